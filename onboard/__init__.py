@@ -1,0 +1,1 @@
+"""Join forms to working accounts, and a roster that stays healthy."""

@@ -1,0 +1,25 @@
+"""Trouble with files, settings and storage; never with a member's data.
+
+A member's untidy data is a value and becomes a `Finding`. Only what a person must put right
+before anything can run is raised, with a message that says what is wrong and what to do.
+"""
+
+
+class Trouble(Exception):
+    """Base of everything `onboard` raises on purpose; commands print it and end with code 2."""
+
+
+class FileTrouble(Trouble):
+    """A file that cannot be read or written."""
+
+
+class SettingsTrouble(Trouble):
+    """The settings file is missing or wrong; the message lists every mistake, a line each."""
+
+
+class StoreTrouble(Trouble):
+    """The roster cannot be opened, is locked, is full, or is of another version."""
+
+
+class SendTrouble(Trouble):
+    """The mail server cannot be reached or refuses us altogether."""
