@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
 from typing import Generic, TypeAlias, TypeVar
@@ -185,6 +185,41 @@ class Applicant:
     consent: Cleaned[bool]  # may we write by email? None: not asked
     extras: Mapping[str, str]  # answers to the co-op's own questions
 
+    def people(self, owner: str = "") -> tuple[Person, ...]:
+        """The applicant as matching reads them: one `Person`, and one more for each further
+        email or phone that stood in the same cell. `owner` is "row:<key>" unless given."""
+        name = self.name.value or PersonName("")
+        address = self.address.value
+        street = address.lines[0] if address and address.lines else ""
+        if address and address.unit:
+            street = street.removesuffix(address.unit).rstrip()
+        place = self.place.value
+        email, phone = self.email.value, self.phone.value
+        person = Person(
+            owner=owner or f"row:{self.raw.key}",
+            given=name.given,
+            middle=name.middle,
+            family=name.family,
+            suffix=name.suffix,
+            called=name.called,
+            former=name.former,
+            email=email.identity if email else "",
+            phone=phone.e164 if phone else "",
+            street=street,
+            unit=address.unit if address else "",
+            city=place.city if place else (address.city if address else ""),
+            state=place.state if place else (address.state if address else ""),
+            zip5=place.zip5 if place else (address.zip5 if address else ""),
+            born=self.raw.fields.get("born", ""),
+            joint=tuple(other.given for other in name.joint),
+        )
+        further = (
+            [replace(person, email=other.casefold()) for other in email.others] if email else []
+        )
+        if phone:
+            further += [replace(person, phone=other) for other in phone.others]
+        return (person, *further)
+
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All findings, those of the row itself first."""
@@ -323,6 +358,7 @@ class Enrol:
     applicant: Applicant
     handle: Handle
     reasons: tuple[str, ...] = ()
+    matches: tuple[Match, ...] = ()  # people whom a ruling told apart from this one
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,6 +393,14 @@ Decision: TypeAlias = Enrol | SameAs | Hold | Drop
 
 
 # ---------------------------------------------------------------- recorded
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """Who made a change, and when (UTC)."""
+
+    who: str
+    when: datetime
 
 
 @dataclass(frozen=True, slots=True)

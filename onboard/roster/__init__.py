@@ -1,0 +1,1 @@
+"""The roster: kept, never judged. See `store`, `record`, `search`, `journal`."""

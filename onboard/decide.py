@@ -1,0 +1,154 @@
+"""What then: an applicant and everybody like them become one decision.
+
+Rows are decided one at a time, in the order they came, and each decision is known to the next.
+Nothing here knows a clock, a store or chance, so the same rows give the same decisions however
+they were cut into batches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Container
+
+from onboard import handles
+from onboard.model import (
+    Answer,
+    Applicant,
+    Decision,
+    Drop,
+    Enrol,
+    Finding,
+    Handle,
+    Hold,
+    Match,
+    PersonName,
+    Question,
+    Ruling,
+    SameAs,
+    Verdict,
+    Weight,
+)
+from onboard.settings import HandleRule
+
+FIELDS_ASKED = (Answer.ENROL, Answer.DROP, Answer.WAIT)
+MATCH_ASKED = (Answer.SAME, Answer.ENROL, Answer.DROP, Answer.WAIT)
+ROW_ASKED = (Answer.ENROL, Answer.DROP, Answer.WAIT)
+
+
+def decide(
+    applicant: Applicant,
+    matches: tuple[Match, ...],
+    ruling: Ruling | None = None,
+    *,
+    taken: Container[str],
+    rule: HandleRule,
+    asking: Collection[str] = (),
+) -> Decision:
+    """One of `Enrol`, `SameAs`, `Hold`, `Drop`, with its reasons.
+
+    `matches` are people like the applicant, those whom a ruling told apart left out. `taken`
+    are the handles ever given. `asking` are the owners ("row:…") among the matches whose own
+    hold is a question of who they are: nobody enters on the strength of being like them.
+    """
+    if ruling is not None and ruling.answer is Answer.DROP:
+        return Drop(applicant, (_said_by(ruling, "not to be enrolled"),))
+    if ruling is not None and ruling.answer is Answer.SAME and ruling.member:
+        reason = _said_by(ruling, f"the same person as {ruling.member}")
+        return SameAs(applicant, ruling.member, (reason,), matches)
+    if _says_nothing(applicant):
+        return Drop(applicant, ("the row holds neither a name nor a way to reach anybody",))
+    ruled_new = ruling is not None and ruling.answer is Answer.ENROL
+
+    same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
+    unclear = [m for m in matches if m.evidence.verdict is Verdict.UNCLEAR]
+    same_members = [m for m in same if _is_member(m)]
+    if not ruled_new:
+        if len(same_members) == 1:
+            return SameAs(
+                applicant, same_members[0].person.owner, (_why(same_members[0]),), matches
+            )
+        in_doubt = same_members + unclear + [m for m in same if m.person.owner in asking]
+        if in_doubt:
+            questions = (_who_question(in_doubt), *_field_questions(applicant, rule, False))
+            return Hold(applicant, questions, tuple(map(_why, in_doubt)), tuple(in_doubt))
+
+    if questions := _field_questions(applicant, rule, ruled_new):
+        return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
+    handle = handles.clean(_name(applicant), rule).value
+    assert handle is not None  # or a question above had asked for the name
+    reason = (
+        _said_by(ruling, "a new person") if ruling and ruled_new else "nobody like them is known"
+    )
+    return Enrol(applicant, handles.free(handle, taken), (reason,), matches if ruled_new else ())
+
+
+def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
+    """`Enrol` for a member who has an account already, under the handle they have.
+
+    Nothing is judged but the handle: what else is odd about a roster, an audit says.
+    """
+    if not handle:
+        return Drop(
+            applicant, ("the row names no handle: fill in the handle the member signs in with",)
+        )
+    if handle in taken:
+        return Drop(applicant, (f"the handle {handle} belongs to a member already on the roster",))
+    return Enrol(applicant, Handle(handle), ("had an account already",))
+
+
+def _says_nothing(applicant: Applicant) -> bool:
+    return not any(
+        cleaned.said.strip()
+        for cleaned in (applicant.name, applicant.email, applicant.phone, applicant.address)
+    )
+
+
+def _is_member(match: Match) -> bool:
+    return match.person.owner.startswith("member:")
+
+
+def _name(applicant: Applicant) -> PersonName:
+    return applicant.name.value or PersonName("")
+
+
+def _blocking(applicant: Applicant) -> list[Finding]:
+    return [f for f in applicant.findings if f.weight is Weight.BLOCKING]
+
+
+def _field_questions(
+    applicant: Applicant, rule: HandleRule, ruled_new: bool
+) -> tuple[Question, ...]:
+    """What must be put right first. After "enrol" only what a handle cannot be made without."""
+    asked = {} if ruled_new else {f.field: f.note for f in _blocking(applicant)}
+    handle = handles.clean(_name(applicant), rule)
+    if handle.value is None and "name" not in asked:
+        notes = [f.note for f in handle.findings] or ["No handle can be made of this name."]
+        asked["name"] = notes[0]
+    return tuple(Question(field, note, FIELDS_ASKED) for field, note in asked.items())
+
+
+def _who_question(matches: list[Match]) -> Question:
+    members = [m for m in matches if _is_member(m)]
+    if members:
+        named = " or ".join(_named(m) for m in members)
+        return Question("match", f"Is this the same person as {named}?", MATCH_ASKED)
+    named = " or ".join(_named(m) for m in matches)
+    ask = f"This may be the same person as {named}, who waits for an answer too. Answer that row first."
+    return Question("match", ask, ROW_ASKED)
+
+
+def _named(match: Match) -> str:
+    person = match.person
+    name = " ".join(part for part in (person.given, person.family, person.suffix) if part)
+    kind, _, number = person.owner.partition(":")
+    return f"{name} (member {number})" if kind == "member" else f"{name} (on hold)"
+
+
+def _why(match: Match) -> str:
+    agree = [p.words for p in match.evidence.parts if p.weight > 0]
+    against = [p.words for p in match.evidence.parts if p.weight < 0]
+    words = f"{_named(match)}, {match.evidence.confidence:.0%} sure: " + ", ".join(agree)
+    return words + (f"; against it: {', '.join(against)}" if against else "")
+
+
+def _said_by(ruling: Ruling, what: str) -> str:
+    return f"{ruling.by} ruled: {what}" + (f" ({ruling.why})" if ruling.why else "")

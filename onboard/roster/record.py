@@ -1,0 +1,403 @@
+"""What was decided, written: members with their handles and spellings, rows, findings, reasons.
+
+Each function writes within the transaction of the connection that it is given; none commits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import asdict, astuple, dataclass
+from datetime import date
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, bindparam, func, select, update
+
+from onboard.clean import address, phone
+from onboard.model import (
+    Applicant,
+    Decision,
+    Drop,
+    Enrol,
+    Hold,
+    Match,
+    Member,
+    Person,
+    PersonName,
+    Ruling,
+    SameAs,
+    Signature,
+)
+from onboard.roster import journal, search, tables
+from onboard.roster.journal import Entry, sound, stamp
+
+LONGEST_SAID = 500  # characters of what was said that a finding repeats; the row keeps it all
+KIND = {Enrol: "enrol", SameAs: "same", Hold: "hold", Drop: "drop"}
+WHAT = {Enrol: "enrolled", SameAs: "spelling kept", Hold: "put on hold", Drop: "dropped"}
+
+
+class Judged(NamedTuple):
+    """A decision, whose the row is from now on, and under which keys its spellings are found.
+
+    Only `match` knows the keys. The owner of a new member is the next free `next_member`.
+    """
+
+    decision: Decision
+    owner: str  # "member:17", or "row:<key>"
+    people: tuple[tuple[Person, frozenset[str]], ...]
+
+
+def batch(connection: Connection, file: str, signature: Signature) -> int:
+    """The number of a new batch."""
+    line = {"file": file, "at": stamp(signature.when), "who": signature.who}
+    return int(
+        connection.execute(tables.batch.insert().returning(tables.batch.c.id), line).scalar_one()
+    )
+
+
+def decisions(
+    connection: Connection,
+    judged: Sequence[Judged],
+    signature: Signature,
+    batch_id: int,
+    *,
+    packet: str = "due",
+) -> dict[str, Member]:
+    """Record what was decided; the new members, by row key.
+
+    `packet` is how the new members' packets stand: "due", or "none" for people who had an
+    account before. A row on hold that is still on hold with the same questions is left as it is.
+    """
+    before = search.seen(connection, [j.decision.applicant.raw.key for j in judged])
+    asked = search.last_questions(
+        connection, [k for k, was in before.items() if was.decision == "hold"]
+    )
+    judged = [j for j in judged if not _unchanged(j.decision, before, asked)]
+    if not judged:
+        return {}
+    at = stamp(signature.when)
+    next_position = _next(connection, tables.row.c.position)
+    members: dict[str, Member] = {}
+    lines = _Lines()
+    for decision, owner, people in judged:
+        applicant = decision.applicant
+        key = applicant.raw.key
+        member_id = int(owner.removeprefix("member:")) if owner.startswith("member:") else None
+        if isinstance(decision, Enrol) and member_id:
+            members[key] = _member(decision, member_id, signature)
+            lines.member.append(_member_line(decision, members[key], packet))
+            lines.handle.append(_handle_line(decision, member_id))
+        state = {
+            "decision": KIND[type(decision)],
+            "asks_who": isinstance(decision, Hold)
+            and any(q.field == "match" for q in decision.questions),
+            "member_id": member_id,
+        }
+        if key in before:
+            lines.row_again.append({"row_key": key, **state})
+        else:
+            lines.row.append(_row_line(applicant, next_position, batch_id) | state)
+            next_position += 1
+        lines.finding += _finding_lines(applicant)
+        lines.decision.append(_decision_line(decision, member_id, at, signature.who))
+        lines.apart += _apart_lines(decision)
+        if not isinstance(decision, Drop):
+            lines.people += [(owner, key, person, keys) for person, keys in people]
+        lines.entries.append(_entry(decision, owner))
+    lines.write(connection, signature)
+    return members
+
+
+def next_member(connection: Connection) -> int:
+    """The number that the next new member gets."""
+    return _next(connection, tables.member.c.id)
+
+
+def rulings(connection: Connection, given: Iterable[Ruling], signature: Signature) -> None:
+    """Keep the rulings; the rows they are about are judged anew in the next batch."""
+    lines, entries = [], []
+    for ruling in given:
+        lines.append(
+            {
+                "row_key": ruling.row,
+                "answer": str(ruling.answer),
+                "member_id": int(ruling.member.removeprefix("member:")) if ruling.member else None,
+                "corrections": {field: sound(text) for field, text in ruling.corrections.items()},
+                "why": sound(ruling.why),
+                "at": stamp(signature.when),
+                "who": ruling.by,
+            }
+        )
+        entries.append(
+            Entry("ruled", f"row:{ruling.row}", ruling.why, after={"answer": str(ruling.answer)})
+        )
+    if lines:
+        connection.execute(tables.ruling.insert(), lines)
+        journal.write(connection, entries, signature)
+
+
+# ---------------------------------------------------------------- packets
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """A first password given to a member: its hash only."""
+
+    member_id: int
+    password_hash: str
+    expires: date
+
+
+def issued(
+    connection: Connection, passwords: Sequence[Issued], letters: str, signature: Signature
+) -> None:
+    """Store hashes and expiry before any packet is written: the packet stays due until it is.
+
+    `letters` is the file that the printed letters are about to go into.
+    """
+    change = update(tables.member).where(tables.member.c.id == bindparam("number"))
+    connection.execute(
+        change.values(
+            password_hash=bindparam("hash"), password_expires=bindparam("expires"),
+            must_change=True, letters=letters,
+        ),
+        [
+            {"number": p.member_id, "hash": p.password_hash, "expires": p.expires.isoformat()}
+            for p in passwords
+        ],
+    )  # fmt: skip
+    entries = [
+        Entry(
+            "first password issued",
+            f"member:{p.member_id}",
+            after={"expires": p.expires.isoformat()},
+        )
+        for p in passwords
+    ]
+    journal.write(connection, entries, signature)
+
+
+def packets(
+    connection: Connection, member_ids: Collection[int], stands: str, signature: Signature
+) -> None:
+    """Record that the packets are now "written" or "sent"."""
+    change = update(tables.member).where(tables.member.c.id == bindparam("number"))
+    connection.execute(change.values(packet=stands), [{"number": number} for number in member_ids])
+    journal.write(
+        connection, [Entry(f"packet {stands}", f"member:{n}") for n in member_ids], signature
+    )
+
+
+# ---------------------------------------------------------------- lines
+
+
+class _Lines:
+    """What one call writes, table by table, so that each table is written once."""
+
+    def __init__(self) -> None:
+        self.member: list[dict[str, Any]] = []
+        self.handle: list[dict[str, Any]] = []
+        self.row: list[dict[str, Any]] = []
+        self.row_again: list[dict[str, Any]] = []
+        self.finding: list[dict[str, Any]] = []
+        self.decision: list[dict[str, Any]] = []
+        self.apart: list[dict[str, Any]] = []
+        self.people: list[tuple[str, str, Person, frozenset[str]]] = []
+        self.entries: list[Entry] = []
+
+    def write(self, connection: Connection, signature: Signature) -> None:
+        insert(connection, tables.member, self.member)
+        insert(connection, tables.handle, self.handle)
+        insert(connection, tables.row, self.row)
+        if self.row_again:
+            self._again(connection)
+        insert(connection, tables.finding, self.finding)
+        insert(connection, tables.decision, self.decision)
+        insert(connection, tables.apart, self.apart)
+        self._people(connection)
+        journal.write(connection, self.entries, signature)
+
+    def _again(self, connection: Connection) -> None:
+        """Rows decided before: the new state, the newest findings, the spelling's new owner."""
+        row, finding, person = tables.row, tables.finding, tables.person
+        change = update(row).where(row.c.key == bindparam("row_key"))
+        connection.execute(
+            change.values(
+                decision=bindparam("decision"), asks_who=bindparam("asks_who"),
+                member_id=bindparam("member_id"),
+            ),
+            self.row_again,
+        )  # fmt: skip
+        keys = [line["row_key"] for line in self.row_again]
+        for some in search.parts(keys, search.AT_ONCE):
+            connection.execute(finding.delete().where(finding.c.row_key.in_(some)))
+        dropped = [line["row_key"] for line in self.row_again if line["decision"] == "drop"]
+        for some in search.parts(dropped, search.AT_ONCE):
+            gone = select(person.c.id).where(person.c.row_key.in_(some))
+            connection.execute(
+                tables.person_key.delete().where(tables.person_key.c.person_id.in_(gone))
+            )
+            connection.execute(person.delete().where(person.c.row_key.in_(some)))
+        moved = [
+            {"row": line["row_key"], "to": f"member:{line['member_id']}"}
+            for line in self.row_again
+            if line["member_id"]
+        ]
+        if moved:
+            change = update(person).where(person.c.row_key == bindparam("row"))
+            connection.execute(change.values(owner=bindparam("to")), moved)
+
+    def _people(self, connection: Connection) -> None:
+        """Spellings not yet kept, each with its match keys."""
+        again = {line["row_key"] for line in self.row_again}
+        kept: set[tuple[Any, ...]] = set()
+        person = tables.person
+        for some in search.parts(again, search.AT_ONCE):
+            for line in connection.execute(select(person).where(person.c.row_key.in_(some))):
+                kept.add((line.row_key, *tuple(line)[3:-1], tuple(line.joint)))
+        number = _next(connection, person.c.id)
+        lines, keys = [], []
+        for owner, row_key, spelling, match_keys in self.people:
+            if (row_key, *astuple(spelling)[1:]) in kept:
+                continue
+            texts = {
+                name: sound(text) for name, text in asdict(spelling).items() if name != "joint"
+            }
+            lines.append(
+                texts
+                | {"id": number, "owner": owner, "row_key": row_key, "joint": list(spelling.joint)}
+            )
+            keys += [{"key": sound(key), "person_id": number} for key in sorted(match_keys)]
+            number += 1
+        insert(connection, person, lines)
+        insert(connection, tables.person_key, keys)
+
+
+def insert(connection: Connection, table: Any, lines: Sequence[Mapping[str, Any]]) -> None:
+    """Insert the lines, if there are any."""
+    if lines:
+        connection.execute(table.insert(), list(lines))
+
+
+def _next(connection: Connection, column: Any) -> int:
+    return int(connection.execute(select(func.coalesce(func.max(column), 0))).scalar_one()) + 1
+
+
+def _unchanged(
+    decision: Decision, before: Mapping[str, search.Seen], asked: Mapping[str, Any]
+) -> bool:
+    key = decision.applicant.raw.key
+    return isinstance(decision, Hold) and asked.get(key) == _questions(decision)
+
+
+def _questions(decision: Hold) -> list[Any]:
+    return [[q.field, sound(q.ask), [str(a) for a in q.answers]] for q in decision.questions]
+
+
+def _member(decision: Enrol, number: int, signature: Signature) -> Member:
+    applicant = decision.applicant
+    where = applicant.address.value
+    lines = address.show(where).splitlines() if where else applicant.address.said.splitlines()
+    return Member(
+        id=number,
+        handle=decision.handle,
+        name=applicant.name.value or PersonName(""),
+        email=applicant.email.value.address if applicant.email.value else "",
+        phone=phone.show(applicant.phone.value) if applicant.phone.value else "",
+        address=tuple(map(sound, lines)),
+        site=applicant.site.value or "",
+        language=applicant.language.value or "",
+        consent=applicant.consent.value,
+        joined=signature.when,
+    )
+
+
+def _member_line(decision: Enrol, member: Member, packet: str) -> dict[str, Any]:
+    return {
+        "id": member.id,
+        "handle": member.handle.text,
+        "handle_steps": [astuple(step) for step in member.handle.steps],
+        "name": asdict(member.name),
+        "email": sound(member.email),
+        "phone": member.phone,
+        "address": list(member.address),
+        "site": member.site,
+        "language": member.language,
+        "consent": member.consent,
+        "extras": dict(decision.applicant.extras),
+        "joined": stamp(member.joined),
+        "standing": member.standing,
+        "must_change": False,
+        "packet": packet,
+    }
+
+
+def _handle_line(decision: Enrol, number: int) -> dict[str, Any]:
+    text = decision.handle.text
+    return {"text": text, "base": text.rstrip("0123456789") or text, "member_id": number}
+
+
+def _row_line(applicant: Applicant, position: int, batch_id: int) -> dict[str, Any]:
+    raw = applicant.raw
+    return {
+        "key": raw.key,
+        "position": position,
+        "batch_id": batch_id,
+        "file": sound(raw.file),
+        "line": raw.line,
+        "cells": [list(cell) for cell in raw.cells],
+        "fields": dict(raw.fields),
+        "repairs": [astuple(finding) for finding in raw.findings],
+    }
+
+
+def _finding_lines(applicant: Applicant) -> list[dict[str, Any]]:
+    return [
+        {
+            "row_key": applicant.raw.key,
+            "code": finding.code,
+            "field": finding.field,
+            "weight": str(finding.weight),
+            "said": sound(finding.said[:LONGEST_SAID]),
+            "note": sound(finding.note),
+        }
+        for finding in applicant.findings
+    ]
+
+
+def _decision_line(decision: Decision, member_id: int | None, at: str, who: str) -> dict[str, Any]:
+    matches: tuple[Match, ...] = () if isinstance(decision, Drop) else decision.matches
+    return {
+        "row_key": decision.applicant.raw.key,
+        "kind": KIND[type(decision)],
+        "member_id": member_id,
+        "reasons": [sound(reason) for reason in decision.reasons],
+        "questions": _questions(decision) if isinstance(decision, Hold) else [],
+        "matches": [
+            {
+                "owner": match.person.owner,
+                "confidence": round(match.evidence.confidence, 4),
+                "parts": [
+                    [part.field, round(part.weight, 2), part.words] for part in match.evidence.parts
+                ],
+            }
+            for match in matches
+        ],
+        "at": at,
+        "who": who,
+    }
+
+
+def _apart_lines(decision: Decision) -> list[dict[str, Any]]:
+    """Enrolling somebody in spite of people like them says that they are not those people."""
+    if not isinstance(decision, Enrol):
+        return []
+    others = sorted({match.person.owner for match in decision.matches})
+    return [{"row_key": decision.applicant.raw.key, "other": other} for other in others]
+
+
+def _entry(decision: Decision, owner: str) -> Entry:
+    why = "; ".join(decision.reasons)
+    after: dict[str, Any] = {"row": decision.applicant.raw.key}
+    if isinstance(decision, Enrol):
+        after["handle"] = decision.handle.text
+    return Entry(WHAT[type(decision)], owner, why, after=after)

@@ -1,0 +1,242 @@
+"""What the roster knows, read."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from itertools import islice
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, Row, Select, func, select
+
+from onboard.model import (
+    Answer,
+    Finding,
+    Handle,
+    Member,
+    Person,
+    PersonName,
+    RawRow,
+    Ruling,
+    Step,
+    Weight,
+)
+from onboard.roster import tables
+
+AT_ONCE = 900  # values in one IN (…): under the least that any engine takes
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What was decided of a row that the roster has already."""
+
+    decision: str  # "enrol", "same", "hold", "drop"
+    owner: str  # whom the row belongs to: "member:17", or "row:<key>"
+    asks_who: bool  # on hold as a question of who they are
+    line: int
+    at: str
+
+
+def parts(items: Iterable[T], size: int) -> Iterator[list[T]]:
+    """The items in lists of `size`, the last one shorter.
+
+    >>> list(parts("abc", 2))
+    [['a', 'b'], ['c']]
+    """
+    rest = iter(items)
+    while part := list(islice(rest, size)):
+        yield part
+
+
+def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
+    """What was decided of those of the rows that the roster has, by row key."""
+    row, batch = tables.row.c, tables.batch.c
+    query = select(row.key, row.decision, row.member_id, row.asks_who, row.line, batch.at).join(
+        tables.batch
+    )
+    return {
+        key: Seen(decision, _owner(key, member_id), asks_who, line, at)
+        for key, decision, member_id, asks_who, line, at in _among(connection, query, row.key, keys)
+    }
+
+
+def people(connection: Connection, keys: Collection[str]) -> list[Person]:
+    """Every spelling of everybody who has one of the match keys, oldest first."""
+    person, key = tables.person, tables.person_key.c
+    ids = {
+        number for (number,) in _among(connection, select(key.person_id).distinct(), key.key, keys)
+    }
+    return [_person(line) for line in _among(connection, select(person), person.c.id, sorted(ids))]
+
+
+def handles(connection: Connection, bases: Collection[str]) -> set[str]:
+    """Every handle ever given that is one of `bases`, or one of them with a number after it."""
+    handle = tables.handle.c
+    return {text for (text,) in _among(connection, select(handle.text), handle.base, bases)}
+
+
+def held(connection: Connection) -> Iterator[RawRow]:
+    """The rows on hold, in the order in which they came."""
+    row = tables.row
+    query = select(row).where(row.c.decision == "hold").order_by(row.c.position)
+    positions = [0]
+    while lines := connection.execute(
+        query.where(row.c.position > positions[0]).limit(AT_ONCE)
+    ).all():
+        # By position and not by one open cursor: what is decided meanwhile changes the table.
+        positions[0] = lines[-1].position
+        yield from map(_raw_row, lines)
+
+
+def raw_rows(connection: Connection, keys: Collection[str]) -> dict[str, RawRow]:
+    """The rows as they were written, by row key."""
+    row = tables.row
+    return {line.key: _raw_row(line) for line in _among(connection, select(row), row.c.key, keys)}
+
+
+def rulings(connection: Connection, keys: Collection[str]) -> dict[str, Ruling]:
+    """The newest ruling on each of the rows that has one, by row key."""
+    ruling = tables.ruling
+    lines = _among(connection, select(ruling).order_by(ruling.c.id), ruling.c.row_key, keys)
+    return {
+        line.row_key: Ruling(
+            line.row_key,
+            Answer(line.answer),
+            line.who,
+            line.why,
+            f"member:{line.member_id}" if line.member_id else "",
+            line.corrections,
+        )
+        for line in lines
+    }
+
+
+def apart(connection: Connection, keys: Collection[str]) -> dict[str, set[str]]:
+    """By row key: the owners, as they are today, from whom a ruling told the row apart."""
+    told = tables.apart.c
+    found: dict[str, set[str]] = defaultdict(set)
+    for key, other in _among(connection, select(told.row_key, told.other), told.row_key, keys):
+        found[key].add(other)
+    mirrored = [f"row:{key}" for key in keys]
+    for key, other in _among(connection, select(told.row_key, told.other), told.other, mirrored):
+        found[other.removeprefix("row:")].add(f"row:{key}")
+    rows = {other.removeprefix("row:") for others in found.values() for other in others}
+    today = {f"row:{key}": was.owner for key, was in seen(connection, rows).items()}
+    return {key: {today.get(other, other) for other in others} for key, others in found.items()}
+
+
+def last_questions(connection: Connection, keys: Collection[str]) -> dict[str, list[Any]]:
+    """By row key: the questions of the newest decision of the row."""
+    decision = tables.decision.c
+    newest = select(func.max(decision.id)).group_by(decision.row_key).scalar_subquery()
+    query = select(decision.row_key, decision.questions).where(decision.id.in_(newest))
+    return dict(tuple(line) for line in _among(connection, query, decision.row_key, keys))  # type: ignore[arg-type]
+
+
+def members(
+    connection: Connection, *, packet: str = "", after: int = 0, most: int = 0
+) -> list[Member]:
+    """Members by number, above `after`; with `packet`, those whose packet stands so."""
+    return [
+        member_of(line) for line in member_lines(connection, packet=packet, after=after, most=most)
+    ]
+
+
+def member_lines(
+    connection: Connection, *, packet: str = "", after: int = 0, most: int = 0
+) -> list[Row[Any]]:
+    """The rows of the member table that `members` would give, with what only a task needs."""
+    member = tables.member
+    query = select(member).where(member.c.id > after).order_by(member.c.id)
+    if packet:
+        query = query.where(member.c.packet == packet)
+    if most:
+        query = query.limit(most)
+    return list(connection.execute(query))
+
+
+def existing(connection: Connection, member_ids: Collection[int]) -> set[int]:
+    """Those of the numbers that are members'."""
+    number = tables.member.c.id
+    return {found for (found,) in _among(connection, select(number), number, member_ids)}
+
+
+def count(connection: Connection, *, packet: str = "") -> int:
+    """How many members there are, or how many whose packet stands so."""
+    query = select(func.count()).select_from(tables.member)
+    if packet:
+        query = query.where(tables.member.c.packet == packet)
+    return connection.execute(query).scalar_one()
+
+
+def count_held(connection: Connection) -> int:
+    """How many rows are on hold."""
+    query = select(func.count()).select_from(tables.row).where(tables.row.c.decision == "hold")
+    return connection.execute(query).scalar_one()
+
+
+def member_of(line: Row[Any]) -> Member:
+    """The member that a line of the member table holds."""
+    return Member(
+        id=line.id,
+        handle=Handle(line.handle, tuple(Step(*step) for step in line.handle_steps)),
+        name=name_of(line.name),
+        email=line.email,
+        phone=line.phone,
+        address=tuple(line.address),
+        site=line.site,
+        language=line.language,
+        consent=line.consent,
+        joined=datetime.strptime(line.joined, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC),
+        standing=line.standing,
+    )
+
+
+def name_of(stored: dict[str, Any]) -> PersonName:
+    """A name as `record` stored it."""
+    joint = tuple(name_of(other) for other in stored.get("joint", ()))
+    return PersonName(**{**stored, "joint": joint})
+
+
+def _among(
+    connection: Connection, query: Select[Any], column: Any, values: Collection[Any]
+) -> Iterator[Row[Any]]:
+    """The query's lines where the column is one of the values, however many those are."""
+    for some in parts(values, AT_ONCE):
+        yield from connection.execute(query.where(column.in_(some)))
+
+
+def _owner(key: str, member_id: int | None) -> str:
+    return f"member:{member_id}" if member_id else f"row:{key}"
+
+
+def _person(line: Row[Any]) -> Person:
+    return Person(
+        line.owner, line.given, line.middle, line.family, line.suffix, line.called, line.former,
+        line.email, line.phone, line.street, line.unit, line.city, line.state, line.zip5,
+        line.born, tuple(line.joint),
+    )  # fmt: skip
+
+
+def _raw_row(line: Row[Any]) -> RawRow:
+    return RawRow(
+        file=line.file,
+        line=line.line,
+        cells=tuple((head, cell) for head, cell in line.cells),
+        fields=line.fields,
+        findings=tuple(
+            Finding(code, field, Weight(weight), said, note)
+            for code, field, weight, said, note in line.repairs
+        ),
+    )
+
+
+def letters(connection: Connection) -> set[str]:
+    """The names of all files of printed letters that a packet was recorded in."""
+    member = tables.member.c
+    query = select(member.letters).where(member.letters.is_not(None)).distinct()
+    return {name for (name,) in connection.execute(query)}

@@ -1,0 +1,145 @@
+"""The roster's engine and its transactions: opened here, and nowhere else.
+
+SQLite is the embedded default: write-ahead log, foreign keys, a file only its owner can read.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, inspect, make_url, text
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy.pool import StaticPool
+
+from onboard.errors import StoreTrouble
+
+VERSION = "0001"  # the newest migration; a test holds it to migrations/versions/
+
+
+def open_store(url: str, *, wait: float = 10.0) -> Engine:
+    """An engine on the roster at a SQLAlchemy URL, its tables brought up to date.
+
+    `wait` is how many seconds to wait for another program that is writing. "sqlite://" is an
+    empty roster in memory. Raises `StoreTrouble` when the roster cannot be opened.
+    """
+    address = make_url(url)
+    if address.get_backend_name() != "sqlite":
+        engine = create_engine(address)
+    elif address.database in (None, "", ":memory:"):
+        engine = create_engine(
+            address, poolclass=StaticPool, connect_args={"check_same_thread": False}
+        )
+        _speak_sqlite(engine)
+    else:
+        assert address.database is not None
+        _private_file(Path(address.database))
+        engine = create_engine(address, connect_args={"timeout": wait})
+        _speak_sqlite(engine)
+    with _trouble(url):
+        _bring_up_to_date(engine)
+    return engine
+
+
+def exists(url: str) -> bool:
+    """Whether there is a roster at the URL already; a database server counts as yes."""
+    address = make_url(url)
+    if address.get_backend_name() != "sqlite":
+        return True
+    return bool(address.database) and Path(str(address.database)).exists()
+
+
+@contextmanager
+def transaction(engine: Engine, *, keep: bool = True) -> Iterator[Connection]:
+    """A connection within one transaction: kept when the block ends well, or taken back.
+
+    With `keep=False` it is always taken back: that is how looking shows what recording would
+    do. Database errors come out as `StoreTrouble`, and then nothing has changed.
+    """
+    with _trouble(str(engine.url)), engine.connect() as connection, connection.begin() as change:
+        yield connection
+        if not keep:
+            change.rollback()
+
+
+def _private_file(file: Path) -> None:
+    if not file.parent.is_dir():
+        raise StoreTrouble(
+            f"The folder {file.parent} for the roster does not exist: make it first."
+        )
+    try:
+        # Made before SQLite opens it, so that it and its log files never are readable to others.
+        os.close(os.open(file, os.O_CREAT | os.O_RDWR, 0o600))
+    except OSError as error:
+        raise StoreTrouble(
+            f"The roster {file} cannot be opened ({error.strerror}): check who may write there."
+        ) from error
+
+
+def _speak_sqlite(engine: Engine) -> None:
+    @event.listens_for(engine, "connect")
+    def _connected(raw: Any, _: Any) -> None:
+        raw.isolation_level = None  # we begin our transactions ourselves
+        for pragma in (
+            "journal_mode=WAL",
+            "foreign_keys=ON",
+            "synchronous=FULL",
+            "temp_store=MEMORY",
+        ):
+            raw.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        # At once, not at the first write: two batches at a time would else both read, then
+        # one of them fail half-way.
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def _bring_up_to_date(engine: Engine) -> None:
+    with engine.connect() as connection, connection.begin():
+        if inspect(connection).has_table("alembic_version"):
+            now = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+            if now == VERSION:
+                return
+            if str(now) > VERSION:
+                raise StoreTrouble(
+                    f"The roster was made by a newer onboard (its tables are at {now}, this program "
+                    f"knows {VERSION}): install the newer program."
+                )
+        from alembic import command  # only now: it costs every start 0.2 s
+        from alembic.config import Config
+
+        config = Config()
+        config.set_main_option("script_location", "onboard.roster:migrations")
+        config.attributes["connection"] = connection
+        command.upgrade(config, "head")
+
+
+@contextmanager
+def _trouble(url: str) -> Iterator[None]:
+    """Database errors as words: what is wrong, that nothing changed, what to do."""
+    try:
+        yield
+    except DBAPIError as error:
+        what = str(error.orig)
+        where = make_url(url).render_as_string(hide_password=True)
+        if "locked" in what or "busy" in what:
+            words = f"Another program is writing to the roster {where}: wait until it is done, then run this again."
+        elif "full" in what:
+            words = (
+                f"The disk that holds the roster {where} is full: make room, then run this again."
+            )
+        elif "readonly" in what or "read-only" in what:
+            words = (
+                f"The roster {where} may not be written to: check who owns the file and its folder."
+            )
+        elif "not a database" in what or "malformed" in what:
+            words = f"{where} is not a sound roster file ({what}): put back your last copy of it."
+        else:
+            words = f"The roster {where} cannot be used: {what}."
+        raise StoreTrouble(f"{words} Nothing was changed.") from error
+    except SQLAlchemyError as error:
+        raise StoreTrouble(f"The roster cannot be used: {error}. Nothing was changed.") from error

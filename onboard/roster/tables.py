@@ -1,0 +1,177 @@
+"""The roster's tables. `migrations/` builds them; a test holds the two together.
+
+Times are texts, ISO 8601 in UTC ("2026-11-25T12:00:00Z"), so that they sort and read the same in
+every engine. Nothing here ever holds a password in the clear.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    JSON,
+    Boolean,
+    Column,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+)
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+batch = Table(
+    "batch",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("file", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+)
+
+member = Table(
+    "member",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("handle", Text, nullable=False, unique=True),
+    Column("handle_steps", JSON, nullable=False),
+    Column("name", JSON, nullable=False),  # PersonName, part by part
+    Column("email", Text, nullable=False),  # "" if none
+    Column("phone", Text, nullable=False),  # RFC 3966, "" if none
+    Column("address", JSON, nullable=False),  # lines
+    Column("site", Text, nullable=False),
+    Column("language", Text, nullable=False),
+    Column("consent", Boolean),  # NULL: never asked
+    Column("extras", JSON, nullable=False),
+    Column("joined", Text, nullable=False),
+    Column("standing", Text, nullable=False),  # "open", "closed"
+    Column("password_hash", Text),  # NULL until a first password was issued by us
+    Column("password_expires", Text),
+    Column("must_change", Boolean, nullable=False),
+    Column("packet", Text, nullable=False),  # "none", "due", "written", "sent"
+    Column("letters", Text),  # file in the outbox that holds the printed letter
+    Index("ix_member_packet", "packet"),
+)
+
+# A handle once given is never given to anyone else: rows here are never deleted.
+handle = Table(
+    "handle",
+    metadata,
+    Column("text", Text, primary_key=True),
+    Column("base", Text, nullable=False, index=True),  # without the number of a collision
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+)
+
+row = Table(
+    "row",
+    metadata,
+    Column("key", Text, primary_key=True),  # RawRow.key
+    Column("position", Integer, nullable=False, unique=True),  # order of arrival
+    Column("batch_id", ForeignKey("batch.id"), nullable=False, index=True),
+    Column("file", Text, nullable=False),
+    Column("line", Integer, nullable=False),
+    Column("cells", JSON, nullable=False),
+    Column("fields", JSON, nullable=False),
+    Column("repairs", JSON, nullable=False),  # the row's own findings
+    Column("decision", Text, nullable=False),  # "enrol", "same", "hold", "drop"
+    Column("asks_who", Boolean, nullable=False),  # on hold as a question of who they are
+    Column("member_id", ForeignKey("member.id"), index=True),
+    Index("ix_row_decision_position", "decision", "position"),
+)
+
+finding = Table(
+    "finding",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("row_key", ForeignKey("row.key"), nullable=False, index=True),
+    Column("code", Text, nullable=False, index=True),
+    Column("field", Text, nullable=False),
+    Column("weight", Text, nullable=False),
+    Column("said", Text, nullable=False),
+    Column("note", Text, nullable=False),
+)
+
+decision = Table(  # every decision ever made of a row; the newest is the one that holds
+    "decision",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("row_key", ForeignKey("row.key"), nullable=False, index=True),
+    Column("kind", Text, nullable=False),
+    Column("member_id", ForeignKey("member.id"), index=True),
+    Column("reasons", JSON, nullable=False),
+    Column("questions", JSON, nullable=False),
+    Column("matches", JSON, nullable=False),  # owner, confidence, parts
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+)
+
+ruling = Table(
+    "ruling",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("row_key", ForeignKey("row.key"), nullable=False, index=True),
+    Column("answer", Text, nullable=False),
+    Column("member_id", ForeignKey("member.id")),
+    Column("corrections", JSON, nullable=False),
+    Column("why", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+)
+
+apart = Table(  # two owners whom a ruling told apart; never asked again
+    "apart",
+    metadata,
+    Column("row_key", ForeignKey("row.key"), primary_key=True),
+    Column("other", Text, primary_key=True),  # owner as it was then
+)
+
+person = Table(  # every spelling, email and phone by which somebody was ever known
+    "person",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("owner", Text, nullable=False, index=True),
+    Column("row_key", ForeignKey("row.key"), nullable=False, index=True),
+    Column("given", Text, nullable=False),
+    Column("middle", Text, nullable=False),
+    Column("family", Text, nullable=False),
+    Column("suffix", Text, nullable=False),
+    Column("called", Text, nullable=False),
+    Column("former", Text, nullable=False),
+    Column("email", Text, nullable=False),
+    Column("phone", Text, nullable=False),
+    Column("street", Text, nullable=False),
+    Column("unit", Text, nullable=False),
+    Column("city", Text, nullable=False),
+    Column("state", Text, nullable=False),
+    Column("zip5", Text, nullable=False),
+    Column("born", Text, nullable=False),
+    Column("joint", JSON, nullable=False),
+)
+
+person_key = Table(
+    "person_key",
+    metadata,
+    Column("key", Text, primary_key=True),
+    Column("person_id", ForeignKey("person.id"), primary_key=True, index=True),
+    sqlite_with_rowid=False,
+)
+
+journal = Table(
+    "journal",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("what", Text, nullable=False),  # "enrolled", "kept spelling", "password issued", …
+    Column("about", Text, nullable=False, index=True),  # an owner
+    Column("why", Text, nullable=False),
+    Column("before", JSON, nullable=False),
+    Column("after", JSON, nullable=False),
+)

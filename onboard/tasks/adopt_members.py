@@ -1,0 +1,78 @@
+"""Members who have an account already, taken over from a spreadsheet with their handles."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+
+from sqlalchemy import Engine
+
+from onboard import sites
+from onboard.clean import row
+from onboard.decide import adopt
+from onboard.match import keys
+from onboard.model import Drop, Enrol, RawRow, Signature
+from onboard.roster import record, search, store
+from onboard.roster.record import Judged
+from onboard.settings import Settings
+
+AT_ONCE = 500
+
+
+@dataclass(slots=True)
+class AdoptReport:
+    """What was taken over, and what was left out and why."""
+
+    rows: int = 0
+    adopted: int = 0
+    given_before: int = 0
+    left_out: list[tuple[int, str, str]] = field(default_factory=list)  # line, name, why
+
+
+def adopt_members(
+    engine: Engine,
+    settings: Settings,
+    rows: Iterable[RawRow],
+    *,
+    file: str,
+    signature: Signature,
+    keep: bool,
+    progress: Callable[[int], None] = lambda done: None,
+) -> AdoptReport:
+    """Take over members with the handles they have; no password is made and no packet is due.
+
+    Nobody is matched here: what is twice in an old roster, an audit finds. Rows left out are not
+    recorded: mend them in the file and give it again. Raises `StoreTrouble`.
+    """
+    report = AdoptReport()
+    with store.transaction(engine, keep=keep) as connection:
+        number = record.next_member(connection)
+        batch_id = 0
+        for part in search.parts(rows, AT_ONCE):
+            seen = search.seen(connection, [raw.key for raw in part])
+            wanted = {raw.key: raw.fields.get("handle", "").strip() for raw in part}
+            bases = {handle.rstrip("0123456789") or handle for handle in wanted.values()}
+            taken = search.handles(connection, bases)
+            judged: dict[str, Judged] = {}
+            for raw in part:
+                report.rows += 1
+                if raw.key in seen or raw.key in judged:
+                    report.given_before += 1
+                    continue
+                applicant = row.clean(raw, region=settings.region)
+                place = applicant.place.value
+                site = sites.clean(applicant.site.said, settings.sites, place)
+                decision = adopt(replace(applicant, site=site), wanted[raw.key], taken)
+                if isinstance(decision, Drop):
+                    report.left_out.append((raw.line, applicant.name.said, decision.reasons[0]))
+                elif isinstance(decision, Enrol):
+                    people = tuple((p, keys.of(p)) for p in applicant.people())
+                    judged[raw.key] = Judged(decision, f"member:{number}", people)
+                    taken.add(decision.handle.text)
+                    number += 1
+            if judged:
+                batch_id = batch_id or record.batch(connection, file, signature)
+                record.decisions(connection, list(judged.values()), signature, batch_id, packet="none")
+                report.adopted += len(judged)
+            progress(len(part))
+    return report

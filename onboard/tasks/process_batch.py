@@ -1,0 +1,319 @@
+"""Join forms to members: read, clean, match, decide, record, in one transaction.
+
+The rows on hold come again at the front. After each decision that is not `Hold`, the rows on
+hold that are like it are judged anew at once; so the roster is settled after every row, and it
+makes no difference where one batch ends and the next begins.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import chain
+
+from sqlalchemy import Connection, Engine
+
+from onboard import handles, match, sites
+from onboard.clean import row
+from onboard.decide import decide
+from onboard.errors import FileTrouble
+from onboard.match import keys
+from onboard.model import (
+    Applicant,
+    Decision,
+    Drop,
+    Enrol,
+    Hold,
+    Match,
+    Person,
+    RawRow,
+    Ruling,
+    SameAs,
+    Signature,
+)
+from onboard.roster import record, search, store
+from onboard.roster.record import Judged
+from onboard.settings import Settings
+
+AT_ONCE = 500  # rows judged between two writes; memory is bounded by this, not by the file
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of a row."""
+
+    decision: Decision
+    owner: str  # "member:17", or "row:<key>"
+    on_hold_before: bool = False
+    given_before: bool = False  # the very same row was decided earlier; nothing was done
+
+
+@dataclass(slots=True)
+class BatchReport:
+    """The sums of a batch. A row that was first held and then settled counts once, as settled."""
+
+    rows: int = 0
+    enrolled: int = 0
+    same: int = 0
+    held: int = 0  # on hold when the batch ended, from earlier batches too
+    dropped: int = 0
+    given_before: int = 0
+    codes: Counter[str] = field(default_factory=Counter)  # findings, by code
+    notes: list[str] = field(default_factory=list)
+
+
+def process_batch(
+    engine: Engine,
+    settings: Settings,
+    rows: Iterable[RawRow],
+    *,
+    file: str,
+    signature: Signature,
+    keep: bool,
+    rulings: Sequence[Ruling] = (),
+    tell: Callable[[Outcome], None] = lambda outcome: None,
+    progress: Callable[[int], None] = lambda done: None,
+) -> BatchReport:
+    """The sums of one batch; each row's outcome is told as it is reached.
+
+    A row on hold that a later row settles is told again; the last word holds. With
+    `keep=False` everything happens just so and is then taken back. `progress` is given how many
+    rows were just done. Raises `StoreTrouble`, and `FileTrouble` for rulings about rows or
+    members that do not exist; then nothing has changed.
+    """
+    report = BatchReport()
+    with store.transaction(engine, keep=keep) as connection:
+        record.rulings(connection, _sound_rulings(connection, rulings, report), signature)
+        batch = _Pass(connection, settings, signature, file, tell, report)
+        for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
+            batch.take(part)
+            progress(len(part))
+        report.held = search.count_held(connection)
+    return report
+
+
+class _Pass:
+    """One pass over the rows of a batch, within one transaction."""
+
+    def __init__(
+        self,
+        connection: Connection,
+        settings: Settings,
+        signature: Signature,
+        file: str,
+        tell: Callable[[Outcome], None],
+        report: BatchReport,
+    ) -> None:
+        self.connection = connection
+        self.settings = settings
+        self.signature = signature
+        self.file = file
+        self.tell = tell
+        self.report = report
+        self.batch_id = 0
+        self.next_member = record.next_member(connection)
+        self._forget()
+
+    def _forget(self) -> None:
+        """Nothing loaded, nothing waiting to be written."""
+        self.known = match.Known()
+        self.seen: dict[str, search.Seen] = {}
+        self.applicants: dict[str, Applicant] = {}
+        self.people: dict[str, tuple[tuple[Person, frozenset[str]], ...]] = {}
+        self.rulings: dict[str, Ruling] = {}
+        self.apart: dict[str, set[str]] = defaultdict(set)
+        self.taken: set[str] = set()
+        self.asking: set[str] = set()
+        self.judged: dict[str, Judged] = {}
+
+    def take(self, part: Sequence[RawRow]) -> None:
+        """Judge the rows and write what was decided."""
+        self._load(part)
+        for at, raw in enumerate(part):
+            if raw.key not in self.applicants:  # a row on hold was fetched meanwhile
+                self._load(part[at:])
+            self.report.rows += 1
+            was = self.seen.get(raw.key)
+            if raw.key in self.judged or (was and was.decision != "hold"):
+                self._given_before(raw)
+            else:
+                self._settle(raw.key)
+        self._write()
+
+    def _load(self, part: Sequence[RawRow]) -> None:
+        """Clean the rows, and fetch everybody they could be, with one question a table."""
+        row_keys = [raw.key for raw in part]
+        self.seen = search.seen(self.connection, row_keys)
+        on_hold = [key for key, was in self.seen.items() if was.decision == "hold"]
+        self.rulings = search.rulings(self.connection, on_hold)
+        self.apart.update(search.apart(self.connection, on_hold))
+        bases = set()
+        for raw in part:
+            applicant = self._applicant(raw)
+            self.applicants[raw.key] = applicant
+            self.people[raw.key] = tuple((p, keys.of(p)) for p in applicant.people())
+            if applicant.name.value:
+                handle = handles.clean(applicant.name.value, self.settings.handle).value
+                bases |= {handle.text} if handle else set()
+        self.taken = search.handles(self.connection, bases)
+        match_keys = {key for people in self.people.values() for _, found in people for key in found}
+        others = search.people(self.connection, match_keys)
+        for person in others:
+            self.known.add(person)
+        held = {p.owner.removeprefix("row:") for p in others if p.owner.startswith("row:")}
+        asking = search.seen(self.connection, held)
+        self.asking = {was.owner for was in asking.values() if was.asks_who}
+
+    def _applicant(self, raw: RawRow) -> Applicant:
+        ruling = self.rulings.get(raw.key)
+        understood = row.clean(
+            row.corrected(raw, ruling.corrections if ruling else {}), region=self.settings.region
+        )
+        place = understood.place.value
+        return replace(understood, site=sites.clean(understood.site.said, self.settings.sites, place))
+
+    def _settle(self, key: str) -> None:
+        """Judge the row, then every row on hold that its decision may set free."""
+        waiting = [key]
+        while waiting:
+            key = waiting.pop()
+            if key not in self.applicants:
+                self._write()
+                self._load(list(search.raw_rows(self.connection, [key]).values()))
+            if self._is_decided(key):
+                continue
+            decision, matches = self._judge(key)
+            if not isinstance(decision, Hold):
+                waiting += [
+                    m.person.owner.removeprefix("row:")
+                    for m in matches
+                    if m.person.owner.startswith("row:")
+                ]
+
+    def _is_decided(self, key: str) -> bool:
+        if judged := self.judged.get(key):
+            return not isinstance(judged.decision, Hold)
+        was = self.seen.get(key)
+        return was is not None and was.decision != "hold"
+
+    def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
+        applicant = self.applicants[key]
+        matches = self._matches(key)
+        decision = decide(
+            applicant,
+            matches,
+            self.rulings.get(key),
+            taken=self.taken,
+            rule=self.settings.handle,
+            asking=self.asking,
+        )
+        owner = self._owner(decision, key)
+        self._remember(key, decision, owner)
+        self.tell(Outcome(decision, owner, on_hold_before=key in self.seen))
+        return decision, matches
+
+    def _matches(self, key: str) -> tuple[Match, ...]:
+        """The best match with each owner, over all spellings, but those told apart."""
+        best: dict[str, Match] = {}
+        for person, _ in self.people[key]:
+            for found in match.match(person, self.known):
+                owner = found.person.owner
+                if owner in self.apart[key]:
+                    continue
+                if owner not in best or found.evidence.weight > best[owner].evidence.weight:
+                    best[owner] = found
+        return tuple(sorted(best.values(), key=lambda m: (-m.evidence.weight, m.person.owner)))
+
+    def _owner(self, decision: Decision, key: str) -> str:
+        match decision:
+            case Enrol():
+                number, self.next_member = self.next_member, self.next_member + 1
+                return f"member:{number}"
+            case SameAs(owner=owner):
+                return owner
+            case _:
+                return f"row:{key}"
+
+    def _remember(self, key: str, decision: Decision, owner: str) -> None:
+        """Make the decision known to the next row."""
+        self.judged[key] = Judged(decision, owner, self.people[key])
+        mine = f"row:{key}"
+        self.known.forget(mine)
+        if not isinstance(decision, Drop):
+            for person, _ in self.people[key]:
+                self.known.add(replace(person, owner=owner))
+        self.asking.discard(mine)
+        if isinstance(decision, Hold) and any(q.field == "match" for q in decision.questions):
+            self.asking.add(mine)
+        if isinstance(decision, Enrol):
+            self.taken.add(decision.handle.text)
+            for other in decision.matches:
+                self.apart[key].add(other.person.owner)
+                self.apart[other.person.owner.removeprefix("row:")].add(owner)
+        if owner != mine:
+            for owners in self.apart.values():
+                if mine in owners:
+                    owners.add(owner)
+
+    def _given_before(self, raw: RawRow) -> None:
+        judged, was = self.judged.get(raw.key), self.seen.get(raw.key)
+        owner = judged.owner if judged else was.owner if was else f"row:{raw.key}"
+        applicant = self.applicants[raw.key]
+        when = f"on {was.at[:10]}, line {was.line}" if was else "earlier in this file"
+        decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
+        self.report.given_before += 1
+        self.tell(Outcome(decision, owner, given_before=True))
+
+    def _write(self) -> None:
+        """Record what was decided since the last time, and forget it."""
+        judged = list(self.judged.values())
+        if judged:
+            if not self.batch_id and any(j.decision.applicant.raw.key not in self.seen for j in judged):
+                self.batch_id = record.batch(self.connection, self.file, self.signature)
+            record.decisions(self.connection, judged, self.signature, self.batch_id)
+            for decision, _, _ in judged:
+                self._count(decision)
+        self._forget()
+
+    def _count(self, decision: Decision) -> None:
+        match decision:
+            case Enrol():
+                self.report.enrolled += 1
+            case SameAs():
+                self.report.same += 1
+            case Drop():
+                self.report.dropped += 1
+            case Hold():
+                pass  # counted in the roster when all is done
+        self.report.codes.update(f.code for f in decision.applicant.findings)
+
+
+def _sound_rulings(
+    connection: Connection, given: Sequence[Ruling], report: BatchReport
+) -> list[Ruling]:
+    """The rulings that still have something to say; trouble if one is about nobody."""
+    rows = search.seen(connection, [ruling.row for ruling in given])
+    meant = {_number(ruling.member) for ruling in given if ruling.member}
+    members = search.existing(connection, meant)
+    wrong, sound = [], []
+    for ruling in given:
+        was = rows.get(ruling.row)
+        if was is None:
+            wrong.append(f"no row {ruling.row} is known: was it recorded in another roster?")
+        elif ruling.member and _number(ruling.member) not in members:
+            wrong.append(f"row {ruling.row}: there is no {ruling.member.replace(':', ' ')}.")
+        elif was.decision != "hold":
+            report.notes.append(
+                f"The answer about line {was.line} came too late: that row is no longer on hold."
+            )
+        else:
+            sound.append(ruling)
+    if wrong:
+        raise FileTrouble("The answers cannot be used:\n" + "\n".join(f"- {line}" for line in wrong))
+    return sound
+
+
+def _number(owner: str) -> int:
+    number = owner.removeprefix("member:")
+    return int(number) if number.isdecimal() else 0  # nobody's

@@ -1,0 +1,105 @@
+"""Packets that are due: a first password for each member, then the packet that tells it.
+
+A first password exists in the clear only here, between the moment it is made and the moment its
+packet is on disk. A packet that was never written has no password to repeat, so it is issued
+anew: one way for the first time and for the time after a crash.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine
+
+from onboard import handles, passwords, welcome
+from onboard.model import Member, Signature
+from onboard.roster import record, search, store
+from onboard.roster.record import Issued
+from onboard.settings import Settings
+from onboard.welcome import letters, outbox
+
+AT_ONCE = 100  # packets a transaction: what a crash throws away, and the letters of one PDF
+
+
+@dataclass(slots=True)
+class PacketsReport:
+    """What was written, and where."""
+
+    folder: Path
+    written: list[str] = field(default_factory=list)  # handles
+    by_letter_only: list[str] = field(default_factory=list)  # handles: no email, or said no to it
+    letters: list[Path] = field(default_factory=list)
+
+
+def write_packets(
+    engine: Engine,
+    settings: Settings,
+    *,
+    signature: Signature,
+    today: date,
+    progress: Callable[[int], None] = lambda done: None,
+) -> PacketsReport:
+    """Write every packet that is due into the outbox.
+
+    Members whose packet was written but never sent, and whose first password has run out
+    meanwhile or whose packet is no longer in the outbox, count as due again. Raises
+    `StoreTrouble` and `FileTrouble`; what was written up to then stays written and recorded.
+    """
+    report = PacketsReport(settings.outbox)
+    with store.transaction(engine) as connection:
+        _due_again(connection, settings, signature, today)
+        outbox.sweep(settings.outbox, keep=search.letters(connection))
+    while True:
+        # One transaction holds the hashes and the note that the packets are written: if it is
+        # not kept, neither is, and the packets are made again under the same names.
+        with store.transaction(engine) as connection:
+            members = search.members(connection, packet="due", most=AT_ONCE)
+            if not members:
+                return report
+            name = f"letters-{members[0].id}-{members[-1].id}.pdf"
+            firsts = [passwords.make(settings.password, today) for _ in members]
+            hashes = passwords.hash_all(firsts)
+            issued = [
+                Issued(member.id, hashed, first.expires)
+                for member, first, hashed in zip(members, firsts, hashes, strict=True)
+            ]
+            record.issued(connection, issued, name, signature)
+            packets = [
+                welcome.packet(
+                    member,
+                    first,
+                    settings,
+                    today,
+                    handles.tell(member.handle, member.language or settings.languages[0]),
+                )
+                for member, first in zip(members, firsts, strict=True)
+            ]
+            outbox.write(settings.outbox, [p for p in packets if _by_mail(p.member)])
+            report.letters.append(
+                outbox.write_letters(settings.outbox, name, letters.pdf(packets, settings))
+            )
+            record.packets(connection, [m.id for m in members], "written", signature)
+        report.written += [m.handle.text for m in members]
+        report.by_letter_only += [m.handle.text for m in members if not _by_mail(m)]
+        progress(len(members))
+
+
+def _by_mail(member: Member) -> bool:
+    """Whether we may mail at all: nobody who said no is written to, on paper excepted."""
+    return bool(member.email) and member.consent is not False
+
+
+def _due_again(
+    connection: Connection, settings: Settings, signature: Signature, today: date
+) -> None:
+    lost = [
+        line.id
+        for line in search.member_lines(connection, packet="written")
+        if line.password_expires < today.isoformat()
+        or not (settings.outbox / (line.letters or "-")).exists()
+    ]
+    if lost:
+        record.packets(connection, lost, "due", signature)
