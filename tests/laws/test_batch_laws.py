@@ -1,0 +1,167 @@
+"""The laws of the path, over the real store, on rows that were made to collide."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from conftest import NOON, PAT, contents, form
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from sqlalchemy import Engine
+
+from onboard.model import Answer, Hold, RawRow, Ruling, Signature
+from onboard.roster import store
+from onboard.settings import Settings
+from onboard.tasks.process_batch import Outcome, process_batch
+
+ROBIN = Signature("Robin", NOON)
+FEW = settings(
+    max_examples=40,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+
+# Few values a field, so that rows of one example are often alike in some and unlike in others.
+rows = st.fixed_dictionaries(
+    {
+        "full_name": st.sampled_from(
+            ["Pat Lee", "PAT LEE", "Patricia Lee", "Pat Leigh", "Robin Lee", "Pat and Robin Lee",
+             "Pat Lee Jr", "Ana María de la Cruz", "Мария", "", "asdf"]
+        ),
+        "email": st.sampled_from(
+            ["pat@example.org", "Pat@Example.org", "robin@example.org", "ana@example.net", "", "pat at"]
+        ),
+        "phone": st.sampled_from(["419-555-0143", "(419) 555-0143", "740-555-0177", "", "555-0143"]),
+        "street": st.sampled_from(["12 N Main St", "12 North Main Street", "9 Ash St Apt 4", ""]),
+        "zip": st.sampled_from(["45801", "45701", ""]),
+        "site": st.sampled_from(["Lima Grange", "Athens Barn", ""]),
+    }
+)  # fmt: skip
+batches = st.lists(rows, min_size=1, max_size=9)
+
+
+def run(engine: Engine, coop: Settings, raw: list[RawRow], rulings: Any = ()) -> list[Outcome]:
+    told: list[Outcome] = []
+    process_batch(
+        engine, coop, raw, file="forms.csv", signature=ROBIN, keep=True, rulings=rulings,
+        tell=told.append,
+    )  # fmt: skip
+    return told
+
+
+def numbered(dicts: list[dict[str, str]]) -> list[RawRow]:
+    return [form(line, **fields) for line, fields in enumerate(dicts, start=2)]
+
+
+@FEW
+@given(batches, st.data())
+def test_splitting_a_batch_in_two_changes_nothing(coop: Settings, dicts: Any, data: Any) -> None:
+    raw = numbered(dicts)
+    at = data.draw(st.integers(0, len(raw)))
+    whole, halves = store.open_store("sqlite://"), store.open_store("sqlite://")
+    run(whole, coop, raw)
+    run(halves, coop, raw[:at])
+    run(halves, coop, raw[at:])
+    assert contents(whole) == contents(halves)
+
+
+@FEW
+@given(batches)
+def test_giving_the_same_file_twice_changes_nothing(coop: Settings, dicts: Any) -> None:
+    raw = numbered(dicts)
+    engine = store.open_store("sqlite://")
+    run(engine, coop, raw)
+    before = contents(engine)
+    told = run(engine, coop, raw)
+    assert contents(engine) == before
+    assert all(o.given_before or isinstance(o.decision, Hold) for o in told)
+
+
+@FEW
+@given(batches)
+def test_looking_changes_nothing_and_says_what_recording_does(coop: Settings, dicts: Any) -> None:
+    raw = numbered(dicts)
+    engine = store.open_store("sqlite://")
+    looked: list[Outcome] = []
+    process_batch(
+        engine, coop, raw, file="f", signature=ROBIN, keep=False, tell=looked.append
+    )  # fmt: skip
+    assert not any(contents(engine).values())
+    assert run(engine, coop, raw) == looked
+
+
+@FEW
+@given(batches, st.data())
+def test_answers_to_rows_on_hold_settle_them_for_good(
+    coop: Settings, dicts: Any, data: Any
+) -> None:
+    raw = numbered(dicts)
+    engine = store.open_store("sqlite://")
+    run(engine, coop, raw)
+    for _ in range(2 * len(raw)):
+        holds = [o.decision for o in run(engine, coop, []) if isinstance(o.decision, Hold)]
+        if not holds:
+            break
+        hold = data.draw(st.sampled_from(holds))
+        answer = data.draw(st.sampled_from([Answer.ENROL, Answer.DROP]))
+        corrections = {} if answer is Answer.DROP else {"full_name": "Kim Vale", "email": "k@example.org"}
+        run(engine, coop, [], [Ruling(hold.applicant.raw.key, answer, "Robin", "", "", corrections)])
+        left = [o.decision for o in run(engine, coop, []) if isinstance(o.decision, Hold)]
+        assert hold.applicant.raw.key not in {h.applicant.raw.key for h in left}
+    assert not [o for o in run(engine, coop, []) if isinstance(o.decision, Hold)]
+
+
+@FEW
+@given(batches)
+def test_every_row_is_kept_as_written_with_every_spelling(coop: Settings, dicts: Any) -> None:
+    raw = numbered(dicts)
+    engine = store.open_store("sqlite://")
+    told = run(engine, coop, raw)
+    said = contents(engine)
+    for row in raw:
+        assert any(repr(row.key) in line for line in said["row"])
+    enrolled = {o.owner for o in told if o.owner.startswith("member:")}
+    assert len(said["member"]) == len(enrolled)
+
+
+def test_a_row_close_to_a_kept_spelling_is_not_enrolled_anew(coop: Settings, roster: Engine) -> None:
+    """Forgetting the spelling of a `SameAs` row would let a third one, close to it, in."""
+    first = form(2, **PAT)
+    second = form(3, **(PAT | {"email": "plee@example.net", "full_name": "Pat A Lee"}))
+    third = form(4, **(PAT | {"email": "plee@example.net", "phone": "", "street": "", "full_name": "Pat Lee"}))
+    run(roster, coop, [first])
+    run(roster, coop, [second])
+    (outcome,) = run(roster, coop, [third])
+    assert outcome.owner == "member:1"
+
+
+def test_a_complete_form_after_one_without_an_address_takes_both(coop: Settings, roster: Engine) -> None:
+    lacking = form(2, **(PAT | {"email": ""}))
+    (held,) = run(roster, coop, [lacking])
+    assert isinstance(held.decision, Hold)
+    told = run(roster, coop, [form(3, **PAT)])
+    assert [o.owner for o in told][-2:] == ["member:1", "member:1"]
+    assert not [o for o in run(roster, coop, []) if isinstance(o.decision, Hold)]
+
+
+def test_a_ruling_that_tells_two_apart_is_never_asked_again(coop: Settings, roster: Engine) -> None:
+    run(roster, coop, [form(2, **PAT)])
+    junior = form(3, **(PAT | {"full_name": "Pat Lee Jr", "phone": "", "email": "pat.lee@example.org"}))
+    (held,) = run(roster, coop, [junior])
+    if isinstance(held.decision, Hold):
+        run(roster, coop, [], [Ruling(junior.key, Answer.ENROL, "Robin", "father and son")])
+    assert not [o for o in run(roster, coop, []) if isinstance(o.decision, Hold)]
+
+
+def test_handles_are_numbered_from_two_and_never_given_twice(coop: Settings, roster: Engine) -> None:
+    people = [
+        form(n, **(PAT | {"email": f"p{n}@example.org", "phone": f"419-555-01{n:02}", "street": f"{n}1 Oak Ave",
+                          "zip": z, "city": c}))
+        for n, (z, c) in enumerate([("45801", "Lima"), ("45701", "Athens"), ("43004", "Blacklick")], start=10)
+    ]  # fmt: skip
+    told = [o.decision for o in run(roster, coop, people)]
+    got = [getattr(getattr(d, "handle", None), "text", type(d).__name__) for d in told]
+    assert got[0] == "patlee"
+    assert set(got[1:]) <= {"patlee2", "patlee3", "Hold"}
+
+
