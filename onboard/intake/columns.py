@@ -1,0 +1,553 @@
+"""Which column of a form is which field: recognised by heading and by what stands below it.
+
+A column is never guessed at: where two could be the same field, or one could be two fields,
+the answer is a question in words with the command-line answer beside it.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+import tomlkit
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from onboard.errors import FileTrouble
+from onboard.intake.fields import EXTRA, FIELDS, known
+
+IGNORED = "-"  # what a coordinator writes for a column that is no field of ours
+
+
+class Why(IntEnum):
+    """How a column came to its field, weakest first."""
+
+    NOTHING = 0
+    VALUES = 1
+    WORDS = 2
+    SPELLING = 3
+    ALIAS = 4
+    REMEMBERED = 5
+    TOLD = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: what it is called in the file, and which field it is ("" if none)."""
+
+    place: int  # from 0
+    heading: str  # as written; unlike those before it ("Email (2)"), never empty ("column 3")
+    field: str = ""
+    why: Why = Why.NOTHING
+    words: str = ""  # the reason, for people
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnQuestion:
+    """Something about the columns that only a person knows."""
+
+    fields: tuple[str, ...]  # what is unsure or missing
+    headings: tuple[str, ...]  # the columns that could be meant
+    ask: str  # a sentence, then the command-line answers
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """All columns of a file in order, and what must still be asked about them."""
+
+    columns: tuple[Column, ...]
+    questions: tuple[ColumnQuestion, ...] = ()
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        return tuple(c.heading for c in self.columns)
+
+    @property
+    def ignored(self) -> tuple[str, ...]:
+        """Headings of the columns that are no field; their cells are kept all the same."""
+        return tuple(c.heading for c in self.columns if not c.field)
+
+    def of(self, field: str) -> tuple[Column, ...]:
+        """The columns of `field`, in file order; more than one only if told so."""
+        return tuple(c for c in self.columns if c.field == field)
+
+    def __contains__(self, field: str) -> bool:
+        return any(c.field == field for c in self.columns)
+
+
+# ---------------------------------------------------------------- headings
+
+_FILLERS = frozenset(
+    "a an the your you my our please enter write type give provide tell us what is are s "
+    "required optional requerido requerida obligatorio opcional su tu el la los las favor "
+    "por cual es de escriba".split()
+)
+
+
+def fold(heading: str) -> str:
+    """`heading` in small letters, without accents and punctuation, one space between words.
+
+    >>> fold("  E-mail *"), fold("Código postal:")
+    ('e mail', 'codigo postal')
+    """
+    plain = unicodedata.normalize("NFKD", heading[:500])
+    plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
+    return " ".join(re.findall(r"[^\W_]+", plain))
+
+
+def _forms(heading: str) -> tuple[str, ...]:
+    """Ways to read a heading, the fullest first: whole, without remarks, without fillers."""
+    heading = heading[:500]
+    bare = re.sub(r"\([^()]*\)|\[[^][]*\]", " ", heading)
+    whole, short = fold(heading), fold(bare)
+    lean = " ".join(w for w in short.split() if w not in _FILLERS)
+    return tuple(dict.fromkeys(form for form in (whole, short, lean) if form))
+
+
+@cache
+def _aliases() -> tuple[Mapping[str, tuple[str, ...]], tuple[str, ...]]:
+    """Alias to the fields it may be; and the aliases of what is none of ours."""
+    fields: dict[str, tuple[str, ...]] = {}
+    others = []
+    table = files("onboard.tables").joinpath("columns.tsv").read_text("utf-8")
+    lines = (line for line in table.splitlines() if line and not line.startswith("#"))
+    next(lines)  # field, heading
+    for line in lines:
+        field, alias = line.split("\t")
+        if field == IGNORED:
+            others.append(alias)
+        fields[alias] = (*fields.get(alias, ()), field)
+    return fields, tuple(others)
+
+
+def _holds(text: str, words: str) -> bool:
+    return f" {words} " in f" {text} "
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """What one column could be, and how sure that is."""
+
+    fields: tuple[str, ...]
+    why: Why
+    words: str
+
+
+_UNREAD = _Reading((), Why.NOTHING, "")
+
+
+def _slips(alias: str) -> int:
+    """How many slips of the keyboard a heading may be away from `alias`: short words lie
+    close to one another ("city", "cite"), so they get fewer."""
+    return 0 if len(alias) < 5 else 1 if len(alias) < 9 else 2
+
+
+def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> _Reading:
+    """What the heading alone says; fields empty where it says nothing."""
+    aliases, others = _aliases()
+    forms = _forms(heading)
+    for question in extra_questions:
+        if set(forms) & set(_forms(question)):
+            return _Reading((EXTRA + question,), Why.ALIAS, "one of your own questions")
+    for form in forms:
+        if form in aliases:
+            fields = aliases[form]
+            if fields == (IGNORED,):
+                return _Reading((IGNORED,), Why.ALIAS, "about something else")
+            return _Reading(fields, Why.ALIAS, "known heading")
+    for form in forms:
+        other = next((o for o in others if _holds(form, o)), None)
+        if other:
+            return _Reading((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
+    for form in forms:
+        near = process.extract(form, aliases.keys(), scorer=OSA.distance, score_cutoff=2, limit=5)
+        near = [(a, d) for a, d, _ in near if d <= min(_slips(a), _slips(form))]
+        if near:
+            alias = min(near, key=lambda pair: pair[1])[0]
+            return _Reading(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
+    held = [a for a in aliases if any(_holds(form, a) for form in forms)]
+    if held:
+        alias = max(held, key=lambda a: (len(a.split()), len(a)))
+        return _Reading(aliases[alias], Why.WORDS, f'holds the words "{alias}"')
+    return _UNREAD
+
+
+# ---------------------------------------------------------------- values
+
+_EMAIL = re.compile(r"[^\s@]{1,64}@[^\s@]{1,250}\.[^\s@.]{2,24}[.,;]?")
+_NUMBER = re.compile(r"\+?[\d\s().\-/]{7,25}(?:(?:x|ext)[\s.]*\d{1,6})?", re.IGNORECASE)
+_SCIENTIFIC = re.compile(r"\d(?:\.\d+)?E\+?\d{1,2}", re.IGNORECASE)
+_ZIP = re.compile(r"\d{5}(?:-?\d{4})?(?:\.0)?")
+_LAST_LINE = re.compile(r"[^\d,]{2,40}[, ]\s*[A-Za-z.]{2,20},?\s+\d{5}(?:-\d{4})?")
+_STATES = frozenset(
+    "AL AK AZ AR CA CO CT DE DC FL GA HI ID IL IN IA KS KY LA ME MD MA MI MN MS MO MT NE NV NH "
+    "NJ NM NY NC ND OH OK OR PA RI SC SD TN TX UT VT VA WA WV WI WY PR VI GU".split()
+)  # USPS Publication 28, Appendix B; the lesser territories are too rare to be a witness
+
+
+def _is_phone(text: str) -> bool:
+    if _SCIENTIFIC.fullmatch(text):
+        return True
+    text = text.removesuffix(".0")
+    digits = sum(c.isdigit() for c in text)
+    return digits in (10, 11) and _NUMBER.fullmatch(text) is not None
+
+
+_WITNESSES: Mapping[str, Callable[[str], bool]] = {
+    "email": lambda text: _EMAIL.fullmatch(text) is not None,
+    "phone": _is_phone,
+    "zip": lambda text: _ZIP.fullmatch(text) is not None,
+    "state": lambda text: text.upper() in _STATES,
+    "last_line": lambda text: _LAST_LINE.fullmatch(text) is not None,
+}
+_MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
+_FEW = 3  # filled cells below which the values do not speak against a heading
+
+
+def _shares(cells: Sequence[str]) -> dict[str, float]:
+    """How many of the filled `cells` look like each field that has a look of its own."""
+    if not cells:
+        return dict.fromkeys(_WITNESSES, 0.0)
+    return {
+        field: sum(test(c) for c in cells) / len(cells) for field, test in _WITNESSES.items()
+    }
+
+
+def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Reading, str]:
+    """The reading after hearing the values, and the field that they speak for against it.
+
+    `free`: the heading says nothing, so the values may name the field by themselves.
+    """
+    shares = _shares(cells)
+    best = max(shares, key=lambda field: shares[field])
+    looks = best if shares[best] >= _MOST else ""
+    if reading.why is Why.WORDS and reading.fields != (IGNORED,):
+        alias = reading.words.split('"')[1]
+        if looks in reading.fields:
+            return replace(reading, words=f"{reading.words}, and its values agree"), ""
+        vouched = set(reading.fields) & set(_WITNESSES)
+        if (len(alias.split()) < 2 or vouched) and cells:
+            # "How many are in your family?" is no surname; one word alone is too little.
+            return _UNREAD, ""
+        return reading, ""
+    if reading.fields and looks in ("email", "phone") and len(cells) >= _FEW:
+        own = [shares[f] for f in reading.fields if f in shares]
+        checked = {"full_name", "given", "family", "email", "phone", "zip", "street", "city"}
+        if set(reading.fields) <= checked and all(share < _HARDLY for share in own):
+            return reading, looks
+    if free and looks:
+        return _Reading((looks,), Why.VALUES, f"its values look like {FIELDS[looks]}s"), ""
+    return reading, ""
+
+
+# ---------------------------------------------------------------- all together
+
+
+def label(headings: Sequence[str]) -> tuple[str, ...]:
+    """Headings that can be told apart: "Email", "Email (2)", and "column 3" for none.
+
+    >>> label(["Email", "", "Email"])
+    ('Email', 'column 2', 'Email (2)')
+    """
+    seen: Counter[str] = Counter()
+    labels: list[str] = []
+    for place, heading in enumerate(headings, start=1):
+        name = heading if heading.strip() else f"column {place}"
+        seen[name] += 1
+        while name in labels:
+            seen[heading] += 1
+            name = f"{heading} ({seen[heading] - 1})"
+        labels.append(name)
+    return tuple(labels)
+
+
+def _told(told: Mapping[str, str], labels: Sequence[str]) -> dict[int, str]:
+    """Place of each told column and its field."""
+    places: dict[int, str] = {}
+    for heading, field in told.items():
+        field = field.strip()
+        if field.casefold() in ("", IGNORED, "ignore", "ignored", "none"):
+            field = IGNORED
+        elif not known(field):
+            raise FileTrouble(
+                f'--column "{heading}={field}": there is no field "{field}". '
+                f"The fields are {', '.join(FIELDS)}, {EXTRA}QUESTION, and - for a column "
+                "to leave aside."
+            )
+        same = [i for i, name in enumerate(labels) if name.strip() == heading.strip()]
+        same = same or [i for i, name in enumerate(labels) if fold(name) == fold(heading)]
+        if not same:
+            raise FileTrouble(
+                f'--column "{heading}={field}": the file has no column "{heading}". '
+                f"Its columns are: {', '.join(labels)}."
+            )
+        places.update(dict.fromkeys(same, field))
+    return places
+
+
+def _option(heading: str, field: str) -> str:
+    text = f"{heading}={field}"
+    for mark in '\\"$`':  # as a shell reads them between double quotes
+        text = text.replace(mark, "\\" + mark)
+    return f'--column "{text}"'
+
+
+def recognise(
+    headings: Sequence[str],
+    sample: Iterable[Sequence[str]],
+    *,
+    told: Mapping[str, str] | None = None,
+    remembered: Mapping[str, str] | None = None,
+    extra_questions: Sequence[str] = (),
+    needed: Sequence[str] = ("name", "email"),
+) -> Columns:
+    """The field of each column, and questions where that is not sure.
+
+    `sample` are the first rows below the headings. `told` and `remembered` map headings to
+    fields; `needed` names what a file cannot do without. Raises `FileTrouble` when `told`
+    names a column or field that is not there.
+
+    >>> found = recognise(["E-mail", "Your full name"], [["ana@example.org", "Ana Ruiz"]])
+    >>> [(c.heading, c.field, c.words) for c in found.columns]
+    [('E-mail', 'email', 'known heading'), ('Your full name', 'full_name', 'known heading')]
+    """
+    labels = label(headings)
+    rows = [[cell.strip()[:2000] for cell in row] for row in sample]
+    cells = [[r[i] for r in rows if i < len(r) and r[i]] for i in range(len(labels))]
+    told_places = _told(told or {}, labels)
+    recalled = {fold(h): f for h, f in (remembered or {}).items() if f == IGNORED or known(f)}
+    questions: list[ColumnQuestion] = []
+
+    readings: list[_Reading] = []
+    for i, name in enumerate(labels):
+        if i in told_places:
+            reading = _Reading((told_places[i],), Why.TOLD, "you said so")
+        elif fold(name) in recalled:
+            reading = _Reading((recalled[fold(name)],), Why.REMEMBERED, "remembered")
+        else:
+            reading = by_heading(headings[i], extra_questions)
+            reading, against = _weigh(reading, cells[i], free=not reading.fields)
+            if against:
+                field = reading.fields[0]
+                questions.append(
+                    ColumnQuestion(
+                        (field, against),
+                        (name,),
+                        f'The column "{name}" is called like {FIELDS[field]}, but holds what looks '
+                        f"like {FIELDS[against]}s. Which is it? {_option(name, field)} or "
+                        f"{_option(name, against)}",
+                    )
+                )
+                reading = _Reading((), Why.NOTHING, "asked about")
+        readings.append(reading)
+
+    # A column that could be either of two fields is the one that no other column is.
+    sure = {r.fields[0] for r in readings if len(r.fields) == 1}
+    for i, reading in enumerate(readings):
+        if len(reading.fields) > 1:
+            left = tuple(f for f in reading.fields if f not in sure)
+            if len(left) == 1:
+                words = f"{reading.words}; another column is {_other(reading, left[0])}"
+                readings[i] = _Reading(left, reading.why, words)
+                sure.add(left[0])
+            else:
+                kinds = " or ".join(FIELDS[f] for f in reading.fields)
+                options = " or ".join(_option(labels[i], f) for f in reading.fields)
+                questions.append(
+                    ColumnQuestion(
+                        reading.fields,
+                        (labels[i],),
+                        f'The column "{labels[i]}" could be {kinds}. Which is it? {options}',
+                    )
+                )
+                readings[i] = _Reading((), Why.NOTHING, "asked about")
+
+    readings = _in_company(readings, cells, rows)
+    readings = _one_each(readings, labels, cells, rows, questions)
+
+    columns = tuple(
+        Column(i, name, "" if r.fields in ((), (IGNORED,)) else r.fields[0], r.why, r.words)
+        if r.fields
+        else Column(i, name, words=r.words or "not recognised; kept with the row")
+        for i, (name, r) in enumerate(zip(labels, readings, strict=True))
+    )
+    asked = {field for question in questions for field in question.fields}
+    questions += _missing(columns, needed, asked)
+    return Columns(columns, tuple(questions))
+
+
+def _other(reading: _Reading, kept: str) -> str:
+    return " and ".join(FIELDS[f] for f in reading.fields if f != kept)
+
+
+def _in_company(
+    readings: list[_Reading], cells: list[list[str]], rows: list[list[str]]
+) -> list[_Reading]:
+    """Readings that change with what stands beside them: "Address" beside "City" is the street
+    alone, and "Name" beside "Last name" the first name."""
+    have = {r.fields[0]: i for i, r in reversed(list(enumerate(readings))) if r.fields}
+    changed = list(readings)
+    parts = [f for f in ("zip", "city", "last_line", "unit") if f in have]
+    if "address" in have and "street" not in have and parts:
+        i, beside = have["address"], have[parts[0]]
+        if readings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
+            words = f"{readings[i].words}; {FIELDS[parts[0]]} has a column of its own"
+            changed[i] = replace(readings[i], fields=("street",), words=words)
+    if "full_name" in have and "family" in have and "given" not in have:
+        i, beside = have["full_name"], have["family"]
+        if readings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
+            words = f"{readings[i].words}; the last name has a column of its own"
+            changed[i] = replace(readings[i], fields=("given",), words=words)
+    return changed
+
+
+def _within(rows: list[list[str]], part: int, whole: int) -> bool:
+    """Whether most cells of column `part` stand again inside column `whole`."""
+    pairs = [(r[part], r[whole]) for r in rows if max(part, whole) < len(r) and r[part]]
+    return sum(p.casefold() in w.casefold() for p, w in pairs) > len(pairs) / 2
+
+
+def _one_each(
+    readings: list[_Reading],
+    labels: Sequence[str],
+    cells: list[list[str]],
+    rows: list[list[str]],
+    questions: list[ColumnQuestion],
+) -> list[_Reading]:
+    """At most one column a field, unless told; a question where two are equally good."""
+    out = list(readings)
+    by_field: dict[str, list[int]] = {}
+    for i, reading in enumerate(readings):
+        if reading.fields and reading.fields != (IGNORED,):
+            by_field.setdefault(reading.fields[0], []).append(i)
+    for field, places in by_field.items():
+        best = max(readings[i].why for i in places)
+        rivals = [i for i in places if readings[i].why is best]
+        if len(rivals) > 1 and best < Why.REMEMBERED:
+            filled = [i for i in rivals if cells[i]]
+            rivals = filled or rivals[:1]
+            rivals = [
+                i for n, i in enumerate(rivals) if not any(_alike(rows, i, j) for j in rivals[:n])
+            ]
+        for i in places:
+            if i not in rivals:
+                first = labels[rivals[0]]
+                out[i] = _Reading((), Why.NOTHING, f'left aside: "{first}" is {FIELDS[field]}')
+        if len(rivals) > 1 and best < Why.REMEMBERED:
+            names = [labels[i] for i in rivals]
+            shown = ", ".join(f'"{name}"' for name in names)
+            options = " or ".join(_option(name, field) for name in names)
+            what = FIELDS.get(field, field)
+            questions.append(
+                ColumnQuestion(
+                    (field,),
+                    tuple(names),
+                    f"{len(names)} columns could be {what}: {shown}. Which shall it be? "
+                    f"{options} (give several to keep several)",
+                )
+            )
+            for i in rivals:
+                out[i] = _Reading((), Why.NOTHING, "asked about")
+    return out
+
+
+def _alike(rows: list[list[str]], here: int, there: int) -> bool:
+    """Whether two columns say the same in every sample row."""
+    last = max(here, there)
+    return all(r[here] == r[there] for r in rows if last < len(r))
+
+
+def _missing(
+    columns: Sequence[Column], needed: Sequence[str], asked: set[str]
+) -> list[ColumnQuestion]:
+    have = {c.field for c in columns}
+    idle = tuple(c.heading for c in columns if not c.field)
+    wanted: list[tuple[str, str]] = []
+    if "name" in needed:
+        if not have & {"full_name", "given", "family"}:
+            wanted.append(("full_name", "the member's name"))
+        elif "full_name" not in have and not {"given", "family"} <= have:
+            lone = "family" if "given" in have else "given"
+            wanted.append((lone, f"the {FIELDS[lone]}"))
+    wanted += [(f, f"the {FIELDS[f]}") for f in needed if f != "name" and f not in have]
+    questions = []
+    for field, what in wanted:
+        if field in asked:
+            continue
+        ask = f"No column looks like {what}."
+        if idle:
+            shown = ", ".join(f'"{name}"' for name in idle[:8])
+            more = f" and {len(idle) - 8} more" if len(idle) > 8 else ""
+            ask += f" If it is one of {shown}{more}, say which: {_option('HEADING', field)}"
+        else:
+            ask += " Add it to the file."
+        questions.append(ColumnQuestion((field,), idle, ask))
+    return questions
+
+
+# ---------------------------------------------------------------- remembering
+
+_OPENING = """\
+Which column of a join form is which field, as you answered or as it was recognised before.
+Edit by hand as you like: "Heading" = "field", or "-" for a column to leave aside.
+Fields: {fields}, {extra}QUESTION.
+"""
+
+
+def remember(path: Path, columns: Columns) -> None:
+    """Keeps the field of every recognised column in the TOML file at `path`.
+
+    What the file already says of other headings, and its comments, stay. Raises
+    `FileTrouble` when it cannot be read or written.
+    """
+    recall(path)  # says what is wrong with a file that was edited badly
+    if path.exists():
+        page = tomlkit.parse(path.read_text("utf-8"))
+    else:
+        page = tomlkit.document()
+        opening = _OPENING.format(fields=", ".join(FIELDS), extra=EXTRA)
+        for line in opening.splitlines():
+            page.add(tomlkit.comment(line))
+    if "columns" not in page:
+        page.add("columns", tomlkit.table())
+    table = page["columns"]
+    for column in columns.columns:
+        if column.field or column.why is Why.TOLD:
+            table[column.heading] = column.field or IGNORED  # type: ignore[index]
+    try:
+        path.write_text(tomlkit.dumps(page), "utf-8")
+    except OSError as error:
+        raise FileTrouble(f"{path} cannot be written: {error.strerror}.") from error
+
+
+def recall(path: Path) -> dict[str, str]:
+    """What `remember` kept: heading to field; empty when there is no such file.
+
+    Raises `FileTrouble` when the file is not TOML or names a field that there is not.
+    """
+    try:
+        page = tomllib.loads(path.read_text("utf-8"))
+    except FileNotFoundError:
+        return {}
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise FileTrouble(
+            f"{path} cannot be read: {error}. Mend it, or delete it to begin afresh."
+        ) from error
+    table = page.get("columns", {})
+    if not isinstance(table, dict):
+        raise FileTrouble(f'{path}: "columns" must be a table, [columns].')
+    for heading, field in table.items():
+        if not isinstance(field, str) or not (field == IGNORED or known(field)):
+            raise FileTrouble(
+                f'{path}: "{heading}" = "{field}": there is no such field. '
+                f"The fields are {', '.join(FIELDS)}, {EXTRA}QUESTION, and -."
+            )
+    return dict(table)

@@ -1,0 +1,41 @@
+"""The fields a join form can have, and the words a coordinator knows them by."""
+
+from __future__ import annotations
+
+# field: what a coordinator calls it. `extra:<question>` stands for each of the co-op's own
+# questions and is not listed.
+FIELDS: dict[str, str] = {
+    "full_name": "the whole name in one column",
+    "given": "first name",
+    "middle": "middle name or initial",
+    "family": "last name",
+    "suffix": "name suffix, such as Jr",
+    "email": "email address",
+    "phone": "phone number",
+    "address": "the whole address in one column",
+    "number": "house number in a column of its own",
+    "street": "street address",
+    "unit": "second address line: apartment, unit, PO box",
+    "city": "city",
+    "state": "state",
+    "zip": "ZIP code",
+    "last_line": "city, state and ZIP in one column",
+    "site": "drop site",
+    "language": "language",
+    "consent": "whether we may write by email",
+    "submitted": "when the form was sent",
+    "born": "date of birth",
+    "handle": "sign-in handle of an existing member",
+    "id": "number of the form or member",
+}
+
+EXTRA = "extra:"  # "extra:How did you hear of us?"
+
+
+def known(field: str) -> bool:
+    """Whether a column may be told to be `field`.
+
+    >>> known("zip"), known("extra:Can you host?"), known("shoe size")
+    (True, True, False)
+    """
+    return field in FIELDS or (field.startswith(EXTRA) and len(field) > len(EXTRA))
