@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 from onboard.clean import address, email, name, phone, place
@@ -10,9 +10,7 @@ from onboard.model import (
     Address,
     Applicant,
     Cleaned,
-    Finding,
     Kind,
-    Phone,
     RawRow,
     Weight,
 )
@@ -89,7 +87,7 @@ def corrected(raw: RawRow, corrections: Mapping[str, str]) -> RawRow:
     fields = dict(raw.fields)
     for whole, parts in (
         ("full_name", ("given", "middle", "family", "suffix")),
-        ("address", ("street", "unit", "last_line", "city", "state", "zip")),
+        ("address", ("number", "street", "unit", "last_line", "city", "state", "zip")),
     ):
         if whole in corrections:
             for part in parts:
@@ -139,10 +137,9 @@ def _short(said: str) -> str:
 
 def _address_text(fields: Mapping[str, str]) -> str:
     """The lines of an address out of whatever columns the form had."""
-    if whole := fields.get("address", "").strip():
-        lines: Iterable[str] = (whole, fields.get("unit", ""), _last_line(fields))
-    else:
-        lines = (fields.get("street", ""), fields.get("unit", ""), _last_line(fields))
+    street = " ".join(fields.get(part, "").strip() for part in ("number", "street")).strip()
+    whole = fields.get("address", "").strip()
+    lines = (whole or street, fields.get("unit", ""), _last_line(fields))
     return "\n".join(line for line in lines if line.strip())
 
 
@@ -158,5 +155,3 @@ def _place(fields: Mapping[str, str], where: Address | None) -> Cleaned:  # type
         return place.clean(city=where.city, state=where.state, zip5=where.zip5)
     return place.clean(_last_line(fields))
 
-
-__all__ = ["KINDS", "Finding", "Phone", "clean", "consent", "corrected", "language"]

@@ -1,0 +1,189 @@
+"""`onboard batch`: join forms to accounts; looks first, records when told."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+import typer
+
+from onboard import wiring
+from onboard.cli.common import (
+    DONE,
+    NEEDS_A_PERSON,
+    Machine,
+    Record,
+    SettingsFile,
+    Told,
+    Who,
+    console,
+    open_sheet,
+    progress_bar,
+    say,
+)
+from onboard.errors import FileTrouble
+from onboard.model import Decision, Drop, Enrol, Hold, SameAs
+from onboard.reports import answers
+from onboard.reports import batch as report
+from onboard.tasks.process_batch import BatchReport, Outcome, process_batch
+from onboard.tasks.write_packets import PacketsReport, write_packets
+
+T = TypeVar("T", bound=Decision)
+
+
+def batch(
+    file: Annotated[Path | None, typer.Argument(help="The join forms: CSV, XLSX or ODS.")] = None,
+    record: Record = False,
+    answered: Annotated[
+        Path | None,
+        typer.Option("--answers", help="The sheet of questions, with your answers filled in."),
+    ] = None,
+    column: Told = None,
+    remember: Annotated[
+        bool, typer.Option("--remember", help="Remember the columns for files like this one.")
+    ] = False,
+    whole: Annotated[bool, typer.Option("--all", help="Show every line of every list.")] = False,
+    machine: Machine = False,
+    settings: SettingsFile = None,
+    who: Who = "",
+) -> None:
+    """Turn a file of join forms into accounts and welcome packets.
+
+    Looks and says what would happen; with `--record` it happens. Rows that need a person are
+    written to a sheet of questions: fill in the answers and give it back with `--answers`.
+
+    Example: `onboard batch fixtures_demo/join-forms.csv`
+
+    Example: `onboard batch forms.xlsx --record --column "Contact=phone"`
+
+    Example: `onboard batch --record --answers forms-questions.xlsx`
+    """
+    if file is None and answered is None:
+        raise FileTrouble("Nothing to do: give a file of join forms, or --answers with a sheet of answers.")
+    place = wiring.open_workplace(settings, beside=file or answered, who=who)
+    sheet = open_sheet(place, file, column, remember=remember, quiet=machine) if file else None
+    rulings = answers.read(answered, by=place.who) if answered else ()
+    engine = place.roster(to_write=record)
+    seen = _Seen(machine, whole)
+    named = file or answered
+    assert named is not None
+    with progress_bar("Rows", None, shown=not machine) as progress:
+        done = process_batch(
+            engine, place.settings, sheet.rows() if sheet else (),
+            file=named.name, signature=place.signature(), keep=record, rulings=rulings,
+            tell=seen.tell, progress=progress,
+        )  # fmt: skip
+    packets = questions = None
+    if record:
+        questions = _write_questions(list(seen.holds.values()), named)
+        with progress_bar("Packets", done.enrolled, shown=not machine) as progress:
+            packets = write_packets(
+                engine, place.settings, signature=place.signature(), today=place.today(),
+                progress=progress,
+            )  # fmt: skip
+    if machine:
+        console.file.write(json.dumps(_sums(done, record, packets, questions)) + "\n")
+    else:
+        _print(seen, done)
+        _print_what_next(place, named, done, record, packets, questions)
+    raise typer.Exit(NEEDS_A_PERSON if done.held else DONE)
+
+
+@dataclass
+class _Seen:
+    """What is shown in the end: every row on hold, and the first few of the others.
+
+    The last word about a row holds. Only what is shown is kept, so that a huge file needs no
+    huge memory.
+    """
+
+    machine: bool
+    whole: bool
+    holds: dict[str, Hold] = field(default_factory=dict)
+    others: dict[str, Outcome] = field(default_factory=dict)
+    kinds: Counter[str] = field(default_factory=Counter)
+
+    def tell(self, outcome: Outcome) -> None:
+        decision = outcome.decision
+        key = decision.applicant.raw.key
+        if self.machine:
+            line = report.as_json(decision, outcome.owner, given_before=outcome.given_before)
+            console.file.write(line + "\n")
+        if isinstance(decision, Hold):
+            self.holds[key] = decision
+            return
+        self.holds.pop(key, None)
+        kind = report.VERDICT[type(decision)]
+        self.kinds[kind] += not outcome.given_before
+        if self.whole or (self.kinds[kind] <= report.SHOWN and not outcome.given_before):
+            self.others[key] = outcome
+
+    def of(self, kind: type[T]) -> list[T]:
+        return [o.decision for o in self.others.values() if isinstance(o.decision, kind)]
+
+
+def _write_questions(holds: list[Hold], named: Path) -> Path | None:
+    if not holds:
+        return None
+    stem = named.stem.removesuffix("-questions")
+    file = named.with_name(f"{stem}-questions.xlsx")
+    answers.write(holds, file)
+    return file
+
+
+def _print(seen: _Seen, done: BatchReport) -> None:
+    same = [(d, report.whose(d)) for d in seen.of(SameAs)]
+    enrolled = seen.of(Enrol)
+    console.print(report.lists(list(seen.holds.values()), enrolled, same, seen.of(Drop), seen.kinds))
+    console.print(report.doubts(enrolled, done.codes))
+
+
+def _print_what_next(
+    place: wiring.Workplace,
+    named: Path,
+    done: BatchReport,
+    record: bool,
+    packets: PacketsReport | None,
+    questions: Path | None,
+) -> None:
+    for note in done.notes:
+        say(note)
+    parts = (
+        f"{done.enrolled} enrolled", f"{done.same} already members", f"{done.held} on hold",
+        f"{done.dropped} left out", f"{done.given_before} given before",
+    )  # fmt: skip
+    say(f"{done.rows} rows: {', '.join(parts)}.", style="bold")
+    if not record:
+        say("This was a look: nothing was recorded or written.")
+        say(f"To record it: onboard batch {shlex.quote(str(named))} --record")
+        return
+    say(f"Recorded in {place.roster_url.removeprefix('sqlite:///')}.")
+    if packets and packets.written:
+        by_mail = len(packets.written) - len(packets.by_letter_only)
+        say(f"Wrote {by_mail} mails and {len(packets.written)} letters to {packets.folder}.")
+        if packets.by_letter_only:
+            say(f"By letter only (no email, or said no to mail): {', '.join(packets.by_letter_only)}.")
+        say("They hold first passwords: keep them private. To send the mails: onboard packets --send")
+    if questions:
+        say(f"Wrote {done.held} questions to {questions}: answer them there, then give it back:")
+        say(f"  onboard batch --record --answers {shlex.quote(str(questions))}")
+
+
+def _sums(
+    done: BatchReport, record: bool, packets: PacketsReport | None, questions: Path | None
+) -> dict[str, object]:
+    return {
+        "sums": {
+            "rows": done.rows, "enrolled": done.enrolled, "already members": done.same,
+            "on hold": done.held, "left out": done.dropped, "given before": done.given_before,
+        },
+        "recorded": record,
+        "packets": packets.written if packets else [],
+        "outbox": str(packets.folder) if packets else None,
+        "questions": str(questions) if questions else None,
+        "notes": done.notes,
+    }  # fmt: skip

@@ -1,0 +1,122 @@
+"""What the commands share: the consoles, the options, the progress bar."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.table import Table
+from rich.text import Text
+
+from onboard import intake
+from onboard.errors import FileTrouble
+from onboard.intake import Sheet
+from onboard.wiring import Workplace
+
+DONE, NEEDS_A_PERSON, COULD_NOT_RUN = 0, 1, 2
+
+console = Console()
+errors = Console(stderr=True)
+
+SettingsFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--settings",
+        help="The co-op's settings. Else $ONBOARD_SETTINGS, or onboard.toml here or beside FILE.",
+    ),
+]
+Who = Annotated[str, typer.Option("--by", help="Who is at work, for the journal. Else your login.")]
+Machine = Annotated[bool, typer.Option("--json", help="One JSON object a line, for programs.")]
+Record = Annotated[bool, typer.Option("--record", help="Record it. Without this, only look.")]
+Told = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--column",
+        help='What a column holds, as "Heading=field". May be given more than once.',
+    ),
+]
+
+
+@contextmanager
+def progress_bar(what: str, total: int | None, *, shown: bool) -> Iterator[Callable[[int], None]]:
+    """A function that moves the bar on; the bar is on the error console, and only on a screen."""
+    if not shown or not errors.is_terminal:
+        yield lambda done: None
+        return
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=errors, transient=True) as bar:
+        task = bar.add_task(what, total=total)
+        yield lambda done: bar.advance(task, done)
+
+
+def told_columns(
+    told: list[str] | None, option: str = "--column", form: str = "Heading=field"
+) -> dict[str, str]:
+    """{left: right} of what the command line says as "left=right"."""
+    found = {}
+    for text in told or ():
+        left, equals, right = (text.partition if option == "--correct" else text.rpartition)("=")
+        if not equals or not left.strip() or not right.strip():
+            raise FileTrouble(f'{option} {text!r} is not understood: write it as {option} "{form}".')
+        found[left.strip()] = right.strip()
+    return found
+
+
+def open_sheet(
+    place: Workplace,
+    file: Path,
+    told: list[str] | None,
+    *,
+    needed: tuple[str, ...] = ("name", "email"),
+    remember: bool = False,
+    quiet: bool = False,
+) -> Sheet:
+    """The file with its columns recognised, and shown; trouble while a question is open.
+
+    Columns are remembered in columns.toml beside the settings.
+    """
+    memory = place.settings.file.parent / "columns.toml"
+    sheet = intake.open_rows(
+        file,
+        told=told_columns(told),
+        remembered=intake.recall(memory),
+        extra_questions=place.settings.extra_questions,
+        needed=needed,
+    )
+    if not quiet:
+        _show_columns(sheet)
+    if sheet.columns.questions:
+        asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
+        raise FileTrouble(f"The columns of {file} are not all clear:\n{asked}")
+    if remember:
+        intake.remember(memory, sheet.columns)
+        say(f"Remembered the columns in {memory}.")
+    return sheet
+
+
+def _show_columns(sheet: Sheet) -> None:
+    table = Table(title=f"Columns of {sheet.file.name}", title_justify="left", title_style="bold",
+                  box=None, pad_edge=False, header_style="dim")  # fmt: skip
+    for head in ("heading", "read as", "because"):
+        table.add_column(head, overflow="fold")
+    for column in sheet.columns.columns:
+        table.add_row(
+            Text(column.heading), Text(column.field or "(left aside)"), Text(column.words)
+        )
+    console.print(table)
+    for note in sheet.notes:
+        say(note)
+    console.print()
+
+
+def say(words: str, style: str = "") -> None:
+    """Print words as they are: nothing in them steers the terminal or breaks a path."""
+    console.print(
+        Text("".join(c if c.isprintable() or c == "\n" else "\N{REPLACEMENT CHARACTER}" for c in words)),
+        style=style, soft_wrap=True,
+    )  # fmt: skip

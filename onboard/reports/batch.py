@@ -1,0 +1,159 @@
+"""What a batch came to, for a person to act on and for a program to read."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+from rich.console import Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from onboard.model import Decision, Drop, Enrol, Hold, PersonName, SameAs, Weight
+
+SHOWN = 12  # lines of each list on a screen, unless all are asked for
+VERDICT = {Enrol: "enrolled", SameAs: "already a member", Hold: "on hold", Drop: "left out"}
+
+
+def shown_name(decision: Decision) -> str:
+    """The applicant's name as understood, or as said."""
+    applicant = decision.applicant
+    name = applicant.name.value
+    if name is None:
+        return " ".join(applicant.name.said.split())[:60] or "(no name)"
+    return _whole(name)[:60]
+
+
+def as_json(decision: Decision, owner: str, *, given_before: bool) -> str:
+    """One row's outcome as a JSON object on one line."""
+    applicant = decision.applicant
+    line: dict[str, Any] = {
+        "file": applicant.raw.file,
+        "line": applicant.raw.line,
+        "row": applicant.raw.key,
+        "verdict": "given before" if given_before else VERDICT[type(decision)],
+        "name": shown_name(decision),
+        "owner": owner,
+        "handle": decision.handle.text if isinstance(decision, Enrol) else None,
+        "reasons": list(decision.reasons),
+        "questions": [
+            {"field": q.field, "ask": q.ask, "answers": [str(a) for a in q.answers]}
+            for q in (decision.questions if isinstance(decision, Hold) else ())
+        ],
+        "findings": [
+            {"code": f.code, "weight": str(f.weight), "said": f.said[:200], "note": f.note}
+            for f in applicant.findings
+        ],
+    }
+    return json.dumps(line)
+
+
+def lists(
+    holds: Sequence[Hold],
+    enrolled: Sequence[Enrol],
+    same: Sequence[tuple[SameAs, str]],
+    dropped: Sequence[Drop],
+    counts: Mapping[str, int],
+) -> Group:
+    """The lists of a batch, those that need a person last, where the eye ends up.
+
+    `counts` says, by verdict, how many there were, of which only some are here.
+    """
+    tables = (
+        _table(("line", "name", "signs in as", "drop site"), enrolled, _enrolled, counts, Enrol),
+        _table(("line", "name", "is", "because"), same, _same, counts, SameAs),
+        _table(("line", "name", "why"), dropped, _dropped, counts, Drop),
+        _table(("line", "name", "what is needed"), holds, _held, {VERDICT[Hold]: len(holds)}, Hold),
+    )
+    return Group(*(table for table in tables if table is not None))
+
+
+def doubts(decisions: Iterable[Enrol], codes: Counter[str]) -> Group:
+    """What to ask the enrolled when you next can, and how often each kind of finding was met."""
+    lines = [
+        (_line(d), shown_name(d), f.note)
+        for d in decisions
+        for f in d.applicant.findings
+        if f.weight is Weight.DOUBTFUL
+    ]
+    table = _plain_table(f"Ask the enrolled when you next can ({len(lines)})", ("line", "name", "what"), lines)
+    counts = ", ".join(f"{code} {number}" for code, number in sorted(codes.items()))
+    return Group(*([table] if lines else []), Text(f"Findings: {counts or 'none'}.\n", style="dim"))
+
+
+def holds(decisions: Sequence[Hold]) -> Padding:
+    """The rows on hold, each with the beginning of its key, to answer them one by one."""
+    lines = [(d.applicant.raw.key[:6], *_held(d)) for d in decisions]
+    heads = ("row", "line", "name", "what is needed")
+    return _plain_table(f"{VERDICT[Hold].capitalize()} ({len(lines)})", heads, lines)
+
+
+def whose(decision: SameAs) -> str:
+    """The member that a row is the same as, by name where the match says it."""
+    named = [m.person for m in decision.matches if m.person.owner == decision.owner]
+    number = decision.owner.removeprefix("member:")
+    name = f"{named[0].given} {named[0].family}".strip() if named else ""
+    return f"{name} (member {number})" if name else f"member {number}"
+
+
+def _table(
+    heads: tuple[str, ...],
+    items: Sequence[Any],
+    cells: Callable[[Any], tuple[str, ...]],
+    counts: Mapping[str, int],
+    kind: type[Decision],
+) -> Padding | None:
+    number = counts.get(VERDICT[kind], 0)
+    if not number:
+        return None
+    lines = [cells(item) for item in items]
+    if len(lines) < number:
+        lines.append(("", f"… and {number - len(lines)} more: --all shows them"))
+    return _plain_table(f"{VERDICT[kind].capitalize()} ({number})", heads, lines)
+
+
+def _plain_table(title: str, heads: tuple[str, ...], lines: Iterable[tuple[str, ...]]) -> Padding:
+    table = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False)
+    for head in heads:
+        table.add_column(head, justify="right" if head == "line" else "left", overflow="fold",
+                         no_wrap=head == "line", header_style="dim")  # fmt: skip
+    for cells in lines:
+        table.add_row(*(Text(_printable(cell)) for cell in cells))
+    return Padding(table, (0, 0, 1, 0))
+
+
+def _enrolled(decision: Enrol) -> tuple[str, ...]:
+    applicant = decision.applicant
+    return (_line(decision), shown_name(decision), decision.handle.text, applicant.site.value or "(none)")
+
+
+def _same(item: tuple[SameAs, str]) -> tuple[str, ...]:
+    decision, who = item
+    return (_line(decision), shown_name(decision), who, "; ".join(decision.reasons))
+
+
+def _dropped(decision: Drop) -> tuple[str, ...]:
+    return (_line(decision), shown_name(decision), "; ".join(decision.reasons))
+
+
+def _held(decision: Hold) -> tuple[str, ...]:
+    needs = "\n".join(f"{question.field}: {question.ask}" for question in decision.questions)
+    why = "\n".join(f"  {reason}" for reason in decision.reasons if reason not in needs)
+    return (_line(decision), shown_name(decision), needs + (f"\n{why}" if why else ""))
+
+
+def _line(decision: Decision) -> str:
+    return str(decision.applicant.raw.line)
+
+
+def _printable(text: str) -> str:
+    """The text without what could steer a terminal."""
+    return "".join(c if c.isprintable() or c == "\n" else "�" for c in text)
+
+
+def _whole(name: PersonName) -> str:
+    return " ".join(p for p in (name.title, name.given, name.middle, name.family, name.suffix) if p)
+

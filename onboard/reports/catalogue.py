@@ -1,0 +1,53 @@
+"""The catalogue of findings, made from the rules' own lists: `python -m onboard.reports.catalogue`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from onboard.model import Kind
+
+HEAD = """# Findings
+
+What the program notices about a form, by field. Each finding has a stable code and a weight:
+
+- **mended**: put right by itself. Nothing to do.
+- **doubtful**: good enough to enrol. Ask when you next can.
+- **blocking**: the row is on hold until someone answers.
+
+This page is made from the rules themselves (`python -m onboard.reports.catalogue`).
+"""
+
+
+def kinds() -> tuple[Kind, ...]:
+    """Every kind of finding, by code."""
+    from onboard import handles, intake, sites
+    from onboard.clean import address, email, name, phone, place, row
+
+    modules = (address, email, handles, intake, name, phone, place, row, sites)
+    return tuple(sorted((kind for m in modules for kind in m.KINDS), key=lambda kind: kind.code))
+
+
+def page(kinds: Iterable[Kind]) -> str:
+    """The catalogue as Markdown."""
+    lines, field = [HEAD], ""
+    for kind in kinds:
+        if kind.field != field:
+            field = kind.field
+            lines.append(f"## {field}\n")
+        given = "".join(f", {name} {text!r}" for name, text in kind.context.items())
+        lines.append(
+            f"### {kind.code}\n\n*{kind.weight}.* {kind.about}\n\n"
+            f"- found in: {_code(kind.wrong)}{given}\n- not in: {_code(kind.right)}\n"
+        )
+    return "\n".join(lines)
+
+
+def _code(text: str) -> str:
+    if not text:
+        return "(nothing)"
+    shown = ascii(text) if not text.isprintable() else text
+    return f"`` {shown} ``" if "`" in shown else f"`{shown}`"
+
+
+if __name__ == "__main__":
+    print(page(kinds()), end="")

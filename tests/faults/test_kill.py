@@ -1,0 +1,121 @@
+"""A batch killed at random moments, then run again, ends as an undisturbed one does."""
+
+from __future__ import annotations
+
+import email
+import multiprocessing
+import os
+import random
+import re
+import signal
+import time
+from dataclasses import replace
+from email.message import EmailMessage
+from email.policy import default
+from pathlib import Path
+
+import pytest
+from conftest import NOON, PAT, contents, form
+from sqlalchemy import select
+
+from onboard import passwords
+from onboard.model import RawRow, Signature
+from onboard.roster import store, tables
+from onboard.settings import Settings
+from onboard.tasks.process_batch import process_batch
+from onboard.tasks.write_packets import write_packets
+
+ROBIN = Signature("Robin", NOON)
+FORK = multiprocessing.get_context("fork")
+
+
+def forms() -> list[RawRow]:
+    """Sixty sign-ups, a few of them twice, a few without an address, so that some are on hold."""
+    given = ["Ana", "Bo", "Cy", "Dee", "Eli", "Flo", "Gus", "Hal", "Ivy", "Jo", "Kit", "Lou"]
+    family = ["Ash", "Birch", "Cedar", "Dogwood", "Elm"]
+    rows = []
+    for n in range(60):
+        first, last = given[n % 12], family[n // 12]
+        rows.append(
+            form(n + 2, **(PAT | {
+                "full_name": f"{first} {last}",
+                "email": "" if n % 17 == 5 else f"{first}.{last}@example.org".lower(),
+                "phone": f"419-555-01{n:02}",
+                "street": f"{100 + 3 * n} {last} Lane",
+            }))
+        )  # fmt: skip
+    return rows + [form(70 + n, **dict(rows[n].fields) | {"phone": ""}) for n in (3, 9)]
+
+
+def whole_batch(url: str, coop: Settings) -> None:
+    engine = store.open_store(url)
+    process_batch(engine, coop, forms(), file="forms.csv", signature=ROBIN, keep=True)
+    write_packets(engine, coop, signature=ROBIN, today=NOON.date())
+    engine.dispose()
+
+
+def killed_after(seconds: float, url: str, coop: Settings) -> bool:
+    """Whether the batch was still running when it was killed."""
+    child = FORK.Process(target=whole_batch, args=(url, coop))
+    child.start()
+    child.join(seconds)
+    if running := child.is_alive():
+        assert child.pid is not None
+        os.kill(child.pid, signal.SIGKILL)
+    child.join()
+    return running
+
+
+def phrase_in(packet: Path) -> str:
+    """The first password that a packet tells, from its text part."""
+    message = email.message_from_bytes(packet.read_bytes(), policy=default)
+    assert isinstance(message, EmailMessage)
+    body = message.get_body(("plain",))
+    assert body is not None
+    words = re.findall(r"^\s*([a-z]+(?:[ -][a-z]+){4,})\s*$", body.get_content(), re.MULTILINE)
+    assert len(words) == 1, body.get_content()
+    return words[0]
+
+
+def sound_packets(url: str, outbox: Path) -> set[str]:
+    """The members who can sign in with what their packet says."""
+    with store.transaction(store.open_store(url)) as connection:
+        members = connection.execute(select(tables.member)).all()
+    letters = {p.name for p in outbox.glob("letters-*.pdf")}
+    assert {m.letters for m in members} == letters
+    return {
+        m.handle
+        for m in members
+        if m.packet == "written"
+        and passwords.verify(phrase_in(outbox / f"{m.handle}.eml"), m.password_hash)
+    }
+
+
+@pytest.fixture(scope="module")
+def seed() -> int:
+    return random.SystemRandom().randrange(10**6)
+
+
+def test_twenty_kills_lose_nothing_and_enrol_nobody_twice(
+    coop: Settings, tmp_path: Path, seed: int
+) -> None:
+    chance = random.Random(seed)
+    calm = f"sqlite:///{tmp_path / 'calm.db'}"
+    began = time.monotonic()
+    whole_batch(calm, coop)
+    took = time.monotonic() - began
+    expected = contents(store.open_store(calm))
+    assert expected["member"]
+
+    disturbed = 0
+    for number in range(20):
+        url = f"sqlite:///{tmp_path / f'killed{number}.db'}"
+        place = replace(coop, outbox=tmp_path / f"outbox{number}")
+        disturbed += killed_after(chance.uniform(0, took), url, place)
+        whole_batch(url, place)
+        assert contents(store.open_store(url)) == expected, f"seed {seed}, kill {number}"
+        handles = sound_packets(url, place.outbox)
+        assert len(handles) == len(expected["member"]), f"seed {seed}, kill {number}"
+        assert not list(place.outbox.glob("*.tmp*")), f"seed {seed}, kill {number}"
+    assert disturbed >= 5, f"seed {seed}: the kills came too late to show anything"
+
