@@ -1,15 +1,17 @@
 """Files to `RawRow`s: encodings, headings, and what spreadsheets do to values.
 
-    sheet = intake.open_rows(Path("forms.csv"))
-    sheet.columns.questions     # what must be told first, in words
-    for row in sheet.rows():    # RawRow, read as asked for
-        ...
+sheet = intake.open_rows(Path("forms.csv"))
+sheet.columns.questions     # what must be told first, in words
+for row in sheet.rows():    # RawRow, read as asked for
+    ...
 """
 
-from onboard.intake.columns import Columns, recall, recognise, remember
+from onboard.intake.columns import ColumnQuestion, Columns, recall, recognise, remember
+from onboard.intake.damage import KINDS
 from onboard.intake.fields import EXTRA, FIELDS
 from onboard.intake.sheet import Sheet, open_rows
 
 __all__ = [
-    "EXTRA", "FIELDS", "Columns", "Sheet", "open_rows", "recall", "recognise", "remember",
+    "EXTRA", "FIELDS", "KINDS", "ColumnQuestion", "Columns", "Sheet", "open_rows", "recall",
+    "recognise", "remember",
 ]  # fmt: skip

@@ -23,6 +23,7 @@ from rapidfuzz.distance import OSA
 
 from onboard.errors import FileTrouble
 from onboard.intake.fields import EXTRA, FIELDS, known
+from onboard.intake.states import STATES
 
 IGNORED = "-"  # what a coordinator writes for a column that is no field of ours
 
@@ -86,10 +87,11 @@ class Columns:
 # ---------------------------------------------------------------- headings
 
 _FILLERS = frozenset(
-    "a an the your you my our please enter write type give provide tell us what is are s "
-    "required optional requerido requerida obligatorio opcional su tu el la los las favor "
-    "por cual es de escriba".split()
-)
+    ("a", "an", "the", "your", "you", "my", "our", "please", "enter", "write", "type", "give",
+     "provide", "tell", "us", "what", "is", "are", "s", "required", "optional", "requerido",
+     "requerida", "obligatorio", "opcional", "su", "tu", "el", "la", "los", "las", "favor", "por",
+     "cual", "es", "de", "escriba")
+)  # fmt: skip
 
 
 def fold(heading: str) -> str:
@@ -168,8 +170,8 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> _Reading:
         if other:
             return _Reading((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
     for form in forms:
-        near = process.extract(form, aliases.keys(), scorer=OSA.distance, score_cutoff=2, limit=5)
-        near = [(a, d) for a, d, _ in near if d <= min(_slips(a), _slips(form))]
+        nearest = process.extract(form, aliases.keys(), scorer=OSA.distance, score_cutoff=2)
+        near = [(a, d) for a, d, _ in nearest if d <= min(_slips(a), _slips(form))]
         if near:
             alias = min(near, key=lambda pair: pair[1])[0]
             return _Reading(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
@@ -187,10 +189,6 @@ _NUMBER = re.compile(r"\+?[\d\s().\-/]{7,25}(?:(?:x|ext)[\s.]*\d{1,6})?", re.IGN
 _SCIENTIFIC = re.compile(r"\d(?:\.\d+)?E\+?\d{1,2}", re.IGNORECASE)
 _ZIP = re.compile(r"\d{5}(?:-?\d{4})?(?:\.0)?")
 _LAST_LINE = re.compile(r"[^\d,]{2,40}[, ]\s*[A-Za-z.]{2,20},?\s+\d{5}(?:-\d{4})?")
-_STATES = frozenset(
-    "AL AK AZ AR CA CO CT DE DC FL GA HI ID IL IN IA KS KY LA ME MD MA MI MN MS MO MT NE NV NH "
-    "NJ NM NY NC ND OH OK OR PA RI SC SD TN TX UT VT VA WA WV WI WY PR VI GU".split()
-)  # USPS Publication 28, Appendix B; the lesser territories are too rare to be a witness
 
 
 def _is_phone(text: str) -> bool:
@@ -205,20 +203,18 @@ _WITNESSES: Mapping[str, Callable[[str], bool]] = {
     "email": lambda text: _EMAIL.fullmatch(text) is not None,
     "phone": _is_phone,
     "zip": lambda text: _ZIP.fullmatch(text) is not None,
-    "state": lambda text: text.upper() in _STATES,
+    "state": lambda text: text.upper() in STATES,
     "last_line": lambda text: _LAST_LINE.fullmatch(text) is not None,
 }
 _MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
 _FEW = 3  # filled cells below which the values do not speak against a heading
 
 
-def _shares(cells: Sequence[str]) -> dict[str, float]:
+def shares(cells: Sequence[str]) -> dict[str, float]:
     """How many of the filled `cells` look like each field that has a look of its own."""
     if not cells:
         return dict.fromkeys(_WITNESSES, 0.0)
-    return {
-        field: sum(test(c) for c in cells) / len(cells) for field, test in _WITNESSES.items()
-    }
+    return {field: sum(test(c) for c in cells) / len(cells) for field, test in _WITNESSES.items()}
 
 
 def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Reading, str]:
@@ -226,9 +222,9 @@ def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Readin
 
     `free`: the heading says nothing, so the values may name the field by themselves.
     """
-    shares = _shares(cells)
-    best = max(shares, key=lambda field: shares[field])
-    looks = best if shares[best] >= _MOST else ""
+    looks_like = shares(cells)
+    best = max(looks_like, key=lambda field: looks_like[field])
+    looks = best if looks_like[best] >= _MOST else ""
     if reading.why is Why.WORDS and reading.fields != (IGNORED,):
         alias = reading.words.split('"')[1]
         if looks in reading.fields:
@@ -239,7 +235,7 @@ def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Readin
             return _UNREAD, ""
         return reading, ""
     if reading.fields and looks in ("email", "phone") and len(cells) >= _FEW:
-        own = [shares[f] for f in reading.fields if f in shares]
+        own = [looks_like[f] for f in reading.fields if f in looks_like]
         checked = {"full_name", "given", "family", "email", "phone", "zip", "street", "city"}
         if set(reading.fields) <= checked and all(share < _HARDLY for share in own):
             return reading, looks
@@ -521,7 +517,7 @@ def remember(path: Path, columns: Columns) -> None:
     table = page["columns"]
     for column in columns.columns:
         if column.field or column.why is Why.TOLD:
-            table[column.heading] = column.field or IGNORED  # type: ignore[index]
+            table[column.heading] = column.field or IGNORED
     try:
         path.write_text(tomlkit.dumps(page), "utf-8")
     except OSError as error:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import islice
 from pathlib import Path
 
+from onboard.errors import FileTrouble
 from onboard.intake.columns import Why, by_heading
 from onboard.intake.table import Line, Table
 
@@ -120,11 +122,20 @@ def _recognised(cells: Sequence[str]) -> int:
     return sum(len(c) < 80 and by_heading(c).why >= Why.ALIAS for c in cells)
 
 
+_JUNK = re.compile(r"[\x01-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffd]")
+
+
 def open_table(file: Path) -> Table:
     """The one table of a text file."""
     name, sound = encoding(file)
     with _open(file, name) as stream:
         start = stream.read(_PEEK)
+    junk = len(_JUNK.findall(start))
+    if junk > len(start) / 10:
+        raise FileTrouble(
+            f"{file} does not hold text. Open it in the program it came from and save it as CSV "
+            "or XLSX."
+        )
     mark = delimiter(start)
     skip_first = start.lstrip("\ufeff")[:4].casefold() == "sep="
     notes = [f"Read as {_NAMES[name]} text, cells parted by {_words(mark)}."]
@@ -145,7 +156,7 @@ def open_table(file: Path) -> Table:
                     yield Line(number, cells)
                 number = reader.line_num + 1
 
-    return Table("", lines, tuple(notes))
+    return Table("", lines, mark, tuple(notes))
 
 
 def _words(mark: str) -> str:

@@ -3,46 +3,193 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
 from onboard.errors import FileTrouble
-from onboard.intake import delimited
-from onboard.intake.columns import Columns, Why, by_heading, fold, label, recognise
+from onboard.intake import damage, delimited, workbook
+from onboard.intake.columns import (
+    ColumnQuestion,
+    Columns,
+    Why,
+    by_heading,
+    fold,
+    recognise,
+    shares,
+)
 from onboard.intake.table import Line, Table
-from onboard.model import RawRow
+from onboard.model import Finding, RawRow
 
 _HEAD = 40  # lines in which the headings are looked for
 _SAMPLE = 200  # lines that may speak for or against a heading
+_SHOWN = 20  # line numbers named of lines that were passed over
+
+
+@dataclass(slots=True)
+class PassedOver:
+    """Lines that hold no join form, by the reason; full once `Sheet.rows` has run to its end."""
+
+    lines: dict[str, list[int]] = field(default_factory=dict)  # the first few of each reason
+    counts: dict[str, int] = field(default_factory=dict)
+
+    def add(self, why: str, number: int) -> None:
+        self.counts[why] = self.counts.get(why, 0) + 1
+        shown = self.lines.setdefault(why, [])
+        if len(shown) < _SHOWN:
+            shown.append(number)
+
+    def words(self) -> tuple[str, ...]:
+        """A sentence for each reason.
+
+        >>> over = PassedOver()
+        >>> over.add("blank", 7)
+        >>> over.words()
+        ('1 line is blank: 7.',)
+        """
+        out = []
+        for why, count in self.counts.items():
+            numbers = ", ".join(str(n) for n in self.lines[why])
+            more = ", …" if count > len(self.lines[why]) else ""
+            what = f"1 line is {why}" if count == 1 else f"{count:,} lines are {why}"
+            out.append(f"{what}: {numbers}{more}.")
+        return tuple(out)
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """An opened file of join forms: its columns now, its rows as they are asked for."""
+    """An opened file of join forms: its columns now, its rows as they are asked for.
+
+    Ask `columns.questions` first: while one is open, the rows lack the field it asks about.
+    """
 
     file: Path
     name: str  # of the sheet in a workbook, else ""
     columns: Columns
-    notes: tuple[str, ...]
-    _table: Table = field(repr=False)
-    _headings_line: int = 0
+    notes: tuple[str, ...]  # how the file was read, for people
+    table: Table = field(repr=False)
+    first_line: int = 1  # below the headings
+    passed_over: PassedOver = field(default_factory=PassedOver)
 
     def rows(self) -> Iterator[RawRow]:
-        """The rows below the headings, read from the file as they are asked for."""
-        labels = self.columns.headings
-        for line in self._table.lines():
-            if line.number <= self._headings_line or not any(c.strip() for c in line.cells):
-                continue
-            yield self._row(line, labels)
+        """The join forms, read from the file as they are asked for; may be asked again.
 
-    def _row(self, line: Line, labels: Sequence[str]) -> RawRow:
-        texts = line.cells + [""] * (len(labels) - len(line.cells))
-        cells = tuple(zip(labels, texts, strict=False))
-        fields = {
-            c.field: texts[c.place].strip() for c in self.columns.columns if c.field
-        }
-        return RawRow(self.file.name, line.number, cells, fields)
+        Blank lines, headings that come again and totals are passed over, and counted in
+        `passed_over`. Raises `FileTrouble` when the file cannot be read to its end.
+        """
+        self.passed_over.lines.clear()
+        self.passed_over.counts.clear()
+        heads = [fold(h) for h in self.columns.headings]
+        for line in self.table.lines():
+            if line.number < self.first_line:
+                continue
+            why = _no_form(line, heads)
+            if why:
+                self.passed_over.add(why, line.number)
+            else:
+                yield self._row(line)
+
+    def _row(self, line: Line) -> RawRow:
+        labels = self.columns.headings
+        texts, findings = list(line.cells), []
+        while len(texts) > len(labels) and not texts[-1].strip():
+            texts.pop()  # cells that were only formatted
+        if len(texts) > len(labels):
+            further = texts[len(labels) :]
+            note = (
+                f"This row has {len(texts)} cells under {len(labels)} headings; left over: "
+                f"{', '.join(damage.short(t) for t in further[:5])}. See that each cell stands "
+                "under its own heading."
+            )
+            findings.append(damage.LONGER.found(damage.short(", ".join(further)), note))
+        elif len(texts) < len(labels):
+            note = (
+                f"This row has {len(texts)} cells under {len(labels)} headings; the last "
+                f"{len(labels) - len(texts)} are taken as empty. Nothing to do if they were."
+            )
+            findings.append(damage.SHORTER.found(damage.short(", ".join(texts)), note))
+            texts += [""] * (len(labels) - len(texts))
+        swallowed = _swallowed(texts, len(labels), self.table.delimiter)
+        if swallowed:
+            note = (
+                f"One cell of this row holds {swallowed} further lines that look like rows: a "
+                f"quotation mark at line {line.number} was not closed. Close or remove it in the "
+                "file and give the file again; nobody in those lines is enrolled till then."
+            )
+            findings.append(damage.SWALLOWED.found(damage.short(max(texts, key=len)), note))
+        cells = [(name, _newlines(text)) for name, text in zip(labels, texts, strict=False)]
+        cells += [
+            (f"column {place + 1}", _newlines(texts[place]))
+            for place in range(len(labels), len(texts))
+        ]
+        fields = self._fields(texts, line.merged, findings)
+        return RawRow(self.file.name, line.number, tuple(cells), fields, tuple(findings))
+
+    def _fields(
+        self, texts: Sequence[str], merged: Sequence[int], findings: list[Finding]
+    ) -> dict[str, str]:
+        state = next((texts[c.place] for c in self.columns.of("state")), "")
+        fields: dict[str, str] = {}
+        for column in self.columns.columns:
+            if not column.field:
+                continue
+            cleaned = damage.clean(texts[column.place], column.field, state)
+            findings += cleaned.findings
+            text = cleaned.value or ""
+            if column.place in merged:
+                note = (
+                    f'"{damage.short(text)}" stands in a cell merged with the row above. See that '
+                    "it belongs to this row too."
+                )
+                findings.append(replace(damage.MERGED.found(text, note), field=column.field))
+            if fields.get(column.field) and text:  # several columns, because a person said so
+                text = f"{fields[column.field]}\n{text}"
+            fields[column.field] = text or fields.get(column.field, "")
+        number = fields.pop("number", "")
+        if number:
+            fields["street"] = f"{number} {fields.get('street', '')}".strip()
+        return fields
+
+
+def _newlines(text: str) -> str:
+    """One line break for all: the same cell in CSV and XLSX is the same text."""
+    return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
+
+
+_TOTALS = frozenset(("total", "totals", "grand total", "sum", "count", "subtotal", "suma"))
+
+
+def _no_form(line: Line, heads: Sequence[str]) -> str:
+    """Why a line holds no join form, or ""."""
+    filled = [
+        (i, cell) for i, cell in enumerate(line.cells) if i not in line.merged and cell.strip()
+    ]
+    if not filled:
+        return "blank"
+    if all(i < len(heads) and fold(cell) == heads[i] for i, cell in filled) and len(filled) > 1:
+        return "the headings again"
+    first = fold(filled[0][1]) if len(filled[0][1]) < 40 else ""
+    words = first.rstrip("0123456789 ")
+    if words in _TOTALS and not any("@" in cell for _i, cell in filled):
+        rest = "".join(cell for _i, cell in filled[1:])
+        if not any(c.isalpha() for c in rest):
+            return "totals"
+    return ""
+
+
+def _swallowed(texts: Sequence[str], width: int, delimiter: str) -> int:
+    """How many lines inside one cell look like rows of their own, if that shows a lost quote."""
+    if not delimiter or width < 2:
+        return 0
+    longest = max(texts, key=len, default="")
+    if "\n" not in longest and "\r" not in longest:
+        return 0
+    inner = longest.splitlines()[1:]
+    like_rows = sum(text.count(delimiter) >= width - 1 for text in inner)
+    return like_rows if like_rows * 2 > len(inner) else 0
+
+
+# ---------------------------------------------------------------- opening
 
 
 def open_rows(
@@ -52,30 +199,152 @@ def open_rows(
     remembered: Mapping[str, str] | None = None,
     extra_questions: Sequence[str] = (),
     needed: Sequence[str] = ("name", "email"),
+    sheet: str = "",
 ) -> Sheet:
-    """The join forms in `file`, their columns recognised, the rows still unread."""
+    """The join forms in `file` (CSV, XLSX, ODS), columns recognised, rows still unread.
+
+    `told` and `remembered` map headings to fields of `FIELDS`; `sheet` names the sheet of a
+    workbook. Raises `FileTrouble`, saying what to do, when the file cannot be read.
+    """
     file = Path(file)
-    if not file.is_file():
-        raise FileTrouble(f"{file}: there is no such file.")
-    table = delimited.open_table(file)
-    head = list(islice(table.lines(), _HEAD))
+    tables = _tables(file)
     hints = {fold(h) for h in (*(told or {}), *(remembered or {}), *extra_questions)}
-    best = max(head, key=lambda line: _known(line.cells, hints), default=None)
-    if best is None:
-        raise FileTrouble(f"{file} is empty.")
-    sample = [
-        line.cells for line in islice(table.lines(), _SAMPLE) if line.number > best.number
-    ]
+    heads = [(table, _headings(table, hints)) for table in tables]
+    table, head, question = _choose(file, heads, sheet)
+    lines = table.lines()
+    sample = [line.cells for line in islice(lines, _SAMPLE + head.number)
+              if line.number >= head.first]  # fmt: skip
     columns = recognise(
-        best.cells, sample, told=told, remembered=remembered,
+        head.cells, sample, told=told, remembered=remembered,
         extra_questions=extra_questions, needed=needed,
     )  # fmt: skip
-    return Sheet(file, table.name, columns, table.notes, table, best.number)
+    if question:
+        columns = replace(columns, questions=(question, *columns.questions))
+    notes = list(table.notes)
+    if len(tables) > 1:
+        others = ", ".join(f'"{t.name}"' for t in tables if t is not table)
+        notes.append(f'Sheet "{table.name}" was read; not read: {others}.')
+    if head.number > 1:
+        notes.append(f"The headings were found in line {head.number}.")
+    if head.first == head.number:
+        notes.append("No headings were found: columns are called column 1, column 2 and so on.")
+    return Sheet(file, table.name, columns, tuple(notes), table, head.first)
+
+
+@dataclass(frozen=True, slots=True)
+class _Head:
+    """Where the headings are."""
+
+    number: int  # the line of the headings
+    first: int  # the first line below; the same line when there are no headings
+    cells: list[str]
+    known: int  # headings we know
+    filled: bool  # something stands below
+
+
+_NO_HEAD = _Head(0, 1, [], 0, False)
+
+
+def _headings(table: Table, hints: set[str]) -> _Head:
+    """The line with the most headings that we know, the first such."""
+    lines = [line for line in islice(table.lines(), _HEAD) if any(c.strip() for c in line.cells)]
+    if not lines:
+        return _NO_HEAD
+    scores = [_known(line.cells, hints) for line in lines]
+    best = max(range(len(lines)), key=lambda i: (scores[i], -i))
+    if scores[best] == 0:
+        wide = [len([c for c in line.cells if c.strip()]) for line in lines]
+        best = next((i for i, n in enumerate(wide) if n * 2 > max(wide)), 0)
+        line = lines[best]
+        if any(max(shares([c]).values()) for c in line.cells if c.strip()):
+            # An email address or a phone number is no heading: the file begins with a form.
+            return _Head(line.number, line.number, [""] * max(len(n.cells) for n in lines), 0, True)
+    line = lines[best]
+    cells = list(line.cells)
+    while len(cells) > 1 and not cells[-1].strip():
+        cells.pop()
+    return _Head(line.number, line.number + 1, cells, scores[best], best + 1 < len(lines))
 
 
 def _known(cells: Sequence[str], hints: set[str]) -> int:
     return sum(
         fold(c) in hints or by_heading(c).why >= Why.SPELLING
-        for c in label(cells)
-        if len(c) < 200
+        for c in cells
+        if 0 < len(c) < 200 and "@" not in c
+    )
+
+
+def _choose(
+    file: Path, heads: Sequence[tuple[Table, _Head]], sheet: str
+) -> tuple[Table, _Head, ColumnQuestion | None]:
+    """The table to read, its headings, and a question when another could be meant as well."""
+    names = [table.name for table, _head in heads]
+    if sheet:
+        for table, head in heads:
+            if table.name.casefold().strip() == sheet.casefold().strip():
+                return table, head, None
+        listed = ", ".join(f'"{name}"' for name in names if name) or "none: it is no workbook"
+        raise FileTrouble(f'{file} has no sheet "{sheet}". Its sheets: {listed}.')
+    filled = [(table, head) for table, head in heads if head is not _NO_HEAD]
+    if not filled:
+        raise FileTrouble(f"{file} is empty. See whether it is the right file.")
+    forms = [(table, head) for table, head in filled if head.known >= 2 and head.filled]
+    table, head = (forms or filled)[0]
+    if len(forms) < 2:
+        return table, head, None
+    rivals = tuple(t.name for t, _head in forms)
+    shown = ", ".join(f'"{name}"' for name in rivals)
+    options = " or ".join(f'--sheet "{name}"' for name in rivals)
+    ask = f"{len(rivals)} sheets look like join forms: {shown}. Which shall be read? {options}"
+    return table, head, ColumnQuestion(("sheet",), rivals, ask)
+
+
+# What a file is, by its first bytes; each with what to do about it.
+_OTHER_KINDS: tuple[tuple[bytes, str], ...] = (
+    (b"%PDF", "a PDF document"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"),
+    (b"\x1f\x8b", "a packed (gzip) file"),
+    (b"7z\xbc\xaf\x27\x1c", "a packed (7z) file"),
+    (b"Rar!", "a packed (rar) file"),
+    (b"{\\rtf", "a word-processor document"),
+    (b"SQLite format 3\0", "a database"),
+)
+_OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # [MS-CFB] section 2.2
+_ZIP = b"PK\x03\x04"
+
+
+def _tables(file: Path) -> list[Table]:
+    """The tables in a file, by what is in it and not by what it is called."""
+    if file.is_dir():
+        raise FileTrouble(f"{file} is a folder. Give one of the files in it.")
+    try:
+        with file.open("rb") as stream:
+            start = stream.read(4096)
+        if not start:
+            raise FileTrouble(f"{file} is empty. See whether it is the right file.")
+        if start.startswith((_OLE, _ZIP)):
+            return workbook.open_tables(file)
+        for mark, what in _OTHER_KINDS:
+            if start.startswith(mark):
+                raise FileTrouble(_wrong_kind(file, what))
+        opening = start.lstrip(b"\xef\xbb\xbf \t\r\n")[:200].lower()
+        if opening.startswith((b"<html", b"<!doctype", b"<table", b"<?xml", b"<meta")):
+            raise FileTrouble(_wrong_kind(file, "a web page or XML document"))
+        if opening.startswith((b"{", b"[{")):
+            raise FileTrouble(_wrong_kind(file, "JSON"))
+        return [delimited.open_table(file)]
+    except FileNotFoundError as error:
+        raise FileTrouble(f"{file}: there is no such file. Look at how it is spelt.") from error
+    except PermissionError as error:
+        raise FileTrouble(f"{file} may not be read by you. Ask whoever owns it.") from error
+    except OSError as error:
+        raise FileTrouble(f"{file} cannot be read: {error.strerror or error}.") from error
+
+
+def _wrong_kind(file: Path, what: str) -> str:
+    return (
+        f"{file} is {what}, not a table. Open it in the program it came from and save it as CSV "
+        "or XLSX."
     )

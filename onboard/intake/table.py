@@ -21,4 +21,5 @@ class Table:
 
     name: str  # of the sheet; "" in a text file
     lines: Callable[[], Iterator[Line]]
+    delimiter: str = ""  # between cells, in a text file
     notes: tuple[str, ...] = ()  # what a coordinator should know of how it was read
