@@ -1,0 +1,96 @@
+"""Capitals: ALL CAPITALS and all small letters put right, a person's own mixture left alone."""
+
+from __future__ import annotations
+
+from onboard.clean.name import words
+
+# Before an apostrophe, those after which a capital follows: O'Brien, D'Arcy, N'Dour, La'Shawn.
+_OPENERS = frozenset(["o", "d", "l", "m", "n", "dell", "dall", "dell'", "la", "de", "da", "ja", "ra", "ta", "sha", "ke", "mc", "st"])
+_VOWELS = frozenset("aeiouy")
+
+
+def put_right(text: str, whole: str, *, family: bool = False) -> str:
+    """One part of a name with its capitals put right, as the whole name was written.
+
+    >>> put_right("VAN DER BERG", "PIET VAN DER BERG", family=True)
+    'van der Berg'
+    >>> put_right("DeShawn", "DeShawn Lee")
+    'DeShawn'
+    """
+    if not text:
+        return ""
+    if is_inverted(whole):
+        text, whole = text.swapcase(), whole.swapcase()
+    flat = whole.isupper() or whole.islower()
+    pieces = text.split(" ")
+    last = len(pieces) - 1
+    out: list[str] = []
+    for at, word in enumerate(pieces):
+        if not flat and not _is_flat(word):
+            out.append(word)
+        elif family and at < last and (small := _particle(word, out)):
+            out.append(small if flat or word.isupper() else word)
+        else:
+            out.append(_word(word, initials=not family))
+    return " ".join(out)
+
+
+def is_inverted(text: str) -> bool:
+    """Whether the capitals lock was on by mistake: "pAT lEE"."""
+    found = text.split()
+    return all(len(w) > 1 and w[0].islower() and w[1:].isupper() for w in found) and bool(found)
+
+
+def _is_flat(word: str) -> bool:
+    """Whether one word of a mixed name wants mending: "pat", "SMITH", "LEE"; not "AJ"."""
+    if word.islower():
+        return True
+    low = word.lower()
+    return (
+        len(word) > 1
+        and word.isupper()
+        and (len(word) > 3 or bool(words.given(low) or words.family(low)))
+    )
+
+
+def _particle(word: str, before: list[str]) -> str:
+    small = words.of("particle").get(word.lower().rstrip("."), "")
+    if small and word.endswith("."):
+        small += "."
+    if before and before[-1] in ("de", "da") and small in ("La", "Las", "Los"):
+        return small.lower()  # "de la Cruz", but "La Rosa"
+    return small or ("y" if word in ("y", "Y") else "")
+
+
+def _word(word: str, *, initials: bool) -> str:
+    if "-" in word:
+        first, *rest = word.split("-")
+        if first.lower() == "al" and rest:  # the Arabic article
+            return "-".join(["al", *(_word(piece, initials=False) for piece in rest)])
+        return "-".join(_word(piece, initials=False) for piece in (first, *rest))
+    head, mark, tail = word.partition("'")
+    if mark:
+        if not head:  # 't Hooft
+            return mark + tail.lower()
+        tail = _word(tail, initials=False) if head.lower() in _OPENERS else _small(tail)
+        return f"{_word(head, initials=False)}'{tail}"
+    low = _small(word)
+    if known := words.of("mac").get(low):
+        return known
+    if low.startswith("mc") and len(low) > 3 and low.isalpha():
+        return "Mc" + low[2:].capitalize()
+    if (
+        initials
+        and 1 < len(low) <= 3
+        and low.isalpha()
+        and low.isascii()
+        and (len(low) == 2 or not _VOWELS & set(low))
+        and not words.given(low)
+        and not words.family(low)
+    ):
+        return low.upper()  # JD, TJ
+    return low[:1].upper() + low[1:] if not low.startswith("ß") else low
+
+
+def _small(word: str) -> str:
+    return word.replace("İ", "i").lower()  # "İ".lower() would leave a stray dot behind

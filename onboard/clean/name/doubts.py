@@ -1,0 +1,88 @@
+"""Texts in a name box that are no person's name: organisations, tests, jokes, keyboard mash."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from onboard.clean.name import words
+
+_VOWELS = frozenset("aeiouy")
+_APART = re.compile(r"[\s,;/()]+")
+
+
+def is_organisation(text: str) -> bool:
+    """Whether a text reads as an organisation's name: "Sunrise Bakery LLC".
+
+    >>> is_organisation("Church of the Valley"), is_organisation("Frank Church")
+    (True, False)
+    """
+    known = words.of("organisation")
+    found = [words.bare(word).strip("'\"") for word in _APART.split(text) if word]
+    kinds = [known.get(word) for word in found]
+    if len(found) < 2 or not any(kind is not None for kind in kinds):
+        return False
+    if "" in kinds:
+        return True
+    around = {"the", "of", "for", "our"} & set(found) or any(w.endswith("'s") for w in found)
+    return bool(around) or (
+        kinds[-1] is not None and not words.given(found[0]) and found[0] not in words.of("title")
+    )
+
+
+def is_household(text: str) -> bool:
+    """Whether a text names a home: "Lee Household", "The Lee Family", "The Lees"."""
+    found = [words.bare(word) for word in text.split()]
+    return len(found) > 1 and (
+        found[-1] in words.of("household")
+        or found[0] == "familia"
+        or (len(found) == 2 and found[0] == "the")
+    )
+
+
+def is_no_name(text: str) -> bool:
+    """Whether a text only says that there is no name: "N/A", "none", "-", "same as above"."""
+    found = text.lower().split()
+    known = words.of("no name")
+    return bool(found) and all(word.strip(".-") in known or word in known for word in found)
+
+
+def is_test(text: str) -> bool:
+    """Whether somebody tried the form out: "Test Test", "test user"."""
+    known = words.of("test")
+    marks = [known.get(words.bare(word).rstrip("0123456789")) for word in text.split()]
+    return "" in marks and None not in marks
+
+
+def is_joke(text: str) -> bool:
+    """Whether a text is a name that people give in jest; some people do bear one."""
+    return words.bare(text) in words.of("joke")
+
+
+def is_mash(text: str) -> bool:
+    """Whether a hand ran over the keyboard: "asdf", "qwerty", "aaaa", "xcvbn".
+
+    >>> is_mash("asdf jkl"), is_mash("Ng Trew")
+    (True, False)
+    """
+    return any(map(_is_mashed, text.lower().replace("-", " ").split()))
+
+
+def _is_mashed(word: str) -> bool:
+    if len(word) < 4 or words.family(word) or words.given(word):
+        return False
+    if len(set(word)) == 1 or (word.isascii() and len(word) > 4 and not _VOWELS & set(word)):
+        return True
+    return any(run in word for run in _runs())
+
+
+@cache
+def _runs() -> tuple[str, ...]:
+    """Runs along a keyboard row, either way, so long that no name of the 1990 Census has them."""
+    return tuple(
+        run[at : at + length]
+        for row, written in words.of("keyboard row").items()
+        for length in (int(written),)
+        for run in (row, row[::-1])
+        for at in range(len(run) - length + 1)
+    )
