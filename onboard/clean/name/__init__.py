@@ -51,7 +51,20 @@ _SLASHED = re.compile(r"(?<!\S)([acfnsdw])/(?:(k)/)?([aon])(?!\w)", re.IGNORECAS
 _QUOTED = re.compile(r'"[^"]*"|\([^()]*\)|\[[^\[\]]*\]')
 _EDGES = " .,;:-/&+"
 _OTHERS = frozenset(
-    ["family", "friends", "kids", "children", "sons", "daughters", "partner", "spouse", "husband", "wife", "guest", "co"]
+    [
+        "family",
+        "friends",
+        "kids",
+        "children",
+        "sons",
+        "daughters",
+        "partner",
+        "spouse",
+        "husband",
+        "wife",
+        "guest",
+        "co",
+    ]
 )
 
 
@@ -64,8 +77,8 @@ def clean(
     `said` of the result is the parts joined. Never raises on text. `value` is None when there is
     nothing that could be a name.
 
-    >>> clean(given="Pat", family="o'brien").value
-    PersonName(given='Pat', middle='', family="O'Brien", suffix='', title='', called='', former='', joint=())
+    >>> clean(given="Pat", family="o'brien").value.family
+    "O'Brien"
     """
     if said.strip() or not (given or middle or family or suffix):
         return _Cleaning(said).whole()
@@ -154,7 +167,7 @@ class _Cleaning:
         return text
 
     def share_out(self, first: str, last: str) -> tuple[str, str | None]:
-        """First and last name; ("", None) where both columns together are to be read as one text."""
+        """First and last name; ("", None) where both columns are to be read as one text."""
         whole = "", None
         if not first or not last:
             only = first or last
@@ -323,9 +336,10 @@ class _Cleaning:
         text, called, former = parts.take_asides(text, self.reading)
         text = self.plain(text).strip(_EDGES.replace(".", ""))
         tokens = text.split()
-        if tokens and all(words.bare(token) in words.of("title") for token in tokens):
+        titles = words.of("title")
+        if all(words.bare(token) in titles for token in tokens) and len(tokens) > 0:
             if len(tokens) > 1 or not words.given(words.bare(tokens[0])):
-                return PersonName("", title=words.of("title")[words.bare(tokens[0])])
+                return PersonName("", title=titles[words.bare(tokens[0])])
         name = parts.whole(text, self.reading)
         return replace(name, called=self.plain(called), former=_former(self.plain(former), name))
 
@@ -365,6 +379,8 @@ class _Cleaning:
             for part in (one.given, one.middle, one.family)
             if part
         )
+        if not whole.isascii() and len(letters.scripts(whole)) > 1:
+            return name  # a person must look at it as it was written
         right, *joint = (_capitals(one, whole) for one in (name, *name.joint))
         right = replace(right, joint=tuple(joint))
         if right != name:

@@ -5,7 +5,28 @@ from __future__ import annotations
 from onboard.clean.name import words
 
 # Before an apostrophe, those after which a capital follows: O'Brien, D'Arcy, N'Dour, La'Shawn.
-_OPENERS = frozenset(["o", "d", "l", "m", "n", "dell", "dall", "dell'", "la", "de", "da", "ja", "ra", "ta", "sha", "ke", "mc", "st"])
+_OPENERS = frozenset(
+    [
+        "o",
+        "d",
+        "l",
+        "m",
+        "n",
+        "dell",
+        "dall",
+        "dell'",
+        "la",
+        "de",
+        "da",
+        "ja",
+        "ra",
+        "ta",
+        "sha",
+        "ke",
+        "mc",
+        "st",
+    ]
+)
 _VOWELS = frozenset("aeiouy")
 
 
@@ -89,7 +110,7 @@ def _word(word: str, *, initials: bool) -> str:
         and not words.family(low)
     ):
         return low.upper()  # JD, TJ
-    return low[:1].upper() + low[1:] if not low.startswith("ß") else low
+    return low[:1].title() + low[1:]  # title, not upper: Georgian has capitals but no capital first
 
 
 def _small(word: str) -> str:

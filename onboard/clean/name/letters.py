@@ -10,6 +10,7 @@ import html
 import re
 import unicodedata
 from functools import lru_cache
+from itertools import pairwise
 
 # What the wish to type ' or - gives on phones, word processors and foreign keyboards. The Hawaiian
 # okina (U+02BB) is a letter and stays.
@@ -113,7 +114,7 @@ def _unstack(text: str, mended: dict[str, str]) -> str:
         if char and unicodedata.combining(char):
             marks.append(char)
             continue
-        if len(marks) > 4 or any(a == b for a, b in zip(marks, marks[1:], strict=False)):
+        if len(marks) > 4 or any(a == b for a, b in pairwise(marks)):
             mended.setdefault("name.letters", (out[-1] if out else "") + "".join(marks)[:8])
             marks = []
         if out and (out[-1].isalpha() or not out[-1].isascii()):

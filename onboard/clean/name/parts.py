@@ -16,9 +16,8 @@ from onboard.model import PersonName
 
 @dataclass
 class Reading:
-    """A name as it was read, and what was noticed on the way: code to a word about it."""
+    """What was noticed while a name was read: code to a word about it."""
 
-    name: PersonName = PersonName("")
     noticed: dict[str, str] = field(default_factory=dict)
 
 
@@ -42,7 +41,8 @@ CARE_OF = re.compile(
     re.IGNORECASE,
 )
 _PRONOUNS = re.compile(
-    r"^(?:she|he|they|ella|él|elle)(?:[/ ,]+(?:her|him|them|hers|his|theirs|she|he|they|ella|el|elle))+$"
+    r"^(?:she|he|they|ella|él|elle)"
+    r"(?:[/ ,]+(?:her|him|them|hers|his|theirs|she|he|they|ella|el|elle))+$"
 )
 
 
@@ -214,7 +214,7 @@ def natural(tokens: list[str], reading: Reading) -> PersonName:
     start = _family_start(tokens, count, reading)
     given, middle, family = tokens[:count], tokens[count:start], tokens[start:]
     given, family = _order(given, middle, family, reading)
-    return PersonName(_text(given), _text(middle), " ".join(family), suffix=suffix, title=title)
+    return PersonName(_text(given), _text(middle), _text(family), suffix=suffix, title=title)
 
 
 def columns(
@@ -246,7 +246,7 @@ def columns(
     return PersonName(
         _text(first[:count]),
         _text(first[count:]),
-        " ".join(last),
+        _text(last),
         suffix=suffix or suffix_first,
         title=title or title_last,
     )
@@ -319,7 +319,25 @@ def _take_suffixes(
 
 
 _SAINTS = frozenset(
-    ["carmen", "angeles", "ángeles", "jesus", "jesús", "pilar", "lourdes", "rosario", "mar", "luz", "guadalupe", "socorro", "consuelo", "refugio", "rocio", "rocío", "paz"]
+    [
+        "carmen",
+        "angeles",
+        "ángeles",
+        "jesus",
+        "jesús",
+        "pilar",
+        "lourdes",
+        "rosario",
+        "mar",
+        "luz",
+        "guadalupe",
+        "socorro",
+        "consuelo",
+        "refugio",
+        "rocio",
+        "rocío",
+        "paz",
+    ]
 )
 
 

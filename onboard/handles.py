@@ -1,0 +1,339 @@
+"""Sign-in handles: first and last name, small letters, no spaces.
+
+    >>> handle = clean("Seán O'Brien Jr.").value
+    >>> show(handle)
+    'seanobrien'
+    >>> for sentence in tell(handle):
+    ...     print(sentence)
+    We leave out the suffix: Seán O'Brien Jr becomes Seán O'Brien.
+    We write letters without their accents and marks: Seán O'Brien becomes Sean O'Brien.
+    We leave out the apostrophe: Sean O'Brien becomes Sean OBrien.
+    We write everything as one word: Sean OBrien becomes SeanOBrien.
+    We write small letters only: SeanOBrien becomes seanobrien.
+
+A handle is letters a to z and digits, so it is allowed by the UsernameCaseMapped profile
+(RFC 8265 section 3.3) and is of a single script (UTS 39 section 5.1). Accents go by NFKC (UAX 15)
+and transliteration, never by guess of a language: ü becomes u, ß becomes ss.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Container, Mapping
+from dataclasses import replace
+from functools import cache
+
+from onboard.clean import name as names
+from onboard.model import Cleaned, Finding, Handle, Kind, PersonName, Step, Weight
+from onboard.settings import HandleRule
+from onboard.tables import rows
+
+# ---------------------------------------------------------------- what can be found
+
+JOINT = Kind(
+    "handle.joint", Weight.BLOCKING,
+    "Two people signed up together; a handle is for one.",
+    "Pat and Robin Lee", "Pat Lee",
+)  # fmt: skip
+SCRIPT = Kind(
+    "handle.script", Weight.BLOCKING,
+    "The name is not in Latin letters.",
+    "王 小明", "Xiaoming Wang",
+)  # fmt: skip
+UNCLEAR = Kind(
+    "handle.unclear", Weight.BLOCKING,
+    "The name must be settled before a handle can be made of it.",
+    "Jos? Garc?a", "José García",
+)  # fmt: skip
+RESERVED = Kind(
+    "handle.reserved", Weight.BLOCKING,
+    "The handle would be a word that members must not sign in with.",
+    "Ad Min", "Ada Min",
+)  # fmt: skip
+SHORTENED = Kind(
+    "handle.shortened", Weight.DOUBTFUL,
+    "The handle was too long and is cut.",
+    "Maximiliana Wolfeschlegelsteinhausen-Bergerdorff", "Pat Lee",
+)  # fmt: skip
+KINDS: tuple[Kind, ...] = (JOINT, SCRIPT, UNCLEAR, RESERVED, SHORTENED)
+
+# ---------------------------------------------------------------- the steps in words
+
+STEPS: Mapping[str, Mapping[str, str]] = {
+    "title": {
+        "en": "We leave out the title: {before} becomes {after}.",
+        "es": "Omitimos el tratamiento: {before} pasa a ser {after}.",
+    },
+    "suffix": {
+        "en": "We leave out the suffix: {before} becomes {after}.",
+        "es": "Omitimos el sufijo: {before} pasa a ser {after}.",
+    },
+    "nickname": {
+        "en": "We leave out the nickname: {before} becomes {after}.",
+        "es": "Omitimos el apodo: {before} pasa a ser {after}.",
+    },
+    "former-name": {
+        "en": "We leave out the former name: {before} becomes {after}.",
+        "es": "Omitimos el apellido anterior: {before} pasa a ser {after}.",
+    },
+    "middle-name": {
+        "en": "We leave out the middle name: {before} becomes {after}.",
+        "es": "Omitimos el segundo nombre: {before} pasa a ser {after}.",
+    },
+    "accents": {
+        "en": "We write letters without their accents and marks: {before} becomes {after}.",
+        "es": "Escribimos las letras sin acentos ni otros signos: {before} pasa a ser {after}.",
+    },
+    "apostrophe": {
+        "en": "We leave out the apostrophe: {before} becomes {after}.",
+        "es": "Omitimos el apóstrofo: {before} pasa a ser {after}.",
+    },
+    "hyphen": {
+        "en": "We leave out the hyphen: {before} becomes {after}.",
+        "es": "Omitimos el guion: {before} pasa a ser {after}.",
+    },
+    "punctuation": {
+        "en": "We leave out full stops and other signs: {before} becomes {after}.",
+        "es": "Omitimos los puntos y otros signos: {before} pasa a ser {after}.",
+    },
+    "join": {
+        "en": "We write everything as one word: {before} becomes {after}.",
+        "es": "Lo escribimos todo en una sola palabra: {before} pasa a ser {after}.",
+    },
+    "small-letters": {
+        "en": "We write small letters only: {before} becomes {after}.",
+        "es": "Escribimos solo letras minúsculas: {before} pasa a ser {after}.",
+    },
+    "shorten": {
+        "en": "We cut it, as it is too long: {before} becomes {after}.",
+        "es": "Lo acortamos, porque es demasiado largo: {before} pasa a ser {after}.",
+    },
+    "number": {
+        "en": "Another member has {before} already, so yours is {after}.",
+        "es": "Otra persona ya tiene {before}; por eso el suyo es {after}.",
+    },
+}
+
+
+def tell(handle: Handle, language: str = "en") -> tuple[str, ...]:
+    """The steps from the name to the handle, a sentence each, in English ("en") or Spanish ("es").
+
+    A language that we do not have is told in English.
+
+    >>> tell(Handle("patlee2", (Step("number", "patlee", "patlee2"),)))
+    ('Another member has patlee already, so yours is patlee2.',)
+    """
+    return tuple(
+        STEPS[step.what]
+        .get(language, STEPS[step.what]["en"])
+        .format(before=step.before, after=step.after)
+        for step in handle.steps
+    )
+
+
+# ---------------------------------------------------------------- the rule
+
+
+def clean(name: PersonName | str, rule: HandleRule = HandleRule()) -> Cleaned[Handle]:  # noqa: B008
+    """The handle that a name gives, before anybody else's is looked at.
+
+    A text is cleaned as a name first; what blocks the name blocks the handle. The same name gives
+    the same handle. `value` is None where a person must answer first.
+
+    >>> clean("Dr. María José Núñez-Ortiz").value.text
+    'mariajosenunezortiz'
+    >>> clean("Ad Min").findings[0].code
+    'handle.reserved'
+    """
+    findings: list[Finding] = []
+    if isinstance(name, str):
+        said = name
+        cleaned = names.clean(said)
+        findings += [f for f in cleaned.findings if f.weight is Weight.BLOCKING]
+        if cleaned.value is None:
+            return Cleaned(said, None, tuple(findings))
+        name = cleaned.value
+    else:
+        said = names.show(name)
+    if trouble := _trouble(name, said) or (_unsettled(findings, said) if findings else None):
+        return Cleaned(said, None, (*findings, trouble))
+    handle = _shorten(_make(name), rule.longest)
+    if not handle.text:
+        note = f"“{said}” leaves no letters for a handle. Ask for the name."
+        return Cleaned(said, None, (*findings, UNCLEAR.found(said, note)))
+    if _is_reserved(handle.text, rule):
+        note = (
+            f"The handle would be “{handle.text}”, which nobody may have, because people or"
+            " programs would take it for something else. Ask the member for a middle name or"
+            " initial to add to the first name."
+        )
+        return Cleaned(said, None, (*findings, RESERVED.found(said, note)))
+    if any(step.what == "shorten" for step in handle.steps):
+        note = (
+            f"The handle would have more than {rule.longest} characters and is cut to"
+            f" “{handle.text}”. Tell the member, who will expect the whole name."
+        )
+        findings.append(SHORTENED.found(said, note))
+    return Cleaned(said, handle, tuple(findings))
+
+
+def show(handle: Handle) -> str:
+    """The handle as it is typed at sign-in."""
+    return handle.text
+
+
+def free(handle: Handle, taken: Container[str], rule: HandleRule = HandleRule()) -> Handle:  # noqa: B008
+    """The handle, or where it is taken the first free one with a number from 2 on.
+
+    >>> free(Handle("patlee"), {"patlee", "patlee2"}).text
+    'patlee3'
+    """
+    text, number = handle.text, 2
+    while text in taken or _is_reserved(text, rule):
+        stem = handle.text[: max(1, rule.longest - len(str(number)))]
+        text = f"{stem}{number}"
+        number += 1
+    if text == handle.text:
+        return handle
+    return Handle(text, (*handle.steps, Step("number", handle.text, text)))
+
+
+def _trouble(name: PersonName, said: str) -> Finding | None:
+    """Why no handle can be made of a name, if so."""
+    if name.joint:
+        people = (replace(name, joint=()), *name.joint)
+        would = " and ".join(show(_make(one)) for one in people)
+        note = f"“{said}” is more than one person. Ask who the account is for ({would})."
+        return JOINT.found(said, note)
+    text = f"{name.given} {name.family}"
+    if not all(map(_is_latin, text)):
+        hint = _make(name).text
+        note = (
+            f"A handle needs Latin letters, and “{said}” has others. Ask the member how they"
+            " spell the name with Latin letters"
+            + (f" (a machine would write {hint})." if hint else ".")
+        )
+        return SCRIPT.found(said, note)
+    if "?" in text:
+        return _unsettled([], said)
+    return None
+
+
+def _unsettled(findings: list[Finding], said: str) -> Finding:
+    return UNCLEAR.found(said, f"No handle is made of “{said}” before the name is settled.")
+
+
+def _is_latin(char: str) -> bool:
+    if char.isascii() or unicodedata.category(char)[0] != "L":
+        return True
+    return unicodedata.name(char, "").startswith(("LATIN", "MODIFIER", "FEMININE", "MASCULINE"))
+
+
+def _make(name: PersonName) -> Handle:
+    """The handle and its steps, from the name as it is written out."""
+    steps: list[Step] = []
+    text = names.show(name)
+
+    def step(what: str, after: str) -> None:
+        nonlocal text
+        if after != text:
+            steps.append(Step(what, text, after))
+            text = after
+
+    if name.given or name.family:
+        for what, without in _WITHOUT:
+            name = without(name)
+            step(what, names.show(name))
+    for what, change in _CHANGES:
+        step(what, change(text))
+    return Handle(text, tuple(steps))
+
+
+_WITHOUT: tuple[tuple[str, Callable[[PersonName], PersonName]], ...] = (
+    ("title", lambda name: replace(name, title="")),
+    ("nickname", lambda name: replace(name, called="")),
+    ("suffix", lambda name: replace(name, suffix="")),
+    ("former-name", lambda name: replace(name, former="")),
+    ("middle-name", lambda name: replace(name, middle="")),
+)
+
+
+def _plain_letters(text: str) -> str:
+    if text.isascii():
+        return text
+    from anyascii import anyascii  # its tables are read only where there is an accent
+
+    text = unicodedata.normalize("NFKC", text)
+    # Combining marks that stand alone would be lost or written out; the okina is an apostrophe.
+    text = "".join(c for c in text if not unicodedata.combining(c)).replace("\u02bb", "'")
+    return "".join(c if c.isascii() else str(anyascii(c)) for c in text)
+
+
+_CHANGES: tuple[tuple[str, Callable[[str], str]], ...] = (
+    ("accents", _plain_letters),
+    ("apostrophe", lambda text: re.sub(r"['`]", "", text)),
+    ("hyphen", lambda text: text.replace("-", "")),
+    ("punctuation", lambda text: re.sub(r"[^A-Za-z0-9 ]+", "", text)),
+    ("join", lambda text: text.replace(" ", "")),
+    ("small-letters", str.lower),
+)
+
+
+def _shorten(handle: Handle, longest: int) -> Handle:
+    if len(handle.text) <= longest:
+        return handle
+    short = handle.text[: max(1, longest)]
+    return Handle(short, (*handle.steps, Step("shorten", handle.text, short)))
+
+
+# ---------------------------------------------------------------- look-alikes
+
+_ALIKE = (("rn", "m"), ("vv", "w"))
+_SAME = str.maketrans({"0": "o", "O": "o", "1": "l", "I": "l", "|": "l"})
+
+
+def skeleton(text: str) -> str:
+    """What a handle looks like: equal for two that common typefaces show alike.
+
+    After UTS 39 section 4, with the pairs that matter among small letters and digits: rn and m,
+    vv and w (house rules), l, 1 and capital I, o and 0. For comparing only, never to be shown.
+
+    >>> skeleton("patlee") == skeleton("pat1ee"), skeleton("vvill") == skeleton("will")
+    (True, True)
+    """
+    if not text.isascii():
+        text = "".join(map(_latin_alike, unicodedata.normalize("NFKC", text)))
+    text = text.translate(_SAME).lower()
+    for pair, one in _ALIKE:
+        text = text.replace(pair, one)
+    return text
+
+
+@cache
+def _latin_alike(char: str) -> str:
+    """The Latin letter that a letter of another script looks like; else the letter itself."""
+    if char.isascii() or _is_latin(char):
+        return char
+    from confusable_homoglyphs import confusables  # 50 ms, and only for foreign letters
+
+    found = confusables.is_confusable(char, greedy=True, preferred_aliases=[]) or []
+    for entry in found:
+        for alike in entry["homoglyphs"]:
+            if len(alike["c"]) == 1 and alike["c"].isascii():
+                return str(alike["c"])
+    return char
+
+
+@cache
+def _reserved() -> frozenset[str]:
+    return frozenset(word for word, _ in rows("reserved_handles"))
+
+
+@cache
+def _reserved_alike() -> frozenset[str]:
+    return frozenset(map(skeleton, _reserved()))
+
+
+def _is_reserved(text: str, rule: HandleRule) -> bool:
+    return skeleton(text) in _reserved_alike() or text in map(str.lower, rule.reserved)
