@@ -73,7 +73,7 @@ ENCODING = Kind(
 HUGE = Kind(
     "row.huge", Weight.DOUBTFUL,
     "The cell is far too long for a form; only its beginning is read.",
-    "x" * (LONGEST + 1), "x", {"field": "full_name"},
+    "x", "Ana", {"field": "full_name", "repeated": "40000"},
 )  # fmt: skip
 
 # Of the row as a whole: their examples are whole files.
@@ -98,7 +98,8 @@ SWALLOWED = Kind(
 MERGED = Kind(
     "row.merged", Weight.DOUBTFUL,
     "The cell was merged with the one above; the text above is taken for this row too.",
-    "", "", {"file": "xlsx"},
+    "Name,City\nAna,Lima\nBo,^\n", "Name,City\nAna,Lima\nBo,Lima\n",
+    {"file": "xlsx", "merged": "^"},
 )  # fmt: skip
 
 KINDS: tuple[Kind, ...] = (

@@ -145,9 +145,6 @@ class Sheet:
             if fields.get(column.field) and text:  # several columns, because a person said so
                 text = f"{fields[column.field]}\n{text}"
             fields[column.field] = text or fields.get(column.field, "")
-        number = fields.pop("number", "")
-        if number:
-            fields["street"] = f"{number} {fields.get('street', '')}".strip()
         return fields
 
 
@@ -207,7 +204,7 @@ def open_rows(
     workbook. Raises `FileTrouble`, saying what to do, when the file cannot be read.
     """
     file = Path(file)
-    tables = _tables(file)
+    tables = tables_of(file)
     hints = {fold(h) for h in (*(told or {}), *(remembered or {}), *extra_questions)}
     heads = [(table, _headings(table, hints)) for table in tables]
     table, head, question = _choose(file, heads, sheet)
@@ -315,7 +312,7 @@ _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # [MS-CFB] section 2.2
 _ZIP = b"PK\x03\x04"
 
 
-def _tables(file: Path) -> list[Table]:
+def tables_of(file: Path) -> list[Table]:
     """The tables in a file, by what is in it and not by what it is called."""
     if file.is_dir():
         raise FileTrouble(f"{file} is a folder. Give one of the files in it.")

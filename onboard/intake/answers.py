@@ -1,0 +1,149 @@
+"""Reads the sheet of questions back after a coordinator has filled it in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from itertools import islice
+from pathlib import Path
+
+from onboard.errors import FileTrouble
+from onboard.guard import unguard
+from onboard.intake import damage
+from onboard.intake.columns import fold
+from onboard.intake.fields import FIELDS
+from onboard.intake.sheet import tables_of
+from onboard.intake.table import Line, Table
+from onboard.model import Answer, Ruling
+from onboard.tables import answer_sheet
+
+# What people write for each answer. "Yes" and "no" are not among them: to "is this the same
+# person?" they mean the opposite of what they mean to "shall this person be enrolled?".
+_SAID: Mapping[str, Answer] = {
+    **dict.fromkeys(
+        ("enrol", "enroll", "enrolled", "enrolment", "new", "new person", "new member",
+         "enrol as new", "enroll as new", "enrol new", "enroll new", "nuevo", "nueva",
+         "persona nueva", "inscribir"),
+        Answer.ENROL,
+    ),
+    **dict.fromkeys(("same", "same person", "same member", "same as", "misma", "mismo",
+                     "misma persona", "igual"), Answer.SAME),
+    **dict.fromkeys(("drop", "dropped", "drop it", "do not enrol", "do not enroll",
+                     "don t enrol", "don t enroll", "descartar"), Answer.DROP),
+    **dict.fromkeys(("wait", "waiting", "later", "not yet", "esperar"), Answer.WAIT),
+}  # fmt: skip
+_SAME_AS = re.compile(
+    r"(?:same(?: (?:person|member))?(?: as)?|mism[ao](?: persona)?(?: que)?|igual que)"
+    r"(?: member| no| number)? (\d{1,12})"
+)
+_MEMBER = re.compile(r"(?:member|no|number)? ?(\d{1,12})(?: \D.*)?")
+_KEY = re.compile(r"[0-9a-f]{24}")
+_EMPTIED = "-"  # a correction that says: nothing belongs here
+
+
+def read_answers(file: Path, *, by: str = "") -> tuple[Ruling, ...]:
+    """The rulings in an answered sheet (XLSX, ODS or CSV), in its order.
+
+    Lines without an answer are none. `by` stands for whoever left "Answered by" empty. Raises
+    `FileTrouble` that lists every line that cannot be used, with what is allowed there.
+    """
+    file = Path(file)
+    table, start, places = _find(file)
+    rulings: dict[str, tuple[int, Ruling]] = {}
+    wrong: list[str] = []
+    for line in table.lines():
+        if line.number <= start or not any(c.strip() for c in line.cells):
+            continue
+        said = {name: _cell(line, place) for name, place in places.items()}
+        mistake, ruling = _ruling(said, by)
+        if ruling:
+            number, earlier = rulings.get(ruling.row, (line.number, ruling))
+            if earlier != ruling:
+                mistake = f"line {number} answers the same row otherwise; leave one of the two"
+            rulings.setdefault(ruling.row, (line.number, ruling))
+        if mistake:
+            who = f" ({said['known']})" if said.get("known") else ""
+            wrong.append(f"- line {line.number}{who}: {mistake}.")
+    if wrong:
+        raise FileTrouble(
+            f"{file}: nothing was taken from it. Put these right:\n" + "\n".join(wrong)
+        )
+    return tuple(ruling for _number, ruling in rulings.values())
+
+
+def _cell(line: Line, place: int) -> str:
+    return unguard(line.cells[place]).strip() if place < len(line.cells) else ""
+
+
+def _find(file: Path) -> tuple[Table, int, dict[str, int]]:
+    """The table of the answers, the line of its headings, and the place of each column."""
+    for table in tables_of(file):
+        for line in islice(table.lines(), 20):
+            places = _places(line.cells)
+            if {"answer", "row"} <= places.keys():
+                return table, line.number, places
+    columns = answer_sheet.columns()
+    raise FileTrouble(
+        f'{file} is no sheet of questions: it has no columns "{columns["answer"].heading}" and '
+        f'"{columns["row"].heading}". Give the file that the batch wrote, with your answers.'
+    )
+
+
+def _places(cells: Sequence[str]) -> dict[str, int]:
+    """Column names, and fields that are corrected, to where they stand."""
+    names = {
+        fold(heading): name
+        for name, column in answer_sheet.columns().items()
+        for heading in (column.heading, *column.also)
+    }
+    names |= {fold(answer_sheet.correction(field)): f"={field}" for field in FIELDS}
+    found: dict[str, int] = {}
+    for place, cell in enumerate(cells):
+        name = names.get(fold(cell))
+        if name:
+            found.setdefault(name, place)
+    return found
+
+
+def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:
+    """What is wrong with a line, and the ruling in it; neither where it is unanswered."""
+    state = said.get("=state", "")
+    corrections = {
+        name[1:]: "" if text == _EMPTIED else damage.clean(text, name[1:], state).value or ""
+        for name, text in said.items()
+        if name.startswith("=") and text
+    }
+    member, whose = said.get("member", ""), ""
+    if member:
+        match = _MEMBER.fullmatch(fold(member.removesuffix(".0")))
+        if not match:
+            return f'"{member}" is no number of a member; write a number such as 17', None
+        whose = f"member:{int(match[1])}"
+    words = fold(said["answer"])
+    if not words:
+        if corrections or member:
+            return "it is filled in, but has no answer; write one of " + _allowed(said), None
+        return "", None
+    answer = _SAID.get(words)
+    if same := _SAME_AS.fullmatch(words):
+        answer, named = Answer.SAME, f"member:{int(same[1])}"
+        if whose and whose != named:
+            return f'"{said["answer"]}" and member "{member}" are two members; leave one', None
+        whose = named
+    if answer is None or str(answer) not in _allowed(said):
+        return f'"{said["answer"]}" is no answer here; allowed: {_allowed(said)}', None
+    if answer is Answer.SAME and not whose:
+        return '"same" needs the number of the member, such as 17', None
+    if answer is not Answer.SAME and whose:
+        return f'"{answer}" names a member ({member}); take it away, or answer "same"', None
+    if not _KEY.fullmatch(said["row"]):
+        return f'the row key "{said["row"]}" was changed; copy it from the sheet as written', None
+    who = said.get("by") or by
+    if not who:
+        return "nobody is named who answered it; write a name", None
+    return "", Ruling(said["row"], answer, who, said.get("why", ""), whose, corrections)
+
+
+def _allowed(said: Mapping[str, str]) -> str:
+    """What the line itself allows, or every answer."""
+    return said.get("allowed") or ", ".join(Answer)

@@ -1,0 +1,159 @@
+"""The sheet of questions: one line a row on hold, for a coordinator to fill in.
+
+`onboard.intake.answers` reads it back. The columns stand in onboard/tables/answer_sheet.tsv, for
+both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from onboard.model import Answer, Hold, Match, Person
+from onboard.reports import cells
+from onboard.tables import answer_sheet
+
+_FILLED_IN = ("answer", "member", "by", "why")
+_NEVER_CORRECTED = frozenset(("id", "submitted", "handle"))
+_ALWAYS_CORRECTED = ("email", "phone")
+
+ANSWERS = {
+    Answer.ENROL: "enrol: a new person. Put right first what the question asks about.",
+    Answer.SAME: 'same: a member already. Write the member\'s number under "{member}".',
+    Answer.DROP: "drop: not to be enrolled.",
+    Answer.WAIT: "wait: nothing yet; the question comes again.",
+}
+
+
+def write(holds: Iterable[Hold], file: Path) -> None:
+    """Writes the questions about `holds` to `file` (XLSX, or CSV without the instructions).
+
+    A sheet that was there before is kept beside it as "… (earlier)": it may hold answers.
+    Raises `FileTrouble` when it cannot be written.
+    """
+    held = tuple(holds)
+    fields = correctable(held)
+    columns = answer_sheet.columns()
+    heads = {name: column.heading for name, column in columns.items()}
+    corrections = [answer_sheet.correction(field) for field in fields]
+    front = [heads[name] for name in ("known", "ask", "evidence", "allowed", "answer", "member")]
+    headings = [
+        *front, *corrections, *(heads[name] for name in ("by", "why", "source", "row")),
+    ]  # fmt: skip
+    widths = {c.heading: c.width for c in columns.values()} | dict.fromkeys(corrections, 20)
+    questions = cells.Page(
+        "Questions",
+        headings,
+        (_line(hold, fields) for hold in held),
+        widths,
+        {heads["answer"]: [str(answer) for answer in Answer]},
+        frozenset([*(heads[name] for name in _FILLED_IN), *corrections]),
+    )
+    if file.exists():
+        file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))
+    cells.write(file, questions, _instructions())
+
+
+def correctable(holds: Sequence[Hold]) -> tuple[str, ...]:
+    """The fields for which the sheet has a column to correct: those that the forms have."""
+    had = {field: None for hold in holds for field in hold.applicant.raw.fields}
+    had |= dict.fromkeys(_ALWAYS_CORRECTED)
+    return tuple(f for f in had if f not in _NEVER_CORRECTED and not f.startswith("extra:"))
+
+
+def _line(hold: Hold, fields: Sequence[str]) -> list[str]:
+    raw = hold.applicant.raw
+    return [
+        _known_as(hold),
+        "\n".join(_numbered([question.ask for question in hold.questions])),
+        "\n\n".join(_evidence(match) for match in hold.matches),
+        ", ".join(_allowed(hold)),
+        "",
+        "",
+        *[""] * len(fields),
+        "",
+        "",
+        f"{raw.file}, line {raw.line}",
+        raw.key,
+    ]
+
+
+def _known_as(hold: Hold) -> str:
+    name = hold.applicant.name.value
+    if name is None:
+        return hold.applicant.name.said or "(no name)"
+    parts = (name.title, name.given, name.middle, name.family, name.suffix)
+    return " ".join(part for part in parts if part) or "(no name)"
+
+
+def _allowed(hold: Hold) -> list[str]:
+    """What every question of the row allows, in the order of `Answer`."""
+    return [
+        str(answer)
+        for answer in Answer
+        if any(answer in question.answers for question in hold.questions)
+    ]
+
+
+def _numbered(asks: Sequence[str]) -> list[str]:
+    return list(asks) if len(asks) < 2 else [f"{n}. {ask}" for n, ask in enumerate(asks, start=1)]
+
+
+def _evidence(match: Match) -> str:
+    """Who a match is, how sure, what agrees and what does not."""
+    parts = sorted(match.evidence.parts, key=lambda part: -abs(part.weight))
+    agree = [part.words for part in parts if part.weight > 0]
+    against = [part.words for part in parts if part.weight < 0]
+    lines = [f"{_whose(match.person)}, {_sure(match.evidence.confidence)} the same person"]
+    if match.evidence.household:
+        lines.append("Share a home or a helper")
+    if agree:
+        lines.append(f"For it: {', '.join(agree)}")
+    if against:
+        lines.append(f"Against it: {', '.join(against)}")
+    return "\n".join(lines)
+
+
+def _sure(confidence: float) -> str:
+    """A confidence in whole percent; never "100%" for what is not certain.
+
+    >>> _sure(0.9996), _sure(0.42)
+    ('over 99% sure', '42% sure')
+    """
+    if 0.99 < confidence < 1:
+        return "over 99% sure"
+    if 0 < confidence < 0.01:
+        return "under 1% sure"
+    return f"{confidence:.0%} sure"
+
+
+def _whose(person: Person) -> str:
+    name = " ".join(p for p in (person.given, person.middle, person.family, person.suffix) if p)
+    kind, _, which = person.owner.partition(":")
+    where = ", ".join(p for p in (person.street, person.unit, person.city) if p)
+    who = f"Member {which}" if kind == "member" else "Another form on hold"
+    return f"{who}: {name}" + (f" ({where})" if where else "")
+
+
+def _instructions() -> cells.Page:
+    columns = answer_sheet.columns()
+    rows: list[tuple[str, str]] = [
+        ("What to do", "Each line of the sheet Questions is a join form that waits for you. "
+         "Fill in the yellow columns, save, and give the file back: "
+         "onboard batch --record --answers FILE"),
+        ("Nothing is lost", "A line without an answer stays on hold and comes again. You may give "
+         "the same file back as often as you like."),
+    ]  # fmt: skip
+    member = columns["member"].heading
+    rows += [
+        (str(answer), text.partition(": ")[2].format(member=member))
+        for answer, text in ANSWERS.items()
+    ]
+    rows += [(column.heading, column.help) for column in columns.values()]
+    rows += [
+        ("Correct: …", "What the form should have said; empty where it is right. A correction "
+         "counts only in a line that has an answer."),
+        ("Take care", "This sheet holds personal data. Keep it where only coordinators can read "
+         "it, and delete it when all is answered."),
+    ]  # fmt: skip
+    return cells.Page("Instructions", ("What", "How"), rows, {"What": 26, "How": 90})

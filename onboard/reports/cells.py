@@ -1,0 +1,200 @@
+"""Writes spreadsheets, CSV and XLSX, in which nothing that a stranger typed is ever live.
+
+Whoever fills in a join form can type `=HYPERLINK(...)` as a name; a spreadsheet program that
+opens our file must not run it (OWASP, "CSV Injection"). All spreadsheets are written here.
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import chain, islice
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+
+import xlsxwriter
+from xlsxwriter.exceptions import XlsxWriterException
+
+from onboard.errors import FileTrouble
+from onboard.guard import guard, is_live
+
+LONGEST = 32_767  # UTF-16 units in a cell: the limit that spreadsheet programs state
+MOST_ROWS = 1_048_576  # of a sheet, headings included
+
+# What XML 1.0 section 2.2 cannot hold, apart from lone surrogates, which become U+FFFD.
+_UNWRITABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+_SURROGATE = re.compile("[\ud800-\udfff]")
+
+
+def writable(text: str) -> str:
+    """`text` as a cell can hold it: without control characters, cut where it is too long."""
+    if text.isascii() and text.isprintable() and len(text) <= LONGEST:
+        return text
+    text = _UNWRITABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+    text = _SURROGATE.sub("\ufffd", text)
+    if len(text) > LONGEST // 2 and _units(text) > LONGEST:
+        mark = f" … [cut: {len(text):,} characters in all]"
+        room = LONGEST - _units(mark)
+        kept = text.encode("utf-16-le")[: 2 * room].decode("utf-16-le", "ignore")
+        text = kept + mark
+    return text
+
+
+def _units(text: str) -> int:
+    return len(text.encode("utf-16-le")) // 2
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One sheet: headings, and rows of texts and numbers that may be more than memory holds.
+
+    `choices` gives the allowed texts of a column by its heading: a drop-down list in XLSX.
+    `filled_in` are the headings of columns that a person writes into, shown in colour.
+    """
+
+    name: str
+    headings: Sequence[str]
+    rows: Iterable[Sequence[object]]
+    widths: Mapping[str, float] = field(default_factory=dict)  # characters, by heading
+    choices: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    filled_in: frozenset[str] = frozenset()
+
+
+def write(file: Path, *pages: Page) -> None:
+    """Writes `pages` to `file`: a sheet each in XLSX; in CSV the first alone.
+
+    The file is there whole or not at all. Raises `FileTrouble` when it cannot be written, or
+    its name ends otherwise.
+    """
+    kinds = {".csv": _write_csv, ".xlsx": _write_xlsx}
+    if file.suffix.casefold() not in kinds:
+        raise FileTrouble(f"{file}: write to a file whose name ends in .xlsx or .csv.")
+    beside: Path | None = None
+    try:
+        with NamedTemporaryFile(dir=file.parent, suffix=".part", delete=False) as part:
+            beside = Path(part.name)
+        kinds[file.suffix.casefold()](beside, pages)
+        os.replace(beside, file)  # noqa: PTH105 — one step, so that nobody sees half a file
+        beside = None
+    except (OSError, XlsxWriterException) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise FileTrouble(
+            f"{file} cannot be written ({reason}). If it is open in another program, close it "
+            "there; else choose another place."
+        ) from error
+    finally:
+        if beside is not None:
+            beside.unlink(missing_ok=True)
+
+
+def _text(value: object) -> str:
+    return "" if value is None else writable(str(value))
+
+
+# ---------------------------------------------------------------- CSV
+
+
+def _write_csv(file: Path, pages: Sequence[Page]) -> None:
+    """UTF-8 with a byte order mark, by which spreadsheet programs know it; every cell in quotes,
+    so that no separator inside a cell begins a new one (OWASP again)."""
+    page = pages[0]
+    with file.open("w", encoding="utf-8-sig", newline="") as stream:
+        writer = csv.writer(stream, quoting=csv.QUOTE_ALL)
+        for row in chain((page.headings,), page.rows):
+            writer.writerow([v if isinstance(v, (int, float)) else guard(_text(v)) for v in row])
+
+
+# ---------------------------------------------------------------- XLSX
+
+_FONT = {"font_name": "Calibri", "font_size": 11}
+_WRAPPED = {**_FONT, "text_wrap": True, "valign": "top"}
+_FILLED_IN = {**_WRAPPED, "bg_color": "#FFF8DC", "border": 1, "border_color": "#D9D9D9"}
+_HEADING = {**_WRAPPED, "bold": True, "bg_color": "#DCE6F1", "bottom": 1, "valign": "vcenter"}
+
+
+def _write_xlsx(file: Path, pages: Sequence[Page]) -> None:
+    options = {
+        "constant_memory": True,
+        "strings_to_formulas": False,
+        "strings_to_urls": False,
+        "strings_to_numbers": False,
+        "nan_inf_to_errors": True,
+    }
+    with xlsxwriter.Workbook(str(file), options) as book:
+        formats = _Formats(book)
+        taken: set[str] = set()
+        for page in pages:
+            rows, more = iter(page.rows), True
+            while more:  # what one sheet cannot hold goes on in a further one
+                more = _write_sheet(book, formats, page, rows, taken)
+
+
+class _Formats:
+    """The looks of cells in one workbook; `quoted` ones stay text when somebody edits them."""
+
+    def __init__(self, book: xlsxwriter.Workbook) -> None:
+        self.heading = book.add_format(_HEADING)
+        self.plain = book.add_format(_WRAPPED)
+        self.filled_in = book.add_format(_FILLED_IN)
+        self.quoted = book.add_format({**_WRAPPED, "quote_prefix": True})
+
+
+def _write_sheet(
+    book: xlsxwriter.Workbook,
+    formats: _Formats,
+    page: Page,
+    rows: Iterator[Sequence[object]],
+    taken: set[str],
+) -> bool:
+    """Writes rows until they or the sheet are at an end; whether there are more."""
+    sheet = book.add_worksheet(_sheet_name(page.name, taken))
+    for column, heading in enumerate(page.headings):
+        look = formats.filled_in if heading in page.filled_in else formats.plain
+        sheet.set_column(column, column, page.widths.get(heading, 18), look)
+        sheet.write_string(0, column, writable(heading), formats.heading)
+    sheet.freeze_panes(1, 0)
+    last = 0
+    for last, row in enumerate(islice(rows, MOST_ROWS - 1), start=1):
+        for column, value in enumerate(row):
+            filled_in = column < len(page.headings) and page.headings[column] in page.filled_in
+            look = formats.filled_in if filled_in else formats.plain
+            if isinstance(value, (int, float)) and not isinstance(value, bool):
+                sheet.write_number(last, column, value, look)
+                continue
+            text = _text(value)
+            if not text:
+                sheet.write_blank(last, column, None, look)
+            else:
+                live = is_live(text) and not filled_in
+                sheet.write_string(last, column, text, formats.quoted if live else look)
+    if page.headings:
+        sheet.autofilter(0, 0, last, len(page.headings) - 1)
+    for column, heading in enumerate(page.headings):
+        if heading in page.choices and last:
+            choice = {"validate": "list", "source": list(page.choices[heading])}
+            sheet.data_validation(1, column, last, column, choice | {"error_type": "warning"})
+    _for_paper(sheet, len(page.headings))
+    return last == MOST_ROWS - 1
+
+
+def _for_paper(sheet: xlsxwriter.worksheet.Worksheet, columns: int) -> None:
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(0)
+    if columns:
+        sheet.set_footer("&L&A&RPage &P of &N")
+
+
+def _sheet_name(name: str, taken: set[str]) -> str:
+    """A name that a sheet may have: 31 characters, none of []:*?/\\, unlike the others."""
+    base = re.sub(r"[\[\]:*?/\\\x00-\x1f]", " ", name).strip(" '")[:31] or "Sheet"
+    unlike, count = base, 1
+    while unlike.casefold() in taken:
+        count += 1
+        mark = f" ({count})"
+        unlike = base[: 31 - len(mark)] + mark
+    taken.add(unlike.casefold())
+    return unlike
