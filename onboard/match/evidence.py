@@ -1,0 +1,157 @@
+"""How alike: the evidence that two people are one, and what it means.
+
+One model serves one pair and a whole file: `judge` takes columns, `compare` is `judge` on one pair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onboard.match import frequencies, weights
+from onboard.match.columns import Columns, Flags, Index, columns
+from onboard.match.folds import Folded, fold
+from onboard.match.frequencies import Frequencies
+from onboard.match.levels import FIELDS, LEVEL, Levels
+from onboard.match.levels import compare as compare_levels
+from onboard.model import Evidence, Part, Person, Verdict
+
+# From so sure on, nobody is asked; and from so unsure on, nobody either. Chosen on the open
+# sign-ups that the weights were not learned from (docs/duplicates.md has the figures).
+SURE = 0.95
+IN_DOUBT = 0.05
+
+TWO_GIVEN_NAMES = (LEVEL["given"]["differs"], LEVEL["given"]["initial"])
+
+CHANCE = "most people who have something in common are two people"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The evidence on many pairs, one row a pair."""
+
+    levels: Mapping[str, Levels]
+    parts: NDArray[np.float64]  # bits, one column a field of FIELDS
+    weight: NDArray[np.float64]  # bits, chance included
+    confidence: NDArray[np.float64]
+    household: Flags
+
+    def verdict(self, pair: int) -> Verdict:
+        """What the evidence on this pair says.
+
+        Nobody is taken for another by contact details alone: where the given names are two, a
+        person is asked however sure the sum is: the price of a mistake is somebody else's account.
+        """
+        confidence = self.confidence[pair]
+        if confidence < IN_DOUBT:
+            return Verdict.DIFFERENT
+        two_names = self.levels["given"][pair] in TWO_GIVEN_NAMES
+        return Verdict.SAME if confidence >= SURE and not two_names else Verdict.UNCLEAR
+
+
+def judge(people: Columns, here: Index, there: Index, shares: Frequencies | None = None) -> Judged:
+    """The evidence on the pairs `here[n]`, `there[n]` of these people.
+
+    `shares` are how common names are; those of the Census unless given.
+    """
+    levels = compare_levels(people, here, there, shares or frequencies.shipped())
+    learned = weights.shipped()
+    parts = learned.parts(levels)
+    weight = learned.chance + parts.sum(axis=1)
+    confidence = 1 / (1 + np.exp2(-weight))
+    return Judged(levels, parts, weight, confidence, _share_home(levels) & (confidence < IN_DOUBT))
+
+
+def _share_home(levels: Mapping[str, Levels]) -> Flags:
+    """They share a home, a phone or a mailbox."""
+    address, phone, email = (levels[field] for field in ("address", "phone", "email"))
+    return np.asarray(
+        (address == LEVEL["address"]["unit"])
+        | (address == LEVEL["address"]["same"])
+        | (phone == LEVEL["phone"]["same"])
+        | (email >= LEVEL["email"]["one"])
+    )
+
+
+def compare(one: Person, other: Person, shares: Frequencies | None = None) -> Evidence:
+    """The evidence that both are one person; the same whichever comes first.
+
+    >>> from dataclasses import replace
+    >>> ana = Person("member:1", given="Ana", family="Quill", phone="2025550143", zip5="45801")
+    >>> found = compare(ana, replace(ana, owner="row:2"))
+    >>> found.verdict.value
+    'same'
+    """
+    return evidence(one, fold(one), [other], [fold(other)], shares)[0]
+
+
+def evidence(
+    one: Person,
+    one_folded: Folded,
+    others: Sequence[Person],
+    others_folded: Sequence[Folded],
+    shares: Frequencies | None = None,
+) -> list[Evidence]:
+    """The evidence on one person beside each of the others."""
+    shares = shares or frequencies.shipped()
+    people = columns([one_folded, *others_folded])
+    here = np.zeros(len(others), np.int32)
+    there = np.arange(1, len(others) + 1, dtype=np.int32)
+    judged = judge(people, here, there, shares)
+    return [
+        Evidence(
+            parts=told(judged, pair, (one, other), (one_folded, others_folded[pair]), shares),
+            weight=float(judged.weight[pair]),
+            confidence=float(judged.confidence[pair]),
+            verdict=judged.verdict(pair),
+            household=bool(judged.household[pair]),
+        )
+        for pair, other in enumerate(others)
+    ]
+
+
+def told(
+    judged: Judged,
+    pair: int,
+    people: tuple[Person, Person],
+    folded: tuple[Folded, Folded],
+    shares: Frequencies,
+) -> tuple[Part, ...]:
+    """The evidence on one pair in words: what each known field adds to those before it."""
+    parts = [Part("chance", "", "", weights.shipped().chance, CHANCE)]
+    for at, (field, levels) in enumerate(FIELDS.items()):
+        level = int(judged.levels[field][pair])
+        if level == 0:
+            continue
+        words = levels[level][1]
+        if field == "given" and level >= LEVEL[field]["common"]:
+            words += _one_in(shares.given, *({who.given, who.called} for who in folded))
+        if field == "family" and level >= LEVEL[field]["common"]:
+            words += _one_in(shares.family, *({who.family, who.former} for who in folded))
+        here, there = (said(person, field) for person in people)
+        parts.append(Part(field, here, there, float(judged.parts[pair, at]), words))
+    return tuple(parts)
+
+
+def _one_in(shares: Mapping[str, float], here: set[str], there: set[str]) -> str:
+    """How many people it takes, on average, to find the name that both bear."""
+    share = min(shares.get(name, 0.0) for name in (here & there) - {""})
+    return f": 1 in {round(1 / max(share, frequencies.UNLISTED)):,}"
+
+
+def said(person: Person, field: str) -> str:
+    """What stood in the fields that are compared as `field`."""
+    match field:
+        case "place":
+            return " ".join(filter(None, (person.city, person.zip5)))
+        case "address":
+            return " ".join(filter(None, (person.street, person.unit)))
+        case "given" if person.called:
+            return f"{person.given} ({person.called})"
+        case "family" if person.former:
+            return f"{person.family} ({person.former})"
+        case _:
+            return str(getattr(person, field))

@@ -1,0 +1,241 @@
+"""A person's fields, folded to what two spellings of one person share.
+
+Cleaning (`onboard.clean`) has come before; what is left here is what only matching wants: small
+letters without accents, name particles joined to their name, a mailbox instead of an address.
+Plain text straight from a spreadsheet folds to the same thing in nearly all cases, which is what
+lets a whole file be searched without cleaning every cell first.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import NamedTuple
+
+from anyascii import anyascii
+
+from onboard.model import Person
+
+
+class Folded(NamedTuple):
+    """One spelling of one person; "" where unknown."""
+
+    given: str = ""
+    called: str = ""
+    middle: str = ""
+    family: str = ""
+    former: str = ""
+    suffix: str = ""
+    email: str = ""
+    phone: str = ""
+    number: str = ""
+    street: str = ""
+    unit: str = ""
+    city: str = ""
+    zip5: str = ""
+    born: str = ""
+    joint: tuple[str, ...] = ()
+
+
+# Nobody's name, street or address is longer; what is, is junk, and is cut so that it costs nothing.
+LONGEST = 120
+
+SUFFIXES = {
+    "jr": "jr", "jnr": "jr", "junior": "jr", "sr": "sr", "snr": "sr", "senior": "sr",
+    "ii": "2", "2nd": "2", "iii": "3", "3rd": "3", "iv": "4", "4th": "4",
+}  # fmt: skip
+TITLES = {"mr", "mrs", "ms", "miss", "mx", "dr", "rev", "prof", "sir", "fr"}
+# Written apart or together, with or without a hyphen: part of the name that follows.
+PARTICLES = {
+    "de", "del", "della", "di", "da", "dos", "das", "do", "du", "la", "las", "le", "los", "van",
+    "von", "vander", "vande", "der", "den", "ter", "ten", "st", "saint", "san", "santa", "mac",
+    "mc", "o", "d", "al", "el", "ibn", "bin", "ben", "abu", "y", "zu", "af", "av",
+}  # fmt: skip
+
+_WORD = re.compile(r"[a-z0-9]+")
+_APOSTROPHES = re.compile("['’‘`´ʼ.]")
+_NOT_DIGIT = re.compile(r"[^0-9]+")
+_EXTENSION = re.compile(r"(?:;ext=|ext|x|#).*", re.I | re.S)
+
+
+def fold(person: Person) -> Folded:
+    """The person's fields as matching compares them.
+
+    >>> fold(Person("member:1", given="José", family="de la Cruz Jr.", zip5="45801-1234")).family
+    'delacruz'
+    """
+    given, middle = given_name(person.given)
+    family, suffix = family_name(person.family)
+    number, street, unit = street_line(person.street)
+    return Folded(
+        given=given,
+        called=given_name(person.called)[0],
+        middle=given_name(person.middle)[0] or middle,
+        family=family,
+        former=family_name(person.former)[0],
+        suffix=generation(person.suffix) or suffix,
+        email=mailbox(person.email),
+        phone=telephone(person.phone),
+        number=number,
+        street=street,
+        unit=unit_number(person.unit) or unit,
+        city="".join(words(person.city)),
+        zip5=zip_code(person.zip5),
+        born=birth_date(person.born),
+        joint=tuple(filter(None, (given_name(other)[0] for other in person.joint))),
+    )
+
+
+def plain(text: str) -> str:
+    """Small letters, ASCII, at most LONGEST of them."""
+    text = text[:LONGEST]
+    return (text if text.isascii() else anyascii(text)[:LONGEST]).lower()
+
+
+def words(text: str) -> list[str]:
+    """The words of a text; apostrophes and points join, all else divides."""
+    return _WORD.findall(_APOSTROPHES.sub("", plain(text)))
+
+
+@lru_cache(maxsize=100_000)
+def given_name(text: str) -> tuple[str, str]:
+    """A given name and what stands behind it, which is mostly the middle name.
+
+    >>> given_name("Dr. Mary-Ann")
+    ('mary', 'ann')
+    """
+    found = words(text)
+    while len(found) > 1 and found[0] in TITLES:
+        del found[0]
+    return (found[0] if found else "", found[1] if len(found) > 1 else "")
+
+
+@lru_cache(maxsize=200_000)
+def family_name(text: str) -> tuple[str, str]:
+    """A family name, its parts divided by one space, and the suffix written behind it.
+
+    >>> family_name("Van der Berg-O'Neil, III")
+    ('vanderberg oneil', '3')
+    """
+    found = words(text)
+    suffix = ""
+    while len(found) > 1 and found[-1] in SUFFIXES:
+        suffix = SUFFIXES[found.pop()]
+    parts: list[str] = []
+    held = ""
+    for word in found:
+        held += word
+        if word not in PARTICLES:
+            parts.append(held)
+            held = ""
+    if held:
+        parts.append(held)
+    return " ".join(parts), suffix
+
+
+@lru_cache(maxsize=10_000)
+def generation(text: str) -> str:
+    """A name suffix that tells generations apart; others (PhD) say nothing of who it is."""
+    return next((SUFFIXES[word] for word in words(text) if word in SUFFIXES), "")
+
+
+def mailbox(text: str) -> str:
+    """The mailbox that an address stands for: no subaddress, and no points at Gmail."""
+    local, at, domain = text[: 3 * LONGEST].strip().lower().rpartition("@")
+    if not at or not local or not domain:
+        return ""
+    local = local.partition("+")[0] or local
+    if domain in ("gmail.com", "googlemail.com"):
+        local, domain = local.replace(".", ""), "gmail.com"
+    return f"{local}@{domain}"
+
+
+def telephone(text: str) -> str:
+    """The digits of a telephone number, without extension and without the 1 of North America."""
+    digits = _NOT_DIGIT.sub("", _EXTENSION.sub("", text[:LONGEST]))
+    if len(digits) == 11 and digits[0] == "1":
+        digits = digits[1:]
+    return digits if len(digits) >= 7 else ""
+
+
+# USPS Publication 28, appendix C1 (suffixes) and section 233 (directionals): the commonest only,
+# as a difference in the rarer ones hardly ever tells two streets apart.
+STREET_WORDS = {
+    "street": "st", "str": "st", "avenue": "ave", "av": "ave", "road": "rd", "drive": "dr",
+    "lane": "ln", "court": "ct", "circle": "cir", "boulevard": "blvd", "place": "pl",
+    "terrace": "ter", "terr": "ter", "highway": "hwy", "parkway": "pkwy", "trail": "trl",
+    "square": "sq", "crescent": "cres", "north": "n", "south": "s", "east": "e", "west": "w",
+    "northeast": "ne", "northwest": "nw", "southeast": "se", "southwest": "sw", "mount": "mt",
+    "saint": "st", "fort": "ft", "heights": "hts", "way": "way", "close": "cl", "parade": "pde",
+    "route": "rt", "rte": "rt",
+}  # fmt: skip
+UNIT_WORDS = {
+    "apt", "apartment", "unit", "ste", "suite", "rm", "room", "lot", "fl", "floor", "flat",
+    "trlr", "spc",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=50_000)
+def street_line(text: str) -> tuple[str, str, str]:
+    """House number, street in standard abbreviations, unit of a delivery line.
+
+    >>> street_line("12 North Main Street, Apt. 4-B")
+    ('12', 'n main st', '4b')
+    """
+    found = words(text.replace("#", " apt "))
+    unit = ""
+    for at, word in enumerate(found):
+        if word in UNIT_WORDS and at >= 2:
+            unit = unit_number(" ".join(found[at:]))
+            del found[at:]
+            break
+    number = ""
+    if found[:2] in (["po", "box"], ["pobox"]) or found[:3] == ["p", "o", "box"]:
+        number = found.pop() if found[-1] != "box" else ""
+        return number, "po box", unit
+    if len(found) > 1 and found[0][0].isdigit():
+        number = found.pop(0)
+    return number, " ".join(STREET_WORDS.get(word, word) for word in found), unit
+
+
+@lru_cache(maxsize=50_000)
+def unit_number(text: str) -> str:
+    """A unit without the word for what it is: "APT 04-B" and "#4b" are one.
+
+    >>> unit_number("Apt. 04-B")
+    '4b'
+    """
+    found = "".join(word for word in words(text) if word not in UNIT_WORDS)
+    return found.lstrip("0") or found
+
+
+def zip_code(text: str) -> str:
+    """The first five digits of a ZIP code; another country's postal code in small letters."""
+    found = "".join(words(text))
+    digits = found[:5]
+    return digits if digits.isdigit() else found[:10]
+
+
+_ISO = re.compile(r"([0-9]{4})-?([0-9]{2})-?([0-9]{2})(?:[^0-9].*)?", re.S)
+_AMERICAN = re.compile(r"([0-9]{1,2})[/.-]([0-9]{1,2})[/.-]([0-9]{4})")
+
+
+@lru_cache(maxsize=50_000)
+def birth_date(text: str) -> str:
+    """An ISO date out of ISO, ISO without hyphens, or month/day/year; other text as it is.
+
+    A date that cannot be (30 February) is kept in the same form: it is one typing slip away from
+    the date that was meant.
+
+    >>> birth_date("7/4/1976")
+    '1976-07-04'
+    """
+    text = text[:LONGEST].strip()
+    if found := _ISO.fullmatch(text):
+        return "-".join(found.groups())
+    if found := _AMERICAN.fullmatch(text):
+        month, day, year = found.groups()
+        if int(month) > 12 >= int(day):  # day first, as most of the world writes
+            month, day = day, month
+        return f"{year}-{int(month):02}-{int(day):02}"
+    return "".join(words(text))

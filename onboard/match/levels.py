@@ -1,0 +1,449 @@
+"""How alike two people are in each field, in levels that have names.
+
+A level is a place in its field's list, from "not known", over "differs", to the rarest agreement.
+What each is worth is learned (`onboard.match.weights`); which there are is decided here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+from rapidfuzz.distance import OSA, JaroWinkler
+from rapidfuzz.process import cpdist
+
+from onboard.match import nicknames
+from onboard.match.columns import Column, Columns, Index, Pairs, Texts, pairs
+from onboard.match.frequencies import Frequencies
+
+Levels: TypeAlias = NDArray[np.int8]
+
+# Field by field: (level, words for it). The order of fields is the order in which evidence is
+# told, and in which a part says what it adds to those before it (see `weights`).
+FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "place": (
+        ("unknown", "ZIP not known for both"),
+        ("differs", "another ZIP"),
+        ("region", "ZIP of the same region"),
+        ("city", "same city"),
+        ("near", "ZIP one slip apart"),
+        ("same", "same ZIP"),
+    ),
+    "address": (
+        ("unknown", "street not known for both"),
+        ("differs", "another address"),
+        ("street", "same street, another number"),
+        ("number", "same number, a street written much alike"),
+        ("slip", "same street, number one slip apart"),
+        ("units", "same building, another unit"),
+        ("building", "same number and street, one without a unit"),
+        ("same", "same address"),
+        ("unit", "same address and unit"),
+    ),
+    "phone": (
+        ("unknown", "phone not known for both"),
+        ("differs", "another phone"),
+        ("near", "phone one slip apart"),
+        ("same", "same phone"),
+    ),
+    "email": (
+        ("unknown", "email not known for both"),
+        ("differs", "another email"),
+        ("digits", "another email, ending in the same number"),
+        ("near", "email one or two slips apart"),
+        ("domain", "same email name at another provider"),
+        ("one", "same email, which names only one of the two"),
+        ("same", "same email"),
+        ("both", "same email, which names them both"),
+    ),
+    "born": (
+        ("unknown", "birth date not known for both"),
+        ("differs", "another birth date"),
+        ("part", "birth date alike in part"),
+        ("near", "birth date one slip apart"),
+        ("same", "same birth date"),
+    ),
+    "family": (
+        ("unknown", "family name not known for both"),
+        ("differs", "another family name"),
+        ("alike", "family name somewhat alike"),
+        ("part", "one part of the family name the same"),
+        ("near", "family name one slip apart"),
+        ("common", "same family name, very common"),
+        ("usual", "same family name, common"),
+        ("uncommon", "same family name, uncommon"),
+        ("rare", "same family name, rare"),
+    ),
+    "given": (
+        ("unknown", "given name not known for both"),
+        ("differs", "another given name"),
+        ("initial", "given names begin with the same letter only"),
+        ("alike", "given name somewhat alike"),
+        ("letter", "given name beside its initial"),
+        ("nickname", "short form of the given name"),
+        ("near", "given name one slip apart"),
+        ("common", "same given name, very common"),
+        ("usual", "same given name, common"),
+        ("uncommon", "same given name, uncommon"),
+        ("rare", "same given name, rare"),
+    ),
+    "middle": (
+        ("unknown", "middle name not known for both"),
+        ("differs", "another middle initial"),
+        ("initial", "middle names begin with the same letter only"),
+        ("letter", "middle initial agrees"),
+        ("near", "middle name one slip apart"),
+        ("same", "same middle name"),
+    ),
+    "suffix": (
+        ("unknown", "no suffix"),
+        ("differs", "another generation"),
+        ("one", "only one with a suffix"),
+        ("same", "same suffix"),
+    ),
+}
+
+LEVEL: Mapping[str, Mapping[str, int]] = {
+    field: {name: at for at, (name, _) in enumerate(levels)} for field, levels in FIELDS.items()
+}
+
+# Shares of bearers that divide "common", "usual", "uncommon" and "rare".
+GIVEN_SHARES = (0.01, 0.0025, 0.0005)
+FAMILY_SHARES = (0.003, 0.0005, 0.00006)
+
+
+def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> dict[str, Levels]:
+    """For each field of `FIELDS` the level of each pair `here[n]`, `there[n]`."""
+    found = {
+        "place": _place(people, here, there),
+        "address": _address(people, here, there),
+        "phone": _phone(people["phone"], here, there),
+        "email": _email(people, here, there),
+        "born": _born(people["born"], here, there),
+        "family": _best(people, ("family", "former"), here, there, _family, shares.family),
+        "given": _best(people, ("given", "called"), here, there, _given, shares.given),
+        "middle": _middle(people["middle"], here, there),
+        "suffix": _suffix(people["suffix"], here, there),
+    }
+    _swapped(people, here, there, found)
+    return found
+
+
+def _levels(field: str, found: Pairs) -> Levels:
+    """All unknown or the same; what is neither, differs until it is looked at."""
+    names = LEVEL[field]
+    into = np.full(len(found.same), names["differs"], np.int8)
+    into[found.unknown] = names["unknown"]
+    into[found.same] = names.get("same", 0)
+    return into
+
+
+def _slips(left: Texts, right: Texts, most: int) -> NDArray[np.int32]:
+    """Slips of the finger (a letter more, less, other, or two turned) between each pair."""
+    return cpdist(left, right, scorer=OSA.distance, score_cutoff=most, dtype=np.int32, workers=-1)
+
+
+def _likeness(left: Texts, right: Texts) -> NDArray[np.float32]:
+    return cpdist(left, right, scorer=JaroWinkler.similarity, dtype=np.float32, workers=-1)
+
+
+def _flags(test: Callable[[str, str], bool], left: Texts, right: Texts) -> NDArray[np.bool_]:
+    return np.fromiter(map(test, left, right), np.bool_, len(left))
+
+
+def _lengths(texts: Texts) -> NDArray[np.int32]:
+    return np.fromiter(map(len, texts), np.int32, len(texts))
+
+
+def _raised(levels: Levels, where: NDArray[np.bool_], to: int) -> None:
+    """Lift what is lower; levels run from the least to the most alike."""
+    levels[where & (levels < to)] = to
+
+
+# ------------------------------------------------------------------------------------ names
+
+
+def _given(field: Column, here: Index, there: Index, shares: Mapping[str, float]) -> Levels:
+    names = LEVEL["given"]
+    found = pairs(field, here, there)
+    levels = _levels("given", found)
+    left, right = found.left, found.right
+    if len(left):
+        judged = np.full(len(left), names["differs"], np.int8)
+        short = np.minimum(_lengths(left), _lengths(right))
+        first = _flags(lambda a, b: a[0] == b[0], left, right)
+        likeness = _likeness(left, right)
+        _raised(judged, first, names["initial"])
+        _raised(judged, likeness >= 0.84, names["alike"])
+        _raised(judged, first & (short == 1), names["letter"])
+        _raised(judged, _flags(nicknames.alike, left, right), names["nickname"])
+        slip = (_slips(left, right, 1) <= 1) & (short >= 4)
+        _raised(judged, (slip & first) | (likeness >= 0.94), names["near"])
+        judged[first & (short == 1)] = names["letter"]
+        found.spread(judged, levels)
+    _rarity(levels, found, field, here, shares, GIVEN_SHARES, names["common"])
+    return levels
+
+
+def _family(field: Column, here: Index, there: Index, shares: Mapping[str, float]) -> Levels:
+    names = LEVEL["family"]
+    found = pairs(field, here, there)
+    levels = _levels("family", found)
+    left, right = found.left, found.right
+    if len(left):
+        judged = np.full(len(left), names["differs"], np.int8)
+        short = np.minimum(_lengths(left), _lengths(right))
+        likeness = _likeness(left, right)
+        _raised(judged, likeness >= 0.86, names["alike"])
+        _raised(judged, _flags(_shares_part, left, right), names["part"])
+        slip = (_slips(left, right, 1) <= 1) & (short >= 4)
+        _raised(judged, slip | (likeness >= 0.95), names["near"])
+        _raised(judged, _flags(_written_together, left, right), names["near"])
+        found.spread(judged, levels)
+    _rarity(levels, found, field, here, shares, FAMILY_SHARES, names["common"])
+    return levels
+
+
+def _shares_part(one: str, other: str) -> bool:
+    if " " not in one and " " not in other:
+        return False
+    return not set(one.split(" ")).isdisjoint(other.split(" "))
+
+
+def _written_together(one: str, other: str) -> bool:
+    return one.replace(" ", "") == other.replace(" ", "")
+
+
+def _rarity(
+    levels: Levels,
+    found: Pairs,
+    field: Column,
+    here: Index,
+    shares: Mapping[str, float],
+    steps: tuple[float, ...],
+    common: int,
+) -> None:
+    """Say of those who agree how rare that is."""
+    at = np.flatnonzero(found.same)
+    codes, which = np.unique(field.codes[here[at]], return_inverse=True)
+    share = [shares.get(text, 0.0) for text in field.texts[codes]]
+    rare = common + len(steps) - np.searchsorted(steps[::-1], share)
+    levels[at] = rare.astype(np.int8)[which]
+
+
+def _best(
+    people: Columns,
+    fields: tuple[str, str],
+    here: Index,
+    there: Index,
+    judge: Callable[[Column, Index, Index, Mapping[str, float]], Levels],
+    shares: Mapping[str, float],
+) -> Levels:
+    """The best level over a person's present name and the other name they are known by."""
+    name, other = (people[field] for field in fields)
+    levels = judge(name, here, there, shares)
+    has = other.codes > 0
+    at = np.flatnonzero(has[here] | has[there]).astype(np.int32)
+    if len(at):
+        known = np.flatnonzero(has)
+        both = _joined(name, other)
+        size = len(name.codes)
+        assert len(known)
+        for shift_here, shift_there in ((size, 0), (0, size), (size, size)):
+            more = judge(both, here[at] + shift_here, there[at] + shift_there, shares)
+            levels[at] = np.maximum(levels[at], more)
+    return levels
+
+
+def _joined(one: Column, other: Column) -> Column:
+    """Two columns of the same people as one column, the second below the first."""
+    from onboard.match.columns import column
+
+    return column([*one.texts[one.codes], *other.texts[other.codes]])
+
+
+def _middle(field: Column, here: Index, there: Index) -> Levels:
+    names = LEVEL["middle"]
+    found = pairs(field, here, there)
+    levels = _levels("middle", found)
+    left, right = found.left, found.right
+    if len(left):
+        judged = np.full(len(left), names["differs"], np.int8)
+        short = np.minimum(_lengths(left), _lengths(right))
+        first = _flags(lambda a, b: a[0] == b[0], left, right)
+        judged[first] = names["initial"]
+        judged[(_slips(left, right, 1) <= 1) & (short >= 4)] = names["near"]
+        judged[first & (short == 1)] = names["letter"]
+        found.spread(judged, levels)
+    one_letter = np.fromiter((len(t) == 1 for t in field.texts), np.bool_, len(field.texts))
+    levels[found.same & one_letter[field.codes[here]]] = names["letter"]
+    return levels
+
+
+def _suffix(field: Column, here: Index, there: Index) -> Levels:
+    names = LEVEL["suffix"]
+    a, b = field.codes[here], field.codes[there]
+    levels = np.full(len(here), names["differs"], np.int8)
+    levels[a == b] = names["same"]
+    levels[(a == 0) != (b == 0)] = names["one"]
+    levels[(a == 0) & (b == 0)] = names["unknown"]
+    return levels
+
+
+def _swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """Given and family name in each other's place: as near as one slip in either."""
+    given, family = people["given"], people["family"]
+    a, b = given.texts[given.codes[here]], family.texts[family.codes[there]]
+    c, d = given.texts[given.codes[there]], family.texts[family.codes[here]]
+    swapped = ((a == b) & (c == d) & (a != c) & (a != "") & (c != "")).astype(np.bool_)
+    found["given"][swapped] = LEVEL["given"]["near"]
+    found["family"][swapped] = LEVEL["family"]["near"]
+
+
+# --------------------------------------------------------------------------------- contacts
+
+
+def _phone(field: Column, here: Index, there: Index) -> Levels:
+    names = LEVEL["phone"]
+    found = pairs(field, here, there)
+    levels = _levels("phone", found)
+    if len(found.left):
+        slip = _slips(found.left, found.right, 1) <= 1
+        found.spread(np.where(slip, names["near"], names["differs"]).astype(np.int8), levels)
+    return levels
+
+
+def _email(people: Columns, here: Index, there: Index) -> Levels:
+    names = LEVEL["email"]
+    field = people["email"]
+    found = pairs(field, here, there)
+    levels = _levels("email", found)
+    if len(found.left):
+        left, right = (_split_mailboxes(texts) for texts in (found.left, found.right))
+        judged = np.full(len(found.left), names["differs"], np.int8)
+        short = np.minimum(_lengths(left[0]), _lengths(right[0]))
+        _raised(judged, _flags(_same_number, left[0], right[0]), names["digits"])
+        slips = _slips(left[0], right[0], 2)
+        near = ((slips <= 1) & (short >= 5)) | ((slips <= 2) & (short >= 9))
+        same_domain = (left[1] == right[1]).astype(np.bool_)
+        _raised(judged, near & same_domain, names["near"])
+        _raised(judged, slips == 0, names["domain"])
+        found.spread(judged, levels)
+    at = np.flatnonzero(found.same)
+    if len(at):
+        given, family = people["given"], people["family"]
+        named = [
+            _names(
+                field.texts[field.codes[who[at]]],
+                given.texts[given.codes[who[at]]],
+                family.texts[family.codes[who[at]]],
+            )
+            for who in (here, there)
+        ]
+        levels[at] = np.where(
+            named[0] & named[1],
+            names["both"],
+            np.where(named[0] | named[1], names["one"], names["same"]),
+        )
+    return levels
+
+
+def _split_mailboxes(texts: Texts) -> tuple[Texts, Texts]:
+    parts = [text.rpartition("@") for text in texts]
+    local, domain = np.empty(len(parts), object), np.empty(len(parts), object)
+    local[:] = [part[0] for part in parts]
+    domain[:] = [part[2] for part in parts]
+    return local, domain
+
+
+def _same_number(one: str, other: str) -> bool:
+    if not (one[-1:].isdigit() and other[-1:].isdigit()):
+        return False
+    number = one[len(one.rstrip("0123456789")) :]
+    return len(number) >= 2 and number == other[len(other.rstrip("0123456789")) :]
+
+
+def _names(mailboxes: Texts, given: Texts, family: Texts) -> NDArray[np.bool_]:
+    """Whether each mailbox is named after the person, as far as its letters tell."""
+    return np.fromiter(map(_is_named, mailboxes, given, family), np.bool_, len(mailboxes))
+
+
+def _is_named(mailbox: str, given: str, family: str) -> bool:
+    if len(given) < 2:
+        return False
+    local = mailbox.rpartition("@")[0]
+    return given in local or (len(family) >= 2 and local.startswith(given[0] + family[:4]))
+
+
+# ----------------------------------------------------------------------------------- places
+
+
+def _place(people: Columns, here: Index, there: Index) -> Levels:
+    names = LEVEL["place"]
+    found = pairs(people["zip5"], here, there)
+    levels = _levels("place", found)
+    if len(found.left):
+        judged = np.full(len(found.left), names["differs"], np.int8)
+        judged[_flags(lambda a, b: a[:3] == b[:3], found.left, found.right)] = names["region"]
+        judged[_slips(found.left, found.right, 1) <= 1] = names["near"]
+        found.spread(judged, levels)
+    city = people["city"].codes
+    same_city = (city[here] == city[there]) & (city[here] > 0)
+    levels[same_city & (levels < names["city"])] = names["city"]
+    return levels
+
+
+def _address(people: Columns, here: Index, there: Index) -> Levels:
+    names = LEVEL["address"]
+    street, number = (pairs(people[field], here, there) for field in ("street", "number"))
+    levels = np.full(len(here), names["differs"], np.int8)
+    alike = street.same.copy()
+    close = np.zeros(len(here), np.bool_)
+    if len(street.left):
+        likeness = _likeness(street.left, street.right)
+        slips = _slips(street.left, street.right, 2)
+        street.spread((slips <= 1) | (likeness >= 0.93), alike)
+        street.spread(likeness >= 0.82, close)
+    slip = np.zeros(len(here), np.bool_)
+    if len(number.left):
+        number.spread(_slips(number.left, number.right, 1) <= 1, slip)
+    levels[alike] = names["street"]
+    levels[number.same & close] = names["number"]
+    levels[alike & slip] = names["slip"]
+    unit = people["unit"].codes
+    a, b = unit[here], unit[there]
+    there_too = alike & number.same
+    levels[there_too] = np.select(
+        [(a == 0) & (b == 0), a == b, (a == 0) | (b == 0)],
+        [names["same"], names["unit"], names["building"]],
+        names["units"],
+    )[there_too]
+    levels[street.unknown] = names["unknown"]
+    return levels
+
+
+def _born(field: Column, here: Index, there: Index) -> Levels:
+    names = LEVEL["born"]
+    found = pairs(field, here, there)
+    levels = _levels("born", found)
+    if len(found.left):
+        judged = np.full(len(found.left), names["differs"], np.int8)
+        judged[_flags(_part_of_date, found.left, found.right)] = names["part"]
+        judged[_slips(found.left, found.right, 1) <= 1] = names["near"]
+        judged[_flags(_day_month_turned, found.left, found.right)] = names["near"]
+        found.spread(judged, levels)
+    return levels
+
+
+def _part_of_date(one: str, other: str) -> bool:
+    """Two of year, month and day agree."""
+    return sum(a == b for a, b in zip(one.split("-"), other.split("-"), strict=False)) >= 2
+
+
+def _day_month_turned(one: str, other: str) -> bool:
+    return one[:5] == other[:5] and one[5:7] == other[8:] and one[8:] == other[5:7]
+
+
+__all__ = ["FIELDS", "LEVEL", "Any", "Levels", "compare"]

@@ -1,0 +1,60 @@
+"""What each level of likeness is worth, in bits.
+
+The model after Fellegi and Sunter ("A Theory for Record Linkage", 1969) sums one weight a field,
+as if fields were independent. They are not: housemates share address, ZIP, phone and surname at
+once. So each pair of fields has a correction of its own as well, and a field's part of the
+evidence is what it adds to the fields told before it:
+
+    part(given) = own[given] + both[place, given] + both[address, given] + … + both[family, given]
+
+A field that is not known for both is worth nothing, alone or beside another. The weights are
+learned by `onboard/tables/refresh/match_weights.py`, which says from what and how.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onboard import tables
+from onboard.match.levels import FIELDS, LEVEL, Levels
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """Bits for and against two people being one."""
+
+    chance: float  # before anything is looked at but that they share a key
+    own: Mapping[str, NDArray[np.float64]]  # [level]
+    both: Mapping[tuple[str, str], NDArray[np.float64]]  # [level of the first, of the second]
+
+    def parts(self, levels: Mapping[str, Levels]) -> NDArray[np.float64]:
+        """The bits that each field (column) adds for each pair (row) of people."""
+        found = np.stack([self.own[field][levels[field]] for field in FIELDS], axis=1)
+        place = {field: at for at, field in enumerate(FIELDS)}
+        for (first, second), bits in self.both.items():
+            found[:, place[second]] += bits[levels[first], levels[second]]
+        return found
+
+
+@cache
+def shipped() -> Weights:
+    """The weights that come with the package."""
+    chance = 0.0
+    own = {field: np.zeros(len(levels)) for field, levels in FIELDS.items()}
+    both: dict[tuple[str, str], NDArray[np.float64]] = {}
+    for field, level, beside, beside_level, bits in tables.rows("match_weights"):
+        if field == "chance":
+            chance = float(bits)
+        elif beside == "-":
+            own[field][LEVEL[field][level]] = float(bits)
+        else:
+            table = both.setdefault(
+                (field, beside), np.zeros((len(FIELDS[field]), len(FIELDS[beside])))
+            )
+            table[LEVEL[field][level], LEVEL[beside][beside_level]] = float(bits)
+    return Weights(chance, own, both)

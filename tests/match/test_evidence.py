@@ -1,0 +1,165 @@
+"""How alike two people are: laws, and cases that a coordinator would judge the same way."""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import fields, replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from onboard.match import Known, compare, match
+from onboard.match.keys import of
+from onboard.model import Person, Verdict
+
+# Few letters and few values, so that people are often alike.
+NAMES = st.sampled_from(
+    ["", "Ana", "Anna", "ana", "A.", "Bob", "Robert", "Roberta", "José", "Mary Ann", "O'Neil",
+     "Ruiz", "Ruiz-Soto", "van den Berg", "Smith", "Smyth", "Quill Jr.", "\udc80", "Ω", "-", "1"]
+)  # fmt: skip
+PEOPLE = st.builds(
+    Person,
+    owner=st.sampled_from([f"member:{n}" for n in range(9)]),
+    given=NAMES,
+    middle=NAMES,
+    family=NAMES,
+    suffix=st.sampled_from(["", "Jr", "Sr.", "III", "PhD"]),
+    called=st.sampled_from(["", "", "Bob", "Pat"]),
+    former=st.sampled_from(["", "", "Soto"]),
+    email=st.sampled_from(
+        ["", "ana.ruiz@example.org", "anaruiz@example.org", "bob71@example.net", "@", "x"]
+    ),
+    phone=st.sampled_from(["", "+12025550143", "+12025550134", "2025550143", "+442079460000"]),
+    street=st.sampled_from(["", "12 N MAIN ST", "12 MAIN ST", "21 N MAIN ST", "PO BOX 4", "#"]),
+    unit=st.sampled_from(["", "APT 4", "# 4", "APT 5"]),
+    city=st.sampled_from(["", "LIMA", "LIMAA"]),
+    zip5=st.sampled_from(["", "45801", "45810", "4580", "K1A 0B1"]),
+    born=st.sampled_from(["", "1971-02-03", "1971-03-02", "2/3/1971", "1917-02-03", "soon"]),
+    joint=st.sampled_from([(), ("Bob",), ("Ana", "")]),
+)  # fmt: skip
+JUNK = st.text(max_size=40)
+JUNK_PEOPLE = st.builds(
+    Person,
+    owner=st.just("row:x"),
+    **{f.name: JUNK for f in fields(Person) if f.name not in ("owner", "joint")},
+    joint=st.lists(JUNK, max_size=2).map(tuple),
+)
+
+
+@given(PEOPLE, PEOPLE)
+@settings(max_examples=150, deadline=None)
+def test_likeness_is_the_same_both_ways(one: Person, other: Person) -> None:
+    here, there = compare(one, other), compare(other, one)
+    mirrored = tuple(replace(p, here=p.there, there=p.here) for p in there.parts)
+    assert here == replace(there, parts=mirrored)
+
+
+@given(PEOPLE, PEOPLE)
+@settings(max_examples=100, deadline=None)
+def test_parts_add_up_to_the_weight_which_gives_the_confidence(one: Person, other: Person) -> None:
+    found = compare(one, other)
+    assert sum(part.weight for part in found.parts) == pytest.approx(found.weight, abs=1e-9)
+    assert found.confidence == pytest.approx(1 / (1 + 2**-found.weight), abs=1e-12)
+
+
+@given(JUNK_PEOPLE, PEOPLE)
+@settings(max_examples=100, deadline=None)
+def test_no_text_raises(junk: Person, person: Person) -> None:
+    known = Known()
+    known.add(person)
+    known.add(junk)
+    assert isinstance(of(junk), frozenset)
+    compare(junk, person)
+    match(replace(junk, owner="row:y"), known)
+
+
+@given(st.lists(PEOPLE, max_size=8), PEOPLE, st.randoms())
+@settings(max_examples=60, deadline=None)
+def test_the_order_in_which_people_became_known_does_not_matter(people, person, random) -> None:
+    person = replace(person, owner="row:new")
+    one, other = Known(), Known()
+    for somebody in people:
+        one.add(somebody)
+    random.shuffle(people)
+    for somebody in people + people:
+        other.add(somebody)
+    assert match(person, one) == match(person, other)
+    assert one.alike(person) == other.alike(person)
+    assert [m.person.owner for m in match(person, one)] == list(
+        dict.fromkeys(m.person.owner for m in match(person, one))
+    )
+
+
+@given(PEOPLE, PEOPLE)
+@settings(max_examples=60, deadline=None)
+def test_who_is_found_shares_a_key_and_is_never_oneself(one: Person, other: Person) -> None:
+    known = Known()
+    known.add(other)
+    found = known.alike(one)
+    assert found == ([other] if one.owner != other.owner and of(one) & of(other) else [])
+    known.forget(other.owner)
+    assert known.alike(one) == []
+
+
+def test_a_crowd_at_one_phone_is_passed_over_for_all_of_them_alike() -> None:
+    known = Known()
+    crowd = [
+        Person(
+            f"member:{n}",
+            given=f"{chr(97 + n % 26)}{n:03}x",
+            family=f"f{n:03}y",
+            phone="+12025550100",
+        )
+        for n in range(200)
+    ]
+    for person in crowd:
+        known.add(person)
+    assert {len(known.alike(person)) for person in crowd} == {0}
+    twice = replace(crowd[7], owner="row:again")
+    assert [p.owner for p in known.alike(twice)] == ["member:7"]  # by name
+
+
+ANA = Person(
+    "member:1", given="Ana", middle="Q", family="Quillfeather",
+    email="ana.quillfeather@example.org", phone="+12025550143",
+    street="12 N MAIN ST", city="LIMA", state="OH", zip5="45801",
+)  # fmt: skip
+
+CASES = (
+    ("the same form again", {}, Verdict.SAME, False),
+    ("moved", {"street": "9 OAK AVE", "city": "TROY", "zip5": "45373"}, Verdict.SAME, False),
+    ("a slip in the name", {"given": "Anna", "middle": ""}, Verdict.SAME, False),
+    ("a housemate", {"given": "Bert", "email": "bert71@example.org"}, Verdict.DIFFERENT, True),
+    ("her mailbox, another given name: hers or a housemate's", {"given": "Bert", "middle": ""},
+     Verdict.UNCLEAR, False),
+    ("a name twin elsewhere",
+     {"middle": "J", "email": "happy7@example.net", "phone": "+14195550177",
+      "street": "700 ELM CT", "city": "AKRON", "zip5": "44301"}, Verdict.DIFFERENT, False),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("why", "changes", "verdict", "household"), CASES, ids=[c[0] for c in CASES]
+)
+def test_cases(why: str, changes: dict[str, str], verdict: Verdict, household: bool) -> None:
+    found = compare(ANA, replace(ANA, owner="row:2", **changes))
+    assert (found.verdict, found.household) == (verdict, household), (why, found)
+
+
+def test_one_match_an_owner_by_the_spelling_most_alike() -> None:
+    known = Known()
+    former = replace(ANA, family="Soto", email="", phone="")
+    for spelling in (former, ANA):
+        known.add(spelling)
+    (found,) = match(replace(ANA, owner="row:2"), known)
+    assert found.person == ANA
+    assert pickle.loads(pickle.dumps(found)) == found
+
+
+def test_evidence_says_in_words_what_agrees_and_what_speaks_against() -> None:
+    found = compare(ANA, replace(ANA, owner="row:2", given="Bert", middle="T"))
+    words = [part.words for part in found.parts]
+    assert "same phone" in words
+    assert "another given name" in words
+    assert {p.field: (p.here, p.there) for p in found.parts}["given"] == ("Ana", "Bert")
