@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 import tomllib
 import unicodedata
-from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
@@ -230,7 +229,7 @@ def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Readin
         if looks in reading.fields:
             return replace(reading, words=f"{reading.words}, and its values agree"), ""
         vouched = set(reading.fields) & set(_WITNESSES)
-        if (len(alias.split()) < 2 or vouched) and cells:
+        if len(alias.split()) < 2 or (vouched and cells):
             # "How many are in your family?" is no surname; one word alone is too little.
             return _UNREAD, ""
         return reading, ""
@@ -253,15 +252,14 @@ def label(headings: Sequence[str]) -> tuple[str, ...]:
     >>> label(["Email", "", "Email"])
     ('Email', 'column 2', 'Email (2)')
     """
-    seen: Counter[str] = Counter()
     labels: list[str] = []
     for place, heading in enumerate(headings, start=1):
         name = heading if heading.strip() else f"column {place}"
-        seen[name] += 1
-        while name in labels:
-            seen[heading] += 1
-            name = f"{heading} ({seen[heading] - 1})"
-        labels.append(name)
+        unlike, count = name, 1
+        while unlike in labels:
+            count += 1
+            unlike = f"{name} ({count})"
+        labels.append(unlike)
     return tuple(labels)
 
 
