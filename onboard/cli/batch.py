@@ -11,7 +11,7 @@ from typing import Annotated, TypeVar
 
 import typer
 
-from onboard import wiring
+from onboard import intake, wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -66,7 +66,7 @@ def batch(
         raise FileTrouble("Nothing to do: give a file of join forms, or --answers with a sheet of answers.")
     place = wiring.open_workplace(settings, beside=file or answered, who=who)
     sheet = open_sheet(place, file, column, remember=remember, quiet=machine) if file else None
-    rulings = answers.read(answered, by=place.who) if answered else ()
+    rulings = intake.read_answers(answered, by=place.who) if answered else ()
     engine = place.roster(to_write=record)
     seen = _Seen(machine, whole)
     named = file or answered
