@@ -68,8 +68,10 @@ def confusable(text: str) -> bool:
     if len(scripts) > 1:
         return scripts != {"LATIN", "EAST ASIAN"}
     letters = [c for c in text if c.isalpha()]
-    return bool(letters) and scripts.isdisjoint({"LATIN", "EAST ASIAN"}) and all(
-        _latin_twin(c) for c in letters
+    return (
+        bool(letters)
+        and scripts.isdisjoint({"LATIN", "EAST ASIAN"})
+        and all(_latin_twin(c) for c in letters)
     )
 
 

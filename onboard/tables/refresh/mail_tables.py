@@ -1,7 +1,7 @@
 """Makes mail_throwaway.tsv and top_level_domains.tsv again.
 
-    pip install disposable-email-domains publicsuffixlist
-    python -m onboard.tables.refresh.mail_tables
+pip install disposable-email-domains publicsuffixlist
+python -m onboard.tables.refresh.mail_tables
 """
 
 from __future__ import annotations
@@ -27,8 +27,7 @@ def top_level_domains() -> list[str]:
     rules = (line.strip() for line in section.splitlines())
     labels = {rule.rsplit(".", 1)[-1] for rule in rules if rule and not rule.startswith("//")}
     return sorted(
-        label if label.isascii() else "xn--" + label.encode("punycode").decode()
-        for label in labels
+        label if label.isascii() else "xn--" + label.encode("punycode").decode() for label in labels
     )
 
 

@@ -1,0 +1,336 @@
+"""Cells that are not simply an address: what stands around it, beside it, or in its place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from onboard.clean.email import characters, kinds, providers
+from onboard.clean.email.address import ATEXT, Parsed, library, parse
+from onboard.clean.email.mailbox import identity
+from onboard.clean.email.oddities import made_up, oddities
+from onboard.clean.email.slips import targets
+from onboard.model import Cleaned, Email, Finding, Kind
+
+LONGEST = 500  # characters read of a cell; an address ends at 254 (RFC 5321, 4.5.3.1.3)
+
+_TOKEN = re.compile(rf"[\w{ATEXT}.]+@[\w.\-]+")
+_TAG = re.compile(r"</?[A-Za-z][A-Za-z0-9]*(?:\s[^<>]*)?/?>")
+_COMMENT = re.compile(r"\([^()]*\)")
+_SCHEME = re.compile(
+    r"\s*(mailto|https?|e-?mail(?: address)?|correo(?: electr[oó]nico)?)\s*:\s*/{0,2}",
+    re.IGNORECASE,
+)
+_QUOTES = "\"'`´‘’‚“”„«»‹›"
+_PAIRS = {
+    "<": ">", "(": ")", "[": "]", "{": "}", "‘": "’", "“": "”", "„": "“", "«": "»", "‹": "›",
+    **{quote: quote for quote in "\"'`´"},
+}  # fmt: skip
+_SEPARATORS = " \t\r\n,;|&/\\"
+_APART = _SEPARATORS + _QUOTES + "<>()[]{}:.,!?-–—"
+_AT = re.compile(r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+|_at_", re.I)
+_DOT = re.compile(r"\s*[(\[{<]\s*(?:dot|punto|\.)\s*[)\]}>]\s*|\s+(?:dot|punto)\s+|_dot_", re.I)
+_UNDERSCORE = re.compile(r"\s+(?:underscore|gui[oó]n bajo)\s+", re.I)
+_HYPHEN = re.compile(r"\s+(?:dash|hyphen|gui[oó]n)\s+", re.I)
+_NEAR_THE_AT = ".#!$%^&*(\"'"  # a dot, and the signs on the keys around 2, where @ is (US)
+
+
+class Reading:
+    """One try at reading a cell; what is noticed on the way gathers in `findings`."""
+
+    def __init__(self, said: str) -> None:
+        self.said = said
+        self.findings: list[Finding] = []
+
+    def found(self, kind: Kind, note: str) -> None:
+        self.findings.append(kind.found(_short(self.said), note))
+
+    def give_up(self, kind: Kind, note: str) -> Cleaned[Email]:
+        self.found(kind, note)
+        return Cleaned(self.said, None, tuple(self.findings))
+
+    def take(self, parsed: Parsed, others: tuple[str, ...] = ()) -> Cleaned[Email]:
+        """The result for an address found: its value, and what is odd about it."""
+        if made_up(parsed):
+            note = f"{parsed.address} is made up; ask for the real address by phone."
+            return self.give_up(kinds.PLACEHOLDER, note)
+        for kind, note in oddities(parsed):
+            self.found(kind, note)
+        value = Email(parsed.address, parsed.identity, others)
+        return Cleaned(self.said, value, tuple(self.findings))
+
+    def read_as(self, parsed: Parsed) -> Cleaned[Email]:
+        """The result for an address that was not written so, but can only mean this."""
+        self.found(
+            kinds.SPELLING,
+            f'"{_short(self.said)}" was read as {parsed.address}; ask whether that is right.',
+        )
+        return self.take(parsed)
+
+    def result(self) -> Cleaned[Email]:
+        text = self.tidied()
+        if _nothing(text):
+            return self.give_up(kinds.MISSING, "There is no email address; ask for one by phone.")
+        for attempt in (self.unusual, self.wrapped, self.spaced, self.several, self.respelled):
+            if answer := attempt(text):
+                return answer
+        return self.refused(text)
+
+    def tidied(self) -> str:
+        """The text without what nobody means: spaces around, full width, unseen marks, tags."""
+        text = self.said
+        if len(text) > LONGEST:
+            self.found(
+                kinds.LONG,
+                f"The cell has {len(text):,} characters; only the first {LONGEST} were read."
+                " Look at the form.",
+            )
+            text = text[:LONGEST]
+        visible = characters.tidy(text)
+        if visible != text:
+            self.found(
+                kinds.CHARACTERS,
+                "Full-width or invisible characters were put right; nothing to do.",
+            )
+        untagged = _TAG.sub(" ", visible)
+        if untagged != visible:
+            self.found(kinds.WRAPPING, "Web page markup was left off; nothing to do.")
+        bare = untagged.strip()
+        if untagged == visible and bare != visible:
+            self.found(kinds.SPACES, "Spaces around the address were taken out; nothing to do.")
+        return bare
+
+    # ------------------------------------------------------------ ways to read it, in order
+
+    def unusual(self, text: str) -> Cleaned[Email] | None:
+        """Quoted names and IP addresses (RFC 5321, 4.1.2, 4.1.3); comments (RFC 5322, 3.2.2)."""
+        if "@" not in text:
+            return None
+        if "(" in text:
+            return self._commented(text)
+        if '"' not in text and "[" not in text:
+            return None
+        checked = library(text)
+        if isinstance(checked, str):
+            return None
+        address = checked.normalized
+        if parsed := parse(address):
+            if checked.display_name is not None:
+                return None
+            self.found(
+                kinds.UNUSUAL, f"{text} is quoted without need; ask whether {address} is meant."
+            )
+            return self.take(parsed)
+        self.found(
+            kinds.UNUSUAL,
+            f"{address} is legal but hardly any mail program accepts it; ask for another address.",
+        )
+        key = identity(checked.local_part, checked.ascii_domain or checked.domain)
+        return Cleaned(self.said, Email(address, key), tuple(self.findings))
+
+    def _commented(self, text: str) -> Cleaned[Email] | None:
+        bare = text
+        for _ in range(3):  # comments can stand in one another
+            bare = _COMMENT.sub("", bare)
+        # with a space between, it is a remark beside the address and no comment in it
+        glued = re.search(r"\S\(|\)\S", text[1:-1])
+        parsed = parse(bare.strip()) if bare != text and glued else None
+        if parsed is None:
+            return None
+        self.found(
+            kinds.UNUSUAL, f"{text} has a comment in it; ask whether {parsed.address} is meant."
+        )
+        return self.take(parsed)
+
+    def wrapped(self, text: str) -> Cleaned[Email] | None:
+        """An address with brackets, quotes, a name or a scheme around it."""
+        bare, web = _unwrapped(text)
+        named = re.fullmatch(r"[^<>@]*<\s*(?:mailto:)?([^<>]+?)\s*>[^<>@]*", text, re.IGNORECASE)
+        for candidate in (bare, named[1] if named else ""):
+            if parsed := parse(candidate):
+                if web:
+                    return self.read_as(parsed)
+                if candidate != text:
+                    self._only(parsed)
+                return self.take(parsed)
+        return None
+
+    def _only(self, parsed: Parsed) -> None:
+        self.found(kinds.WRAPPING, f"Only {parsed.address} was kept; nothing to do.")
+
+    def spaced(self, text: str) -> Cleaned[Email] | None:
+        """An address with spaces in it where there can be none."""
+        if parsed := parse(re.sub(r"\s*@\s*", "@", text)):
+            self.found(kinds.SPACES, "Spaces around the @ were taken out; nothing to do.")
+            return self.take(parsed)
+        local, at, domain = text.rpartition("@")
+        joined = re.sub(r"\s+", "", domain)
+        if not at or joined == domain or re.search(r"\s", local.strip()):
+            return None
+        parsed = parse(f"{local.strip()}@{joined}")
+        if parsed is None:
+            return None
+        known = parsed.domain.ascii in providers.providers()
+        exists = parsed.domain.ascii.rpartition(".")[2] in providers.endings()
+        at_a_dot = re.fullmatch(r"\s*[\w-]+(?:\s*\.\s*[\w-]+)+\s*", domain)
+        return self.read_as(parsed) if known or (at_a_dot and exists) else None
+
+    def several(self, text: str) -> Cleaned[Email] | None:
+        """One address among words, or more than one."""
+        parts, rest = _addresses(re.sub(r"\\[nrt]", "\n", text))  # "\n" as some exports write it
+        if not parts or not _apart(rest):
+            return None
+        first = parts[0]
+        others = {p.identity: p.address for p in parts[1:] if p.identity != first.identity}
+        if others:
+            kept = ", ".join(others.values())
+            self.found(
+                kinds.SEVERAL,
+                f"{first.address} is used and {kept} kept; ask which one to write to.",
+            )
+            return self.take(first, tuple(others.values()))
+        words = " ".join(rest).strip(_APART)
+        if all(w in providers.words("email") for w in re.findall(r"[^\W_]+", words.lower())):
+            self._only(first)
+            return self.take(first)
+        if readings := _cut_by_a_space(rest[0], first):
+            return self.give_up(
+                kinds.UNCLEAR, f"There is a space before the @; ask whether {readings} is meant."
+            )
+        self.found(
+            kinds.WORDS,
+            f'Beside {first.address} there is "{_short(words)}"; see whether it matters.',
+        )
+        return self.take(first)
+
+    def respelled(self, text: str) -> Cleaned[Email] | None:
+        """An address with a slip that leaves one way to read it, or spelled out in words."""
+        spelled = _HYPHEN.sub("-", _UNDERSCORE.sub("_", _DOT.sub(".", text)))
+        if "@" not in text:
+            spelled = _AT.sub("@", spelled, count=1)
+        for candidate in _respellings(spelled):
+            if candidate != text and (parsed := parse(candidate.strip(" .,;"))):
+                return self.read_as(parsed)
+        return None if "@" in spelled else self._without_at(spelled)
+
+    def _without_at(self, text: str) -> Cleaned[Email] | None:
+        """An address of a well-known provider whose @ is missing or another key."""
+        folded = text.lower()
+        domain = max((d for d in targets() if folded.endswith(d)), key=len, default="")
+        before = text[: -len(domain)] if domain else ""
+        if len(before) < 2 or re.match(r"www\.|https?:", before, re.IGNORECASE):
+            return None
+        if before[-1] == "2" and parse(f"{before[:-1]}@{domain}"):
+            # 2 is on the key of @; but the name may as well end in a 2 and lack its @
+            return self.give_up(
+                kinds.UNCLEAR,
+                f"The @ is missing; ask whether {before[:-1]}@{domain} or {before}@{domain} is"
+                " meant.",
+            )
+        local = before[:-1] if before[-1] in _NEAR_THE_AT else before
+        parsed = parse(f"{local}@{domain}")
+        return self.read_as(parsed) if parsed else None
+
+    def refused(self, text: str) -> Cleaned[Email]:
+        digits = sum(c.isdigit() for c in text)
+        if "@" not in text and 7 <= digits <= 15 and not re.search(r"[^\W\d_]{4,}", text):
+            return self.give_up(
+                kinds.WRONG_FIELD,
+                f'"{_short(text)}" looks like a telephone number; ask for the email address.',
+            )
+        why = library(text) if len(text) <= 320 else "It is too long."
+        reason = why if isinstance(why, str) else "Its parts cannot be told apart."
+        return self.give_up(
+            kinds.UNREADABLE,
+            f'"{_short(text)}" cannot be an email address. {reason} Ask for it by phone.',
+        )
+
+
+def _short(said: str) -> str:
+    return said if len(said) <= 200 else said[:200] + "…"
+
+
+def _nothing(text: str) -> bool:
+    """Whether a cell says in words, or without any, that there is no address."""
+    if "@" in text:
+        return False
+    words = re.findall(r"[^\W_]+", text.lower())
+    return all(word in providers.words("nothing") or not word.strip("x") for word in words)
+
+
+def _unwrapped(text: str) -> tuple[str, bool]:
+    """The text without what stands around it, and whether that was the start of a web page's."""
+    web = False
+    for _ in range(6):  # wrappings can stand in one another
+        before = text
+        if scheme := _SCHEME.match(text):
+            web = web or scheme[1].lower().startswith("http")
+            text = text[scheme.end() :]
+            if scheme[1].lower() == "mailto":
+                text = text.partition("?")[0]  # RFC 6068, 2: header fields follow
+        if len(text) > 1 and _PAIRS.get(text[0]) == text[-1]:
+            text = text[1:-1]
+        text = text.strip().lstrip("'=<").rstrip(".,;:!?/'>")
+        if text == before:
+            break
+    return text, web
+
+
+def _addresses(text: str) -> tuple[list[Parsed], list[str]]:
+    """The addresses in a text, and the pieces before, between and after them."""
+    parts: list[Parsed] = []
+    rest: list[str] = []
+    at = 0
+    for token in _TOKEN.finditer(text):
+        bare = token[0].lstrip("/'=|&").rstrip(".-_")
+        if parsed := parse(bare):
+            begins = token.start() + token[0].index(bare)
+            rest.append(text[at:begins])
+            at = begins + len(bare)
+            parts.append(parsed)
+    return parts, [*rest, text[at:]]
+
+
+def _apart(rest: list[str]) -> bool:
+    """Whether what stands around the addresses is apart from them, not a piece of them."""
+    before, after = rest[0], rest[-1]
+    quoted = before.endswith('"') and after.startswith('"')
+    return (
+        (not before or before[-1] in _APART)
+        and (not after or after[0] in _APART)
+        and not any("@" in piece for piece in rest)
+        and (quoted or not re.search(r'["\\][^\s:,;<(]*$', before))
+        and not re.match(r"[(\[{.:\\\-]\S*\w", after)
+    )
+
+
+def _cut_by_a_space(before: str, parsed: Parsed) -> str:
+    """What may be meant if the word before an address is a piece of it; "" if it is not."""
+    match = re.search(r"(?:^|\s)([\w.'+-]+)\s+$", re.sub(r"\s+\.", ".", before))
+    if match is None or match[1].lower() in providers.words("email"):
+        return ""
+    head, tail = match[1].rstrip("."), parsed.address
+    if head != match[1]:
+        return f"{head}.{tail}"
+    if any(len(w) > 1 and w in parsed.local.lower() for w in re.findall(r"\w+", before.lower())):
+        return ""  # a name, then the address made of it
+    return f"{head}.{tail}, {head}{tail}, {head}_{tail} or {tail}"
+
+
+def _respellings(text: str) -> Iterator[str]:
+    """What a text means if one usual slip is put right, one after the other."""
+    yield text
+    yield re.sub(r"@{2,}", "@", text)
+    yield re.sub(r"\.{2,}(?=[^@.]*$)", ".", text) if "@" in text else ""
+    yield re.sub(r"(@[\w-]+(?:\.[\w-]+)*)\s*[,;:]\s*(?=[A-Za-z]{2,6}$)", r"\1.", text)
+    half = len(text) // 2
+    yield text[:half] if text[:half].lower() == text[half:].lower() else ""  # pasted twice
+    local, _, domain = text.partition("@")
+    again = re.fullmatch(r"([^@]+)@\1", domain, re.IGNORECASE)
+    yield f"{local}@{again[1]}" if again else ""
+    domain = domain.lower().strip(".")
+    if local and domain and "." not in domain:
+        for known in targets().values():  # the dot is missing, or all that follows it
+            whole = domain == known.domain.replace(".", "")
+            if whole or (domain == known.name and known.reach >= 3):
+                yield f"{local}@{known.domain}"

@@ -1,0 +1,174 @@
+"""Likely slips of well-known mail domains: told from the fingers, not from a list of slips."""
+
+from __future__ import annotations
+
+from functools import cache, lru_cache
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from onboard.clean.email.providers import Provider, endings, providers
+
+_KEYBOARD = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
+_NEAR = frozenset(
+    (a, b)
+    for y, row in enumerate(_KEYBOARD)
+    for x, a in enumerate(row)
+    for v, other in enumerate(_KEYBOARD)
+    for u, b in enumerate(other)
+    # each row of keys sits about a third of a key to the right of the one above
+    if a != b and abs(y - v) <= 1 and abs((x + y / 3) - (u + v / 3)) <= 1.1
+)
+# look alike or sound alike
+_ALIKE = frozenset(
+    pair
+    for a, b in ("il", "l1", "i1", "o0", "sz", "ck", "cs", "vb", "iy", "uv", "nm", "fv")
+    for pair in ((a, b), (b, a))
+)
+_VOWELS = frozenset("aeiou")
+
+_SWAP = 0.7  # two neighbours swapped, or a key beside the one meant
+_DROP = 0.8  # a letter left out, a stray letter, a vowel for a vowel
+_DOUBLE = 0.5  # a letter doubled that is single, or the other way
+_OTHER = 1.2  # any other letter
+
+
+def _substituted(typed: str, meant: str) -> float:
+    if typed == meant:
+        return 0.0
+    if (typed, meant) in _NEAR or (typed, meant) in _ALIKE:
+        return _SWAP
+    if typed in _VOWELS and meant in _VOWELS:
+        return _DROP
+    return _OTHER
+
+
+def slip_cost(typed: str, meant: str) -> float:
+    """How unlikely it is that fingers write `typed` when they mean `meant`; 0 if equal.
+
+    An optimal-string-alignment distance in which a slip costs the less the commoner it is:
+    a doubled letter, a key beside the one meant, two letters swapped, a letter dropped.
+
+    >>> slip_cost("gmial", "gmail") < slip_cost("gmaxl", "gmail")
+    True
+    """
+    before: list[float] = []
+    row = [0.0]
+    for j, letter in enumerate(meant):
+        row.append(row[j] + (_DOUBLE if j and letter == meant[j - 1] else _DROP))
+    for i, key in enumerate(typed, 1):
+        doubled = i > 1 and key == typed[i - 2]
+        now = [row[0] + (_DOUBLE if doubled else _DROP)]
+        for j, letter in enumerate(meant, 1):
+            missed = _DOUBLE if j > 1 and letter == meant[j - 2] else _DROP
+            best = min(
+                row[j - 1] + _substituted(key, letter),
+                row[j] + (_DOUBLE if doubled else _DROP),
+                now[j - 1] + missed,
+            )
+            if i > 1 and j > 1 and key == meant[j - 2] and typed[i - 2] == letter:
+                best = min(best, before[j - 2] + _SWAP)
+            now.append(best)
+        before, row = row, now
+    return row[-1]
+
+
+# the endings that people take for one another, whatever the name before them
+_MIXED_UP = frozenset(
+    {"com", "net", "org", "co", "us", "info", "biz", "edu", "gov", "cc", "tv", "me", "io"}
+)
+# the endings that most members' own domains have; a slip in one of these can be told
+_COMMON = ("com", "net", "org", "edu", "gov")
+
+
+@cache
+def targets() -> dict[str, Provider]:
+    """The domains that slips are aimed at."""
+    return {p.domain: p for p in providers().values() if p.reach >= 2}
+
+
+@cache
+def _by_name() -> dict[str, Provider]:
+    """The provider that a bare name most likely means."""
+    best: dict[str, Provider] = {}
+    for provider in targets().values():
+        known = best.get(provider.name)
+        if known is None or known.reach < provider.reach:
+            best[provider.name] = provider
+    return best
+
+
+def _wrong_ending(name: str, ending: str) -> str:
+    """The domain meant by a provider's name under another ending, or ""."""
+    provider = _by_name().get(name)
+    if provider is None or ending not in _MIXED_UP:
+        return ""
+    if {ending, provider.ending} == {"com", "net"}:
+        return provider.domain if provider.reach >= 3 else ""
+    distinct = not provider.word and len(name) >= 4
+    return provider.domain if distinct and provider.reach >= 3 else ""
+
+
+def _allowed(provider: Provider, typed: str, exists: bool) -> float:
+    """The cost up to which `typed` counts as a slip for that provider's domain.
+
+    Short names and plain words are near too many honest domains, so there only slips in the
+    ending count. Where the ending typed does not exist at all, nobody can be wronged and
+    more is allowed.
+    """
+    name = provider.name
+    if typed.startswith(name + "."):
+        if exists and (provider.word or len(name) < 3):
+            return 0.0
+        return 1.0 if exists else 1.7
+    more = 0.0 if exists else 0.9
+    if len(name) <= 2 or (provider.word and len(name) <= 5):
+        return 0.0
+    if len(name) <= 4:
+        return (
+            0.0 if set(typed) - set(provider.domain) else (_DROP if provider.reach == 4 else _SWAP)
+        )
+    if len(name) <= 5 or provider.word:
+        return _DROP + more
+    if len(name) <= 7:
+        return 1.0 + more
+    return 1.5 + more
+
+
+@lru_cache(maxsize=65536)
+def suggestion(domain: str) -> str:
+    """The well-known domain that `domain` is likely a slip of, or "".
+
+    `domain` in small letters. Domains of known providers and reserved domains are never
+    taken for slips; a suggestion is to be asked about, never acted on, as the domain typed
+    may well exist.
+
+    >>> suggestion("gmial.com"), suggestion("verizon.com"), suggestion("ymail.com")
+    ('gmail.com', 'verizon.net', '')
+    >>> suggestion("parish.ogr")
+    'parish.org'
+    """
+    if domain in providers() or not domain.isascii() or len(domain) > 40:
+        return ""
+    name, _, ending = domain.partition(".")
+    last = domain.rpartition(".")[2]
+    exists = last in endings() and "." in domain
+    best = (9.0, 0, "")
+    near = process.extract(domain, list(targets()), scorer=OSA.distance, score_cutoff=3, limit=None)
+    for target, _, _ in near:
+        provider = targets()[target]
+        cost = slip_cost(domain, target)
+        if sorted(domain) == sorted(target) and domain[0] == target[0]:
+            cost = min(cost, 0.9)  # the right letters in another order: "icould.com"
+        if cost <= _allowed(provider, domain, exists):
+            best = min(best, (cost, -provider.reach, target))
+    if best[2]:
+        return best[2]
+    if wrong := _wrong_ending(name, ending):
+        return wrong
+    if "." in domain and not exists:
+        costs = [(slip_cost(last, common), common) for common in _COMMON]
+        cost, common = min(costs)
+        if cost <= _DROP and len(last) >= 2:
+            return f"{domain.rpartition('.')[0]}.{common}"
+    return ""
