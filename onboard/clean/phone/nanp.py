@@ -3,18 +3,46 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from functools import cache
 
 import phonenumbers
 from phonenumbers import PhoneMetadata
 
-_PLAIN = re.compile(r"(?:\+?1[ .-]?)?\(?([2-9]\d\d)\)?[ .-]?([2-9]\d\d)[ .-]?(\d{4})", re.ASCII)
+from onboard.clean.phone import digits, kinds
+from onboard.model import Kind
+
+_PLAIN = re.compile(
+    r"(?:\+?1[ .-]?)?\(?([2-9][0-9]{2})\)?[ .-]?([2-9][0-9]{2})[ .-]?([0-9]{4})", re.ASCII
+)
 _N11 = re.compile(r"[2-9]11")
+TOLL_FREE = frozenset(("800", "833", "844", "855", "866", "877", "888"))
+_KEPT_FOR_LATER = frozenset(("822", "880", "881", "882", "887", "889"))
+
+# Codes of services, not of places (NANPA, "Non-Geographic Area Codes"; list from memory, held
+# against the metadata of phonenumbers in the tests)
+_SERVICES = {
+    **dict.fromkeys(
+        (
+            "500", "521", "522", "523", "524", "525", "526", "527", "528", "529", "532", "533",
+            "535", "538", "542", "543", "544", "545", "546", "547", "549", "550", "552", "553",
+            "554", "556", "558", "566", "569", "577", "578", "588", "589",
+        ),
+        "personal services",
+    ),
+    **dict.fromkeys(("600", "622", "633", "644", "655", "677", "688"), "services in Canada"),
+    "700": "long-distance carriers",
+    "710": "the US government",
+}  # fmt: skip
 
 
 @cache
 def covers(region: str) -> bool:
-    """Whether numbers of that region (ISO 3166) are of this plan."""
+    """Whether numbers of that region (ISO 3166) are of this plan.
+
+    >>> covers("US"), covers("PR"), covers("DE")
+    (True, True, False)
+    """
     return phonenumbers.country_code_for_region(region) == 1
 
 
@@ -24,9 +52,9 @@ def _places() -> re.Pattern[str]:
     patterns = []
     for region in ("US", "CA"):
         metadata = PhoneMetadata.metadata_for_region(region)
-        assert metadata is not None
-        patterns.append(metadata.fixed_line.national_number_pattern)
-    return re.compile("|".join(f"(?:{pattern})" for pattern in patterns))
+        if metadata is not None and metadata.fixed_line is not None:
+            patterns.append(f"(?:{metadata.fixed_line.national_number_pattern})")
+    return re.compile("|".join(patterns))
 
 
 def plain(said: str) -> str:
@@ -42,42 +70,16 @@ def plain(said: str) -> str:
         return ""
     area, exchange, line = match.groups()
     national = area + exchange + line
-    if _N11.fullmatch(exchange) or not _places().fullmatch(national) or len(set(national)) == 1:
-        return ""
-    return national
-
-
-def toll_free(area: str) -> bool:
-    """Whether the area code is one of the toll-free ones in use, or 822, kept for later use."""
-    return area in ("800", "833", "844", "855", "866", "877", "888")
-
-
-# Codes of services, not of places (NANPA, "Non-geographic NPAs"; the wording is ours)
-_SERVICES = {
-    "700": "long-distance carriers", "710": "the US government", "600": "services in Canada",
-    "622": "services in Canada", "633": "services in Canada", "644": "services in Canada",
-    "655": "services in Canada", "677": "services in Canada", "688": "services in Canada",
-    **dict.fromkeys(
-        "500 521 522 523 524 525 526 527 528 529 532 533 535 538 542 543 544 545 546 547 549 550"
-        " 552 553 554 556 566 558 569 577 578 588 589".split(),
-        "personal services",
-    ),
-}  # fmt: skip
-
-
-def service(area: str) -> str:
-    """What an area code that is not of a place is for, or ""."""
-    return _SERVICES.get(area, "")
+    fits = _places().fullmatch(national) and not _N11.fullmatch(exchange)
+    return national if fits and not digits.placeholder(national) else ""
 
 
 def impossible(national: str) -> str:
     """Why ten digits cannot be a number of the plan, or "" if they can.
 
     >>> impossible("4192345678"), impossible("4111234567")
-    ('', '411 is not an area code')
+    ('', 'No number after the area code begins with 1, as in 123')
     """
-    if len(national) != 10:
-        return f"{national} has {len(national)} digits where ten belong"
     area, exchange = national[:3], national[3:6]
     if area[0] in "01":
         return f"No area code begins with {area[0]}, as in {area}"
@@ -88,15 +90,38 @@ def impossible(national: str) -> str:
     if area[1] == "9" or area[:2] in ("37", "96"):
         # set aside for the day when numbers grow longer
         return f"Area codes such as {area} are set aside and not in use"
-    if area in ("822", "880", "881", "882", "887", "889"):
+    if area in _KEPT_FOR_LATER:
         return f"{area} is kept for later use"
-    if _N11.fullmatch(exchange) and not toll_free(area) and not service(area):
+    if _N11.fullmatch(exchange) and area not in TOLL_FREE and area not in _SERVICES:
         return f"No number after the area code begins with {exchange}"
     return ""
 
 
 def assigned(national: str) -> bool:
     """Whether the area code is known to be in use, by the metadata or the list of services."""
-    if service(national[:3]) or _places().fullmatch(national):
+    if national[:3] in _SERVICES or _places().fullmatch(national):
         return True
     return phonenumbers.is_valid_number(phonenumbers.parse("+1" + national))
+
+
+def oddities(national: str) -> Iterator[tuple[Kind, str]]:
+    """The kinds of finding about ten digits that can be a number, each with its note."""
+    area, exchange, line = national[:3], national[3:6], national[6:]
+    if not assigned(national):
+        yield kinds.UNASSIGNED, f"No area code {area} is known to be in use; ask again."
+    if exchange == "555":
+        # ATIS-0300115: 555-0100 to 0199 are kept for works of fiction; with 800 only 0199
+        fiction = line == "0199" if area in TOLL_FREE else line[:2] == "01"
+        if line == "1212":
+            yield kinds.DIRECTORY, "This is directory assistance; ask for the member's own number."
+        elif fiction:
+            yield kinds.FICTIONAL, "555-01XX numbers are for trial runs and films; nobody answers."
+        else:
+            yield kinds.NOT_IN_SERVICE, "Numbers with 555 are rarely in service; ask again."
+    if area == "900":
+        yield kinds.PREMIUM, "Calls to 900 numbers cost extra; ask for an ordinary number."
+    if service := _SERVICES.get(area):
+        yield (
+            kinds.SPECIAL,
+            f"{area} is the code of {service}, not of a place; ask for an ordinary number.",
+        )
