@@ -78,7 +78,7 @@ def _valid(file: Path, name: str) -> bool:
     decoder = codecs.getincrementaldecoder(name)()
     try:
         with file.open("rb") as stream:
-            while chunk := stream.read(1 << 20):
+            while chunk := stream.read(1 << 18):
                 decoder.decode(chunk)
         decoder.decode(b"", final=True)
     except UnicodeDecodeError:
@@ -131,7 +131,7 @@ def open_table(file: Path) -> Table:
     with _open(file, name) as stream:
         start = stream.read(_PEEK)
     junk = len(_JUNK.findall(start))
-    if junk > len(start) / 10:
+    if junk > 100 and junk > len(start) / 10:
         raise FileTrouble(
             f"{file} does not hold text. Open it in the program it came from and save it as CSV "
             "or XLSX."

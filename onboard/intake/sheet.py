@@ -79,7 +79,7 @@ class Sheet:
         """
         self.passed_over.lines.clear()
         self.passed_over.counts.clear()
-        heads = [fold(h) for h in self.columns.headings]
+        heads = [h.strip().casefold() for h in self.columns.headings]
         for line in self.table.lines():
             if line.number < self.first_line:
                 continue
@@ -117,40 +117,35 @@ class Sheet:
                 "file and give the file again; nobody in those lines is enrolled till then."
             )
             findings.append(damage.SWALLOWED.found(damage.short(max(texts, key=len)), note))
-        cells = [(name, _newlines(text)) for name, text in zip(labels, texts, strict=False)]
-        cells += [
-            (f"column {place + 1}", _newlines(texts[place]))
-            for place in range(len(labels), len(texts))
-        ]
+        # One line break for all, so that a cell is the same text in CSV and in XLSX.
+        texts = [t.replace("\r\n", "\n").replace("\r", "\n") if "\r" in t else t for t in texts]
+        cells = list(zip(labels, texts, strict=False))
+        cells += [(f"column {n + 1}", texts[n]) for n in range(len(labels), len(texts))]
         fields = self._fields(texts, line.merged, findings)
         return RawRow(self.file.name, line.number, tuple(cells), fields, tuple(findings))
 
     def _fields(
         self, texts: Sequence[str], merged: Sequence[int], findings: list[Finding]
     ) -> dict[str, str]:
-        state = next((texts[c.place] for c in self.columns.of("state")), "")
+        known = [(c.place, c.field) for c in self.columns.columns if c.field]
+        state = next((texts[place] for place, name in known if name == "state"), "")
         fields: dict[str, str] = {}
-        for column in self.columns.columns:
-            if not column.field:
-                continue
-            cleaned = damage.clean(texts[column.place], column.field, state)
-            findings += cleaned.findings
-            text = cleaned.value or ""
-            if column.place in merged:
+        for place, name in known:
+            text = texts[place].strip()
+            if not damage.is_plain(text, name):
+                cleaned = damage.clean(text, name, state)
+                findings += cleaned.findings
+                text = cleaned.value or ""
+            if place in merged:
                 note = (
                     f'"{damage.short(text)}" stands in a cell merged with the row above. See that '
                     "it belongs to this row too."
                 )
-                findings.append(replace(damage.MERGED.found(text, note), field=column.field))
-            if fields.get(column.field) and text:  # several columns, because a person said so
-                text = f"{fields[column.field]}\n{text}"
-            fields[column.field] = text or fields.get(column.field, "")
+                findings.append(replace(damage.MERGED.found(text, note), field=name))
+            if text and fields.get(name):  # several columns, because a person said so
+                text = f"{fields[name]}\n{text}"
+            fields[name] = text or fields.get(name, "")
         return fields
-
-
-def _newlines(text: str) -> str:
-    """One line break for all: the same cell in CSV and XLSX is the same text."""
-    return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 
 _TOTALS = frozenset(("total", "totals", "grand total", "sum", "count", "subtotal", "suma"))
@@ -158,19 +153,18 @@ _TOTALS = frozenset(("total", "totals", "grand total", "sum", "count", "subtotal
 
 def _no_form(line: Line, heads: Sequence[str]) -> str:
     """Why a line holds no join form, or ""."""
-    filled = [
-        (i, cell) for i, cell in enumerate(line.cells) if i not in line.merged and cell.strip()
-    ]
-    if not filled:
+    cells = enumerate(line.cells)
+    first = next(((i, c) for i, c in cells if c.strip() and i not in line.merged), None)
+    if first is None:
         return "blank"
-    if all(i < len(heads) and fold(cell) == heads[i] for i, cell in filled) and len(filled) > 1:
+    place, cell = first
+    said = cell.strip()[:40].casefold()
+    rest = [(i, c.strip()) for i, c in cells if c.strip() and i not in line.merged]
+    if rest and all(i < len(heads) and c.casefold() == heads[i] for i, c in ((place, said), *rest)):
         return "the headings again"
-    first = fold(filled[0][1]) if len(filled[0][1]) < 40 else ""
-    words = first.rstrip("0123456789 ")
-    if words in _TOTALS and not any("@" in cell for _i, cell in filled):
-        rest = "".join(cell for _i, cell in filled[1:])
-        if not any(c.isalpha() for c in rest):
-            return "totals"
+    if said.rstrip("0123456789 :") in _TOTALS:
+        letters = "".join(c for _i, c in rest)
+        return "" if any(c.isalpha() or c == "@" for c in letters) else "totals"
     return ""
 
 
