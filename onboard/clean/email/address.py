@@ -88,11 +88,12 @@ def domain_of(written: str) -> Domain | str:
     found = []
     if ascii_domain.endswith(_SPECIAL_USE):
         found.append(kinds.SPECIAL_USE)
-    if providers.throwaway(ascii_domain):
+    suggestion = slips.suggestion(ascii_domain)
+    if not suggestion and providers.throwaway(ascii_domain):
         found.append(kinds.THROWAWAY)
     if any(characters.confusable(label) for label in checked.domain.split(".")):
         found.append(kinds.CONFUSABLE)
-    return Domain(ascii_domain, checked.domain, tuple(found), slips.suggestion(ascii_domain))
+    return Domain(ascii_domain, checked.domain, tuple(found), suggestion)
 
 
 def plain(text: str) -> Parsed | None:
@@ -125,4 +126,6 @@ def parse(text: str) -> Parsed | None:
     if isinstance(checked, str) or checked.domain != "example.org":
         return None
     parsed = Parsed(checked.local_part, domain)
-    return parsed if len(parsed.address.encode()) <= LONGEST_ADDRESS else None
+    # in octets, and in whichever form a mail program may send it
+    forms = (text, parsed.address, f"{parsed.local}@{domain.ascii}")
+    return parsed if max(len(form.encode()) for form in forms) <= LONGEST_ADDRESS else None

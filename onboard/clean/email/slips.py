@@ -125,9 +125,10 @@ def _allowed(provider: Provider, typed: str, exists: bool) -> float:
     if len(name) <= 2 or (provider.word and len(name) <= 5):
         return 0.0
     if len(name) <= 4:
-        return (
-            0.0 if set(typed) - set(provider.domain) else (_DROP if provider.reach == 4 else _SWAP)
-        )
+        if set(typed) - set(provider.domain):
+            return 0.0  # no other letters
+        cut_short = provider.reach == 4 and name.startswith(typed.partition(".")[0])
+        return _DROP if cut_short else _SWAP
     if len(name) <= 5 or provider.word:
         return _DROP + more
     if len(name) <= 7:

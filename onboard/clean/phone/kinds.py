@@ -43,6 +43,7 @@ LETTERS = _kind(
     "letters", "Letters on the keys were turned into digits.", "1-800-GO-PLUMB", Weight.MENDED
 )
 PREFIX = _kind("prefix", "A dialling prefix was left off.", "0 419 234 5678", Weight.MENDED)
+ORDER = _kind("order", "The area code stood last.", "234-5678 (419)", Weight.MENDED)
 LOOKALIKE = _kind("lookalike", "A letter stands where a digit should.", "419-234-567O")
 COUNTRY_CODE = _kind(
     "country_code", "The plus sign before a country's code is missing.", "44 20 7946 0018"
@@ -64,6 +65,6 @@ SPECIAL = _kind(
 
 KINDS = (
     MISSING, UNREADABLE, WRONG_FIELD, PLACEHOLDER, MASKED, NO_AREA_CODE, TOO_SHORT, TOO_LONG,
-    IMPOSSIBLE, UNASSIGNED, ROUNDED, LONG, SPREADSHEET, WORDS, LETTERS, PREFIX, LOOKALIKE,
-    COUNTRY_CODE, SEVERAL, FICTIONAL, DIRECTORY, NOT_IN_SERVICE, PREMIUM, SPECIAL,
+    IMPOSSIBLE, UNASSIGNED, ROUNDED, LONG, SPREADSHEET, WORDS, LETTERS, PREFIX, ORDER,
+    LOOKALIKE, COUNTRY_CODE, SEVERAL, FICTIONAL, DIRECTORY, NOT_IN_SERVICE, PREMIUM, SPECIAL,
 )  # fmt: skip

@@ -75,12 +75,14 @@ def plain(said: str) -> str:
 
 
 def impossible(national: str) -> str:
-    """Why ten digits cannot be a number of the plan, or "" if they can.
+    """Why digits cannot be a number of the plan, or "" if they can.
 
     >>> impossible("4192345678"), impossible("4111234567")
     ('', 'No number after the area code begins with 1, as in 123')
     """
     area, exchange = national[:3], national[3:6]
+    if len(national) != 10:
+        return f"{national} has {len(national)} digits where ten belong"
     if area[0] in "01":
         return f"No area code begins with {area[0]}, as in {area}"
     if exchange[0] in "01":

@@ -26,7 +26,8 @@ _EXTENSION = re.compile(
 )
 _SOCIAL_SECURITY = re.compile(r"\d{3}[- ]\d{2}[- ]\d{4}")
 _ZIP_PLUS_4 = re.compile(r"\d{5}-\d{4}")
-_HIDDEN = re.compile(r"[*#]{3,}|(?:^|[^a-z])x{3,}", re.IGNORECASE)
+_HIDDEN = re.compile(r"[*#]{3,}|(?<![a-z])x{3,}|(?<=[\d\s.\-])[*#x]{2,}\W*$", re.IGNORECASE)
+_AREA_CODE_LAST = re.compile(r"(\d{3})[\s.\-]?(\d{4})[\s,]*\(([2-9]\d\d)\)")
 _SEVEN = re.compile(r"(?<!\d)\d{3}[\s.\-]?\d{4}(?!\d)")
 _DECIMAL = re.compile(r"\+?(\d{7,15})\.0+")
 _SCIENTIFIC = re.compile(r"(\d)(?:[.,](\d+))?[eE]\+?(\d{1,2})")
@@ -206,6 +207,9 @@ class Reading:
         found = re.sub(r"\D", "", text)
         if not found:
             return None
+        if self.at_home and (last := _AREA_CODE_LAST.fullmatch(text)):
+            self.found(kinds.ORDER, f"The area code ({last[3]}) was put first; nothing to do.")
+            return self.take(f"+1{last[3]}{last[1]}{last[2]}")
         if self.at_home and "+" not in text and (answer := self._home(found)):
             return answer
         if number := abroad.whole(text, self.region):
@@ -286,7 +290,7 @@ class Reading:
         body = "".join(words).removeprefix("1")
         number = body.translate(_LOOKS_LIKE)
         letters = sum(c.isalpha() for c in body)
-        if letters > 2 or not re.fullmatch(r"[2-9][0-9]{9}", number):
+        if not 1 <= letters <= 2 or not re.fullmatch(r"[2-9][0-9]{9}", number):
             return None
         keyed = body.upper().translate(_KEYPAD)
         self.found(
