@@ -122,7 +122,7 @@ _ERROR = re.compile(
 _IN_FORMULA = re.compile(r'="([^"]*)"')
 _BEHIND_APOSTROPHE = re.compile(r"'([\d=+\-@].*)", re.DOTALL)
 _FORMULA = re.compile(r"\s*(?:=|[+\-@][A-Za-z]+\()")
-_SCIENTIFIC = re.compile(r"(\d(?:[.,]\d+)?)[Ee]\+?(\d{1,2})")
+_SCIENTIFIC = re.compile(r"(\d(?:[.,]\d+)?)[Ee]\+(\d{1,2})")
 _FLOAT = re.compile(r"(\d+)\.0+")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _DAY_MONTH = re.compile(r"(\d{1,2})-([A-Za-z]{3})")
@@ -158,6 +158,11 @@ def clean(said: str, field: str, state: str = "") -> Cleaned[str]:
     text = said.strip()
     if is_plain(text, field):
         return Cleaned(said, text)
+    text, findings = _mended(text, field, state)
+    return Cleaned(said, text, tuple(findings))
+
+
+def _mended(text: str, field: str, state: str) -> tuple[str, list[Finding]]:
     findings: list[Finding] = []
     if len(text) > LONGEST:
         note = (
@@ -196,7 +201,7 @@ def clean(said: str, field: str, state: str = "") -> Cleaned[str]:
         findings.append(_found(FORMULA, field, text, note))
     if field in _NUMERIC and text:
         text = _number(text, field, state, findings)
-    return Cleaned(said, text, tuple(findings))
+    return text, findings
 
 
 def _number(text: str, field: str, state: str, findings: list[Finding]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping
 from functools import partial
 from pathlib import Path
@@ -16,13 +17,14 @@ from onboard.errors import FileTrouble
 from onboard.intake.table import Line, Table
 
 _ROOMY = 2 << 30  # bytes that an honest workbook may unpack to
+_WORKBOOKS = ("xl/workbook.xml", "xl/workbook.bin", "content.xml")  # XLSX, XLSB, ODS
 _DENSE = 200  # times its packed size; sheets of forms pack ten- to thirtyfold
 
 
 def open_tables(file: Path) -> list[Table]:
     """The sheets of a workbook that people see, in order; raises `FileTrouble` if it has none."""
-    _refuse_what_would_not_fit(file)
     try:
+        _refuse_what_would_not_fit(file)
         book = calamine.CalamineWorkbook.from_path(file)
         seen = [
             meta.name
@@ -37,7 +39,7 @@ def open_tables(file: Path) -> list[Table]:
             tables.append(Table(name, partial(_lines, sheet, errors)))
     except calamine.PasswordError as error:
         raise FileTrouble(_LOCKED.format(file=file)) from error
-    except (calamine.CalamineError, OSError, ValueError, zipfile.BadZipFile) as error:
+    except _DAMAGE as error:
         raise FileTrouble(
             f"{file} is damaged and cannot be opened as a workbook ({error}). Open it in your "
             "spreadsheet program, save it under a new name, and give that file."
@@ -47,6 +49,11 @@ def open_tables(file: Path) -> list[Table]:
     return tables
 
 
+# What calamine, zipfile and ElementTree raise on a file that somebody cut or altered.
+_DAMAGE = (
+    calamine.CalamineError, zipfile.BadZipFile, zlib.error, ElementTree.ParseError, OSError,
+    ValueError, EOFError, RuntimeError, NotImplementedError,
+)  # fmt: skip
 _LOCKED = (
     "{file} is locked with a password. Open it in your spreadsheet program, take the password "
     "off (or save a copy without one), and give that file."
@@ -62,6 +69,15 @@ def _refuse_what_would_not_fit(file: Path) -> None:
             raise FileTrouble(_LOCKED.format(file=file))
         return
     with zipfile.ZipFile(file) as packed:
+        names = packed.namelist()
+        document = "word/document.xml" in names or (
+            "mimetype" in names and b".text" in packed.read("mimetype")
+        )
+        if document or not any(name in names for name in _WORKBOOKS):
+            what = "is a word-processor document" if document else "is a packed (zip) file"
+            raise FileTrouble(
+                f"{file} {what}, not a workbook. Give the table itself, saved as CSV or XLSX."
+            )
         size = sum(part.file_size for part in packed.infolist())
         if size > _ROOMY and size > _DENSE * file.stat().st_size:
             raise FileTrouble(
@@ -70,7 +86,7 @@ def _refuse_what_would_not_fit(file: Path) -> None:
             )
         # OpenDocument 1.3 part 2, section 4.8: each locked part has this element in the manifest.
         manifest = "META-INF/manifest.xml"
-        if manifest in packed.namelist() and b"encryption-data" in packed.read(manifest):
+        if manifest in names and b"encryption-data" in packed.read(manifest):
             raise FileTrouble(_LOCKED.format(file=file))
 
 
