@@ -43,13 +43,16 @@ _CODE = re.compile(
     r"|;\s*(?:drop|delete|select|insert|update)\b|\$\(",
     re.IGNORECASE,
 )
+_WRITTEN = re.compile(r"(?:[A-Z](?:[a-z]+|\.)?(?: |$))+")  # the usual capitals: "Pat Q Lee"
 _LOST = re.compile(rf"{letters.LOST}|\w\?|\?\w|\?\?\?")
 _SIGNS = re.compile(r"[*#!?^~<>@%$\\{}\[\]()\"]+")
 _SIGNS_BETWEEN = re.compile(r"[_:|=\x1a]+|\s\.+(?!\S)")
 _SPACED_HYPHEN = re.compile(r"(?<=\S)(?:\s+-\s*|-\s+)(?=\S)")
 _SLASHED = re.compile(r"(?<!\S)([acfnsdw])/(?:(k)/)?([aon])(?!\w)", re.IGNORECASE)
 _QUOTED = re.compile(r'"[^"]*"|\([^()]*\)|\[[^\[\]]*\]')
+_BRACKETED_AND = re.compile(r"\s*\(\s*(?:and|&|\+|y)\s+([^()]*)\)", re.IGNORECASE)
 _EDGES = " .,;:-/&+"
+_SIDES = _EDGES.replace(".", "")  # a full stop may belong to the last word
 _OTHERS = frozenset(
     [
         "family",
@@ -120,8 +123,11 @@ class _Cleaning:
 
     def note(self, code: str, what: str = "") -> None:
         code = code if code.startswith("name.") else f"name.{code}"
-        if not any(finding.code == code for finding in self.findings):
+        if not self.noted(code.removeprefix("name.")):
             self.findings.append(found(code, self.said.strip(), what))
+
+    def noted(self, *codes: str) -> bool:
+        return any(finding.code.removeprefix("name.") in codes for finding in self.findings)
 
     def result(self, value: PersonName | None) -> Cleaned[PersonName]:
         return Cleaned(self.said, value, tuple(self.findings))
@@ -135,66 +141,62 @@ class _Cleaning:
         return self.finish(self.person_or_people(text), text)
 
     def columns(self, given: str, middle: str, family: str, suffix: str) -> Cleaned[PersonName]:
-        texts = [self.text(part) for part in (given, middle, family, suffix)]
+        texts = [self.text(part) if part else "" for part in (given, middle, family, suffix)]
         if None in texts:
             return self.result(None)
-        first, mid, last, end = (self.or_nothing(text or "") for text in texts)
+        first, mid, last, end = (self.or_nothing(text) if text else "" for text in texts)
         text = " ".join(part for part in (first, mid, last, end) if part)
-        first_, last_ = self.share_out(first, last)
-        if not first_ and last_ is None:
-            return self.finish(self.person_or_people(text), text)
-        name = self.one_of_columns(first_, last_ or "")
-        title, name_end = name.title, parts.suffix(end)
-        return self.finish(
-            replace(
-                name,
-                title=title,
-                middle=" ".join(part for part in (name.middle, parts.middle(mid)) if part),
-                suffix=name_end or name.suffix,
-            ),
-            text,
-        )
+        shared = self.share_out(first, last)
+        if isinstance(shared, str):
+            whole = " ".join(part for part in (shared, end) if part)
+            name = self.person_or_people(whole)
+        else:
+            name = self.one_of_columns(*shared)
+            if end:
+                name = replace(name, suffix=parts.suffix(end))
+        if mid and not name.middle:
+            name = replace(name, middle=parts.middle(self.plain(mid)))
+        return self.finish(name, text)
 
     def or_nothing(self, text: str) -> str:
         """A column's text, or "" where it only says that there is nothing."""
-        if doubts.is_no_name(text):
+        if words.bare(text) in words.of("no first name"):
             return ""
-        if not any(map(str.isalpha, text)):
-            if text.strip(_EDGES) and not _LOST.search(text):
+        if not any(map(str.isalpha, text)) and not _LOST.search(text):
+            if text.strip(_EDGES):
                 self.note("no-letters")
-                return ""
-            return text if _LOST.search(text) else ""
+            return ""
         return text
 
-    def share_out(self, first: str, last: str) -> tuple[str, str | None]:
-        """First and last name; ("", None) where both columns are to be read as one text."""
-        whole = "", None
+    def share_out(self, first: str, last: str) -> tuple[str, str] | str:
+        """First and last name; or the one text that the columns are to be read as."""
         if not first or not last:
             only = first or last
-            several = len(only.split()) > 1
-            if several and not (last and words.bare(last.split()[0]) in words.of("particle")):
-                self.note("columns")
-                return whole
-            return first, last
-        if doubts.is_organisation(f"{first} {last}") or doubts.is_household(last):
-            return whole
-        if not (_SIMPLE.fullmatch(first + last) and not _WORDY.search(f"{first} {last}")) and (
-            len(self.people(f"{first} {last}")) > 1
-        ):
-            return whole
-        a, b = ([words.bare(word.strip(",")) for word in text.split()] for text in (first, last))
-        if len(a) > 1 and len(b) > 1 and sorted(a) == sorted(b):  # the whole name in both
+            if len(only.split()) < 2 or (
+                last and words.bare(last.split()[0]) in words.of("particle")
+            ):
+                return first, last
             self.note("columns")
-            return self.share_out("", last if "," in last else first)
+            return only
+        both = f"{first} {last}"
+        if doubts.is_organisation(both, surely=True) or doubts.is_household(both):
+            return both
+        if not _SIMPLE.fullmatch(both) or _WORDY.search(both):
+            firsts, lasts = self.people(first), self.people(last)
+            if len(firsts) == len(lasts) > 1:  # "Pat & Robin", "Lee & Diaz"
+                return " and ".join(map(" ".join, zip(firsts, lasts, strict=True)))
+            if len(firsts) > 1 or len(lasts) > 1 or parts.CARE_OF.search(last):
+                return both
+        a, b = ([words.bare(word.strip(",")) for word in text.split()] for text in (first, last))
+        if len(b) > 1 and set(a) <= set(b) and (len(a) == len(b) or "," in last):
+            self.note("columns")  # the whole name in the last-name column
+            return last
         if len(a) > len(b) and a[-len(b) :] == b:
             self.note("columns")
             return " ".join(first.split()[: -len(b)]).rstrip(","), last
         if len(b) > len(a) and b[: len(a)] == a:
             self.note("columns")
             return first, " ".join(last.split()[len(a) :])
-        if len(b) > len(a) and "," in last and b[-len(a) :] == a:
-            self.note("columns")
-            return first, " ".join(last.split()[: -len(a)]).rstrip(",")
         return first, last
 
     # ------------------------------------------------------------ text
@@ -239,7 +241,7 @@ class _Cleaning:
         """The text without signs that are no part of a name."""
         if _SIMPLE.fullmatch(text):
             return text
-        lost = any(finding.code == "name.lost-letters" for finding in self.findings)
+        lost = self.noted("lost-letters")
         if lost:
             text = text.replace("?", letters.LOST)
         plain = _SIGNS.sub("", _SIGNS_BETWEEN.sub(" ", text))
@@ -265,8 +267,8 @@ class _Cleaning:
             return parts.natural(text.split(), self.reading)
         if doubts.is_no_name(text) or not any(map(str.isalpha, text)):
             return PersonName(self.plain(text))
-        masked = _SPACED_HYPHEN.sub(self.hyphen(text), text)
-        text = self.without_firm(masked)
+        text = _SPACED_HYPHEN.sub(self.hyphen(text), text)
+        text = self.without_firm(_BRACKETED_AND.sub(r" and \1 ", text))
         if doubts.is_organisation(_QUOTED.sub(" ", text)):
             self.note("organisation")
             return PersonName("", family=self.plain(text).strip(_EDGES))
@@ -334,55 +336,62 @@ class _Cleaning:
 
     def one(self, text: str) -> PersonName:
         text, called, former = parts.take_asides(text, self.reading)
-        text = self.plain(text).strip(_EDGES.replace(".", ""))
+        text = self.plain(text).strip(_SIDES)
         tokens = text.split()
         titles = words.of("title")
         if all(words.bare(token) in titles for token in tokens) and len(tokens) > 0:
             if len(tokens) > 1 or not words.given(words.bare(tokens[0])):
                 return PersonName("", title=titles[words.bare(tokens[0])])
+        text = self.without_numbers(text)
         name = parts.whole(text, self.reading)
         return replace(name, called=self.plain(called), former=_former(self.plain(former), name))
 
+    def without_numbers(self, text: str) -> str:
+        """The text without words that are only digits: "Pat Lee 2"."""
+        numbers = [word for word in text.split() if word.strip(".,#").isdigit()]
+        if not numbers:
+            return text
+        self.note("digits", " ".join(numbers))
+        return " ".join(word for word in text.split() if word not in numbers)
+
     def one_of_columns(self, first: str, last: str) -> PersonName:
+        if _SIMPLE.fullmatch(first + last) and not _WORDY.search(f"{first} {last}"):
+            return parts.of_columns(first, last, self.reading)
         first, called, former = parts.take_asides(first, self.reading)
         last, called_, former_ = parts.take_asides(last, self.reading)
         first, last = (self.plain(_SPACED_HYPHEN.sub("-", text)) for text in (first, last))
-        name = parts.of_columns(first, last, self.reading)
-        return replace(
-            name,
-            called=self.plain(called or called_),
-            former=_former(self.plain(former or former_), name),
-        )
+        name = parts.of_columns(first.strip(_SIDES), last.strip(_SIDES), self.reading)
+        former = _former(self.plain(former or former_), name)
+        return replace(name, called=self.plain(called or called_), former=former)
 
     # ------------------------------------------------------------ the end
 
     def finish(self, name: PersonName, text: str) -> Cleaned[PersonName]:
         for code, what in self.reading.noticed.items():
             self.note(code, what)
-        bare = f"{name.given} {name.middle} {name.family}".strip()
+        bare = " ".join(part for part in (name.given, name.middle, name.family) if part)
         if not any(map(str.isalpha, bare)):
-            if any(finding.code == "name.lost-letters" for finding in self.findings):
+            if self.noted("lost-letters"):
                 return self.result(None)
             self.note("no-letters" if text.strip(_EDGES) else "empty")
             return self.result(None)
         if doubts.is_no_name(text) or doubts.is_no_name(bare):
             self.note("empty")
             return self.result(None)
-        name = self.capitals(name)
+        if not self.noted("organisation", "household"):
+            name = self.capitals(name, bare)
         self.judge(name, bare)
         return self.result(name)
 
-    def capitals(self, name: PersonName) -> PersonName:
-        whole = " ".join(
-            part
-            for one in (name, *name.joint)
-            for part in (one.given, one.middle, one.family)
-            if part
-        )
+    def capitals(self, name: PersonName, bare: str) -> PersonName:
+        if _WRITTEN.fullmatch(bare) and not (name.joint or name.called or name.former):
+            return name
+        people = (name, *name.joint)
+        whole = " ".join(f"{one.given} {one.middle} {one.family}" for one in people)
         if not whole.isascii() and len(letters.scripts(whole)) > 1:
             return name  # a person must look at it as it was written
-        right, *joint = (_capitals(one, whole) for one in (name, *name.joint))
-        right = replace(right, joint=tuple(joint))
+        first, *others = (_capitals(one, whole) for one in people)
+        right = replace(first, joint=tuple(others))
         if right != name:
             self.note("capitals")
         return right
@@ -406,9 +415,8 @@ class _Cleaning:
             for part in (name.given, name.family):
                 if len(part) == 1 and part.isascii():
                     self.note("initial", part)
-        elif not name.joint or not name.given:
-            if not any(f.code in ("name.organisation", "name.household") for f in self.findings):
-                self.note("one-word", name.given or name.family)
+        elif not self.noted("organisation", "household") and not (name.joint and name.given):
+            self.note("one-word", name.given or name.family)
         if any(map(str.isdigit, bare)):
             self.note("digits", bare)
 

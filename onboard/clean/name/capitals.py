@@ -5,28 +5,7 @@ from __future__ import annotations
 from onboard.clean.name import words
 
 # Before an apostrophe, those after which a capital follows: O'Brien, D'Arcy, N'Dour, La'Shawn.
-_OPENERS = frozenset(
-    [
-        "o",
-        "d",
-        "l",
-        "m",
-        "n",
-        "dell",
-        "dall",
-        "dell'",
-        "la",
-        "de",
-        "da",
-        "ja",
-        "ra",
-        "ta",
-        "sha",
-        "ke",
-        "mc",
-        "st",
-    ]
-)
+_OPENERS = frozenset(("o", "d", "l", "m", "n", "dell", "dall", "la", "de", "da", "ja", "ra", "mc"))
 _VOWELS = frozenset("aeiouy")
 
 
@@ -42,15 +21,15 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
         return ""
     if is_inverted(whole):
         text, whole = text.swapcase(), whole.swapcase()
-    flat = whole.isupper() or whole.islower()
+    flat = _is_loud(whole) or whole.islower()
     pieces = text.split(" ")
     last = len(pieces) - 1
     out: list[str] = []
     for at, word in enumerate(pieces):
-        if not flat and not _is_flat(word):
+        if not flat and (not _is_flat(word) or (at and word.islower() and _joins(word))):
             out.append(word)
-        elif family and at < last and (small := _particle(word, out)):
-            out.append(small if flat or word.isupper() else word)
+        elif (at or family) and at < last and (small := _particle(word, out)):
+            out.append(small)
         else:
             out.append(_word(word, initials=not family))
     return " ".join(out)
@@ -65,13 +44,23 @@ def is_inverted(text: str) -> bool:
 def _is_flat(word: str) -> bool:
     """Whether one word of a mixed name wants mending: "pat", "SMITH", "LEE"; not "AJ"."""
     if word.islower():
-        return True
+        return "/" not in word
     low = word.lower()
     return (
         len(word) > 1
-        and word.isupper()
+        and _is_loud(word)
         and (len(word) > 3 or bool(words.given(low) or words.family(low)))
     )
+
+
+def _is_loud(text: str) -> bool:
+    """Whether all is in capitals; ß has hardly ever one."""
+    return text.isupper() or text.replace("ß", "").isupper()
+
+
+def _joins(word: str) -> bool:
+    """Whether a small word belongs to the words after it: "van", "y"."""
+    return word.rstrip(".") in words.of("particle") or word in ("y", "e", "i")
 
 
 def _particle(word: str, before: list[str]) -> str:
@@ -108,6 +97,7 @@ def _word(word: str, *, initials: bool) -> str:
         and (len(low) == 2 or not _VOWELS & set(low))
         and not words.given(low)
         and not words.family(low)
+        and low not in words.of("particle")
     ):
         return low.upper()  # JD, TJ
     return low[:1].title() + low[1:]  # title, not upper: Georgian has capitals but no capital first

@@ -8,11 +8,15 @@ from functools import cache
 from onboard.clean.name import words
 
 _VOWELS = frozenset("aeiouy")
+_ABOUT = frozenset(("the", "of", "for", "our"))
 _APART = re.compile(r"[\s,;/()]+")
 
 
-def is_organisation(text: str) -> bool:
+def is_organisation(text: str, *, surely: bool = False) -> bool:
     """Whether a text reads as an organisation's name: "Sunrise Bakery LLC".
+
+    Words that are last names too (Church, Temple) count by what stands around them; with `surely`
+    they do not count.
 
     >>> is_organisation("Church of the Valley"), is_organisation("Frank Church")
     (True, False)
@@ -22,11 +26,13 @@ def is_organisation(text: str) -> bool:
     kinds = [known.get(word) for word in found]
     if len(found) < 2 or not any(kind is not None for kind in kinds):
         return False
-    if "" in kinds:
+    if "" in kinds or surely:
+        return "" in kinds
+    if not _ABOUT.isdisjoint(found) or any(word.endswith("'s") for word in found):
         return True
-    around = {"the", "of", "for", "our"} & set(found) or any(w.endswith("'s") for w in found)
-    return bool(around) or (
-        kinds[-1] is not None and not words.given(found[0]) and found[0] not in words.of("title")
+    first = found[0]
+    return kinds[-1] is not None and not (
+        words.given(first) or first in words.of("title") or first in words.of("spanish first name")
     )
 
 
@@ -34,7 +40,10 @@ def is_household(text: str) -> bool:
     """Whether a text names a home: "Lee Household", "The Lee Family", "The Lees"."""
     found = [words.bare(word) for word in text.split()]
     return len(found) > 1 and (
-        found[-1] in words.of("household")
+        (
+            found[-1] in words.of("household")
+            and found[-2] not in ("and", "&", "+", "y", "his", "her")
+        )
         or found[0] == "familia"
         or (len(found) == 2 and found[0] == "the")
     )

@@ -7,6 +7,7 @@ United States, by people from everywhere. What could be read in two ways carries
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
@@ -53,6 +54,8 @@ def take_asides(text: str, reading: Reading) -> tuple[str, str, str]:
     def aside(match: re.Match[str]) -> str:
         nonlocal called, former
         inner = next((g for g in match.groups() if g is not None), "").strip(" ,")
+        if not match.string[: match.start()].strip() and not _BORN.match(inner):
+            return f" {inner} "  # quotes about the first name, or about everything
         if born := _BORN.match(inner):
             former = former or born[1]
         elif not inner or _PRONOUNS.match(inner.lower()) or words.bare(inner) in words.of("title"):
@@ -115,12 +118,12 @@ def _begins_as_given(text: str) -> bool:
 
 
 def _is_natural(text: str) -> bool:
-    """Whether two words or more can only be first name, then last name: "Mary Smith"."""
+    """Whether words are most likely first name, then last name: "Mary Smith", not "Lee, Pat"."""
     found = [words.bare(word) for word in text.split()]
     return (
         len(found) > 1
-        and words.given(found[0]) > 10 * words.family(found[0])
-        and words.family(found[-1]) > 10 * words.given(found[-1])
+        and words.given(found[0]) > words.family(found[0])
+        and words.family(found[-1]) > words.given(found[-1])
     )
 
 
@@ -135,22 +138,23 @@ def whole(text: str, reading: Reading) -> PersonName:
     else:
         reading.noticed["name.order"] = ""
         name = columns(" ".join(pieces[1:]).split(), pieces[0].split(), reading, guess=True)
-    return replace(name, suffix=name.suffix or suffix_, title=name.title or title)
+    return _with(name, title, suffix_)
 
 
 def of_columns(first: str, last: str, reading: Reading) -> PersonName:
     """One person's name, from the texts of a first-name and a last-name column."""
+    if "," not in first and "," not in last:
+        return columns(first.split(), last.split(), reading)
     first_pieces, title, suffix_ = _take_tail(first, reading)
     last_pieces, title_last, suffix_last = _take_tail(last, reading)
     name = columns(" ".join(first_pieces).split(), " ".join(last_pieces).split(), reading)
-    if name.given and name.family and not name.middle:
-        given, family = _order([name.given], [], [name.family], reading)
-        name = replace(name, given=given[0], family=family[0])
-    return replace(
-        name,
-        suffix=name.suffix or suffix_last or suffix_,
-        title=name.title or title or title_last,
-    )
+    return _with(name, title or title_last, suffix_last or suffix_)
+
+
+def _with(name: PersonName, title: str, suffix: str) -> PersonName:
+    if not title and not suffix:
+        return name
+    return replace(name, title=name.title or title, suffix=name.suffix or suffix)
 
 
 def suffix(text: str) -> str:
@@ -227,7 +231,7 @@ def columns(
     """
     first = list(_spread_initials(first))
     first, title = _take_titles(first, reading, alone=True)
-    last, title_last = _take_titles(last, reading, alone=True)
+    last, title_last = _take_titles(last, reading)
     last, suffix = _take_suffixes(last, reading, alone=True)
     first, suffix_first = _take_suffixes(first, reading)
     nothing = words.of("no first name")
@@ -243,6 +247,9 @@ def columns(
         count = len(first)
         while count > 1 and _is_initial(first[count - 1]) and not _is_initial(first[0]):
             count -= 1
+        if count and last:
+            given, last = _order(first[:count], first[count:], last, reading)
+            first = [*given, *first[count:]]
     return PersonName(
         _text(first[:count]),
         _text(first[count:]),
@@ -262,12 +269,12 @@ def _is_initial(word: str) -> bool:
 
 
 def _spread_initials(tokens: list[str]) -> Iterator[str]:
-    """The words, "J.R." being two."""
+    """The words, "J.R." being two, and so "Dr.Pat"."""
     for word in tokens:
         if "." in word[:-1] and all(len(piece) == 1 for piece in word.rstrip(".").split(".")):
             yield from word.rstrip(".").split(".")
-        elif "." in word[1:-1] and "'" not in word:  # "Dr.Pat", "Pat.Lee"
-            yield from re.findall(r"[^.]+\.?", word)
+        elif "." in word[1:-1]:
+            yield from filter(None, word.split("."))
         else:
             yield word
 
@@ -287,7 +294,7 @@ def _take_titles(
             break
         name_too = words.given(word) or words.family(word)
         if name_too and not tokens[0].endswith(".") and (alone or len(tokens) < 3):
-            break
+            break  # Major Lee, Judge Lee
         if word == "sr":
             reading.noticed["name.title"] = tokens[0]
         title = title or known[word]
@@ -369,15 +376,13 @@ def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
     low = [words.bare(word) for word in tokens]
     last = len(tokens) - 1
     particles = words.of("particle")
-    vietnamese = {low[0], low[last]} & words.of("vietnamese last name").keys()
+    vietnamese = {_unaccented(low[0]), _unaccented(low[last])} & words.of(
+        "vietnamese last name"
+    ).keys()
     if not vietnamese:
         for at in range(count, last):
-            if low[at] in particles and not (
-                # a name of its own, unless it stands right before the last name
-                words.given(low[at]) and at < last - 1
-            ):
-                if at > count and low[at] == low[at - 1]:
-                    continue
+            alone = low[at + 1] not in particles and at < last - 1
+            if low[at] in particles and not (alone and words.given(low[at])):  # Pat Ben Amos Lee
                 return at
     if low[last - 1] == "o" and low[last] in words.of("after o") and last - 1 >= count:
         return last - 1
@@ -399,10 +404,10 @@ def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
 
 
 def _unaccented(word: str) -> str:
-    return word.translate(_ACCENTS)
-
-
-_ACCENTS = str.maketrans("áéíóúüñàèìòùâêîôûäëïöãõç", "aeiouunaeiouaeiouaeioaoc")
+    if word.isascii():
+        return word
+    apart = unicodedata.normalize("NFD", word.replace("đ", "d"))
+    return "".join(char for char in apart if not unicodedata.combining(char))
 
 
 def _order(
@@ -412,16 +417,19 @@ def _order(
     if len(given) > 1 or len(family) > 1:
         return given, family
     first, last = words.bare(given[0]), words.bare(family[0])
-    only_family = words.family(first) and not words.given(first)
-    only_given = words.given(last) and not words.family(last)
-    if only_family and only_given and not middle:
-        reading.noticed["name.order-unsure"] = f"{family[0]} {given[0]}"
-        return family, given
+    if not middle and words.family(first) and words.given(last) > max(9, words.family(last)):
+        surely = not words.given(first) and not words.family(last)
+        loud = given[0].isupper() and len(first) > 1 and not family[0].isupper()  # LEE Pat
+        if surely or loud:
+            reading.noticed["name.order-unsure"] = f"{family[0]} {given[0]}"
+            return family, given
+    first, last = _unaccented(first), _unaccented(last)
     if (
         first in words.of("family name first")
-        and words.given(first) < 5
-        and not words.family(last)
+        and (words.given(first) < 5 or middle)
         and last not in words.of("family name first")
+        and not words.family(last)
+        and words.given(last) < 10
     ):
         reading.noticed["name.order-unsure"] = f"{given[0]} {family[0]}"
     return given, family

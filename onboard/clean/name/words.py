@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 
 from onboard.tables import rows
 
@@ -43,6 +43,7 @@ def family(word: str) -> int:
     return _census().get(word, (0, 0))[1]
 
 
+@lru_cache(maxsize=65_536)
 def bare(word: str) -> str:
     """A word as the tables write it: small letters, no full stops."""
     return word.replace(".", "").lower()
