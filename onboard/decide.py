@@ -78,7 +78,9 @@ def decide(
     reason = (
         _said_by(ruling, "a new person") if ruling and ruled_new else "nobody like them is known"
     )
-    return Enrol(applicant, handles.free(handle, taken), (reason,), matches if ruled_new else ())
+    return Enrol(
+        applicant, handles.free(handle, taken, rule), (reason,), matches if ruled_new else ()
+    )
 
 
 def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
@@ -139,6 +141,7 @@ def _who_question(matches: list[Match]) -> Question:
 def _named(match: Match) -> str:
     person = match.person
     name = " ".join(part for part in (person.given, person.family, person.suffix) if part)
+    name = name or person.email or person.phone or "somebody without a name"
     kind, _, number = person.owner.partition(":")
     return f"{name} (member {number})" if kind == "member" else f"{name} (on hold)"
 

@@ -48,7 +48,9 @@ def coop(tmp_path: Path) -> Settings:
             Group("Hill", (Window(date(2026, 12, 8), date(2026, 12, 13)),)),
         ),
         sites=(
-            Site("Lima Grange", "12 Elm St, Lima OH", "45801", "Lake", "Robin Vale", "+14195550101"),
+            Site(
+                "Lima Grange", "12 Elm St, Lima OH", "45801", "Lake", "Robin Vale", "+14195550101"
+            ),
             Site("Athens Barn", "9 Ash St, Athens OH", "45701", "Hill", "Sam Moor", "+17405550102"),
         ),
         store="sqlite://",

@@ -27,7 +27,9 @@ from onboard.tasks.adopt_members import adopt_members
 
 
 def adopt(
-    file: Annotated[Path, typer.Argument(help="The members: CSV, XLSX or ODS, with their handles.")],
+    file: Annotated[
+        Path, typer.Argument(help="The members: CSV, XLSX or ODS, with their handles.")
+    ],
     record: Record = False,
     column: Told = None,
     machine: Machine = False,

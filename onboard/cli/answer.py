@@ -48,7 +48,9 @@ def answer(
         )  # fmt: skip
 
     judge_again()
-    holds = {o.decision.applicant.raw.key: o.decision for o in outcomes if isinstance(o.decision, Hold)}
+    holds = {
+        o.decision.applicant.raw.key: o.decision for o in outcomes if isinstance(o.decision, Hold)
+    }
     if not row:
         console.print(report.holds(list(holds.values())))
         raise typer.Exit(NEEDS_A_PERSON if holds else DONE)

@@ -63,7 +63,9 @@ def batch(
     Example: `onboard batch --record --answers forms-questions.xlsx`
     """
     if file is None and answered is None:
-        raise FileTrouble("Nothing to do: give a file of join forms, or --answers with a sheet of answers.")
+        raise FileTrouble(
+            "Nothing to do: give a file of join forms, or --answers with a sheet of answers."
+        )
     place = wiring.open_workplace(settings, beside=file or answered, who=who)
     sheet = open_sheet(place, file, column, remember=remember, quiet=machine) if file else None
     rulings = intake.read_answers(answered, by=place.who) if answered else ()
@@ -138,7 +140,9 @@ def _write_questions(holds: list[Hold], named: Path) -> Path | None:
 def _print(seen: _Seen, done: BatchReport) -> None:
     same = [(d, report.whose(d)) for d in seen.of(SameAs)]
     enrolled = seen.of(Enrol)
-    console.print(report.lists(list(seen.holds.values()), enrolled, same, seen.of(Drop), seen.kinds))
+    console.print(
+        report.lists(list(seen.holds.values()), enrolled, same, seen.of(Drop), seen.kinds)
+    )
     console.print(report.doubts(enrolled, done.codes))
 
 
@@ -166,8 +170,12 @@ def _print_what_next(
         by_mail = len(packets.written) - len(packets.by_letter_only)
         say(f"Wrote {by_mail} mails and {len(packets.written)} letters to {packets.folder}.")
         if packets.by_letter_only:
-            say(f"By letter only (no email, or said no to mail): {', '.join(packets.by_letter_only)}.")
-        say("They hold first passwords: keep them private. To send the mails: onboard packets --send")
+            say(
+                f"By letter only (no email, or said no to mail): {', '.join(packets.by_letter_only)}."
+            )
+        say(
+            "They hold first passwords: keep them private. To send the mails: onboard packets --send"
+        )
     if questions:
         say(f"Wrote {done.held} questions to {questions}: answer them there, then give it back:")
         say(f"  onboard batch --record --answers {shlex.quote(str(questions))}")

@@ -48,7 +48,12 @@ def progress_bar(what: str, total: int | None, *, shown: bool) -> Iterator[Calla
     if not shown or not errors.is_terminal:
         yield lambda done: None
         return
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+    )
     with Progress(*columns, console=errors, transient=True) as bar:
         task = bar.add_task(what, total=total)
         yield lambda done: bar.advance(task, done)
@@ -62,7 +67,9 @@ def told_columns(
     for text in told or ():
         left, equals, right = (text.partition if option == "--correct" else text.rpartition)("=")
         if not equals or not left.strip() or not right.strip():
-            raise FileTrouble(f'{option} {text!r} is not understood: write it as {option} "{form}".')
+            raise FileTrouble(
+                f'{option} {text!r} is not understood: write it as {option} "{form}".'
+            )
         found[left.strip()] = right.strip()
     return found
 

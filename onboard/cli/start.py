@@ -25,6 +25,8 @@ def start(
         raise FileTrouble(f"{file} is there already: edit it, or give another folder.")
     file.write_text(settings.starter(), encoding="utf-8")
     wiring.open_workplace(file).roster(to_write=True).dispose()
-    console.print(f"Wrote {file}: fill in your own pages, groups, sites and windows.", highlight=False)
+    console.print(
+        f"Wrote {file}: fill in your own pages, groups, sites and windows.", highlight=False
+    )
     console.print(f"Made an empty roster, {folder / 'roster.db'}.", highlight=False)
     console.print('Next: onboard batch "your join forms.csv"', markup=False, highlight=False)

@@ -37,6 +37,7 @@ class Seen:
     decision: str  # "enrol", "same", "hold", "drop"
     owner: str  # whom the row belongs to: "member:17", or "row:<key>"
     asks_who: bool  # on hold as a question of who they are
+    position: int  # order of arrival
     line: int
     at: str
 
@@ -55,12 +56,12 @@ def parts(items: Iterable[T], size: int) -> Iterator[list[T]]:
 def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     """What was decided of those of the rows that the roster has, by row key."""
     row, batch = tables.row.c, tables.batch.c
-    query = select(row.key, row.decision, row.member_id, row.asks_who, row.line, batch.at).join(
-        tables.batch
-    )
+    query = select(
+        row.key, row.decision, row.member_id, row.asks_who, row.position, row.line, batch.at
+    ).join(tables.batch)
     return {
-        key: Seen(decision, _owner(key, member_id), asks_who, line, at)
-        for key, decision, member_id, asks_who, line, at in _among(connection, query, row.key, keys)
+        key: Seen(decision, _owner(key, member_id), *rest)
+        for key, decision, member_id, *rest in _among(connection, query, row.key, keys)
     }
 
 
@@ -144,6 +145,13 @@ def members(
     return [
         member_of(line) for line in member_lines(connection, packet=packet, after=after, most=most)
     ]
+
+
+def members_by_handle(connection: Connection, texts: Collection[str]) -> dict[str, Member]:
+    """Members by their handle, those of the texts that are one."""
+    member = tables.member
+    lines = _among(connection, select(member), member.c.handle, texts)
+    return {line.handle: member_of(line) for line in lines}
 
 
 def member_lines(

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain
+from itertools import chain, count
 
 from sqlalchemy import Connection, Engine
 
@@ -36,6 +36,7 @@ from onboard.roster import record, search, store
 from onboard.roster.record import Judged
 from onboard.settings import Settings
 
+NOT_YET = 1 << 40  # above the position of any row that is recorded
 AT_ONCE = 500  # rows judged between two writes; memory is bounded by this, not by the file
 
 
@@ -113,6 +114,7 @@ class _Pass:
         self.report = report
         self.batch_id = 0
         self.next_member = record.next_member(connection)
+        self.arrivals = count(NOT_YET)
         self._forget()
 
     def _forget(self) -> None:
@@ -125,6 +127,7 @@ class _Pass:
         self.apart: dict[str, set[str]] = defaultdict(set)
         self.taken: set[str] = set()
         self.asking: set[str] = set()
+        self.arrived: dict[str, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
 
     def take(self, part: Sequence[RawRow]) -> None:
@@ -157,13 +160,20 @@ class _Pass:
                 handle = handles.clean(applicant.name.value, self.settings.handle).value
                 bases |= {handle.text} if handle else set()
         self.taken = search.handles(self.connection, bases)
-        match_keys = {key for people in self.people.values() for _, found in people for key in found}
+        match_keys = {
+            key for people in self.people.values() for _, found in people for key in found
+        }
         others = search.people(self.connection, match_keys)
         for person in others:
             self.known.add(person)
         held = {p.owner.removeprefix("row:") for p in others if p.owner.startswith("row:")}
-        asking = search.seen(self.connection, held)
-        self.asking = {was.owner for was in asking.values() if was.asks_who}
+        waiting = search.seen(self.connection, held)
+        self.asking = {was.owner for was in waiting.values() if was.asks_who}
+        for key, was in (waiting | self.seen).items():
+            self.arrived[f"row:{key}"] = was.position
+        for raw in part:
+            if raw.key not in self.seen:
+                self.arrived.setdefault(f"row:{raw.key}", next(self.arrivals))
 
     def _applicant(self, raw: RawRow) -> Applicant:
         ruling = self.rulings.get(raw.key)
@@ -171,7 +181,9 @@ class _Pass:
             row.corrected(raw, ruling.corrections if ruling else {}), region=self.settings.region
         )
         place = understood.place.value
-        return replace(understood, site=sites.clean(understood.site.said, self.settings.sites, place))
+        return replace(
+            understood, site=sites.clean(understood.site.said, self.settings.sites, place)
+        )
 
     def _settle(self, key: str) -> None:
         """Judge the row, then every row on hold that its decision may set free."""
@@ -200,9 +212,11 @@ class _Pass:
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
         applicant = self.applicants[key]
         matches = self._matches(key)
+        mine = self.arrived[f"row:{key}"]
         decision = decide(
             applicant,
-            matches,
+            # Of two rows on hold, the later waits for the earlier, never both for each other.
+            tuple(m for m in matches if self.arrived.get(m.person.owner, 0) <= mine),
             self.rulings.get(key),
             taken=self.taken,
             rule=self.settings.handle,
@@ -269,7 +283,9 @@ class _Pass:
         """Record what was decided since the last time, and forget it."""
         judged = list(self.judged.values())
         if judged:
-            if not self.batch_id and any(j.decision.applicant.raw.key not in self.seen for j in judged):
+            if not self.batch_id and any(
+                j.decision.applicant.raw.key not in self.seen for j in judged
+            ):
                 self.batch_id = record.batch(self.connection, self.file, self.signature)
             record.decisions(self.connection, judged, self.signature, self.batch_id)
             for decision, _, _ in judged:
@@ -310,7 +326,9 @@ def _sound_rulings(
         else:
             sound.append(ruling)
     if wrong:
-        raise FileTrouble("The answers cannot be used:\n" + "\n".join(f"- {line}" for line in wrong))
+        raise FileTrouble(
+            "The answers cannot be used:\n" + "\n".join(f"- {line}" for line in wrong)
+        )
     return sound
 
 

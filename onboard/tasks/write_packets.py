@@ -7,7 +7,7 @@ anew: one way for the first time and for the time after a crash.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -15,6 +15,7 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine
 
 from onboard import handles, passwords, welcome
+from onboard.errors import FileTrouble
 from onboard.model import Member, Signature
 from onboard.roster import record, search, store
 from onboard.roster.record import Issued
@@ -40,17 +41,20 @@ def write_packets(
     *,
     signature: Signature,
     today: date,
+    again: Collection[str] = (),
     progress: Callable[[int], None] = lambda done: None,
 ) -> PacketsReport:
     """Write every packet that is due into the outbox.
 
-    Members whose packet was written but never sent, and whose first password has run out
-    meanwhile or whose packet is no longer in the outbox, count as due again. Raises
-    `StoreTrouble` and `FileTrouble`; what was written up to then stays written and recorded.
+    `again` are handles whose packets are to be made anew, with another first password; the old
+    one is dead from then on. Raises `StoreTrouble` and `FileTrouble`; what was written up to
+    then stays written and recorded.
     """
     report = PacketsReport(settings.outbox)
     with store.transaction(engine) as connection:
-        _due_again(connection, settings, signature, today)
+        if again:
+            record.packets(connection, _numbers(connection, again), "due", signature)
+        # Letters that no packet was recorded in are left from a crash: their passwords are dead.
         outbox.sweep(settings.outbox, keep=search.letters(connection))
     while True:
         # One transaction holds the hashes and the note that the packets are written: if it is
@@ -92,14 +96,11 @@ def _by_mail(member: Member) -> bool:
     return bool(member.email) and member.consent is not False
 
 
-def _due_again(
-    connection: Connection, settings: Settings, signature: Signature, today: date
-) -> None:
-    lost = [
-        line.id
-        for line in search.member_lines(connection, packet="written")
-        if line.password_expires < today.isoformat()
-        or not (settings.outbox / (line.letters or "-")).exists()
-    ]
-    if lost:
-        record.packets(connection, lost, "due", signature)
+def _numbers(connection: Connection, wanted: Collection[str]) -> list[int]:
+    found = search.members_by_handle(connection, wanted)
+    if unknown := [handle for handle in wanted if handle not in found]:
+        raise FileTrouble(
+            f"No member has the handle {', '.join(unknown)}: look at the spelling. "
+            "Nothing was written."
+        )
+    return [member.id for member in found.values()]

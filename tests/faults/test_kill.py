@@ -118,4 +118,3 @@ def test_twenty_kills_lose_nothing_and_enrol_nobody_twice(
         assert len(handles) == len(expected["member"]), f"seed {seed}, kill {number}"
         assert not list(place.outbox.glob("*.tmp*")), f"seed {seed}, kill {number}"
     assert disturbed >= 5, f"seed {seed}: the kills came too late to show anything"
-

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from conftest import NOON, PAT, contents, form
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine
 
@@ -16,7 +16,8 @@ from onboard.tasks.process_batch import Outcome, process_batch
 
 ROBIN = Signature("Robin", NOON)
 FEW = settings(
-    max_examples=40,
+    max_examples=25,
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),  # shrinking here takes minutes
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -104,8 +105,12 @@ def test_answers_to_rows_on_hold_settle_them_for_good(
             break
         hold = data.draw(st.sampled_from(holds))
         answer = data.draw(st.sampled_from([Answer.ENROL, Answer.DROP]))
-        corrections = {} if answer is Answer.DROP else {"full_name": "Kim Vale", "email": "k@example.org"}
-        run(engine, coop, [], [Ruling(hold.applicant.raw.key, answer, "Robin", "", "", corrections)])
+        corrections = (
+            {} if answer is Answer.DROP else {"full_name": "Kim Vale", "email": "k@example.org"}
+        )
+        run(
+            engine, coop, [], [Ruling(hold.applicant.raw.key, answer, "Robin", "", "", corrections)]
+        )
         left = [o.decision for o in run(engine, coop, []) if isinstance(o.decision, Hold)]
         assert hold.applicant.raw.key not in {h.applicant.raw.key for h in left}
     assert not [o for o in run(engine, coop, []) if isinstance(o.decision, Hold)]
@@ -124,18 +129,25 @@ def test_every_row_is_kept_as_written_with_every_spelling(coop: Settings, dicts:
     assert len(said["member"]) == len(enrolled)
 
 
-def test_a_row_close_to_a_kept_spelling_is_not_enrolled_anew(coop: Settings, roster: Engine) -> None:
+def test_a_row_close_to_a_kept_spelling_is_not_enrolled_anew(
+    coop: Settings, roster: Engine
+) -> None:
     """Forgetting the spelling of a `SameAs` row would let a third one, close to it, in."""
     first = form(2, **PAT)
     second = form(3, **(PAT | {"email": "plee@example.net", "full_name": "Pat A Lee"}))
-    third = form(4, **(PAT | {"email": "plee@example.net", "phone": "", "street": "", "full_name": "Pat Lee"}))
+    third = form(
+        4,
+        **(PAT | {"email": "plee@example.net", "phone": "", "street": "", "full_name": "Pat Lee"}),
+    )
     run(roster, coop, [first])
     run(roster, coop, [second])
     (outcome,) = run(roster, coop, [third])
     assert outcome.owner == "member:1"
 
 
-def test_a_complete_form_after_one_without_an_address_takes_both(coop: Settings, roster: Engine) -> None:
+def test_a_complete_form_after_one_without_an_address_takes_both(
+    coop: Settings, roster: Engine
+) -> None:
     lacking = form(2, **(PAT | {"email": ""}))
     (held,) = run(roster, coop, [lacking])
     assert isinstance(held.decision, Hold)
@@ -146,14 +158,18 @@ def test_a_complete_form_after_one_without_an_address_takes_both(coop: Settings,
 
 def test_a_ruling_that_tells_two_apart_is_never_asked_again(coop: Settings, roster: Engine) -> None:
     run(roster, coop, [form(2, **PAT)])
-    junior = form(3, **(PAT | {"full_name": "Pat Lee Jr", "phone": "", "email": "pat.lee@example.org"}))
+    junior = form(
+        3, **(PAT | {"full_name": "Pat Lee Jr", "phone": "", "email": "pat.lee@example.org"})
+    )
     (held,) = run(roster, coop, [junior])
     if isinstance(held.decision, Hold):
         run(roster, coop, [], [Ruling(junior.key, Answer.ENROL, "Robin", "father and son")])
     assert not [o for o in run(roster, coop, []) if isinstance(o.decision, Hold)]
 
 
-def test_handles_are_numbered_from_two_and_never_given_twice(coop: Settings, roster: Engine) -> None:
+def test_handles_are_numbered_from_two_and_never_given_twice(
+    coop: Settings, roster: Engine
+) -> None:
     people = [
         form(n, **(PAT | {"email": f"p{n}@example.org", "phone": f"419-555-01{n:02}", "street": f"{n}1 Oak Ave",
                           "zip": z, "city": c}))
@@ -163,5 +179,3 @@ def test_handles_are_numbered_from_two_and_never_given_twice(coop: Settings, ros
     got = [getattr(getattr(d, "handle", None), "text", type(d).__name__) for d in told]
     assert got[0] == "patlee"
     assert set(got[1:]) <= {"patlee2", "patlee3", "Hold"}
-
-

@@ -1,9 +1,11 @@
-"""The catalogue of findings, made from the rules' own lists: `python -m onboard.reports.catalogue`."""
+"""The catalogue of findings, made from the rules' own lists: `python -m onboard.tasks.catalogue`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
+from onboard import handles, intake, sites
+from onboard.clean import address, email, name, phone, place, row
 from onboard.model import Kind
 
 HEAD = """# Findings
@@ -14,15 +16,12 @@ What the program notices about a form, by field. Each finding has a stable code 
 - **doubtful**: good enough to enrol. Ask when you next can.
 - **blocking**: the row is on hold until someone answers.
 
-This page is made from the rules themselves (`python -m onboard.reports.catalogue`).
+This page is made from the rules themselves (`python -m onboard.tasks.catalogue`).
 """
 
 
 def kinds() -> tuple[Kind, ...]:
     """Every kind of finding, by code."""
-    from onboard import handles, intake, sites
-    from onboard.clean import address, email, name, phone, place, row
-
     modules = (address, email, handles, intake, name, phone, place, row, sites)
     return tuple(sorted((kind for m in modules for kind in m.KINDS), key=lambda kind: kind.code))
 

@@ -1,0 +1,112 @@
+"""How long the main job takes: join forms against a roster, stage by stage.
+
+    python tests/benchmarks/batch.py [FORMS] [MEMBERS]
+
+Prints one line a stage. The people are made up from the 1990 Census name lists (as shipped in
+`onboard/tables`), so that common names are as common as in life; one form in ten is of somebody on
+the roster. Rates are of one core except where hashing is in it, which uses all.
+"""
+
+from __future__ import annotations
+
+import csv
+import random
+import resource
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from onboard import intake, passwords
+from onboard import settings as settings_file
+from onboard.clean import row
+from onboard.model import Signature
+from onboard.roster import store
+from onboard.tables import rows
+from onboard.tasks.adopt_members import adopt_members
+from onboard.tasks.process_batch import process_batch
+from onboard.tasks.write_packets import write_packets
+
+HEADINGS = ["Name", "E-mail", "Cell phone", "Street", "Apt", "City", "State", "ZIP", "Drop site"]
+TOWNS = [("Lima", "OH", "45801"), ("Athens", "OH", "45701"), ("Goshen", "IN", "46526"),
+         ("Decatur", "IL", "62521"), ("Galena", "IL", "61036"), ("Adrian", "MI", "49221")]  # fmt: skip
+STREETS = ["N Main St", "Elm Street", "county road 12", "Oak Ave", "S. 3rd st.", "Mill Rd", "Ridge Dr"]
+DEMO = Path(__file__).parents[2] / "fixtures_demo"
+
+
+def names(chance: random.Random) -> Iterator[tuple[str, str]]:
+    """Given and family names, as often as in the Census."""
+    given: dict[str, int] = {}
+    family: dict[str, int] = {}
+    for name, as_given, as_family in rows("census_names.tsv"):
+        given[name.capitalize()], family[name.capitalize()] = int(as_given), int(as_family)
+    while True:
+        yield from zip(
+            *(chance.choices(list(some), list(some.values()), k=1000) for some in (given, family)),
+            strict=True,
+        )
+
+
+def people(count: int, seed: int) -> list[list[str]]:
+    chance = random.Random(seed)
+    made = []
+    for number, (first, last) in zip(range(count), names(chance), strict=False):
+        town = chance.choice(TOWNS)
+        made.append([
+            f"{first} {last}", f"{first}.{last}{number}@example.org".lower(),
+            f"({chance.randrange(201, 989)}) {chance.randrange(200, 999)}-{chance.randrange(10000):04}",
+            f"{chance.randrange(1, 9999)} {chance.choice(STREETS)}",
+            f"apt {chance.randrange(1, 40)}" if chance.random() < 0.2 else "", *town, "",
+        ])  # fmt: skip
+    return made
+
+
+def write(file: Path, headings: list[str], lines: list[list[str]]) -> Path:
+    with file.open("w", newline="", encoding="utf-8") as out:
+        csv.writer(out).writerows([headings, *lines])
+    return file
+
+
+def main(forms: int = 1000, members: int = 10_000) -> None:
+    """Time each stage once."""
+    signature = Signature("benchmark", datetime.now(UTC))
+    coop = settings_file.read(DEMO / "onboard.toml")
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        coop = replace(coop, outbox=folder / "outbox")
+        old = people(members, seed=1)
+        new = people(forms, seed=2)
+        new[::10] = [[p[0].upper(), p[1], "", *p[3:]] for p in old[: len(new[::10])]]
+        handles = [[*p, f"m{n}x"] for n, p in enumerate(old)]
+        roster_file = write(folder / "members.csv", [*HEADINGS, "Handle"], handles)
+        forms_file = write(folder / "forms.csv", HEADINGS, new)
+        engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
+
+        def timed(what: str, count: int, work: object) -> None:
+            began = time.perf_counter()
+            work()  # type: ignore[operator]
+            took = time.perf_counter() - began
+            print(f"{what:<38}{count:>9,} {took:>8.2f} s {count / took:>10,.0f} /s", flush=True)
+
+        raw = list(intake.open_rows(forms_file).rows())
+        timed("read", forms, lambda: list(intake.open_rows(forms_file).rows()))
+        timed("clean (warm)", forms, lambda: [row.clean(r) for r in raw])
+        timed("adopt the roster", members, lambda: adopt_members(
+            engine, coop, intake.open_rows(roster_file, needed=("name", "handle")).rows(),
+            file="members.csv", signature=signature, keep=True))  # fmt: skip
+        for what, keep in (("look: read, clean, match, decide", False), ("record", True)):
+            timed(what, forms, lambda keep=keep: print(process_batch(
+                engine, coop, intake.open_rows(forms_file).rows(), file="forms.csv",
+                signature=signature, keep=keep)))  # fmt: skip
+        firsts = [passwords.make(coop.password, signature.when.date()) for _ in range(100)]
+        timed("hash first passwords", 100, lambda: passwords.hash_all(firsts))
+        timed("packets: hash, mail, letters", forms, lambda: write_packets(
+            engine, coop, signature=signature, today=signature.when.date()))  # fmt: skip
+        print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
+
+
+if __name__ == "__main__":
+    main(*(int(text) for text in sys.argv[1:]))
