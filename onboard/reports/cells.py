@@ -127,9 +127,11 @@ def _write_xlsx(file: Path, pages: Sequence[Page]) -> None:
         formats = _Formats(book)
         taken: set[str] = set()
         for page in pages:
-            rows, more = iter(page.rows), True
-            while more:  # what one sheet cannot hold goes on in a further one
-                more = _write_sheet(book, formats, page, rows, taken)
+            rows = iter(page.rows)
+            _write_sheet(book, formats, page, islice(rows, MOST_ROWS - 1), taken)
+            for row in rows:  # what one sheet cannot hold goes on in a further one
+                rest = chain((row,), islice(rows, MOST_ROWS - 2))
+                _write_sheet(book, formats, page, rest, taken)
 
 
 class _Formats:
@@ -148,8 +150,7 @@ def _write_sheet(
     page: Page,
     rows: Iterator[Sequence[object]],
     taken: set[str],
-) -> bool:
-    """Writes rows until they or the sheet are at an end; whether there are more."""
+) -> None:
     sheet = book.add_worksheet(_sheet_name(page.name, taken))
     for column, heading in enumerate(page.headings):
         look = formats.filled_in if heading in page.filled_in else formats.plain
@@ -157,7 +158,7 @@ def _write_sheet(
         sheet.write_string(0, column, writable(heading), formats.heading)
     sheet.freeze_panes(1, 0)
     last = 0
-    for last, row in enumerate(islice(rows, MOST_ROWS - 1), start=1):
+    for last, row in enumerate(rows, start=1):
         for column, value in enumerate(row):
             filled_in = column < len(page.headings) and page.headings[column] in page.filled_in
             look = formats.filled_in if filled_in else formats.plain
@@ -177,7 +178,6 @@ def _write_sheet(
             choice = {"validate": "list", "source": list(page.choices[heading])}
             sheet.data_validation(1, column, last, column, choice | {"error_type": "warning"})
     _for_paper(sheet, len(page.headings))
-    return last == MOST_ROWS - 1
 
 
 def _for_paper(sheet: xlsxwriter.worksheet.Worksheet, columns: int) -> None:
@@ -190,7 +190,9 @@ def _for_paper(sheet: xlsxwriter.worksheet.Worksheet, columns: int) -> None:
 
 def _sheet_name(name: str, taken: set[str]) -> str:
     """A name that a sheet may have: 31 characters, none of []:*?/\\, unlike the others."""
-    base = re.sub(r"[\[\]:*?/\\\x00-\x1f]", " ", name).strip(" '")[:31] or "Sheet"
+    base = re.sub(r"[\[\]:*?/\\]", " ", writable(name)).strip(" '\n\t")[:31] or "Sheet"
+    if base.casefold() == "history":
+        base += "_"  # a name that the most used program keeps for itself
     unlike, count = base, 1
     while unlike.casefold() in taken:
         count += 1
