@@ -1,0 +1,168 @@
+"""Words in their plain structure, from which mail, page and letter are made.
+
+Templates are written in Markdown (CommonMark 0.31), of which this much is used: headings,
+paragraphs, lists, bold, links, `>` for what is to be typed exactly as shown, and
+`![caption](code)` for the place of the letter's QR code. HTML in them is text like any other.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+
+WIDTH = 72  # columns of the plain text
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A run of text; a line break is a span of its own, "\\n"."""
+
+    text: str
+    strong: bool = False
+    url: str = ""
+
+
+Line = tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One block of words.
+
+    `kind` is "title", "heading", "paragraph", "steps" (numbered), "points", "shown" (large, to be
+    typed as it stands) or "code" (place of the QR code, with its caption). Lists have a line for
+    each item, all others one.
+    """
+
+    kind: str
+    lines: tuple[Line, ...]
+
+    @property
+    def text(self) -> str:
+        """The words alone, a line of text for each line."""
+        return "\n".join("".join(span.text for span in line) for line in self.lines)
+
+
+_MARKDOWN = MarkdownIt("commonmark", {"html": False})
+_LISTS = {"ordered_list_open": "steps", "bullet_list_open": "points"}
+
+
+def read(markdown: str) -> tuple[Block, ...]:
+    """The blocks of a Markdown text.
+
+    >>> [block.kind for block in read("# Hello\\n\\n> patlee\\n\\n1. one\\n2. two")]
+    ['title', 'shown', 'steps']
+    """
+    blocks: list[Block] = []
+    kind = "paragraph"
+    items: list[Line] = []  # of the list that we are in
+    depth = 0  # of lists: what is nested joins the outermost
+    for token in _MARKDOWN.parse(markdown):
+        if token.type in _LISTS:
+            kind, depth = (_LISTS[token.type] if depth == 0 else kind), depth + 1
+        elif token.type in ("ordered_list_close", "bullet_list_close"):
+            depth -= 1
+            if depth == 0:
+                blocks.append(Block(kind, tuple(items)))
+                kind, items = "paragraph", []
+        elif token.type == "heading_open":
+            kind = "title" if token.tag == "h1" else "heading"
+        elif token.type == "blockquote_open" and depth == 0:
+            kind = "shown"
+        elif token.type in ("heading_close", "blockquote_close") and depth == 0:
+            kind = "paragraph"
+        elif token.type == "inline":
+            line = tuple(_spans(token.children or ()))
+            if depth:
+                items.append(line)
+            elif caption := _caption(token):
+                blocks.append(Block("code", ((Span(caption),),)))
+            else:
+                blocks.append(Block(kind, (line,)))
+        elif token.type in ("code_block", "fence"):
+            blocks.append(Block("shown", ((Span(token.content.strip("\n")),),)))
+    return tuple(blocks)
+
+
+def _caption(inline: Token) -> str:
+    """The caption, if the paragraph is nothing but an image."""
+    children = inline.children or []
+    return children[0].content if [child.type for child in children] == ["image"] else ""
+
+
+def _spans(tokens: Sequence[Token]) -> Iterator[Span]:
+    strong, url = 0, ""
+    for token in tokens:
+        match token.type:
+            case "strong_open":
+                strong += 1
+            case "strong_close":
+                strong -= 1
+            case "link_open":
+                url = str(token.attrs.get("href", ""))
+            case "link_close":
+                url = ""
+            case "softbreak":
+                yield Span(" ", strong > 0, url)
+            case "hardbreak":
+                yield Span("\n")
+            case "text" | "text_special" | "code_inline" | "image":
+                if token.content:
+                    yield Span(token.content, strong > 0, url)
+
+
+# ---------------------------------------------------------------- as plain text
+
+
+def as_text(blocks: Sequence[Block]) -> str:
+    """The blocks as plain text, 72 columns wide; only what cannot be broken is wider."""
+    parts = [part for block in blocks if (part := "\n".join(_text_lines(block)))]
+    return "\n\n".join(parts) + "\n"
+
+
+def _text_lines(block: Block) -> Iterator[str]:
+    match block.kind:
+        case "title" | "heading":
+            mark = "=" if block.kind == "title" else "-"
+            lines = [wrapped for line in block.lines for wrapped in _wrap(_plain(line))]
+            yield from lines
+            yield mark * min(WIDTH, max(map(len, lines), default=0))
+        case "shown":
+            for line in block.text.splitlines():
+                yield f"    {line}"
+        case "steps":
+            for number, line in enumerate(block.lines, start=1):
+                yield from _wrap(_plain(line), f"{number}. ")
+        case "points":
+            for line in block.lines:
+                yield from _wrap(_plain(line), "- ")
+        case "paragraph":
+            for line in block.lines:
+                yield from _wrap(_plain(line))
+
+
+def _plain(line: Line) -> str:
+    """The line's words; a web address follows the words that it lies behind, in brackets."""
+    words = "".join(span.text for span in line)
+    for url in dict.fromkeys(span.url for span in line):
+        if url.startswith(("http:", "https:")):
+            behind = "".join(span.text for span in line if span.url == url)
+            if behind not in (url, url.removesuffix("/")):
+                words = words.replace(behind, f"{behind} ({url})", 1)
+    return words
+
+
+def _wrap(text: str, mark: str = "") -> Iterator[str]:
+    for index, line in enumerate(text.split("\n")):
+        yield from textwrap.wrap(
+            line,
+            WIDTH,
+            initial_indent=mark if index == 0 else " " * len(mark),
+            subsequent_indent=" " * len(mark),
+            break_long_words=False,
+            break_on_hyphens=False,
+        )

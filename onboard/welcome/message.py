@@ -1,0 +1,68 @@
+"""The packet as one email message, after RFC 5322 and MIME."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from email import policy
+from email.headerregistry import Address
+from email.message import EmailMessage
+from email.utils import format_datetime, make_msgid
+
+from email_validator import EmailNotValidError, validate_email
+
+# 998 octets a line at most, 78 advised (RFC 5322 2.1.1); a name that long is junk.
+LONGEST_NAME = 60
+
+
+def message(
+    *,
+    sender: Address,
+    to: Address,
+    subject: str,
+    language: str,
+    written: datetime,
+    text: str,
+    html: str,
+    files: tuple[tuple[str, str, bytes], ...],
+) -> bytes:
+    """The message, ready to be sent: text and page as alternatives, then the attached `files`,
+    each (name, MIME type, content).
+
+    A line break cannot get into a header: the email package refuses it, and `mailbox` leaves none.
+    """
+    ascii_only = (sender.addr_spec + to.addr_spec).isascii()
+    mail = EmailMessage(policy.SMTP if ascii_only else policy.SMTPUTF8)
+    mail["From"] = sender
+    mail["To"] = to  # one recipient each, nobody sees another member's address
+    mail["Subject"] = " ".join(subject.split())
+    mail["Date"] = format_datetime(written)  # RFC 5322 3.6.1; set again when it is sent
+    mail["Message-ID"] = make_msgid(domain=sender.domain)
+    mail["Auto-Submitted"] = "auto-generated"  # RFC 3834 5: no vacation replies, please
+    mail.set_content(text, cte="quoted-printable")  # RFC 2046 5.1.4: plain first, best last
+    mail.add_alternative(html, subtype="html", cte="quoted-printable")
+    for name, kind, content in files:
+        maintype, _, subtype = kind.partition("/")
+        mail.add_attachment(
+            content, maintype=maintype, subtype=subtype, filename=name, params={"charset": "utf-8"}
+        )
+    mail["Content-Language"] = language  # RFC 3282; last, or it would go into the first part
+    return mail.as_bytes()
+
+
+def mailbox(name: str, address: str) -> Address | None:
+    """An address for a header, with the name that goes with it; None if it is no address.
+
+    A domain with foreign letters is written as it is sent (RFC 5891); the name is cut if long.
+
+    >>> mailbox("Pat Lee", "pat@bücher.example").addr_spec
+    'pat@xn--bcher-kva.example'
+    """
+    try:
+        found = validate_email(
+            address, check_deliverability=False, test_environment=True, allow_smtputf8=True
+        )
+    except EmailNotValidError:
+        return None
+    shown = " ".join(re.sub(r"[\x00-\x1f\x7f]", " ", name).split())[:LONGEST_NAME].strip()
+    return Address(shown, addr_spec=found.ascii_email or f"{found.local_part}@{found.ascii_domain}")

@@ -1,0 +1,95 @@
+"""The outbox: the folder in which packets wait to be sent or printed.
+
+First passwords are in the clear here and nowhere else: the folder is 0700, its files 0600. A file
+is there whole or not at all.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterable
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+
+from onboard.errors import FileTrouble
+from onboard.welcome.packet import Packet
+
+PART = ".part"  # the end of the name of a file that is not whole yet
+
+
+def write(folder: Path, packets: Iterable[Packet]) -> tuple[Path, ...]:
+    """Where each packet's message was written: `<handle>.eml`, for those that have one.
+
+    Raises `FileTrouble` when the folder cannot be written or is full; what was whole by then stays.
+    """
+    return tuple(
+        _write(folder, f"{packet.member.handle.text}.eml", packet.message)
+        for packet in packets
+        if packet.message
+    )
+
+
+def write_letters(folder: Path, name: str, pdf: bytes) -> Path:
+    """Where the letters were written: the file `name` in `folder`. Raises `FileTrouble`."""
+    return _write(folder, name, pdf)
+
+
+def sweep(folder: Path, keep: Collection[str]) -> tuple[Path, ...]:
+    """The files taken away: letters whose name is not in `keep`, and what was left half written.
+
+    Raises `FileTrouble`.
+    """
+    if not folder.exists():
+        return ()
+    swept = []
+    try:
+        for file in sorted(folder.iterdir()):
+            if file.suffix == PART or (file.suffix == ".pdf" and file.name not in keep):
+                file.unlink()
+                swept.append(file)
+    except OSError as error:
+        raise _trouble(folder, error) from error
+    return tuple(swept)
+
+
+def _write(folder: Path, name: str, content: bytes) -> Path:
+    if Path(name).name != name or name.startswith("."):
+        raise FileTrouble(f"“{name}” cannot be the name of a file in {folder}.")
+    part: Path | None = None
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        folder.chmod(0o700)
+        # NamedTemporaryFile makes files 0600.
+        with NamedTemporaryFile(dir=folder, suffix=PART, delete=False) as stream:
+            part = Path(stream.name)
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        target = folder / name
+        part.replace(target)
+        part = None
+        _settle(folder)
+    except OSError as error:
+        raise _trouble(folder / name, error) from error
+    finally:
+        if part is not None:
+            part.unlink(missing_ok=True)
+    return target
+
+
+def _settle(folder: Path) -> None:
+    """Makes the new name last through a power cut, where the system can (not on Windows)."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _trouble(file: Path, error: OSError) -> FileTrouble:
+    return FileTrouble(
+        f"{file} cannot be written ({error.strerror or error}). Make room, or choose another "
+        "outbox in the settings, and write the packets again."
+    )

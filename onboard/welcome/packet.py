@@ -1,0 +1,217 @@
+"""A welcome packet: mail, letter, calendar and contact card for one new member."""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from dataclasses import asdict, dataclass, field
+from datetime import date, datetime, time
+from functools import cache
+from zoneinfo import ZoneInfo
+
+from babel import Locale, UnknownLocaleError
+from babel.dates import format_date
+
+from onboard.errors import SettingsTrouble
+from onboard.model import FirstPassword, Member, PersonName
+from onboard.settings import Group, Settings, Window
+from onboard.welcome import blocks, spelling, words
+from onboard.welcome.calendar import calendar, coming
+from onboard.welcome.card import card
+from onboard.welcome.message import mailbox, message
+
+MOST_WINDOWS = 4  # told in words; the calendar has them all
+
+
+@dataclass(frozen=True, slots=True)
+class Packet:
+    """What one new member gets. It holds their first password: its repr does not show it."""
+
+    member: Member
+    subject: str
+    text: str = field(repr=False)  # plain, 72 columns
+    html: str = field(repr=False)
+    message: bytes = field(repr=False)  # RFC 5322; b"" for who has no email or said no to it
+    calendar: bytes = field(repr=False)  # RFC 5545; b"" when no window is set
+    card: bytes = field(repr=False)  # vCard 3.0
+    letter: str = field(repr=False)  # JSON that `letters.pdf` prints
+
+    def __repr__(self) -> str:
+        return f"Packet({self.member.handle.text!r}, {self.subject!r}, hidden)"
+
+
+def packet(
+    member: Member,
+    first: FirstPassword,
+    settings: Settings,
+    today: date,
+    steps: tuple[str, ...],
+) -> Packet:
+    """The packet that explains sign-in to `member`, in their language.
+
+    `steps` are sentences, in that language (see `language_of`), that tell how the handle came
+    from the name. `today` is the day at the co-op. Raises `SettingsTrouble` when a template is
+    broken or the co-op's sender is no email address.
+    """
+    language = words.language_of(member, settings)
+    values = _values(member, first, settings, today, steps, language)
+    name = f"{language}/{words.PACKET}"
+    said = blocks.read(words.markdown(name, settings, values))
+    subject = next((block.text for block in said if block.kind == "title"), "")
+    if not subject:
+        raise SettingsTrouble(f"{name}: the subject is missing. Begin it with a line “# subject”.")
+    group = _group(member, settings)
+    days = calendar(
+        group, coming(group, today), settings, language, today, {**values, "group": group.name}
+    ) if group else b""  # fmt: skip
+    ours = card(settings)
+    text = blocks.as_text(said)
+    html = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": said})
+    return Packet(
+        member=member,
+        subject=subject,
+        text=text,
+        html=html,
+        message=_message(member, settings, today, language, subject, text, html, ours, days),
+        calendar=days,
+        card=ours,
+        letter=json.dumps(
+            {
+                "lang": language,
+                "title": subject,
+                "to": [_full(member.name), *map(_plain, member.address)],
+                "from": [_plain(settings.coop), *_plain_lines(settings.postal_address)],
+                "date": _day(today, language, settings.region),
+                "page": settings.ordering_page,
+                "blocks": [asdict(block) for block in said],
+            }
+        ),
+    )
+
+
+def _message(
+    member: Member, settings: Settings, today: date, language: str, subject: str,
+    text: str, html: str, ours: bytes, days: bytes,
+) -> bytes:  # fmt: skip
+    to = mailbox(_full(member.name), member.email)
+    if to is None or member.consent is False:
+        return b""
+    sender = mailbox(settings.coop, settings.sender)
+    if sender is None:
+        raise SettingsTrouble(
+            f"The sender “{settings.sender}” is no email address. Correct it in the settings."
+        )
+    files = [("contact.vcf", "text/vcard", ours)]
+    if days:
+        files.append(("ordering-days.ics", "text/calendar", days))
+    return message(
+        sender=sender,
+        to=to,
+        subject=subject,
+        language=language,
+        written=datetime.combine(today, time(), ZoneInfo(settings.timezone)),
+        text=text,
+        html=html,
+        files=tuple(files),
+    )
+
+
+# ---------------------------------------------------------------- what templates are given
+
+
+def _values(
+    member: Member,
+    first: FirstPassword,
+    settings: Settings,
+    today: date,
+    steps: tuple[str, ...],
+    language: str,
+) -> dict[str, object]:
+    """All that a template may speak of; docs/packets.md lists it."""
+    site = settings.site(member.site) if member.site else None
+    group = _group(member, settings)
+    windows = coming(group, today) if group else ()
+    handle, phrase = member.handle.text, first.phrase
+    return {
+        "coop": _plain(settings.coop),
+        "name": _first(member.name) or handle,
+        "full_name": _full(member.name),
+        "handle": handle,
+        "spelled": spelling.spell(handle),
+        "traps": spelling.traps(handle, language),
+        "steps": tuple(map(_plain, steps)),
+        "password": phrase,
+        "expires": _day(first.expires, language, settings.region),
+        "small": phrase == phrase.lower(),
+        "hyphens": phrase.count("-"),
+        "spaces": phrase.count(" "),
+        "security_question": settings.security_question,
+        "ordering_page": settings.ordering_page,
+        "shop_page": settings.shop_page,
+        "site": None if site is None else {
+            "name": _plain(site.name), "address": _plain(site.address), "host": _plain(site.host),
+            "host_phone": _plain(site.host_phone), "group": _plain(site.group),
+        },
+        "windows": [_told(w, today, language, settings) for w in windows[:MOST_WINDOWS]],
+        "more": max(0, len(windows) - MOST_WINDOWS),
+        "sender": settings.sender,
+        "phone": settings.reply_phone,
+        "postal_address": _plain(settings.postal_address),
+        "mail": bool(member.email) and member.consent is not False,
+    }  # fmt: skip
+
+
+def _group(member: Member, settings: Settings) -> Group | None:
+    site = settings.site(member.site) if member.site else None
+    return settings.group(site.group) if site else None
+
+
+def _told(window: Window, today: date, language: str, settings: Settings) -> dict[str, object]:
+    return {
+        "opens": _day(window.opens, language, settings.region),
+        "closes": _day(window.closes, language, settings.region),
+        "open_now": window.opens <= today <= window.closes,
+    }
+
+
+def _day(day: date, language: str, region: str) -> str:
+    """A day in full, "Tuesday, December 1, 2026", as it is written there (Unicode CLDR)."""
+    return format_date(day, "full", _locale(language, region))
+
+
+@cache
+def _locale(language: str, region: str) -> Locale:
+    for tag in (f"{language}_{region}", language, "en_US"):
+        try:
+            return Locale.parse(tag.replace("-", "_"))
+        except (UnknownLocaleError, ValueError):
+            continue
+    return Locale("en", "US")
+
+
+# ---------------------------------------------------------------- text from strangers
+
+LONGEST = 200  # characters of a name or a line; more is junk, and would fill the page
+# Control and surrogate characters, and those that turn the direction of what follows (UAX 9).
+_UNSHOWN = re.compile("[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
+
+
+def _plain(text: str) -> str:
+    """Text on one line, without characters that are not seen but do something."""
+    text = text.encode("utf-8", "replace").decode() if not text.isascii() else text
+    text = " ".join(_UNSHOWN.sub(" ", text).split())
+    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+
+
+def _plain_lines(text: str) -> list[str]:
+    return [plain for line in text.splitlines() if (plain := _plain(line))]
+
+
+def _first(name: PersonName) -> str:
+    return _plain(unicodedata.normalize("NFC", name.called or name.given or name.family))
+
+
+def _full(name: PersonName) -> str:
+    parts = (name.title, name.given, name.middle, name.family, name.suffix)
+    return _plain(unicodedata.normalize("NFC", " ".join(filter(None, parts))))

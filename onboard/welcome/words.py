@@ -1,0 +1,176 @@
+"""The words of a packet: templates, per language, which a co-op can replace by its own.
+
+A file in the folder `settings.templates` takes the place of ours of the same name, say
+`en/packet.md.j2`; a folder for a further language adds that language. Templates are Jinja2 in a
+sandbox; whatever a template is given is escaped, so a member's name cannot become markup.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from functools import cache
+from importlib.resources import as_file, files
+from pathlib import Path
+from traceback import walk_tb
+
+from jinja2 import (
+    ChoiceLoader,
+    FileSystemLoader,
+    PackageLoader,
+    StrictUndefined,
+    Template,
+    TemplateNotFound,
+    TemplateSyntaxError,
+)
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+from markupsafe import Markup
+
+from onboard.errors import FileTrouble, SettingsTrouble
+from onboard.model import Member
+from onboard.settings import Settings
+
+PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
+
+
+# ---------------------------------------------------------------- which words
+
+
+def language_of(member: Member, settings: Settings) -> str:
+    """The language in which a member is written to: their own if there are words in it, else
+    the first of the settings that has some, else English."""
+    environment = _environment(settings.templates)
+    wanted = (member.language, *settings.languages)
+    for tag in (part for tag in wanted for part in (tag, tag.partition("-")[0])):
+        if re.fullmatch(r"[A-Za-z0-9-]+", tag) and _has(environment, f"{tag}/{PACKET}"):
+            return tag
+    return "en"
+
+
+def copy_templates(folder: Path) -> tuple[Path, ...]:
+    """The templates, written out into `folder` as a starting point for a co-op's own.
+
+    What stands there already is left alone. Raises `FileTrouble` if a file cannot be written.
+    """
+    copied = []
+    with as_file(files(__package__) / "templates") as ours:
+        for source in sorted(path for path in ours.rglob("*") if path.is_file()):
+            target = folder / source.relative_to(ours)
+            if target.exists():
+                continue
+            try:
+                target.parent.mkdir(parents=True, exist_ok=True)
+                shutil.copyfile(source, target)
+            except OSError as error:
+                raise FileTrouble(
+                    f"{target} cannot be written ({error.strerror}). Choose a folder that is yours."
+                ) from error
+            copied.append(target)
+    return tuple(copied)
+
+
+# ---------------------------------------------------------------- filling in
+
+
+def markdown(name: str, settings: Settings, values: Mapping[str, object]) -> str:
+    """The template `name` with `values` in it, which Markdown takes for nothing but text.
+
+    Raises `SettingsTrouble` for a template that is broken.
+    """
+    return _filled(_environment(settings.templates), name, settings, values)
+
+
+def page(name: str, settings: Settings, values: Mapping[str, object]) -> str:
+    """The HTML template `name` with `values` in it, escaped. Raises `SettingsTrouble`."""
+    return _filled(_environment(settings.templates, markdown=False), name, settings, values)
+
+
+def _filled(
+    environment: ImmutableSandboxedEnvironment,
+    name: str,
+    settings: Settings,
+    values: Mapping[str, object],
+) -> str:
+    template = _template(environment, name, settings)
+    with told(name, settings):
+        return template.render(values)
+
+
+def _template(
+    environment: ImmutableSandboxedEnvironment, name: str, settings: Settings
+) -> Template:
+    with told(name, settings):
+        return environment.get_template(name)
+
+
+def _has(environment: ImmutableSandboxedEnvironment, name: str) -> bool:
+    try:
+        assert environment.loader is not None
+        environment.loader.get_source(environment, name)
+    except TemplateNotFound:
+        return False
+    except UnicodeDecodeError:
+        return True  # said when it is used
+    return True
+
+
+@cache
+def _environment(
+    folder: Path | None, markdown: bool = True
+) -> ImmutableSandboxedEnvironment:
+    ours = PackageLoader("onboard.welcome")
+    return ImmutableSandboxedEnvironment(
+        loader=ChoiceLoader([FileSystemLoader(folder), ours]) if folder else ours,
+        autoescape=True,
+        finalize=_as_markdown if markdown else None,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+_PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
+
+
+def _as_markdown(value: object) -> Markup:
+    """A value as Markdown that is nothing but its text: any ASCII punctuation may stand behind a
+    backslash (CommonMark 0.31, 2.4), and white space is one space, so no line begins anew."""
+    if isinstance(value, Markup):
+        return value
+    return Markup(_PUNCTUATION.sub(r"\\\1", " ".join(str(value).split())))  # noqa: S704
+
+
+# ---------------------------------------------------------------- what is wrong with a template
+
+
+@contextmanager
+def told(name: str, settings: Settings) -> Iterator[None]:
+    """Says of a template's error where it stands and what to do, as `SettingsTrouble`."""
+    try:
+        yield
+    except Exception as error:  # whatever a co-op's own template can do wrong
+        line = 0
+        if isinstance(error, TemplateSyntaxError):
+            name, line = error.name or name, error.lineno
+        else:
+            # Jinja2 writes the template's own file and line into the traceback.
+            for frame, number in walk_tb(error.__traceback__):
+                if frame.f_code.co_filename.endswith((".j2", ".typ")):
+                    name, line = frame.f_code.co_filename, number
+        file = (settings.templates or Path()) / name
+        raise SettingsTrouble(
+            f"{file}{f', line {line}' if line else ''}: {_why(error)} "
+            "Put it right there, or take the file away to have our words again."
+        ) from error
+
+
+def _why(error: Exception) -> str:
+    match error:
+        case TemplateNotFound():
+            return f"there is no template “{error.message}”."
+        case UnicodeDecodeError():
+            return "the file is not in UTF-8; save it as UTF-8."
+        case _:
+            return f"{str(error).rstrip('.')}."
