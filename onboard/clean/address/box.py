@@ -1,0 +1,60 @@
+"""Post office boxes (Publication 28, 28; Puerto Rico 293, 295.6) and general delivery (261)."""
+
+from __future__ import annotations
+
+import re
+
+from onboard.clean.address.part import Part
+
+# the words that may begin one of these lines: the others are not looked at
+WORDS = frozenset(
+    "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO APT BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
+    "DRAWER GENERAL GEN GENL ENTREGA GPO".split()
+)
+_ID = r"(?:NO |NUMBER |NUM |NUMERO |# )?(?P<id>-?\d[\dA-Z]*(?:-[\dA-Z]+)*|[A-Z](?:-?\d+)?)(?![^ ,])"
+# 281: any spelling of PO BOX; 283: designations that become PO BOX
+PATTERN = re.compile(
+    r"(?P<box>(?:P O|PO|POST OFFICE|POST OFC|POSTAL|G P O|GPO|US PO|P)(?: DRAWER| DRWR| LOCK)? (?:BOX|BX|DRAWER|BOXES)|PO DRAWER"
+    rf"|POB|POBOX|APARTADO POSTAL|APARTADO|APDO POSTAL|APDO|APTDO|APTADO|CASILLA) {_ID}"
+)
+# only where nothing stands before them on the line
+ALONE = re.compile(
+    rf"(?:BOX|BX|FIRM CALLER|CALLER SERVICE|CALLER|BIN|LOCKBOX|LOCK BOX|DRAWER|BUZON|BZN|PO|P O) {_ID}"
+)
+GENERAL = re.compile(
+    r"(?:GENERAL|GEN|GENL) (?:DELIVERY|DELIV|DELV|DEL|DLVRY|DELY)(?![^ ,])|ENTREGA GENERAL"
+)
+
+
+def box(match: re.Match[str]) -> Part:
+    """A box line out of a match of `PATTERN` or `ALONE`."""
+    name = match["id"]
+    part = Part("po box", "", rules=["281"])
+    if name.startswith("-"):
+        name = "0" + name[1:]  # 282: a hyphen before the number becomes a zero
+        part.rules.append("282")
+    part.number = name
+    part.text = f"PO BOX {name}"
+    called = match[0][: match.start("id") - match.start()].strip()
+    if called.split()[0] not in (
+        "PO",
+        "P",
+        "POB",
+        "POBOX",
+        "POST",
+        "APARTADO",
+        "APDO",
+        "APTDO",
+        "GPO",
+    ):
+        part.rules.append("283")
+        if called.startswith(("BOX", "BX", "BUZON", "BZN")):
+            part.may_be(f"BOX {name}", "the box may belong to a route that was left out")
+    if re.fullmatch(r"[A-Z]-?\d+", name):
+        part.may_be(f"PO BOX {name[1:].lstrip('-')}", "the letter may not belong to the number")
+    return part
+
+
+def general(match: re.Match[str]) -> Part:
+    """General delivery, spelled out (261)."""
+    return Part("general delivery", "GENERAL DELIVERY", rules=["261"])

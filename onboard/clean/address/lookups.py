@@ -1,0 +1,43 @@
+"""The tables of Publication 28 as dictionaries: appendix B, C1, C2, and the words of 223."""
+
+from __future__ import annotations
+
+from onboard.tables import rows
+
+# Appendix B, 233.1: eight directions, and the ways people write them
+DIRECTIONS = {
+    "N": "N", "NORTH": "N", "NO": "N", "NTH": "N", "S": "S", "SOUTH": "S", "SO": "S", "STH": "S",
+    "E": "E", "EAST": "E", "W": "W", "WEST": "W",
+    "NE": "NE", "NORTHEAST": "NE", "NW": "NW", "NORTHWEST": "NW",
+    "SE": "SE", "SOUTHEAST": "SE", "SW": "SW", "SOUTHWEST": "SW",
+}  # fmt: skip
+DIRECTION_WORDS = {
+    "N": "NORTH", "S": "SOUTH", "E": "EAST", "W": "WEST",
+    "NE": "NORTHEAST", "NW": "NORTHWEST", "SE": "SOUTHEAST", "SW": "SOUTHWEST",
+}  # fmt: skip
+
+# Appendix C1: any written form -> standard abbreviation, and -> the word
+SUFFIXES: dict[str, str] = {}
+SUFFIX_WORDS: dict[str, str] = {}
+for _standard, _word, _variants, _practice in rows("address_suffixes"):
+    for _form in (_word, _standard, *_variants.split(), *_practice.split()):
+        SUFFIXES.setdefault(_form, _standard)
+        SUFFIX_WORDS.setdefault(_form, _word)
+
+# Appendix C2: any written form -> standard abbreviation; and those that need no number
+UNITS: dict[str, str] = {}
+UNITS_ALONE: set[str] = set()
+for _standard, _word, _numbered, _practice in rows("address_units"):
+    for _form in (_standard, _word, *_practice.split()):
+        UNITS[_form] = _standard
+    if _numbered == "no":
+        UNITS_ALONE.add(_standard)
+
+# Appendix B: any written form -> two letters
+STATES: dict[str, str] = {}
+for _standard, _word, _practice in rows("address_states"):
+    for _form in (_standard, _word, *filter(None, _practice.split(","))):
+        STATES[_form] = _standard
+STATE_CODES = frozenset(STATES.values())
+LONGEST_STATE = max(len(name.split()) for name in STATES)
+MILITARY_STATES = frozenset(("AA", "AE", "AP"))  # 225.1

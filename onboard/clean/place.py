@@ -1,0 +1,288 @@
+"""Where a ZIP code is, and whether city, state and ZIP code agree.
+
+Policy: the ZIP code decides the place wherever it is known; what disagrees is said and never
+silently changed. Data: the package zipcodes, as onboard/tables/zip_codes.tsv.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from functools import cache
+from math import asin, cos, radians, sin, sqrt
+
+from onboard.model import Cleaned, Finding, Kind, Place, Weight
+from onboard.tables import rows, zip_codes
+
+__all__ = ["KINDS", "clean", "find", "miles", "show"]
+
+_RIGHT = "Lima, OH 45801"
+
+
+def _kind(what: str, about: str, wrong: str, weight: Weight = Weight.DOUBTFUL) -> Kind:
+    return Kind(f"place.{what}", weight, about, wrong, _RIGHT)
+
+
+MISSING = _kind("missing", "Neither city, state nor ZIP code is given.", "")
+UNKNOWN_ZIP = _kind("unknown_zip", "No such ZIP code is known.", "Lima, OH 45800")
+AT_ODDS = _kind("at_odds", "ZIP code and city belong to different places.", "Lima, OH 48501")
+STATE_AT_ODDS = _kind("state_at_odds", "ZIP code and state do not agree.", "Lima, IN 45801")
+CITY_FILLED = _kind(
+    "city_filled", "The city was missing; the ZIP code says which it is.", "OH 45801"
+)
+STATE_FILLED = _kind(
+    "state_filled", "The state was missing; the ZIP code says which it is.", "Lima 45801"
+)
+ZIP_FILLED = _kind(
+    "zip_filled", "The ZIP code was missing, and the city has only one.", "Cridersville, OH"
+)
+ZIP_MISSING = _kind(
+    "zip_missing", "The ZIP code is missing, and the city has several or is unknown.", "Lima, OH"
+)
+OTHER_NAME = _kind(
+    "other_name",
+    "The city was given by another of its names.",
+    "Hollywood, CA 90028",
+    Weight.MENDED,
+)
+SPELLING = _kind("spelling", "The city's name was misspelled.", "Limma, OH 45801", Weight.MENDED)
+
+KINDS = (
+    MISSING, UNKNOWN_ZIP, AT_ODDS, STATE_AT_ODDS, CITY_FILLED, STATE_FILLED, ZIP_FILLED, ZIP_MISSING,
+    OTHER_NAME, SPELLING,
+)  # fmt: skip
+
+LONGEST = 200  # characters read
+_EARTH = 3958.7613  # mean radius in miles (IUGG: 6371.0088 km)
+
+
+def clean(said: str = "", *, city: str = "", state: str = "", zip5: str = "") -> Cleaned[Place]:
+    """The place that city, state and ZIP code name, and where they disagree.
+
+    `said` is a last line such as "Lima, OH 45801"; or give the parts. Never raises; `value` is
+    None where nothing was given.
+
+    >>> clean("Lima, OH 45801").value.area_codes
+    ('419', '567')
+    """
+    if not (city or state or zip5):
+        city, state, zip5 = _parts(said[:LONGEST])
+    else:
+        said = said or " ".join(part for part in (city, state, zip5) if part)
+    city, state = _plain(city), _state(state)
+    zip5 = _digits(zip5)
+    if not (city or state or zip5):
+        return Cleaned(
+            said, None, (MISSING.found(said, "Neither city nor ZIP code is given; ask for them."),)
+        )
+    spot = find(zip5) if zip5 else None
+    if spot is None:
+        return _without_zip(said, city, state, zip5)
+    return Cleaned(said, spot, tuple(_compared(said, spot, city, state)))
+
+
+def show(value: Place) -> str:
+    """City, state and ZIP code on one line.
+
+    >>> show(clean("lima ohio 45801").value)
+    'LIMA OH 45801'
+    """
+    return " ".join(part for part in (value.city, value.state, value.zip5) if part)
+
+
+def find(zip5: str) -> Place | None:
+    """The place of a five-digit ZIP code, or None if no such code is known.
+
+    >>> find("45801").city
+    'LIMA'
+    """
+    spot = _found.get(zip5)
+    if spot is None and (line := zip_codes.lines().get(zip5)):
+        _, city, state, _, latitude, longitude, area_codes, _ = line.split("\t")
+        spot = _found[zip5] = Place(
+            zip5,
+            city,
+            state,
+            float(latitude) if latitude else None,
+            float(longitude) if longitude else None,
+            tuple(area_codes.split()),
+        )
+    return spot
+
+
+_found: dict[str, Place] = {}
+
+
+def miles(a: Place, b: Place) -> float:
+    """Miles between two places over the earth's great circle; infinite if either is unknown.
+
+    >>> round(miles(find("45801"), find("43215")))
+    78
+    """
+    if a.latitude is None or a.longitude is None or b.latitude is None or b.longitude is None:
+        return float("inf")
+    north_a, north_b = radians(a.latitude), radians(b.latitude)
+    half = sin((north_b - north_a) / 2) ** 2
+    half += cos(north_a) * cos(north_b) * sin(radians(b.longitude - a.longitude) / 2) ** 2
+    return 2 * _EARTH * asin(min(1.0, sqrt(half)))
+
+
+# ---------------------------------------------------------------- comparing
+
+
+def _compared(said: str, spot: Place, city: str, state: str) -> Iterable[Finding]:
+    """What does not agree with the place of a known ZIP code."""
+    here = f"ZIP code {spot.zip5} is {spot.city} {spot.state}"
+    names = zip_codes.names(spot.zip5)
+    if not city:
+        yield CITY_FILLED.found(said, f"No city was given; {here}. Ask if that is right.")
+    if not state:
+        yield STATE_FILLED.found(said, f"No state was given; {here}. Ask if that is right.")
+    same_state = not state or state == spot.state
+    same_city = not city or _fold(city) in map(_fold, names)
+    if same_city and same_state:
+        if city and _fold(city) != _fold(spot.city):
+            yield OTHER_NAME.found(said, f"The post office's name for {city} is {spot.city}.")
+        return
+    there = f"{city} {spot.state if not state else state}".strip()
+    if same_state and (near := next((n for n in names if _alike(_fold(city), _fold(n))), "")):
+        yield SPELLING.found(said, f"{city} looks like {near} misspelled; {spot.city} is used.")
+    elif same_city and city:
+        yield STATE_AT_ODDS.found(
+            said, f"{here}, but the form says {there}. {_advice(spot.zip5, city, state)}"
+        )
+    elif not same_city:
+        yield AT_ODDS.found(
+            said,
+            f"{here}, but the form says {there}. {_advice(spot.zip5, city, state or spot.state)}",
+        )
+    else:
+        yield STATE_AT_ODDS.found(said, f"{here}, but the form says {state}. Ask which is right.")
+
+
+def _without_zip(said: str, city: str, state: str, zip5: str) -> Cleaned[Place]:
+    """A place whose ZIP code is missing or unknown."""
+    codes = _codes(city, state)
+    if zip5:
+        note = f"No ZIP code {zip5} is known. {_advice(zip5, city, state)}"
+        return Cleaned(said, Place(zip5, city, state), (UNKNOWN_ZIP.found(said, note),))
+    if len(codes) == 1 and (only := find(codes[0])):
+        note = (
+            f"The ZIP code was missing; {city} {state} has only {only.zip5}. Ask if that is right."
+        )
+        return Cleaned(said, only, (ZIP_FILLED.found(said, note),))
+    areas = dict.fromkeys(
+        area for code in codes if (spot := find(code)) for area in spot.area_codes
+    )
+    note = (
+        f"The ZIP code is missing, and {show(Place('', city, state))} has several; ask for it."
+        if codes
+        else "The ZIP code is missing; ask for it."
+    )
+    return Cleaned(
+        said, Place("", city, state, area_codes=tuple(areas)), (ZIP_MISSING.found(said, note),)
+    )
+
+
+def _advice(zip5: str, city: str, state: str) -> str:
+    if fix := suggestion(zip5, city, state):
+        return f"Ask whether {fix} is meant: that is one slip away, and in {city} {state}."
+    return "Ask which is right."
+
+
+def suggestion(zip5: str, city: str, state: str) -> str:
+    """The one ZIP code of the city that a single slip would turn into `zip5`; "" if none or several.
+
+    A slip is one digit wrong, missing or too many, or two neighbours swapped.
+
+    >>> suggestion("48501", "Lima", "OH")
+    '45801'
+    """
+    codes = _codes(_plain(city), _state(state))
+    near = [code for code in codes if _one_slip(code, zip5)]
+    if len(near) > 1:
+        near = [code for code in near if zip_codes.lines()[code].split("\t", 4)[3] == "S"] or near
+    return near[0] if len(near) == 1 else ""
+
+
+def _one_slip(a: str, b: str) -> bool:
+    if len(a) == len(b):
+        differ = [i for i in range(len(a)) if a[i] != b[i]]
+        if len(differ) == 1:
+            return True
+        return (
+            len(differ) == 2
+            and differ[1] == differ[0] + 1
+            and a[differ[0]] == b[differ[1]]
+            and a[differ[1]] == b[differ[0]]
+        )
+    short, long = sorted((a, b), key=len)
+    return len(long) == len(short) + 1 and any(
+        long[:i] + long[i + 1 :] == short for i in range(len(long))
+    )
+
+
+def _alike(a: str, b: str) -> bool:
+    """Whether two names are a slip apart, and long enough for that to mean something."""
+    return min(len(a), len(b)) >= 4 and _one_slip(a, b)
+
+
+@cache
+def _by_city() -> dict[str, str]:
+    """For each state and folded city name, its ZIP codes in one text."""
+    index: dict[str, list[str]] = {}
+    for line in zip_codes.lines().values():
+        zip5, city, state, _, _, _, _, others = line.split("\t")
+        for name in {city, *filter(None, others.split(";"))}:
+            index.setdefault(f"{state} {_fold(name)}", []).append(zip5)
+    return {name: " ".join(codes) for name, codes in index.items()}
+
+
+def _codes(city: str, state: str) -> list[str]:
+    return _by_city().get(f"{state} {_fold(city)}", "").split() if city and state else []
+
+
+# ---------------------------------------------------------------- reading
+
+_LAST_LINE = re.compile(r"\s*(.*?)[\s,]*(\d[\d -]*)?[\s,.]*", re.DOTALL)
+# names that are written in two ways, folded to one
+_FOLDS = {"SAINT": "ST", "SAINTE": "STE", "FORT": "FT", "MOUNT": "MT", "NORTH": "N", "SOUTH": "S", "EAST": "E", "WEST": "W",
+          "HEIGHTS": "HTS", "SPRINGS": "SPGS", "POINT": "PT", "LAKE": "LK", "BEACH": "BCH", "TOWNSHIP": "TWP", "JUNCTION": "JCT",
+          "VILLAGE": "VLG", "VALLEY": "VLY"}  # fmt: skip
+
+
+@cache
+def _states() -> dict[str, str]:
+    forms: dict[str, str] = {}
+    for code, name, practice in rows("address_states"):
+        forms.update(dict.fromkeys((code, name, *filter(None, practice.split(","))), code))
+    return forms
+
+
+def _plain(text: str) -> str:
+    return " ".join(re.sub(r"[^\w ]|_", " ", re.sub(r"['’`]", "", text)).upper().split())
+
+
+def _fold(name: str) -> str:
+    return "".join(_FOLDS.get(word, word) for word in name.split())
+
+
+def _state(text: str) -> str:
+    plain = _plain(text)
+    return _states().get(plain, plain)
+
+
+def _digits(text: str) -> str:
+    match = re.match(r"\D*(\d{1,5})", text)
+    return match[1] if match else ""
+
+
+def _parts(said: str) -> tuple[str, str, str]:
+    """City, state and ZIP code of a last line."""
+    match = re.fullmatch(r"(.*?)[\s,]*((?<!\d)\d{1,5}(?:[\s-]*\d{4})?)?[\s,.]*", said, re.DOTALL)
+    text, zip5 = (match[1], match[2] or "") if match else (said, "")
+    words = _plain(text).split()
+    for many in range(min(7, len(words)), 0, -1):
+        if code := _states().get(" ".join(words[-many:])):
+            return " ".join(words[:-many]), code, zip5
+    return " ".join(words), "", zip5

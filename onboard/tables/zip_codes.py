@@ -1,0 +1,25 @@
+"""The table of ZIP codes, kept as text: a line a code, cut into its cells only when asked for."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+
+
+@cache
+def lines() -> dict[str, str]:
+    """Each ZIP code's line of zip_codes.tsv: see the head of that file for its cells."""
+    text = (files(__package__) / "zip_codes.tsv").read_text("utf-8")
+    return {line[:5]: line for line in text.splitlines() if not line.startswith("#")}
+
+
+def names(zip5: str) -> tuple[str, ...]:
+    """The names of a ZIP code's place, the post office's own first; () if the code is unknown.
+
+    >>> names("10001")[0]
+    'NEW YORK'
+    """
+    if (line := lines().get(zip5)) is None:
+        return ()
+    cells = line.split("\t")
+    return (cells[1], *filter(None, cells[7].split(";")))
