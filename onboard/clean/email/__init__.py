@@ -32,10 +32,8 @@ def clean(said: str) -> Cleaned[Email]:
     ['email.slip']
     """
     reading = Reading(said)
-    # "'" and "=" are legal there (RFC 5322, 3.2.3), but come first as marks of a spreadsheet only
-    if not said.startswith(("'", "=")) and (parsed := plain(said)):
-        return reading.take(parsed)
-    return reading.result()
+    parsed = plain(said)
+    return reading.take(parsed) if parsed else reading.result()
 
 
 def show(value: Email) -> str:

@@ -49,6 +49,9 @@ LONGEST_ADDRESS = 254  # octets; a path of 256 (RFC 5321, 4.5.3.1.3) without its
 ATEXT = r"A-Za-z0-9!#$%&'*+/=?^_`{|}~\-"
 _PLAIN = re.compile(rf"([{ATEXT}.]{{1,64}})@([A-Za-z0-9.\-]{{1,253}})")
 
+# Legal (RFC 5322, 3.2.3), but where an address begins with one, a spreadsheet has put it there
+SPREADSHEET_MARKS = ("'", "=")
+
 # Reserved for tests and private use: RFC 6761, 6.2 and 6.4; ICANN, 29 July 2024 ("internal").
 # "example" is not among them: RFC 6761, 6.5 asks programs not to treat it as special.
 _SPECIAL_USE = (".test", ".invalid", ".internal")
@@ -102,7 +105,7 @@ def plain(text: str) -> Parsed | None:
     if match is None or len(text) > LONGEST_ADDRESS:
         return None
     local, written = match.groups()
-    if local[0] == "." or local[-1] == "." or ".." in local:
+    if local[0] in SPREADSHEET_MARKS or local[0] == "." or local[-1] == "." or ".." in local:
         return None
     domain = domain_of(written.lower())
     return None if isinstance(domain, str) else Parsed(local, domain)
@@ -120,7 +123,7 @@ def parse(text: str) -> Parsed | None:
         return None
     local, _, written = text.partition("@")
     domain = domain_of(written)
-    if isinstance(domain, str):
+    if isinstance(domain, str) or local[:1] in SPREADSHEET_MARKS:
         return None
     checked = library(f"{local}@example.org")
     if isinstance(checked, str) or checked.domain != "example.org":

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from onboard.clean.email import characters, kinds, providers
-from onboard.clean.email.address import ATEXT, Parsed, library, parse
+from onboard.clean.email.address import ATEXT, SPREADSHEET_MARKS, Parsed, library, parse
 from onboard.clean.email.mailbox import identity
 from onboard.clean.email.oddities import made_up, oddities
 from onboard.clean.email.slips import targets
@@ -114,6 +114,8 @@ class Reading:
         if isinstance(checked, str):
             return None
         address = checked.normalized
+        if address.startswith(SPREADSHEET_MARKS):
+            return None
         if parsed := parse(address):
             if checked.display_name is not None:
                 return None

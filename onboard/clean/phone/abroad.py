@@ -25,6 +25,8 @@ _CHANGED = ((re.compile(r"\+521(\d{10})"), r"+52\1"),)
 
 def _number(parsed: phonenumbers.PhoneNumber) -> Number | None:
     e164 = phonenumbers.format_number(parsed, PhoneNumberFormat.E164)
+    if len(e164) > 16:
+        return None  # 15 digits at most (ITU-T E.164, 6.2.1); the metadata of Germany has more
     if phonenumbers.is_valid_number(parsed):
         return Number(e164, parsed.extension or "")
     for old, new in _CHANGED:

@@ -15,7 +15,7 @@ LONGEST = 500  # characters read of a cell; a number has 15 digits at most (ITU-
 
 _GAP = r"[\s.\-_*'/|()]{0,4}"
 _NANP = re.compile(
-    rf"(?<![\d+])(?:\(?\+?\s?(001|0|1)\)?{_GAP})?\(?(?<!\d)"
+    rf"(?<![\d+])(?:\(?\+?\s?(001|0|1)\)?{_GAP})?\(?"
     rf"([2-9]\d\d){_GAP}(\d{{3}}){_GAP}(\d{{4}})(?!\d)"
 )
 # RFC 3966, 5.3 writes ";ext="; dialling strings write "," for a pause and "#" to end
@@ -215,7 +215,8 @@ class Reading:
         if number := abroad.whole(text, self.region):
             return self.take(number.e164, number.extension)
         # 00 is what most other countries dial for abroad; ours is 011
-        for meant in (found[2:] if found[:2] == "00" else "", found if _with_code(text) else ""):
+        dialled = found[2:] if found[:2] == "00" and len(found) > 10 else ""
+        for meant in (dialled, found if _with_code(text) else ""):
             if meant and (number := abroad.whole("+" + meant)):
                 self.found(
                     kinds.COUNTRY_CODE, f"It was read as {number.e164}; ask whether that is right."
