@@ -15,13 +15,15 @@ from onboard.tables import answer_sheet
 
 _FILLED_IN = ("answer", "member", "by", "why")
 _NEVER_CORRECTED = frozenset(("id", "submitted", "handle"))
+_IN_NAME = frozenset(("full_name", "given", "middle", "family", "suffix"))
+_IN_ADDRESS = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 _ALWAYS_CORRECTED = ("email", "phone")
 
 ANSWERS = {
-    Answer.ENROL: "enrol: a new person. Put right first what the question asks about.",
-    Answer.SAME: 'same: a member already. Write the member\'s number under "{member}".',
-    Answer.DROP: "drop: not to be enrolled.",
-    Answer.WAIT: "wait: nothing yet; the question comes again.",
+    Answer.ENROL: "enrol: A new person. Put right first what the question asks about.",
+    Answer.SAME: 'same: A member already. Write the member\'s number under "{member}".',
+    Answer.DROP: "drop: Not to be enrolled.",
+    Answer.WAIT: "wait: Nothing yet; the question comes again.",
 }
 
 
@@ -36,7 +38,9 @@ def write(holds: Iterable[Hold], file: Path) -> None:
     columns = answer_sheet.columns()
     heads = {name: column.heading for name, column in columns.items()}
     corrections = [answer_sheet.correction(field) for field in fields]
-    front = [heads[name] for name in ("known", "ask", "evidence", "allowed", "answer", "member")]
+    front = [
+        heads[name] for name in ("known", "ask", "form", "evidence", "allowed", "answer", "member")
+    ]
     headings = [
         *front, *corrections, *(heads[name] for name in ("by", "why", "source", "row")),
     ]  # fmt: skip
@@ -66,6 +70,7 @@ def _line(hold: Hold, fields: Sequence[str]) -> list[str]:
     return [
         _known_as(hold),
         "\n".join(_numbered([question.ask for question in hold.questions])),
+        "\n".join(_form(hold)),
         "\n\n".join(_evidence(match) for match in hold.matches),
         ", ".join(_allowed(hold)),
         "",
@@ -76,6 +81,22 @@ def _line(hold: Hold, fields: Sequence[str]) -> list[str]:
         f"{raw.file}, line {raw.line}",
         raw.key,
     ]
+
+
+def _form(hold: Hold) -> list[str]:
+    """What the form says, a field a line; the name has a column of its own."""
+    said = {f: text for f, text in hold.applicant.raw.fields.items() if text and f not in _IN_NAME}
+    where = [_short(said.pop(field)) for field in _IN_ADDRESS if field in said]
+    lines = [f"address: {', '.join(where)}"] if where else []
+    return lines + [
+        f"{field.removeprefix('extra:').replace('_', ' ')}: {_short(text)}"
+        for field, text in said.items()
+    ]
+
+
+def _short(text: str) -> str:
+    text = " ".join(text[:1_000].split())
+    return text if len(text) <= 100 else text[:99] + "…"
 
 
 def _known_as(hold: Hold) -> str:
@@ -156,4 +177,6 @@ def _instructions() -> cells.Page:
         ("Take care", "This sheet holds personal data. Keep it where only coordinators can read "
          "it, and delete it when all is answered."),
     ]  # fmt: skip
-    return cells.Page("Instructions", ("What", "How"), rows, {"What": 26, "How": 90})
+    return cells.Page(
+        "Instructions", ("What", "How"), rows, {"What": 26, "How": 90}, read_only_once=True
+    )

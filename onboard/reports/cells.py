@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import chain, islice
+from math import ceil
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
@@ -52,7 +53,8 @@ class Page:
     """One sheet: headings, and rows of texts and numbers that may be more than memory holds.
 
     `choices` gives the allowed texts of a column by its heading: a drop-down list in XLSX.
-    `filled_in` are the headings of columns that a person writes into, shown in colour.
+    `filled_in` are the headings of columns that a person writes into, shown in colour. What is
+    `read_only_once`, such as instructions, gets no filters.
     """
 
     name: str
@@ -61,6 +63,7 @@ class Page:
     widths: Mapping[str, float] = field(default_factory=dict)  # characters, by heading
     choices: Mapping[str, Sequence[str]] = field(default_factory=dict)
     filled_in: frozenset[str] = frozenset()
+    read_only_once: bool = False
 
 
 def write(file: Path, *pages: Page) -> None:
@@ -109,10 +112,18 @@ def _write_csv(file: Path, pages: Sequence[Page]) -> None:
 
 # ---------------------------------------------------------------- XLSX
 
+_WIDTH = 18.0  # characters of a column that nothing is said of
+_PAPER = 180.0  # characters that can be read on one sheet of paper lying down
 _FONT = {"font_name": "Calibri", "font_size": 11}
-_WRAPPED = {**_FONT, "text_wrap": True, "valign": "top"}
+_WRAPPED = {**_FONT, "text_wrap": True, "valign": "top", "bottom": 1, "bottom_color": "#D9D9D9"}
 _FILLED_IN = {**_WRAPPED, "bg_color": "#FFF8DC", "border": 1, "border_color": "#D9D9D9"}
-_HEADING = {**_WRAPPED, "bold": True, "bg_color": "#DCE6F1", "bottom": 1, "valign": "vcenter"}
+_HEADING = {
+    **_WRAPPED,
+    "bold": True,
+    "bg_color": "#DCE6F1",
+    "bottom_color": "black",
+    "valign": "vcenter",
+}
 
 
 def _write_xlsx(file: Path, pages: Sequence[Page]) -> None:
@@ -152,13 +163,16 @@ def _write_sheet(
     taken: set[str],
 ) -> None:
     sheet = book.add_worksheet(_sheet_name(page.name, taken))
+    widths = [page.widths.get(heading, _WIDTH) for heading in page.headings]
+    sheet.set_row(0, _height(page.headings, [0.85 * width for width in widths]))  # bold is wider
     for column, heading in enumerate(page.headings):
         look = formats.filled_in if heading in page.filled_in else formats.plain
-        sheet.set_column(column, column, page.widths.get(heading, 18), look)
+        sheet.set_column(column, column, widths[column], look)
         sheet.write_string(0, column, writable(heading), formats.heading)
-    sheet.freeze_panes(1, 0)
+    sheet.freeze_panes(1, 1)
     last = 0
     for last, row in enumerate(rows, start=1):
+        sheet.set_row(last, _height(row, widths))
         for column, value in enumerate(row):
             filled_in = column < len(page.headings) and page.headings[column] in page.filled_in
             look = formats.filled_in if filled_in else formats.plain
@@ -171,21 +185,30 @@ def _write_sheet(
             else:
                 live = is_live(text) and not filled_in
                 sheet.write_string(last, column, text, formats.quoted if live else look)
-    if page.headings:
+    if page.headings and not page.read_only_once:
         sheet.autofilter(0, 0, last, len(page.headings) - 1)
     for column, heading in enumerate(page.headings):
         if heading in page.choices and last:
             choice = {"validate": "list", "source": list(page.choices[heading])}
             sheet.data_validation(1, column, last, column, choice | {"error_type": "warning"})
-    _for_paper(sheet, len(page.headings))
-
-
-def _for_paper(sheet: xlsxwriter.worksheet.Worksheet, columns: int) -> None:
     sheet.set_landscape()
-    sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
-    if columns:
-        sheet.set_footer("&L&A&RPage &P of &N")
+    sheet.set_footer("&L&A&RPage &P of &N")
+    across = max(1, ceil(sum(widths) / _PAPER))
+    sheet.fit_to_pages(across, 0)
+    if across > 1:
+        sheet.repeat_columns(0)
+
+
+def _height(row: Sequence[object], widths: Sequence[float]) -> float:
+    """Points that the fullest cell of a row needs; not every program finds out by itself."""
+    most = 1
+    for value, width in zip(row, widths, strict=False):
+        if isinstance(value, str) and (len(value) > width or "\n" in value):
+            room = max(1.0, width)
+            lines = sum(max(1, ceil(len(line) / room)) for line in value[:5_000].split("\n"))
+            most = max(most, lines)
+    return min(15.0 * most, 409.0)  # the highest row that spreadsheet programs have
 
 
 def _sheet_name(name: str, taken: set[str]) -> str:

@@ -76,12 +76,14 @@ def test_the_sheet_is_compared_whole(tmp_path: Path) -> None:
     answers.write([held], file)
     questions, instructions = sheets(file)
     assert questions == [
-        ["Name on the form", "Question", "Who it may be", "Allowed answers", "Your answer",
-         "Same as member", "Correct: full name", "Correct: email", "Correct: zip",
+        ["Name on the form", "Question", "What the form says", "Who it may be",
+         "Allowed answers", "Your answer", "Same as member", "Correct: full name",
+         "Correct: email", "Correct: zip",
          "Correct: phone", "Answered by", "Why", "File and line", "Row key (leave as it is)"],
         ["Ana Ruiz",
          '1. The email address ends after the "@". Ask for it.\n'
          "2. Is this the same person as Anna Ruiz (member 17)?",
+         "address: 45801\nemail: ana@\nid: 7\nVan?: no",
          "Member 17: Anna Ruiz (12 N MAIN ST, LIMA), over 99% sure the same person\n"
          "Share a home or a helper\n"
          "For it: same email, first names alike\n"
@@ -91,8 +93,9 @@ def test_the_sheet_is_compared_whole(tmp_path: Path) -> None:
     ]  # fmt: skip
     assert [row[0] for row in instructions] == [
         "What", "What to do", "Nothing is lost", "enrol", "same", "drop", "wait", "Your answer",
-        "Same as member", "Question", "Name on the form", "Allowed answers", "Who it may be",
-        "Answered by", "Why", "File and line", "Row key (leave as it is)", "Correct: …",
+        "Same as member", "Question", "Name on the form", "What the form says", "Allowed answers",
+        "Who it may be", "Answered by", "Why", "File and line", "Row key (leave as it is)",
+        "Correct: …",
         "Take care",
     ]  # fmt: skip
     assert all(row[1] for row in instructions)
@@ -103,7 +106,7 @@ def test_the_answer_is_chosen_from_a_list(tmp_path: Path) -> None:
     answers.write([hold(FIELDS, EMAIL), hold(FIELDS, WHO, line=3)], file)
     with zipfile.ZipFile(file) as packed:
         sheet = packed.read("xl/worksheets/sheet1.xml").decode()
-    assert re.search(r'type="list".*sqref="E2:E3".*"enrol,same,drop,wait"', sheet)
+    assert re.search(r'type="list".*sqref="F2:F3".*"enrol,same,drop,wait"', sheet)
     assert 'state="frozen"' in sheet
 
 
