@@ -6,7 +6,8 @@ said is lost (`Address.aside`), and where the text allows another reading, that 
 
 from __future__ import annotations
 
-from onboard.clean.address import delivery, lastline, military, words
+from onboard.clean.address import delivery, lastline, puerto_rico, words
+from onboard.clean.address.lookups import MILITARY_STATES
 from onboard.clean.address.part import Part
 from onboard.model import Address, Cleaned, Finding, Kind, Weight
 
@@ -63,7 +64,10 @@ def clean(said: str) -> Cleaned[Address]:
         return Cleaned(said, None, (MISSING.found(said, note),))
     findings: list[Finding] = []
     last = lastline.take(lines)
-    found = delivery.read(lines, abroad=last.state in lastline.MILITARY_STATES)
+    if puerto_rico.here(last.state, last.zip5, lines):
+        found = puerto_rico.read(lines)
+    else:
+        found = delivery.read(lines, abroad=last.state in MILITARY_STATES)
     part = found.main()
     rules = [*last.rules, *found.rules, *(part.rules if part else ())]
     readings: list[str] = []
@@ -95,7 +99,7 @@ def clean(said: str) -> Cleaned[Address]:
         findings.append(KEPT_ASIDE.found(said, f"Kept apart from the delivery line: {kept}."))
     value = Address(
         kind=part.kind if part else "none",
-        lines=(part.line,) if part else (),
+        lines=(*found.above, part.line) if part else tuple(found.above),
         city=last.city,
         state=last.state,
         zip5=last.zip5,
@@ -106,6 +110,7 @@ def clean(said: str) -> Cleaned[Address]:
         suffix=part.suffix if part else "",
         postdirectional=part.postdirectional if part else "",
         unit=" ".join(part.units) if part else "",
+        urbanization=" ".join(found.above),
         aside=tuple(found.aside),
         rules=tuple(f"Pub 28 {rule}" for rule in dict.fromkeys(rules)),
         readings=tuple(readings),

@@ -44,6 +44,7 @@ class Delivery:
         self.aside: list[str] = []
         self.units: list[str] = []  # units that stood before any street
         self.loose: list[str] = []  # words that are no delivery line by themselves
+        self.above: list[str] = []  # lines above the street: an urbanization (292)
         self.rules: list[str] = []
 
     def add(self, part: Part) -> None:
@@ -57,8 +58,7 @@ class Delivery:
         if not self.parts:
             if not self.loose:
                 return None
-            words = self.loose.pop().split()
-            self.parts.append(street.read(words))
+            self.parts.append(street.read(self.loose.pop().split()))
         chosen = next(
             (p for p in reversed(self.parts) if p.number or p.kind != "street"), self.parts[0]
         )
@@ -67,19 +67,29 @@ class Delivery:
                 self.aside.append(part.line)
                 self.rules.append("215")
         self.aside = self.loose + self.aside
+        if chosen.kind != "street":
+            self.aside, self.above = self.above + self.aside, []
         if self.units:
             chosen.units += self.units
         return chosen
 
 
-def read(lines: list[Line], abroad: bool = False) -> Delivery:
-    """The delivery lines; `abroad` says that the last line is military (225.1)."""
+def read(
+    lines: list[Line],
+    abroad: bool = False,
+    understand: Callable[[list[str], Delivery], None] | None = None,
+) -> Delivery:
+    """The delivery lines; `abroad` says that the last line is military (225.1).
+
+    `understand` reads the words between two commas where a place has rules of its own.
+    """
     found = Delivery()
-    for segment in _pieces(lines, abroad):
-        if isinstance(segment, Part):
-            found.add(segment)
+    understand = understand or segment
+    for piece in _pieces(lines, abroad):
+        if isinstance(piece, Part):
+            found.add(piece)
         else:
-            _segment(segment, found)
+            understand(piece, found)
     return found
 
 
@@ -153,7 +163,7 @@ def _joined(lines: list[Line]) -> list[list[str]]:
     return segments
 
 
-def _segment(words: list[str], found: Delivery) -> None:
+def segment(words: list[str], found: Delivery) -> None:
     first = words[0]
     if first in _ATTENTION or words[:2] in (["CARE", "OF"], ["C", "O"]):
         _attention(words, found)
@@ -168,7 +178,7 @@ def _segment(words: list[str], found: Delivery) -> None:
         else:
             found.units += units
         if after:
-            _segment(after, found) if len(after) > 1 else found.loose.append(" ".join(after))
+            segment(after, found) if len(after) > 1 else found.loose.append(" ".join(after))
         return
     number, used = street.house_number(words)
     if used and len(words) > used:
@@ -187,6 +197,6 @@ def _attention(words: list[str], found: Delivery) -> None:
     for i, word in enumerate(words[1:], 1):
         if word[0].isdigit() and i + 1 < len(words) and any(w in SUFFIXES for w in words[i + 1 :]):
             found.aside.append(" ".join(words[:i]))
-            _segment(words[i:], found)
+            segment(words[i:], found)
             return
     found.aside.append(" ".join(words))
