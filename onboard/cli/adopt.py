@@ -16,6 +16,7 @@ from onboard.cli.common import (
     Machine,
     Record,
     SettingsFile,
+    SheetName,
     Told,
     Who,
     console,
@@ -32,6 +33,7 @@ def adopt(
     ],
     record: Record = False,
     column: Told = None,
+    sheet_name: SheetName = "",
     machine: Machine = False,
     settings: SettingsFile = None,
     who: Who = "",
@@ -43,7 +45,9 @@ def adopt(
     Example: `onboard adopt fixtures_demo/members.csv --record`
     """
     place = wiring.open_workplace(settings, beside=file, who=who)
-    sheet = open_sheet(place, file, column, needed=("name", "handle"), quiet=machine)
+    sheet = open_sheet(
+        place, file, column, needed=("name", "handle"), quiet=machine, sheet_name=sheet_name
+    )
     engine = place.roster(to_write=record)
     with progress_bar("Members", None, shown=not machine) as progress:
         done = adopt_members(

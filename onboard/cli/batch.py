@@ -18,6 +18,7 @@ from onboard.cli.common import (
     Machine,
     Record,
     SettingsFile,
+    SheetName,
     Told,
     Who,
     console,
@@ -43,6 +44,7 @@ def batch(
         typer.Option("--answers", help="The sheet of questions, with your answers filled in."),
     ] = None,
     column: Told = None,
+    sheet_name: SheetName = "",
     remember: Annotated[
         bool, typer.Option("--remember", help="Remember the columns for files like this one.")
     ] = False,
@@ -67,7 +69,11 @@ def batch(
             "Nothing to do: give a file of join forms, or --answers with a sheet of answers."
         )
     place = wiring.open_workplace(settings, beside=file or answered, who=who)
-    sheet = open_sheet(place, file, column, remember=remember, quiet=machine) if file else None
+    sheet = (
+        open_sheet(place, file, column, remember=remember, quiet=machine, sheet_name=sheet_name)
+        if file
+        else None
+    )
     rulings = intake.read_answers(answered, by=place.who) if answered else ()
     engine = place.roster(to_write=record)
     seen = _Seen(machine, whole)

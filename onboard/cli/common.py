@@ -41,6 +41,10 @@ Told = Annotated[
     ),
 ]
 
+SheetName = Annotated[
+    str, typer.Option("--sheet", help="Which sheet of a workbook, if several hold forms.")
+]
+
 
 @contextmanager
 def progress_bar(what: str, total: int | None, *, shown: bool) -> Iterator[Callable[[int], None]]:
@@ -82,6 +86,7 @@ def open_sheet(
     needed: tuple[str, ...] = ("name", "email"),
     remember: bool = False,
     quiet: bool = False,
+    sheet_name: str = "",
 ) -> Sheet:
     """The file with its columns recognised, and shown; trouble while a question is open.
 
@@ -94,6 +99,7 @@ def open_sheet(
         remembered=intake.recall(memory),
         extra_questions=place.settings.extra_questions,
         needed=needed,
+        sheet=sheet_name,
     )
     if not quiet:
         _show_columns(sheet)
