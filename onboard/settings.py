@@ -1,10 +1,29 @@
-"""The co-op's own facts, read from one TOML file."""
+"""The co-op's own facts, read from one TOML file; every mistake in it is told at once.
+
+docs/settings.md is the reference of the keys; `starter()` is a commented file to fill in.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+import os
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from importlib.resources import files
+from itertools import pairwise
 from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+from zoneinfo import available_timezones
+
+from rapidfuzz import process
+
+from onboard.errors import SettingsTrouble
+
+NAME = "onboard.toml"
+LANGUAGES = ("en", "es")
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,3 +114,424 @@ class Settings:
     def group(self, name: str) -> Group | None:
         """The group of that name, or None."""
         return next((g for g in self.groups if g.name == name), None)
+
+
+def starter() -> str:
+    """The commented settings file that `onboard start` writes; it reads cleanly as it is."""
+    return (files("onboard.tables") / "settings_starter.toml").read_text("utf-8")
+
+
+def find(beside: Path | None = None) -> Path:
+    """The settings file: $ONBOARD_SETTINGS, or onboard.toml here, or beside the file worked on.
+
+    Raises `SettingsTrouble` if there is none.
+    """
+    if named := os.environ.get("ONBOARD_SETTINGS"):
+        return Path(named)
+    places = [Path.cwd()] + ([beside.parent] if beside else [])
+    for folder in places:
+        if (folder / NAME).is_file():
+            return folder / NAME
+    looked = " and ".join(str(folder.resolve()) for folder in dict.fromkeys(places))
+    raise SettingsTrouble(
+        f"There is no {NAME} in {looked}: make one with `onboard start`, or name it with --settings."
+    )
+
+
+def read(file: Path) -> Settings:
+    """The settings in a TOML file.
+
+    Raises `SettingsTrouble` that lists every mistake, a line each, with its line number and
+    what to do about it. Relative paths in the file are relative to the file.
+    """
+    file = Path(file)
+    try:
+        text = file.read_bytes().decode("utf-8-sig")
+        said = tomllib.loads(text)
+    except OSError as error:
+        raise SettingsTrouble(
+            f"The settings {file} cannot be read ({error.strerror}): make them with `onboard start`."
+        ) from error
+    except UnicodeDecodeError as error:
+        raise SettingsTrouble(
+            f"The settings {file} are not in UTF-8: save the file as UTF-8."
+        ) from error
+    except tomllib.TOMLDecodeError as error:
+        raise SettingsTrouble(
+            f"The settings {file} are not sound TOML: {error}. "
+            "Text stands in double quotes, days are written 2026-12-01."
+        ) from error
+    form = _Form(said, _Lines(text))
+    settings = _settings(form, file)
+    if form.mistakes:
+        told = "\n".join(f"line {line}: {words}" for line, words in sorted(form.mistakes))
+        raise SettingsTrouble(f"The settings {file} need putting right:\n{told}")
+    return settings
+
+
+# ---------------------------------------------------------------- what each table may say
+
+
+@dataclass(frozen=True, slots=True)
+class _Key:
+    """A key: what kind of value it has, in words and as types, and what stands for it if absent."""
+
+    kind: type | tuple[type, ...]
+    words: str
+    default: Any = None  # None: required
+
+    def fits(self, value: Any) -> bool:
+        if self.kind is int:
+            return isinstance(value, int) and not isinstance(value, bool)
+        if self.kind is date:
+            return isinstance(value, date) and not isinstance(value, datetime)
+        if self.kind is list:
+            return isinstance(value, list) and all(isinstance(item, str) for item in value)
+        return isinstance(value, self.kind)
+
+
+_TEXT = "text in double quotes"
+_TEXTS = 'a list of texts, ["like", "this"]'
+_KEYS: Mapping[str, Mapping[str, _Key]] = {
+    "coop": {
+        "name": _Key(str, _TEXT),
+        "ordering_page": _Key(str, _TEXT),
+        "shop_page": _Key(str, _TEXT),
+        "sender": _Key(str, _TEXT),
+        "reply_phone": _Key(str, _TEXT),
+        "postal_address": _Key(str, _TEXT),
+        "time_zone": _Key(str, _TEXT),
+        "region": _Key(str, _TEXT, "US"),
+        "languages": _Key(list, _TEXTS, ["en"]),
+        "security_question": _Key(bool, "true or false", False),
+        "extra_questions": _Key(list, _TEXTS, []),
+    },
+    "handle": {
+        "longest": _Key(int, "a whole number", 30),
+        "reserved": _Key(list, _TEXTS, []),
+    },
+    "first_password": {
+        "words": _Key(int, "a whole number", 5),
+        "valid_days": _Key(int, "a whole number", 14),
+    },
+    "mail": {
+        "host": _Key(str, _TEXT, ""),
+        "port": _Key(int, "a whole number", 587),
+        "user": _Key(str, _TEXT, ""),
+        "secret_from": _Key(str, _TEXT, "ONBOARD_MAIL_SECRET"),
+        "security": _Key(str, _TEXT, "starttls"),
+    },
+    "files": {
+        "roster": _Key(str, _TEXT, ""),
+        "outbox": _Key(str, _TEXT, "outbox"),
+        "templates": _Key(str, _TEXT, ""),
+    },
+    "group": {
+        "name": _Key(str, _TEXT),
+        "windows": _Key((list,), "a list of { opens = 2026-12-01, closes = 2026-12-06 }", []),
+    },
+    "window": {
+        "opens": _Key(date, "a day, written 2026-12-01"),
+        "closes": _Key(date, "a day, written 2026-12-06"),
+    },
+    "site": {
+        "name": _Key(str, _TEXT),
+        "address": _Key(str, _TEXT),
+        "zip": _Key(str, 'five digits in double quotes, "45801"'),
+        "group": _Key(str, _TEXT),
+        "host": _Key(str, _TEXT),
+        "host_phone": _Key(str, _TEXT, ""),
+        "closed": _Key(bool, "true or false", False),
+    },
+}
+_ONCE = ("coop", "handle", "first_password", "mail", "files")
+_MANY = ("group", "site")
+_EMAIL = re.compile(r"[^@\s<>]+@[^@\s<>.]+(\.[^@\s<>.]+)+")
+
+
+class _Lines:
+    """The line on which each table and key of a TOML text stands."""
+
+    _HEAD = re.compile(r"\s*(\[\[?)\s*([\w.\-]+)\s*\]")
+    _KEY = re.compile(r"\s*([\w\-]+)\s*=")
+
+    def __init__(self, text: str) -> None:
+        self._at: dict[tuple[str, int, str], int] = {}
+        self._windows: dict[int, list[int]] = {}  # by group, the lines that open a window
+        counts: dict[str, int] = {}
+        table, number, quoted, depth = "", 0, "", 0
+        for line, words in enumerate(text.splitlines(), start=1):
+            if quoted:  # inside a text of several lines nothing is a key
+                quoted = "" if quoted in words else quoted
+                continue
+            if not depth and (head := self._HEAD.match(words)):
+                table = head[2]
+                number = counts.get(table, -1) + 1 if head[1] == "[[" else 0
+                counts[table] = number
+                self._at.setdefault((table, number, ""), line)
+                continue
+            if not depth and (key := self._KEY.match(words)):
+                self._at.setdefault((table, number, key[1]), line)
+            if table == "group":
+                self._windows.setdefault(number, []).extend([line] * _bare(words).count("{"))
+            depth = max(0, depth + _bare(words).count("[") - _bare(words).count("]"))
+            for mark in ('"""', "'''"):
+                if words.count(mark) % 2:
+                    quoted = mark
+
+    def of(self, table: str, number: int = 0, key: str = "") -> int:
+        """The line of a key, else of its table, else the first."""
+        return self._at.get((table, number, key)) or self._at.get((table, number, "")) or 1
+
+    def of_window(self, group: int, number: int) -> int:
+        """The line of a group's window, counted from 0."""
+        lines = self._windows.get(group, [])
+        return lines[number] if number < len(lines) else self.of("group", group, "windows")
+
+
+def _bare(words: str) -> str:
+    """The line without its texts and comment, whose brackets mean nothing."""
+    return re.sub(r'"[^"]*"|\'[^\']*\'|#.*', "", words)
+
+
+@dataclass
+class _Form:
+    """The file as read, and the mistakes found in it so far."""
+
+    said: Mapping[str, Any]
+    lines: _Lines
+    mistakes: list[tuple[int, str]] = field(default_factory=list)
+
+    def wrong(self, line: int, words: str) -> None:
+        self.mistakes.append((line, words))
+
+    def table(self, name: str) -> dict[str, Any]:
+        """A table that stands once, its keys checked and its gaps filled."""
+        said = self.said.get(name, {})
+        if not isinstance(said, dict):
+            self.wrong(
+                self.lines.of("", 0, name),
+                f"{name} is a table: write [{name}] on a line of its own.",
+            )
+            said = {}
+        return self.keys(said, name, lambda key: self.lines.of(name, 0, key), f"[{name}]")
+
+    def tables(self, name: str) -> list[dict[str, Any]]:
+        """Tables that stand as often as there are groups or sites."""
+        said = self.said.get(name, [])
+        if not isinstance(said, list) or not all(isinstance(item, dict) for item in said):
+            self.wrong(
+                self.lines.of(name), f"write [[{name}]], in double brackets, above each {name}."
+            )
+            return []
+        return [
+            self.keys(item, name, lambda key, n=n: self.lines.of(name, n, key), f"[[{name}]]")
+            for n, item in enumerate(said)
+        ]
+
+    def keys(self, said: Mapping[str, Any], table: str, line: Any, shown: str) -> dict[str, Any]:
+        known, found = _KEYS[table], {}
+        for key, value in said.items():
+            if key not in known:
+                self.wrong(line(key), f"{shown} has no {key}{_nearest(key, known)}")
+            elif not known[key].fits(value):
+                self.wrong(line(key), f"{shown} {key} must be {known[key].words}.")
+            elif isinstance(value, str) and not value.strip() and known[key].default is None:
+                self.wrong(line(key), f"{shown} {key} is empty: fill it in.")
+            else:
+                found[key] = value
+        for key, rule in known.items():
+            if rule.default is None and key not in said:
+                self.wrong(line(""), f"{shown} lacks {key}: add it ({rule.words}).")
+            found.setdefault(key, _blank(rule) if rule.default is None else rule.default)
+        return found
+
+
+def _blank(rule: _Key) -> Any:
+    """Something of the right kind for what is missing, so that the checks can go on."""
+    return date.min if rule.kind is date else ""
+
+
+def _nearest(key: str, known: Iterable[str]) -> str:
+    close = process.extractOne(key, list(known), score_cutoff=70)
+    return f": did you mean {close[0]}?" if close else f": it may have {', '.join(known)}."
+
+
+def _settings(form: _Form, file: Path) -> Settings:
+    for name in form.said:
+        if name not in (*_ONCE, *_MANY):
+            line = form.lines.of(name) if form.lines.of(name) > 1 else form.lines.of("", 0, name)
+            form.wrong(line, f"there is no [{name}]{_nearest(name, (*_ONCE, *_MANY))}")
+    coop, handle, first, mail, paths = (form.table(name) for name in _ONCE)
+    _check_coop(form, coop)
+    _check_rules(form, handle, first, mail)
+    groups = _groups(form)
+    sites = _sites(form, {group.name for group in groups})
+    here = file.resolve().parent
+    return Settings(
+        file=file.resolve(),
+        coop=coop["name"],
+        ordering_page=coop["ordering_page"],
+        shop_page=coop["shop_page"],
+        sender=coop["sender"],
+        reply_phone=coop["reply_phone"],
+        postal_address=coop["postal_address"].strip(),
+        timezone=coop["time_zone"],
+        region=coop["region"],
+        languages=tuple(coop["languages"]),
+        security_question=coop["security_question"],
+        handle=HandleRule(handle["longest"], tuple(handle["reserved"])),
+        password=PasswordRule(first["words"], first["valid_days"]),
+        mail=MailServer(**mail),
+        groups=groups,
+        sites=sites,
+        extra_questions=tuple(coop["extra_questions"]),
+        store=_store(paths["roster"], here),
+        outbox=here / paths["outbox"],
+        templates=here / paths["templates"] if paths["templates"] else None,
+    )
+
+
+def _store(said: str, here: Path) -> str:
+    return said if "://" in said else f"sqlite:///{here / (said or 'roster.db')}"
+
+
+def _check_coop(form: _Form, coop: Mapping[str, Any]) -> None:
+    def wrong(key: str, words: str) -> None:
+        form.wrong(form.lines.of("coop", 0, key), f"[coop] {key} {words}")
+
+    for key in ("ordering_page", "shop_page"):
+        page = urlsplit(coop[key]) if coop[key] else None
+        if page and (page.scheme != "https" or not page.hostname):
+            wrong(
+                key,
+                f'is "{coop[key]}": give the whole address of the page, beginning with https://.',
+            )
+    if coop["ordering_page"] and _same_page(coop["ordering_page"], coop["shop_page"]):
+        wrong("shop_page", "is the ordering page: give the page that members mistake for it.")
+    if coop["sender"] and not _EMAIL.fullmatch(coop["sender"]):
+        wrong(
+            "sender",
+            f'is "{coop["sender"]}": give the bare email address that your mail comes from.',
+        )
+    if coop["reply_phone"] and sum(c.isdigit() for c in coop["reply_phone"]) < 7:
+        wrong("reply_phone", f'is "{coop["reply_phone"]}": give a phone number with its area code.')
+    if coop["time_zone"] and coop["time_zone"] not in available_timezones():
+        near = _nearest(coop["time_zone"], sorted(available_timezones())).removesuffix(".")
+        near = near if "mean" in near else ': give a name such as "America/Chicago".'
+        wrong("time_zone", f'"{coop["time_zone"]}" is not known{near}')
+    if not re.fullmatch("[A-Z]{2}", coop["region"]):
+        wrong(
+            "region", f'is "{coop["region"]}": give the two capitals of your country, such as "US".'
+        )
+    for language in coop["languages"]:
+        if language not in LANGUAGES:
+            wrong(
+                "languages",
+                f'has "{language}": there are words for {" and ".join(LANGUAGES)} only.',
+            )
+    if not coop["languages"]:
+        wrong("languages", f"is empty: give at least one of {' and '.join(LANGUAGES)}.")
+
+
+def _same_page(one: str, other: str) -> bool:
+    """Whether two addresses are one page, by host and path, whatever their capitals."""
+    pages = [urlsplit(text.casefold()) for text in (one, other)]
+    return len({(page.hostname, page.path.rstrip("/")) for page in pages}) == 1
+
+
+def _check_rules(
+    form: _Form, handle: Mapping[str, Any], first: Mapping[str, Any], mail: Mapping[str, Any]
+) -> None:
+    if not 8 <= handle["longest"] <= 64:
+        form.wrong(
+            form.lines.of("handle", 0, "longest"), "[handle] longest must be from 8 to 64 letters."
+        )
+    if not 5 <= first["words"] <= 10:
+        form.wrong(
+            form.lines.of("first_password", 0, "words"),
+            "[first_password] words must be from 5 to 10: fewer than 5 hold less than 50 bits of "
+            "chance, which is too easy to guess.",
+        )
+    if not 1 <= first["valid_days"] <= 60:
+        form.wrong(
+            form.lines.of("first_password", 0, "valid_days"),
+            "[first_password] valid_days must be from 1 to 60: mail that lies about for longer is read by others.",
+        )
+    if mail["security"] not in ("starttls", "tls"):
+        form.wrong(
+            form.lines.of("mail", 0, "security"),
+            f'[mail] security is "{mail["security"]}": write "starttls" (port 587) or "tls" (port 465); '
+            "mail with a first password never goes out in the open.",
+        )
+    if not 1 <= mail["port"] <= 65535:
+        form.wrong(form.lines.of("mail", 0, "port"), "[mail] port must be from 1 to 65535.")
+
+
+def _groups(form: _Form) -> tuple[Group, ...]:
+    found: list[Group] = []
+    tables = form.tables("group")
+    if not tables:
+        form.wrong(1, "there is no ordering group: add a [[group]] with its windows.")
+    for number, said in enumerate(tables):
+        if said["name"] and said["name"] in [group.name for group in found]:
+            form.wrong(
+                form.lines.of("group", number, "name"),
+                f'there are two groups named "{said["name"]}".',
+            )
+        found.append(Group(said["name"], _windows(form, number, said)))
+    return tuple(found)
+
+
+def _windows(form: _Form, group: int, said: Mapping[str, Any]) -> tuple[Window, ...]:
+    found: list[tuple[Window, int]] = []
+    for number, item in enumerate(said["windows"]):
+        line = form.lines.of_window(group, number)
+        if not isinstance(item, dict):
+            form.wrong(line, "a window is written { opens = 2026-12-01, closes = 2026-12-06 }.")
+            continue
+        before = len(form.mistakes)
+        days = form.keys(item, "window", lambda key, line=line: line, "a window")
+        if len(form.mistakes) > before:
+            continue
+        window = Window(days["opens"], days["closes"])
+        if window.closes < window.opens:
+            form.wrong(
+                line, f"the window closes ({window.closes}) before it opens ({window.opens})."
+            )
+        else:
+            found.append((window, line))
+    found.sort(key=lambda pair: pair[0].opens)
+    for (one, _), (other, line) in pairwise(found):
+        if other.opens <= one.closes:
+            form.wrong(
+                line,
+                f"the window from {other.opens} overlaps the one from {one.opens} to {one.closes}.",
+            )
+    return tuple(window for window, _ in found)
+
+
+def _sites(form: _Form, groups: set[str]) -> tuple[Site, ...]:
+    found: list[Site] = []
+    tables = form.tables("site")
+    if not tables:
+        form.wrong(1, "there is no drop site: add a [[site]].")
+    for number, said in enumerate(tables):
+
+        def wrong(key: str, words: str, number: int = number) -> None:
+            form.wrong(form.lines.of("site", number, key), words)
+
+        if said["name"] and said["name"].casefold() in [site.name.casefold() for site in found]:
+            wrong("name", f'there are two sites named "{said["name"]}": give each its own name.')
+        if said["zip"] and not re.fullmatch("[0-9]{5}", said["zip"]):
+            wrong("zip", f'[[site]] zip is "{said["zip"]}": give five digits, such as "45801".')
+        if said["group"] and said["group"] not in groups:
+            near = _nearest(said["group"], sorted(groups)) if groups else "."
+            wrong("group", f'there is no group "{said["group"]}"{near}')
+        found.append(
+            Site(
+                said["name"], said["address"], said["zip"], said["group"], said["host"],
+                said["host_phone"], said["closed"],
+            )
+        )  # fmt: skip
+    return tuple(found)

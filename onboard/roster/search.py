@@ -135,7 +135,7 @@ def last_questions(connection: Connection, keys: Collection[str]) -> dict[str, l
     decision = tables.decision.c
     newest = select(func.max(decision.id)).group_by(decision.row_key).scalar_subquery()
     query = select(decision.row_key, decision.questions).where(decision.id.in_(newest))
-    return dict(tuple(line) for line in _among(connection, query, decision.row_key, keys))  # type: ignore[arg-type]
+    return dict(tuple(line) for line in _among(connection, query, decision.row_key, keys))
 
 
 def members(
@@ -212,7 +212,7 @@ def name_of(stored: dict[str, Any]) -> PersonName:
 
 def _among(
     connection: Connection, query: Select[Any], column: Any, values: Collection[Any]
-) -> Iterator[Row[Any]]:
+) -> Iterator[Any]:
     """The query's lines where the column is one of the values, however many those are."""
     for some in parts(values, AT_ONCE):
         yield from connection.execute(query.where(column.in_(some)))

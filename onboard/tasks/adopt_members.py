@@ -72,7 +72,9 @@ def adopt_members(
                     number += 1
             if judged:
                 batch_id = batch_id or record.batch(connection, file, signature)
-                record.decisions(connection, list(judged.values()), signature, batch_id, packet="none")
+                record.decisions(
+                    connection, list(judged.values()), signature, batch_id, packet="none"
+                )
                 report.adopted += len(judged)
             progress(len(part))
     return report

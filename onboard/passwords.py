@@ -1,0 +1,113 @@
+"""First passwords: made, hashed, checked. The only module that makes secrets.
+
+Phrases of words from the EFF's short list (Electronic Frontier Foundation, "Short Wordlist 1",
+2016, CC BY 3.0 US, as shipped in passlib), drawn by the operating system's secure source.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import unicodedata
+import warnings
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date, timedelta
+from functools import cache
+from importlib.resources import files
+from math import log2
+
+from onboard.model import FirstPassword
+from onboard.settings import PasswordRule
+
+LEAST_BITS = 50.0
+SHORTEST = 15  # characters: NIST SP 800-63B-4, section 3.1.1.2 (1), single-factor
+
+# OWASP Password Storage Cheat Sheet: argon2id with 19 MiB, 2 passes, 1 lane, or stronger.
+MEMORY_KIB, PASSES, LANES = 19 * 1024, 2, 1
+
+# Words of the list that we do not draw. The bits are counted of those that are left.
+LEFT_OUT = frozenset((
+    # the separator in it
+    "yo-yo",
+    # written in two ways, or heard as another word
+    "acre", "boney", "bony", "chili", "cozy", "creme", "donut", "fiber", "mold", "plow", "putt",
+    "vapor", "whole", "wifi", "woven", "yummy", "bok", "kung", "mardi", "petri",
+    # not what one wants to read to a stranger, or get in a welcome letter
+    "arson", "theft", "thong", "slain", "womb", "fetal", "virus", "curse", "hate", "slob", "nerd",
+    "geek", "grope", "panty", "groom", "hunk", "hung", "rabid", "tarot", "pagan", "islam", "filth",
+    "mute", "deaf", "dwarf", "aids", "punk", "poach", "poser", "sweat", "swore", "buck", "bust",
+    "wimp", "yelp", "spew",
+    # names of firms
+    "coke", "jeep", "xerox", "yahoo", "nacho",
+))  # fmt: skip
+
+
+@cache
+def words() -> tuple[str, ...]:
+    """The words that phrases are drawn from: three to five small letters each."""
+    # passlib.pwd would give the list, but it needs pkg_resources, which is no longer there.
+    text = (files("passlib") / "_data" / "wordsets" / "eff_short.txt").read_text("ascii")
+    return tuple(word for word in text.split() if word.isalpha() and word not in LEFT_OUT)
+
+
+def bits(rule: PasswordRule) -> float:
+    """How many bits of chance a phrase of that many words holds.
+
+    >>> bits(PasswordRule(words=5)) > LEAST_BITS
+    True
+    """
+    return rule.words * log2(len(words()))
+
+
+def make(rule: PasswordRule, today: date) -> FirstPassword:
+    """A new phrase, small letters with hyphens between the words, and its last day.
+
+    Raises `ValueError` for a rule that gives less than `LEAST_BITS`; settings refuse it before.
+
+    >>> first = make(PasswordRule(words=5, valid_days=14), date(2026, 11, 25))
+    >>> first.phrase.count("-"), first.expires.isoformat()
+    (4, '2026-12-09')
+    >>> print(first)
+    FirstPassword(hidden)
+    """
+    if bits(rule) < LEAST_BITS:
+        raise ValueError(f"a phrase of {rule.words} words is too easy to guess: take 5 or more")
+    phrase = "-".join(secrets.choice(words()) for _ in range(rule.words))
+    return FirstPassword(phrase, today + timedelta(days=rule.valid_days))
+
+
+def hash_all(firsts: Sequence[FirstPassword]) -> list[str]:
+    """Their argon2id hashes, in order, made on all cores: argon2 lets other threads run."""
+    hasher = _hasher()
+    with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
+        return list(pool.map(hasher.hash, (first.phrase for first in firsts)))
+
+
+def verify(typed: str, stored: str) -> bool:
+    """Whether what was typed is the phrase behind the stored hash.
+
+    Blanks around it are forgiven, and Unicode is normalized, as NIST SP 800-63B-4, section
+    3.1.1.2, allows a verifier to; nothing else is: capitals and lost hyphens count as wrong.
+    """
+    return bool(_hasher().verify(unicodedata.normalize("NFKC", typed).strip(), stored))
+
+
+def stale(stored: str) -> bool:
+    """Whether the hash is weaker than today's rule, or not argon2id at all."""
+    hasher = _hasher()
+    return not hasher.identify(stored) or bool(hasher.needs_update(stored))
+
+
+@cache
+def _hasher():  # type: ignore[no-untyped-def]  # passlib has no types
+    with warnings.catch_warnings():
+        # passlib 1.7.4 asks argon2-cffi for its version in a way that newer ones warn of.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        from passlib.hash import argon2
+
+        hasher = argon2.using(
+            type="ID", memory_cost=MEMORY_KIB, time_cost=PASSES, parallelism=LANES
+        )
+        hasher.hash("the first call loads the engine")
+    return hasher
