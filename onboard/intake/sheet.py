@@ -169,15 +169,21 @@ def _no_form(line: Line, heads: Sequence[str]) -> str:
 
 
 def _swallowed(texts: Sequence[str], width: int, delimiter: str) -> int:
-    """How many lines inside one cell look like rows of their own, if that shows a lost quote."""
+    """How many lines inside one cell look like rows of their own, if that shows a lost quote.
+
+    An address of several lines has commas too; an email address among them, or more commas than
+    an address has, tell rows from lines of an address.
+    """
     if not delimiter or width < 2:
         return 0
     longest = max(texts, key=len, default="")
     if "\n" not in longest and "\r" not in longest:
         return 0
     inner = longest.splitlines()[1:]
-    like_rows = sum(text.count(delimiter) >= width - 1 for text in inner)
-    return like_rows if like_rows * 2 > len(inner) else 0
+    like_rows = [text for text in inner if text.count(delimiter) >= width - 1]
+    if width < 5 and not any("@" in text for text in like_rows):
+        return 0
+    return len(like_rows) if len(like_rows) * 2 > len(inner) else 0
 
 
 # ---------------------------------------------------------------- opening

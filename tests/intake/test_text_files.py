@@ -183,6 +183,11 @@ def test_rows_swallowed_by_a_lost_quotation_mark_are_blocking(tmp_path: Path) ->
     assert "holds 50 further lines" in rows[1].findings[1].note
 
 
+def test_an_address_of_several_lines_is_not_taken_for_swallowed_rows(tmp_path: Path) -> None:
+    text = 'Name,Address\nAna Ruiz,"12 N Main St\nLima, OH, 45801"\n'
+    assert codes(read(write(tmp_path, text))[0]) == []
+
+
 def test_nul_bytes_are_taken_out_of_fields_only(tmp_path: Path) -> None:
     row = read(write(tmp_path, b"Name,Email\nAna\0 Ruiz,ana@example.org\n"))[0]
     assert row.cells[0] == ("Name", "Ana\0 Ruiz")
