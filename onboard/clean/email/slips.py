@@ -8,17 +8,15 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from onboard.clean.email.providers import Provider, endings, providers
+from onboard.tables import rows
 
-_KEYBOARD = ("1234567890", "qwertyuiop", "asdfghjkl", "zxcvbnm")
-_NEAR = frozenset(
-    (a, b)
-    for y, row in enumerate(_KEYBOARD)
-    for x, a in enumerate(row)
-    for v, other in enumerate(_KEYBOARD)
-    for u, b in enumerate(other)
-    # each row of keys sits about a third of a key to the right of the one above
-    if a != b and abs(y - v) <= 1 and abs((x + y / 3) - (u + v / 3)) <= 1.1
-)
+
+@cache
+def _touching() -> frozenset[tuple[str, str]]:
+    """Pairs of keys that touch on a US keyboard."""
+    return frozenset((key, other) for key, touches in rows("keyboard") for other in touches)
+
+
 # look alike or sound alike
 _ALIKE = frozenset(
     pair
@@ -36,7 +34,7 @@ _OTHER = 1.2  # any other letter
 def _substituted(typed: str, meant: str) -> float:
     if typed == meant:
         return 0.0
-    if (typed, meant) in _NEAR or (typed, meant) in _ALIKE:
+    if (typed, meant) in _ALIKE or (typed, meant) in _touching():
         return _SWAP
     if typed in _VOWELS and meant in _VOWELS:
         return _DROP
@@ -62,7 +60,8 @@ def slip_cost(typed: str, meant: str) -> float:
         for j, letter in enumerate(meant, 1):
             missed = _DOUBLE if j > 1 and letter == meant[j - 2] else _DROP
             best = min(
-                row[j - 1] + _substituted(key, letter),
+                # the key before struck again in place of the next, "yahho", is a dropped letter
+                row[j - 1] + min(_substituted(key, letter), _DROP if doubled else _OTHER),
                 row[j] + (_DOUBLE if doubled else _DROP),
                 now[j - 1] + missed,
             )
@@ -75,7 +74,23 @@ def slip_cost(typed: str, meant: str) -> float:
 
 # the endings that people take for one another, whatever the name before them
 _MIXED_UP = frozenset(
-    {"com", "net", "org", "co", "us", "info", "biz", "edu", "gov", "cc", "tv", "me", "io"}
+    {
+        "com",
+        "net",
+        "org",
+        "co",
+        "cm",
+        "om",
+        "us",
+        "info",
+        "biz",
+        "edu",
+        "gov",
+        "cc",
+        "tv",
+        "me",
+        "io",
+    }
 )
 # the endings that most members' own domains have; a slip in one of these can be told
 _COMMON = ("com", "net", "org", "edu", "gov")
@@ -118,10 +133,10 @@ def _allowed(provider: Provider, typed: str, exists: bool) -> float:
     """
     name = provider.name
     if typed.startswith(name + "."):
-        if exists and (provider.word or len(name) < 3):
-            return 0.0
+        if exists and (provider.word or len(name) < 3) and not typed.endswith((".cm", ".om")):
+            return 0.0  # Cameroon and Oman are met as slips of com only
         return 1.0 if exists else 1.7
-    more = 0.0 if exists else 0.9
+    more = 0.0 if exists and not typed.endswith((".cm", ".om")) else 0.9
     if len(name) <= 2 or (provider.word and len(name) <= 5):
         return 0.0
     if len(name) <= 4:
@@ -134,6 +149,29 @@ def _allowed(provider: Provider, typed: str, exists: bool) -> float:
     if len(name) <= 7:
         return 1.0 + more
     return 1.5 + more
+
+
+def _nearest(domain: str, exists: bool) -> str:
+    """The target that fingers most likely missed, or "" if none is near enough."""
+    best = (9.0, 0, "")
+    for target, _, _ in process.extract(
+        domain, list(targets()), scorer=OSA.distance, score_cutoff=3, limit=None
+    ):
+        provider = targets()[target]
+        cost = slip_cost(domain, target)
+        if sorted(domain) == sorted(target) and domain[0] == target[0]:
+            cost = min(cost, 0.9)  # the right letters in another order: "icould.com"
+        if cost <= _allowed(provider, domain, exists):
+            best = min(best, (cost, -provider.reach, target))
+    return best[2]
+
+
+def _nearest_elsewhere(name: str, ending: str) -> str:
+    """The .net provider meant by a mistyped name under .com, "belsouth.com", or ""."""
+    meant = _nearest(f"{name}.net", exists=True) if ending == "com" else ""
+    provider = targets().get(meant)
+    sure = provider and provider.reach >= 3 and not provider.word and len(provider.name) >= 7
+    return meant if sure and slip_cost(name, meant.partition(".")[0]) <= _DROP else ""
 
 
 @lru_cache(maxsize=65536)
@@ -154,19 +192,13 @@ def suggestion(domain: str) -> str:
     name, _, ending = domain.partition(".")
     last = domain.rpartition(".")[2]
     exists = last in endings() and "." in domain
-    best = (9.0, 0, "")
-    near = process.extract(domain, list(targets()), scorer=OSA.distance, score_cutoff=3, limit=None)
-    for target, _, _ in near:
-        provider = targets()[target]
-        cost = slip_cost(domain, target)
-        if sorted(domain) == sorted(target) and domain[0] == target[0]:
-            cost = min(cost, 0.9)  # the right letters in another order: "icould.com"
-        if cost <= _allowed(provider, domain, exists):
-            best = min(best, (cost, -provider.reach, target))
-    if best[2]:
-        return best[2]
-    if wrong := _wrong_ending(name, ending):
-        return wrong
+    for meant in (
+        _nearest(domain, exists),
+        _wrong_ending(name, ending),
+        _nearest_elsewhere(name, ending),
+    ):
+        if meant:
+            return meant
     if "." in domain and not exists:
         costs = [(slip_cost(last, common), common) for common in _COMMON]
         cost, common = min(costs)

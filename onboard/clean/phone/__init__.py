@@ -31,10 +31,11 @@ def clean(said: str, *, region: str = "US", area_codes: tuple[str, ...] = ()) ->
     >>> clean("234-5678", area_codes=("419", "567")).findings[0].note
     'The area code is missing; ask whether it is (419) 234-5678 or (567) 234-5678.'
     """
-    reading = Reading(said, region.upper(), area_codes)
-    if reading.at_home and (national := nanp.plain(said)):
-        return reading.take("+1" + national)
-    return reading.result()
+    region = region.upper()
+    if nanp.covers(region) and (national := nanp.plain(said)):
+        findings = tuple(kind.found(said, note) for kind, note in nanp.oddities(national))
+        return Cleaned(said, Phone("+1" + national), findings)
+    return Reading(said, region, area_codes).result()
 
 
 def show(value: Phone) -> str:

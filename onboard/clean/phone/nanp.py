@@ -107,10 +107,8 @@ def assigned(national: str) -> bool:
 
 
 def oddities(national: str) -> Iterator[tuple[Kind, str]]:
-    """The kinds of finding about ten digits that can be a number, each with its note."""
+    """The kinds of finding about ten digits of an area code in use, each with its note."""
     area, exchange, line = national[:3], national[3:6], national[6:]
-    if not assigned(national):
-        yield kinds.UNASSIGNED, f"No area code {area} is known to be in use; ask again."
     if exchange == "555":
         # ATIS-0300115: 555-0100 to 0199 are kept for works of fiction; with 800 only 0199
         fiction = line == "0199" if area in TOLL_FREE else line[:2] == "01"

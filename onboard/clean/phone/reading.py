@@ -65,6 +65,9 @@ class Reading:
                 return self.give_up(kinds.IMPOSSIBLE, f"{why}; ask for the number again.")
             if digits.placeholder(national):
                 return self.made_up(national)
+            if not nanp.assigned(national):
+                note = f"No area code {national[:3]} is known to be in use; ask again."
+                self.found(kinds.UNASSIGNED, note)
             for kind, note in nanp.oddities(national):
                 self.found(kind, note)
         return Cleaned(self.said, Phone(e164, extension, others), tuple(self.findings))
