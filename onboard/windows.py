@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from onboard.settings import Group, Window
+from babel.dates import format_date
 
-MONTHS_ES = ("enero", "febrero", "marzo", "abril", "mayo", "junio", "julio", "agosto",
-             "septiembre", "octubre", "noviembre", "diciembre")  # fmt: skip
-DAYS_ES = ("lunes", "martes", "miércoles", "jueves", "viernes", "sábado", "domingo")
+from onboard.settings import Group, Window
 
 
 def upcoming(group: Group, today: date) -> tuple[Window, ...]:
@@ -57,8 +55,6 @@ def say_day(day: date, language: str = "en") -> str:
     """The day with its weekday, as people say it.
 
     >>> say_day(date(2026, 12, 1)), say_day(date(2026, 12, 1), "es")
-    ('Tuesday, December 1, 2026', 'martes 1 de diciembre de 2026')
+    ('Tuesday, December 1, 2026', 'martes, 1 de diciembre de 2026')
     """
-    if language == "es":
-        return f"{DAYS_ES[day.weekday()]} {day.day} de {MONTHS_ES[day.month - 1]} de {day.year}"
-    return f"{day:%A, %B} {day.day}, {day.year}"
+    return str(format_date(day, format="full", locale=language))

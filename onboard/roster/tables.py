@@ -55,7 +55,7 @@ member = Table(
     Column("password_hash", Text),  # NULL until a first password was issued by us
     Column("password_expires", Text),
     Column("must_change", Boolean, nullable=False),
-    Column("packet", Text, nullable=False),  # "none", "due", "written", "sent"
+    Column("packet", Text, nullable=False),  # "none", "due", "written", "sent", "unsure"
     Column("letters", Text),  # file in the outbox that holds the printed letter
     Index("ix_member_packet", "packet"),
 )

@@ -77,7 +77,7 @@ def write_packets(
                     first,
                     settings,
                     today,
-                    handles.tell(member.handle, member.language or settings.languages[0]),
+                    handles.tell(member.handle, welcome.language_of(member, settings)),
                 )
                 for member, first in zip(members, firsts, strict=True)
             ]

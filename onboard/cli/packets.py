@@ -1,0 +1,139 @@
+"""`onboard packets`: write and send what is due."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from onboard import welcome, wiring
+from onboard.cli.common import (
+    DONE,
+    NEEDS_A_PERSON,
+    Machine,
+    SettingsFile,
+    Who,
+    console,
+    progress_bar,
+    say,
+)
+from onboard.roster import search, store
+from onboard.tasks.send_packets import send_packets
+from onboard.tasks.write_packets import write_packets
+from onboard.welcome import post
+
+
+def packets(
+    write: Annotated[bool, typer.Option("--write", help="Write the packets that are due.")] = False,
+    send: Annotated[
+        bool,
+        typer.Option("--send", help="Say which mails would be sent; with --really, send them."),
+    ] = False,
+    really: Annotated[bool, typer.Option("--really", help="Send them now.")] = False,
+    again: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--again", help="A handle whose packet is made anew; its old first password dies."
+        ),
+    ] = None,
+    words_to: Annotated[
+        Path | None,
+        typer.Option(
+            "--words-to", help="Copy our words for the packets to a folder, to change them."
+        ),
+    ] = None,
+    machine: Machine = False,
+    settings: SettingsFile = None,
+    who: Who = "",
+) -> None:
+    """Say which packets are due or waiting; write them; send them.
+
+    Example: `onboard packets --write`
+
+    Example: `onboard packets --send` says what would go out; add `--really` and it does.
+
+    Example: `onboard packets --again patlee`
+    """
+    place = wiring.open_workplace(settings, who=who)
+    if words_to:
+        for file in welcome.copy_templates(words_to):
+            say(f"Wrote {file}.")
+        say("Change them as you like, and name the folder in the settings: [files] templates.")
+        raise typer.Exit(DONE)
+    if write or again:
+        _write(place, tuple(again or ()), machine)
+    elif send:
+        _send(place, really, machine)
+    else:
+        _tell(place, machine)
+
+
+def _write(place: wiring.Workplace, again: tuple[str, ...], machine: bool) -> None:
+    engine = place.roster(to_write=True)
+    with progress_bar("Packets", None, shown=not machine) as progress:
+        done = write_packets(
+            engine, place.settings, signature=place.signature(), today=place.today(),
+            again=again, progress=progress,
+        )  # fmt: skip
+    if machine:
+        console.file.write(
+            json.dumps({"written": done.written, "by letter only": done.by_letter_only,
+                        "letters": [str(f) for f in done.letters]}) + "\n")  # fmt: skip
+        return
+    by_mail = len(done.written) - len(done.by_letter_only)
+    say(f"Wrote {by_mail} mails and {len(done.written)} letters to {done.folder}.")
+    if done.by_letter_only:
+        say(f"By letter only (no email, or said no to mail): {', '.join(done.by_letter_only)}.")
+
+
+def _send(place: wiring.Workplace, really: bool, machine: bool) -> None:
+    engine = place.roster(to_write=really)
+    outcomes = send_packets(
+        engine, place.settings, signature=place.signature(), today=place.today(), really=really,
+    )  # fmt: skip
+    for outcome in outcomes:
+        kind = type(outcome).__name__.lower()
+        if machine:
+            console.file.write(json.dumps({"outcome": kind} | asdict(outcome), default=str) + "\n")
+        else:
+            say(_words(outcome))
+    failed = sum(isinstance(o, post.NotSent | post.Unsure) for o in outcomes)
+    if not machine:
+        went = "were sent" if really else "would be sent"
+        say(f"{len(outcomes) - failed} mails {went}, {failed} need a person.", style="bold")
+        if not really and outcomes:
+            say("Nothing was sent. To send them: onboard packets --send --really")
+    raise typer.Exit(NEEDS_A_PERSON if failed else DONE)
+
+
+def _words(outcome: post.Outcome) -> str:
+    match outcome:
+        case post.Sent():
+            return f"{outcome.handle}: sent."
+        case post.Ready():
+            return f"{outcome.handle}: to {outcome.to}."
+        case post.Unsure():
+            return f"{outcome.handle}: not sure that it arrived. {outcome.why}"
+        case post.NotSent():
+            return f"{outcome.handle}: not sent. {outcome.why}"
+
+
+def _tell(place: wiring.Workplace, machine: bool) -> None:
+    engine = place.roster(to_write=False)
+    with store.transaction(engine, keep=False) as connection:
+        counts = {
+            s: search.count(connection, packet=s) for s in ("due", "written", "sent", "unsure")
+        }
+    if machine:
+        console.file.write(json.dumps(counts) + "\n")
+        return
+    say(f"{counts['due']} due: onboard packets --write")
+    say(
+        f"{counts['written']} written and not sent by us: onboard packets --send, or print {place.settings.outbox}"
+    )
+    say(f"{counts['sent']} sent.")
+    if counts["unsure"]:
+        say(f"{counts['unsure']} of which it is not sure that they arrived: ask the members.")
