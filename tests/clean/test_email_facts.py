@@ -14,6 +14,7 @@ import pytest
 
 from onboard.clean import email
 from onboard.clean.email import Relation
+from onboard.clean.email.slips import suggestion
 from onboard.model import Cleaned, Email, Weight
 
 FACTS = Path(__file__).parent.parent / "facts" / "emails.csv"
@@ -160,6 +161,14 @@ def test_slips_in_the_domain_are_suggested_and_never_rewritten() -> None:
 @pytest.mark.parametrize("row", rows("domain_no_suggestion"))
 def test_honest_domains_are_not_suspected(row: dict[str, str]) -> None:
     assert not email.clean(row["input"]).findings
+
+
+def test_no_common_provider_is_taken_for_a_slip_of_another() -> None:
+    """The common mail domains that email-providers (ISC) lists."""
+    with (FACTS.parent / "mail_domains.csv").open(newline="", encoding="utf-8") as file:
+        domains = [row["domain"] for row in csv.DictReader(file)]
+    assert len(domains) > 300
+    assert {domain: meant for domain in domains if (meant := suggestion(domain))} == {}
 
 
 @pytest.mark.parametrize("row", rows("throwaway", "role"))
