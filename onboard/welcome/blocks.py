@@ -128,12 +128,11 @@ def _text_lines(block: Block) -> Iterator[str]:
     match block.kind:
         case "title" | "heading":
             mark = "=" if block.kind == "title" else "-"
-            lines = [wrapped for line in block.lines for wrapped in _wrap(_plain(line))]
-            yield from lines
-            yield mark * min(WIDTH, max(map(len, lines), default=0))
+            wrapped = list(_wrap(_plain(block.lines[0])))
+            yield from wrapped
+            yield mark * min(WIDTH, max(map(len, wrapped), default=0))
         case "shown":
-            for line in block.text.splitlines():
-                yield f"    {line}"
+            yield from (f"    {shown}" for shown in block.text.splitlines())
         case "steps":
             for number, line in enumerate(block.lines, start=1):
                 yield from _wrap(_plain(line), f"{number}. ")

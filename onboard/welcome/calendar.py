@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 
 from icalendar import Alarm, Calendar, Event
 
@@ -24,30 +24,18 @@ def coming(group: Group, today: date) -> tuple[Window, ...]:
     )
 
 
-def calendar(
-    group: Group,
-    windows: Sequence[Window],
-    settings: Settings,
-    language: str,
-    stamp: date,
-    values: dict[str, object],
-) -> bytes:
-    """An iCalendar file with an all-day event for each window; b"" when there is none.
+@lru_cache(maxsize=256)
+def calendar(group: Group, settings: Settings, language: str, today: date) -> bytes:
+    """An iCalendar file with an all-day event for each window that has not closed; b"" if none.
 
     Events keep their UID for as long as group and opening day stay, so that a later file updates
-    them (RFC 5545 3.8.4.7). `stamp` is the day on which the file is made. Raises
+    them (RFC 5545 3.8.4.7). `today` is the day on which the file is made. Raises
     `SettingsTrouble` for a template that is broken.
     """
+    windows = coming(group, today)
     if not windows:
         return b""
-    name = f"{language}/{words.CALENDAR}"
-    said = blocks.read(words.markdown(name, settings, values))
-    with words.told(name, settings):
-        summary = next((b.text for b in said if b.kind == "title"), "")
-        description = "\n".join(b.text for b in said if b.kind == "paragraph")
-        reminders = [line for b in said if b.kind == "points" for line in b.text.split("\n")]
-        if not summary or len(reminders) != 2:
-            raise SettingsTrouble("it needs a title (# …) and two points (- …), in this order")
+    summary, description, (at_opening, at_closing) = _words(group, settings, language)
     file = Calendar()
     file.add("prodid", "-//onboard//ordering windows//EN")
     file.add("version", "2.0")
@@ -56,7 +44,7 @@ def calendar(
         event = Event()
         event.add("uid", _uid(group, window, settings))
         # 3.8.7.2: in UTC. Midnight of the day, so that the same day gives the same file.
-        event.add("dtstamp", datetime.combine(stamp, time(), UTC))
+        event.add("dtstamp", datetime.combine(today, time(), UTC))
         event.add("dtstart", window.opens)  # a DATE has no time zone (3.2.19)
         event.add("dtend", window.closes + timedelta(days=1))  # not inclusive (3.6.1, 3.8.2.2)
         event.add("summary", summary)
@@ -64,10 +52,31 @@ def calendar(
         event.add("url", settings.ordering_page)
         event.add("transp", "TRANSPARENT")  # nobody is busy all day (3.8.2.7)
         event.add("class", "PUBLIC")
-        event.add_component(_alarm(reminders[0], AT_OPENING, "START"))
-        event.add_component(_alarm(reminders[1], AT_CLOSING, "END"))
+        event.add_component(_alarm(at_opening, AT_OPENING, "START"))
+        event.add_component(_alarm(at_closing, AT_CLOSING, "END"))
         file.add_component(event)
-    return file.to_ical()
+    return bytes(file.to_ical())
+
+
+def _words(group: Group, settings: Settings, language: str) -> tuple[str, str, tuple[str, str]]:
+    """Title and description of an event, and its two reminders."""
+    name = f"{language}/{words.CALENDAR}"
+    values = {
+        "coop": settings.coop,
+        "group": group.name,
+        "ordering_page": settings.ordering_page,
+        "phone": settings.reply_phone,
+    }
+    said = blocks.read(words.markdown(name, settings, values))
+    title = next((b.text for b in said if b.kind == "title"), "")
+    points = [point for b in said if b.kind == "points" for point in b.text.split("\n")]
+    if not title or len(points) != 2:
+        raise SettingsTrouble(
+            f"{words.where(name, settings)}: it needs a title (“# …”), and two points (“- …”) for "
+            "the first day and the last. Put it right there, or take the file away."
+        )
+    description = "\n".join(b.text for b in said if b.kind == "paragraph")
+    return title, description, (points[0], points[1])
 
 
 def _uid(group: Group, window: Window, settings: Settings) -> str:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import vobject
 
 from onboard.settings import Settings
 
 
+@lru_cache(maxsize=4)
 def card(settings: Settings) -> bytes:
     """The co-op's contact card: vCard 3.0 (RFC 2426), which every address book still reads."""
     contact = vobject.vCard()

@@ -6,8 +6,9 @@ import re
 from datetime import datetime
 from email import policy
 from email.headerregistry import Address
-from email.message import EmailMessage
+from email.message import EmailMessage, MIMEPart
 from email.utils import format_datetime, make_msgid
+from functools import lru_cache
 
 from email_validator import EmailNotValidError, validate_email
 
@@ -41,15 +42,30 @@ def message(
     mail["Auto-Submitted"] = "auto-generated"  # RFC 3834 5: no vacation replies, please
     mail.set_content(text, cte="quoted-printable")  # RFC 2046 5.1.4: plain first, best last
     mail.add_alternative(html, subtype="html", cte="quoted-printable")
+    mail.make_mixed()
     for name, kind, content in files:
-        maintype, _, subtype = kind.partition("/")
-        mail.add_attachment(
-            content, maintype=maintype, subtype=subtype, filename=name, params={"charset": "utf-8"}
-        )
+        mail.attach(_attached(name, kind, content))  # type: ignore[arg-type]  # typeshed is narrow
     mail["Content-Language"] = language  # RFC 3282; last, or it would go into the first part
     return mail.as_bytes()
 
 
+@lru_cache(maxsize=256)
+def _attached(name: str, kind: str, content: bytes) -> MIMEPart:
+    """A file as a part of a message; the same for many members, so made once."""
+    maintype, _, subtype = kind.partition("/")
+    part = MIMEPart(policy.SMTP)
+    part.set_content(
+        content,
+        maintype=maintype,
+        subtype=subtype,
+        disposition="attachment",
+        filename=name,
+        params={"charset": "utf-8"},
+    )
+    return part
+
+
+@lru_cache(maxsize=1024)
 def mailbox(name: str, address: str) -> Address | None:
     """An address for a header, with the name that goes with it; None if it is no address.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cache
 from zoneinfo import ZoneInfo
@@ -60,11 +60,12 @@ def packet(
     said = blocks.read(words.markdown(name, settings, values))
     subject = next((block.text for block in said if block.kind == "title"), "")
     if not subject:
-        raise SettingsTrouble(f"{name}: the subject is missing. Begin it with a line “# subject”.")
+        raise SettingsTrouble(
+            f"{words.where(name, settings)}: the subject is missing. Begin it with a line "
+            "“# subject”, or take the file away to have our words again."
+        )
     group = _group(member, settings)
-    days = calendar(
-        group, coming(group, today), settings, language, today, {**values, "group": group.name}
-    ) if group else b""  # fmt: skip
+    days = calendar(group, settings, language, today) if group else b""
     ours = card(settings)
     text = blocks.as_text(said)
     html = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": said})
@@ -84,7 +85,16 @@ def packet(
                 "from": [_plain(settings.coop), *_plain_lines(settings.postal_address)],
                 "date": _day(today, language, settings.region),
                 "page": settings.ordering_page,
-                "blocks": [asdict(block) for block in said],
+                "blocks": [
+                    {
+                        "kind": b.kind,
+                        "lines": [
+                            [{"text": s.text, "strong": s.strong, "url": s.url} for s in line]
+                            for line in b.lines
+                        ],
+                    }
+                    for b in said
+                ],
             }
         ),
     )

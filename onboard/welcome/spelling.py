@@ -43,7 +43,7 @@ def traps(handle: str, language: str = "en") -> tuple[Trap, ...]:
 
     >>> [(trap.text, trap.taken_for, trap.told) for trap in traps("bernlo")]
     [('rn', 'm', 'r as in Romeo, then n as in November'), ('l', '1', 'l as in Lima'), ('o', '0', 'o as in Oscar')]
-    """  # noqa: E501
+    """
     found: dict[str, Trap] = {}
     place = 0
     while place < len(handle):

@@ -43,7 +43,7 @@ def language_of(member: Member, settings: Settings) -> str:
     the first of the settings that has some, else English."""
     environment = _environment(settings.templates)
     wanted = (member.language, *settings.languages)
-    for tag in (part for tag in wanted for part in (tag, tag.partition("-")[0])):
+    for tag in (part for said in wanted for part in (said, said.partition("-")[0])):
         if re.fullmatch(r"[A-Za-z0-9-]+", tag) and _has(environment, f"{tag}/{PACKET}"):
             return tag
     return "en"
@@ -107,19 +107,16 @@ def _template(
 
 def _has(environment: ImmutableSandboxedEnvironment, name: str) -> bool:
     try:
-        assert environment.loader is not None
-        environment.loader.get_source(environment, name)
-    except TemplateNotFound:
-        return False
-    except UnicodeDecodeError:
+        environment.get_template(name)
+    except TemplateNotFound as error:
+        return error.name != name
+    except (TemplateSyntaxError, UnicodeDecodeError):
         return True  # said when it is used
     return True
 
 
 @cache
-def _environment(
-    folder: Path | None, markdown: bool = True
-) -> ImmutableSandboxedEnvironment:
+def _environment(folder: Path | None, markdown: bool = True) -> ImmutableSandboxedEnvironment:
     ours = PackageLoader("onboard.welcome")
     return ImmutableSandboxedEnvironment(
         loader=ChoiceLoader([FileSystemLoader(folder), ours]) if folder else ours,
@@ -139,7 +136,7 @@ def _as_markdown(value: object) -> Markup:
     backslash (CommonMark 0.31, 2.4), and white space is one space, so no line begins anew."""
     if isinstance(value, Markup):
         return value
-    return Markup(_PUNCTUATION.sub(r"\\\1", " ".join(str(value).split())))  # noqa: S704
+    return Markup(_PUNCTUATION.sub(r"\\\1", " ".join(str(value).split())))
 
 
 # ---------------------------------------------------------------- what is wrong with a template
@@ -159,11 +156,16 @@ def told(name: str, settings: Settings) -> Iterator[None]:
             for frame, number in walk_tb(error.__traceback__):
                 if frame.f_code.co_filename.endswith((".j2", ".typ")):
                     name, line = frame.f_code.co_filename, number
-        file = (settings.templates or Path()) / name
         raise SettingsTrouble(
-            f"{file}{f', line {line}' if line else ''}: {_why(error)} "
+            f"{where(name, settings)}{f', line {line}' if line else ''}: {_why(error)} "
             "Put it right there, or take the file away to have our words again."
         ) from error
+
+
+def where(name: str, settings: Settings) -> str:
+    """The file of a template as a coordinator finds it."""
+    own = settings.templates and settings.templates / name
+    return str(own) if own and own.is_file() else name
 
 
 def _why(error: Exception) -> str:
