@@ -64,6 +64,29 @@ def columns(people: Sequence[Folded]) -> Columns:
     )
 
 
+def joined(parts: Sequence[Columns]) -> Columns:
+    """The columns of all these people, part after part."""
+    fields = {}
+    for name in Folded._fields:
+        if name != "joint":
+            fields[name] = below_each_other([part.fields[name] for part in parts])
+    joint: list[tuple[str, ...]] = []
+    if any(part.joint for part in parts):
+        for part in parts:
+            joint += part.joint or [()] * part.size
+    return Columns(sum(part.size for part in parts), fields, tuple(joint))
+
+
+def below_each_other(parts: Sequence[Column]) -> Column:
+    """One column of the values of all these."""
+    distinct = sorted({text for part in parts for text in part.texts} | {""})
+    place = {text: at for at, text in enumerate(distinct)}
+    texts = np.empty(len(distinct), dtype=object)
+    texts[:] = distinct
+    codes = [np.array([place[t] for t in part.texts], np.int32)[part.codes] for part in parts]
+    return Column(np.concatenate([np.empty(0, np.int32), *codes]), texts)
+
+
 @dataclass(frozen=True, slots=True)
 class Pairs:
     """Pairs of texts out of one column; what is neither the same nor unknown once each."""

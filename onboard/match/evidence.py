@@ -37,19 +37,32 @@ class Judged:
     parts: NDArray[np.float64]  # bits, one column a field of FIELDS
     weight: NDArray[np.float64]  # bits, chance included
     confidence: NDArray[np.float64]
-    household: Flags
 
-    def verdict(self, pair: int) -> Verdict:
-        """What the evidence on this pair says.
+    @property
+    def same(self) -> Flags:
+        """Which may be decided alone.
 
         Nobody is taken for another by contact details alone: where the given names are two, a
         person is asked however sure the sum is: the price of a mistake is somebody else's account.
         """
-        confidence = self.confidence[pair]
-        if confidence < IN_DOUBT:
-            return Verdict.DIFFERENT
-        two_names = self.levels["given"][pair] in TWO_GIVEN_NAMES
-        return Verdict.SAME if confidence >= SURE and not two_names else Verdict.UNCLEAR
+        two_names = np.isin(self.levels["given"], TWO_GIVEN_NAMES)
+        return np.asarray((self.confidence >= SURE) & ~two_names)
+
+    @property
+    def different(self) -> Flags:
+        """Which are not worth a question."""
+        return self.confidence < IN_DOUBT
+
+    @property
+    def household(self) -> Flags:
+        """Which are two people who share a home, a phone or a mailbox."""
+        address, phone, email = (self.levels[field] for field in ("address", "phone", "email"))
+        shared = (
+            (address >= LEVEL["address"]["same"])
+            | (phone == LEVEL["phone"]["same"])
+            | (email >= LEVEL["email"]["one"])
+        )
+        return np.asarray(shared & self.different)
 
 
 def judge(people: Columns, here: Index, there: Index, shares: Frequencies | None = None) -> Judged:
@@ -61,19 +74,7 @@ def judge(people: Columns, here: Index, there: Index, shares: Frequencies | None
     learned = weights.shipped()
     parts = learned.parts(levels)
     weight = learned.chance + parts.sum(axis=1)
-    confidence = 1 / (1 + np.exp2(-weight))
-    return Judged(levels, parts, weight, confidence, _share_home(levels) & (confidence < IN_DOUBT))
-
-
-def _share_home(levels: Mapping[str, Levels]) -> Flags:
-    """They share a home, a phone or a mailbox."""
-    address, phone, email = (levels[field] for field in ("address", "phone", "email"))
-    return np.asarray(
-        (address == LEVEL["address"]["unit"])
-        | (address == LEVEL["address"]["same"])
-        | (phone == LEVEL["phone"]["same"])
-        | (email >= LEVEL["email"]["one"])
-    )
+    return Judged(levels, parts, weight, 1 / (1 + np.exp2(-weight)))
 
 
 def compare(one: Person, other: Person, shares: Frequencies | None = None) -> Evidence:
@@ -101,13 +102,17 @@ def evidence(
     here = np.zeros(len(others), np.int32)
     there = np.arange(1, len(others) + 1, dtype=np.int32)
     judged = judge(people, here, there, shares)
+    verdicts = np.select(
+        [judged.same, judged.different], [Verdict.SAME, Verdict.DIFFERENT], Verdict.UNCLEAR
+    )
+    household = judged.household
     return [
         Evidence(
             parts=told(judged, pair, (one, other), (one_folded, others_folded[pair]), shares),
             weight=float(judged.weight[pair]),
             confidence=float(judged.confidence[pair]),
-            verdict=judged.verdict(pair),
-            household=bool(judged.household[pair]),
+            verdict=Verdict(verdicts[pair]),
+            household=bool(household[pair]),
         )
         for pair, other in enumerate(others)
     ]

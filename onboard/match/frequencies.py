@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+import numpy as np
+
 from onboard import tables
-from onboard.match.folds import Folded
+from onboard.match.columns import Column, Columns
 
 # A name on no list: rarer than the rarest there, about as rare as the tail of the Census lists.
 UNLISTED = 1e-5
@@ -36,20 +37,19 @@ def shipped() -> Frequencies:
     return Frequencies(given, family)
 
 
-def of_people(people: Iterable[Folded]) -> Frequencies:
+def of_people(people: Columns) -> Frequencies:
     """The shares among these people, smoothed by the Census: the fewer they are, the more so."""
-    given: Counter[str] = Counter()
-    family: Counter[str] = Counter()
-    for who in people:
-        given[who.given] += 1
-        family[who.family] += 1
     census = shipped()
-    return Frequencies(_smoothed(given, census.given), _smoothed(family, census.family))
+    return Frequencies(
+        _smoothed(people["given"], census.given), _smoothed(people["family"], census.family)
+    )
 
 
-def _smoothed(counts: Counter[str], census: Mapping[str, float]) -> Mapping[str, float]:
-    known = sum(counts.values()) - counts[""]
+def _smoothed(names: Column, census: Mapping[str, float]) -> dict[str, float]:
+    counts = np.bincount(names.codes, minlength=len(names.texts))
+    counts[0] = 0  # unknown
+    size = counts.sum() + CENSUS_WEIGHT
     return {
-        name: (count + CENSUS_WEIGHT * census.get(name, UNLISTED)) / (known + CENSUS_WEIGHT)
-        for name, count in counts.items()
+        name: (int(count) + CENSUS_WEIGHT * census.get(name, UNLISTED)) / size
+        for name, count in zip(names.texts, counts, strict=True)
     }

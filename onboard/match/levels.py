@@ -6,16 +6,26 @@ What each is worth is learned (`onboard.match.weights`); which there are is deci
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 from rapidfuzz.distance import OSA, JaroWinkler
 from rapidfuzz.process import cpdist
 
-from onboard.match import nicknames
-from onboard.match.columns import Column, Columns, Index, Pairs, Texts, pairs
+from onboard.match import given_names
+from onboard.match.columns import (
+    Column,
+    Columns,
+    Index,
+    Pairs,
+    Texts,
+    below_each_other,
+    column,
+    pairs,
+)
 from onboard.match.frequencies import Frequencies
 
 Levels: TypeAlias = NDArray[np.int8]
@@ -51,12 +61,18 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "email": (
         ("unknown", "email not known for both"),
         ("differs", "another email"),
-        ("digits", "another email, ending in the same number"),
+        ("letters", "another email, made of the same letters"),
         ("near", "email one or two slips apart"),
         ("domain", "same email name at another provider"),
         ("one", "same email, which names only one of the two"),
+        ("family", "same email, which names the family"),
         ("same", "same email"),
         ("both", "same email, which names them both"),
+    ),
+    "number": (
+        ("unknown", "no year in both emails"),
+        ("differs", "emails end in different numbers of two digits"),
+        ("same", "emails end in the same number"),
     ),
     "born": (
         ("unknown", "birth date not known for both"),
@@ -68,6 +84,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "family": (
         ("unknown", "family name not known for both"),
         ("differs", "another family name"),
+        ("mailbox", "another family name, but the other's email bears it"),
         ("alike", "family name somewhat alike"),
         ("part", "one part of the family name the same"),
         ("near", "family name one slip apart"),
@@ -80,7 +97,10 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("unknown", "given name not known for both"),
         ("differs", "another given name"),
         ("initial", "given names begin with the same letter only"),
+        ("mailbox", "another given name, but the other's email bears it"),
         ("alike", "given name somewhat alike"),
+        ("sexes", "given names alike, a man's and a woman's"),
+        ("shorts", "two short forms of one given name"),
         ("letter", "given name beside its initial"),
         ("nickname", "short form of the given name"),
         ("near", "given name one slip apart"),
@@ -99,6 +119,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
     ),
     "suffix": (
         ("unknown", "no suffix"),
+        ("untold", "no suffix, and a father and a son may share a name"),
         ("differs", "another generation"),
         ("one", "only one with a suffix"),
         ("same", "same suffix"),
@@ -108,6 +129,10 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
 LEVEL: Mapping[str, Mapping[str, int]] = {
     field: {name: at for at, (name, _) in enumerate(levels)} for field, levels in FIELDS.items()
 }
+
+DIGITS = "0123456789"
+_NUMBER = re.compile("[0-9]{2,}$")
+NO_LETTER = str.maketrans("", "", DIGITS + "._-")
 
 # Shares of bearers that divide "common", "usual", "uncommon" and "rare".
 GIVEN_SHARES = (0.01, 0.0025, 0.0005)
@@ -121,6 +146,7 @@ def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> 
         "address": _address(people, here, there),
         "phone": _phone(people["phone"], here, there),
         "email": _email(people, here, there),
+        "number": _number(people["email"], here, there),
         "born": _born(people["born"], here, there),
         "family": _best(people, ("family", "former"), here, there, _family, shares.family),
         "given": _best(people, ("given", "called"), here, there, _given, shares.given),
@@ -128,6 +154,8 @@ def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> 
         "suffix": _suffix(people["suffix"], here, there),
     }
     _swapped(people, here, there, found)
+    _in_mailbox(people, here, there, found)
+    _father_or_son(people["given"], here, there, found)
     return found
 
 
@@ -178,10 +206,14 @@ def _given(field: Column, here: Index, there: Index, shares: Mapping[str, float]
         _raised(judged, first, names["initial"])
         _raised(judged, likeness >= 0.84, names["alike"])
         _raised(judged, first & (short == 1), names["letter"])
-        _raised(judged, _flags(nicknames.alike, left, right), names["nickname"])
+        _raised(judged, _flags(given_names.have_one_full, left, right), names["shorts"])
+        _raised(judged, _flags(given_names.is_short_for, left, right), names["nickname"])
         slip = (_slips(left, right, 1) <= 1) & (short >= 4)
-        _raised(judged, (slip & first) | (likeness >= 0.94), names["near"])
+        turned = _flags(lambda a, b: a[:2] == b[1::-1], left, right)
+        _raised(judged, (slip & (first | turned)) | (likeness >= 0.94), names["near"])
         judged[first & (short == 1)] = names["letter"]
+        two = _flags(given_names.of_two_sexes, left, right)
+        judged[two & ((judged == names["alike"]) | (judged == names["near"]))] = names["sexes"]
         found.spread(judged, levels)
     _rarity(levels, found, field, here, shares, GIVEN_SHARES, names["common"])
     return levels
@@ -247,21 +279,12 @@ def _best(
     has = other.codes > 0
     at = np.flatnonzero(has[here] | has[there]).astype(np.int32)
     if len(at):
-        known = np.flatnonzero(has)
-        both = _joined(name, other)
+        both = below_each_other((name, other))
         size = len(name.codes)
-        assert len(known)
         for shift_here, shift_there in ((size, 0), (0, size), (size, size)):
             more = judge(both, here[at] + shift_here, there[at] + shift_there, shares)
             levels[at] = np.maximum(levels[at], more)
     return levels
-
-
-def _joined(one: Column, other: Column) -> Column:
-    """Two columns of the same people as one column, the second below the first."""
-    from onboard.match.columns import column
-
-    return column([*one.texts[one.codes], *other.texts[other.codes]])
 
 
 def _middle(field: Column, here: Index, there: Index) -> Levels:
@@ -290,6 +313,19 @@ def _suffix(field: Column, here: Index, there: Index) -> Levels:
     levels[(a == 0) != (b == 0)] = names["one"]
     levels[(a == 0) & (b == 0)] = names["unknown"]
     return levels
+
+
+def _father_or_son(given: Column, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """Nothing tells the generations apart, and the name is a man's, whose son may bear it too.
+
+    Common practice: a son may bear his father's whole name with a suffix; daughters hardly do.
+    """
+    men = np.fromiter(("m" in given_names.sex(t) for t in given.texts), np.bool_, len(given.texts))
+    names = LEVEL["given"]
+    alike = (found["given"] >= names["shorts"]) & (found["family"] >= LEVEL["family"]["part"])
+    man = men[given.codes[here]] | men[given.codes[there]]
+    none = found["suffix"] == LEVEL["suffix"]["unknown"]
+    found["suffix"][alike & man & none] = LEVEL["suffix"]["untold"]
 
 
 def _swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
@@ -324,9 +360,9 @@ def _email(people: Columns, here: Index, there: Index) -> Levels:
         left, right = (_split_mailboxes(texts) for texts in (found.left, found.right))
         judged = np.full(len(found.left), names["differs"], np.int8)
         short = np.minimum(_lengths(left[0]), _lengths(right[0]))
-        _raised(judged, _flags(_same_number, left[0], right[0]), names["digits"])
         slips = _slips(left[0], right[0], 2)
         near = ((slips <= 1) & (short >= 5)) | ((slips <= 2) & (short >= 9))
+        _raised(judged, _flags(_same_letters, left[0], right[0]), names["letters"])
         same_domain = (left[1] == right[1]).astype(np.bool_)
         _raised(judged, near & same_domain, names["near"])
         _raised(judged, slips == 0, names["domain"])
@@ -334,18 +370,23 @@ def _email(people: Columns, here: Index, there: Index) -> Levels:
     at = np.flatnonzero(found.same)
     if len(at):
         given, family = people["given"], people["family"]
-        named = [
-            _names(
-                field.texts[field.codes[who[at]]],
-                given.texts[given.codes[who[at]]],
-                family.texts[family.codes[who[at]]],
+        a, b = (
+            np.fromiter(
+                map(
+                    _whose,
+                    field.texts[field.codes[who[at]]],
+                    given.texts[given.codes[who[at]]],
+                    family.texts[family.codes[who[at]]],
+                ),
+                np.int8,
+                len(at),
             )
             for who in (here, there)
-        ]
-        levels[at] = np.where(
-            named[0] & named[1],
-            names["both"],
-            np.where(named[0] | named[1], names["one"], names["same"]),
+        )
+        levels[at] = np.select(
+            [(a == 2) & (b == 2), (a == 2) | (b == 2), (a == 1) | (b == 1)],
+            [names["both"], names["one"], names["family"]],
+            names["same"],
         )
     return levels
 
@@ -358,23 +399,54 @@ def _split_mailboxes(texts: Texts) -> tuple[Texts, Texts]:
     return local, domain
 
 
-def _same_number(one: str, other: str) -> bool:
-    if not (one[-1:].isdigit() and other[-1:].isdigit()):
-        return False
-    number = one[len(one.rstrip("0123456789")) :]
-    return len(number) >= 2 and number == other[len(other.rstrip("0123456789")) :]
+def _number(field: Column, here: Index, there: Index) -> Levels:
+    """The number at the end of two different mailboxes; one of two digits is often a year."""
+    names = LEVEL["number"]
+    numbers = [_NUMBER.search(text.rpartition("@")[0]) for text in field.texts]
+    ends = column([found[0] if found else "" for found in numbers])
+    a, b = ends.codes[field.codes[here]], ends.codes[field.codes[there]]
+    years = np.fromiter((len(text) == 2 for text in ends.texts), np.bool_, len(ends.texts))
+    levels = np.where(years[a] & years[b], names["differs"], names["unknown"]).astype(np.int8)
+    levels[(a == b) & (a > 0)] = names["same"]
+    levels[field.codes[here] == field.codes[there]] = names["unknown"]
+    return levels
 
 
-def _names(mailboxes: Texts, given: Texts, family: Texts) -> NDArray[np.bool_]:
-    """Whether each mailbox is named after the person, as far as its letters tell."""
-    return np.fromiter(map(_is_named, mailboxes, given, family), np.bool_, len(mailboxes))
+def _same_letters(one: str, other: str) -> bool:
+    letters = one.translate(NO_LETTER)
+    return len(letters) >= 5 and letters == other.translate(NO_LETTER)
 
 
-def _is_named(mailbox: str, given: str, family: str) -> bool:
-    if len(given) < 2:
-        return False
+def _whose(mailbox: str, given: str, family: str) -> int:
+    """2 if the mailbox is named after the person, 1 if after the family only, else 0."""
     local = mailbox.rpartition("@")[0]
-    return given in local or (len(family) >= 2 and local.startswith(given[0] + family[:4]))
+    if len(given) >= 2 and given in local:
+        return 2
+    if len(family) < 3:
+        return 0
+    family = family.replace(" ", "")
+    if given and local.startswith(given[0] + family[:4]):
+        return 2
+    return int(family[:6] in local)
+
+
+def _in_mailbox(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """A name that differs, but stands in the other's email address."""
+    email = people["email"]
+    for field in ("given", "family"):
+        names = LEVEL[field]
+        at = np.flatnonzero((found[field] > 0) & (found[field] < names["mailbox"]))
+        name = people[field]
+        bears = np.zeros(len(at), np.bool_)
+        for one, other in ((here, there), (there, here)):
+            bears |= _flags(
+                _bears, email.texts[email.codes[one[at]]], name.texts[name.codes[other[at]]]
+            )
+        found[field][at[bears]] = names["mailbox"]
+
+
+def _bears(mailbox: str, name: str) -> bool:
+    return len(name) >= 4 and name.replace(" ", "") in mailbox.rpartition("@")[0]
 
 
 # ----------------------------------------------------------------------------------- places
@@ -444,6 +516,3 @@ def _part_of_date(one: str, other: str) -> bool:
 
 def _day_month_turned(one: str, other: str) -> bool:
     return one[:5] == other[:5] and one[5:7] == other[8:] and one[8:] == other[5:7]
-
-
-__all__ = ["FIELDS", "LEVEL", "Any", "Levels", "compare"]

@@ -1,0 +1,64 @@
+"""Given names that one person bears, and whose they are: Bob is Robert; Justina is not Justin."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from nicknames import name_triplets
+
+from onboard import tables
+
+
+@cache
+def _short_forms() -> frozenset[tuple[str, str]]:
+    """(full, short). Where a list has a pair both ways round, it is a slip in the list."""
+    pairs = {(full.lower(), short.lower()) for full, _, short in name_triplets()}
+    pairs |= {(full, short) for full, short, *_ in tables.rows("nicknames")}
+    return frozenset(pair for pair in pairs if pair[::-1] not in pairs)
+
+
+@cache
+def _full_names() -> dict[str, frozenset[str]]:
+    """For each short form the names that it can stand for."""
+    found: dict[str, set[str]] = {}
+    for full, short in _short_forms():
+        found.setdefault(short, set()).add(full)
+    return {short: frozenset(full) for short, full in found.items()}
+
+
+@cache
+def _sexes() -> dict[str, str]:
+    return {name: sex for name, sex, *_ in tables.rows("given_names")}
+
+
+def is_short_for(one: str, other: str) -> bool:
+    """Whether either name is a short form of the other. Both in small letters.
+
+    >>> is_short_for("robert", "bob"), is_short_for("rob", "robert"), is_short_for("bob", "rob")
+    (True, True, False)
+    """
+    return (one, other) in _short_forms() or (other, one) in _short_forms()
+
+
+def have_one_full(one: str, other: str) -> bool:
+    """Whether both names are short forms of one name.
+
+    >>> have_one_full("bob", "rob"), have_one_full("bob", "ann")
+    (True, False)
+    """
+    full = _full_names()
+    return not full.get(one, frozenset()).isdisjoint(full.get(other, frozenset()))
+
+
+def sex(name: str) -> str:
+    """ "m" if the name is a man's, "w" if a woman's, "mw" if both, "" if it is on no list."""
+    return _sexes().get(name, "")
+
+
+def of_two_sexes(one: str, other: str) -> bool:
+    """Whether one is a man's name and the other a woman's.
+
+    >>> of_two_sexes("justin", "justina"), of_two_sexes("lee", "leah")
+    (True, False)
+    """
+    return {sex(one), sex(other)} == {"m", "w"}

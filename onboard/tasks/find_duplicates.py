@@ -1,0 +1,289 @@
+"""Who is in a file twice: any spreadsheet of people to pairs with their evidence, and to groups.
+
+The rows are folded, not cleaned: cleaning a row takes thirty times as long, and what it mends in
+plain columns, folding mends as well for this purpose. Only a column that holds a whole name or a
+whole address is taken apart by its field rule.
+"""
+
+from __future__ import annotations
+
+import os
+from collections import Counter, deque
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import dataclass
+from itertools import chain, combinations, islice
+from multiprocessing import get_context
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onboard.clean import address, name
+from onboard.intake import Sheet
+from onboard.match import groups, many
+from onboard.match.columns import Flags, Index
+from onboard.match.evidence import IN_DOUBT
+from onboard.match.groups import Group, Tie
+from onboard.match.levels import FIELDS
+from onboard.model import Person, Verdict
+
+# Rows folded at a time, in one process.
+PART = 10_000
+# Where more rows than this hang together, those who share no key are not compared either.
+LARGEST = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two rows that are or may be one person."""
+
+    one: str  # their ids
+    other: str
+    confidence: float
+    verdict: Verdict
+    evidence: str  # in words; the bits are for (+) or against (-) their being one
+
+
+@dataclass(frozen=True, slots=True)
+class Duplicates:
+    """What was found in a file."""
+
+    ids: Sequence[str]  # of all rows
+    pairs: Sequence[Pair]  # the surest first
+    groups: Sequence[Group]
+    compared: int  # pairs
+    notes: tuple[str, ...]
+
+
+def find_duplicates(
+    sheet: Sheet,
+    *,
+    processes: int = 0,
+    least: float = IN_DOUBT,
+    same: Collection[tuple[str, str]] = (),
+    apart: Collection[tuple[str, str]] = (),
+    progress: Callable[[int], None] = lambda rows: None,
+) -> Duplicates:
+    """The pairs and groups of rows that are or may be one person.
+
+    Pairs of less confidence than `least` are left out. `same` and `apart` are pairs of ids that a
+    person has ruled on. `processes` is how many work at once; 0 is one a processor. What is found
+    does not depend on it. Raises `FileTrouble` if the file cannot be read to its end.
+    """
+    layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field)
+    ids: list[str] = []
+    parts: list[many.Folded] = []
+    for some_ids, part in _folded(_lines(sheet), layout, processes or os.cpu_count() or 1):
+        ids += some_ids
+        parts.append(part)
+        progress(len(some_ids))
+    ids, notes = _unlike(ids)
+    everybody = many.together(parts)
+    here, there = everybody.alike()
+    found = _Found.of(everybody, here, there, least)
+    more = _Found.of(everybody, *_never_compared(found, len(ids)), least)
+    rows = np.zeros(len(ids), np.bool_)
+    rows[found.here[found.tied()]] = rows[found.there[found.tied()]] = True
+    ties = chain(found.ties(rows, ids), more.ties(rows, ids))
+    return Duplicates(
+        ids,
+        found.pairs(ids),
+        groups.group(ids, ties, same=same, apart=apart),
+        len(here),
+        notes,
+    )
+
+
+# ------------------------------------------------------------------------------------- rows
+
+Row = tuple[int, Sequence[str]]  # line of the file, cells
+Layout = tuple[tuple[int, str], ...]  # place of a column, field it holds
+
+
+def _lines(sheet: Sheet) -> Iterator[Row]:
+    for line in sheet.table.lines():
+        if line.number >= sheet.first_line and any(map(str.strip, line.cells)):
+            yield line.number, line.cells
+
+
+def _folded(
+    rows: Iterable[Row], layout: Layout, processes: int
+) -> Iterator[tuple[list[str], many.Folded]]:
+    """The rows part by part, in order; one part for each process is on its way at a time."""
+    rows = iter(rows)
+    parts = iter(lambda: list(islice(rows, PART)), [])
+    first = next(parts, [])
+    if processes == 1 or len(first) < PART:
+        yield fold_rows(first, layout)
+        for part in parts:
+            yield fold_rows(part, layout)
+        return
+    with ProcessPoolExecutor(processes, get_context("spawn")) as pool:
+        waiting: deque[Future[tuple[list[str], many.Folded]]] = deque()
+        waiting.append(pool.submit(fold_rows, first, layout))
+        for part in parts:
+            waiting.append(pool.submit(fold_rows, part, layout))
+            if len(waiting) > 2 * processes:
+                yield waiting.popleft().result()
+        while waiting:
+            yield waiting.popleft().result()
+
+
+def fold_rows(rows: Sequence[Row], layout: Layout) -> tuple[list[str], many.Folded]:
+    """The ids of the rows, and the people in them ready to be compared."""
+    ids = next((place for place, field in layout if field == "id"), -1)
+    people = many.folded(person(cells, layout) for _, cells in rows)
+    return [
+        (cells[ids].strip() if 0 <= ids < len(cells) else "") or f"line {line}"
+        for line, cells in rows
+    ], people
+
+
+# Fields of a sheet that are fields of a `Person` as they stand.
+PLAIN = {
+    field: field
+    for field in ("given", "middle", "family", "suffix", "email", "phone", "unit", "city", "state")
+} | {"zip": "zip5", "born": "born", "street": "street"}
+
+
+def person(cells: Sequence[str], layout: Layout) -> Person:
+    """The person that a row of cells describes, as written."""
+    said = {field: cells[place] for place, field in layout if place < len(cells) and cells[place]}
+    fields = {PLAIN[field]: text for field, text in said.items() if field in PLAIN}
+    if "number" in said:
+        fields["street"] = f"{said['number']} {fields.get('street', '')}"
+    joint: tuple[str, ...] = ()
+    whole_name = said.get("full_name", "")
+    if whole_name and (understood := name.clean(whole_name).value):
+        joint = tuple(other.given for other in understood.joint)
+        for part in ("given", "middle", "family", "suffix", "called", "former"):
+            fields.setdefault(part, getattr(understood, part))
+    whole = "\n".join(said[part] for part in ("address", "last_line") if part in said)
+    if whole and (where := address.clean(whole).value):
+        street = where.lines[0].removesuffix(where.unit).rstrip() if where.lines else ""
+        for part, text in (
+            ("street", street), ("unit", where.unit), ("city", where.city),
+            ("state", where.state), ("zip5", where.zip5),
+        ):  # fmt: skip
+            fields.setdefault(part, text)
+    return Person("", **fields, joint=joint)
+
+
+def _unlike(ids: list[str]) -> tuple[list[str], tuple[str, ...]]:
+    """The ids, with a mark behind those that come again."""
+    if len(set(ids)) == len(ids):
+        return ids, ()
+    seen: Counter[str] = Counter()
+    taken = set(ids)
+    unlike = []
+    for one in ids:
+        seen[one] += 1
+        mark = one
+        while seen[one] > 1 and mark in taken:
+            mark = f"{one} ({seen[one]})"
+            seen[one] += mark in taken
+        taken.add(mark)
+        unlike.append(mark)
+    again = len(ids) - len(set(ids))
+    return unlike, (
+        f"{again:,} ids stand in the file more than once; the later ones are shown with a number "
+        "behind them. Give --column with the heading of a column whose values are all unlike.",
+    )
+
+
+# ------------------------------------------------------------------------------------ pairs
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """All pairs that were judged; the evidence is kept of those worth telling."""
+
+    here: Index
+    there: Index
+    confidence: NDArray[np.float64]
+    worth: Index  # places of pairs in the three above
+    same: Flags  # of those
+    levels: NDArray[np.int8]
+    parts: NDArray[np.float32]
+
+    @classmethod
+    def of(cls, everybody: many.Everybody, here: Index, there: Index, least: float) -> _Found:
+        confidence, worth = [np.empty(0)], [np.empty(0, np.int32)]
+        same, levels = [np.empty(0, np.bool_)], [np.empty((0, len(FIELDS)), np.int8)]
+        parts = [np.empty((0, len(FIELDS)), np.float32)]
+        start = 0
+        for judged in everybody.judge(here, there):
+            told = np.flatnonzero(judged.confidence >= least)
+            confidence.append(judged.confidence)
+            worth.append((told + start).astype(np.int32))
+            same.append(judged.same[told])
+            levels.append(np.stack([judged.levels[field][told] for field in FIELDS], axis=1))
+            parts.append(judged.parts[told].astype(np.float32))
+            start += len(judged.confidence)
+        return cls(
+            here, there, np.concatenate(confidence), np.concatenate(worth), np.concatenate(same),
+            np.concatenate(levels), np.concatenate(parts),
+        )  # fmt: skip
+
+    def pairs(self, ids: Sequence[str]) -> list[Pair]:
+        order = np.argsort(-self.confidence[self.worth], kind="stable")
+        return [
+            Pair(
+                ids[self.here[at]],
+                ids[self.there[at]],
+                float(self.confidence[at]),
+                Verdict.SAME if same else Verdict.UNCLEAR,
+                _words(levels, parts),
+            )
+            for at, same, levels, parts in zip(
+                self.worth[order], self.same[order], self.levels[order].tolist(),
+                self.parts[order].tolist(), strict=True,
+            )
+        ]  # fmt: skip
+
+    def tied(self) -> Flags:
+        """Which pairs are close enough to be put together."""
+        return np.asarray(self.confidence >= groups.TIED)
+
+    def ties(self, rows: Flags, ids: Sequence[str]) -> Iterator[Tie]:
+        """What holds these rows together, and what speaks against it."""
+        tells = self.tied() | (self.confidence < IN_DOUBT)
+        for at in np.flatnonzero(tells & rows[self.here] & rows[self.there]):
+            yield Tie(ids[self.here[at]], ids[self.there[at]], float(self.confidence[at]))
+
+
+def _never_compared(found: _Found, size: int) -> tuple[Index, Index]:
+    """The pairs that hang together by other rows, and share no key themselves."""
+    tied = found.tied()
+    heads: dict[int, int] = {}
+
+    def head(row: int) -> int:
+        while (above := heads.setdefault(row, row)) != row:
+            heads[row] = row = heads[above]
+        return row
+
+    for one, other in zip(found.here[tied].tolist(), found.there[tied].tolist(), strict=True):
+        heads[head(one)] = head(other)
+    hang: dict[int, list[int]] = {}
+    for row in sorted(heads):
+        hang.setdefault(head(row), []).append(row)
+    pairs = np.array(
+        [
+            one * size + other
+            for rows in hang.values()
+            if 2 < len(rows) <= LARGEST
+            for one, other in combinations(rows, 2)
+        ],
+        np.int64,
+    )
+    compared = found.here.astype(np.int64) * size + found.there
+    here, there = np.divmod(np.setdiff1d(pairs, compared), max(size, 1))
+    return here.astype(np.int32), there.astype(np.int32)
+
+
+def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
+    return "; ".join(
+        f"{names[level][1]} ({bits:+.1f})"
+        for names, level, bits in zip(FIELDS.values(), levels, parts, strict=True)
+        if level
+    )
