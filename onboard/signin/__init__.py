@@ -1,0 +1,9 @@
+"""Why sign-in failed, and the words to say."""
+
+from onboard.signin.account import Account, Cause, PasswordState, Standing
+from onboard.signin.causes import KINDS
+from onboard.signin.judge import why
+from onboard.signin.script import Form
+from onboard.signin.script import script as script
+
+__all__ = ["KINDS", "Account", "Cause", "Form", "PasswordState", "Standing", "script", "why"]

@@ -1,0 +1,58 @@
+"""What the desk knows of a member who can't sign in, and what came of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from onboard.model import Handle, PersonName
+from onboard.settings import Group
+
+
+class Standing(StrEnum):
+    """Where an account stands. Only an open one can be signed in to."""
+
+    OPEN = "open"
+    HOLD = "hold"  # the join form waits for somebody's answer
+    CLOSED = "closed"
+    MERGED = "merged"  # the person's account is another one now
+
+
+@dataclass(frozen=True, slots=True)
+class PasswordState:
+    """What is known of a first password; never the password."""
+
+    expires: date  # the last day on which it works
+    used: bool = False  # the member signed in with it, and chose another
+    replaced: bool = False  # a newer packet has a newer one; the older packet's is dead
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """All that the desk knows of one member's way in."""
+
+    handle: Handle | None  # None: nobody has given one yet
+    names: tuple[PersonName, ...] = ()  # every name ever known, the present one first
+    emails: tuple[str, ...] = ()  # every address ever known
+    standing: Standing = Standing.OPEN
+    packet: str = "none"  # "none", "due", "written", "sent", as the roster has it
+    password: PasswordState | None = None  # None: no first password was made here
+    group: Group | None = None  # whose windows the member's site follows
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One cause why the sign-in failed, in words for the desk.
+
+    `confidence` is this cause's part in the failure: of two certain causes each has about a half,
+    and all of one answer come to 1 at most. What is asked and done is the desk's; the words for
+    the member are made by `script`.
+    """
+
+    code: str  # stable, "where.what": docs/sign-in.md has a line for each
+    confidence: float
+    seen: str
+    ask: str
+    do: str
+    when: date | None = None  # the day that matters: when a window opens, a password ran out

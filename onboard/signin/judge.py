@@ -1,0 +1,129 @@
+"""Why a member could not sign in: all that can be wrong, most likely first."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from onboard.settings import Settings
+from onboard.signin import page as pages
+from onboard.signin.account import Account, Cause, Standing
+from onboard.signin.causes import BY_CODE, ORDER
+from onboard.signin.typed import Taken, explain
+from onboard.windows import open_now, upcoming
+
+_LEAST = 0.005  # what is less likely is not told
+_UNKNOWN = 0.02  # what none of the causes explains
+# What hardly matters once something is found that stops the sign-in by itself.
+_BESIDE = 0.02
+
+
+def why(
+    account: Account,
+    *,
+    today: date,
+    settings: Settings,
+    typed: str | None = None,
+    page: str = "",
+    said: str = "",
+    others: Taken = (),
+) -> tuple[Cause, ...]:
+    """The causes of a failed sign-in, most likely first; never empty.
+
+    `typed` is what stood in the user name box (None: not known), `page` the address or the words
+    for the page, `said` what the page answered. `others` tells which texts are other members'
+    handles: a container of them, or a function that gives a text for one and None otherwise.
+
+    >>> from onboard.model import Handle, PersonName
+    >>> account = Account(Handle("patlee"), (PersonName("Pat", family="Lee"),))
+    >>> [cause.code for cause in why(
+    ...     account, typed="Pat lee", today=date(2026, 11, 25), settings=settings)]
+    ['typed.capitals', 'typed.spaces']
+    """
+    weights: dict[str, float] = {}
+    seen: dict[str, str] = {}
+    days: dict[str, date] = {}
+    _stops(weights, days, seen, account, today, page, said, settings)
+    if typed is not None:
+        for code, found in explain(account, typed, others).items():
+            weights[code] = found.likely
+            seen[code] = found.seen
+    stopped = min(1.0, sum(weights.values()))
+    beside = 1.0 - (1.0 - _BESIDE) * stopped
+    for code, weight, day in _beside(account, typed, page, said, today, settings):
+        if code not in weights:
+            weights[code] = weight * beside
+            if day:
+                days[code] = day
+    if sum(weights.values()) < 0.5:
+        weights["unexplained"] = 0.5
+    total = max(1.0, sum(weights.values())) + _UNKNOWN
+    causes = [
+        BY_CODE[code].found(weight / total, seen.get(code, ""), days.get(code))
+        for code, weight in weights.items()
+    ]
+    told = [c for c in causes if c.confidence >= _LEAST]
+    return tuple(sorted(told, key=lambda c: (-c.confidence, ORDER[c.code])))
+
+
+def _stops(
+    weights: dict[str, float],
+    days: dict[str, date],
+    seen: dict[str, str],
+    account: Account,
+    today: date,
+    page: str,
+    said: str,
+    settings: Settings,
+) -> None:
+    """What is known to stop a sign-in whatever is typed."""
+    if account.standing is not Standing.OPEN:
+        weights[f"account.{account.standing}"] = 1.0
+    if account.packet == "due":
+        weights["packet.due"] = 1.0
+    where = pages.which(page, settings)
+    if where in ("shop", "other"):
+        weights[f"page.{where}"] = 1.0
+    if pages.says(said) == "page.locked":
+        weights["page.locked"] = 1.0
+    first = account.password
+    if first and not first.used and not first.replaced and first.expires < today:
+        weights["password.expired"] = 1.0
+        days["password.expired"] = first.expires
+        seen["password.expired"] = f"The first password ran out on {first.expires:%Y-%m-%d}."
+
+
+def _beside(
+    account: Account,
+    typed: str | None,
+    page: str,
+    said: str,
+    today: date,
+    settings: Settings,
+) -> list[tuple[str, float, date | None]]:
+    """What may be the cause when nothing else is, with how often it is."""
+    found: list[tuple[str, float, date | None]] = []
+    first = account.password
+    told = pages.says(said)
+    in_use = first is None or first.used  # they have been in, as far as we know
+    if first and first.replaced and not first.used:
+        found.append(("password.replaced", 0.9, None))
+    elif first and not first.used and first.expires >= today:
+        if account.packet == "written":
+            found.append(("packet.written", 0.7, None))
+        found.append(
+            ("password.unused", 0.25 if account.packet == "written" else 0.9, first.expires)
+        )
+    if account.group and not open_now(account.group, today):
+        windows = upcoming(account.group, today)
+        weight = 0.9 if told == "window.closed" else 0.6 if in_use else 0.1
+        found.append(("window.closed", weight, windows[0].opens if windows else None))
+        if first and first.used:
+            found.append(("password.used", 0.9 if told == "password" else 0.15, None))
+    elif first and first.used:
+        found.append(("password.used", 0.9, None))
+    if typed is None:
+        # Nobody knows what was typed: most who are locked out have tried their email address.
+        found.append(("typed.email", 0.3, None))
+    if not pages.which(page, settings):
+        found.append(("page.shop", 0.1, None))
+    return found

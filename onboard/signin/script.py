@@ -1,0 +1,208 @@
+"""The words to say to a member who could not sign in: on the phone, by mail, as a text message.
+
+What they never hold: a password; anything that was typed; anybody else's name or handle; a name on
+file beyond what the handle itself shows; whether an address or a person is known to us. For a
+caller who knows facts has not shown who they are: NIST SP 800-63B-4 (August 2025) takes neither
+knowledge nor answers to security questions as an authenticator (sections 2 and 3.1.1).
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from enum import StrEnum
+from functools import cache
+from pathlib import Path
+
+from anyascii import anyascii
+from babel.dates import format_skeleton
+from jinja2 import ChoiceLoader, FileSystemLoader, PackageLoader, StrictUndefined
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from onboard import handles
+from onboard.model import Handle
+from onboard.settings import Settings
+from onboard.signin.account import Account, Cause, Standing
+from onboard.welcome import spelling
+from onboard.welcome.words import told
+from onboard.windows import say_day
+
+LANGUAGES = ("en", "es")
+_WORTH = 0.1  # a cause less likely than this is for the desk only
+_MOST = 3  # more reasons at once help nobody
+
+# Steps whose text holds no more of a name than the handle does. A middle or former name, a
+# nickname or a title is a fact on file; the number's step has another member's handle in it.
+_OPEN_STEPS = frozenset(
+    ["accents", "apostrophe", "hyphen", "punctuation", "join", "small-letters", "shorten"]
+)
+
+
+class Form(StrEnum):
+    """How the words get to the member."""
+
+    PHONE = "phone"
+    MAIL = "mail"  # the body of a plain-text mail
+    TEXT = "text"  # a short text message; parts are set apart by an empty line
+
+
+def script(
+    causes: Sequence[Cause],
+    account: Account,
+    settings: Settings,
+    language: str = "en",
+    form: Form | str = Form.PHONE,
+) -> str:
+    """The words to say, in English ("en") or Spanish ("es"); other languages get English.
+
+    `causes` are what `why` told of this account. Raises `SettingsTrouble` when the co-op's own
+    template is broken, and ValueError when the form is not one of `Form`.
+
+    >>> print(script((), Account(Handle("patlee")), settings, form="text"))
+    Your sign-in name is patlee: one word, small letters, not your email. Order page: https://order.example.org Help: +14195550100
+    """
+    form = Form(form)
+    language = language.partition("-")[0]
+    language = language if language in LANGUAGES else "en"
+    name = f"{language}/signin-{form}.txt.j2"
+    with told(name, settings):
+        filled = (
+            _environment(settings.templates)
+            .get_template(name)
+            .render(_values(causes, account, settings, language))
+        )
+    if form is Form.TEXT:
+        must, _, may = filled.partition("\n\n")
+        return "\n\n".join(_parts(must.split("\n"), may.split("\n")))
+    return "\n".join(_wrapped(filled)).strip() + "\n"
+
+
+# ---------------------------------------------------------------- what templates are given
+
+
+def _values(
+    causes: Sequence[Cause], account: Account, settings: Settings, language: str
+) -> dict[str, object]:
+    """All that a template may speak of; docs/sign-in.md lists it."""
+    codes = [cause.code for cause in causes if cause.confidence >= _WORTH][:_MOST]
+    known = {cause.code for cause in causes}
+    opens = next((cause.when for cause in causes if cause.code == "window.closed"), None)
+    handle = account.handle if _works(account) else None
+    if not handle:  # nothing that they type helps
+        codes = [code for code in codes if code.startswith(("account", "packet"))]
+    first = account.password
+    return {
+        "coop": _plain(settings.coop),
+        "codes": codes,
+        "handle": handle.text if handle else "",
+        "spelled": [spelling.say(sign, language) for sign in handle.text] if handle else [],
+        "traps": spelling.traps(handle.text, language) if handle else (),
+        "steps": _steps(handle, language) if handle else (),
+        "page": _plain(settings.ordering_page),
+        "shop": _plain(settings.shop_page),
+        "phone": _plain(settings.reply_phone),
+        "sender": _plain(settings.sender),
+        # Which password they need: "new" (we must make one), "first", "own", or "" (not known).
+        "password": "new" if "password.expired" in known
+        else "" if first is None else "own" if first.used else "first",
+        "closed": "window.closed" in known,
+        "opens": say_day(opens, language) if opens else "",
+        "opens_short": str(format_skeleton("MMMd", opens, locale=language)) if opens else "",
+    }  # fmt: skip
+
+
+def _works(account: Account) -> bool:
+    """Whether there is a way in to be told: none while the account or its packet waits."""
+    return account.standing is Standing.OPEN and account.packet != "due"
+
+
+def _steps(handle: Handle, language: str) -> tuple[str, ...]:
+    """How the handle came from the name, without what only the file knows."""
+    steps = tuple(step for step in handle.steps if step.what in _OPEN_STEPS)
+    return tuple(map(_plain, handles.tell(replace(handle, steps=steps), language)))
+
+
+def _plain(text: str) -> str:
+    """Text on one line, without characters that are not seen but do something."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text[:300]).split())
+
+
+@cache
+def _environment(folder: Path | None) -> ImmutableSandboxedEnvironment:
+    ours = PackageLoader("onboard.signin")
+    return ImmutableSandboxedEnvironment(
+        loader=ChoiceLoader([FileSystemLoader(folder), ours]) if folder else ours,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        autoescape=False,  # plain text; `_plain` has taken out what could do something
+    )
+
+
+# ---------------------------------------------------------------- layout
+
+
+_INDENTED = frozenset(["1.", "2.", "3.", "  "])
+
+
+def _wrapped(text: str) -> Iterable[str]:
+    """The lines, folded at 72 columns (78 is advised by RFC 5322 2.1.1; a web address stays whole),
+    with never two empty lines together."""
+    empty = True
+    for line in text.splitlines():
+        if not line.strip():
+            if not empty:
+                yield ""
+            empty = True
+            continue
+        empty = False
+        indent = "  " if line.startswith("- ") else "   " if line[:2] in _INDENTED else ""
+        yield from textwrap.wrap(
+            line, 72, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+        )
+
+
+# ---------------------------------------------------------------- short text messages
+
+# The GSM 7 bit default alphabet, and its extension table, whose signs count two.
+# 3GPP TS 23.038, 6.2.1 and 6.2.1.1. 160 of them go into one message (3GPP TS 23.040, 9.2.3.24).
+GSM = frozenset(
+    "@£$¥èéùìòÇ\nØø\rÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?"
+    "¡ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿abcdefghijklmnopqrstuvwxyzäöñüà"
+)
+GSM_TWO = frozenset("^{}\\[~]|€")
+LONGEST = 160
+
+
+def length(text: str) -> int:
+    """How many of a message's 160 places the text takes; it has only signs of the alphabet."""
+    return sum(2 if sign in GSM_TWO else 1 for sign in text)
+
+
+def _gsm(text: str) -> str:
+    """The text in the GSM alphabet; a letter that is not in it loses its accent."""
+    return "".join(
+        c if c in GSM or c in GSM_TWO else "".join(d for d in anyascii(c) if d in GSM) for c in text
+    )
+
+
+def _parts(must: Sequence[str], may: Sequence[str]) -> list[str]:
+    """The lines as messages of 160 places: one if that can be, then with what else fits in it."""
+    parts = [""]
+    for word in (w for line in must for w in _gsm(_plain(line)).split()):
+        joined = f"{parts[-1]} {word}".strip()
+        if length(joined) <= LONGEST:
+            parts[-1] = joined
+            continue
+        while length(word) > LONGEST:  # an address longer than a message
+            parts.append(word[: LONGEST // 2])
+            word = word[LONGEST // 2 :]
+        parts.append(word)
+    parts = [part for part in parts if part]
+    if len(parts) == 1:
+        for line in may:
+            joined = f"{parts[0]} {_gsm(_plain(line))}".strip()
+            if length(joined) <= LONGEST:
+                parts[0] = joined
+    return parts
