@@ -89,28 +89,37 @@ _FILLERS = frozenset(
     ("a", "an", "the", "your", "you", "my", "our", "please", "enter", "write", "type", "give",
      "provide", "tell", "us", "what", "is", "are", "s", "required", "optional", "requerido",
      "requerida", "obligatorio", "opcional", "su", "tu", "el", "la", "los", "las", "favor", "por",
-     "cual", "es", "de", "escriba")
+     "cual", "es", "de", "escriba", "which", "choose", "select", "del")
+)  # fmt: skip
+_QUALIFIERS = frozenset(
+    ("preferred", "primary", "main", "best", "current", "personal", "legal", "contact", "home",
+     "mailing", "daytime", "nearest", "closest", "residential", "applicant", "participant", "member",
+     "customer", "of", "residence", "and", "no", "full", "abbreviation", "principal",
+     "preferido", "preferida", "particular", "contacto", "solicitante", "socio", "socia", "numero")
 )  # fmt: skip
 
 
 def fold(heading: str) -> str:
     """`heading` in small letters, without accents and punctuation, one space between words.
 
-    >>> fold("  E-mail *"), fold("Código postal:")
-    ('e mail', 'codigo postal')
+    >>> fold("  E-mail *"), fold("Código postal:"), fold("Apt #"), fold("firstName")
+    ('e mail', 'codigo postal', 'apt no', 'first name')
     """
-    plain = unicodedata.normalize("NFKD", heading[:500])
+    apart = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", heading[:500].replace("#", " no "))
+    plain = unicodedata.normalize("NFKD", apart)
     plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
     return " ".join(re.findall(r"[^\W_]+", plain))
 
 
 def _forms(heading: str) -> tuple[str, ...]:
-    """Ways to read a heading, the fullest first: whole, without remarks, without fillers."""
+    """Ways to read a heading, the fullest first: whole, without remarks, without fillers, and
+    last without what only says whose or which ("preferred", "of the applicant")."""
     heading = heading[:500]
     bare = re.sub(r"\([^()]*\)|\[[^][]*\]", " ", heading)
     whole, short = fold(heading), fold(bare)
-    lean = " ".join(w for w in short.split() if w not in _FILLERS)
-    return tuple(dict.fromkeys(form for form in (whole, short, lean) if form))
+    lean = [word for word in short.split() if word not in _FILLERS]
+    bones = " ".join(word for word in lean if word not in _QUALIFIERS)
+    return tuple(dict.fromkeys(form for form in (whole, short, " ".join(lean), bones) if form))
 
 
 @cache
@@ -145,10 +154,24 @@ class _Reading:
 _UNREAD = _Reading((), Why.NOTHING, "")
 
 
-def _slips(alias: str) -> int:
-    """How many slips of the keyboard a heading may be away from `alias`: short words lie
-    close to one another ("city", "cite"), so they get fewer."""
-    return 0 if len(alias) < 5 else 1 if len(alias) < 9 else 2
+def _slips(said: str, alias: str) -> int:
+    """How many slips of the keyboard lie between two texts; -1 if they are other words.
+
+    Word by word: short words lie close to one another ("city", "site"), so that in four letters
+    only a swap is a slip ("nmae").
+    """
+    pairs = list(zip(said.split(), alias.split(), strict=False))
+    if len(said.split()) != len(alias.split()):
+        return -1
+    total = 0
+    for here, there in pairs:
+        slips = OSA.distance(here, there)
+        shorter = min(len(here), len(there))
+        allowed = 0 if shorter < 4 else 1 if shorter < 11 else 2
+        if slips > allowed or (slips and shorter == 4 and sorted(here) != sorted(there)):
+            return -1
+        total += slips
+    return total
 
 
 def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> _Reading:
@@ -169,10 +192,12 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> _Reading:
         if other:
             return _Reading((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
     for form in forms:
-        nearest = process.extract(form, aliases.keys(), scorer=OSA.distance, score_cutoff=2)
-        near = [(a, d) for a, d, _ in nearest if d <= min(_slips(a), _slips(form))]
+        nearest = process.extract(
+            form, aliases.keys(), scorer=OSA.distance, score_cutoff=3, limit=20
+        )
+        near = {a: slips for a, _distance, _place in nearest if (slips := _slips(form, a)) > 0}
         if near:
-            alias = min(near, key=lambda pair: pair[1])[0]
+            alias = min(near, key=lambda a: near[a])
             return _Reading(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
     held = [a for a in aliases if any(_holds(form, a) for form in forms)]
     if held:
