@@ -6,7 +6,9 @@ said is lost (`Address.aside`), and where the text allows another reading, that 
 
 from __future__ import annotations
 
-from onboard.clean.address import delivery, lastline, puerto_rico, words
+from functools import lru_cache
+
+from onboard.clean.address import abroad, delivery, lastline, puerto_rico, words
 from onboard.clean.address.lookups import MILITARY_STATES
 from onboard.clean.address.part import Part
 from onboard.model import Address, Cleaned, Finding, Kind, Weight
@@ -29,6 +31,13 @@ NO_ZIP = _kind("no_zip", "The ZIP code is missing.", "12 N Main St\nLima, OH")
 NO_BOX = _kind("no_box", "The box number of the route is missing.", "RR 2\nLima, OH 45801")
 OTHER_READING = _kind("other_reading", "It can be read in another way as well.",
                       "12 First St\nLima, OH 45801")  # fmt: skip
+CORNER = _kind(
+    "corner", "Two streets cross there; it is no postal address.", "5th and High St\nLima, OH 45801"
+)
+UNSURE = _kind("unsure", "It is not clear where the street ends and the city begins.",
+               "12 Lost Creek Bend Grove Lima OH 45899")  # fmt: skip
+ABROAD = _kind("abroad", "It seems to be outside the United States; it is kept as written.",
+               "12 Oak St\nToronto ON M5V 2T6")  # fmt: skip
 KEPT_ASIDE = _kind("kept_aside", "Something that is no part of the delivery line is kept apart.",
                    "Attn: Office\n12 N Main St\nLima, OH 45801", Weight.MENDED)  # fmt: skip
 OLD_NAME = _kind("old_name", "An old name of a route or a mail room was brought up to date.",
@@ -42,7 +51,7 @@ LONG = _kind("long", "The text is far too long for an address; only its beginnin
 
 KINDS = (
     MISSING, NO_STREET, NO_NUMBER, NO_CITY, NO_STATE, NO_ZIP, NO_BOX, OTHER_READING, KEPT_ASIDE,
-    OLD_NAME, LOST_ZERO, UNIT_GUESSED, LONG,
+    OLD_NAME, LOST_ZERO, UNIT_GUESSED, CORNER, UNSURE, ABROAD, LONG,
 )  # fmt: skip
 
 LONGEST = 500  # characters read
@@ -55,67 +64,33 @@ def clean(said: str) -> Cleaned[Address]:
     where nothing could be understood.
 
     >>> cleaned = clean("12 n. main street apt 4\\nLima, ohio 45801")
-    >>> cleaned.value.lines, cleaned.value.city, cleaned.value.rules
-    (('12 N MAIN ST APT 4',), 'LIMA', ('Pub 28 224', 'Pub 28 App B', 'Pub 28 223', 'Pub 28 213', 'Pub 28 231', 'Pub 28 234', 'Pub 28 233.21'))
+    >>> cleaned.value.lines, cleaned.value.city, cleaned.value.state
+    (('12 N MAIN ST APT 4',), 'LIMA', 'OH')
+    >>> cleaned.value.rules
+    ('Pub 28 224', 'Pub 28 App B', 'Pub 28 223', 'Pub 28 213', 'Pub 28 231', 'Pub 28 234', 'Pub 28 233.21')
     """
-    lines = words.cut(said[:LONGEST])
-    if not lines or " ".join(lines[0][0]) in _NOTHING:
-        note = "There is no address; ask for one."
-        return Cleaned(said, None, (MISSING.found(said, note),))
+    read = said[:LONGEST]
+    lines = words.cut(read)
+    if not lines or (len(lines) == 1 and " ".join(lines[0][0]) in _NOTHING):
+        return Cleaned(said, None, (MISSING.found(read, "There is no address; ask for one."),))
     findings: list[Finding] = []
+    if len(said) > LONGEST:
+        note = f"Only the first {LONGEST} characters were read; ask for the address."
+        findings.append(LONG.found(read, note))
+    if abroad.here(lines):
+        note = "This seems to be outside the United States and is kept as written; check it."
+        findings.append(ABROAD.found(read, note))
+        return Cleaned(said, Address("other", abroad.as_written(read)), tuple(findings))
     last = lastline.take(lines)
     if puerto_rico.here(last.state, last.zip5, lines):
         found = puerto_rico.read(lines)
     else:
         found = delivery.read(lines, abroad=last.state in MILITARY_STATES)
     part = found.main()
-    rules = [*last.rules, *found.rules, *(part.rules if part else ())]
-    readings: list[str] = []
-    if part is not None:
-        _of_part(part, said, findings)
-        readings += [" ".join((text, *part.units)) for text in part.readings]
-    else:
-        findings.append(NO_STREET.found(said, "There is no street, box or route; ask for it."))
-    if len(said) > LONGEST:
-        findings.append(
-            LONG.found(
-                said[:LONGEST],
-                f"Only the first {LONGEST} characters were read; ask for the address.",
-            )
-        )
-    _of_last(last, said, findings)
-    readings += [f"{city} {last.state}".strip() for city in last.readings]
-    if readings:
-        why = (
-            *(part.why if part else ()),
-            *("the city has another spelling" for _ in last.readings),
-        )
-        note = "; ".join(
-            f"could also be {text} ({reason})" for text, reason in zip(readings, why, strict=False)
-        )
-        findings.append(OTHER_READING.found(said, f"It {note}. Ask if mail comes back."))
-    if found.aside:
-        kept = "; ".join(found.aside)
-        findings.append(KEPT_ASIDE.found(said, f"Kept apart from the delivery line: {kept}."))
-    value = Address(
-        kind=part.kind if part else "none",
-        lines=(*found.above, part.line) if part else tuple(found.above),
-        city=last.city,
-        state=last.state,
-        zip5=last.zip5,
-        zip4=last.zip4,
-        number=part.number if part else "",
-        predirectional=part.predirectional if part else "",
-        street=part.street if part else "",
-        suffix=part.suffix if part else "",
-        postdirectional=part.postdirectional if part else "",
-        unit=" ".join(part.units) if part else "",
-        urbanization=" ".join(found.above),
-        aside=tuple(found.aside),
-        rules=tuple(f"Pub 28 {rule}" for rule in dict.fromkeys(rules)),
-        readings=tuple(readings),
-        confidence=0.8 if readings or last.unsure else 1.0,
-    )
+    if part is None:
+        part = Part("none", "")
+    value = _address(part, found, last)
+    findings += _findings(read, value, part, last)
     return Cleaned(said, value, tuple(findings))
 
 
@@ -138,32 +113,80 @@ _NOTHING = frozenset(
 )
 
 
-def _of_part(part: Part, said: str, findings: list[Finding]) -> None:
-    if part.kind == "street" and not part.number:
-        findings.append(NO_NUMBER.found(said, f"{part.text} has no house number; ask for it."))
+def _address(part: Part, found: delivery.Delivery, last: lastline.LastLine) -> Address:
+    line = part.line
+    readings = [" ".join((text, *part.units)) for text in part.readings]
+    readings += [f"{city} {last.state}".rstrip() for city in last.readings]
+    return Address(
+        part.kind,
+        (*found.above, line) if line else tuple(found.above),
+        last.city,
+        last.state,
+        last.zip5,
+        last.zip4,
+        part.number,
+        part.predirectional,
+        part.street,
+        part.suffix,
+        part.postdirectional,
+        " ".join(part.units),
+        " ".join(found.above),
+        tuple(found.aside),
+        _cited((*last.rules, *found.rules, *part.rules)),
+        tuple(readings),
+        0.5 if last.unsure else 0.8 if readings else 1.0,
+    )
+
+
+@lru_cache(maxsize=4096)
+def _cited(rules: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(f"Pub 28 {rule}" for rule in dict.fromkeys(rules))
+
+
+def _findings(said: str, value: Address, part: Part, last: lastline.LastLine) -> list[Finding]:
+    """What a coordinator would want to know of this address."""
+    found: list[Finding] = []
+    if part.kind == "none":
+        found.append(NO_STREET.found(said, "There is no street, box or route; ask for it."))
+    elif part.kind == "corner":
+        note = f"{part.text} is a corner; no mail can be sent there. Ask for the house number."
+        found.append(CORNER.found(said, note))
+    elif part.kind == "street" and not part.number:
+        found.append(NO_NUMBER.found(said, f"{part.text} has no house number; ask for it."))
     for mark, text in part.marks:
-        if mark == "box":
-            findings.append(NO_BOX.found(said, f"{text} has no box number; ask for it."))
-        elif mark == "old":
-            findings.append(OLD_NAME.found(said, f"{text} is now written {part.text}."))
-        elif mark == "unit":
-            findings.append(
-                UNIT_GUESSED.found(
-                    said, f"{text} is taken for an apartment or unit; ask what it is."
-                )
-            )
-
-
-def _of_last(last: lastline.LastLine, said: str, findings: list[Finding]) -> None:
+        kind, note = _MARKS[mark]
+        found.append(kind.found(said, note.format(text, line=part.text)))
     if last.lost_zero:
-        findings.append(
-            LOST_ZERO.found(
-                said, f"ZIP code {last.lost_zero} had lost its leading zero: {last.zip5}."
-            )
+        note = f"ZIP code {last.lost_zero} had lost its leading zero: it is {last.zip5}."
+        found.append(LOST_ZERO.found(said, note))
+    if last.unsure:
+        note = f"It is not clear where the street ends and the city begins; {last.city or 'none'} is taken for the city. Ask."
+        found.append(UNSURE.found(said, note))
+    if not (last.city and last.state and last.zip5):
+        for kind, what, there in (
+            (NO_CITY, "city", last.city),
+            (NO_STATE, "state", last.state),
+            (NO_ZIP, "ZIP code", last.zip5),
+        ):
+            if not there:
+                found.append(kind.found(said, f"The {what} is missing; ask for it."))
+    if value.readings:
+        why = [*part.why, *("the post office's own file says which" for _ in last.readings)]
+        others = "; or ".join(
+            f"{text} ({reason})" for text, reason in zip(value.readings, why, strict=True)
         )
-    if not last.city:
-        findings.append(NO_CITY.found(said, "The city is missing; ask for it."))
-    if not last.state:
-        findings.append(NO_STATE.found(said, "The state is missing; ask for it."))
-    if not last.zip5:
-        findings.append(NO_ZIP.found(said, "The ZIP code is missing; ask for it."))
+        found.append(
+            OTHER_READING.found(said, f"It could also be {others}. Ask if mail comes back.")
+        )
+    if value.aside:
+        kept = "; ".join(value.aside)
+        found.append(KEPT_ASIDE.found(said, f"Kept apart from the delivery line: {kept}."))
+    return found
+
+
+# what a part's mark says; {} is what was there, {line} the line as it is now
+_MARKS = {
+    "box": (NO_BOX, "{} has no box number; ask for it."),
+    "old": (OLD_NAME, "{} is an old name; the line is now written {line}."),
+    "unit": (UNIT_GUESSED, "{} is taken for an apartment or unit; ask what it is."),
+}

@@ -8,7 +8,7 @@ from onboard.clean.address.part import Part
 
 # the words that may begin one of these lines: the others are not looked at
 WORDS = frozenset(
-    "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO APT BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
+    "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
     "DRAWER GENERAL GEN GENL ENTREGA GPO".split()
 )
 _ID = r"(?:NO |NUMBER |NUM |NUMERO |# )?(?P<id>-?\d[\dA-Z]*(?:-[\dA-Z]+)*|[A-Z](?:-?\d+)?)(?![^ ,])"

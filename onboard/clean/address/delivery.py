@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from onboard.clean.address import box, military, route, street, unit
+from onboard.clean.address import box, corner, military, route, street, unit
 from onboard.clean.address.lookups import SUFFIXES
 from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
@@ -27,13 +27,22 @@ _ALONE: tuple[tuple[re.Pattern[str], _Maker], ...] = (
     (military.ALONE, military.read),
     (box.ALONE, box.box),
 )
+_AT_START = _INSIDE + _ALONE
 _ABROAD: tuple[tuple[re.Pattern[str], _Maker], ...] = (
     (military.UNIT_ALONE, military.read),
     (military.SHIP, military.ship),
 )
-_CARRIED = box.WORDS | route.WORDS | military.WORDS
+_FIRST = box.WORDS | route.WORDS | military.WORDS  # words that begin one of these lines
+# Words without which no line can be a box, a route or military: most addresses stop here.
+_CARRIED = frozenset(
+    "BOX BX BOXES BZN BUZON PO POB POBOX POST POSTAL APARTADO APDO APTDO APTADO CASILLA CALLER BIN "
+    "LOCKBOX LOCK DRAWER GENERAL GEN GENL ENTREGA RR RFD HC HCR HCSR RURAL RUTA CONTRACT STAR PSC "
+    "CMR CPR OPC UPR".split()
+)
+_ROADS = frozenset(("RD", "R", "RT", "RTE", "ROUTE", "SR", "H"))  # carried if "# 25" follows
 _ATTENTION = frozenset(("ATTN", "ATTENTION", "ATT", "C/O"))
-_ONLY_AT_START = frozenset(("RD", "R", "RT", "RTE", "ROUTE", "SR", "P", "BOX", "HC", "UNIT", "RR"))
+# words that a street's name may hold too, so that they count only where a line begins
+_ONLY_AT_START = _ROADS | {"P", "BOX", "HC", "UNIT", "RR"}
 
 
 class Delivery:
@@ -55,23 +64,35 @@ class Delivery:
 
     def main(self) -> Part | None:
         """The line the mail goes to: the one above the last line (215), if it has a number."""
-        if not self.parts:
-            if not self.loose:
+        if not self.parts and (words := self._likeliest()):
+            self.parts.append(corner.read(words) or street.read(words))
+        chosen = None
+        for part in reversed(self.parts):
+            if part.number or part.kind != "street":
+                chosen = part
+                break
+        if chosen is None:
+            if not self.parts:
                 return None
-            self.parts.append(street.read(self.loose.pop().split()))
-        chosen = next(
-            (p for p in reversed(self.parts) if p.number or p.kind != "street"), self.parts[0]
-        )
-        for part in self.parts:
-            if part is not chosen:
-                self.aside.append(part.line)
-                self.rules.append("215")
-        self.aside = self.loose + self.aside
-        if chosen.kind != "street":
+            chosen = self.parts[0]
+        if len(self.parts) > 1:
+            self.rules.append("215")
+            self.aside += [part.line for part in self.parts if part is not chosen]
+        if self.loose:
+            self.aside = self.loose + self.aside
+        if self.above and chosen.kind != "street":
             self.aside, self.above = self.above + self.aside, []
-        if self.units:
-            chosen.units += self.units
+        chosen.units += self.units
         return chosen
+
+    def _likeliest(self) -> list[str]:
+        """The words most like a street among those that are no delivery line by themselves."""
+        for i in reversed(range(len(self.loose))):
+            words = self.loose[i].split()
+            if len(words) > 1 and (words[-1] in SUFFIXES or corner.read(words)):
+                del self.loose[i]
+                return words
+        return self.loose.pop().split() if self.loose else []
 
 
 def read(
@@ -96,48 +117,40 @@ def read(
 def _pieces(lines: list[Line], abroad: bool) -> list[Part | list[str]]:
     """Boxes and routes as parts, and the words between them."""
     segments = _joined(lines)
-    if all(_CARRIED.isdisjoint(words) for words in segments):
+    if not abroad and not any(_carried(words) for words in segments):
         return list(segments)
     text = ", ".join(" ".join(words) for words in segments)
     pieces: list[Part | list[str]] = []
-    at = begin = 0
+    begin = at = 0
     while at < len(text):
-        starts = at == 0 or text[at - 2 : at] == ", "
-        match, maker = _match(text, at, starts, abroad)
-        if match is not None and maker is not None:
-            if not starts and (text[begin:at].strip(" ,")):
-                pieces += _words(text[begin:at])
-            elif starts:
-                pieces += _words(text[begin:at])
-            pieces.append(maker(match))
-            at = begin = match.end()
-        else:
-            space = text.find(" ", at)
-            if space < 0:
-                break
-            at = space + 1
+        found = _match(text, at, at == 0 or text[at - 2] == ",", abroad)
+        if found is None:
+            at = text.find(" ", at) + 1 or len(text)
             continue
+        match, maker = found
+        pieces += _words(text[begin:at])
+        pieces.append(maker(match))
+        begin = at = match.end()
         while at < len(text) and text[at] in " ,":
             at += 1
-    pieces += _words(text[begin:])
-    return pieces
+    return pieces + _words(text[begin:])
 
 
-def _match(
-    text: str, at: int, starts: bool, abroad: bool
-) -> tuple[re.Match[str] | None, _Maker | None]:
-    word = text[at : text.find(" ", at)] if " " in text[at:] else text[at:]
-    if word.rstrip(",") not in _CARRIED:
-        return None, None
-    if starts or word not in _ONLY_AT_START:
-        for pattern, maker in _INSIDE:
-            if match := pattern.match(text, at):
-                return match, maker
-    if starts:
-        for pattern, maker in (*_ALONE, *(_ABROAD if abroad else ())):
-            if match := pattern.match(text, at):
-                return match, maker
-    return None, None
+def _carried(words: list[str]) -> bool:
+    return not _CARRIED.isdisjoint(words) or (words[0] in _ROADS and "#" in words)
+
+
+def _match(text: str, at: int, starts: bool, abroad: bool) -> tuple[re.Match[str], _Maker] | None:
+    """The line that begins at this place of the text, if one does."""
+    end = text.find(" ", at)
+    word = (text[at:end] if end >= 0 else text[at:]).rstrip(",")
+    if word not in _FIRST or not starts and word in _ONLY_AT_START:
+        return None
+    patterns = _INSIDE if not starts else _AT_START if not abroad else _AT_START + _ABROAD
+    for pattern, maker in patterns:
+        if match := pattern.match(text, at):
+            return match, maker
+    return None
 
 
 def _words(text: str) -> list[list[str]]:
@@ -148,47 +161,58 @@ def _joined(lines: list[Line]) -> list[list[str]]:
     """The words between commas; a comma inside a street's name or after its number is undone."""
     segments: list[list[str]] = []
     for words, new in lines:
-        last = segments[-1] if segments else None
-        if last and not new and (
-            (len(last) == 1 and street.house_number(last)[1] and not unit.begins(words))
-            or (
-                words[-1] in SUFFIXES and len(words) <= 2 and not words[0][0].isdigit()
-                and street.house_number(last)[1] and not any(w in SUFFIXES for w in last[2:])
-                and not unit.begins(words)
-            )
-        ):  # fmt: skip
-            segments[-1] = last + words
+        if segments and not new and _continues(segments[-1], words):
+            segments[-1] = segments[-1] + words
         else:
             segments.append(words)
     return segments
 
 
+def _continues(last: list[str], words: list[str]) -> bool:
+    """Whether the words after a comma belong to the street before it."""
+    if not last[0][0].isdigit():
+        return False
+    if len(last) == 1:  # "123, MAIN ST"
+        return street.house_number(last)[1] > 0 and not unit.begins(words)
+    return (  # "310 MARTIN LUTHER KING, JR BOULEVARD"
+        len(words) <= 2
+        and words[-1] in SUFFIXES
+        and not words[0][0].isdigit()
+        and not any(word in SUFFIXES for word in last[2:])
+        and not unit.begins(words)
+    )
+
+
 def segment(words: list[str], found: Delivery) -> None:
+    """Understands the words between two commas that are no box and no route."""
     first = words[0]
+    if first[0].isdigit() or len(first) > 1 and not first.isalpha() and first[0].isalpha():
+        number, used = street.house_number(words)
+        if used and len(words) > used and not unit.begins(words):
+            found.add(street.read(words, number, used))
+            return
     if first in _ATTENTION or words[:2] in (["CARE", "OF"], ["C", "O"]):
         _attention(words, found)
-        return
-    if unit.begins(words):
-        _, units, after, rules = unit.split(words)
-        found.rules += rules
-        if found.parts and found.parts[-1].kind in ("street", "po box"):
-            found.parts[-1].units += units
-        elif found.parts and any(u.startswith("PMB") for u in units):
-            found.parts[-1].units += units
-        else:
-            found.units += units
-        if after:
-            segment(after, found) if len(after) > 1 else found.loose.append(" ".join(after))
-        return
-    number, used = street.house_number(words)
-    if used and len(words) > used:
-        found.add(street.read(words))
-    elif (
-        len(words) > 1 and words[-1] in SUFFIXES and not found.parts and words[0] in street.COUNTED
-    ):
+    elif unit.begins(words):
+        _units(words, found)
+    elif first in street.COUNTED and len(words) > 2 and words[-1] in SUFFIXES and not found.parts:
         found.add(street.read(words))
     else:
         found.loose.append(" ".join(words))
+
+
+def _units(words: list[str], found: Delivery) -> None:
+    """Units between commas: of the street before them, or of the one to come."""
+    _, units, after, rules = unit.split(words)
+    found.rules += rules
+    if found.parts and (found.parts[-1].kind in ("street", "po box") or units[0][:3] == "PMB"):
+        found.parts[-1].units += units
+    else:
+        found.units += units
+    if len(after) > 1:
+        segment(after, found)
+    elif after:
+        found.loose += after
 
 
 def _attention(words: list[str], found: Delivery) -> None:

@@ -6,12 +6,11 @@ import re
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from onboard.clean.address import likelihood
 from onboard.clean.address.lookups import (
-    DIRECTION_WORDS,
     DIRECTIONS,
     LONGEST_STATE,
     MILITARY_STATES,
-    STATE_CODES,
     STATES,
     SUFFIX_WORDS,
     SUFFIXES,
@@ -58,26 +57,21 @@ class LastLine:
     zip5: str = ""
     zip4: str = ""
     rules: list[str] = field(default_factory=list)
-    readings: list[str] = field(default_factory=list)
+    readings: tuple[str, ...] = ()
     lost_zero: str = ""  # the digits that were left of a ZIP code
-    said_city: str = ""
     unsure: bool = False  # the city was cut off a line without a comma, by likelihood
-
-    def __str__(self) -> str:
-        zip9 = f"{self.zip5}-{self.zip4}" if self.zip4 else self.zip5
-        return " ".join(part for part in (self.city, self.state, zip9) if part)
-
-    def __bool__(self) -> bool:
-        return bool(self.city or self.state or self.zip5)
 
 
 def take(lines: list[Line]) -> LastLine:
     """Takes the last line off the end of `lines` (which it shortens)."""
     last = LastLine()
-    _country(lines)
+    if lines and lines[-1][0][-1] in _COUNTRY_ENDS:
+        _country(lines)
     _zip(lines, last)
-    _state(lines, last)
-    _city(lines, last)
+    if lines and lines[-1][0][-1] in _STATE_ENDS:
+        _state(lines, last)
+    if lines:
+        _city(lines, last)
     return last
 
 
@@ -89,64 +83,55 @@ def _drop(lines: list[Line], many: int) -> None:
 
 
 def _country(lines: list[Line]) -> None:
-    if not lines:
-        return
     words = lines[-1][0]
     for country in _COUNTRY:
         many = len(country)
-        if tuple(words[-many:]) == country and (len(words) > many or len(lines) > 1):
-            if (
-                country == ("US",)
-                and not (len(words) > 1 and _ZIP.fullmatch(words[-2]))
-                and len(words) > 1
-            ):
-                continue
+        if tuple(words[-many:]) != country or (len(words) == many and len(lines) == 1):
+            continue
+        # US alone is a country only after a ZIP code: "12 US" may be a highway's beginning
+        if country != ("US",) or len(words) == 1 or _ZIP.fullmatch(words[-2]):
             _drop(lines, many)
             return
 
 
 def _zip(lines: list[Line], last: LastLine) -> None:
-    if not lines:
+    """Takes a ZIP code off the end, if the digits there can be one (224)."""
+    if not lines or not lines[-1][0][-1][-1].isdigit():
         return
     words = lines[-1][0]
     many, text = 1, words[-1]
-    if (
-        len(words) > 1
-        and text.isdigit()
-        and len(text) == 4
-        and len(words[-2]) == 5
-        and words[-2].isdigit()
-    ):
-        many, text = 2, words[-2] + text  # 224: "12345 6789"
+    if len(words) > 1 and len(text) == 4 and len(words[-2]) == 5 and (words[-2] + text).isdigit():
+        many, text = 2, words[-2] + text  # "12345 6789"
     match = _ZIP.fullmatch(text)
     before = words[-many - 1] if len(words) > many else ""
     if match is None:
-        if (
-            text.isdigit()
-            and 3 <= len(text) <= 4
-            and STATES.get(before) in _ZERO_STATES
-            and (len(words) > 2 or len(lines) > 1)
-        ):
-            last.lost_zero, last.zip5 = text, text.zfill(5)
-            _drop(lines, 1)
+        _short_zip(lines, last, text, before)
         return
     if before in _NUMBERED and before not in STATES:
         return
-    if not before and len(lines) == 1 and not match[2]:
-        last.zip5 = match[1]
-        lines.pop()
-        return
-    if (
-        before
-        and len(lines) == 1
-        and len(words) <= many + 2
-        and not _state_at(words[: len(words) - many])
-        and (before.isdigit() or not zip_codes.names(match[1]))
-    ):
-        return
+    if before and len(lines) == 1 and len(words) <= many + 2:
+        # "220 INTERSTATE 10001" or "LIMA 45801": a number of a road, or a ZIP code
+        if before.isdigit() or not (before in _STATE_ENDS or zip_codes.names(match[1])):
+            return
     last.zip5, last.zip4 = match[1], match[2] or ""
     last.rules.append("224")
     _drop(lines, many)
+
+
+def _short_zip(lines: list[Line], last: LastLine, text: str, before: str) -> None:
+    """A ZIP code that lost its leading zero on the way through a spreadsheet."""
+    first, _, rest = text.partition("-")
+    if (
+        first.isdigit()
+        and 3 <= len(first) <= 4
+        and STATES.get(before) in _ZERO_STATES
+        and (len(lines[-1][0]) > 2 or len(lines) > 1)
+    ):
+        last.lost_zero, last.zip5 = text, first.zfill(5)
+        if len(rest) == 4 and rest.isdigit():
+            last.zip4 = rest
+        last.rules.append("224")
+        _drop(lines, 1)
 
 
 def _state_at(words: list[str]) -> tuple[int, str]:
@@ -159,30 +144,28 @@ def _state_at(words: list[str]) -> tuple[int, str]:
 
 
 def _state(lines: list[Line], last: LastLine) -> None:
-    if not lines:
-        return
+    """Takes a state off the end (appendix B)."""
     words = lines[-1][0]
     many, code = _state_at(words)
     if not many:
         return
-    alone = len(words) == many
     if not last.zip5:
+        # without a ZIP code, a word that is also a suffix or a direction may be of the street
         form = " ".join(words[-many:])
-        # without a ZIP code, a word that is also a suffix, a direction or a unit stays in the street
-        if alone and len(lines) == 1:
+        street_word = form in SUFFIXES or form in DIRECTIONS or form in UNITS
+        if len(lines) == 1:
+            if len(words) == many or street_word or not _street_ends(words[:-many]):
+                return
+        elif len(words) == many and len(lines) == 2 and street_word and form != code:
             return
-        if (
-            not alone
-            and len(lines) == 1
-            and (
-                form in SUFFIXES
-                or form in DIRECTIONS
-                or form in UNITS
-                or not _street_ends(words[:-many])
-            )
-        ):
-            return
-        if alone and len(lines) == 2 and (form in SUFFIXES or form in DIRECTIONS) and form != code:
+    elif len(lines) == 1 and len(form := " ".join(words[-many:])) > 2:
+        # "12 ELM ST NEW YORK 10001": the city's name, and the state left out
+        before = words[-many - 1] if len(words) > many else ""
+        over = not before or before in SUFFIXES or not before.isalpha()
+        if over and form in zip_codes.names(last.zip5):
+            last.city, last.state = form, code
+            last.rules += ("App B", "223")
+            _drop(lines, many)
             return
     last.state = code
     last.rules.append("App B")
@@ -191,40 +174,36 @@ def _state(lines: list[Line], last: LastLine) -> None:
 
 def _street_ends(words: list[str]) -> bool:
     """Whether a street seems to be over within the words and a city to follow."""
-    return any(word in SUFFIXES for word in words[2:-1]) or "BOX" in words
+    if any(word in SUFFIXES for word in words[2:-1]) or "BOX" in words:
+        return True
+    return len(words) > 2 and words[0][0].isdigit() and likelihood.city(words) > 0
 
 
 def _city(lines: list[Line], last: LastLine) -> None:
-    if not lines or not (words := lines[-1][0]):
+    """Takes the city off the end (223)."""
+    if last.city:
         return
-    known = bool(last.state or last.zip5)
-    if known and len(lines) == 1:
-        many = _within(words, last)
-    elif known:
-        many = len(words) if _a_city(words) else _within(words, last)
+    words = lines[-1][0]
+    if last.state or last.zip5:
+        many = len(words) if len(lines) > 1 and _a_city(words) else _within(words, last)
+    elif len(lines) > 1:
+        many = len(words) if _a_city(words) and _bare_city(lines) else 0
     else:
-        many = len(words) if len(lines) > 1 and _a_city(words) and _bare_city(lines) else 0
+        many = _after_all(words)
     if not many:
         return
     city = words[len(words) - many :]
     _drop(lines, many)
-    last.said_city = " ".join(city)
-    last.city, readings = spelled(last.said_city, last.state)
-    last.readings += readings
+    last.city, last.readings = spelled(" ".join(city), last.state, last.zip5)
     last.rules.append("223")
 
 
 def _a_city(words: list[str]) -> bool:
-    return (
-        not any(c.isdigit() for word in words for c in word)
-        and not (
-            words[0] in UNITS
-            and UNITS[words[0]] not in ("KEY", "SIDE", "FRNT", "UPPR", "LOWR")
-            and words[0] not in ("FL", "OFF")
-        )
-        and "#" not in words
-        and words[-1] not in _NUMBERED - {"ROAD", "ROUTE", "NO", "RD"}
-    )
+    """Whether a whole piece between commas can be a city's name."""
+    first = words[0]
+    if first in UNITS and first not in _CITY_UNITS:
+        return False
+    return words[-1] not in _NOT_LAST and "".join(words).isalpha()
 
 
 def _bare_city(lines: list[Line]) -> bool:
@@ -232,116 +211,115 @@ def _bare_city(lines: list[Line]) -> bool:
     words, before = lines[-1][0], lines[-2][0]
     if words[-1] in SUFFIXES and not any(word in SUFFIXES for word in before[1:]):
         return False  # "310 MARTIN LUTHER KING, JR BOULEVARD"
-    return (
-        words[0] not in _NOT_CITIES
-        and words[0] not in DIRECTIONS
-        or len(words) > 1
-        and words[0] in DIRECTIONS
-    )
+    return words[0] not in _NOT_CITIES and (len(words) > 1 or words[0] not in DIRECTIONS)
 
 
+# words that begin a line which is no city
 _NOT_CITIES = frozenset(
-    "ATTN ATTENTION ATT C/O CO CARE URB SECTOR BO BARRIO COND EDIF RES GENERAL PO REAR FRNT UPPR LOWR "
-    "BSMT LBBY OFC PH SIDE FRONT LOWER UPPER LOBBY PENTHOUSE BASEMENT JR SR PMB PRIVATE CALLE".split()
+    "ATTN ATTENTION ATT C/O CO CARE URB SECTOR BO BARRIO COND EDIF RES GENERAL PO REAR FRNT UPPR "
+    "LOWR BSMT LBBY OFC PH SIDE FRONT LOWER UPPER LOBBY PENTHOUSE BASEMENT JR SR PMB PRIVATE "
+    "CALLE".split()
 )
+_CITY_UNITS = frozenset("KEY SIDE FRONT UPPER LOWER FL OFF".split())  # KEY WEST, UPPER MARLBORO
+_NOT_LAST = _NUMBERED - {"ROAD", "ROUTE", "NO", "RD"}
+_COUNTRY_ENDS = frozenset(country[-1] for country in _COUNTRY)
+_STATE_ENDS = frozenset(name.split()[-1] for name in STATES)
 
 
 def _within(words: list[str], last: LastLine) -> int:
     """How many of the last words of a line that also holds the street are the city."""
-    text = " ".join(words)
-    best = 0
-    for name in zip_codes.names(last.zip5):
-        many = len(name.split())
-        if many > best and (text.endswith(" " + name) or text == name):
-            best = many
-    if best:
-        if best < len(words) and _FIRST.get(words[-best - 1]) and _a_street(words[: -best - 1]):
-            spelled_out = _FIRST[words[-best - 1]] + " " + " ".join(words[-best:])
-            if spelled_out in zip_codes.names(last.zip5):
-                best += 1
-        return best
-    for many in range(1, min(5, len(words))):
-        full = spelled(" ".join(words[-many:]), last.state)[0]
-        if full in zip_codes.names(last.zip5):
-            best = many
-    if best:
-        return best
-    if not any(c.isdigit() for c in text) and not any(w in SUFFIXES for w in words[1:]):
+    if names := zip_codes.names(last.zip5):
+        for many in range(min(5, len(words)), 0, -1):  # the longest that the ZIP code knows
+            name = " ".join(words[-many:])
+            if name in names or spelled(name, last.state, last.zip5)[0] in names:
+                return many
+    joined = "".join(words)
+    if joined.isalpha() and not any(word in SUFFIXES for word in words[1:]):
         return len(words) if len(words) <= 3 else 0
-    last.unsure = True
-    return _after_street(words)
+    return _divided(words, _after_street(words), last)
 
 
-def _a_street(words: list[str]) -> bool:
-    return bool(words) and words[-1] in SUFFIXES
+def _after_all(words: list[str]) -> int:
+    """The city at the end of a single line without state or ZIP code: "12 MAIN ST LIMA"."""
+    many = _after_street(words)
+    left = words[len(words) - many :] if many else []
+    if not left or not words[0][0].isdigit() or not "".join(left).isalpha():
+        return 0
+    if any(w in SUFFIXES or w in DIRECTIONS or w in UNITS or w in _NOT_CITIES for w in left):
+        return 0
+    return many if likelihood.city(words) == many else 0
+
+
+def _divided(words: list[str], many: int, last: LastLine) -> int:
+    """The grammar's division of a line into street and city, or else usaddress's."""
+    other = likelihood.city(words)
+    last.unsure = other not in (0, many) or not many
+    return many or other
 
 
 def _after_street(words: list[str]) -> int:
-    """How many words stand after the first thing that can end a delivery line."""
-    end = 0
-    if "DELIVERY" in words[:3]:
-        end = words.index("DELIVERY") + 1
-    for i, word in enumerate(words):
-        before = words[i - 1] if i else ""
-        if (
-            i >= 1
-            and any(c.isdigit() for c in word)
-            and (before in UNITS or before in ("#", "BOX", "PMB"))
-        ):
+    """How many words stand after what can end a delivery line: its suffix, unit or box."""
+    end = words.index("DELIVERY") + 1 if "DELIVERY" in words[:3] else 0
+    for i in range(1, len(words)):
+        word, before = words[i], words[i - 1]
+        if not word.isalpha() and (before in UNITS or before in _ENDING):
             end = i + 1
         elif not end and i >= 2 and word in SUFFIXES and i + 1 < len(words):
-            after = words[i + 1]
             end = i + 1
-            if after in SUFFIXES and i + 2 < len(words):
-                end = i + 2
-            if (
-                end < len(words)
-                and words[end] in DIRECTIONS
-                and end + 1 < len(words)
-                and len(words[end]) <= 2
-            ):
+            if words[end] in SUFFIXES and end + 1 < len(words):
+                end += 1
+            if words[end] in DIRECTIONS and end + 1 < len(words) and len(words[end]) <= 2:
                 end += 1
     left = words[end:]
-    if not end or not left or any(c.isdigit() for word in left for c in word):
-        return 0
-    return len(left)
+    return len(left) if end and "".join(left).isalpha() else 0
+
+
+_ENDING = frozenset(("#", "BOX", "PMB"))
 
 
 @lru_cache(maxsize=8192)
-def spelled(city: str, state: str) -> tuple[str, tuple[str, ...]]:
+def spelled(city: str, state: str, zip5: str = "") -> tuple[str, tuple[str, ...]]:
     """A city's name as 223 wants it, spelled out, and other readings.
 
-    >>> spelled("W PALM BCH", "FL")
-    ('WEST PALM BEACH', ())
+    Where the ZIP code's own names settle a question (ST or SAINT, PT for POINT or PORT), they do.
+
+    >>> spelled("W PALM BCH", "FL"), spelled("ST LOUIS", "MO", "63101")
+    (('WEST PALM BEACH', ()), ('SAINT LOUIS', ()))
     """
     words = city.split()
-    readings: list[str] = []
-    if state in MILITARY_STATES:
-        return "".join(words) if len(words) == 3 and all(len(w) == 1 for w in words) else city, ()
+    if state in MILITARY_STATES:  # 225.1
+        return ("".join(words) if len(words) == 3 and len(city) == 5 else city), ()
     if len(words) > 1:
-        if words[0] in _FIRST:
-            words[0] = _FIRST[words[0]]
+        words[0] = _FIRST.get(words[0], words[0])
         last = words[-1]
         if last in _LAST:
             words[-1] = _LAST[last]
-        elif last in SUFFIXES and last not in DIRECTION_WORDS and len(last) <= 5:
-            words[-1] = SUFFIX_WORDS[last] if SUFFIXES[last] == last else last
+        elif SUFFIXES.get(last) == last and last not in _CITY_WORDS:
+            words[-1] = SUFFIX_WORDS[last]
     name = " ".join(words)
     if state == "VI":
-        name = _VIRGIN.get(name, name)
-    elif state == "PR" and name in _SAN_JUAN:
-        name = "SAN JUAN"
-    elif "ST" in words[:2] and len(words) > 1:
-        # 222, 223: only the City State file knows whether it writes ST or SAINT
-        readings.append(" ".join("SAINT" if w == "ST" else w for w in words))
-    elif (
-        len(words) == 1
-        and re.match(r"O[BCDFGHKLMNRST](?![TRSLD])[A-Z]{3,}", name)
-        and name[1:3] in ("FA", "BR", "NE")
-    ):
-        readings.append(f"O {name[1:]}")
-    return name, tuple(readings)
+        return _VIRGIN.get(name, name), ()  # J1
+    if state == "PR" and name in _SAN_JUAN:
+        return "SAN JUAN", ()  # I51.8
+    others = _other_spellings(city.split(), words)
+    if zip5 and others:
+        known = zip_codes.names(zip5)
+        for other in (name, *others):
+            if other in known:
+                return other, ()
+    return name, tuple(
+        other for other in others if other.startswith(("SAINT", "O ")) or "SAINT" in other
+    )
 
 
-def valid_state(code: str) -> bool:
-    return code in STATE_CODES
+_CITY_WORDS = frozenset(("FALL", "LAND", "PARK", "WALK", "WALL", "RUN", "ISLE", "VIA", "IS", "UN"))
+
+
+def _other_spellings(said: list[str], words: list[str]) -> list[str]:
+    """Other ways of writing a city's name that only the post office's own file decides (222, 223)."""
+    others = [" ".join("SAINT" if w == "ST" else w for w in words)] if "ST" in words[:2] else []
+    if said[0] == "PT" and len(said) > 1:
+        others.append(" ".join(("PORT", *words[1:])))
+    if len(words) == 1 and len(said[0]) > 4 and said[0][0] in "OD" and said[0][1] not in "AEIOU":
+        others.append(f"{said[0][0]} {said[0][1:]}")  # 354: the apostrophe of O'FALLON
+    return [other for other in others if other != " ".join(words)]

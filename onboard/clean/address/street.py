@@ -14,7 +14,7 @@ _NUMBER = re.compile(
     r"\d+(?:-\d+)*(?:-?[A-Z]{1,2})?|\d+[NSEW]\d+|[NSEWABCD]\d+(?:[NSEW]\d+)?|\d+\.\d+|[A-Z]\d+-\d+|\d+-?[A-Z]\d+"
 )
 _FRACTION = re.compile(r"[1-9]/[1-9]\d?")
-_GRID_HALF = re.compile(r"[NS]\d+"), re.compile(r"[EW]\d+")
+_NORTH, _EAST = re.compile(r"[NS]\d+"), re.compile(r"[EW]\d+")
 COUNTED = {
     word: i + 1
     for i, word in enumerate(
@@ -40,41 +40,41 @@ _NS, _EW = frozenset("NS"), frozenset("EW")
 
 def house_number(words: list[str]) -> tuple[str, int]:
     """The house number at the start of `words`, and how many words it takes; ("", 0) if none."""
-    if not words:
-        return "", 0
     first = words[0]
-    if (
-        _ORDINAL.fullmatch(first)
-        or not _NUMBER.fullmatch(first)
-        or not any(c.isdigit() for c in first)
-    ):
-        return "", 0
     used = 1
-    if len(words) > 2 and _GRID_HALF[0].fullmatch(first) and _GRID_HALF[1].fullmatch(words[1]):
-        first += words[1]  # D3
-        used = 2
-    if len(words) > used and _FRACTION.fullmatch(words[used]):
+    if not first.isdigit():
+        if first.isalpha() or _ORDINAL.fullmatch(first) or not _NUMBER.fullmatch(first):
+            return "", 0
+        if len(words) > 2 and _NORTH.fullmatch(first) and _EAST.fullmatch(words[1]):
+            first += words[1]  # D3
+            used = 2
+    if len(words) > used and "/" in words[used] and _FRACTION.fullmatch(words[used]):
         return f"{first} {words[used]}", used + 1  # D4, E13
     return first, used
 
 
-def read(words: list[str]) -> Part:
-    """A street line out of the words between commas."""
+def read(words: list[str], number: str = "", used: int = 0) -> Part:
+    """A street line out of the words between commas; `number` took the first `used` of them."""
     words, units, after, rules = unit.split(words, start=1)
-    part = Part("street", "", units=units, rules=[*dict.fromkeys(rules)])
+    part = Part("street", "", number=number, units=units, rules=rules)
     if after:
         units[-1] += " " + " ".join(after)
-    part.number, used = house_number(words)
     rest = words[used:]
-    if not used and len(words) > 2 and words[0] in COUNTED and words[-1] in SUFFIXES:
+    if used:
+        part.rules.append(_number_rule(number))
+    elif len(words) > 2 and words[0] in COUNTED and words[-1] in SUFFIXES:
         part.number, rest = words[0], words[1:]
         part.readings.append(str(COUNTED[words[0]]))
-    if used:
-        part.rules.append(_number_rule(part.number))
     if rest:
         _name(rest, part)
     part.text = _line(part)
-    _finish(part)
+    if (
+        part.readings
+        or part.street in _ORDINALS
+        or part.street[:2] in _SHORT_FIRST
+        or part.street[:3] == "STE"
+    ):
+        _finish(part)
     return part
 
 
@@ -87,9 +87,13 @@ def _number_rule(number: str) -> str:
 
 
 def _line(part: Part, **other: str) -> str:
-    parts = (part.number, part.predirectional, part.street, part.suffix, part.postdirectional)
-    names = ("number", "predirectional", "street", "suffix", "postdirectional")
-    return " ".join(filter(None, (other.get(n, p) for n, p in zip(names, parts, strict=True))))
+    pieces = [
+        part.number, part.predirectional, part.street, part.suffix, part.postdirectional
+    ]  # fmt: skip
+    for i, name in enumerate(("number", "predirectional", "street", "suffix", "postdirectional")):
+        if name in other:
+            pieces[i] = other[name]
+    return " ".join([piece for piece in pieces if piece])
 
 
 def _name(rest: list[str], part: Part) -> None:

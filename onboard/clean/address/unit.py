@@ -9,6 +9,7 @@ from onboard.clean.address.lookups import DIRECTIONS, SUFFIXES, UNITS, UNITS_ALO
 _ORDINAL = re.compile(r"(\d+)(?:ST|ND|RD|TH)")
 _FLOORS = {"FIRST": "1", "SECOND": "2", "THIRD": "3", "FOURTH": "4", "FIFTH": "5", "SIXTH": "6",
            "SEVENTH": "7", "EIGHTH": "8", "NINTH": "9", "TENTH": "10", "GROUND": "G"}  # fmt: skip
+_TRIGGERS = frozenset(("#", "PMB", "PRIVATE", "NO", "NUMBER", *UNITS))
 _NUMBER = frozenset(("#", "NO", "NUMBER", "NUM"))
 # words that can stand for a number: "APT UPSTAIRS", "UNIT REAR"
 _CERTAIN = frozenset(("APT", "STE", "UNIT", "BLDG", "RM", "DEPT"))
@@ -79,6 +80,10 @@ def split(words: list[str], start: int = 0) -> tuple[list[str], list[str], list[
     i, n = start, len(words)
     first = n
     while i < n:
+        word = words[i]
+        if not units and word not in _TRIGGERS and (word not in _FLOORS and word.isalpha()):
+            i += 1
+            continue
         after = (
             bool(units)
             or i == 0

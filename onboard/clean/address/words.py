@@ -61,7 +61,12 @@ def cut(said: str) -> list[Line]:
                 lines.append((words, new))
                 words, new = [], False
             new = new or word == "\n"
-        elif (glued := _GLUED.fullmatch(word)) and glued[1] in GLUED:
+        elif (
+            word[0] > "9"
+            and not word.isalpha()
+            and (glued := _GLUED.fullmatch(word))
+            and glued[1] in GLUED
+        ):
             words += glued.groups()
         else:
             words.append(word)

@@ -1,0 +1,29 @@
+"""Corner addresses (Publication 28, 236): understood, but no place to send mail to."""
+
+from __future__ import annotations
+
+from onboard.clean.address import street
+from onboard.clean.address.part import Part
+
+_AND = frozenset(("AND", "&", "AT", "Y"))
+
+
+def read(words: list[str]) -> Part | None:
+    """A corner of two streets, or None if the words are none.
+
+    >>> read(["5TH", "&", "HIGH"]).text
+    '5TH AND HIGH'
+    """
+    at = next((i for i, word in enumerate(words) if word in _AND and 0 < i < len(words) - 1), 0)
+    if not at:
+        return None
+    first, second = street.read(words[:at]), street.read(words[at + 1 :])
+    if first.number or second.number or not (_of_street(first) or _of_street(second)):
+        return None
+    return Part("corner", f"{first.text} AND {second.text}", street=first.text, rules=["236"])
+
+
+def _of_street(part: Part) -> bool:
+    return bool(
+        part.suffix or part.postdirectional or part.predirectional or part.street[0].isdigit()
+    )
