@@ -13,61 +13,33 @@ sign-up keeps each person and waits for an answer.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 
-from onboard.clean.name import capitals, doubts, letters, parts, words
+from onboard.clean.name import box, capitals, doubts, letters, parts, words
+from onboard.clean.name.box import EDGES, LETTER, SIMPLE
 from onboard.clean.name.kinds import KINDS, LONGEST, found
 from onboard.clean.name.parts import Reading
-from onboard.model import Cleaned, Finding, PersonName
+from onboard.model import Cleaned, Finding, PersonName, Weight
 
 __all__ = ["KINDS", "LONGEST", "clean", "show"]
 
-_READ = 2_000  # characters beyond which a text is not even looked at
-
-_SIMPLE = re.compile(r"[A-Za-zÀ-ÖØ-öø-ſ' .\-]*")
+# Words and marks that may part people, or stand beside a name.
 _WORDY = re.compile(
     r"(?<!\S)(?:and|or|und|with|y|e|et|née|nee|born|formerly|geborene|nacida|aka|fka|a\.k\.a\.|also"
-    r"|goes|known|called|care|in|c\.o\.|attn|via|for|on|the|'\S*|-\S*|\S*-)(?!\S)",
-    re.IGNORECASE,
-)
-_EMAIL = re.compile(r"(?:mailto:)?[^\s<>,;()\"]{1,64}@[^\s<>,;()\"]+")
-_PHONE = re.compile(r"(?:\btel\b[.:]?\s*)?\+?\(?\d[\d ().\-]{5,30}\d", re.IGNORECASE)
-_SCRIPT = re.compile(r"<(?:script|style)\b.*?(?:</(?:script|style)[^<>]*>|$)", re.I | re.S)
-_TAG = re.compile(
-    r"</?(?:!--|a|b|i|u|p|br|em|hr|li|td|tr|ul|img|svg|div|span|font|body|html|head|input|table|form"
-    r"|iframe|strong|style|script|link|meta|object|embed|video|audio|marquee|h[1-6])\b[^<>]*>?",
-    re.IGNORECASE,
-)
-_CODE = re.compile(
-    r"[{}\\]|^[=+@\-]\s*\w+\s*[(!]|^=|https?:/|\bwww\.|\w\([^()]*\);|--\s*$"
-    r"|;\s*(?:drop|delete|select|insert|update)\b|\$\(",
+    r"|goes|known|called|care|in|c\.o\.|attn|via|for|on|the|['.\-]\S*|\S*['\-])(?!\S)",
     re.IGNORECASE,
 )
 _WRITTEN = re.compile(r"(?:[A-Z](?:[a-z]+|\.)?(?: |$))+")  # the usual capitals: "Pat Q Lee"
-_LOST = re.compile(rf"{letters.LOST}|\w\?|\?\w|\?\?\?")
-_SIGNS = re.compile(r"[*#!?^~<>@%$\\{}\[\]()\"]+")
-_SIGNS_BETWEEN = re.compile(r"[_:|=\x1a]+|\s\.+(?!\S)")
-_SPACED_HYPHEN = re.compile(r"(?<=\S)(?:\s+-\s*|-\s+)(?=\S)")
+_DIGIT = re.compile(r"\d")
+_SPACED_HYPHEN = re.compile(r"(?<=[^\s\-])(?:\s+-[\s\-]*|-+\s[\s\-]*)(?=[^\s\-])")
 _SLASHED = re.compile(r"(?<!\S)([acfnsdw])/(?:(k)/)?([aon])(?!\w)", re.IGNORECASE)
 _QUOTED = re.compile(r'"[^"]*"|\([^()]*\)|\[[^\[\]]*\]')
 _BRACKETED_AND = re.compile(r"\s*\(\s*(?:and|&|\+|y)\s+([^()]*)\)", re.IGNORECASE)
-_EDGES = " .,;:-/&+"
-_SIDES = _EDGES.replace(".", "")  # a full stop may belong to the last word
+_SIDES = EDGES.replace(".", "")  # a full stop may belong to the last word
+_UNPAIRED = str.maketrans("", "", '"()[]')
 _OTHERS = frozenset(
-    [
-        "family",
-        "friends",
-        "kids",
-        "children",
-        "sons",
-        "daughters",
-        "partner",
-        "spouse",
-        "husband",
-        "wife",
-        "guest",
-        "co",
-    ]
+    ("family", "friends", "kids", "children", "partner", "spouse", "husband", "wife", "guest", "co")
 )
 
 
@@ -84,9 +56,16 @@ def clean(
     "O'Brien"
     """
     if said.strip() or not (given or middle or family or suffix):
-        return _Cleaning(said).whole()
-    joined = " ".join(part for part in (given, middle, family, suffix) if part.strip())
-    return _Cleaning(joined).columns(given, middle, family, suffix)
+        cleaning = _Cleaning(said)
+        value = cleaning.whole()
+        if value and not _is_tidy(said):
+            value = cleaning.settle(value, lambda again, _: again.whole())
+    else:
+        cleaning = _Cleaning(" ".join(part for part in (given, middle, family, suffix) if part))
+        value = cleaning.columns(given, middle, family, suffix)
+        if value and not value.joint and not _is_tidy(cleaning.said):
+            value = cleaning.settle(value, _Cleaning.columns_again)
+    return Cleaned(cleaning.said, value, tuple(cleaning.findings))
 
 
 def show(name: PersonName) -> str:
@@ -113,6 +92,11 @@ def show(name: PersonName) -> str:
     return " and ".join([one, *map(show, name.joint)])
 
 
+def _is_tidy(text: str) -> bool:
+    """Whether a text is words only, none of which may part people or stand beside a name."""
+    return bool(SIMPLE.fullmatch(text)) and not _WORDY.search(text)
+
+
 class _Cleaning:
     """One name on its way from text to parts."""
 
@@ -129,21 +113,43 @@ class _Cleaning:
     def noted(self, *codes: str) -> bool:
         return any(finding.code.removeprefix("name.") in codes for finding in self.findings)
 
-    def result(self, value: PersonName | None) -> Cleaned[PersonName]:
-        return Cleaned(self.said, value, tuple(self.findings))
-
     # ------------------------------------------------------------ the two ways in
 
-    def whole(self) -> Cleaned[PersonName]:
-        text = self.text(self.said)
-        if text is None:
-            return self.result(None)
-        return self.finish(self.person_or_people(text), text)
+    def whole(self) -> PersonName | None:
+        text = box.name_in(self.said, self.note)
+        return None if text is None else self.finish(self.person_or_people(text), text)
 
-    def columns(self, given: str, middle: str, family: str, suffix: str) -> Cleaned[PersonName]:
-        texts = [self.text(part) if part else "" for part in (given, middle, family, suffix)]
+    def settle(
+        self, value: PersonName, read: Callable[[_Cleaning, PersonName], PersonName | None]
+    ) -> PersonName:
+        """The value that, written out and read again, stays the same."""
+        for _ in range(4):
+            again = _Cleaning(show(value))
+            settled = read(again, value)
+            if settled is None or settled == value:
+                break
+            value = settled
+            for finding in again.findings:
+                if finding.weight is not Weight.MENDED and not self.noted(finding.code[5:]):
+                    self.findings.append(finding)
+        return value
+
+    def columns_again(self, value: PersonName) -> PersonName | None:
+        again = self.columns(value.given, value.middle, value.family, value.suffix)
+        return again and replace(
+            again,
+            title=again.title or value.title,
+            called=again.called or value.called,
+            former=again.former or value.former,
+        )
+
+    def columns(self, given: str, middle: str, family: str, suffix: str) -> PersonName | None:
+        texts = [
+            box.name_in(part, self.note, column=True) if part else ""
+            for part in (given, middle, family, suffix)
+        ]
         if None in texts:
-            return self.result(None)
+            return None
         first, mid, last, end = (self.or_nothing(text) if text else "" for text in texts)
         text = " ".join(part for part in (first, mid, last, end) if part)
         shared = self.share_out(first, last)
@@ -155,15 +161,15 @@ class _Cleaning:
             if end:
                 name = replace(name, suffix=parts.suffix(end))
         if mid and not name.middle:
-            name = replace(name, middle=parts.middle(self.plain(mid)))
+            name = replace(name, middle=parts.middle(mid.translate(_UNPAIRED)))
         return self.finish(name, text)
 
     def or_nothing(self, text: str) -> str:
         """A column's text, or "" where it only says that there is nothing."""
         if words.bare(text) in words.of("no first name"):
             return ""
-        if not any(map(str.isalpha, text)) and not _LOST.search(text):
-            if text.strip(_EDGES):
+        if not LETTER.search(text) and "?" not in text:
+            if text.strip(EDGES):
                 self.note("no-letters")
             return ""
         return text
@@ -181,7 +187,7 @@ class _Cleaning:
         both = f"{first} {last}"
         if doubts.is_organisation(both, surely=True) or doubts.is_household(both):
             return both
-        if not _SIMPLE.fullmatch(both) or _WORDY.search(both):
+        if not _is_tidy(both):
             firsts, lasts = self.people(first), self.people(last)
             if len(firsts) == len(lasts) > 1:  # "Pat & Robin", "Lee & Diaz"
                 return " and ".join(map(" ".join, zip(firsts, lasts, strict=True)))
@@ -199,90 +205,31 @@ class _Cleaning:
             return first, " ".join(last.split()[len(a) :])
         return first, last
 
-    # ------------------------------------------------------------ text
-
-    def text(self, said: str) -> str | None:
-        """The text of one box without what is no name in it; None where there is no use in it."""
-        said = said.strip()
-        if len(said) > _READ:
-            self.note("long", f"{len(said):,}")
-            return None
-        text, mended = letters.mend(said)
-        for code, what in mended.items():
-            self.note(code, what)
-        if not _SIMPLE.fullmatch(text):
-            if "@" in text:
-                text = self.take(_EMAIL, "email", text)
-            text = self.take(_PHONE, "phone", text)
-            if "<" in text:
-                plain = _TAG.sub(" ", _SCRIPT.sub(" ", text))
-                if plain != text:
-                    self.note("markup")
-                    text = plain
-            text = " ".join(text.split())
-            if _CODE.search(text):
-                self.note("not-a-name")
-                return None
-            if _LOST.search(text):
-                self.note("lost-letters")
-                text = text.replace(letters.LOST, "?")
-        if len(text) > LONGEST:
-            self.note("long", f"{len(text):,}")
-            return None
-        return text
-
-    def take(self, pattern: re.Pattern[str], code: str, text: str) -> str:
-        if match := pattern.search(text):
-            self.note(code, match[0].strip())
-            text = pattern.sub(" ", text)
-        return text
-
-    def plain(self, text: str) -> str:
-        """The text without signs that are no part of a name."""
-        if _SIMPLE.fullmatch(text):
-            return text
-        lost = self.noted("lost-letters")
-        if lost:
-            text = text.replace("?", letters.LOST)
-        plain = _SIGNS.sub("", _SIGNS_BETWEEN.sub(" ", text))
-        if "\x1a" in text and any(not word.strip("\x1a") for word in text.split()):
-            if len(plain.split()) < 2:  # a picture in place of a name
-                self.note("no-letters")
-        elif plain != text:
-            gone = next(c for c in text if _SIGNS.match(c) or _SIGNS_BETWEEN.match(c) or c == ".")
-            if gone != "\x1a":
-                self.note("symbols", gone)
-        return " ".join(plain.replace(letters.LOST, "?").split())
-
     # ------------------------------------------------------------ people
 
     def person_or_people(self, text: str) -> PersonName:
-        if _SIMPLE.fullmatch(text) and not _WORDY.search(text):
-            if doubts.is_organisation(text):
-                self.note("organisation")
-                return PersonName("", family=text)
-            if doubts.is_household(text):
-                self.note("household")
-                return PersonName("", family=text)
+        if not LETTER.search(text) or doubts.is_no_name(text):
+            return PersonName(text)
+        tidy = _is_tidy(text)
+        if not tidy:
+            text = _SPACED_HYPHEN.sub(self.hyphen(text), text)
+            text = self.without_firm(_BRACKETED_AND.sub(r" and \1 ", text)).strip(_SIDES)
+        for code, is_so in (
+            ("organisation", doubts.is_organisation),
+            ("household", doubts.is_household),
+        ):
+            if is_so(text if tidy else _QUOTED.sub(" ", text)):
+                self.note(code)
+                return PersonName("", family=" ".join(text.translate(_UNPAIRED).split()))
+        if tidy:
             return parts.natural(text.split(), self.reading)
-        if doubts.is_no_name(text) or not any(map(str.isalpha, text)):
-            return PersonName(self.plain(text))
-        text = _SPACED_HYPHEN.sub(self.hyphen(text), text)
-        text = self.without_firm(_BRACKETED_AND.sub(r" and \1 ", text))
-        if doubts.is_organisation(_QUOTED.sub(" ", text)):
-            self.note("organisation")
-            return PersonName("", family=self.plain(text).strip(_EDGES))
-        if doubts.is_household(text):
-            self.note("household")
-            return PersonName("", family=self.plain(text).strip(_EDGES))
-        found = [self.one(piece) for piece in self.people(text)]
-        if len(found) == 1:
-            return found[0]
-        if len(found) > 1:
-            self.note("joint", str(len(found)))
-            first, *others = _with_last_names(found)
+        people = [self.one(piece) for piece in self.people(text)]
+        people = [one for one in people if one.given or one.family or one.title]
+        if len(people) > 1:
+            self.note("joint", str(len(people)))
+            first, *others = _with_last_names(people)
             return replace(first, joint=tuple(others))
-        return PersonName("")
+        return people[0] if people else PersonName("")
 
     def hyphen(self, text: str) -> str:
         """What a hyphen with spaces stands for: a hyphen inside one name, or a break."""
@@ -336,15 +283,14 @@ class _Cleaning:
 
     def one(self, text: str) -> PersonName:
         text, called, former = parts.take_asides(text, self.reading)
-        text = self.plain(text).strip(_SIDES)
-        tokens = text.split()
-        titles = words.of("title")
-        if all(words.bare(token) in titles for token in tokens) and len(tokens) > 0:
-            if len(tokens) > 1 or not words.given(words.bare(tokens[0])):
-                return PersonName("", title=titles[words.bare(tokens[0])])
-        text = self.without_numbers(text)
+        text = self.without_numbers(text.translate(_UNPAIRED).strip(_SIDES))
+        tokens, titles = text.split(), words.of("title")
+        if all(words.bare(token) in titles for token in tokens) and (
+            len(tokens) > 1 or (tokens and not words.given(words.bare(tokens[0])))
+        ):
+            return PersonName("", title=titles[words.bare(tokens[0])])
         name = parts.whole(text, self.reading)
-        return replace(name, called=self.plain(called), former=_former(self.plain(former), name))
+        return replace(name, called=called, former=_former(former, name))
 
     def without_numbers(self, text: str) -> str:
         """The text without words that are only digits: "Pat Lee 2"."""
@@ -355,33 +301,34 @@ class _Cleaning:
         return " ".join(word for word in text.split() if word not in numbers)
 
     def one_of_columns(self, first: str, last: str) -> PersonName:
-        if _SIMPLE.fullmatch(first + last) and not _WORDY.search(f"{first} {last}"):
+        if _is_tidy(first) and _is_tidy(last):
             return parts.of_columns(first, last, self.reading)
         first, called, former = parts.take_asides(first, self.reading)
         last, called_, former_ = parts.take_asides(last, self.reading)
-        first, last = (self.plain(_SPACED_HYPHEN.sub("-", text)) for text in (first, last))
-        name = parts.of_columns(first.strip(_SIDES), last.strip(_SIDES), self.reading)
-        former = _former(self.plain(former or former_), name)
-        return replace(name, called=self.plain(called or called_), former=former)
+        first, last = (
+            self.without_numbers(_SPACED_HYPHEN.sub("-", text.translate(_UNPAIRED)).strip(_SIDES))
+            for text in (first, last)
+        )
+        name = parts.of_columns(first, last, self.reading)
+        return replace(name, called=called or called_, former=_former(former or former_, name))
 
     # ------------------------------------------------------------ the end
 
-    def finish(self, name: PersonName, text: str) -> Cleaned[PersonName]:
+    def finish(self, name: PersonName, text: str) -> PersonName | None:
         for code, what in self.reading.noticed.items():
             self.note(code, what)
         bare = " ".join(part for part in (name.given, name.middle, name.family) if part)
-        if not any(map(str.isalpha, bare)):
-            if self.noted("lost-letters"):
-                return self.result(None)
-            self.note("no-letters" if text.strip(_EDGES) else "empty")
-            return self.result(None)
-        if doubts.is_no_name(text) or doubts.is_no_name(bare):
+        if not LETTER.search(bare):
+            if not self.noted("lost-letters"):
+                self.note("no-letters" if text.strip(EDGES) else "empty")
+            return None
+        if doubts.is_no_name(bare) or (bare != text and doubts.is_no_name(text)):
             self.note("empty")
-            return self.result(None)
+            return None
         if not self.noted("organisation", "household"):
             name = self.capitals(name, bare)
         self.judge(name, bare)
-        return self.result(name)
+        return name
 
     def capitals(self, name: PersonName, bare: str) -> PersonName:
         if _WRITTEN.fullmatch(bare) and not (name.joint or name.called or name.former):
@@ -417,7 +364,7 @@ class _Cleaning:
                     self.note("initial", part)
         elif not self.noted("organisation", "household") and not (name.joint and name.given):
             self.note("one-word", name.given or name.family)
-        if any(map(str.isdigit, bare)):
+        if _DIGIT.search(bare):
             self.note("digits", bare)
 
 

@@ -100,7 +100,10 @@ def _word(word: str, *, initials: bool) -> str:
         and low not in words.of("particle")
     ):
         return low.upper()  # JD, TJ
-    return low[:1].title() + low[1:]  # title, not upper: Georgian has capitals but no capital first
+    if word[:1].isupper():
+        return word[0] + low[1:]
+    first = low[:1].title()  # title, not upper: Georgian has capitals but begins no word with one
+    return low if len(first) > 1 else first + low[1:]  # "ß" would be "Ss"
 
 
 def _small(word: str) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, lru_cache
 
 from onboard.clean.name import words
 
 _VOWELS = frozenset("aeiouy")
 _ABOUT = frozenset(("the", "of", "for", "our"))
-_APART = re.compile(r"[\s,;/()]+")
+_APART = re.compile(r"[^\w'.\-]+")
 
 
 def is_organisation(text: str, *, surely: bool = False) -> bool:
@@ -22,7 +22,7 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     (True, False)
     """
     known = words.of("organisation")
-    found = [words.bare(word).strip("'\"") for word in _APART.split(text) if word]
+    found = [words.bare(word) for word in _APART.split(text) if word]
     kinds = [known.get(word) for word in found]
     if len(found) < 2 or not any(kind is not None for kind in kinds):
         return False
@@ -50,10 +50,12 @@ def is_household(text: str) -> bool:
 
 
 def is_no_name(text: str) -> bool:
-    """Whether a text only says that there is no name: "N/A", "none", "-", "same as above"."""
-    found = text.lower().split()
+    """Whether a text only says that there is no name: "N/A", "none", "-", "same as above", "Mr"."""
     known = words.of("no name")
-    return bool(found) and all(word.strip(".-") in known or word in known for word in found)
+    found = text.lower().split()
+    if len(found) == 1 and (word := words.bare(text)) in words.of("title"):
+        return not words.given(word) and not words.family(word)
+    return bool(found) and all(word in known or word.strip(".-") in known for word in found)
 
 
 def is_test(text: str) -> bool:
@@ -77,21 +79,24 @@ def is_mash(text: str) -> bool:
     return any(map(_is_mashed, text.lower().replace("-", " ").split()))
 
 
+@lru_cache(maxsize=65_536)
 def _is_mashed(word: str) -> bool:
     if len(word) < 4 or words.family(word) or words.given(word):
         return False
     if len(set(word)) == 1 or (word.isascii() and len(word) > 4 and not _VOWELS & set(word)):
         return True
-    return any(run in word for run in _runs())
+    return bool(_runs().search(word))
 
 
 @cache
-def _runs() -> tuple[str, ...]:
+def _runs() -> re.Pattern[str]:
     """Runs along a keyboard row, either way, so long that no name of the 1990 Census has them."""
-    return tuple(
-        run[at : at + length]
-        for row, written in words.of("keyboard row").items()
-        for length in (int(written),)
-        for run in (row, row[::-1])
-        for at in range(len(run) - length + 1)
+    return re.compile(
+        "|".join(
+            run[at : at + length]
+            for row, written in words.of("keyboard row").items()
+            for length in (int(written),)
+            for run in (row, row[::-1])
+            for at in range(len(run) - length + 1)
+        )
     )

@@ -78,7 +78,7 @@ def _put_right(char: str, before: str, mended: dict[str, str]) -> str:
     if category[0] == "Z" or char == "\t":
         return " "
     if category in ("Cc", "Cf", "Cs") or char in _BLANK_LETTERS or _selects(char):
-        if char in _JOINERS and before and unicodedata.category(before) in ("Lo", "Mn", "Mc"):
+        if char in _JOINERS and before and unicodedata.category(before[-1]) in ("Lo", "Mn", "Mc"):
             return char  # has a meaning between letters of Arabic and Indian scripts
         mended.setdefault("name.hidden", unicodedata.name(char, f"U+{ord(char):04X}"))
         return ""

@@ -134,20 +134,20 @@ def whole(text: str, reading: Reading) -> PersonName:
     """One person's name, from one text in whatever order."""
     pieces, title, suffix_ = _take_tail(text, reading)
     if len(pieces) < 2 or _is_comma_typo(pieces):
-        name = natural(" ".join(pieces).split(), reading)
+        name = natural(_words(" ".join(pieces)), reading)
     else:
         reading.noticed["name.order"] = ""
-        name = columns(" ".join(pieces[1:]).split(), pieces[0].split(), reading, guess=True)
+        name = columns(_words(" ".join(pieces[1:])), _words(pieces[0]), reading, guess=True)
     return _with(name, title, suffix_)
 
 
 def of_columns(first: str, last: str, reading: Reading) -> PersonName:
     """One person's name, from the texts of a first-name and a last-name column."""
     if "," not in first and "," not in last:
-        return columns(first.split(), last.split(), reading)
+        return columns(_words(first), _words(last), reading)
     first_pieces, title, suffix_ = _take_tail(first, reading)
     last_pieces, title_last, suffix_last = _take_tail(last, reading)
-    name = columns(" ".join(first_pieces).split(), " ".join(last_pieces).split(), reading)
+    name = columns(_words(" ".join(first_pieces)), _words(" ".join(last_pieces)), reading)
     return _with(name, title or title_last, suffix_last or suffix_)
 
 
@@ -164,7 +164,8 @@ def suffix(text: str) -> str:
 
 def middle(text: str) -> str:
     """A middle name, initials without full stops; "" for "NMN" (no middle name)."""
-    tokens = [word for word in text.split() if words.bare(word) not in words.of("no middle name")]
+    nothing = words.of("no middle name")
+    tokens = [word for word in _words(text) if words.bare(word) not in nothing]
     return _text(list(_spread_initials(tokens)))
 
 
@@ -257,6 +258,9 @@ def columns(
         suffix=suffix or suffix_first,
         title=title or title_last,
     )
+
+
+_words = re.compile(r"\S*\w\S*").findall  # words with a letter or digit in them
 
 
 def _text(tokens: list[str]) -> str:
