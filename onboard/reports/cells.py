@@ -129,6 +129,7 @@ _HEADING = {
 def _write_xlsx(file: Path, pages: Sequence[Page]) -> None:
     options = {
         "constant_memory": True,
+        "tmpdir": str(file.parent),  # what members wrote stays where the file is to be
         "strings_to_formulas": False,
         "strings_to_urls": False,
         "strings_to_numbers": False,

@@ -4,6 +4,7 @@ import csv
 import math
 import re
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -166,8 +167,11 @@ def test_what_cannot_be_written_is_trouble_and_leaves_nothing_behind(tmp_path: P
     assert [p.name for p in tmp_path.iterdir()] == ["folder.csv"]
 
 
-def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
-    file = tmp_path / "a.csv"
+@pytest.mark.parametrize(("name", "read"), [("a.csv", from_csv), ("a.xlsx", from_xlsx)])
+def test_a_file_is_written_whole_or_not_at_all(
+    tmp_path: Path, name: str, read: Callable[[Path], list[list[object]]]
+) -> None:
+    file = tmp_path / name
     write(file, Page("P", ["A"], [["old"]]))
 
     def rows():  # type: ignore[no-untyped-def]
@@ -176,5 +180,5 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
 
     with pytest.raises(RuntimeError):
         write(file, Page("P", ["A"], rows()))
-    assert from_csv(file) == [["A"], ["old"]]
-    assert [p.name for p in tmp_path.iterdir()] == ["a.csv"]
+    assert read(file) == [["A"], ["old"]]
+    assert [p.name for p in tmp_path.iterdir()] == [name]
