@@ -1,0 +1,232 @@
+"""Handles: the steps, the numbers, the words, the laws."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from precis_i18n import get_profile
+
+from onboard import handles
+from onboard.clean import name
+from onboard.model import Handle, PersonName, Step, Weight
+from onboard.settings import HandleRule
+
+# ---------------------------------------------------------------- the steps
+
+
+def test_each_step_is_told_in_order() -> None:
+    handle = handles.clean('Dr. Seán "Shay" Q. O’Brien-Núñez Jr. (born Soto)').value
+    assert handle == Handle(
+        "seanobriennunez",
+        (
+            Step(
+                "title",
+                'Dr Seán "Shay" Q O\'Brien-Núñez Jr (born Soto)',
+                'Seán "Shay" Q O\'Brien-Núñez Jr (born Soto)',
+            ),
+            Step(
+                "nickname",
+                'Seán "Shay" Q O\'Brien-Núñez Jr (born Soto)',
+                "Seán Q O'Brien-Núñez Jr (born Soto)",
+            ),
+            Step(
+                "suffix",
+                "Seán Q O'Brien-Núñez Jr (born Soto)",
+                "Seán Q O'Brien-Núñez (born Soto)",
+            ),
+            Step("former-name", "Seán Q O'Brien-Núñez (born Soto)", "Seán Q O'Brien-Núñez"),
+            Step("middle-name", "Seán Q O'Brien-Núñez", "Seán O'Brien-Núñez"),
+            Step("accents", "Seán O'Brien-Núñez", "Sean O'Brien-Nunez"),
+            Step("apostrophe", "Sean O'Brien-Nunez", "Sean OBrien-Nunez"),
+            Step("hyphen", "Sean OBrien-Nunez", "Sean OBrienNunez"),
+            Step("join", "Sean OBrienNunez", "SeanOBrienNunez"),
+            Step("small-letters", "SeanOBrienNunez", "seanobriennunez"),
+        ),
+    )
+
+
+def test_the_steps_are_told_in_english_and_spanish() -> None:
+    handle = handles.free(handles.clean("Pat O'Brien").value or Handle(""), {"patobrien"})
+    assert handles.tell(handle) == (
+        "We leave out the apostrophe: Pat O'Brien becomes Pat OBrien.",
+        "We write everything as one word: Pat OBrien becomes PatOBrien.",
+        "We write small letters only: PatOBrien becomes patobrien.",
+        "Another member has patobrien already, so yours is patobrien2.",
+    )
+    assert handles.tell(handle, "es") == (
+        "Omitimos el apóstrofo: Pat O'Brien pasa a ser Pat OBrien.",
+        "Lo escribimos todo en una sola palabra: Pat OBrien pasa a ser PatOBrien.",
+        "Escribimos solo letras minúsculas: PatOBrien pasa a ser patobrien.",
+        "Otra persona ya tiene patobrien; por eso el suyo es patobrien2.",
+    )
+    assert handles.tell(handle, "tlh") == handles.tell(handle, "en")
+
+
+@pytest.mark.parametrize("what", handles.STEPS)
+def test_every_step_has_a_sentence_in_each_language(what: str) -> None:
+    for language in ("en", "es"):
+        told = handles.tell(Handle("x", (Step(what, "(before)", "(after)"),)), language)
+        assert "(before)" in told[0]
+        assert "(after)" in told[0]
+
+
+# ---------------------------------------------------------------- what stops a handle
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("Pat and Robin Lee", "handle.joint"),
+        ("Ad Min", "handle.reserved"),
+        ("Ro Ot", "handle.reserved"),
+        ("Adrn In", "handle.reserved"),  # looks like admin
+        ("Иван Петров", "handle.script"),
+        ("Jos? Garc?a", "handle.unclear"),
+    ],
+)
+def test_a_name_that_gives_no_handle_says_why(said: str, code: str) -> None:
+    result = handles.clean(said)
+    assert result.value is None
+    assert result.findings[-1].code == code
+    assert result.blocked
+
+
+def test_a_joint_sign_up_says_whose_handles_it_would_be() -> None:
+    assert handles.clean("Pat and Robin Lee").findings[-1].note == (
+        "“Pat and Robin Lee” is more than one person."
+        " Ask who the account is for (patlee and robinlee)."
+    )
+
+
+def test_a_reserved_word_of_the_coop_is_kept_free() -> None:
+    rule = HandleRule(reserved=("PatLee",))
+    assert handles.clean("Pat Lee", rule).findings[-1].code == "handle.reserved"
+    assert handles.clean("Pat Leeson", rule).value is not None
+
+
+def test_a_handle_that_is_too_long_is_cut_and_said() -> None:
+    result = handles.clean("Maximiliana Wolfeschlegelstein", HandleRule(longest=12))
+    assert result.value is not None
+    assert result.value.text == "maximilianaw"
+    assert result.value.steps[-1] == Step(
+        "shorten", "maximilianawolfeschlegelstein", "maximilianaw"
+    )
+    assert [(f.code, f.weight) for f in result.findings] == [("handle.shortened", Weight.DOUBTFUL)]
+
+
+# ---------------------------------------------------------------- numbers
+
+
+@pytest.mark.parametrize(
+    ("taken", "free"),
+    [
+        (set(), "patlee"),
+        ({"patlee"}, "patlee2"),
+        ({"patlee", "patlee2", "patlee4"}, "patlee3"),
+        ({"patlee2"}, "patlee"),
+    ],
+)
+def test_the_first_free_number_from_two_is_taken(taken: set[str], free: str) -> None:
+    handle = Handle("patlee", (Step("join", "pat lee", "patlee"),))
+    got = handles.free(handle, taken)
+    assert got.text == free
+    if free != "patlee":
+        assert got.steps == (*handle.steps, Step("number", "patlee", free))
+
+
+def test_a_number_fits_into_the_longest_handle() -> None:
+    rule = HandleRule(longest=6)
+    taken = {"patlee", *(f"patle{n}" for n in range(2, 10))}
+    assert handles.free(Handle("patlee"), taken, rule).text == "patl10"
+
+
+def test_a_number_never_makes_a_word_the_coop_reserves() -> None:
+    rule = HandleRule(reserved=("patlee2",))
+    assert handles.free(Handle("patlee"), {"patlee"}, rule).text == "patlee3"
+
+
+# ---------------------------------------------------------------- look-alikes
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "alike"),
+    [
+        ("bernard", "bemard", True),
+        ("vvill", "will", True),
+        ("patlee", "pat1ee", True),
+        ("carol0", "carolo", True),
+        ("pаtlee", "patlee", True),  # Cyrillic а, UTS 39 confusables
+        ("patlee", "pattee", False),
+        ("anna", "ana", False),
+    ],
+)
+def test_skeletons_are_equal_only_for_look_alikes(one: str, other: str, alike: bool) -> None:
+    assert (handles.skeleton(one) == handles.skeleton(other)) is alike
+
+
+# ---------------------------------------------------------------- laws
+
+_LETTERS = st.text(
+    st.characters(categories=["Lu", "Ll", "Mn", "Zs", "Pd", "Po", "Nd"], max_codepoint=0x24F),
+    max_size=25,
+)
+_NAMES = st.builds(
+    PersonName, _LETTERS, _LETTERS, _LETTERS, st.sampled_from(("", "Jr", "III")), called=_LETTERS
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.one_of(_NAMES, st.text(max_size=40)))
+def test_a_handle_is_small_letters_and_digits_and_passes_precis(said: PersonName | str) -> None:
+    handle = handles.clean(said).value
+    if handle is not None:
+        assert set(handle.text) <= set("abcdefghijklmnopqrstuvwxyz0123456789")
+        assert 0 < len(handle.text) <= HandleRule().longest
+        # RFC 8265 section 3.3; ASCII only is the narrowest level of UTS 39 section 5.2
+        assert get_profile("UsernameCaseMapped:ToLower").enforce(handle.text) == handle.text
+
+
+@settings(max_examples=200, deadline=None)
+@given(_NAMES, st.sets(st.integers(2, 5)))
+def test_the_steps_lead_from_the_name_to_the_handle_without_a_gap(
+    person: PersonName, numbers: set[int]
+) -> None:
+    handle = handles.clean(person).value
+    if handle is None:
+        return
+    handle = handles.free(handle, {handle.text, *(f"{handle.text}{n}" for n in numbers)})
+    steps = handle.steps
+    assert steps[0].before == name.show(person)
+    assert steps[-1].after == handle.text
+    assert all(a.after == b.before for a, b in pairwise(steps))
+    assert all(step.before != step.after for step in steps)
+    assert {step.what for step in steps} <= handles.STEPS.keys()
+    assert len(handles.tell(handle)) == len(steps)
+
+
+@settings(max_examples=100, deadline=None)
+@given(_NAMES)
+def test_the_same_name_gives_the_same_handle(person: PersonName) -> None:
+    assert handles.clean(person) == handles.clean(person)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.sampled_from(["Pat Lee", "José Núñez", "Sean O'Brien", "Mary Ann Smith", "Ludwig van Dyke"]),
+    st.sampled_from([str.upper, str.lower, str.title, str]),
+    st.sampled_from(["{}", "  {} ", "{},", "Dr. {}", "{} Jr.", "{}\u200b", "\ufeff{}"]),
+)
+def test_one_name_typed_in_several_ways_gives_one_handle(said: str, case, around: str) -> None:  # type: ignore[no-untyped-def]
+    once, again = (handles.clean(text).value for text in (said, around.format(case(said))))
+    assert once is not None
+    assert again is not None
+    assert once.text == again.text
+
+
+@pytest.mark.parametrize("kind", handles.KINDS, ids=lambda kind: kind.code)
+def test_every_kind_is_found_in_its_wrong_example_only(kind) -> None:  # type: ignore[no-untyped-def]
+    assert kind.code in {finding.code for finding in handles.clean(kind.wrong).findings}
+    assert kind.code not in {finding.code for finding in handles.clean(kind.right).findings}
