@@ -10,8 +10,8 @@ from pathlib import Path
 from onboard.errors import FileTrouble
 from onboard.guard import unguard
 from onboard.intake import damage
-from onboard.intake.columns import fold
 from onboard.intake.fields import FIELDS
+from onboard.intake.headings import fold
 from onboard.intake.sheet import tables_of
 from onboard.intake.table import Line, Table
 from onboard.model import Answer, Ruling

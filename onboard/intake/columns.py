@@ -6,37 +6,20 @@ the answer is a question in words with the command-line answer beside it.
 
 from __future__ import annotations
 
-import re
 import tomllib
-import unicodedata
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import IntEnum
-from functools import cache
-from importlib.resources import files
 from pathlib import Path
 
 import tomlkit
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
 
 from onboard.errors import FileTrouble
 from onboard.intake.fields import EXTRA, FIELDS, known
-from onboard.intake.states import STATES
+from onboard.intake.headings import IGNORED, UNREAD, Reading, Why, by_heading, fold
+from onboard.intake.values import WITNESSES, shares
 
-IGNORED = "-"  # what a coordinator writes for a column that is no field of ours
-
-
-class Why(IntEnum):
-    """How a column came to its field, weakest first."""
-
-    NOTHING = 0
-    VALUES = 1
-    WORDS = 2
-    SPELLING = 3
-    ALIAS = 4
-    REMEMBERED = 5
-    TOLD = 6
+_MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
+_FEW = 3  # filled cells below which the values do not speak against a heading
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,165 +66,7 @@ class Columns:
         return any(c.field == field for c in self.columns)
 
 
-# ---------------------------------------------------------------- headings
-
-_FILLERS = frozenset(
-    ("a", "an", "the", "your", "you", "my", "our", "please", "enter", "write", "type", "give",
-     "provide", "tell", "us", "what", "is", "are", "s", "required", "optional", "requerido",
-     "requerida", "obligatorio", "opcional", "su", "tu", "el", "la", "los", "las", "favor", "por",
-     "cual", "es", "de", "escriba", "which", "choose", "select", "del")
-)  # fmt: skip
-_QUALIFIERS = frozenset(
-    ("preferred", "primary", "main", "best", "current", "personal", "legal", "contact", "home",
-     "mailing", "daytime", "nearest", "closest", "residential", "applicant", "participant", "member",
-     "customer", "of", "residence", "and", "no", "full", "abbreviation", "principal",
-     "preferido", "preferida", "particular", "contacto", "solicitante", "socio", "socia", "numero")
-)  # fmt: skip
-
-
-def fold(heading: str) -> str:
-    """`heading` in small letters, without accents and punctuation, one space between words.
-
-    >>> fold("  E-mail *"), fold("Código postal:"), fold("Apt #"), fold("firstName")
-    ('e mail', 'codigo postal', 'apt no', 'first name')
-    """
-    apart = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", heading[:500].replace("#", " no "))
-    plain = unicodedata.normalize("NFKD", apart)
-    plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
-    return " ".join(re.findall(r"[^\W_]+", plain))
-
-
-def _forms(heading: str) -> tuple[str, ...]:
-    """Ways to read a heading, the fullest first: whole, without remarks, without fillers, and
-    last without what only says whose or which ("preferred", "of the applicant")."""
-    heading = heading[:500]
-    bare = re.sub(r"\([^()]*\)|\[[^][]*\]", " ", heading)
-    whole, short = fold(heading), fold(bare)
-    lean = [word for word in short.split() if word not in _FILLERS]
-    bones = " ".join(word for word in lean if word not in _QUALIFIERS)
-    return tuple(dict.fromkeys(form for form in (whole, short, " ".join(lean), bones) if form))
-
-
-@cache
-def _aliases() -> tuple[Mapping[str, tuple[str, ...]], tuple[str, ...]]:
-    """Alias to the fields it may be; and the aliases of what is none of ours."""
-    fields: dict[str, tuple[str, ...]] = {}
-    others = []
-    table = files("onboard.tables").joinpath("columns.tsv").read_text("utf-8")
-    lines = (line for line in table.splitlines() if line and not line.startswith("#"))
-    next(lines)  # field, heading
-    for line in lines:
-        field, alias = line.split("\t")
-        if field == IGNORED:
-            others.append(alias)
-        fields[alias] = (*fields.get(alias, ()), field)
-    return fields, tuple(others)
-
-
-def _holds(text: str, words: str) -> bool:
-    return f" {words} " in f" {text} "
-
-
-@dataclass(frozen=True, slots=True)
-class _Reading:
-    """What one column could be, and how sure that is."""
-
-    fields: tuple[str, ...]
-    why: Why
-    words: str
-
-
-_UNREAD = _Reading((), Why.NOTHING, "")
-
-
-def _slips(said: str, alias: str) -> int:
-    """How many slips of the keyboard lie between two texts; -1 if they are other words.
-
-    Word by word: short words lie close to one another ("city", "site"), so that in four letters
-    only a swap is a slip ("nmae").
-    """
-    pairs = list(zip(said.split(), alias.split(), strict=False))
-    if len(said.split()) != len(alias.split()):
-        return -1
-    total = 0
-    for here, there in pairs:
-        slips = OSA.distance(here, there)
-        shorter = min(len(here), len(there))
-        allowed = 0 if shorter < 4 else 1 if shorter < 11 else 2
-        if slips > allowed or (slips and shorter == 4 and sorted(here) != sorted(there)):
-            return -1
-        total += slips
-    return total
-
-
-def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> _Reading:
-    """What the heading alone says; fields empty where it says nothing."""
-    aliases, others = _aliases()
-    forms = _forms(heading)
-    for question in extra_questions:
-        if set(forms) & set(_forms(question)):
-            return _Reading((EXTRA + question,), Why.ALIAS, "one of your own questions")
-    for form in forms:
-        if form in aliases:
-            fields = aliases[form]
-            if fields == (IGNORED,):
-                return _Reading((IGNORED,), Why.ALIAS, "about something else")
-            return _Reading(fields, Why.ALIAS, "known heading")
-    for form in forms:
-        other = next((o for o in others if _holds(form, o)), None)
-        if other:
-            return _Reading((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
-    for form in forms:
-        nearest = process.extract(
-            form, aliases.keys(), scorer=OSA.distance, score_cutoff=3, limit=20
-        )
-        near = {a: slips for a, _distance, _place in nearest if (slips := _slips(form, a)) > 0}
-        if near:
-            alias = min(near, key=lambda a: near[a])
-            return _Reading(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
-    held = [a for a in aliases if any(_holds(form, a) for form in forms)]
-    if held:
-        alias = max(held, key=lambda a: (len(a.split()), len(a)))
-        return _Reading(aliases[alias], Why.WORDS, f'holds the words "{alias}"')
-    return _UNREAD
-
-
-# ---------------------------------------------------------------- values
-
-_EMAIL = re.compile(r"[^\s@]{1,64}@[^\s@]{1,250}\.[^\s@.]{2,24}[.,;]?")
-_NUMBER = re.compile(r"\+?[\d\s().\-/]{7,25}(?:(?:x|ext)[\s.]*\d{1,6})?", re.IGNORECASE)
-_SCIENTIFIC = re.compile(r"\d(?:\.\d+)?E\+?\d{1,2}", re.IGNORECASE)
-_ZIP = re.compile(r"\d{5}(?:-?\d{4})?(?:\.0)?")
-_LAST_LINE = re.compile(r"[^\d,]{2,40}[, ]\s*[A-Za-z.]{2,20},?\s+\d{5}(?:-\d{4})?")
-
-
-def _is_phone(text: str) -> bool:
-    if _SCIENTIFIC.fullmatch(text):
-        return True
-    text = text.removesuffix(".0")
-    digits = sum(c.isdigit() for c in text)
-    return digits in (10, 11) and _NUMBER.fullmatch(text) is not None
-
-
-_WITNESSES: Mapping[str, Callable[[str], bool]] = {
-    "email": lambda text: _EMAIL.fullmatch(text) is not None,
-    "phone": _is_phone,
-    "zip": lambda text: _ZIP.fullmatch(text) is not None,
-    "state": lambda text: text.upper() in STATES,
-    "last_line": lambda text: _LAST_LINE.fullmatch(text) is not None,
-}
-_MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
-_FEW = 3  # filled cells below which the values do not speak against a heading
-
-
-def shares(cells: Sequence[str]) -> dict[str, float]:
-    """How many of the filled `cells` look like each field that has a look of its own."""
-    if not cells:
-        return dict.fromkeys(_WITNESSES, 0.0)
-    return {field: sum(test(c) for c in cells) / len(cells) for field, test in _WITNESSES.items()}
-
-
-def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Reading, str]:
+def _weigh(reading: Reading, cells: Sequence[str], free: bool) -> tuple[Reading, str]:
     """The reading after hearing the values, and the field that they speak for against it.
 
     `free`: the heading says nothing, so the values may name the field by themselves.
@@ -253,10 +78,10 @@ def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Readin
         alias = reading.words.split('"')[1]
         if looks in reading.fields:
             return replace(reading, words=f"{reading.words}, and its values agree"), ""
-        vouched = set(reading.fields) & set(_WITNESSES)
+        vouched = set(reading.fields) & set(WITNESSES)
         if len(alias.split()) < 2 or (vouched and cells):
             # "How many are in your family?" is no surname; one word alone is too little.
-            return _UNREAD, ""
+            return UNREAD, ""
         return reading, ""
     if reading.fields and looks in ("email", "phone") and len(cells) >= _FEW:
         own = [looks_like[f] for f in reading.fields if f in looks_like]
@@ -264,7 +89,7 @@ def _weigh(reading: _Reading, cells: Sequence[str], free: bool) -> tuple[_Readin
         if set(reading.fields) <= checked and all(share < _HARDLY for share in own):
             return reading, looks
     if free and looks:
-        return _Reading((looks,), Why.VALUES, f"its values look like {FIELDS[looks]}s"), ""
+        return Reading((looks,), Why.VALUES, f"its values look like {FIELDS[looks]}s"), ""
     return reading, ""
 
 
@@ -345,12 +170,12 @@ def recognise(
     recalled = {fold(h): f for h, f in (remembered or {}).items() if f == IGNORED or known(f)}
     questions: list[ColumnQuestion] = []
 
-    readings: list[_Reading] = []
+    readings: list[Reading] = []
     for i, name in enumerate(labels):
         if i in told_places:
-            reading = _Reading((told_places[i],), Why.TOLD, "you said so")
+            reading = Reading((told_places[i],), Why.TOLD, "you said so")
         elif fold(name) in recalled:
-            reading = _Reading((recalled[fold(name)],), Why.REMEMBERED, "remembered")
+            reading = Reading((recalled[fold(name)],), Why.REMEMBERED, "remembered")
         else:
             reading = by_heading(headings[i], extra_questions)
             reading, against = _weigh(reading, cells[i], free=not reading.fields)
@@ -365,7 +190,7 @@ def recognise(
                         f"{_option(name, against)}",
                     )
                 )
-                reading = _Reading((), Why.NOTHING, "asked about")
+                reading = Reading((), Why.NOTHING, "asked about")
         readings.append(reading)
 
     # A column that could be either of two fields is the one that no other column is.
@@ -375,7 +200,7 @@ def recognise(
             left = tuple(f for f in reading.fields if f not in sure)
             if len(left) == 1:
                 words = f"{reading.words}; another column is {_other(reading, left[0])}"
-                readings[i] = _Reading(left, reading.why, words)
+                readings[i] = Reading(left, reading.why, words)
                 sure.add(left[0])
             else:
                 kinds = " or ".join(FIELDS[f] for f in reading.fields)
@@ -387,7 +212,7 @@ def recognise(
                         f'The column "{labels[i]}" could be {kinds}. Which is it? {options}',
                     )
                 )
-                readings[i] = _Reading((), Why.NOTHING, "asked about")
+                readings[i] = Reading((), Why.NOTHING, "asked about")
 
     readings = _in_company(readings, cells, rows)
     readings = _one_each(readings, labels, cells, rows, questions)
@@ -403,13 +228,13 @@ def recognise(
     return Columns(columns, tuple(questions))
 
 
-def _other(reading: _Reading, kept: str) -> str:
+def _other(reading: Reading, kept: str) -> str:
     return " and ".join(FIELDS[f] for f in reading.fields if f != kept)
 
 
 def _in_company(
-    readings: list[_Reading], cells: list[list[str]], rows: list[list[str]]
-) -> list[_Reading]:
+    readings: list[Reading], cells: list[list[str]], rows: list[list[str]]
+) -> list[Reading]:
     """Readings that change with what stands beside them: "Address" beside "City" is the street
     alone, and "Name" beside "Last name" the first name."""
     have = {r.fields[0]: i for i, r in reversed(list(enumerate(readings))) if r.fields}
@@ -435,12 +260,12 @@ def _within(rows: list[list[str]], part: int, whole: int) -> bool:
 
 
 def _one_each(
-    readings: list[_Reading],
+    readings: list[Reading],
     labels: Sequence[str],
     cells: list[list[str]],
     rows: list[list[str]],
     questions: list[ColumnQuestion],
-) -> list[_Reading]:
+) -> list[Reading]:
     """At most one column a field, unless told; a question where two are equally good."""
     out = list(readings)
     by_field: dict[str, list[int]] = {}
@@ -459,7 +284,7 @@ def _one_each(
         for i in places:
             if i not in rivals:
                 first = labels[rivals[0]]
-                out[i] = _Reading((), Why.NOTHING, f'left aside: "{first}" is {FIELDS[field]}')
+                out[i] = Reading((), Why.NOTHING, f'left aside: "{first}" is {FIELDS[field]}')
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [labels[i] for i in rivals]
             shown = ", ".join(f'"{name}"' for name in names)
@@ -474,7 +299,7 @@ def _one_each(
                 )
             )
             for i in rivals:
-                out[i] = _Reading((), Why.NOTHING, "asked about")
+                out[i] = Reading((), Why.NOTHING, "asked about")
     return out
 
 

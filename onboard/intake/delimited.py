@@ -13,7 +13,7 @@ from itertools import islice
 from pathlib import Path
 
 from onboard.errors import FileTrouble
-from onboard.intake.columns import Why, by_heading
+from onboard.intake.headings import Why, by_heading
 from onboard.intake.table import Line, Table
 
 DELIMITERS = ",;\t|"

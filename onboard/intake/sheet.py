@@ -9,16 +9,10 @@ from pathlib import Path
 
 from onboard.errors import FileTrouble
 from onboard.intake import damage, delimited, workbook
-from onboard.intake.columns import (
-    ColumnQuestion,
-    Columns,
-    Why,
-    by_heading,
-    fold,
-    recognise,
-    shares,
-)
+from onboard.intake.columns import ColumnQuestion, Columns, recognise
+from onboard.intake.headings import Why, by_heading, fold
 from onboard.intake.table import Line, Table
+from onboard.intake.values import shares
 from onboard.model import Finding, RawRow
 
 _HEAD = 40  # lines in which the headings are looked for

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from onboard import intake
 from onboard.errors import FileTrouble
-from onboard.intake.columns import Why, by_heading, fold, label, recognise
+from onboard.intake.columns import label, recognise
+from onboard.intake.headings import Why, by_heading, fold
 
 HEADINGS = [
     line.split("\t")

@@ -1,0 +1,151 @@
+"""What the heading of a column says about its field, by the table of headings and close spelling."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from functools import cache
+from importlib.resources import files
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from onboard.intake.fields import EXTRA
+
+IGNORED = "-"  # what a coordinator writes for a column that is no field of ours
+
+
+class Why(IntEnum):
+    """How a column came to its field, weakest first."""
+
+    NOTHING = 0
+    VALUES = 1
+    WORDS = 2
+    SPELLING = 3
+    ALIAS = 4
+    REMEMBERED = 5
+    TOLD = 6
+
+
+_FILLERS = frozenset(
+    ("a", "an", "the", "your", "you", "my", "our", "please", "enter", "write", "type", "give",
+     "provide", "tell", "us", "what", "is", "are", "s", "required", "optional", "requerido",
+     "requerida", "obligatorio", "opcional", "su", "tu", "el", "la", "los", "las", "favor", "por",
+     "cual", "es", "de", "escriba", "which", "choose", "select", "del")
+)  # fmt: skip
+_QUALIFIERS = frozenset(
+    ("preferred", "primary", "main", "best", "current", "personal", "legal", "contact", "home",
+     "mailing", "daytime", "nearest", "closest", "residential", "applicant", "participant", "member",
+     "customer", "of", "residence", "and", "no", "full", "abbreviation", "principal",
+     "preferido", "preferida", "particular", "contacto", "solicitante", "socio", "socia", "numero")
+)  # fmt: skip
+
+
+def fold(heading: str) -> str:
+    """`heading` in small letters, without accents and punctuation, one space between words.
+
+    >>> fold("  E-mail *"), fold("Código postal:"), fold("Apt #"), fold("firstName")
+    ('e mail', 'codigo postal', 'apt no', 'first name')
+    """
+    apart = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", heading[:500].replace("#", " no "))
+    plain = unicodedata.normalize("NFKD", apart)
+    plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
+    return " ".join(re.findall(r"[^\W_]+", plain))
+
+
+def _forms(heading: str) -> tuple[str, ...]:
+    """Ways to read a heading, the fullest first: whole, without remarks, without fillers, and
+    last without what only says whose or which ("preferred", "of the applicant")."""
+    heading = heading[:500]
+    bare = re.sub(r"\([^()]*\)|\[[^][]*\]", " ", heading)
+    whole, short = fold(heading), fold(bare)
+    lean = [word for word in short.split() if word not in _FILLERS]
+    bones = " ".join(word for word in lean if word not in _QUALIFIERS)
+    return tuple(dict.fromkeys(form for form in (whole, short, " ".join(lean), bones) if form))
+
+
+@cache
+def _aliases() -> tuple[Mapping[str, tuple[str, ...]], tuple[str, ...]]:
+    """Alias to the fields it may be; and the aliases of what is none of ours."""
+    fields: dict[str, tuple[str, ...]] = {}
+    others = []
+    table = files("onboard.tables").joinpath("columns.tsv").read_text("utf-8")
+    lines = (line for line in table.splitlines() if line and not line.startswith("#"))
+    next(lines)  # field, heading
+    for line in lines:
+        field, alias = line.split("\t")
+        if field == IGNORED:
+            others.append(alias)
+        fields[alias] = (*fields.get(alias, ()), field)
+    return fields, tuple(others)
+
+
+def _holds(text: str, words: str) -> bool:
+    return f" {words} " in f" {text} "
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What one column could be, and how sure that is."""
+
+    fields: tuple[str, ...]
+    why: Why
+    words: str
+
+
+UNREAD = Reading((), Why.NOTHING, "")
+
+
+def _slips(said: str, alias: str) -> int:
+    """How many slips of the keyboard lie between two texts; -1 if they are other words.
+
+    Word by word: short words lie close to one another ("city", "site"), so that in four letters
+    only a swap is a slip ("nmae").
+    """
+    pairs = list(zip(said.split(), alias.split(), strict=False))
+    if len(said.split()) != len(alias.split()):
+        return -1
+    total = 0
+    for here, there in pairs:
+        slips = OSA.distance(here, there)
+        shorter = min(len(here), len(there))
+        allowed = 0 if shorter < 4 else 1 if shorter < 11 else 2
+        if slips > allowed or (slips and shorter == 4 and sorted(here) != sorted(there)):
+            return -1
+        total += slips
+    return total
+
+
+def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
+    """What the heading alone says; fields empty where it says nothing."""
+    aliases, others = _aliases()
+    forms = _forms(heading)
+    for question in extra_questions:
+        if set(forms) & set(_forms(question)):
+            return Reading((EXTRA + question,), Why.ALIAS, "one of your own questions")
+    for form in forms:
+        if form in aliases:
+            fields = aliases[form]
+            if fields == (IGNORED,):
+                return Reading((IGNORED,), Why.ALIAS, "about something else")
+            return Reading(fields, Why.ALIAS, "known heading")
+    for form in forms:
+        other = next((o for o in others if _holds(form, o)), None)
+        if other:
+            return Reading((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
+    for form in forms:
+        nearest = process.extract(
+            form, aliases.keys(), scorer=OSA.distance, score_cutoff=3, limit=20
+        )
+        near = {a: slips for a, _distance, _place in nearest if (slips := _slips(form, a)) > 0}
+        if near:
+            alias = min(near, key=lambda a: near[a])
+            return Reading(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
+    held = [a for a in aliases if any(_holds(form, a) for form in forms)]
+    if held:
+        alias = max(held, key=lambda a: (len(a.split()), len(a)))
+        return Reading(aliases[alias], Why.WORDS, f'holds the words "{alias}"')
+    return UNREAD

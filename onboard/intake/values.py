@@ -1,0 +1,38 @@
+"""What the values of a column say about its field: some fields can be known by their looks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+
+from onboard.intake.states import STATES
+
+_EMAIL = re.compile(r"[^\s@]{1,64}@[^\s@]{1,250}\.[^\s@.]{2,24}[.,;]?")
+_NUMBER = re.compile(r"\+?[\d\s().\-/]{7,25}(?:(?:x|ext)[\s.]*\d{1,6})?", re.IGNORECASE)
+_SCIENTIFIC = re.compile(r"\d(?:\.\d+)?E\+?\d{1,2}", re.IGNORECASE)
+_ZIP = re.compile(r"\d{5}(?:-?\d{4})?(?:\.0)?")
+_LAST_LINE = re.compile(r"[^\d,]{2,40}[, ]\s*[A-Za-z.]{2,20},?\s+\d{5}(?:-\d{4})?")
+
+
+def _is_phone(text: str) -> bool:
+    if _SCIENTIFIC.fullmatch(text):
+        return True
+    text = text.removesuffix(".0")
+    digits = sum(c.isdigit() for c in text)
+    return digits in (10, 11) and _NUMBER.fullmatch(text) is not None
+
+
+WITNESSES: Mapping[str, Callable[[str], bool]] = {
+    "email": lambda text: _EMAIL.fullmatch(text) is not None,
+    "phone": _is_phone,
+    "zip": lambda text: _ZIP.fullmatch(text) is not None,
+    "state": lambda text: text.upper() in STATES,
+    "last_line": lambda text: _LAST_LINE.fullmatch(text) is not None,
+}
+
+
+def shares(cells: Sequence[str]) -> dict[str, float]:
+    """How many of the filled `cells` look like each field that has a look of its own."""
+    if not cells:
+        return dict.fromkeys(WITNESSES, 0.0)
+    return {field: sum(test(c) for c in cells) / len(cells) for field, test in WITNESSES.items()}
