@@ -439,7 +439,7 @@ def again(forms: Forms) -> None:
     for _ in range(2):
         one = forms.member()
         forms.add("member with another email", "same", f"{known}; same name, phone and home",
-                  replace(one, email=people.email(one.given, one.family)), who=one.handle)  # fmt: skip
+                  replace(one, email=people.email(one.given, one.family)), who=one.handle, also="hold")  # fmt: skip
     one = forms.member(lambda m: len(m.family) > 6)
     slip = one.family[:3] + one.family[4] + one.family[3] + one.family[5:]
     forms.add("member, name misspelled", "same", f"{known}; same email and phone, two letters exchanged",
