@@ -42,6 +42,9 @@ KEPT_ASIDE = _kind("kept_aside", "Something that is no part of the delivery line
                    "Attn: Office\n12 N Main St\nLima, OH 45801", Weight.MENDED)  # fmt: skip
 OLD_NAME = _kind("old_name", "An old name of a route or a mail room was brought up to date.",
                  "Star Route 3 Box 19\nLima, OH 45801", Weight.MENDED)  # fmt: skip
+BAD_ZIP = _kind(
+    "bad_zip", "What stands for a ZIP code cannot be one.", "12 N Main St\nLima, OH 458011"
+)
 LOST_ZERO = _kind("lost_zero", "A spreadsheet took the ZIP code's leading zero; it is back.",
                   "12 N Main St\nSpringfield, MA 1103", Weight.MENDED)  # fmt: skip
 UNIT_GUESSED = _kind("unit_guessed", "A number behind the street was taken for an apartment.",
@@ -51,7 +54,7 @@ LONG = _kind("long", "The text is far too long for an address; only its beginnin
 
 KINDS = (
     MISSING, NO_STREET, NO_NUMBER, NO_CITY, NO_STATE, NO_ZIP, NO_BOX, OTHER_READING, KEPT_ASIDE,
-    OLD_NAME, LOST_ZERO, UNIT_GUESSED, CORNER, UNSURE, ABROAD, LONG,
+    OLD_NAME, BAD_ZIP, LOST_ZERO, UNIT_GUESSED, CORNER, UNSURE, ABROAD, LONG,
 )  # fmt: skip
 
 LONGEST = 500  # characters read
@@ -87,8 +90,6 @@ def clean(said: str) -> Cleaned[Address]:
     else:
         found = delivery.read(lines, abroad=last.state in MILITARY_STATES)
     part = found.main()
-    if part is None:
-        part = Part("none", "")
     value = _address(part, found, last)
     findings += _findings(read, value, part, last)
     return Cleaned(said, value, tuple(findings))
@@ -131,7 +132,7 @@ def _address(part: Part, found: delivery.Delivery, last: lastline.LastLine) -> A
         part.postdirectional,
         " ".join(part.units),
         " ".join(found.above),
-        tuple(found.aside),
+        (*found.aside, last.bad_zip) if last.bad_zip else tuple(found.aside),
         _cited((*last.rules, *found.rules, *part.rules)),
         tuple(readings),
         0.5 if last.unsure else 0.8 if readings else 1.0,
@@ -159,6 +160,12 @@ def _findings(said: str, value: Address, part: Part, last: lastline.LastLine) ->
     if last.lost_zero:
         note = f"ZIP code {last.lost_zero} had lost its leading zero: it is {last.zip5}."
         found.append(LOST_ZERO.found(said, note))
+    if last.bad_zip:
+        found.append(
+            BAD_ZIP.found(
+                said, f"{last.bad_zip} is no ZIP code, which has five digits; ask for it."
+            )
+        )
     if last.unsure:
         note = f"It is not clear where the street ends and the city begins; {last.city or 'none'} is taken for the city. Ask."
         found.append(UNSURE.found(said, note))
@@ -166,7 +173,7 @@ def _findings(said: str, value: Address, part: Part, last: lastline.LastLine) ->
         for kind, what, there in (
             (NO_CITY, "city", last.city),
             (NO_STATE, "state", last.state),
-            (NO_ZIP, "ZIP code", last.zip5),
+            (NO_ZIP, "ZIP code", last.zip5 or last.bad_zip),
         ):
             if not there:
                 found.append(kind.found(said, f"The {what} is missing; ask for it."))

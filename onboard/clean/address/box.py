@@ -11,11 +11,11 @@ WORDS = frozenset(
     "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
     "DRAWER GENERAL GEN GENL ENTREGA GPO".split()
 )
-_ID = r"(?:NO |NUMBER |NUM |NUMERO |# )?(?P<id>-?\d[\dA-Z]*(?:-[\dA-Z]+)*|[A-Z](?:-?\d+)?)(?![^ ,])"
+_ID = r"(?:NO |NUMBER |NUM |NUMERO |# )?(?P<id>-?\d[\dA-Z]*(?:-[\dA-Z]+)*|[A-Z](?:-?\d+)?)(?P<letter> [A-Z](?=,|$))?(?![^ ,])"
 # 281: any spelling of PO BOX; 283: designations that become PO BOX
 PATTERN = re.compile(
     r"(?P<box>(?:P O|PO|POST OFFICE|POST OFC|POSTAL|G P O|GPO|US PO|P)(?: DRAWER| DRWR| LOCK)? (?:BOX|BX|DRAWER|BOXES)|PO DRAWER"
-    rf"|POB|POBOX|APARTADO POSTAL|APARTADO|APDO POSTAL|APDO|APTDO|APTADO|CASILLA) {_ID}"
+    rf"|POB|POBOX|LOCK BOX|LOCKBOX|APARTADO POSTAL|APARTADO|APDO POSTAL|APDO|APTDO|APTADO|CASILLA) {_ID}"
 )
 # only where nothing stands before them on the line
 ALONE = re.compile(
@@ -33,6 +33,7 @@ def box(match: re.Match[str]) -> Part:
     if name.startswith("-"):
         name = "0" + name[1:]  # 282: a hyphen before the number becomes a zero
         part.rules.append("282")
+    name += (match["letter"] or "").strip()
     part.number = name
     part.text = f"PO BOX {name}"
     called = match[0][: match.start("id") - match.start()].strip()

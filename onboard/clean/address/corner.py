@@ -20,7 +20,7 @@ def read(words: list[str]) -> Part | None:
     first, second = street.read(words[:at]), street.read(words[at + 1 :])
     if first.number or second.number or not (_of_street(first) or _of_street(second)):
         return None
-    return Part("corner", f"{first.text} AND {second.text}", street=first.text, rules=["236"])
+    return Part("corner", f"{first.line} AND {second.line}", street=first.text, rules=["236"])
 
 
 def _of_street(part: Part) -> bool:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 
 from onboard.clean.address import box, corner, military, route, street, unit
-from onboard.clean.address.lookups import SUFFIXES
+from onboard.clean.address.lookups import DIRECTIONS, SUFFIXES, UNITS
 from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 
@@ -40,9 +40,16 @@ _CARRIED = frozenset(
     "CMR CPR OPC UPR".split()
 )
 _ROADS = frozenset(("RD", "R", "RT", "RTE", "ROUTE", "SR", "H"))  # carried if "# 25" follows
+# words whose number follows them, so that no street begins there
+_BEFORE_NUMBERS = (
+    frozenset(
+        "HIGHWAY HWY ROUTE RTE RT ROAD RD LOOP FM CR SR US INTERSTATE BOX # NO NUMBER AND & OF MILE KM".split()
+    )
+    | UNITS.keys()
+)
 _ATTENTION = frozenset(("ATTN", "ATTENTION", "ATT", "C/O"))
 # words that a street's name may hold too, so that they count only where a line begins
-_ONLY_AT_START = _ROADS | {"P", "BOX", "HC", "UNIT", "RR"}
+_ONLY_AT_START = _ROADS | {"BOX", "HC", "UNIT", "RR"}
 
 
 class Delivery:
@@ -62,7 +69,7 @@ class Delivery:
             self.units = []
         self.parts.append(part)
 
-    def main(self) -> Part | None:
+    def main(self) -> Part:
         """The line the mail goes to: the one above the last line (215), if it has a number."""
         if not self.parts and (words := self._likeliest()):
             self.parts.append(corner.read(words) or street.read(words))
@@ -73,7 +80,7 @@ class Delivery:
                 break
         if chosen is None:
             if not self.parts:
-                return None
+                return Part("none", "", units=self.units)
             chosen = self.parts[0]
         if len(self.parts) > 1:
             self.rules.append("215")
@@ -170,6 +177,10 @@ def _joined(lines: list[Line]) -> list[list[str]]:
 
 def _continues(last: list[str], words: list[str]) -> bool:
     """Whether the words after a comma belong to the street before it."""
+    if words[0] in DIRECTIONS and len(words[0]) <= 2 and any(word in SUFFIXES for word in last[1:]):
+        # "1800 M ST, NW" and "1800 M ST, NW STE 700"
+        after = 2 if words[1:2] and words[1] in DIRECTIONS and len(words[1]) == 1 else 1
+        return len(words) == after or unit.begins(words, after)
     if not last[0][0].isdigit():
         return False
     if len(last) == 1:  # "123, MAIN ST"
@@ -186,19 +197,55 @@ def _continues(last: list[str], words: list[str]) -> bool:
 def segment(words: list[str], found: Delivery) -> None:
     """Understands the words between two commas that are no box and no route."""
     first = words[0]
-    if first[0].isdigit() or len(first) > 1 and not first.isalpha() and first[0].isalpha():
+    if not _ATTENTION.isdisjoint(words) or words[:2] in (["CARE", "OF"], ["C", "O"]):
+        _attention(words, found)
+        return
+    if first == "#" and len(words) > 3 and words[1].isdigit() and words[-1] in SUFFIXES:
+        words, first = words[1:], words[1]  # "# 2 TURNER RD"
+    if not first.isalpha() and not unit.begins(words):
         number, used = street.house_number(words)
-        if used and len(words) > used and not unit.begins(words):
+        if used and len(words) > used and (len(words) > 2 or len(words[1]) > 1):
             found.add(street.read(words, number, used))
             return
-    if first in _ATTENTION or words[:2] in (["CARE", "OF"], ["C", "O"]):
-        _attention(words, found)
-    elif unit.begins(words):
+        if used and found.parts and found.parts[-1].kind == "street" and not found.parts[-1].units:
+            found.parts[-1].units.append(f"# {''.join(words)}")  # "111 W MONROE ST, 12C"
+            found.parts[-1].marks.append(("unit", "".join(words)))
+            return
+    if unit.begins(words):
         _units(words, found)
     elif first in street.COUNTED and len(words) > 2 and words[-1] in SUFFIXES and not found.parts:
         found.add(street.read(words))
+    elif first in _JOINS and (found.loose or found.aside):
+        before = found.loose or found.aside
+        before[-1] += " " + " ".join(words)
+    elif (at := _street_within(words)) > 0:
+        found.loose.append(" ".join(words[:at]))
+        segment(words[at:], found)
     else:
-        found.loose.append(" ".join(words))
+        _loose(words, found)
+
+
+_JOINS = frozenset(("JR", "SR", "II", "III", "INC", "LLC", "LTD", "CORP"))
+
+
+def _loose(words: list[str], found: Delivery) -> None:
+    """Words that are no delivery line; a unit at their end still belongs to the street before."""
+    if found.parts and found.parts[-1].kind == "street":
+        words, units, after, rules = unit.split(words, start=1)
+        found.parts[-1].units += units
+        found.rules += rules
+        words = words + after
+    found.loose.append(" ".join(words))
+
+
+def _street_within(words: list[str]) -> int:
+    """Where a street begins after a building's name: "HAYES CENTER 4859 S WABASH"; 0 if nowhere."""
+    for i in range(1, len(words) - 2):
+        if words[i].isdigit() and words[i - 1] not in _BEFORE_NUMBERS:
+            rest = words[i + 1 :]
+            if rest[0] in DIRECTIONS or any(word in SUFFIXES for word in rest[1:]):
+                return i
+    return 0
 
 
 def _units(words: list[str], found: Delivery) -> None:
@@ -216,8 +263,12 @@ def _units(words: list[str], found: Delivery) -> None:
 
 
 def _attention(words: list[str], found: Delivery) -> None:
-    """An attention line (214), cut where a street begins on the same line."""
+    """An attention line (214), cut where a street begins, or ends, on the same line."""
     found.rules.append("214")
+    at = next((i for i, word in enumerate(words) if word in _ATTENTION), 0)
+    if at:
+        segment(words[:at], found)
+        words = words[at:]
     for i, word in enumerate(words[1:], 1):
         if word[0].isdigit() and i + 1 < len(words) and any(w in SUFFIXES for w in words[i + 1 :]):
             found.aside.append(" ".join(words[:i]))

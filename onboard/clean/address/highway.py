@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from onboard.clean.address.lookups import STATE_CODES, STATES
+from onboard.clean.address.lookups import STATES
 from onboard.tables import rows
 
 # the words before the number, in any written form -> as written; appendix F
@@ -91,5 +91,10 @@ def _of_state(words: list[str]) -> tuple[list[str], int, str] | None:
     return None
 
 
-def is_state(word: str) -> bool:
-    return word in STATE_CODES
+def awaits(words: list[str]) -> bool:
+    """Whether a road's own number is still to come after these words of a line.
+
+    >>> awaits(["12", "STATE", "HWY"]), awaits(["12", "MILL", "RD"])
+    (True, False)
+    """
+    return any(tuple(words[i:]) in _NAMES for i in (0, 1, 2) if i < len(words))

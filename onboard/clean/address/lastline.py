@@ -28,7 +28,7 @@ _COUNTRY = (
 _ZERO_STATES = frozenset(("CT", "MA", "ME", "NH", "NJ", "RI", "VT", "PR", "VI", "AE", "NY"))
 # words after which five digits are no ZIP code
 _NUMBERED = frozenset(
-    "BOX BIN CALLER LOCKBOX DRAWER # NO NUMBER ROUTE RTE RT HIGHWAY HWY ROAD RD INTERSTATE RR HC PSC CMR "
+    "BOX BX POB POBOX BIN CALLER LOCKBOX DRAWER # NO NUMBER ROUTE RTE RT HIGHWAY HWY ROAD RD INTERSTATE RR HC PSC CMR "
     "CPR OPC UPR UNIT APT STE LOT PMB KM APARTADO BUZON BZN CALLE".split()
 )
 # 223: city names are spelled out. First word, and last word (with appendix C1's own).
@@ -58,6 +58,7 @@ class LastLine:
     zip4: str = ""
     rules: list[str] = field(default_factory=list)
     readings: tuple[str, ...] = ()
+    bad_zip: str = ""  # digits in the place of a ZIP code that cannot be one
     lost_zero: str = ""  # the digits that were left of a ZIP code
     unsure: bool = False  # the city was cut off a line without a comma, by likelihood
 
@@ -65,8 +66,8 @@ class LastLine:
 def take(lines: list[Line]) -> LastLine:
     """Takes the last line off the end of `lines` (which it shortens)."""
     last = LastLine()
-    if lines and lines[-1][0][-1] in _COUNTRY_ENDS:
-        _country(lines)
+    while lines and lines[-1][0][-1] in _COUNTRY_ENDS and _country(lines):
+        pass
     _zip(lines, last)
     if lines and lines[-1][0][-1] in _STATE_ENDS:
         _state(lines, last)
@@ -82,7 +83,8 @@ def _drop(lines: list[Line], many: int) -> None:
         lines.pop()
 
 
-def _country(lines: list[Line]) -> None:
+def _country(lines: list[Line]) -> bool:
+    """Takes the country's name off the end, if it is there."""
     words = lines[-1][0]
     for country in _COUNTRY:
         many = len(country)
@@ -91,7 +93,8 @@ def _country(lines: list[Line]) -> None:
         # US alone is a country only after a ZIP code: "12 US" may be a highway's beginning
         if country != ("US",) or len(words) == 1 or _ZIP.fullmatch(words[-2]):
             _drop(lines, many)
-            return
+            return True
+    return False
 
 
 def _zip(lines: list[Line], last: LastLine) -> None:
@@ -119,12 +122,17 @@ def _zip(lines: list[Line], last: LastLine) -> None:
 
 
 def _short_zip(lines: list[Line], last: LastLine, text: str, before: str) -> None:
-    """A ZIP code that lost its leading zero on the way through a spreadsheet."""
+    """A ZIP code that lost its leading zero on the way through a spreadsheet, or has a slip."""
     first, _, rest = text.partition("-")
-    if (
-        first.isdigit()
-        and 3 <= len(first) <= 4
-        and STATES.get(before) in _ZERO_STATES
+    digits, state = first.isdigit() and len(first) >= 3, STATES.get(before)
+    after_comma = len(lines) > 1 and lines[-1][0][0].isalpha()
+    if digits and state and after_comma and (state not in _ZERO_STATES or len(first) > 4):
+        last.bad_zip = text
+        _drop(lines, 1)
+    elif (
+        digits
+        and state in _ZERO_STATES
+        and len(first) <= 4
         and (len(lines[-1][0]) > 2 or len(lines) > 1)
     ):
         last.lost_zero, last.zip5 = text, first.zfill(5)
@@ -154,10 +162,16 @@ def _state(lines: list[Line], last: LastLine) -> None:
         form = " ".join(words[-many:])
         street_word = form in SUFFIXES or form in DIRECTIONS or form in UNITS
         if len(lines) == 1:
-            if len(words) == many or street_word or not _street_ends(words[:-many]):
+            if len(words) == many:
                 return
-        elif len(words) == many and len(lines) == 2 and street_word and form != code:
-            return
+            if street_word or not _street_ends(words[:-many]):
+                labels = likelihood.labels(" ".join(words))[-many - 1 :]
+                if labels != ("PlaceName", *("StateName",) * many):
+                    return
+        elif len(words) == many and street_word:
+            before = lines[-2][0][-1]
+            if before in SUFFIXES and form in DIRECTIONS or len(lines) == 2 and form != code:
+                return
     elif len(lines) == 1 and len(form := " ".join(words[-many:])) > 2:
         # "12 ELM ST NEW YORK 10001": the city's name, and the state left out
         before = words[-many - 1] if len(words) > many else ""
@@ -170,13 +184,15 @@ def _state(lines: list[Line], last: LastLine) -> None:
     last.state = code
     last.rules.append("App B")
     _drop(lines, many)
+    if len(lines) > 1 and not lines[-1][1] and (names := zip_codes.names(last.zip5)):
+        again = " ".join(lines[-1][0])  # "ROSWELL, GEORGIA, GA 30075"
+        if STATES.get(again) == code and again not in names:
+            lines.pop()
 
 
 def _street_ends(words: list[str]) -> bool:
     """Whether a street seems to be over within the words and a city to follow."""
-    if any(word in SUFFIXES for word in words[2:-1]) or "BOX" in words:
-        return True
-    return len(words) > 2 and words[0][0].isdigit() and likelihood.city(words) > 0
+    return any(word in SUFFIXES for word in words[2:-1]) or "BOX" in words
 
 
 def _city(lines: list[Line], last: LastLine) -> None:
@@ -194,8 +210,22 @@ def _city(lines: list[Line], last: LastLine) -> None:
         return
     city = words[len(words) - many :]
     _drop(lines, many)
+    if len(city) > 1 and len(city[-1]) == 2 and STATES.get(city[-1]) == last.state:
+        city.pop()  # "MEMPHIS TN, TN 38103"
+    if lines and len(city) > 1 and lines[-1][0][-1] in SUFFIXES:
+        _give_back(city, lines[-1][0])
     last.city, last.readings = spelled(" ".join(city), last.state, last.zip5)
     last.rules.append("223")
+
+
+def _give_back(city: list[str], street: list[str]) -> None:
+    """Gives a direction that stood after a comma back to the street: "BOLTON RD, NW ATLANTA"."""
+    many = 1 if city[0] in ("NE", "NW", "SE", "SW") else 0
+    if len(city) > 2 and city[0] in ("N", "S") and city[1] in ("E", "W"):
+        many = 2
+    if many:
+        street += city[:many]
+        del city[:many]
 
 
 def _a_city(words: list[str]) -> bool:
@@ -217,7 +247,7 @@ def _bare_city(lines: list[Line]) -> bool:
 # words that begin a line which is no city
 _NOT_CITIES = frozenset(
     "ATTN ATTENTION ATT C/O CO CARE URB SECTOR BO BARRIO COND EDIF RES GENERAL PO REAR FRNT UPPR "
-    "LOWR BSMT LBBY OFC PH SIDE FRONT LOWER UPPER LOBBY PENTHOUSE BASEMENT JR SR PMB PRIVATE "
+    "LOWR BSMT LBBY OFC PH SIDE FRONT LOWER UPPER LOBBY PENTHOUSE BASEMENT JR SR INC LLC LTD CORP PMB PRIVATE "
     "CALLE".split()
 )
 _CITY_UNITS = frozenset("KEY SIDE FRONT UPPER LOWER FL OFF".split())  # KEY WEST, UPPER MARLBORO
@@ -233,6 +263,8 @@ def _within(words: list[str], last: LastLine) -> int:
             name = " ".join(words[-many:])
             if name in names or spelled(name, last.state, last.zip5)[0] in names:
                 return many
+    if words[-1] in SUFFIXES:
+        return likelihood.city(words)  # a street without its city, or a city such as HIGHLAND PARK
     joined = "".join(words)
     if joined.isalpha() and not any(word in SUFFIXES for word in words[1:]):
         return len(words) if len(words) <= 3 else 0
@@ -245,7 +277,7 @@ def _after_all(words: list[str]) -> int:
     left = words[len(words) - many :] if many else []
     if not left or not words[0][0].isdigit() or not "".join(left).isalpha():
         return 0
-    if any(w in SUFFIXES or w in DIRECTIONS or w in UNITS or w in _NOT_CITIES for w in left):
+    if left[-1] in DIRECTIONS or (len(left) == 1 and left[0] in SUFFIXES) or left[0] in UNITS:
         return 0
     return many if likelihood.city(words) == many else 0
 
@@ -254,6 +286,9 @@ def _divided(words: list[str], many: int, last: LastLine) -> int:
     """The grammar's division of a line into street and city, or else usaddress's."""
     other = likelihood.city(words)
     last.unsure = other not in (0, many) or not many
+    before = words[-other - 1] if other else ""
+    if other > many and before in SUFFIXES and words[-many - 1] in SUFFIXES:
+        return other  # "POLARIS DR / LAKE IN THE HILLS"
     return many or other
 
 

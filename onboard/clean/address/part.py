@@ -25,7 +25,7 @@ class Part:
 
     @property
     def line(self) -> str:
-        return " ".join((self.text, *self.units)) if self.units else self.text
+        return " ".join((self.text, *self.units)).lstrip() if self.units else self.text
 
     def may_be(self, text: str, why: str) -> None:
         """Notes another reading of this line."""

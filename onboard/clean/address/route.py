@@ -10,10 +10,10 @@ WORDS = frozenset(
     "RR RFD RD R RURAL RUTA RT RTE ROUTE HC H HCR HIGHWAY HWY STAR CONTRACT BOX HCSR SR".split()
 )
 _NO = r"(?:NO |NUMBER |NUM |NUMERO |# )?"
-_BOX = rf"(?:,? ?(?:BOX|BX|BZN|BUZON|#)) {_NO}(?P<box>\d+[A-Z0-9]*(?:-[0-9A-Z]+)*|[A-Z]\d*(?:-[0-9A-Z]+)*)(?![^ ,])"
+_BOX = rf"(?:,? ?(?:BOX|BX|BZN|BUZON|#)) {_NO}(?P<box>\d+[A-Z0-9]*(?:-[0-9A-Z]+)*|[A-Z]\d*(?:-[0-9A-Z]+)*)(?P<letter> [A-Z](?=,|$))?(?![^ ,])"
 _RURAL = r"RR ROUTE|RR|R R|RURAL (?:ROUTE|RTE|RT|ROAD|RD|DELIVERY)|RFD (?:ROUTE|RTE|RT)|RFD|R F D|RUTA RURAL"
 _CONTRACT = (
-    r"HC|H C|HCR|HCSR|(?:HIGHWAY|HWY) CONTRACT(?: (?:ROUTE|RTE|RT))?|STAR (?:ROUTE|RTE|RT)|"
+    r"HC (?:ROUTE|RTE|RT|R)|HC|H C|HCR|HCSR|(?:HIGHWAY|HWY) CONTRACT(?: (?:ROUTE|RTE|RT))?|STAR (?:ROUTE|RTE|RT)|"
     r"CONTRACT (?:ROUTE|RTE|RT)"
 )  # 253: the old name was star route
 # RD, RT and ROUTE are a route only when a box follows (241; 295.7 for Puerto Rico)
@@ -55,6 +55,7 @@ def either(match: re.Match[str]) -> Part:
 
 def _line(kind: str, short: str, match: re.Match[str]) -> Part:
     number, box = match["no"] or "", match["box"] or ""
+    box += (match.groupdict().get("letter") or "").strip()
     part = Part(kind, " ".join(filter(None, (short, number, "BOX" if box else "", box))))
     part.number = box
     part.street = f"{short} {number}".strip()

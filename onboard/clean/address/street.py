@@ -11,7 +11,7 @@ from onboard.clean.address.part import Part
 _ORDINAL = re.compile(r"\d+(?:ST|ND|RD|TH)")
 # D1 hyphenated, D3 and E12 alphanumeric and grid numbers, a decimal point (354)
 _NUMBER = re.compile(
-    r"\d+(?:-\d+)*(?:-?[A-Z]{1,2})?|\d+[NSEW]\d+|[NSEWABCD]\d+(?:[NSEW]\d+)?|\d+\.\d+|[A-Z]\d+-\d+|\d+-?[A-Z]\d+"
+    r"\d+(?:-\d+)*(?:-?[A-Z]{1,2})?|\d+[NSEW]\d+|[A-HJ-Z]\d+(?:[NSEW]\d+)?|\d+\.\d+|[A-Z]\d+-\d+|\d+-?[A-Z]\d+"
 )
 _FRACTION = re.compile(r"[1-9]/[1-9]\d?")
 _NORTH, _EAST = re.compile(r"[NS]\d+"), re.compile(r"[EW]\d+")
@@ -112,6 +112,11 @@ def _name(rest: list[str], part: Part) -> None:
         if other:
             part.readings.append("?" + other)
         return
+    if len(rest) > 2 and len(first) == 1 and part.number.isdigit() and first not in DIRECTIONS:
+        if rest[1] in DIRECTIONS:
+            part.number, rest = part.number + first, rest[1:]  # E12.1: "214 B SOUTH BLVD"
+        elif first.isalpha():
+            part.readings.append("suffix:" + first)
     name = _after(rest, part)
     name = _suffix(name, part)
     name = _before(name, part)
@@ -168,6 +173,19 @@ def _suffix(name: list[str], part: Part) -> list[str]:
         part.units.insert(0, f"# {name[-1]}")
         part.marks.append(("unit", name[-1]))
         name = name[:-1]
+    elif (
+        len(name) >= 2
+        and name[-1].isalnum()
+        and not name[-1].isalpha()
+        and not part.postdirectional
+    ):
+        # "203 N WABASH 608": a street's name hardly ever ends in a number of its own
+        if not _ORDINAL.fullmatch(name[-1]) and any(
+            w.isalpha() and w not in DIRECTIONS for w in name[:-1]
+        ):
+            part.units.insert(0, f"# {name[-1]}")
+            part.marks.append(("unit", name[-1]))
+            name = name[:-1]
     if len(name) >= 2 and name[-1] in SUFFIXES and name[:-1] != ["THE"]:
         part.suffix = SUFFIXES[name[-1]]
         part.rules.append("234.2" if name[-2] in SUFFIXES else "234")
@@ -228,6 +246,10 @@ def _finish(part: Part) -> None:
     for what in noticed:
         if what.startswith("letter:"):
             part.may_be(_line(part, street=what[7:]), "the letter may be a name and no direction")
+        elif what.startswith("suffix:"):
+            if street.startswith(what[7:] + " "):
+                other = _line(part, number=part.number + what[7:], street=street[2:])
+                part.may_be(other, "the letter may belong to the number")
         elif what == "letter":
             word, _, letter = street.partition(" ")
             part.may_be(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 
+from onboard.clean.address import highway
 from onboard.clean.address.lookups import DIRECTIONS, SUFFIXES, UNITS, UNITS_ALONE
 
 _ORDINAL = re.compile(r"(\d+)(?:ST|ND|RD|TH)")
 _FLOORS = {"FIRST": "1", "SECOND": "2", "THIRD": "3", "FOURTH": "4", "FIFTH": "5", "SIXTH": "6",
-           "SEVENTH": "7", "EIGHTH": "8", "NINTH": "9", "TENTH": "10", "GROUND": "G"}  # fmt: skip
+           "SEVENTH": "7", "EIGHTH": "8", "NINTH": "9", "TENTH": "10", "GROUND": "GROUND"}  # fmt: skip
 _TRIGGERS = frozenset(("#", "PMB", "PRIVATE", "NO", "NUMBER", *UNITS))
 _NUMBER = frozenset(("#", "NO", "NUMBER", "NUM"))
 # words that can stand for a number: "APT UPSTAIRS", "UNIT REAR"
@@ -59,12 +60,14 @@ def _at(words: list[str], i: int, after: bool) -> tuple[int, str, str] | None:
         if name and standard in _CERTAIN and UNITS.get(name) in UNITS_ALONE and left == 1:
             return 2, f"{standard} {UNITS[name]}", "App C2"
         return None
-    if following and UNITS.get(following) == "FL" and after:
+    if following and UNITS.get(following) == "FL" and (after or i >= 2):
         if match := _ORDINAL.fullmatch(word):
             return 2, f"FL {match[1]}", "App C2"
         if word in _FLOORS:
             return 2, f"FL {_FLOORS[word]}", "App C2"
-    if after and word in ("NO", "NUMBER") and following and following[0].isdigit():
+        if word.isdigit() and after and following != "FL":
+            return 2, f"FL {word}", "App C2"
+    if after and word in ("NO", "NUMBER") and any(map(str.isdigit, following)):
         return 2, f"# {following}", "213.2"
     return None
 
@@ -91,6 +94,9 @@ def split(words: list[str], start: int = 0) -> tuple[list[str], list[str], list[
             and i >= 3
             or (i >= 4 and words[i - 1] in DIRECTIONS and words[i - 2] in SUFFIXES)
         )
+        if word in ("#", "NO", "NUMBER") and highway.awaits(words[:i]):
+            i += 1
+            continue
         found = _at(words, i, after)
         if found is None:
             if units:
