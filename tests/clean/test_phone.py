@@ -15,7 +15,7 @@ from onboard.clean import phone
 from onboard.clean.phone import nanp
 from onboard.model import Kind, Weight
 
-REPAIRS = {"phone.words", "phone.letters", "phone.prefix", "phone.order", "phone.spreadsheet",
+REPAIRS = {"phone.words", "phone.remark", "phone.letters", "phone.prefix", "phone.order", "phone.spreadsheet",
            "phone.lookalike", "phone.country_code"}  # fmt: skip
 
 PIECES = st.sampled_from(
@@ -170,6 +170,9 @@ def test_numbers_are_found_however_they_are_written(said: str, shown: str) -> No
 @pytest.mark.parametrize(
     ("said", "codes"),
     [
+        ("419-234-5678 cell", ["phone.words"]),
+        ("do not call 419-234-5678", ["phone.remark"]),
+        ("419-234-5678 (no texts)", ["phone.remark"]),
         ("3.12E+09", ["phone.rounded"]),
         ("312-234 cell", ["phone.too_short"]),
         ("234-5678 cell", ["phone.no_area_code"]),

@@ -43,7 +43,8 @@ class Reading:
         self.findings: list[Finding] = []
 
     def found(self, kind: Kind, note: str) -> None:
-        self.findings.append(kind.found(_short(self.said), note))
+        if all(finding.code != kind.code for finding in self.findings):  # said once is enough
+            self.findings.append(kind.found(_short(self.said), note))
 
     def give_up(self, kind: Kind, note: str) -> Cleaned[Email]:
         self.found(kind, note)

@@ -33,9 +33,10 @@ SPREADSHEET = _kind(
     "4192345678.0",
     Weight.MENDED,
 )
+REMARK = _kind("remark", "There is a remark beside the number.", "419-234-5678 no texts")
 WORDS = _kind(
     "words",
-    "Words or marks beside the number were left off.",
+    "Words beside the number that say what phone it is were left off.",
     "419-234-5678 cell",
     Weight.MENDED,
 )
@@ -65,6 +66,6 @@ SPECIAL = _kind(
 
 KINDS = (
     MISSING, UNREADABLE, WRONG_FIELD, PLACEHOLDER, MASKED, NO_AREA_CODE, TOO_SHORT, TOO_LONG,
-    IMPOSSIBLE, UNASSIGNED, ROUNDED, LONG, SPREADSHEET, WORDS, LETTERS, PREFIX, ORDER,
+    IMPOSSIBLE, UNASSIGNED, ROUNDED, LONG, SPREADSHEET, REMARK, WORDS, LETTERS, PREFIX, ORDER,
     LOOKALIKE, COUNTRY_CODE, SEVERAL, FICTIONAL, DIRECTORY, NOT_IN_SERVICE, PREMIUM, SPECIAL,
 )  # fmt: skip

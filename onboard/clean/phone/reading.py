@@ -20,7 +20,7 @@ _NANP = re.compile(
 )
 # RFC 3966, 5.3 writes ";ext="; dialling strings write "," for a pause and "#" to end
 _EXTENSION = re.compile(
-    r"[\s(]*(?:;ext=|[;,]*\s*(?:e?xt(?:ensi[oó]n|n)?|xtn|ex|x|anexo|interno|int|opt(?:ion)?)"
+    r"(?:\s*\([^\W\d_]+\))?[\s(]*(?:;ext=|[;,]*\s*(?:e?xt(?:ensi[oó]n|n)?|xtn|ex|x|anexo|interno|int|opt(?:ion)?)"
     r"(?![^\W\d_])[\s.:#=]*|[;,#]+\s*)(\d{1,7})(?![\s.\-]*\d)#?",
     re.IGNORECASE,
 )
@@ -51,7 +51,8 @@ class Reading:
         self.findings: list[Finding] = []
 
     def found(self, kind: Kind, note: str) -> None:
-        self.findings.append(kind.found(_short(self.said), note))
+        if all(finding.code != kind.code for finding in self.findings):  # said once is enough
+            self.findings.append(kind.found(_short(self.said), note))
 
     def give_up(self, kind: Kind, note: str) -> Cleaned[Phone]:
         self.found(kind, note)
@@ -164,15 +165,22 @@ class Reading:
         first = numbers[0]
         others = tuple(dict.fromkeys(n.e164 for n in numbers if n.e164 != first.e164))
         words = " ".join(rest)
+        seven = _SEVEN.search(words) if self.at_home and not others else None
         if others:
             self.two(first.e164, ", ".join(others))
-        elif self.at_home and (seven := _SEVEN.search(words)):
+        elif seven:
+            words = words.replace(seven[0], "")
             self.found(
                 kinds.SEVERAL,
                 f"{first.e164} is used; {seven[0]} has no area code, so ask for it if it is"
                 " needed.",
             )
-        elif len(numbers) > 1 or re.search(r"(?!\btel\b)\b[^\W_]+", words, re.IGNORECASE):
+        if remark := _remark(words):
+            self.found(
+                kinds.REMARK,
+                f'Beside {first.e164} there is "{remark}"; read it before you call or text.',
+            )
+        elif not others and not seven and (len(numbers) > 1 or _told(words)):
             self.found(kinds.WORDS, f"Only {first.e164} was kept; nothing to do.")
         return self.take(first.e164, first.extension, others)
 
@@ -283,7 +291,7 @@ class Reading:
     def _lettered(self, text: str) -> Cleaned[Phone] | None:
         """Letters on the keys (ITU-T E.161), or letters that look like digits."""
         every = re.findall(r"[^\W_]+", text)
-        telling = [w for w in every if w.lower() not in _words("phone")]
+        telling = [w for w in every if w.lower() not in _words("phone") | _words("remark")]
         if self.at_home and (answer := self._mistyped(telling) or self._keyed(telling, every)):
             return answer
         # what is left are words; the digits may still be a number, or too few for one
@@ -325,11 +333,24 @@ def _nothing(text: str) -> bool:
     return all(word in _words("nothing") or not word.strip("x") for word in words)
 
 
+def _told(words: str) -> set[str]:
+    """The words beside a number, without what is a part of how it is written."""
+    return {w for w in re.findall(r"[^\W_]+", words.lower()) if w not in ("tel", "1")}
+
+
+def _remark(words: str) -> str:
+    """What stands beside a number if it says more than which phone it is; it may be a wish,
+    "no texts"."""
+    if _told(words) <= _words("phone"):
+        return ""
+    return _short(" ".join(words.split()).strip(" ,;:/()<>-"))
+
+
 def _bare(text: str) -> str:
     """The text without words around the number, for plans of which we know no pattern."""
     text = re.sub(r"^[^\d+(]+", "", text)
     words = re.findall(r"[^\W\d_]+", text.lower())
-    if any(word in _words("phone") and len(word) > 1 and word != "int" for word in words):
+    if any(word in _words("phone") and len(word) > 1 for word in words):
         text = re.sub(r"\(?[^\W\d_]{2,}\)?\W*$", "", text)
     return text
 
