@@ -36,7 +36,16 @@ HEADINGS = (
 TIMESTAMP, GIVEN, FAMILY, EMAIL, PHONE, STREET, UNIT, TOWN, STATE, ZIP, SITE, LANGUAGE, CONSENT, HEARD = (
     range(14)
 )  # fmt: skip
-HEARD_FROM = ("a neighbor", "seed swap", "poster at the library", "farmers market", "friend", "radio", "", "")
+HEARD_FROM = (
+    "a neighbor",
+    "seed swap",
+    "poster at the library",
+    "farmers market",
+    "friend",
+    "radio",
+    "",
+    "",
+)
 
 
 @dataclass(frozen=True)
@@ -171,7 +180,9 @@ def members(people: People) -> tuple[list[Someone], list[tuple[int, str, str]]]:
         twice.append((len(found), one.handle, "joined again under a nickname, same email"))
         join(replace(one, given=coop.NICKNAMES[one.given]))
     for one in dice.sample(found[:200], 3):
-        twice.append((len(found), one.handle, "joined again with another email, same phone and home"))
+        twice.append(
+            (len(found), one.handle, "joined again with another email, same phone and home")
+        )
         join(replace(one, email=people.email(one.given, one.family)))
     found = [_aged(dice, someone) for someone in found[:MEMBERS]]
     return found, twice
@@ -337,44 +348,99 @@ def contacts(forms: Forms) -> None:
     draw, slip = forms.people.draw, "a new person; mail may go astray, so the address is asked for"
     for domain in ("gmial.com", "gmail.con", "yaho.com", "hotmial.com", "gmai.com"):
         one = draw()
-        forms.new("slip in the mail domain", slip, one, also="hold", EMAIL=f"{handle_of(one)}.seeds@{domain}")
+        forms.new(
+            "slip in the mail domain",
+            slip,
+            one,
+            also="hold",
+            EMAIL=f"{handle_of(one)}.seeds@{domain}",
+        )
     one = draw()
     forms.new("email with other marks", "a new person; brackets and name belong to no address", one,
               EMAIL=f"{one.given} {one.family} <{one.email}>")  # fmt: skip
     one = draw()
     forms.new("comma for a dot", "a new person; one reading only", one, also="hold", EMAIL=one.email.replace(".org", ",org").replace(".net", ",net").replace(".com", ",com"))  # fmt: skip
     one = draw()
-    forms.new("spelled-out at", "a new person; one reading only", one, also="hold", EMAIL=one.email.replace("@", " at "))
+    forms.new(
+        "spelled-out at",
+        "a new person; one reading only",
+        one,
+        also="hold",
+        EMAIL=one.email.replace("@", " at "),
+    )
     one = draw()
-    forms.new("two emails", "a new person with two mailboxes", one, EMAIL=f"{one.email} or {forms.people.email(one.given, one.family)}")
+    forms.new(
+        "two emails",
+        "a new person with two mailboxes",
+        one,
+        EMAIL=f"{one.email} or {forms.people.email(one.given, one.family)}",
+    )
     one = draw()
-    forms.new("mailto and capitals", "a new person; one mailbox", one, EMAIL=f"mailto:{one.email.upper()}")
+    forms.new(
+        "mailto and capitals", "a new person; one mailbox", one, EMAIL=f"mailto:{one.email.upper()}"
+    )
     for said in ("", "none", ""):
-        forms.add("no email", "hold", "nowhere to mail to: ask, or send a letter", also="enrol", EMAIL=said)
-    forms.add("made-up email", "hold", "an address to fill the box: ask", EMAIL="none@none.com", also="enrol")
-    forms.add("broken email", "hold", "what follows the @ is lost: ask", EMAIL="seedsaver@", also="enrol")
+        forms.add(
+            "no email",
+            "hold",
+            "nowhere to mail to: ask, or send a letter",
+            also="enrol",
+            EMAIL=said,
+        )
+    forms.add(
+        "made-up email",
+        "hold",
+        "an address to fill the box: ask",
+        EMAIL="none@none.com",
+        also="enrol",
+    )
+    forms.add(
+        "broken email", "hold", "what follows the @ is lost: ask", EMAIL="seedsaver@", also="enrol"
+    )
     one = draw()
     forms.new("email and phone exchanged", "a new person; two cells are exchanged", one, also="hold",
               EMAIL=one.phone, PHONE=one.email)  # fmt: skip
     one = draw()
     damaged = f"{one.phone[0]}.{one.phone.replace('-', '')[1:6]}E+09"
-    forms.new("phone spoilt by a spreadsheet", "a new person; digits are lost, ask for the phone", one, PHONE=damaged)
+    forms.new(
+        "phone spoilt by a spreadsheet",
+        "a new person; digits are lost, ask for the phone",
+        one,
+        PHONE=damaged,
+    )
     forms.new("no phone", "a new person without a phone", PHONE="")
     forms.new("no phone", "a new person without a phone", PHONE="n/a")
     forms.new("phone without area code", "a new person; the area code is a guess", PHONE="555-0147")
     one = draw()
-    forms.new("letter O in the phone", "a new person; O is a zero", one, PHONE=one.phone.replace("0", "O"))
+    forms.new(
+        "letter O in the phone", "a new person; O is a zero", one, PHONE=one.phone.replace("0", "O")
+    )
     one = draw()
-    forms.new("words beside the phone", "a new person; call after six", one, PHONE=f"{one.phone} call after 6pm")
+    forms.new(
+        "words beside the phone",
+        "a new person; call after six",
+        one,
+        PHONE=f"{one.phone} call after 6pm",
+    )
     one = draw()
-    forms.new("two phones", "a new person with two phones", one, PHONE=f"{one.phone} or {forms.people.phone(one.zip5)}")
+    forms.new(
+        "two phones",
+        "a new person with two phones",
+        one,
+        PHONE=f"{one.phone} or {forms.people.phone(one.zip5)}",
+    )
     one = draw()
     forms.new("extension", "a new person with an extension", one, PHONE=f"{one.phone} x12")
     for said in ("n", "No", "NO", "no thanks"):
         forms.new("said no to mail", "a new person who is written to on paper only", CONSENT=said)
-    forms.new("mail: neither yes nor no", "a new person; no mail until asked", CONSENT="maybe later")
+    forms.new(
+        "mail: neither yes nor no", "a new person; no mail until asked", CONSENT="maybe later"
+    )
     for said in ("Español", "Spanish", "español", "ES"):
-        given, family = forms.dice.choice(("Marisol", "Ximena", "Felipe", "Ruben")), forms.dice.choice(("Castellanos", "Jaramillo", "Ortega", "Valdez"))
+        given, family = (
+            forms.dice.choice(("Marisol", "Ximena", "Felipe", "Ruben")),
+            forms.dice.choice(("Castellanos", "Jaramillo", "Ortega", "Valdez")),
+        )
         if (given, family) in forms.people.names:
             given = f"{given} Luz" if given in ("Marisol", "Ximena") else f"{given} Andrés"
         forms.new("Spanish", "a new person who reads Spanish", draw(given=given, family=family), LANGUAGE=said,
@@ -395,13 +461,23 @@ def places(forms: Forms) -> None:
               STREET=f"{one.street}, {one.town}, {one.state} {one.zip5}", TOWN="", STATE="", ZIP="")  # fmt: skip
     for site in ("Brattleboro Feed Barn", "Montpelier Meeting House", "Keene Fair Barn"):
         one = draw(site=site)
-        forms.new("lost zero of the ZIP", "a new person; the spreadsheet dropped the zero", one, ZIP=one.zip5[1:])
+        forms.new(
+            "lost zero of the ZIP",
+            "a new person; the spreadsheet dropped the zero",
+            one,
+            ZIP=one.zip5[1:],
+        )
     one = draw()
     forms.new("ZIP of nine digits", "a new person", one, ZIP=f"{one.zip5}-1234")
     one = draw(site="Oshkosh Greenhouse")
     forms.new("ZIP and town at odds", "a new person; ask which is right", one, ZIP="45901")
     one = draw(site="La Crosse Seed Library")
-    forms.new("town misspelled", "a new person", replace(one, town="Onalaska", zip5="54650"), TOWN="Onalaksa")
+    forms.new(
+        "town misspelled",
+        "a new person",
+        replace(one, town="Onalaska", zip5="54650"),
+        TOWN="Onalaksa",
+    )
     forms.new("no state", "a new person; the ZIP says which", STATE="")
     forms.new("state in full", "a new person", draw(site="Ames Seed Barn"), STATE="Iowa")
     for site, said in (
@@ -411,9 +487,23 @@ def places(forms: Forms) -> None:
         forms.new("site misspelled", f"a new person; {site} is meant", draw(site=site), SITE=said)
     forms.new("site unknown", "a new person; ask which site", SITE="the old creamery")
     forms.new("no site", "a new person; ask which site", SITE="")
-    forms.new("site closed", "a new person; that site is closed, ask which other", draw(site="Decorah Rail Depot"))
-    forms.new("two sites could be meant", "a new person; ask which of the two", draw(site="Madison East Garage"), SITE="Madison")
-    forms.new("site far away", "a new person; another site is much nearer", draw(site="Ames Seed Barn"), SITE="Keene Fair Barn")
+    forms.new(
+        "site closed",
+        "a new person; that site is closed, ask which other",
+        draw(site="Decorah Rail Depot"),
+    )
+    forms.new(
+        "two sites could be meant",
+        "a new person; ask which of the two",
+        draw(site="Madison East Garage"),
+        SITE="Madison",
+    )
+    forms.new(
+        "site far away",
+        "a new person; another site is much nearer",
+        draw(site="Ames Seed Barn"),
+        SITE="Keene Fair Barn",
+    )
 
 
 def again(forms: Forms) -> None:
@@ -425,9 +515,20 @@ def again(forms: Forms) -> None:
     for _ in range(3):
         one = forms.member(lambda m: m.given in coop.NICKNAMES)
         short = replace(one, given=coop.NICKNAMES[one.given])
-        forms.add("member under a nickname", "same", f"{known}; same email and phone", short, who=one.handle)
+        forms.add(
+            "member under a nickname",
+            "same",
+            f"{known}; same email and phone",
+            short,
+            who=one.handle,
+        )
     for family in ("Rosewood", "Lindgren"):
-        one = forms.member(lambda m: m.given in ("Clara", "Hannah", "Heidi", "Nora", "Julia", "Rachel", "Laura", "Greta", "Ida"))
+        one = forms.member(
+            lambda m: (
+                m.given
+                in ("Clara", "Hannah", "Heidi", "Nora", "Julia", "Rachel", "Laura", "Greta", "Ida")
+            )
+        )
         forms.add("member with a married name", "same", f"{known}; first name, email, phone and home are the same",
                   replace(one, family=family), who=one.handle, also="hold")  # fmt: skip
     for _ in range(2):
@@ -472,10 +573,23 @@ def twice(forms: Forms) -> None:
     """Forms sent twice, and couples who sign up one after the other."""
     fresh = [f for f in forms.rows if f.trap == "plain"]
     for form in fresh[:3]:
-        copy = Form(list(form.cells), "sent twice", "same", "the same form again", twin=form, name=form.name)
+        copy = Form(
+            list(form.cells), "sent twice", "same", "the same form again", twin=form, name=form.name
+        )
         forms.rows.append(copy)
-    for form, place, said in ((fresh[3], PHONE, ""), (fresh[4], UNIT, "Unit 2"), (fresh[5], HEARD, "I sent this before!")):
-        copy = Form(list(form.cells), "sent twice, not alike", "same", "the same person again", twin=form, name=form.name)
+    for form, place, said in (
+        (fresh[3], PHONE, ""),
+        (fresh[4], UNIT, "Unit 2"),
+        (fresh[5], HEARD, "I sent this before!"),
+    ):
+        copy = Form(
+            list(form.cells),
+            "sent twice, not alike",
+            "same",
+            "the same person again",
+            twin=form,
+            name=form.name,
+        )
         copy.cells[place] = said
         forms.rows.append(copy)
     one = forms.people.draw()
@@ -495,11 +609,30 @@ def junk(forms: Forms) -> None:
         name = f"{cells[GIVEN]} {cells[FAMILY]}".strip()
         forms.rows.append(Form(cells, trap, decision, why, also, name=name))
 
-    row("test row", "drop", "somebody tried the form", "hold", GIVEN="test", FAMILY="test", EMAIL="test@example.com")
-    row("test row", "drop", "somebody tried the form", "hold", GIVEN="TEST", FAMILY="ignore", PHONE="123", EMAIL="test2@example.com")
+    row(
+        "test row",
+        "drop",
+        "somebody tried the form",
+        "hold",
+        GIVEN="test",
+        FAMILY="test",
+        EMAIL="test@example.com",
+    )
+    row(
+        "test row",
+        "drop",
+        "somebody tried the form",
+        "hold",
+        GIVEN="TEST",
+        FAMILY="ignore",
+        PHONE="123",
+        EMAIL="test2@example.com",
+    )
     row("blank row", "none", "there is nothing in it")
     row("blank row", "none", "there is nothing in it", SITE=" ")
-    row("only an answer", "drop", "neither a name nor a way to reach anybody", "none", HEARD="radio")
+    row(
+        "only an answer", "drop", "neither a name nor a way to reach anybody", "none", HEARD="radio"
+    )
     forms.new("formula beside", "a new person; the formula must never be live", HEARD="=1+1")
 
 
@@ -508,7 +641,11 @@ def join_forms(people: People, known: list[Someone]) -> list[Form]:
     forms = Forms(people, known)
     for part in (plain, names, contacts, places, again, twice, junk):
         part(forms)
-    first = [f for f in forms.rows if f.trap not in ("sent twice", "sent twice, not alike", "couple, one mailbox")]
+    first = [
+        f
+        for f in forms.rows
+        if f.trap not in ("sent twice", "sent twice, not alike", "couple, one mailbox")
+    ]
     later = [f for f in forms.rows if f not in first]
     people.dice.shuffle(first)
     at = FIRST_DAY
@@ -524,11 +661,27 @@ def more_forms(people: People, known: list[Someone]) -> list[Form]:
     """Ten forms of the Spanish page: other headings, names and addresses in one box."""
     rows = []
     for number in range(9):
-        one = people.draw(family=people.dice.choice(("Aguilar", "Delgado", "Mendoza", "Sandoval", "Torres", "Reyes")))
-        rows.append(Form(_spanish(one), "Spanish page", "enrol", "a new person who reads Spanish", name=f"{one.given} {one.family}"))
+        one = people.draw(
+            family=people.dice.choice(
+                ("Aguilar", "Delgado", "Mendoza", "Sandoval", "Torres", "Reyes")
+            )
+        )
+        rows.append(
+            Form(
+                _spanish(one),
+                "Spanish page",
+                "enrol",
+                "a new person who reads Spanish",
+                name=f"{one.given} {one.family}",
+            )
+        )
         if number == 4:
             rows[-1].cells[2] = ""
-            rows[-1].decision, rows[-1].also, rows[-1].why = "hold", "enrol", "nowhere to mail to: ask"
+            rows[-1].decision, rows[-1].also, rows[-1].why = (
+                "hold",
+                "enrol",
+                "nowhere to mail to: ask",
+            )
     told = [m for m in known if m.email and m.phone and not m.suffix]
     one = people.dice.choice(told)
     rows.append(Form(_spanish(one), "member again", "same", "is a member already, everything the same",
@@ -580,7 +733,9 @@ def make() -> dict[str, bytes]:
     return {
         "onboard.toml": coop.settings().encode(),
         "members.csv": members_csv(known).encode(),
-        "join-forms.csv": _csv([HEADINGS, *(f.cells for f in forms)], end="\r\n").encode("utf-8-sig"),
+        "join-forms.csv": _csv([HEADINGS, *(f.cells for f in forms)], end="\r\n").encode(
+            "utf-8-sig"
+        ),
         "more-forms.csv": codecs.BOM_UTF16_LE + spanish.encode("utf-16-le"),
         "expected.csv": _csv(truth).encode(),
     }

@@ -82,9 +82,7 @@ def runs() -> Iterator[dict[str, Run]]:
     coop = settings.read(FOLDER / "onboard.toml")
     engine = store.open_store("sqlite://")
     adopted = intake.open_rows(FOLDER / "members.csv", needed=())
-    adopt_members(
-        engine, coop, adopted.rows(), file="members.csv", signature=SIGNATURE, keep=True
-    )
+    adopt_members(engine, coop, adopted.rows(), file="members.csv", signature=SIGNATURE, keep=True)
     found = {}
     for name in ("join-forms.csv", "more-forms.csv"):
         sheet = intake.open_rows(FOLDER / name, extra_questions=coop.extra_questions)
@@ -160,7 +158,9 @@ def test_what_the_truth_says_of_members_is_so() -> None:
 
 def test_the_same_seed_gives_the_same_bytes() -> None:
     made = make_demo.make()
-    assert sorted(made) == sorted(file.name for file in FOLDER.iterdir() if file.suffix != ".db" and file.is_file())
+    assert sorted(made) == sorted(
+        file.name for file in FOLDER.iterdir() if file.suffix != ".db" and file.is_file()
+    )
     for name, content in made.items():
         assert (FOLDER / name).read_bytes() == content, f"{name}: run tests/demo/make_demo.py"
 
