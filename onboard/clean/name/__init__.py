@@ -58,12 +58,12 @@ def clean(
     if said.strip() or not (given or middle or family or suffix):
         cleaning = _Cleaning(said)
         value = cleaning.whole()
-        if value and not _is_tidy(said):
+        if value and not cleaning.tidy:
             value = cleaning.settle(value, lambda again, _: again.whole())
     else:
         cleaning = _Cleaning(" ".join(part for part in (given, middle, family, suffix) if part))
         value = cleaning.columns(given, middle, family, suffix)
-        if value and not value.joint and not _is_tidy(cleaning.said):
+        if value and not value.joint and not cleaning.tidy:
             value = cleaning.settle(value, _Cleaning.columns_again)
     return Cleaned(cleaning.said, value, tuple(cleaning.findings))
 
@@ -102,6 +102,7 @@ class _Cleaning:
 
     def __init__(self, said: str) -> None:
         self.said = said
+        self.tidy = True
         self.reading = Reading()
         self.findings: list[Finding] = []
 
@@ -117,7 +118,10 @@ class _Cleaning:
 
     def whole(self) -> PersonName | None:
         text = box.name_in(self.said, self.note)
-        return None if text is None else self.finish(self.person_or_people(text), text)
+        if text is None:
+            return None
+        self.tidy = _is_tidy(text)
+        return self.finish(self.person_or_people(text), text)
 
     def settle(
         self, value: PersonName, read: Callable[[_Cleaning, PersonName], PersonName | None]
@@ -152,6 +156,7 @@ class _Cleaning:
             return None
         first, mid, last, end = (self.or_nothing(text) if text else "" for text in texts)
         text = " ".join(part for part in (first, mid, last, end) if part)
+        self.tidy = _is_tidy(text)
         shared = self.share_out(first, last)
         if isinstance(shared, str):
             whole = " ".join(part for part in (shared, end) if part)
@@ -182,7 +187,8 @@ class _Cleaning:
                 last and words.bare(last.split()[0]) in words.of("particle")
             ):
                 return first, last
-            self.note("columns")
+            if not doubts.is_organisation(only) and not doubts.is_household(only):
+                self.note("columns")
             return only
         both = f"{first} {last}"
         if doubts.is_organisation(both, surely=True) or doubts.is_household(both):

@@ -27,18 +27,18 @@ class Reading:
 _QUOTED = re.compile(r'"([^"]*)"|\(([^()]*)\)|\[([^\[\]]*)\]|(?<!\S)\'([^\' ]+)\'(?!\S)')
 _BORN = re.compile(
     r"^(?:née|nee|né|born|formerly|formerly known as|f/?k/?a|geb\.?|geborene|nacida|maiden name:?|"
-    r"was)\s+(.+)$",
+    r"was)\s+(\S.*)$",
     re.IGNORECASE,
 )
 _FORMERLY = re.compile(
-    r"[,\s]\s*(?:née|nee|born|formerly known as|formerly|f/?k/?a|geborene|nacida)\s+(.+)$",
+    r"[,\s]\s*(?:née|nee|born|formerly known as|formerly|f/?k/?a|geborene|nacida)\s+(\S.*)$",
     re.IGNORECASE,
 )
 _ALSO = re.compile(
-    r"[,\s]\s*(?:a/?k/?a|a\.k\.a\.|also known as|goes by|known as|called)\s+(.+)$", re.IGNORECASE
+    r"[,\s]\s*(?:a/?k/?a|a\.k\.a\.|also known as|goes by|known as|called)\s+(\S.*)$", re.IGNORECASE
 )
 CARE_OF = re.compile(
-    r"\s*[,;]?\s(?:c/o|c\.o\.|care of|in care of|attn:?|attention:|on behalf of|via|for)\s+(.+)$",
+    r"\s*[,;]?\s(?:c/o|c\.o\.|care of|in care of|attn:?|attention:|on behalf of|via|for)\s+(\S.*)$",
     re.IGNORECASE,
 )
 _PRONOUNS = re.compile(

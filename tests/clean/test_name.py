@@ -1,0 +1,228 @@
+"""Names: the case table, the notes, the Census lists, the laws.
+
+tests/facts/names.csv holds invented people; what it says is common practice for names as they are
+written in the United States. The Census lists are those of 1990 (US Census Bureau, public domain)
+as shipped in `names` (PyPI).
+"""
+
+from __future__ import annotations
+
+import csv
+import sys
+import time
+from pathlib import Path
+
+import names as census
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from onboard.clean import name
+from onboard.model import Cleaned, Kind, PersonName, Weight
+
+CASES = list(
+    csv.DictReader((Path(__file__).parents[1] / "facts" / "names.csv").open(encoding="utf-8"))
+)
+PARTS = ("given", "middle", "family", "suffix")
+
+
+def cleaned(row: dict[str, str]) -> Cleaned[PersonName]:
+    return name.clean(row["said"], **{part: row[part] for part in PARTS})
+
+
+def written(person: PersonName | None) -> str:
+    """A name in its parts, as the case table writes it."""
+    if person is None:
+        return ""
+    order = ("title", "given", "called", "middle", "family", "suffix", "former")
+    one = " | ".join(f"{part}={getattr(person, part)}" for part in order if getattr(person, part))
+    return " ;; ".join([one, *map(written, person.joint)])
+
+
+@pytest.mark.parametrize(
+    "row", CASES, ids=lambda row: row["said"] or "|".join(row[part] for part in PARTS)
+)
+def test_a_name_is_understood_as_the_case_table_says(row: dict[str, str]) -> None:
+    result = cleaned(row)
+    assert written(result.value) == row["parts"]
+    assert (name.show(result.value) if result.value else "") == row["shown"]
+    assert {f.code for f in result.findings} == {f"name.{code}" for code in row["codes"].split()}
+
+
+@pytest.mark.parametrize("row", CASES, ids=lambda row: row["said"] or row["given"])
+def test_a_case_cleaned_twice_changes_nothing_and_mends_nothing(row: dict[str, str]) -> None:
+    once = cleaned(row).value
+    if once is None:
+        return
+    if row["said"] or once.joint:
+        again = name.clean(name.show(once))
+        assert again.value == once
+    else:
+        again = name.clean(**{part: getattr(once, part) for part in PARTS})
+        assert again.value is not None
+        assert [getattr(again.value, p) for p in PARTS] == [getattr(once, p) for p in PARTS]
+    assert not [finding for finding in again.findings if finding.weight is Weight.MENDED]
+
+
+@pytest.mark.parametrize("kind", name.KINDS, ids=lambda kind: kind.code)
+def test_every_kind_is_found_in_its_wrong_example_only(kind: Kind) -> None:
+    assert kind.code in {f.code for f in name.clean(kind.wrong, **kind.context).findings}
+    assert not name.clean(kind.right, **kind.context).findings
+
+
+@pytest.mark.parametrize(
+    ("said", "note"),
+    [
+        (
+            "Pat and Robin Lee",
+            "“Pat and Robin Lee” names 2 people. Ask who the account is for: an account has one"
+            " person, and the others may have their own.",
+        ),
+        (
+            "王 小明",
+            "“王 小明” is kept as the name. A handle needs Latin letters: ask the member how they"
+            " spell the name with them.",
+        ),
+        (
+            "Pаt Lee",
+            "“Pаt Lee” mixes Cyrillic and Latin letters, which can look alike. Ask for the"
+            " spelling in Latin letters.",
+        ),
+        (
+            "Pat Lee 419-555-0143",
+            "The name box holds the phone number 419-555-0143; it is left out of the name. See"
+            " whether the phone box has it.",
+        ),
+        (
+            "x" * 5000,
+            "The name box holds 5,000 characters; names have 120 at most. Ask for the name.",
+        ),
+    ],
+)
+def test_a_note_says_what_is_wrong_with_this_name_and_what_to_do(said: str, note: str) -> None:
+    assert note in [finding.note for finding in name.clean(said).findings]
+
+
+def test_nothing_that_was_said_is_lost() -> None:
+    assert name.clean("  PAT\tLEE ").said == "  PAT\tLEE "
+    assert name.clean(given="PAT ", family="lee").said == "PAT  lee"
+
+
+# ---------------------------------------------------------------- the Census lists
+
+
+def census_names(list_: str) -> list[str]:
+    lines = (Path(census.__file__).parent / list_).read_text().splitlines()
+    return [line.split()[0].title() for line in lines]
+
+
+FIRST = census_names("dist.female.first") + census_names("dist.male.first")
+LAST = census_names("dist.all.last")
+
+
+def test_a_normally_written_census_name_is_never_damaged() -> None:
+    """Each first name with a last name, 2,000 last names and each twentieth of the rest, both ways in."""
+    people = [(first, "Lee") for first in FIRST] + [("Pat", last) for last in LAST[::20]]
+    people += [("Pat", last) for last in LAST[:2000]]
+    wrong = []
+    for first, last in people:
+        for result in (name.clean(f"{first} {last}"), name.clean(given=first, family=last)):
+            if result.value != PersonName(first, family=last) or result.findings:
+                wrong.append((first, last, result))
+    assert not wrong[:5]
+
+
+def test_census_names_in_capitals_or_small_letters_come_out_alike_and_mixed() -> None:
+    for last in LAST[:2000]:
+        loud, quiet = name.clean(f"PAT {last.upper()}"), name.clean(f"pat {last.lower()}")
+        assert loud.value == quiet.value
+        assert loud.value is not None
+        assert loud.value.family.lower() == last.lower()
+        assert not loud.value.family.isupper()
+        assert not loud.value.family.islower()
+
+
+# ---------------------------------------------------------------- laws
+
+_PIECES = st.sampled_from(
+    """pat Lee LEE o'brien van de la Jr Sr. dr mr mrs and & / , . - " ( ) née born aka é ß İ а 王 😀 ?
+    \u200d \u0301 \u202e \x00 \ud800 \ufffd @ <b> = 1 4195550143 c/o y the family llc bakery ' ‘
+    fnu n/a test x V ii md ; \u3000 Ⅼ ﬁ ŋ st. mc mac 't al- Ã© ა _ * + s/o jose maria del carmen
+    garcia ó for on (and""".split()  # noqa: SIM905
+)
+_TANGLES = st.lists(st.tuples(_PIECES, st.sampled_from((" ", ""))), max_size=8).map(
+    lambda pieces: "".join(piece + gap for piece, gap in pieces)
+)
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.one_of(st.text(max_size=60), _TANGLES))
+@example("\ud800\udfff")
+@example("mac\x00@ aka born \u3000pat ")
+def test_no_text_makes_the_rule_raise_and_cleaning_twice_changes_nothing(said: str) -> None:
+    result = name.clean(said)
+    assert result.said == said
+    assert result.value is not None or result.blocked
+    if result.value is not None:
+        again = name.clean(name.show(result.value))
+        assert again.value == result.value
+        assert not [finding for finding in again.findings if finding.weight is Weight.MENDED]
+
+
+@settings(max_examples=200, deadline=None)
+@given(_TANGLES, _TANGLES, _TANGLES, st.sampled_from(("", "Jr.", "III", "x")))
+def test_no_columns_make_the_rule_raise(first: str, mid: str, last: str, end: str) -> None:
+    result = name.clean(given=first, middle=mid, family=last, suffix=end)
+    assert result.value is not None or result.blocked
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.sampled_from(FIRST),
+    st.sampled_from(LAST),
+    st.sampled_from(
+        ("{first} {last}", "{last}, {first}", "Dr. {first} {last}", "{first} Q. {last}")
+    ),
+)
+def test_a_census_name_keeps_its_parts_in_every_order(first: str, last: str, order: str) -> None:
+    value = name.clean(order.format(first=first, last=last)).value
+    assert value is not None
+    assert {value.given, value.family} == {first, last}
+
+
+@pytest.mark.parametrize(
+    "junk",
+    ["a", "a ", "<", "<a ", "@", "a@", "(", '"', "1", "1 ", "& ", ", ", "'", "- ", "Ã©", "\u0301",
+     "王", "\x00", " ", "?", "{", ".", "and ", "née ", "\u200b", "&amp;", "\ud800"],
+)  # fmt: skip
+def test_ten_million_characters_of_anything_are_answered_at_once(junk: str) -> None:
+    """Measured: under 0.03 s each. The bound is loose, as only a quadratic rule would reach it."""
+    text = junk * (10_000_000 // len(junk))
+    started = time.process_time()
+    result = name.clean(text)
+    name.clean(given=text, family="Lee")
+    assert time.process_time() - started < 2
+    assert result.value is None
+    assert all(len(finding.note) < 400 for finding in result.findings)
+    assert all(len(finding.said) <= 80 for finding in result.findings)
+
+
+@pytest.mark.parametrize("junk", ["a@", "(", '"', "1 ", "& ", ", ", "- ", "<a ", "' ", "a.", "(a"])
+def test_the_longest_text_that_is_looked_at_is_looked_at_fast(junk: str) -> None:
+    started = time.process_time()
+    for _ in range(20):
+        name.clean((junk * 2000)[:1990])
+        name.clean((junk * 200)[:119])
+    assert time.process_time() - started < 4
+
+
+def test_importing_the_rule_reads_no_table_and_no_heavy_library() -> None:
+    import subprocess
+
+    code = (
+        "import sys, onboard.clean.name, onboard.handles;"
+        "from onboard.clean.name import words;"
+        "assert not {'ftfy', 'anyascii', 'confusable_homoglyphs', 'precis_i18n'} & sys.modules.keys();"
+        "assert words._census.cache_info().currsize == 0"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
