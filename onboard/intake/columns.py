@@ -19,6 +19,7 @@ from onboard.intake.headings import IGNORED, UNREAD, Reading, Why, by_heading, f
 from onboard.intake.values import WITNESSES, shares
 
 _MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
+_ASKED = Reading((), words="asked about")
 _FEW = 3  # filled cells below which the values do not speak against a heading
 
 
@@ -75,11 +76,10 @@ def _weigh(reading: Reading, cells: Sequence[str], free: bool) -> tuple[Reading,
     best = max(looks_like, key=lambda field: looks_like[field])
     looks = best if looks_like[best] >= _MOST else ""
     if reading.why is Why.WORDS and reading.fields != (IGNORED,):
-        alias = reading.words.split('"')[1]
         if looks in reading.fields:
             return replace(reading, words=f"{reading.words}, and its values agree"), ""
         vouched = set(reading.fields) & set(WITNESSES)
-        if len(alias.split()) < 2 or (vouched and cells):
+        if len(reading.alias.split()) < 2 or (vouched and cells):
             # "How many are in your family?" is no surname; one word alone is too little.
             return UNREAD, ""
         return reading, ""
@@ -102,14 +102,14 @@ def label(headings: Sequence[str]) -> tuple[str, ...]:
     >>> label(["Email", "", "Email"])
     ('Email', 'column 2', 'Email (2)')
     """
-    labels: list[str] = []
+    labels: dict[str, None] = {}
     for place, heading in enumerate(headings, start=1):
         name = heading if heading.strip() else f"column {place}"
         unlike, count = name, 1
         while unlike in labels:
             count += 1
             unlike = f"{name} ({count})"
-        labels.append(unlike)
+        labels[unlike] = None
     return tuple(labels)
 
 
@@ -190,7 +190,7 @@ def recognise(
                         f"{_option(name, against)}",
                     )
                 )
-                reading = Reading((), Why.NOTHING, "asked about")
+                reading = _ASKED
         readings.append(reading)
 
     # A column that could be either of two fields is the one that no other column is.
@@ -212,7 +212,7 @@ def recognise(
                         f'The column "{labels[i]}" could be {kinds}. Which is it? {options}',
                     )
                 )
-                readings[i] = Reading((), Why.NOTHING, "asked about")
+                readings[i] = _ASKED
 
     readings = _in_company(readings, cells, rows)
     readings = _one_each(readings, labels, cells, rows, questions)
@@ -284,7 +284,7 @@ def _one_each(
         for i in places:
             if i not in rivals:
                 first = labels[rivals[0]]
-                out[i] = Reading((), Why.NOTHING, f'left aside: "{first}" is {FIELDS[field]}')
+                out[i] = Reading((), words=f'left aside: "{first}" is {FIELDS[field]}')
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [labels[i] for i in rivals]
             shown = ", ".join(f'"{name}"' for name in names)
@@ -299,7 +299,7 @@ def _one_each(
                 )
             )
             for i in rivals:
-                out[i] = Reading((), Why.NOTHING, "asked about")
+                out[i] = _ASKED
     return out
 
 

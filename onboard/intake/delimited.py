@@ -8,12 +8,12 @@ import io
 import re
 import sys
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
 
 from onboard.errors import FileTrouble
-from onboard.intake.headings import Why, by_heading
+from onboard.intake.headings import count_known
 from onboard.intake.table import Line, Table
 
 DELIMITERS = ",;\t|"
@@ -114,12 +114,8 @@ def _fitness(start: str, mark: str) -> tuple[float, float]:
                        default=(1, 0))  # fmt: skip
     if width == 1:
         return 0.0, 0.0
-    heads = max((_recognised(r) for r in rows[:20]), default=0)
+    heads = max((count_known(r) for r in rows[:20]), default=0)
     return heads, often / len(rows) * min(width, 8)
-
-
-def _recognised(cells: Sequence[str]) -> int:
-    return sum(len(c) < 80 and by_heading(c).why >= Why.ALIAS for c in cells)
 
 
 _JUNK = re.compile(r"[\x01-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffd]")

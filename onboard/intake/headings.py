@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cache
@@ -83,33 +83,30 @@ def _aliases() -> tuple[Mapping[str, tuple[str, ...]], tuple[str, ...]]:
     return fields, tuple(others)
 
 
-def _holds(text: str, words: str) -> bool:
-    return f" {words} " in f" {text} "
-
-
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What one column could be, and how sure that is."""
 
     fields: tuple[str, ...]
-    why: Why
-    words: str
+    why: Why = Why.NOTHING
+    words: str = ""
+    alias: str = ""  # what of the table the heading holds, with `Why.WORDS`
 
 
-UNREAD = Reading((), Why.NOTHING, "")
+UNREAD = Reading(())
 
 
 def _slips(said: str, alias: str) -> int:
-    """How many slips of the keyboard lie between two texts; -1 if they are other words.
+    """How many slips of the keyboard lie between two texts; -1 if they are not the same words.
 
     Word by word: short words lie close to one another ("city", "site"), so that in four letters
     only a swap is a slip ("nmae").
     """
-    pairs = list(zip(said.split(), alias.split(), strict=False))
-    if len(said.split()) != len(alias.split()):
+    words, others = said.split(), alias.split()
+    if len(words) != len(others):
         return -1
     total = 0
-    for here, there in pairs:
+    for here, there in zip(words, others, strict=True):
         slips = OSA.distance(here, there)
         shorter = min(len(here), len(there))
         allowed = 0 if shorter < 4 else 1 if shorter < 11 else 2
@@ -124,7 +121,7 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
     aliases, others = _aliases()
     forms = _forms(heading)
     for question in extra_questions:
-        if set(forms) & set(_forms(question)):
+        if fold(question) == fold(heading):
             return Reading((EXTRA + question,), Why.ALIAS, "one of your own questions")
     for form in forms:
         if form in aliases:
@@ -132,8 +129,9 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
             if fields == (IGNORED,):
                 return Reading((IGNORED,), Why.ALIAS, "about something else")
             return Reading(fields, Why.ALIAS, "known heading")
-    for form in forms:
-        other = next((o for o in others if _holds(form, o)), None)
+    between_words = [f" {form} " for form in forms]
+    for text in between_words:
+        other = next((o for o in others if f" {o} " in text), None)
         if other:
             return Reading((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
     for form in forms:
@@ -144,8 +142,20 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
         if near:
             alias = min(near, key=lambda a: near[a])
             return Reading(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
-    held = [a for a in aliases if any(_holds(form, a) for form in forms)]
+    held = [a for a in aliases for text in between_words if f" {a} " in text]
     if held:
         alias = max(held, key=lambda a: (len(a.split()), len(a)))
-        return Reading(aliases[alias], Why.WORDS, f'holds the words "{alias}"')
+        return Reading(aliases[alias], Why.WORDS, f'holds the words "{alias}"', alias)
     return UNREAD
+
+
+_WIDE = 100  # cells of a line that are looked at
+
+
+def count_known(cells: Sequence[str], hints: Collection[str] = ()) -> int:
+    """How many of the first cells of a line are headings that we know, or folded are in `hints`."""
+    return sum(
+        fold(cell) in hints or by_heading(cell).why >= Why.SPELLING
+        for cell in cells[:_WIDE]
+        if 0 < len(cell) < 200 and "@" not in cell
+    )

@@ -10,7 +10,7 @@ from pathlib import Path
 from onboard.errors import FileTrouble
 from onboard.intake import damage, delimited, workbook
 from onboard.intake.columns import ColumnQuestion, Columns, recognise
-from onboard.intake.headings import Why, by_heading, fold
+from onboard.intake.headings import count_known, fold
 from onboard.intake.table import Line, Table
 from onboard.intake.values import shares
 from onboard.model import Finding, RawRow
@@ -241,7 +241,7 @@ def _headings(table: Table, hints: set[str]) -> _Head:
     lines = [line for line in islice(table.lines(), _HEAD) if any(c.strip() for c in line.cells)]
     if not lines:
         return _NO_HEAD
-    scores = [_known(line.cells, hints) for line in lines]
+    scores = [count_known(line.cells, hints) for line in lines]
     best = max(range(len(lines)), key=lambda i: (scores[i], -i))
     if scores[best] == 0:
         wide = [len([c for c in line.cells if c.strip()]) for line in lines]
@@ -255,14 +255,6 @@ def _headings(table: Table, hints: set[str]) -> _Head:
     while len(cells) > 1 and not cells[-1].strip():
         cells.pop()
     return _Head(line.number, line.number + 1, cells, scores[best], best + 1 < len(lines))
-
-
-def _known(cells: Sequence[str], hints: set[str]) -> int:
-    return sum(
-        fold(c) in hints or by_heading(c).why >= Why.SPELLING
-        for c in cells
-        if 0 < len(c) < 200 and "@" not in c
-    )
 
 
 def _choose(
