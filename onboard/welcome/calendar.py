@@ -45,6 +45,8 @@ def calendar(group: Group, settings: Settings, language: str, today: date) -> by
         event.add("uid", _uid(group, window, settings))
         # 3.8.7.2: in UTC. Midnight of the day, so that the same day gives the same file.
         event.add("dtstamp", datetime.combine(today, time(), UTC))
+        # 3.8.7.4: a later file has a higher number, so that it wins where a window was changed.
+        event.add("sequence", max(0, (today - date(2020, 1, 1)).days))
         event.add("dtstart", window.opens)  # a DATE has no time zone (3.2.19)
         event.add("dtend", window.closes + timedelta(days=1))  # not inclusive (3.6.1, 3.8.2.2)
         event.add("summary", summary)

@@ -10,7 +10,8 @@ import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
-from importlib.resources import files
+from importlib.resources import as_file, files
+from pathlib import Path
 
 import segno
 import typst
@@ -27,8 +28,8 @@ A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Le
 def pdf(packets: Iterable[Packet], settings: Settings) -> bytes:
     """One PDF with a letter for each packet, each beginning on a new page.
 
-    Letters that no typeface here has are written in Latin ones, which the letter says. Raises
-    `SettingsTrouble` when the co-op's own letter template is broken.
+    Signs that no typeface on this computer has are printed in Latin letters instead. Raises
+    `SettingsTrouble` when the co-op's own `letter.typ` is broken.
     """
     letters = [json.loads(packet.letter) for packet in packets]
     data = {
@@ -36,20 +37,33 @@ def pdf(packets: Iterable[Packet], settings: Settings) -> bytes:
         "paper": "us-letter" if settings.region in A_LETTER else "a4",
         "code": _code(settings.ordering_page),
     }
-    source, name = _source(settings)
-    try:
-        return bytes(
-            typst.compile(source, sys_inputs={"data": json.dumps(data)}, pdf_standards="ua-1")
-        )
-    except typst.TypstError as error:
-        raise SettingsTrouble(f"{name}: {error}. Put it right, or take the file away.") from error
-
-
-def _source(settings: Settings) -> tuple[bytes, str]:
     own = settings.templates / LETTER if settings.templates else None
-    if own and own.is_file():
-        return own.read_bytes(), str(own)
-    return (files(__package__) / "templates" / LETTER).read_bytes(), LETTER
+    try:
+        if own and own.is_file():
+            return _typeset(own, data)
+        with as_file(files(__package__) / "templates" / LETTER) as ours:
+            return _typeset(ours, data)
+    except typst.TypstError as error:
+        raise SettingsTrouble(
+            f"{own or LETTER}: {_where(error.diagnostic)}{error.message}. Put it right there, or "
+            "take the file away to have our letter again."
+        ) from error
+
+
+def _typeset(template: Path, data: Mapping[str, object]) -> bytes:
+    pages = typst.compile(
+        template,
+        root=template.parent,
+        sys_inputs={"data": json.dumps(data)},
+        pdf_standards="ua-1",
+    )
+    return bytes(pages)
+
+
+def _where(diagnostic: str) -> str:
+    """The line that a message of the typesetter speaks of, "line 3: ", or nothing."""
+    found = re.search(r"┌─ [^\n]*:(\d+):\d+\n", diagnostic)
+    return f"line {found[1]}: " if found else ""
 
 
 def _code(url: str) -> str:

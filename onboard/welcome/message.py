@@ -81,4 +81,4 @@ def mailbox(name: str, address: str) -> Address | None:
     except EmailNotValidError:
         return None
     shown = " ".join(re.sub(r"[\x00-\x1f\x7f]", " ", name).split())[:LONGEST_NAME].strip()
-    return Address(shown, addr_spec=found.ascii_email or f"{found.local_part}@{found.ascii_domain}")
+    return Address(shown, username=found.local_part, domain=found.ascii_domain)

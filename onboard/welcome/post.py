@@ -17,7 +17,7 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from email import message_from_bytes, policy
+from email import message_from_string, policy
 from email.errors import MessageError
 from email.utils import format_datetime
 
@@ -133,7 +133,9 @@ def _outcome(mail: Mail, line: _Line | None, now: Callable[[], datetime]) -> Out
 def _ends(message: bytes) -> tuple[str, str] | None:
     """The sender's and the recipient's address, if there is one of each."""
     try:
-        headers = message_from_bytes(message.partition(b"\r\n\r\n")[0], policy=policy.default)
+        # As text, for the foreign letters that RFC 6532 allows in headers.
+        head = message.partition(b"\r\n\r\n")[0].decode("utf-8", "replace")
+        headers = message_from_string(head, policy=policy.default)
         (sender,), (to,) = headers["From"].addresses, headers["To"].addresses
     except (MessageError, AttributeError, ValueError, IndexError):
         return None

