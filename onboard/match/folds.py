@@ -79,7 +79,7 @@ def fold(person: Person) -> Folded:
         number=number,
         street=street,
         unit=unit_number(person.unit) or unit,
-        city="".join(words(person.city)),
+        city=city(person.city),
         zip5=zip_code(person.zip5),
         born=birth_date(person.born),
         joint=tuple(filter(None, (given_name(other)[0] for other in person.joint))),
@@ -94,6 +94,8 @@ def plain(text: str) -> str:
 
 def words(text: str) -> list[str]:
     """The words of a text; apostrophes and points join, all else divides."""
+    if text.isalnum() and text.isascii():
+        return [text[:LONGEST].lower()]
     return _WORD.findall(_APOSTROPHES.sub("", plain(text)))
 
 
@@ -152,7 +154,10 @@ def mailbox(text: str) -> str:
 
 def telephone(text: str) -> str:
     """The digits of a telephone number, without extension and without the 1 of North America."""
-    digits = _NOT_DIGIT.sub("", _EXTENSION.sub("", text[:LONGEST]))
+    text = text[:LONGEST]
+    if not (text.isdigit() and text.isascii()):
+        text = _NOT_DIGIT.sub("", _EXTENSION.sub("", text))
+    digits = text
     if len(digits) == 11 and digits[0] == "1":
         digits = digits[1:]
     return digits if len(digits) >= 7 else ""
@@ -175,7 +180,6 @@ UNIT_WORDS = {
 }  # fmt: skip
 
 
-@lru_cache(maxsize=50_000)
 def street_line(text: str) -> tuple[str, str, str]:
     """House number, street in standard abbreviations, unit of a delivery line.
 
@@ -209,14 +213,22 @@ def unit_number(text: str) -> str:
     return found.lstrip("0") or found
 
 
+@lru_cache(maxsize=50_000)
+def city(text: str) -> str:
+    """The letters of a city's name."""
+    return "".join(words(text))
+
+
 def zip_code(text: str) -> str:
     """The first five digits of a ZIP code; another country's postal code in small letters."""
+    digits = text[:5]
+    if digits.isdigit() and digits.isascii() and len(digits) == 5:
+        return digits
     found = "".join(words(text))
-    digits = found[:5]
-    return digits if digits.isdigit() else found[:10]
+    return found[:5] if found[:5].isdigit() else found[:10]
 
 
-_ISO = re.compile(r"([0-9]{4})-?([0-9]{2})-?([0-9]{2})(?:[^0-9].*)?", re.S)
+_ISO = re.compile(r"([0-9]{4})(?:([0-9]{2})([0-9]{2})|\W([0-9]{1,2})\W([0-9]{1,2}))(?:\D.*)?", re.S)
 _AMERICAN = re.compile(r"([0-9]{1,2})[/.-]([0-9]{1,2})[/.-]([0-9]{4})")
 
 
@@ -232,7 +244,8 @@ def birth_date(text: str) -> str:
     """
     text = text[:LONGEST].strip()
     if found := _ISO.fullmatch(text):
-        return "-".join(found.groups())
+        year, *rest = filter(None, found.groups())
+        return "-".join([year, *(part.zfill(2) for part in rest)])
     if found := _AMERICAN.fullmatch(text):
         month, day, year = found.groups()
         if int(month) > 12 >= int(day):  # day first, as most of the world writes

@@ -63,7 +63,7 @@ def group(
     """
     place = {owner: at for at, owner in enumerate(owners)}
     ruled_apart = {frozenset(pair) for pair in apart}
-    ruled_same = {frozenset(pair) for pair in same} - ruled_apart
+    ruled_same = {frozenset(pair) for pair in same if place.keys() >= set(pair)} - ruled_apart
     held = {
         frozenset((found.members[0], member)): found.weakest
         for found in together

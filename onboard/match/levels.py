@@ -23,7 +23,6 @@ from onboard.match.columns import (
     Pairs,
     Texts,
     below_each_other,
-    column,
     pairs,
 )
 from onboard.match.frequencies import Frequencies
@@ -131,8 +130,7 @@ LEVEL: Mapping[str, Mapping[str, int]] = {
 }
 
 DIGITS = "0123456789"
-_NUMBER = re.compile("[0-9]{2,}$")
-NO_LETTER = str.maketrans("", "", DIGITS + "._-")
+NO_LETTER = re.compile("[0-9._-]+")
 
 # Shares of bearers that divide "common", "usual", "uncommon" and "rare".
 GIVEN_SHARES = (0.01, 0.0025, 0.0005)
@@ -141,12 +139,13 @@ FAMILY_SHARES = (0.003, 0.0005, 0.00006)
 
 def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> dict[str, Levels]:
     """For each field of `FIELDS` the level of each pair `here[n]`, `there[n]`."""
+    email, number = _email(people, here, there)
     found = {
         "place": _place(people, here, there),
         "address": _address(people, here, there),
         "phone": _phone(people["phone"], here, there),
-        "email": _email(people, here, there),
-        "number": _number(people["email"], here, there),
+        "email": email,
+        "number": number,
         "born": _born(people["born"], here, there),
         "family": _best(people, ("family", "former"), here, there, _family, shares.family),
         "given": _best(people, ("given", "called"), here, there, _given, shares.given),
@@ -351,13 +350,16 @@ def _phone(field: Column, here: Index, there: Index) -> Levels:
     return levels
 
 
-def _email(people: Columns, here: Index, there: Index) -> Levels:
+def _email(people: Columns, here: Index, there: Index) -> tuple[Levels, Levels]:
+    """The levels of the mailbox, and of the number at its end if the mailboxes are two."""
     names = LEVEL["email"]
     field = people["email"]
     found = pairs(field, here, there)
     levels = _levels("email", found)
+    numbers = np.full(len(here), LEVEL["number"]["unknown"], np.int8)
     if len(found.left):
         left, right = (_split_mailboxes(texts) for texts in (found.left, found.right))
+        found.spread(np.fromiter(map(_numbers, left[0], right[0]), np.int8, len(left[0])), numbers)
         judged = np.full(len(found.left), names["differs"], np.int8)
         short = np.minimum(_lengths(left[0]), _lengths(right[0]))
         slips = _slips(left[0], right[0], 2)
@@ -388,7 +390,7 @@ def _email(people: Columns, here: Index, there: Index) -> Levels:
             [names["both"], names["one"], names["family"]],
             names["same"],
         )
-    return levels
+    return levels, numbers
 
 
 def _split_mailboxes(texts: Texts) -> tuple[Texts, Texts]:
@@ -399,22 +401,21 @@ def _split_mailboxes(texts: Texts) -> tuple[Texts, Texts]:
     return local, domain
 
 
-def _number(field: Column, here: Index, there: Index) -> Levels:
-    """The number at the end of two different mailboxes; one of two digits is often a year."""
-    names = LEVEL["number"]
-    numbers = [_NUMBER.search(text.rpartition("@")[0]) for text in field.texts]
-    ends = column([found[0] if found else "" for found in numbers])
-    a, b = ends.codes[field.codes[here]], ends.codes[field.codes[there]]
-    years = np.fromiter((len(text) == 2 for text in ends.texts), np.bool_, len(ends.texts))
-    levels = np.where(years[a] & years[b], names["differs"], names["unknown"]).astype(np.int8)
-    levels[(a == b) & (a > 0)] = names["same"]
-    levels[field.codes[here] == field.codes[there]] = names["unknown"]
-    return levels
+def _numbers(one: str, other: str) -> int:
+    """The level of the numbers that two local parts end in; of two digits they are often years."""
+    if not (one[-2:].isdigit() and other[-2:].isdigit()):
+        return 0
+    a, b = (local[len(local.rstrip(DIGITS)) :] for local in (one, other))
+    if a == b:
+        return LEVEL["number"]["same"]
+    return LEVEL["number"]["differs"] if len(a) == len(b) == 2 else 0
 
 
 def _same_letters(one: str, other: str) -> bool:
-    letters = one.translate(NO_LETTER)
-    return len(letters) >= 5 and letters == other.translate(NO_LETTER)
+    if one[0] != other[0]:
+        return False
+    letters = NO_LETTER.sub("", one)
+    return len(letters) >= 5 and letters == NO_LETTER.sub("", other)
 
 
 def _whose(mailbox: str, given: str, family: str) -> int:

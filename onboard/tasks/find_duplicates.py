@@ -9,17 +9,23 @@ from __future__ import annotations
 
 import os
 from collections import Counter, deque
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain, combinations, islice
 from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from onboard.clean import address, name
+from onboard.errors import FileTrouble
+from onboard.guard import unguard
 from onboard.intake import Sheet
+from onboard.intake.sheet import tables_of
+from onboard.intake.table import Line
 from onboard.match import groups, many
 from onboard.match.columns import Flags, Index
 from onboard.match.evidence import IN_DOUBT
@@ -42,6 +48,7 @@ class Pair:
     confidence: float
     verdict: Verdict
     evidence: str  # in words; the bits are for (+) or against (-) their being one
+    ruling: str = ""  # what a person said of them: "same", "different"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +77,7 @@ def find_duplicates(
     person has ruled on. `processes` is how many work at once; 0 is one a processor. What is found
     does not depend on it. Raises `FileTrouble` if the file cannot be read to its end.
     """
-    layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field)
+    layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field in TELLING)
     ids: list[str] = []
     parts: list[many.Folded] = []
     for some_ids, part in _folded(_lines(sheet), layout, processes or os.cpu_count() or 1):
@@ -85,13 +92,49 @@ def find_duplicates(
     rows = np.zeros(len(ids), np.bool_)
     rows[found.here[found.tied()]] = rows[found.there[found.tied()]] = True
     ties = chain(found.ties(rows, ids), more.ties(rows, ids))
+    rulings = {frozenset(pair): Verdict.SAME for pair in same}
+    rulings |= {frozenset(pair): Verdict.DIFFERENT for pair in apart}
     return Duplicates(
         ids,
-        found.pairs(ids),
+        [_ruled(pair, rulings) for pair in found.pairs(ids)],
         groups.group(ids, ties, same=same, apart=apart),
         len(here),
         notes,
     )
+
+
+def read_rulings(file: Path) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """The pairs ruled the same and those ruled apart, out of an earlier list of pairs.
+
+    Raises `FileTrouble` if the file is no such list, or says something else under "ruling".
+    """
+    rulings: dict[str, list[tuple[str, str]]] = {"same": [], "different": []}
+    for table in tables_of(file):
+        lines = iter(table.lines())
+        headings = [cell.strip().casefold() for cell in next(lines, Line(0, [])).cells]
+        if not {"id_a", "id_b", "ruling"} <= set(headings):
+            continue
+        places = [headings.index(heading) for heading in ("id_a", "id_b", "ruling")]
+        for line in lines:
+            padded = [*line.cells, *[""] * len(headings)]
+            one, other, ruling = (unguard(padded[place].strip()) for place in places)
+            if not ruling:
+                continue
+            if ruling.casefold() not in rulings:
+                raise FileTrouble(
+                    f'{file}, line {line.number}: the ruling "{ruling[:40]}" is neither same nor '
+                    "different. Write one of the two, or leave it empty."
+                )
+            rulings[ruling.casefold()].append((one, other))
+        return rulings["same"], rulings["different"]
+    raise FileTrouble(
+        f"{file} has no columns id_a, id_b and ruling. Give a list of pairs that this command wrote."
+    )
+
+
+def _ruled(pair: Pair, rulings: Mapping[frozenset[str], Verdict]) -> Pair:
+    verdict = rulings.get(frozenset((pair.one, pair.other)))
+    return replace(pair, verdict=verdict, ruling=str(verdict)) if verdict else pair
 
 
 # ------------------------------------------------------------------------------------- rows
@@ -139,34 +182,46 @@ def fold_rows(rows: Sequence[Row], layout: Layout) -> tuple[list[str], many.Fold
     ], people
 
 
-# Fields of a sheet that are fields of a `Person` as they stand.
+# Fields of a sheet that are fields of a `Person` as they stand, and what these are called there.
 PLAIN = {
     field: field
-    for field in ("given", "middle", "family", "suffix", "email", "phone", "unit", "city", "state")
-} | {"zip": "zip5", "born": "born", "street": "street"}
+    for field in (
+        "given", "middle", "family", "suffix", "email", "phone", "street", "unit", "city", "state",
+        "born",
+    )
+} | {"zip": "zip5"}  # fmt: skip
+
+
+# Fields that say who somebody is; the others are left unread.
+TELLING = PLAIN.keys() | {"id", "number", "full_name", "address", "last_line"}
 
 
 def person(cells: Sequence[str], layout: Layout) -> Person:
     """The person that a row of cells describes, as written."""
-    said = {field: cells[place] for place, field in layout if place < len(cells) and cells[place]}
-    fields = {PLAIN[field]: text for field, text in said.items() if field in PLAIN}
-    if "number" in said:
+    size = len(cells)
+    said: dict[str, str] = {}
+    for place, field in layout:
+        if place < size:  # several columns may hold one field: year, month and day of birth
+            said[field] = f"{said[field]} {cells[place]}" if field in said else cells[place]
+    fields: dict[str, Any] = {PLAIN[f]: text for f, text in said.items() if f in PLAIN}
+    if not said.keys() - PLAIN.keys() - {"id"}:
+        return Person("", **fields)
+    if said.get("number"):
         fields["street"] = f"{said['number']} {fields.get('street', '')}"
-    joint: tuple[str, ...] = ()
     whole_name = said.get("full_name", "")
     if whole_name and (understood := name.clean(whole_name).value):
-        joint = tuple(other.given for other in understood.joint)
+        fields["joint"] = tuple(other.given for other in understood.joint)
         for part in ("given", "middle", "family", "suffix", "called", "former"):
-            fields.setdefault(part, getattr(understood, part))
-    whole = "\n".join(said[part] for part in ("address", "last_line") if part in said)
+            fields[part] = fields.get(part) or getattr(understood, part)
+    whole = "\n".join(said[part] for part in ("address", "last_line") if said.get(part))
     if whole and (where := address.clean(whole).value):
         street = where.lines[0].removesuffix(where.unit).rstrip() if where.lines else ""
         for part, text in (
             ("street", street), ("unit", where.unit), ("city", where.city),
             ("state", where.state), ("zip5", where.zip5),
         ):  # fmt: skip
-            fields.setdefault(part, text)
-    return Person("", **fields, joint=joint)
+            fields[part] = fields.get(part) or text
+    return Person("", **fields)
 
 
 def _unlike(ids: list[str]) -> tuple[list[str], tuple[str, ...]]:
