@@ -31,6 +31,8 @@ NO_ZIP = _kind("no_zip", "The ZIP code is missing.", "12 N Main St\nLima, OH")
 NO_BOX = _kind("no_box", "The box number of the route is missing.", "RR 2\nLima, OH 45801")
 OTHER_READING = _kind("other_reading", "It can be read in another way as well.",
                       "12 First St\nLima, OH 45801")  # fmt: skip
+UNIT_NUMBER = _kind("unit_number", "The number of the apartment or unit is missing.",
+                    "12 N Main St Apt\nLima, OH 45801")  # fmt: skip
 CORNER = _kind(
     "corner", "Two streets cross there; it is no postal address.", "5th and High St\nLima, OH 45801"
 )
@@ -54,7 +56,7 @@ LONG = _kind("long", "The text is far too long for an address; only its beginnin
 
 KINDS = (
     MISSING, NO_STREET, NO_NUMBER, NO_CITY, NO_STATE, NO_ZIP, NO_BOX, OTHER_READING, KEPT_ASIDE,
-    OLD_NAME, BAD_ZIP, LOST_ZERO, UNIT_GUESSED, CORNER, UNSURE, ABROAD, LONG,
+    OLD_NAME, BAD_ZIP, LOST_ZERO, UNIT_GUESSED, UNIT_NUMBER, CORNER, UNSURE, ABROAD, LONG,
 )  # fmt: skip
 
 LONGEST = 500  # characters read
@@ -195,5 +197,6 @@ def _findings(said: str, value: Address, part: Part, last: lastline.LastLine) ->
 _MARKS = {
     "box": (NO_BOX, "{} has no box number; ask for it."),
     "old": (OLD_NAME, "{} is an old name; the line is now written {line}."),
+    "number": (UNIT_NUMBER, "{} has no number; ask which it is."),
     "unit": (UNIT_GUESSED, "{} is taken for an apartment or unit; ask what it is."),
 }

@@ -20,10 +20,17 @@ def read(words: list[str]) -> Part | None:
     first, second = street.read(words[:at]), street.read(words[at + 1 :])
     if first.number or second.number or not (_of_street(first) or _of_street(second)):
         return None
-    return Part("corner", f"{first.line} AND {second.line}", street=first.text, rules=["236"])
+    return Part(
+        "corner",
+        f"{_text(first, words[:at])} AND {_text(second, words[at + 1 :])}",
+        street=first.text,
+        rules=["236"],
+    )
+
+
+def _text(part: Part, words: list[str]) -> str:
+    return " ".join(words) if part.marks else part.line
 
 
 def _of_street(part: Part) -> bool:
-    return bool(
-        part.suffix or part.postdirectional or part.predirectional or part.street[0].isdigit()
-    )
+    return bool(part.suffix or part.postdirectional or part.street[:1].isdigit())

@@ -49,7 +49,7 @@ _BEFORE_NUMBERS = (
 )
 _ATTENTION = frozenset(("ATTN", "ATTENTION", "ATT", "C/O"))
 # words that a street's name may hold too, so that they count only where a line begins
-_ONLY_AT_START = _ROADS | {"BOX", "HC", "UNIT", "RR"}
+_ONLY_AT_START = _ROADS | {"BOX", "UNIT"}
 
 
 class Delivery:
@@ -207,9 +207,10 @@ def segment(words: list[str], found: Delivery) -> None:
         if used and len(words) > used and (len(words) > 2 or len(words[1]) > 1):
             found.add(street.read(words, number, used))
             return
-        if used and found.parts and found.parts[-1].kind == "street" and not found.parts[-1].units:
-            found.parts[-1].units.append(f"# {''.join(words)}")  # "111 W MONROE ST, 12C"
-            found.parts[-1].marks.append(("unit", "".join(words)))
+        last = found.parts[-1] if found.parts else None
+        if last and last.kind == "street" and not last.units and len(words) <= 2:
+            last.units.append(f"# {''.join(words)}")  # "111 W MONROE ST, 12C"
+            last.marks.append(("unit", "".join(words)))
             return
     if unit.begins(words):
         _units(words, found)

@@ -21,7 +21,6 @@ _LETTERS = re.compile(r"[A-Z]{1,2}")
 _LETTERED = frozenset(("COUNTY HIGHWAY", "COUNTY ROAD", "STATE HIGHWAY", "STATE ROAD", "STATE ROUTE", "ROUTE",
                        "HIGHWAY", "COUNTY TRUNK HIGHWAY", "STATE SPUR"))  # fmt: skip
 _INTERSTATE = re.compile(r"I-?(\d{1,3}[A-Z]?)")
-_BEFORE = frozenset(("OLD", "NEW", "BUSINESS", "OLDE"))
 
 
 def read(words: list[str]) -> tuple[list[str], int, str] | None:
@@ -31,11 +30,12 @@ def read(words: list[str]) -> tuple[list[str], int, str] | None:
     (['COUNTY', 'ROAD', '441'], 3, '')
     >>> read(["COUNTY", "LINE", "RD"])
     """
-    first = words[0]
-    if first in _BEFORE and len(words) > 2:
-        found = _read(words[1:])
-        return ([first, *found[0]], found[1] + 1, found[2]) if found else None
-    return _read(words)
+    if found := _read(words):
+        return found
+    for i in range(1, min(4, len(words) - 1)):  # "OLD HIGHWAY 66", "ANDERSON COUNTY ROAD 312"
+        if words[i] in _FIRST and words[i - 1].isalpha() and (found := _plain(words[i:])):
+            return [*words[:i], *found[0]], found[1] + i, found[2]
+    return None
 
 
 def _read(words: list[str]) -> tuple[list[str], int, str] | None:

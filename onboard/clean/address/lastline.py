@@ -56,6 +56,7 @@ class LastLine:
     state: str = ""
     zip5: str = ""
     zip4: str = ""
+    after: list[str] = field(default_factory=list)  # words taken off the line that holds the city
     rules: list[str] = field(default_factory=list)
     readings: tuple[str, ...] = ()
     bad_zip: str = ""  # digits in the place of a ZIP code that cannot be one
@@ -66,7 +67,7 @@ class LastLine:
 def take(lines: list[Line]) -> LastLine:
     """Takes the last line off the end of `lines` (which it shortens)."""
     last = LastLine()
-    while lines and lines[-1][0][-1] in _COUNTRY_ENDS and _country(lines):
+    while lines and lines[-1][0][-1] in _COUNTRY_ENDS and _country(lines, last):
         pass
     _zip(lines, last)
     if lines and lines[-1][0][-1] in _STATE_ENDS:
@@ -76,14 +77,17 @@ def take(lines: list[Line]) -> LastLine:
     return last
 
 
-def _drop(lines: list[Line], many: int) -> None:
+def _drop(lines: list[Line], many: int, last: LastLine) -> None:
+    """Takes words off the end."""
     words = lines[-1][0]
+    last.after = words[len(words) - many :] + last.after
     del words[len(words) - many :]
     if not words:
+        last.after = []
         lines.pop()
 
 
-def _country(lines: list[Line]) -> bool:
+def _country(lines: list[Line], last: LastLine) -> bool:
     """Takes the country's name off the end, if it is there."""
     words = lines[-1][0]
     for country in _COUNTRY:
@@ -92,7 +96,7 @@ def _country(lines: list[Line]) -> bool:
             continue
         # US alone is a country only after a ZIP code: "12 US" may be a highway's beginning
         if country != ("US",) or len(words) == 1 or _ZIP.fullmatch(words[-2]):
-            _drop(lines, many)
+            _drop(lines, many, last)
             return True
     return False
 
@@ -118,17 +122,20 @@ def _zip(lines: list[Line], last: LastLine) -> None:
             return
     last.zip5, last.zip4 = match[1], match[2] or ""
     last.rules.append("224")
-    _drop(lines, many)
+    _drop(lines, many, last)
 
 
 def _short_zip(lines: list[Line], last: LastLine, text: str, before: str) -> None:
     """A ZIP code that lost its leading zero on the way through a spreadsheet, or has a slip."""
     first, _, rest = text.partition("-")
     digits, state = first.isdigit() and len(first) >= 3, STATES.get(before)
-    after_comma = len(lines) > 1 and lines[-1][0][0].isalpha()
+    words = lines[-1][0]
+    after_comma = len(lines) > 1 and words[0].isalpha()
+    if digits and state and not after_comma and len(words) > 3:
+        after_comma = likelihood.labels(" ".join(words))[-2:] == ("StateName", "ZipCode")
     if digits and state and after_comma and (state not in _ZERO_STATES or len(first) > 4):
         last.bad_zip = text
-        _drop(lines, 1)
+        _drop(lines, 1, last)
     elif (
         digits
         and state in _ZERO_STATES
@@ -139,7 +146,7 @@ def _short_zip(lines: list[Line], last: LastLine, text: str, before: str) -> Non
         if len(rest) == 4 and rest.isdigit():
             last.zip4 = rest
         last.rules.append("224")
-        _drop(lines, 1)
+        _drop(lines, 1, last)
 
 
 def _state_at(words: list[str]) -> tuple[int, str]:
@@ -179,11 +186,11 @@ def _state(lines: list[Line], last: LastLine) -> None:
         if over and form in zip_codes.names(last.zip5):
             last.city, last.state = form, code
             last.rules += ("App B", "223")
-            _drop(lines, many)
+            _drop(lines, many, last)
             return
     last.state = code
     last.rules.append("App B")
-    _drop(lines, many)
+    _drop(lines, many, last)
     if len(lines) > 1 and not lines[-1][1] and (names := zip_codes.names(last.zip5)):
         again = " ".join(lines[-1][0])  # "ROSWELL, GEORGIA, GA 30075"
         if STATES.get(again) == code and again not in names:
@@ -209,7 +216,7 @@ def _city(lines: list[Line], last: LastLine) -> None:
     if not many:
         return
     city = words[len(words) - many :]
-    _drop(lines, many)
+    _drop(lines, many, last)
     if len(city) > 1 and len(city[-1]) == 2 and STATES.get(city[-1]) == last.state:
         city.pop()  # "MEMPHIS TN, TN 38103"
     if lines and len(city) > 1 and lines[-1][0][-1] in SUFFIXES:
@@ -264,7 +271,9 @@ def _within(words: list[str], last: LastLine) -> int:
             if name in names or spelled(name, last.state, last.zip5)[0] in names:
                 return many
     if words[-1] in SUFFIXES:
-        return likelihood.city(words)  # a street without its city, or a city such as HIGHLAND PARK
+        return likelihood.city(
+            words, last.after
+        )  # a street without its city, or a city such as HIGHLAND PARK
     joined = "".join(words)
     if joined.isalpha() and not any(word in SUFFIXES for word in words[1:]):
         return len(words) if len(words) <= 3 else 0
@@ -279,17 +288,14 @@ def _after_all(words: list[str]) -> int:
         return 0
     if left[-1] in DIRECTIONS or (len(left) == 1 and left[0] in SUFFIXES) or left[0] in UNITS:
         return 0
-    return many if likelihood.city(words) == many else 0
+    return many if likelihood.city(words, []) == many else 0
 
 
 def _divided(words: list[str], many: int, last: LastLine) -> int:
-    """The grammar's division of a line into street and city, or else usaddress's."""
-    other = likelihood.city(words)
+    """Divides a line into street and city: usaddress decides where the grammar sees it otherwise."""
+    other = likelihood.city(words, last.after)
     last.unsure = other not in (0, many) or not many
-    before = words[-other - 1] if other else ""
-    if other > many and before in SUFFIXES and words[-many - 1] in SUFFIXES:
-        return other  # "POLARIS DR / LAKE IN THE HILLS"
-    return many or other
+    return other or many
 
 
 def _after_street(words: list[str]) -> int:

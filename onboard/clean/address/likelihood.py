@@ -25,10 +25,14 @@ def labels(text: str) -> tuple[str, ...]:
     return tuple(label for _, label in tagged) if len(tagged) == len(words) else ()
 
 
-def city(words: list[str]) -> int:
-    """How many of the last words usaddress takes for a city's name."""
+def city(words: list[str], after: list[str]) -> int:
+    """How many of the last of `words` usaddress takes for a city's name; `after` follows them.
+
+    >>> city(["12", "MAIN", "ST", "NEW", "LONDON"], ["CT"])
+    2
+    """
     many = 0
-    for label in reversed(labels(" ".join(words))):
+    for label in reversed(labels(" ".join(words + after))[: len(words)]):
         if label != "PlaceName":
             break
         many += 1

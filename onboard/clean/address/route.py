@@ -17,9 +17,11 @@ _CONTRACT = (
     r"CONTRACT (?:ROUTE|RTE|RT)"
 )  # 253: the old name was star route
 # RD, RT and ROUTE are a route only when a box follows (241; 295.7 for Puerto Rico)
-RURAL = re.compile(rf"(?P<name>{_RURAL}|RD|R D|RUTA|RTE|RT|ROUTE|R) {_NO}0*(?P<no>\d+[A-Z]?){_BOX}")
+RURAL = re.compile(
+    rf"(?P<name>{_RURAL}|RD|R D|RUTA|RTE|RT|ROUTE|R) {_NO}0*(?P<no>\d+[A-Z]{{0,2}}){_BOX}"
+)
 RURAL_ALONE = re.compile(rf"(?P<name>{_RURAL}) {_NO}0*(?P<no>\d+[A-Z]?)(?![^ ,])(?P<box>)")
-CONTRACT = re.compile(rf"(?P<name>{_CONTRACT}|SR) {_NO}0*(?P<no>\d+[A-Z]?){_BOX}")
+CONTRACT = re.compile(rf"(?P<name>{_CONTRACT}|SR) {_NO}0*(?P<no>\d+[A-Z]{{0,2}}){_BOX}")
 CONTRACT_ALONE = re.compile(
     rf"(?P<name>{_CONTRACT})(?: {_NO}0*(?P<no>\d+[A-Z]?))?(?:{_BOX})?(?![^ ,])"
 )

@@ -14,7 +14,7 @@ _NUMBER = re.compile(
     r"\d+(?:-\d+)*(?:-?[A-Z]{1,2})?|\d+[NSEW]\d+|[A-HJ-Z]\d+(?:[NSEW]\d+)?|\d+\.\d+|[A-Z]\d+-\d+|\d+-?[A-Z]\d+"
 )
 _FRACTION = re.compile(r"[1-9]/[1-9]\d?")
-_NORTH, _EAST = re.compile(r"[NS]\d+"), re.compile(r"[EW]\d+")
+_GRID = re.compile(r"[NSEW]\d+")
 COUNTED = {
     word: i + 1
     for i, word in enumerate(
@@ -45,7 +45,7 @@ def house_number(words: list[str]) -> tuple[str, int]:
     if not first.isdigit():
         if first.isalpha() or _ORDINAL.fullmatch(first) or not _NUMBER.fullmatch(first):
             return "", 0
-        if len(words) > 2 and _NORTH.fullmatch(first) and _EAST.fullmatch(words[1]):
+        if len(words) > 2 and _GRID.fullmatch(first) and _GRID.fullmatch(words[1]):
             first += words[1]  # D3
             used = 2
     if len(words) > used and "/" in words[used] and _FRACTION.fullmatch(words[used]):
@@ -59,6 +59,8 @@ def read(words: list[str], number: str = "", used: int = 0) -> Part:
     part = Part("street", "", number=number, units=units, rules=rules)
     if after:
         units[-1] += " " + " ".join(after)
+    if units and units[-1] in unit.CERTAIN:
+        part.marks.append(("number", units[-1]))
     rest = words[used:]
     if used:
         part.rules.append(_number_rule(number))
@@ -173,18 +175,20 @@ def _suffix(name: list[str], part: Part) -> list[str]:
         part.units.insert(0, f"# {name[-1]}")
         part.marks.append(("unit", name[-1]))
         name = name[:-1]
-    elif (
-        len(name) >= 2
-        and name[-1].isalnum()
-        and not name[-1].isalpha()
-        and not part.postdirectional
-    ):
+    elif len(name) >= 2 and not name[-1].isalpha() and not part.postdirectional:
         # "203 N WABASH 608": a street's name hardly ever ends in a number of its own
-        if not _ORDINAL.fullmatch(name[-1]) and any(
-            w.isalpha() and w not in DIRECTIONS for w in name[:-1]
+        last, before = name[-1], name[-2]
+        if (
+            last.isalnum()
+            and not _ORDINAL.fullmatch(last)
+            and len(before) > 1
+            and before.isalpha()
+            and before not in DIRECTIONS
+            and SUFFIXES.get(before) not in _NUMBERED
+            and before != "BUSINESS"
         ):
-            part.units.insert(0, f"# {name[-1]}")
-            part.marks.append(("unit", name[-1]))
+            part.units.insert(0, f"# {last}")
+            part.marks.append(("unit", last))
             name = name[:-1]
     if len(name) >= 2 and name[-1] in SUFFIXES and name[:-1] != ["THE"]:
         part.suffix = SUFFIXES[name[-1]]
@@ -202,8 +206,7 @@ def _before(name: list[str], part: Part) -> list[str]:
     if len(name) >= 3 and first in _NS and second in _EW:
         part.predirectional = first + second
         part.rules.append("233.23")
-        if len(name[0]) == 1:
-            part.readings.append("initials")
+        part.readings.append("initials" if len(name[0]) == 1 else "second")
         return name[2:]
     if not part.suffix and not part.postdirectional and len(name) == 2 and name[1] in SUFFIXES:
         return name
@@ -261,6 +264,10 @@ def _finish(part: Part) -> None:
                 _line(part, predirectional="", street=f"{letters} {street}"),
                 "the letters may be initials",
             )
+        elif what == "second":
+            north, east = part.predirectional
+            other = _line(part, predirectional=north, street=f"{DIRECTION_WORDS[east]} {street}")
+            part.may_be(other, "the second direction may belong to the name")
         elif what.startswith("?"):
             words = what[1:].split()
             part.may_be(

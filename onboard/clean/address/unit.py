@@ -13,7 +13,7 @@ _FLOORS = {"FIRST": "1", "SECOND": "2", "THIRD": "3", "FOURTH": "4", "FIFTH": "5
 _TRIGGERS = frozenset(("#", "PMB", "PRIVATE", "NO", "NUMBER", *UNITS))
 _NUMBER = frozenset(("#", "NO", "NUMBER", "NUM"))
 # words that can stand for a number: "APT UPSTAIRS", "UNIT REAR"
-_CERTAIN = frozenset(("APT", "STE", "UNIT", "BLDG", "RM", "DEPT"))
+CERTAIN = frozenset(("APT", "STE", "UNIT", "BLDG", "RM", "DEPT"))
 
 
 def named(word: str) -> bool:
@@ -48,16 +48,18 @@ def _at(words: list[str], i: int, after: bool) -> tuple[int, str, str] | None:
         if skip == 2 or (
             name
             and named(name)
-            and not (name in DIRECTIONS and not after and standard not in _CERTAIN)
+            and not (name in DIRECTIONS and not after and standard not in CERTAIN)
         ):
             return skip + 1, f"{standard} {name}", "213"
         if not after:
             return None
-        if name and standard in _CERTAIN and name not in UNITS and name not in SUFFIXES:
+        if name and standard in CERTAIN and name not in UNITS and name not in SUFFIXES:
             return skip + 1, f"{standard} {name}", "213"
         if standard in UNITS_ALONE and (not name or name in UNITS or name == "#"):
             return 1, standard, "App C2"
-        if name and standard in _CERTAIN and UNITS.get(name) in UNITS_ALONE and left == 1:
+        if not left and standard in CERTAIN and i:
+            return 1, standard, "213"
+        if name and standard in CERTAIN and UNITS.get(name) in UNITS_ALONE and left == 1:
             return 2, f"{standard} {UNITS[name]}", "App C2"
         return None
     if following and UNITS.get(following) == "FL" and (after or i >= 2):
