@@ -5,8 +5,6 @@ from __future__ import annotations
 import unicodedata
 from functools import cache
 
-from confusable_homoglyphs import confusables
-
 # Full-width forms of ASCII (U+FF01 to U+FF5E), and the other signs that stand for @ and dot
 _WIDE = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)} | {
     0x3000: 0x20, 0xFE6B: 0x40, 0x3002: 0x2E, 0xFF61: 0x2E, 0xFE52: 0x2E, 0x2024: 0x2E,
@@ -46,6 +44,9 @@ def _script(c: str) -> str:
 @cache
 def _latin_twin(c: str) -> str:
     """The ASCII letter that `c` can be taken for, or ""."""
+    # its table takes a tenth of a second to load, and few addresses need it
+    from confusable_homoglyphs import confusables
+
     found = confusables.is_confusable(c, greedy=True, preferred_aliases=[])
     twins = [twin["c"] for f in found or () for twin in f["homoglyphs"]]
     return next((t.lower() for t in twins if len(t) == 1 and t.isascii() and t.isalnum()), "")
