@@ -272,7 +272,7 @@ def _choose(
     if not filled:
         raise FileTrouble(f"{file} is empty. See whether it is the right file.")
     forms = [(table, head) for table, head in filled if head.known >= 2 and head.filled]
-    table, head = (forms or filled)[0]
+    table, head = forms[0] if forms else max(filled, key=lambda pair: pair[1].known)
     if len(forms) < 2:
         return table, head, None
     rivals = tuple(t.name for t, _head in forms)

@@ -173,6 +173,14 @@ def test_the_sheet_that_looks_like_forms_is_taken_and_the_others_are_named(tmp_p
     assert len(list(sheet.rows())) == 2
 
 
+def test_a_sheet_with_one_heading_that_we_know_is_better_than_none(tmp_path: Path) -> None:
+    forms = [["Handle", "Boxes"], ["anaruiz", 2]]
+    assert (
+        intake.open_rows(xlsx(tmp_path / "a.xlsx", ("Cover", [["Hello"]]), ("M", forms))).name
+        == "M"
+    )
+
+
 def test_two_sheets_of_forms_are_a_question(tmp_path: Path) -> None:
     file = xlsx(tmp_path / "a.xlsx", ("North", ROWS), ("South", ROWS[:2]))
     assert [q.ask for q in intake.open_rows(file).columns.questions] == [
