@@ -7,7 +7,7 @@ the answer is a question in words with the command-line answer beside it.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from onboard.intake.headings import IGNORED, UNREAD, Reading, Why, by_heading, f
 from onboard.intake.values import WITNESSES, shares
 
 _MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
+_TELLING = ("email", "phone", "last_line")  # fields that look like nothing else
 _ASKED = Reading((), words="asked about")
 _FEW = 3  # filled cells below which the values do not speak against a heading
 
@@ -67,10 +68,10 @@ class Columns:
         return any(c.field == field for c in self.columns)
 
 
-def _weigh(reading: Reading, cells: Sequence[str], free: bool) -> tuple[Reading, str]:
+def _weigh(reading: Reading, cells: Sequence[str], free: Collection[str]) -> tuple[Reading, str]:
     """The reading after hearing the values, and the field that they speak for against it.
 
-    `free`: the heading says nothing, so the values may name the field by themselves.
+    `free`: fields that the values may name by themselves, as the heading says nothing.
     """
     looks_like = shares(cells)
     best = max(looks_like, key=lambda field: looks_like[field])
@@ -88,7 +89,7 @@ def _weigh(reading: Reading, cells: Sequence[str], free: bool) -> tuple[Reading,
         checked = {"full_name", "given", "family", "email", "phone", "zip", "street", "city"}
         if set(reading.fields) <= checked and all(share < _HARDLY for share in own):
             return reading, looks
-    if free and looks:
+    if looks in free:
         return Reading((looks,), Why.VALUES, f"its values look like {FIELDS[looks]}s"), ""
     return reading, ""
 
@@ -178,7 +179,11 @@ def recognise(
             reading = Reading((recalled[fold(name)],), Why.REMEMBERED, "remembered")
         else:
             reading = by_heading(headings[i], extra_questions)
-            reading, against = _weigh(reading, cells[i], free=not reading.fields)
+            free: Collection[str] = ()
+            if not reading.fields:
+                # Five digits, or "OK", below a heading of another kind are too little.
+                free = _TELLING if headings[i].strip() else WITNESSES
+            reading, against = _weigh(reading, cells[i], free)
             if against:
                 field = reading.fields[0]
                 questions.append(

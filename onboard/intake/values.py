@@ -9,6 +9,7 @@ from onboard.intake.states import STATES
 
 _EMAIL = re.compile(r"[^\s@]{1,64}@[^\s@]{1,250}\.[^\s@.]{2,24}[.,;]?")
 _NUMBER = re.compile(r"\+?[\d\s().\-/]{7,25}(?:(?:x|ext)[\s.]*\d{1,6})?", re.IGNORECASE)
+_NANP = re.compile(r"1?[2-9]\d{2}[2-9]\d{6}")  # North American Numbering Plan: NXX-NXX-XXXX
 _SCIENTIFIC = re.compile(r"\d(?:\.\d+)?E\+?\d{1,2}", re.IGNORECASE)
 _ZIP = re.compile(r"\d{5}(?:-?\d{4})?(?:\.0)?")
 _LAST_LINE = re.compile(r"[^\d,]{2,40}[, ]\s*[A-Za-z.]{2,20},?\s+\d{5}(?:-\d{4})?")
@@ -18,8 +19,10 @@ def _is_phone(text: str) -> bool:
     if _SCIENTIFIC.fullmatch(text):
         return True
     text = text.removesuffix(".0")
-    digits = sum(c.isdigit() for c in text)
-    return digits in (10, 11) and _NUMBER.fullmatch(text) is not None
+    if not _NUMBER.fullmatch(text):
+        return False
+    digits = re.sub(r"\D", "", re.split(r"[xe]", text, maxsplit=1, flags=re.IGNORECASE)[0])
+    return _NANP.fullmatch(digits) is not None
 
 
 WITNESSES: Mapping[str, Callable[[str], bool]] = {

@@ -57,9 +57,21 @@ def test_each_column_says_why() -> None:
         ("phone", Why.VALUES, "its values look like phone numbers"),
         ("site", Why.TOLD, "you said so"),
         ("", Why.REMEMBERED, "remembered"),
-        ("zip", Why.VALUES, "its values look like ZIP codes"),
+        ("", Why.NOTHING, "not recognised; kept with the row"),
     ]
-    assert found.ignored == ("Pledge",)
+    assert found.ignored == ("Pledge", "Code")
+
+
+def test_five_digits_below_an_unknown_heading_are_no_zip_but_below_none_they_are() -> None:
+    rows = [[p[0], p[1], p[6]] for p in PEOPLE]
+    assert "zip" not in recognise([*NAME_EMAIL, "Order"], rows)
+    assert "zip" in recognise([*NAME_EMAIL, ""], rows)
+
+
+def test_numbers_that_no_phone_has_are_no_phones() -> None:
+    """North American Numbering Plan: area code and exchange begin with 2 to 9."""
+    assert "phone" not in recognise([*NAME_EMAIL, "Card"], column("1000000017", "4191550143"))
+    assert "phone" in recognise([*NAME_EMAIL, "Reach me"], column("4195550143", "419-555-0144 x12"))
 
 
 def test_two_phones_are_a_question_and_the_answer_is_a_command() -> None:
