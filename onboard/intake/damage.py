@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from onboard.intake.states import OTHER_STATES
+from onboard.intake.states import STATES, ZERO_STATES
 from onboard.model import Cleaned, Finding, Kind, Weight
 
 LONGEST = 32_767  # characters of a cell that are read further; what a spreadsheet cell can hold
@@ -242,16 +242,25 @@ def _zip(text: str, state: str, findings: list[Finding]) -> str:
         return text
     told = " ".join(state.replace(".", "").upper().split())
     whole = match[1].zfill(5) + (f"-{match[2]}" if match[2] else "")
-    if told in OTHER_STATES:
-        note = (
-            f"{text} has too few digits for a ZIP code, and ZIP codes in {told} do not begin with "
-            "0. Ask for the ZIP code."
-        )
+    if told and not _begins_with_zero(told):
+        where = f"ZIP codes in {told} do not begin with 0"
+        if told not in STATES:
+            where = f"{short(told)} is no state whose ZIP codes begin with 0"
+        note = f"{text} has too few digits for a ZIP code, and {where}. Ask for the ZIP code."
         findings.append(_found(ZIP_SHORT, "zip", text, note))
         return text
     note = f"The spreadsheet took the leading zero off: {text} is read as {whole}. Nothing to do."
     findings.append(_found(ZIP_ZERO, "zip", text, note))
     return whole
+
+
+def _begins_with_zero(state: str) -> bool:
+    """Whether `state`, perhaps shortened ("MASS"), is one whose ZIP codes begin with 0."""
+    return state in ZERO_STATES or (
+        len(state) > 2
+        and state not in STATES
+        and any(name.startswith(state) for name in ZERO_STATES)
+    )
 
 
 def _unit(text: str, field: str, findings: list[Finding]) -> str:

@@ -10,7 +10,7 @@ ZERO_STATES = frozenset(
      "MASSACHUSETTS", "MAINE", "NEW HAMPSHIRE", "NEW JERSEY", "RHODE ISLAND", "VERMONT",
      "PUERTO RICO", "VIRGIN ISLANDS", "US VIRGIN ISLANDS", "NEW YORK")
 )  # fmt: skip
-OTHER_STATES = frozenset(
+_OTHER_STATES = frozenset(
     ("AL", "AK", "AZ", "AR", "CA", "CO", "DE", "DC", "FL", "GA", "GU", "HI", "ID", "IL", "IN",
      "IA", "KS", "KY", "LA", "MD", "MI", "MN", "MS", "MO", "MT", "NE", "NV", "NM", "NC", "ND",
      "OH", "OK", "OR", "PA", "SC", "SD", "TN", "TX", "UT", "VA", "WA", "WV", "WI", "WY",
@@ -21,4 +21,4 @@ OTHER_STATES = frozenset(
      "OREGON", "PENNSYLVANIA", "SOUTH CAROLINA", "SOUTH DAKOTA", "TENNESSEE", "TEXAS", "UTAH",
      "VIRGINIA", "WASHINGTON", "WEST VIRGINIA", "WISCONSIN", "WYOMING")
 )  # fmt: skip
-STATES = ZERO_STATES | OTHER_STATES
+STATES = ZERO_STATES | _OTHER_STATES

@@ -31,6 +31,8 @@ CASES = [
     ("zip", "NY", "5011234", "00501-1234", ["row.zip_zero"]),
     ("zip", "OH", "4580", "4580", ["row.zip_short"]),
     ("zip", "Ohio", "4580", "4580", ["row.zip_short"]),
+    ("zip", "Mass.", "1002", "01002", ["row.zip_zero"]),
+    ("zip", "QLD", "4011", "4011", ["row.zip_short"]),
     ("zip", "OH", "45801", "45801", []),
     ("zip", "OH", "45801.0", "45801", ["row.number_float"]),
     ("zip", "OH", "45801-1234", "45801-1234", []),
