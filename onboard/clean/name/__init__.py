@@ -31,6 +31,7 @@ _WORDY = re.compile(
     re.IGNORECASE,
 )
 _WRITTEN = re.compile(r"(?:[A-Z](?:[a-z]+|\.)?(?: |$))+")  # the usual capitals: "Pat Q Lee"
+_DOTTED = re.compile(r"\w\.\w")  # "Pat.Lee", "J.R."
 _DIGIT = re.compile(r"\d")
 _SPACED_HYPHEN = re.compile(r"(?<=[^\s\-])(?:\s+-[\s\-]*|-+\s[\s\-]*)(?=[^\s\-])")
 _SLASHED = re.compile(r"(?<!\S)([acfnsdw])/(?:(k)/)?([aon])(?!\w)", re.IGNORECASE)
@@ -94,7 +95,11 @@ def show(name: PersonName) -> str:
 
 def _is_tidy(text: str) -> bool:
     """Whether a text is words only, none of which may part people or stand beside a name."""
-    return bool(SIMPLE.fullmatch(text)) and not _WORDY.search(text)
+    return (
+        SIMPLE.fullmatch(text) is not None
+        and not _WORDY.search(text)
+        and not ("." in text and _DOTTED.search(text))
+    )
 
 
 class _Cleaning:
@@ -148,6 +153,8 @@ class _Cleaning:
         )
 
     def columns(self, given: str, middle: str, family: str, suffix: str) -> PersonName | None:
+        if not middle and not suffix and words.is_plain(given[:40]) and words.is_plain(family[:40]):
+            return self.finish(parts.columns([given], [family], self.reading), self.said)
         texts = [
             box.name_in(part, self.note, column=True) if part else ""
             for part in (given, middle, family, suffix)
@@ -214,9 +221,11 @@ class _Cleaning:
     # ------------------------------------------------------------ people
 
     def person_or_people(self, text: str) -> PersonName:
+        tidy, tokens = _is_tidy(text), text.split()
+        if tidy and len(tokens) == 2 and all(map(words.is_plain, tokens)):
+            return parts.natural(tokens, self.reading)
         if not LETTER.search(text) or doubts.is_no_name(text):
             return PersonName(text)
-        tidy = _is_tidy(text)
         if not tidy:
             text = _SPACED_HYPHEN.sub(self.hyphen(text), text)
             text = self.without_firm(_BRACKETED_AND.sub(r" and \1 ", text)).strip(_SIDES)
@@ -296,6 +305,8 @@ class _Cleaning:
         ):
             return PersonName("", title=titles[words.bare(tokens[0])])
         name = parts.whole(text, self.reading)
+        if not called and not former:
+            return name
         return replace(name, called=called, former=_former(former, name))
 
     def without_numbers(self, text: str) -> str:
@@ -343,8 +354,9 @@ class _Cleaning:
         whole = " ".join(f"{one.given} {one.middle} {one.family}" for one in people)
         if not whole.isascii() and len(letters.scripts(whole)) > 1:
             return name  # a person must look at it as it was written
-        first, *others = (_capitals(one, whole) for one in people)
-        right = replace(first, joint=tuple(others))
+        right, *others = (_capitals(one, whole) for one in people)
+        if others:
+            right = replace(right, joint=tuple(others))
         if right != name:
             self.note("capitals")
         return right
@@ -375,13 +387,16 @@ class _Cleaning:
 
 
 def _capitals(name: PersonName, whole: str) -> PersonName:
-    return replace(
-        name,
-        given=capitals.put_right(name.given, whole),
-        middle=capitals.put_right(name.middle, whole),
-        family=capitals.put_right(name.family, whole, family=True),
-        called=capitals.put_right(name.called, name.called),
-        former=capitals.put_right(name.former, name.former, family=True),
+    right = capitals.put_right
+    return PersonName(
+        right(name.given, whole),
+        right(name.middle, whole),
+        right(name.family, whole, family=True),
+        name.suffix,
+        name.title,
+        right(name.called, name.called),
+        right(name.former, name.former, family=True),
+        name.joint,
     )
 
 

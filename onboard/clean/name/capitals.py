@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from onboard.clean.name import words
 
 # Before an apostrophe, those after which a capital follows: O'Brien, D'Arcy, N'Dour, La'Shawn.
@@ -19,9 +21,9 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
     """
     if not text:
         return ""
-    if is_inverted(whole):
-        text, whole = text.swapcase(), whole.swapcase()
-    flat = _is_loud(whole) or whole.islower()
+    inverted, flat = _style(whole)
+    if inverted:
+        text = text.swapcase()
     pieces = text.split(" ")
     last = len(pieces) - 1
     out: list[str] = []
@@ -35,10 +37,12 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
     return " ".join(out)
 
 
-def is_inverted(text: str) -> bool:
-    """Whether the capitals lock was on by mistake: "pAT lEE"."""
-    found = text.split()
-    return all(len(w) > 1 and w[0].islower() and w[1:].isupper() for w in found) and bool(found)
+@lru_cache(maxsize=64)  # asked for each part of a name in turn
+def _style(whole: str) -> tuple[bool, bool]:
+    """Whether the capitals lock was on by mistake ("pAT lEE"), and whether there is one case."""
+    found = whole.split()
+    inverted = all(len(w) > 1 and w[0].islower() and w[1:].isupper() for w in found)
+    return inverted, not inverted and (_is_loud(whole) or whole.islower())
 
 
 def _is_flat(word: str) -> bool:
@@ -72,6 +76,7 @@ def _particle(word: str, before: list[str]) -> str:
     return small or ("y" if word in ("y", "Y") else "")
 
 
+@lru_cache(maxsize=65_536)
 def _word(word: str, *, initials: bool) -> str:
     if "-" in word:
         first, *rest = word.split("-")

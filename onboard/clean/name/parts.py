@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import cache
 
 from onboard.clean.name import doubts, words
 from onboard.model import PersonName
@@ -202,6 +203,8 @@ def _is_comma_typo(pieces: list[str]) -> bool:
 
 def natural(tokens: list[str], reading: Reading) -> PersonName:
     """One person's name in the order first, middle, last."""
+    if len(tokens) == 2 and words.is_plain(tokens[0]) and words.is_plain(tokens[1]):
+        return _two(tokens, reading)
     tokens = list(_spread_initials(tokens))
     tokens, title = _take_titles(tokens, reading)
     tokens, suffix = _take_suffixes(tokens, reading)
@@ -212,7 +215,7 @@ def natural(tokens: list[str], reading: Reading) -> PersonName:
         return PersonName("", suffix=suffix, title=title)
     if len(tokens) == 1:
         only = tokens[0]
-        if title and title not in _FIRST_NAME_TITLES():
+        if title and title not in _first_name_titles():
             return PersonName("", family=only, suffix=suffix, title=title)
         return PersonName(only, suffix=suffix, title=title)
     count = _given_count(tokens, reading)
@@ -220,6 +223,11 @@ def natural(tokens: list[str], reading: Reading) -> PersonName:
     given, middle, family = tokens[:count], tokens[count:start], tokens[start:]
     given, family = _order(given, middle, family, reading)
     return PersonName(_text(given), _text(middle), _text(family), suffix=suffix, title=title)
+
+
+def _two(tokens: list[str], reading: Reading) -> PersonName:
+    (given,), (family,) = _order(tokens[:1], [], tokens[1:], reading)
+    return PersonName(given, family=family)
 
 
 def columns(
@@ -230,6 +238,8 @@ def columns(
     All words of a first-name column are first names, but for initials after a full one; before
     a comma only (`guess`) the words after it may be first and middle names.
     """
+    if len(first) == len(last) == 1 and words.is_plain(first[0]) and words.is_plain(last[0]):
+        return _two([*first, *last], reading)
     first = list(_spread_initials(first))
     first, title = _take_titles(first, reading, alone=True)
     last, title_last = _take_titles(last, reading)
@@ -283,7 +293,8 @@ def _spread_initials(tokens: list[str]) -> Iterator[str]:
             yield word
 
 
-def _FIRST_NAME_TITLES() -> frozenset[str]:
+@cache
+def _first_name_titles() -> frozenset[str]:
     return frozenset(words.of("title")[word] for word in words.of("title with first name"))
 
 

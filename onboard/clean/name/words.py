@@ -47,3 +47,31 @@ def family(word: str) -> int:
 def bare(word: str) -> str:
     """A word as the tables write it: small letters, no full stops."""
     return word.replace(".", "").lower()
+
+
+# Kinds whose words only help to tell first from last names; the others ask for a rule to look.
+_HELPERS = (
+    *("spanish first name", "spanish last name", "vietnamese last name", "double first name"),
+    *("family name first", "after o", "mac", "joke", "keyboard row"),
+)
+
+
+@cache
+def _spoken_of() -> frozenset[str]:
+    return frozenset(
+        word for kind, found in _kinds().items() if kind not in _HELPERS for word in found
+    )
+
+
+@lru_cache(maxsize=65_536)
+def is_plain(word: str) -> bool:
+    """Whether a word can only be a name: letters a to z that no table speaks of.
+
+    Most people have two such words for a name, which then needs no further look.
+    """
+    return (
+        1 < len(word) < 40
+        and word.isascii()
+        and word.isalpha()
+        and word.lower() not in _spoken_of()
+    )
