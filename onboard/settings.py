@@ -18,6 +18,8 @@ from typing import Any
 from urllib.parse import urlsplit
 from zoneinfo import available_timezones
 
+import phonenumbers
+from email_validator import EmailNotValidError, validate_email
 from rapidfuzz import process
 
 from onboard.errors import SettingsTrouble
@@ -122,7 +124,7 @@ def starter() -> str:
 
 
 def find(beside: Path | None = None) -> Path:
-    """The settings file: $ONBOARD_SETTINGS, or onboard.toml here, or beside the file worked on.
+    """The settings file, where none is named: $ONBOARD_SETTINGS, or onboard.toml here, or beside the file worked on.
 
     Raises `SettingsTrouble` if there is none.
     """
@@ -192,7 +194,7 @@ class _Key:
 
 _TEXT = "text in double quotes"
 _TEXTS = 'a list of texts, ["like", "this"]'
-_KEYS: Mapping[str, Mapping[str, _Key]] = {
+KEYS: Mapping[str, Mapping[str, _Key]] = {
     "coop": {
         "name": _Key(str, _TEXT),
         "ordering_page": _Key(str, _TEXT),
@@ -244,44 +246,41 @@ _KEYS: Mapping[str, Mapping[str, _Key]] = {
         "closed": _Key(bool, "true or false", False),
     },
 }
+_SEVERAL_LINES = ("postal_address", "address")
 _ONCE = ("coop", "handle", "first_password", "mail", "files")
 _MANY = ("group", "site")
-_EMAIL = re.compile(r"[^@\s<>]+@[^@\s<>.]+(\.[^@\s<>.]+)+")
 
 
 class _Lines:
     """The line on which each table and key of a TOML text stands."""
 
-    _HEAD = re.compile(r"\s*(\[\[?)\s*([\w.\-]+)\s*\]")
-    _KEY = re.compile(r"\s*([\w\-]+)\s*=")
+    _HEAD = re.compile(r"""\s*(\[\[?)\s*(?:"([^"]*)"|'([^']*)'|([\w.\-]+))\s*\]""")
+    _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([\w\-]+))\s*[=.]""")
 
     def __init__(self, text: str) -> None:
         self._at: dict[tuple[str, int, str], int] = {}
         self._windows: dict[int, list[int]] = {}  # by group, the lines that open a window
         counts: dict[str, int] = {}
-        table, number, quoted, depth = "", 0, "", 0
-        for line, words in enumerate(text.splitlines(), start=1):
-            if quoted:  # inside a text of several lines nothing is a key
-                quoted = "" if quoted in words else quoted
-                continue
+        table, number, depth = "", 0, 0
+        for line, words in _blanked(text):
             if not depth and (head := self._HEAD.match(words)):
-                table = head[2]
+                table = head[2] or head[3] or head[4]
                 number = counts.get(table, -1) + 1 if head[1] == "[[" else 0
                 counts[table] = number
                 self._at.setdefault((table, number, ""), line)
+                if table == "group.windows":
+                    self._windows.setdefault(counts.get("group", 0), []).append(line)
                 continue
             if not depth and (key := self._KEY.match(words)):
-                self._at.setdefault((table, number, key[1]), line)
+                self._at.setdefault((table, number, key[1] or key[2] or key[3]), line)
             if table == "group":
                 self._windows.setdefault(number, []).extend([line] * _bare(words).count("{"))
             depth = max(0, depth + _bare(words).count("[") - _bare(words).count("]"))
-            for mark in ('"""', "'''"):
-                if words.count(mark) % 2:
-                    quoted = mark
 
     def of(self, table: str, number: int = 0, key: str = "") -> int:
         """The line of a key, else of its table, else the first."""
-        return self._at.get((table, number, key)) or self._at.get((table, number, "")) or 1
+        places = ((table, number, key), (table, number, ""), ("", 0, table))
+        return next((self._at[place] for place in places if place in self._at), 1)
 
     def of_window(self, group: int, number: int) -> int:
         """The line of a group's window, counted from 0."""
@@ -289,9 +288,26 @@ class _Lines:
         return lines[number] if number < len(lines) else self.of("group", group, "windows")
 
 
+_TEXT_OR_NOTE = re.compile(
+    r'''"""(?:\\.|[^\\])*?"""|\'\'\'.*?\'\'\'|"(?:\\.|[^"\\\n])*"|'[^'\n]*'|#[^\n]*''', re.DOTALL
+)
+
+
+def _blanked(text: str) -> Iterable[tuple[int, str]]:
+    """The lines of a sound TOML text with their numbers; texts of several lines and notes are
+    blank, so that nothing in them looks like a key."""
+
+    def blank(found: re.Match[str]) -> str:
+        if found[0].startswith("#"):
+            return ""
+        return "\n" * found[0].count("\n") or found[0]
+
+    return enumerate(_TEXT_OR_NOTE.sub(blank, text).split("\n"), start=1)
+
+
 def _bare(words: str) -> str:
-    """The line without its texts and comment, whose brackets mean nothing."""
-    return re.sub(r'"[^"]*"|\'[^\']*\'|#.*', "", words)
+    """The line without its texts, whose brackets mean nothing."""
+    return _TEXT_OR_NOTE.sub("", words)
 
 
 @dataclass
@@ -330,7 +346,7 @@ class _Form:
         ]
 
     def keys(self, said: Mapping[str, Any], table: str, line: Any, shown: str) -> dict[str, Any]:
-        known, found = _KEYS[table], {}
+        known, found = KEYS[table], {}
         for key, value in said.items():
             if key not in known:
                 self.wrong(line(key), f"{shown} has no {key}{_nearest(key, known)}")
@@ -338,6 +354,8 @@ class _Form:
                 self.wrong(line(key), f"{shown} {key} must be {known[key].words}.")
             elif isinstance(value, str) and not value.strip() and known[key].default is None:
                 self.wrong(line(key), f"{shown} {key} is empty: fill it in.")
+            elif isinstance(value, str) and key not in _SEVERAL_LINES and not value.isprintable():
+                self.wrong(line(key), f"{shown} {key} must be one line of plain text.")
             else:
                 found[key] = value
         for key, rule in known.items():
@@ -366,7 +384,7 @@ def _settings(form: _Form, file: Path) -> Settings:
     _check_coop(form, coop)
     _check_rules(form, handle, first, mail)
     groups = _groups(form)
-    sites = _sites(form, {group.name for group in groups})
+    sites = _sites(form, {group.name for group in groups}, coop["region"])
     here = file.resolve().parent
     return Settings(
         file=file.resolve(),
@@ -401,26 +419,22 @@ def _check_coop(form: _Form, coop: Mapping[str, Any]) -> None:
         form.wrong(form.lines.of("coop", 0, key), f"[coop] {key} {words}")
 
     for key in ("ordering_page", "shop_page"):
-        page = urlsplit(coop[key]) if coop[key] else None
-        if page and (page.scheme != "https" or not page.hostname):
+        if coop[key] and not _is_page(coop[key]):
             wrong(
                 key,
                 f'is "{coop[key]}": give the whole address of the page, beginning with https://.',
             )
     if coop["ordering_page"] and _same_page(coop["ordering_page"], coop["shop_page"]):
         wrong("shop_page", "is the ordering page: give the page that members mistake for it.")
-    if coop["sender"] and not _EMAIL.fullmatch(coop["sender"]):
-        wrong(
-            "sender",
-            f'is "{coop["sender"]}": give the bare email address that your mail comes from.',
-        )
-    if coop["reply_phone"] and sum(c.isdigit() for c in coop["reply_phone"]) < 7:
+    if coop["sender"] and (why := _no_email(coop["sender"])):
+        wrong("sender", f'is "{coop["sender"]}": {why}')
+    if coop["reply_phone"] and not _is_phone(coop["reply_phone"], coop["region"]):
         wrong("reply_phone", f'is "{coop["reply_phone"]}": give a phone number with its area code.')
     if coop["time_zone"] and coop["time_zone"] not in available_timezones():
         near = _nearest(coop["time_zone"], sorted(available_timezones())).removesuffix(".")
         near = near if "mean" in near else ': give a name such as "America/Chicago".'
         wrong("time_zone", f'"{coop["time_zone"]}" is not known{near}')
-    if not re.fullmatch("[A-Z]{2}", coop["region"]):
+    if coop["region"] not in phonenumbers.SUPPORTED_REGIONS:
         wrong(
             "region", f'is "{coop["region"]}": give the two capitals of your country, such as "US".'
         )
@@ -434,10 +448,39 @@ def _check_coop(form: _Form, coop: Mapping[str, Any]) -> None:
         wrong("languages", f"is empty: give at least one of {' and '.join(LANGUAGES)}.")
 
 
+def _is_page(said: str) -> bool:
+    try:
+        page = urlsplit(said)
+    except ValueError:
+        return False
+    return page.scheme == "https" and bool(page.hostname) and not re.search(r"[\s<>\"]", said)
+
+
 def _same_page(one: str, other: str) -> bool:
     """Whether two addresses are one page, by host and path, whatever their capitals."""
+    if not (_is_page(one) and _is_page(other)):
+        return one == other
     pages = [urlsplit(text.casefold()) for text in (one, other)]
-    return len({(page.hostname, page.path.rstrip("/")) for page in pages}) == 1
+    hosts = {(page.hostname or "").removeprefix("www.") for page in pages}
+    return len(hosts) == len({page.path.rstrip("/") for page in pages}) == 1
+
+
+def _no_email(said: str) -> str:
+    """Why mail cannot come from there, or "". Deliverability is not asked about."""
+    try:
+        validate_email(said, check_deliverability=False)
+    except EmailNotValidError:
+        return "give the bare email address that your mail comes from, like hello@example.org."
+    return ""
+
+
+def _is_phone(said: str, region: str) -> bool:
+    if region not in phonenumbers.SUPPORTED_REGIONS:
+        return True  # told already; a phone cannot be judged without it
+    try:
+        return phonenumbers.is_possible_number(phonenumbers.parse(said, region))
+    except phonenumbers.NumberParseException:
+        return False
 
 
 def _check_rules(
@@ -453,10 +496,13 @@ def _check_rules(
             "[first_password] words must be from 5 to 10: fewer than 5 hold less than 50 bits of "
             "chance, which is too easy to guess.",
         )
-    if not 1 <= first["valid_days"] <= 60:
+    # NIST SP 800-63B-4, section 4.2.1.2, gives codes sent on paper 21 days; it has no rule for
+    # first passwords, and theirs is the nearest.
+    if not 1 <= first["valid_days"] <= 21:
         form.wrong(
             form.lines.of("first_password", 0, "valid_days"),
-            "[first_password] valid_days must be from 1 to 60: mail that lies about for longer is read by others.",
+            "[first_password] valid_days must be from 1 to 21: what lies about for longer is read by "
+            "others.",
         )
     if mail["security"] not in ("starttls", "tls"):
         form.wrong(
@@ -474,10 +520,11 @@ def _groups(form: _Form) -> tuple[Group, ...]:
     if not tables:
         form.wrong(1, "there is no ordering group: add a [[group]] with its windows.")
     for number, said in enumerate(tables):
-        if said["name"] and said["name"] in [group.name for group in found]:
+        if said["name"] and said["name"].casefold() in [group.name.casefold() for group in found]:
             form.wrong(
                 form.lines.of("group", number, "name"),
-                f'there are two groups named "{said["name"]}".',
+                f'there are two groups named "{said["name"]}": give each its own name, or put all '
+                "windows under one.",
             )
         found.append(Group(said["name"], _windows(form, number, said)))
     return tuple(found)
@@ -511,7 +558,7 @@ def _windows(form: _Form, group: int, said: Mapping[str, Any]) -> tuple[Window, 
     return tuple(window for window, _ in found)
 
 
-def _sites(form: _Form, groups: set[str]) -> tuple[Site, ...]:
+def _sites(form: _Form, groups: set[str], region: str) -> tuple[Site, ...]:
     found: list[Site] = []
     tables = form.tables("site")
     if not tables:
@@ -525,6 +572,9 @@ def _sites(form: _Form, groups: set[str]) -> tuple[Site, ...]:
             wrong("name", f'there are two sites named "{said["name"]}": give each its own name.')
         if said["zip"] and not re.fullmatch("[0-9]{5}", said["zip"]):
             wrong("zip", f'[[site]] zip is "{said["zip"]}": give five digits, such as "45801".')
+        if said["host_phone"] and not _is_phone(said["host_phone"], region):
+            phone = said["host_phone"]
+            wrong("host_phone", f'[[site]] host_phone is "{phone}": give it with its area code.')
         if said["group"] and said["group"] not in groups:
             near = _nearest(said["group"], sorted(groups)) if groups else "."
             wrong("group", f'there is no group "{said["group"]}"{near}')
