@@ -153,6 +153,8 @@ class _Pass:
         self.apart.update(search.apart(self.connection, on_hold))
         bases = set()
         for raw in part:
+            if raw.key in self.applicants:  # twice in this part: the first one counts
+                continue
             applicant = self._applicant(raw)
             self.applicants[raw.key] = applicant
             self.people[raw.key] = tuple((p, keys.of(p)) for p in applicant.people())

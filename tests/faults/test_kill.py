@@ -22,20 +22,22 @@ from onboard import passwords
 from onboard.model import RawRow, Signature
 from onboard.roster import store, tables
 from onboard.settings import Settings
+from onboard.tasks import write_packets as tasks
 from onboard.tasks.process_batch import process_batch
-from onboard.tasks.write_packets import write_packets
 
 ROBIN = Signature("Robin", NOON)
-FORK = multiprocessing.get_context("fork")
+# Forked from a server that has imported everything and started no thread: quick, and sound.
+FORK = multiprocessing.get_context("forkserver")
+FORK.set_forkserver_preload(["onboard.tasks.process_batch", "onboard.tasks.write_packets", "test_kill"])
 
 
 def forms() -> list[RawRow]:
-    """Sixty sign-ups, a few of them twice, a few without an address, so that some are on hold."""
+    """Thirty sign-ups, a few of them twice, a few without an address, so that some are on hold."""
     given = ["Ana", "Bo", "Cy", "Dee", "Eli", "Flo", "Gus", "Hal", "Ivy", "Jo", "Kit", "Lou"]
     family = ["Ash", "Birch", "Cedar", "Dogwood", "Elm"]
     rows = []
-    for n in range(60):
-        first, last = given[n % 12], family[n // 12]
+    for n in range(30):
+        first, last = given[n % 12], family[n // 12 + n % 2]
         rows.append(
             form(n + 2, **(PAT | {
                 "full_name": f"{first} {last}",
@@ -48,9 +50,10 @@ def forms() -> list[RawRow]:
 
 
 def whole_batch(url: str, coop: Settings) -> None:
+    tasks.AT_ONCE = 10  # packets a transaction: three of them, so that kills fall between too
     engine = store.open_store(url)
     process_batch(engine, coop, forms(), file="forms.csv", signature=ROBIN, keep=True)
-    write_packets(engine, coop, signature=ROBIN, today=NOON.date())
+    tasks.write_packets(engine, coop, signature=ROBIN, today=NOON.date())
     engine.dispose()
 
 
