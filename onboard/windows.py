@@ -1,12 +1,25 @@
-"""Ordering windows: which come next, and whether one is open. Both days belong to a window."""
+"""Ordering windows: which come next, and how a group stands today. Both days belong to a window.
+
+What day it is, the co-op's time zone decides (`onboard.wiring.Workplace.today`); nothing here
+knows a clock.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 from babel.dates import format_date
 
 from onboard.settings import Group, Window
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a group stands: the window that is open, and the one that opens next, if any."""
+
+    open: Window | None
+    next: Window | None
 
 
 def upcoming(group: Group, today: date) -> tuple[Window, ...]:
@@ -21,9 +34,23 @@ def upcoming(group: Group, today: date) -> tuple[Window, ...]:
     )
 
 
+def standing(group: Group, today: date) -> Standing:
+    """Whether the group may order today, and when it may next.
+
+    >>> lake = Group("Lake", (Window(date(2026, 12, 1), date(2026, 12, 6)),))
+    >>> standing(lake, date(2026, 12, 6)).open == lake.windows[0]
+    True
+    """
+    coming = upcoming(group, today)
+    return Standing(
+        open=next((w for w in coming if w.opens <= today), None),
+        next=next((w for w in coming if w.opens > today), None),
+    )
+
+
 def open_now(group: Group, today: date) -> Window | None:
     """The window that is open today, or None."""
-    return next((w for w in upcoming(group, today) if w.opens <= today), None)
+    return standing(group, today).open
 
 
 def tell(group: Group, today: date, language: str = "en") -> str:
@@ -35,14 +62,15 @@ def tell(group: Group, today: date, language: str = "en") -> str:
     >>> tell(lake, date(2026, 12, 7), "es")
     'No hay fechas de pedido fijadas para Lake.'
     """
+    now = standing(group, today)
     spanish = language == "es"
-    if window := open_now(group, today):
-        day = say_day(window.closes, language)
+    if now.open:
+        day = say_day(now.open.closes, language)
         if spanish:
             return f"El pedido de {group.name} está abierto hasta el {day}, inclusive."
         return f"Ordering for {group.name} is open through {day}."
-    if coming := upcoming(group, today):
-        opens, closes = (say_day(d, language) for d in (coming[0].opens, coming[0].closes))
+    if now.next:
+        opens, closes = say_day(now.next.opens, language), say_day(now.next.closes, language)
         if spanish:
             return f"El pedido de {group.name} abre el {opens} y cierra el {closes}."
         return f"Ordering for {group.name} opens on {opens} and closes on {closes}."
@@ -52,9 +80,9 @@ def tell(group: Group, today: date, language: str = "en") -> str:
 
 
 def say_day(day: date, language: str = "en") -> str:
-    """The day with its weekday, as people say it.
+    """The day with its weekday, as it is written in that language (Unicode CLDR).
 
     >>> say_day(date(2026, 12, 1)), say_day(date(2026, 12, 1), "es")
     ('Tuesday, December 1, 2026', 'martes, 1 de diciembre de 2026')
     """
-    return str(format_date(day, format="full", locale=language))
+    return str(format_date(day, "full", "es_US" if language == "es" else "en_US"))
