@@ -69,7 +69,9 @@ def decide(
         in_doubt = same_members + unclear + [m for m in same if m.person.owner in asking]
         if in_doubt:
             questions = (_who_question(in_doubt), *_field_questions(applicant, rule, False))
-            return Hold(applicant, questions, tuple(map(_why, in_doubt)), tuple(in_doubt))
+            whose = len(in_doubt) > 1
+            reasons = tuple(f"{_named(m)}: {_why(m)}" if whose else _why(m) for m in in_doubt)
+            return Hold(applicant, questions, reasons, tuple(in_doubt))
 
     if questions := _field_questions(applicant, rule, ruled_new):
         return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
@@ -147,10 +149,24 @@ def _named(match: Match) -> str:
 
 
 def _why(match: Match) -> str:
-    agree = [p.words for p in match.evidence.parts if p.weight > 0]
-    against = [p.words for p in match.evidence.parts if p.weight < 0]
-    words = f"{_named(match)}, {match.evidence.confidence:.0%} sure: " + ", ".join(agree)
+    """How sure it is, with the strongest evidence on either side; the roster keeps all of it."""
+    parts = sorted(
+        (part for part in match.evidence.parts if part.field != "chance"),
+        key=lambda part: -abs(part.weight),
+    )
+    agree = [part.words for part in parts if part.weight > 0][:4]
+    against = [part.words for part in parts if part.weight < 0][:2]
+    words = f"{_sure(match.evidence.confidence)} sure: {', '.join(agree)}"
     return words + (f"; against it: {', '.join(against)}" if against else "")
+
+
+def _sure(confidence: float) -> str:
+    """The confidence as people say it; nothing is ever quite certain.
+
+    >>> _sure(0.9999), _sure(0.924)
+    ('over 99 %', '92 %')
+    """
+    return "over 99 %" if confidence > 0.99 else f"{confidence:.0%}".replace("%", " %")
 
 
 def _said_by(ruling: Ruling, what: str) -> str:

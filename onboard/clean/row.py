@@ -94,7 +94,9 @@ def corrected(raw: RawRow, corrections: Mapping[str, str]) -> RawRow:
                 fields.pop(part, None)
         elif any(part in corrections for part in parts):
             fields.pop(whole, None)
-    return replace(raw, fields=fields | dict(corrections))
+    # What was odd about a value that has been put right no longer matters.
+    findings = tuple(f for f in raw.findings if f.field not in corrections)
+    return replace(raw, fields=fields | dict(corrections), findings=findings)
 
 
 def language(said: str) -> Cleaned[str]:
@@ -154,4 +156,3 @@ def _place(fields: Mapping[str, str], where: Address | None) -> Cleaned:  # type
     if where is not None:
         return place.clean(city=where.city, state=where.state, zip5=where.zip5)
     return place.clean(_last_line(fields))
-

@@ -13,7 +13,6 @@ from onboard.cli import (
     adopt,
     answer,
     batch,
-    duplicates,
     export,
     packets,
     start,
@@ -36,7 +35,6 @@ for command in (
     answer.answer,
     packets.packets,
     export.export,
-    duplicates.duplicates,
 ):
     app.command()(command)
 

@@ -97,6 +97,8 @@ def batch(
         console.file.write(json.dumps(_sums(done, record, packets, questions)) + "\n")
     else:
         _print(seen, done)
+        if sheet and (passed_over := sheet.passed_over.words()):
+            say(passed_over)
         _print_what_next(place, named, done, record, packets, questions)
     raise typer.Exit(NEEDS_A_PERSON if done.held else DONE)
 
@@ -114,6 +116,7 @@ class _Seen:
     holds: dict[str, Hold] = field(default_factory=dict)
     others: dict[str, Outcome] = field(default_factory=dict)
     kinds: Counter[str] = field(default_factory=Counter)
+    doubts: report.Doubts = field(default_factory=report.Doubts)
 
     def tell(self, outcome: Outcome) -> None:
         decision = outcome.decision
@@ -121,13 +124,17 @@ class _Seen:
         if self.machine:
             line = report.as_json(decision, outcome.owner, given_before=outcome.given_before)
             console.file.write(line + "\n")
+        if outcome.given_before:
+            return
         if isinstance(decision, Hold):
             self.holds[key] = decision
             return
         self.holds.pop(key, None)
+        if isinstance(decision, Enrol):
+            self.doubts.add(decision)
         kind = report.VERDICT[type(decision)]
-        self.kinds[kind] += not outcome.given_before
-        if self.whole or (self.kinds[kind] <= report.SHOWN and not outcome.given_before):
+        self.kinds[kind] += 1
+        if self.whole or self.kinds[kind] <= report.SHOWN:
             self.others[key] = outcome
 
     def of(self, kind: type[T]) -> list[T]:
@@ -149,7 +156,9 @@ def _print(seen: _Seen, done: BatchReport) -> None:
     console.print(
         report.lists(list(seen.holds.values()), enrolled, same, seen.of(Drop), seen.kinds)
     )
-    console.print(report.doubts(enrolled, done.codes))
+    if table := seen.doubts.table():
+        console.print(table)
+    console.print(report.codes(done.codes))
 
 
 def _print_what_next(

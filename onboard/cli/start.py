@@ -13,7 +13,7 @@ from onboard.errors import FileTrouble
 
 
 def start(
-    folder: Annotated[Path, typer.Argument(help="Where to put them.")] = Path("."),
+    folder: Annotated[Path, typer.Argument(help="Where to put them.")] = Path(),
 ) -> None:
     """Write a commented settings file, and an empty roster beside it.
 

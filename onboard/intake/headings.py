@@ -129,6 +129,8 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
             if fields == (IGNORED,):
                 return Reading((IGNORED,), Why.ALIAS, "about something else")
             return Reading(fields, Why.ALIAS, "known heading")
+    if both := _said_twice(heading):
+        return both
     between_words = [f" {form} " for form in forms]
     for text in between_words:
         other = next((o for o in others if f" {o} " in text), None)
@@ -147,6 +149,18 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
         alias = max(held, key=lambda a: (len(a.split()), len(a)))
         return Reading(aliases[alias], Why.WORDS, f'holds the words "{alias}"', alias)
     return UNREAD
+
+
+def _said_twice(heading: str) -> Reading | None:
+    """What a heading in two languages or wordings says ("Language / Idioma"), if it is one thing."""
+    ways = re.split(r"[/|]", heading[:500])
+    if not 2 <= len(ways) <= 4:
+        return None
+    aliases, _ = _aliases()
+    known = [aliases[form] for way in ways for form in _forms(way)[:1] if form in aliases]
+    if len(known) == len(ways) and len(set(known)) == 1 and known[0] != (IGNORED,):
+        return Reading(known[0], Why.ALIAS, "known heading, said in two ways")
+    return None
 
 
 _WIDE = 100  # cells of a line that are looked at

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from rich.console import Group
@@ -14,6 +15,7 @@ from rich.text import Text
 
 from onboard.model import Decision, Drop, Enrol, Hold, PersonName, SameAs, Weight
 
+FEW = 6  # lines named of a doubt that many forms have
 SHOWN = 12  # lines of each list on a screen, unless all are asked for
 VERDICT = {Enrol: "enrolled", SameAs: "already a member", Hold: "on hold", Drop: "left out"}
 
@@ -71,17 +73,46 @@ def lists(
     return Group(*(table for table in tables if table is not None))
 
 
-def doubts(decisions: Iterable[Enrol], codes: Counter[str]) -> Group:
-    """What to ask the enrolled when you next can, and how often each kind of finding was met."""
-    lines = [
-        (_line(d), shown_name(d), f.note)
-        for d in decisions
-        for f in d.applicant.findings
-        if f.weight is Weight.DOUBTFUL
-    ]
-    table = _plain_table(f"Ask the enrolled when you next can ({len(lines)})", ("line", "name", "what"), lines)
-    counts = ", ".join(f"{code} {number}" for code, number in sorted(codes.items()))
-    return Group(*([table] if lines else []), Text(f"Findings: {counts or 'none'}.\n", style="dim"))
+@dataclass
+class Doubts:
+    """What to ask the enrolled when you next can, a line a kind of doubt.
+
+    A doubt that many forms have is said once, with its first lines; so that a huge file needs no
+    huge memory.
+    """
+
+    lines: dict[str, list[str]] = field(default_factory=dict)
+    notes: dict[str, str] = field(default_factory=dict)
+    counts: Counter[str] = field(default_factory=Counter)
+
+    def add(self, decision: Enrol) -> None:
+        """Count the doubts about one of the enrolled."""
+        for finding in decision.applicant.findings:
+            if finding.weight is Weight.DOUBTFUL:
+                self.counts[finding.code] += 1
+                self.notes.setdefault(finding.code, finding.note)
+                lines = self.lines.setdefault(finding.code, [])
+                if len(lines) < FEW:
+                    lines.append(_line(decision))
+
+    def table(self) -> Padding | None:
+        """The doubts as a table, or None if there are none."""
+        lines = [
+            (
+                ", ".join(self.lines[code]) + (f" and {count - FEW} more" if count > FEW else ""),
+                code,
+                self.notes[code] + (" …" if count > 1 else ""),
+            )
+            for code, count in sorted(self.counts.items())
+        ]
+        heads = ("lines", "about", "what")
+        return _plain_table("Ask the enrolled when you next can", heads, lines) if lines else None
+
+
+def codes(counts: Counter[str]) -> Text:
+    """How often each kind of finding was met."""
+    told = ", ".join(f"{code} {number}" for code, number in sorted(counts.items()))
+    return Text(f"Findings: {told or 'none'}.\n", style="dim")
 
 
 def holds(decisions: Sequence[Hold]) -> Padding:
@@ -127,7 +158,12 @@ def _plain_table(title: str, heads: tuple[str, ...], lines: Iterable[tuple[str, 
 
 def _enrolled(decision: Enrol) -> tuple[str, ...]:
     applicant = decision.applicant
-    return (_line(decision), shown_name(decision), decision.handle.text, applicant.site.value or "(none)")
+    return (
+        _line(decision),
+        shown_name(decision),
+        decision.handle.text,
+        applicant.site.value or "(none)",
+    )
 
 
 def _same(item: tuple[SameAs, str]) -> tuple[str, ...]:
@@ -156,4 +192,3 @@ def _printable(text: str) -> str:
 
 def _whole(name: PersonName) -> str:
     return " ".join(p for p in (name.title, name.given, name.middle, name.family, name.suffix) if p)
-
