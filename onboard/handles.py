@@ -154,27 +154,28 @@ def clean(name: PersonName | str, rule: HandleRule = HandleRule()) -> Cleaned[Ha
         if cleaned.value is None:
             return Cleaned(said, None, tuple(findings))
         name = cleaned.value
+        shown = names.show(name)
     else:
-        said = names.show(name)
-    if trouble := _trouble(name, said) or (_unsettled(findings, said) if findings else None):
+        said = shown = names.show(name)
+    if trouble := _trouble(name, shown) or (_unsettled(shown) if findings else None):
         return Cleaned(said, None, (*findings, trouble))
     handle = _shorten(_make(name), rule.longest)
     if not handle.text:
-        note = f"“{said}” leaves no letters for a handle. Ask for the name."
-        return Cleaned(said, None, (*findings, UNCLEAR.found(said, note)))
+        note = f"“{shown}” leaves no letters for a handle. Ask for the name."
+        return Cleaned(said, None, (*findings, UNCLEAR.found(shown, note)))
     if _is_reserved(handle.text, rule):
         note = (
             f"The handle would be “{handle.text}”, which nobody may have, because people or"
             " programs would take it for something else. Ask the member for a middle name or"
             " initial to add to the first name."
         )
-        return Cleaned(said, None, (*findings, RESERVED.found(said, note)))
+        return Cleaned(said, None, (*findings, RESERVED.found(shown, note)))
     if any(step.what == "shorten" for step in handle.steps):
         note = (
             f"The handle would have more than {rule.longest} characters and is cut to"
             f" “{handle.text}”. Tell the member, who will expect the whole name."
         )
-        findings.append(SHORTENED.found(said, note))
+        findings.append(SHORTENED.found(shown, note))
     return Cleaned(said, handle, tuple(findings))
 
 
@@ -199,29 +200,29 @@ def free(handle: Handle, taken: Container[str], rule: HandleRule = HandleRule())
     return Handle(text, (*handle.steps, Step("number", handle.text, text)))
 
 
-def _trouble(name: PersonName, said: str) -> Finding | None:
+def _trouble(name: PersonName, shown: str) -> Finding | None:
     """Why no handle can be made of a name, if so."""
     if name.joint:
         people = (replace(name, joint=()), *name.joint)
         would = " and ".join(show(_make(one)) for one in people)
-        note = f"“{said}” is more than one person. Ask who the account is for ({would})."
-        return JOINT.found(said, note)
+        note = f"“{shown}” is more than one person. Ask who the account is for ({would})."
+        return JOINT.found(shown, note)
     text = f"{name.given} {name.family}"
     if not all(map(_is_latin, text)):
         hint = _make(name).text
         note = (
-            f"A handle needs Latin letters, and “{said}” has others. Ask the member how they"
+            f"A handle needs Latin letters, and “{shown}” has others. Ask the member how they"
             " spell the name with Latin letters"
             + (f" (a machine would write {hint})." if hint else ".")
         )
-        return SCRIPT.found(said, note)
+        return SCRIPT.found(shown, note)
     if "?" in text:
-        return _unsettled([], said)
+        return _unsettled(shown)
     return None
 
 
-def _unsettled(findings: list[Finding], said: str) -> Finding:
-    return UNCLEAR.found(said, f"No handle is made of “{said}” before the name is settled.")
+def _unsettled(shown: str) -> Finding:
+    return UNCLEAR.found(shown, f"No handle is made of “{shown}” before the name is settled.")
 
 
 def _is_latin(char: str) -> bool:

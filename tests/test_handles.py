@@ -96,7 +96,7 @@ def test_a_name_that_gives_no_handle_says_why(said: str, code: str) -> None:
 
 def test_a_joint_sign_up_says_whose_handles_it_would_be() -> None:
     assert handles.clean("Pat and Robin Lee").findings[-1].note == (
-        "“Pat and Robin Lee” is more than one person."
+        "“Pat Lee and Robin Lee” is more than one person."
         " Ask who the account is for (patlee and robinlee)."
     )
 

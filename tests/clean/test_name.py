@@ -103,6 +103,12 @@ def test_a_note_says_what_is_wrong_with_this_name_and_what_to_do(said: str, note
     assert note in [finding.note for finding in name.clean(said).findings]
 
 
+def test_a_note_cannot_be_turned_round_by_what_was_said() -> None:
+    notes = " ".join(finding.note for finding in name.clean("Pat\u202e and Robin Lee").findings)
+    assert "“Pat· and Robin Lee” names 2 people." in notes
+    assert notes.isprintable()
+
+
 def test_nothing_that_was_said_is_lost() -> None:
     assert name.clean("  PAT\tLEE ").said == "  PAT\tLEE "
     assert name.clean(given="PAT ", family="lee").said == "PAT  lee"

@@ -36,6 +36,11 @@ _DIGIT = re.compile(r"\d")
 _SPACED_HYPHEN = re.compile(r"(?<=[^\s\-])(?:\s+-[\s\-]*|-+\s[\s\-]*)(?=[^\s\-])")
 _SLASHED = re.compile(r"(?<!\S)([acfnsdw])/(?:(k)/)?([aon])(?!\w)", re.IGNORECASE)
 _QUOTED = re.compile(r'"[^"]*"|\([^()]*\)|\[[^\[\]]*\]')
+# What hangs loose at a word's beginning, and "and" with nobody on its other side.
+_LOOSE = re.compile(
+    r"(?<!\S)[.\-]+(?=\w)|^(?:(?:and|or|und|with)\s+)+|(?:\s+(?:and|or|und|with|y))+$",
+    re.IGNORECASE,
+)
 _BRACKETED_AND = re.compile(r"\s*\(\s*(?:and|&|\+|y)\s+([^()]*)\)", re.IGNORECASE)
 _SIDES = EDGES.replace(".", "")  # a full stop may belong to the last word
 _UNPAIRED = str.maketrans("", "", '"()[]')
@@ -229,13 +234,15 @@ class _Cleaning:
         if not tidy:
             text = _SPACED_HYPHEN.sub(self.hyphen(text), text)
             text = self.without_firm(_BRACKETED_AND.sub(r" and \1 ", text)).strip(_SIDES)
+            text = _LOOSE.sub("", text)
         for code, is_so in (
             ("organisation", doubts.is_organisation),
             ("household", doubts.is_household),
         ):
-            if is_so(text if tidy else _QUOTED.sub(" ", text)):
+            bare = text if tidy else " ".join(_QUOTED.sub(" ", text).split())
+            if is_so(bare):
                 self.note(code)
-                return PersonName("", family=" ".join(text.translate(_UNPAIRED).split()))
+                return PersonName("", family=bare.translate(_UNPAIRED))
         if tidy:
             return parts.natural(text.split(), self.reading)
         people = [self.one(piece) for piece in self.people(text)]
@@ -350,16 +357,15 @@ class _Cleaning:
     def capitals(self, name: PersonName, bare: str) -> PersonName:
         if _WRITTEN.fullmatch(bare) and not (name.joint or name.called or name.former):
             return name
-        people = (name, *name.joint)
-        whole = " ".join(f"{one.given} {one.middle} {one.family}" for one in people)
-        if not whole.isascii() and len(letters.scripts(whole)) > 1:
+        if not bare.isascii() and len(letters.scripts(bare)) > 1:
             return name  # a person must look at it as it was written
-        right, *others = (_capitals(one, whole) for one in people)
-        if others:
-            right = replace(right, joint=tuple(others))
-        if right != name:
+        for _ in range(3):  # "la JD" reads as all capitals once "la" is "LA"; rarely a third time
+            right = _capitals(name)
+            if right == name:
+                break
             self.note("capitals")
-        return right
+            name = right
+        return name
 
     def judge(self, name: PersonName, bare: str) -> None:
         """Notes what may be wrong with the name as it now stands."""
@@ -386,7 +392,14 @@ class _Cleaning:
             self.note("digits", bare)
 
 
-def _capitals(name: PersonName, whole: str) -> PersonName:
+def _capitals(name: PersonName) -> PersonName:
+    people = (name, *name.joint)
+    whole = " ".join(f"{one.given} {one.middle} {one.family}" for one in people)
+    first, *others = (_capitals_of(one, whole) for one in people)
+    return replace(first, joint=tuple(others)) if others else first
+
+
+def _capitals_of(name: PersonName, whole: str) -> PersonName:
     right = capitals.put_right
     return PersonName(
         right(name.given, whole),
@@ -396,7 +409,6 @@ def _capitals(name: PersonName, whole: str) -> PersonName:
         name.title,
         right(name.called, name.called),
         right(name.former, name.former, family=True),
-        name.joint,
     )
 
 

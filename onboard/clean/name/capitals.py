@@ -23,7 +23,7 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
         return ""
     inverted, flat = _style(whole)
     if inverted:
-        text = text.swapcase()
+        text = " ".join(w.swapcase() if len(w) > 1 else w for w in text.split(" "))
     pieces = text.split(" ")
     last = len(pieces) - 1
     out: list[str] = []
@@ -40,9 +40,10 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
 @lru_cache(maxsize=64)  # asked for each part of a name in turn
 def _style(whole: str) -> tuple[bool, bool]:
     """Whether the capitals lock was on by mistake ("pAT lEE"), and whether there is one case."""
-    found = whole.split()
-    inverted = all(len(w) > 1 and w[0].islower() and w[1:].isupper() for w in found)
-    return inverted, not inverted and (_is_loud(whole) or whole.islower())
+    found = [word for word in whole.split() if len(word) > 1] or whole.split()
+    inverted = all(w[0].islower() and w[1:].isupper() for w in found)
+    flat = all(map(_is_loud, found)) or all(map(str.islower, found))
+    return inverted, flat and not inverted
 
 
 def _is_flat(word: str) -> bool:

@@ -141,10 +141,17 @@ _BY_CODE = {kind.code: (kind, row[-1]) for kind, row in zip(KINDS, _ALL, strict=
 def found(code: str, said: str, what: str = "") -> Finding:
     """The finding of this code about `said`; `what` is the piece that its note speaks of."""
     kind, note = _BY_CODE[code]
-    said = _short(said)
-    return kind.found(said, note.format(said=said, what=_short(what)))
+    return kind.found(_short(said), note.format(said=_visible(said), what=_visible(what)))
 
 
 def _short(text: str) -> str:
-    text = text.encode("utf-8", "replace").decode("utf-8") if not text.isascii() else text
-    return text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
+    text = text if len(text) <= _SHOWN else f"{text[: _SHOWN - 1]}…"
+    return text if text.isascii() else text.encode("utf-8", "replace").decode("utf-8")
+
+
+def _visible(text: str) -> str:
+    """A text as a sentence may hold it: what would turn the sentence round or hide is a dot."""
+    text = _short(text)
+    if text.isprintable():
+        return text
+    return "".join(char if char.isprintable() else "·" for char in text)

@@ -206,11 +206,11 @@ def natural(tokens: list[str], reading: Reading) -> PersonName:
     if len(tokens) == 2 and words.is_plain(tokens[0]) and words.is_plain(tokens[1]):
         return _two(tokens, reading)
     tokens = list(_spread_initials(tokens))
-    tokens, title = _take_titles(tokens, reading)
-    tokens, suffix = _take_suffixes(tokens, reading)
     lacking = [word for word in tokens if words.bare(word) in words.of("no first name")]
     if lacking and len(lacking) < len(tokens):
         tokens = [word for word in tokens if word not in lacking]
+    tokens, title = _take_titles(tokens, reading)
+    tokens, suffix = _take_suffixes(tokens, reading)
     if not tokens:
         return PersonName("", suffix=suffix, title=title)
     if len(tokens) == 1:
@@ -288,7 +288,7 @@ def _spread_initials(tokens: list[str]) -> Iterator[str]:
         if "." in word[:-1] and all(len(piece) == 1 for piece in word.rstrip(".").split(".")):
             yield from word.rstrip(".").split(".")
         elif "." in word[1:-1]:
-            yield from filter(None, word.split("."))
+            yield from filter(None, (piece.strip("-'") for piece in word.split(".")))
         else:
             yield word
 
