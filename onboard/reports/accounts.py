@@ -3,12 +3,15 @@
 SCIM's core schema says who a user is. What it has no place for (the hash of a first password,
 that it must be changed, when it runs out, the drop site) stands in an extension schema of our own, as
 RFC 7643, section 3.3, provides.
+
+The file is a bulk request (RFC 7644, section 3.7): what a page takes to make many accounts. A list
+response (section 3.4.2) would be the answer of a page that has them already, and ask for an `id`
+that only that page can give (RFC 7643, section 3.1).
 """
 
 from __future__ import annotations
 
 import csv
-import io
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -17,10 +20,11 @@ from typing import Any, TextIO
 
 from onboard.guard import guard
 from onboard.model import Member
+from onboard.reports.cells import writable
 from onboard.settings import Settings
 
 USER = "urn:ietf:params:scim:schemas:core:2.0:User"  # RFC 7643, section 4.1
-LIST = "urn:ietf:params:scim:api:messages:2.0:ListResponse"  # RFC 7644, section 3.4.2
+BULK = "urn:ietf:params:scim:api:messages:2.0:BulkRequest"  # RFC 7644, section 3.7
 OURS = "urn:example:params:scim:schemas:extension:onboard:1.0:FirstSignIn"  # RFC 7643, 3.3
 
 HEADINGS = (
@@ -35,6 +39,8 @@ CANNOT_HOLD = {
         "it cannot, its own reset by mail must take the place of our first password.",
         "That the first password must be changed, and when it runs out, are columns of ours: make "
         "sure that the page acts on them.",
+        "A cell that a spreadsheet program could take for a formula has an apostrophe in front: let the "
+        "page take it off.",
     ),
     "scim": (
         "SCIM has no place for a password hash (RFC 7643, section 4.1.1: 'password' is clear text, "
@@ -42,6 +48,8 @@ CANNOT_HOLD = {
         "SCIM has no 'must change' and no expiry of a password: they stand in the same extension.",
         "SCIM has no drop site or ordering group of a user in its core: they stand in the extension; a "
         "page that keeps groups as resources of their own (section 4.2) needs them made there.",
+        "A page may take fewer accounts at once than there are (RFC 7643, section 5, 'maxOperations'): "
+        "then give it the operations in parts.",
         "The handle steps, the earlier spellings and the notes of a member stay with us.",
     ),
 }
@@ -59,13 +67,13 @@ class Account:
 
 def write_csv(accounts: Iterable[Account], settings: Settings, out: TextIO) -> int:
     """Write the accounts as CSV, a line each; how many there were. No cell is a live formula."""
-    writer = csv.writer(out)
+    writer = csv.writer(out, quoting=csv.QUOTE_ALL)
     writer.writerow(HEADINGS)
     count = 0
     for account in accounts:
         member = account.member
         writer.writerow(
-            guard(str(cell))
+            guard(writable(str(cell)))
             for cell in (
                 member.handle.text, member.name.given, member.name.family, member.email,
                 member.phone, member.site, _group(member, settings), _language(member, settings),
@@ -78,17 +86,22 @@ def write_csv(accounts: Iterable[Account], settings: Settings, out: TextIO) -> i
 
 
 def write_scim(accounts: Iterable[Account], settings: Settings, out: TextIO) -> int:
-    """Write the accounts as one SCIM ListResponse; how many there were."""
-    buffer = io.StringIO()
+    """Write the accounts as one SCIM bulk request; how many there were.
+
+    It is ASCII, with other letters escaped (RFC 8259, section 7), so no reader can garble a name.
+    """
     count = 0
+    out.write('{"schemas": ["' + BULK + '"],\n "Operations": [')
     for account in accounts:
-        if count:
-            buffer.write(",\n    ")
-        json.dump(user(account, settings), buffer, ensure_ascii=False)
+        operation = {
+            "method": "POST",
+            "path": "/Users",
+            "bulkId": str(account.member.id),  # required with POST
+            "data": user(account, settings),
+        }
+        out.write(("," if count else "") + "\n  " + json.dumps(operation))
         count += 1
-    out.write('{\n  "schemas": ["' + LIST + '"],\n')
-    out.write(f'  "totalResults": {count},\n  "startIndex": 1,\n  "itemsPerPage": {count},\n')
-    out.write('  "Resources": [\n    ' + buffer.getvalue() + "\n  ]\n}\n")
+    out.write("\n ]}\n")
     return count
 
 
