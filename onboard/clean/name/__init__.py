@@ -135,17 +135,19 @@ class _Cleaning:
 
     def settle(
         self, value: PersonName, read: Callable[[_Cleaning, PersonName], PersonName | None]
-    ) -> PersonName:
-        """The value that, written out and read again, stays the same."""
+    ) -> PersonName | None:
+        """The value that, written out and read again, stays the same; None if it is no name."""
         for _ in range(4):
             again = _Cleaning(show(value))
             settled = read(again, value)
-            if settled is None or settled == value:
+            if settled == value:
                 break
-            value = settled
             for finding in again.findings:
                 if finding.weight is not Weight.MENDED and not self.noted(finding.code[5:]):
                     self.findings.append(finding)
+            if settled is None:
+                return None
+            value = settled
         return value
 
     def columns_again(self, value: PersonName) -> PersonName | None:
