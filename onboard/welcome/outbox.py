@@ -53,7 +53,7 @@ def sweep(folder: Path, keep: Collection[str]) -> tuple[Path, ...]:
 
 
 def _write(folder: Path, name: str, content: bytes) -> Path:
-    if Path(name).name != name or name.startswith("."):
+    if not name or Path(name).name != name or name.startswith("."):
         raise FileTrouble(f"“{name}” cannot be the name of a file in {folder}.")
     part: Path | None = None
     try:

@@ -206,7 +206,8 @@ def test_a_packet_does_not_show_its_password() -> None:
 
 names = st.text(
     alphabet=st.one_of(
-        st.sampled_from("<>&\"'*_`#[]()!\\~|{}%-+.: \n\r\t\x00\ud800\u202e$=@1aé王"), st.characters()
+        st.sampled_from("<>&\"'*_`#[]()!\\~|{}%-+.: \n\r\t\x00\ud800\u202e$=@1aé王"),
+        st.characters(),
     ),
     max_size=30,
 )
@@ -242,7 +243,7 @@ def test_ten_megabytes_of_junk_are_cut() -> None:
 
 
 def test_a_sender_that_is_no_address_is_said() -> None:
-    with pytest.raises(SettingsTrouble, match="“nobody” is no email address. Correct it"):
+    with pytest.raises(SettingsTrouble, match=r"“nobody” is no email address. Correct it"):
         make(settings=replace(COOP, sender="nobody"))
 
 

@@ -56,7 +56,8 @@ def test_the_parts_are_these() -> None:
         "text/vcard", "text/calendar",
     ]  # fmt: skip
     text, html = (mail.get_body((kind,)) for kind in ("plain", "html"))
-    assert text is not None and html is not None
+    assert text is not None
+    assert html is not None
     assert text.get_content().replace("\r\n", "\n") == packet.text
     assert html.get_content().split() == packet.html.split()
     attached = {part.get_filename(): part for part in mail.iter_attachments()}
@@ -154,7 +155,7 @@ def test_the_page_says_the_same_as_the_text() -> None:
     page = re.findall(r"\w+", " ".join(Page(packet.html).text))
     # The title stands twice, and lists are numbered by the browser.
     numbers = [w for w in words if not w.isdigit()]
-    title = [w for w in re.findall(r"\w+", packet.subject)]
+    title = list(re.findall(r"\w+", packet.subject))
     assert [w for w in page if not w.isdigit()] == title + numbers
 
 
@@ -171,7 +172,9 @@ def test_each_window_is_an_event() -> None:
     assert [(e.decoded("dtstart"), e.decoded("dtend")) for e in found] == [
         (w.opens, w.closes + timedelta(days=1)) for w in windows
     ]
-    assert {str(e["summary"]) for e in found} == {"Order from Oak Valley Buying Club (Ottawa River)"}
+    assert {str(e["summary"]) for e in found} == {
+        "Order from Oak Valley Buying Club (Ottawa River)"
+    }
     assert len({e["uid"] for e in found}) == len(found)
 
 
@@ -184,7 +187,9 @@ def test_a_later_calendar_updates_the_earlier() -> None:
     after = events(calendar(longer, COOP, "en", later))
     assert [e["uid"] for e in before] == [e["uid"] for e in after]
     assert all(a["sequence"] > b["sequence"] for a, b in zip(after, before, strict=True))
-    assert all(a.decoded("dtstamp") > b.decoded("dtstamp") for a, b in zip(after, before, strict=True))
+    assert all(
+        a.decoded("dtstamp") > b.decoded("dtstamp") for a, b in zip(after, before, strict=True)
+    )
 
 
 def test_reminders_are_in_the_morning_of_the_first_day_and_of_the_last() -> None:

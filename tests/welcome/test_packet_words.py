@@ -30,7 +30,9 @@ def test_a_file_of_the_same_name_replaces_ours(templates: Write) -> None:
 
 def test_a_folder_for_a_language_adds_it(templates: Write) -> None:
     settings = templates("fr/packet.md.j2", "# Bonjour {{ name }}\n\n{{ expires }}\n")
-    settings = templates("fr/calendar.md.j2", "# Commander\n\nOui.\n\n- Premier jour\n- Dernier jour\n")
+    settings = templates(
+        "fr/calendar.md.j2", "# Commander\n\nOui.\n\n- Premier jour\n- Dernier jour\n"
+    )
     packet = make("Pat Lee", settings=settings, language="fr")
     assert packet.text == "Bonjour Pat\n===========\n\nmercredi 9 décembre 2026\n"
     assert '<html lang="fr"' in packet.html
@@ -116,7 +118,9 @@ def test_markdown_is_read_into_blocks_and_text() -> None:
         "A title\n=======\n\nOne two\nthree four (https://a.example/) b@c.example\n\n"
         "1. one\n2. two\n3. nested\n\n    shown-as it is\n\n<b>no</b>\n\n[x](javascript:alert(1))\n"
     )
-    assert not any(span.url.startswith("javascript") for b in said for line in b.lines for span in line)
+    assert not any(
+        span.url.startswith("javascript") for b in said for line in b.lines for span in line
+    )
 
 
 def test_a_template_gets_no_more_than_it_is_told_of() -> None:

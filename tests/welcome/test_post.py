@@ -1,0 +1,588 @@
+"""Sending, against a real mail server on this machine with TLS and every bad habit."""
+
+from __future__ import annotations
+
+import asyncio
+import datetime as dt
+import ipaddress
+import logging
+import socket
+import ssl
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from email import message_from_bytes, policy
+from email.utils import parsedate_to_datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from aiosmtpd.controller import Controller
+from aiosmtpd.smtp import SMTP, AuthResult, Envelope, LoginPassword, Session
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
+from packets_made import make
+
+from onboard.errors import SendTrouble
+from onboard.settings import MailServer
+from onboard.welcome import post
+
+NOW = dt.datetime(2026, 11, 27, 15, 4, 5, tzinfo=dt.UTC)
+SECRET = "mail-server-secret"
+USER = "hello@oakvalley.example"
+
+# aiosmtpd does not see that it is inside TLS from the start.
+pytestmark = pytest.mark.filterwarnings("ignore:Requiring AUTH while not requiring TLS")
+
+# ---------------------------------------------------------------- a server and its habits
+
+
+@dataclass(frozen=True)
+class Proof:
+    """A certificate that a server shows, and what a client needs to believe it."""
+
+    server: ssl.SSLContext
+    client: ssl.SSLContext
+
+
+@pytest.fixture(scope="module")
+def proof(tmp_path_factory: pytest.TempPathFactory) -> Proof:
+    folder = tmp_path_factory.mktemp("tls")
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "127.0.0.1")])
+    now = dt.datetime.now(dt.UTC)
+    made = (
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - dt.timedelta(days=1))
+        .not_valid_after(now + dt.timedelta(days=1))
+        .add_extension(
+            x509.SubjectAlternativeName([x509.IPAddress(ipaddress.ip_address("127.0.0.1"))]), False
+        )
+        .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
+        .sign(key, hashes.SHA256())
+    )
+    cert, private = folder / "cert.pem", folder / "key.pem"
+    cert.write_bytes(made.public_bytes(serialization.Encoding.PEM))
+    private.write_bytes(
+        key.private_bytes(
+            serialization.Encoding.PEM,
+            serialization.PrivateFormat.PKCS8,
+            serialization.NoEncryption(),
+        )
+    )
+    server = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
+    server.load_cert_chain(cert, private)
+    return Proof(server, ssl.create_default_context(cafile=str(cert)))
+
+
+Habit = Callable[..., Any]
+
+
+@dataclass
+class Box:
+    """What the server took, and what it does at each step: lists of replies, used up in turn."""
+
+    mail: list[str] = field(default_factory=list)
+    rcpt: dict[str, list[str]] = field(default_factory=dict)
+    data: list[str] = field(default_factory=list)  # "drop" and "drop after" cut the line
+    greeting: list[str] = field(default_factory=list)
+    late: float = 0.0
+    taken: list[Envelope] = field(default_factory=list)
+    signed_in: list[str] = field(default_factory=list)
+    connections: int = 0
+    open: bool = False
+
+    async def handle_MAIL(
+        self, server: SMTP, session: Session, envelope: Envelope, address: str, options: list[str]
+    ) -> str:
+        reply = self.mail.pop(0) if self.mail else "250 OK"
+        if reply.startswith("250"):
+            envelope.mail_from = address
+            envelope.mail_options.extend(options)
+        return reply
+
+    async def handle_RCPT(
+        self, server: SMTP, session: Session, envelope: Envelope, address: str, options: list[str]
+    ) -> str:
+        replies = self.rcpt.get(address, [])
+        reply = replies.pop(0) if replies else "250 OK"
+        if reply.startswith("250"):
+            envelope.rcpt_tos.append(address)
+        return reply
+
+    async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:
+        reply = self.data.pop(0) if self.data else "250 2.0.0 Taken"
+        if reply.startswith("250") or reply == "drop after":
+            self.taken.append(envelope)
+        if reply.startswith("drop"):
+            assert server.transport is not None
+            server.transport.abort()
+        return reply
+
+    def sign_in(
+        self, server: SMTP, session: Session, envelope: Envelope, mechanism: str, data: Any
+    ) -> AuthResult:
+        assert isinstance(data, LoginPassword)
+        self.signed_in.append(data.login.decode())
+        return AuthResult(success=data.password.decode() == SECRET, handled=False)
+
+
+class Server(SMTP):
+    box: Box
+
+    async def _handle_client(self) -> None:
+        if not self.box.open:
+            return
+        self.box.connections += 1
+        await asyncio.sleep(self.box.late)
+        if self.box.greeting:
+            await self.push(self.box.greeting.pop(0))
+            assert self.transport is not None
+            self.transport.close()
+            return
+        await super()._handle_client()
+
+
+class Listening(Controller):
+    def __init__(self, box: Box, **how: Any) -> None:
+        self.box = box
+        self.how = how
+        super().__init__(box, hostname="127.0.0.1", port=0, ready_timeout=10, **how)
+
+    def factory(self) -> SMTP:
+        server = Server(self.handler, **self.SMTP_kwargs)
+        server.box = self.box
+        return server
+
+    def _trigger_server(self) -> None:
+        """The port that it was given, before it is asked whether it is up."""
+        assert self.server is not None
+        self.port = self.server.sockets[0].getsockname()[1]
+        super()._trigger_server()
+
+
+@contextmanager
+def listening(
+    box: Box, proof: Proof | None, how: str = "starttls", **more: Any
+) -> Iterator[MailServer]:
+    options: dict[str, Any] = {}
+    if proof and how == "starttls":
+        options = {"tls_context": proof.server, "require_starttls": True}
+    if proof and how == "tls":
+        options = {"ssl_context": proof.server}
+    if more.pop("auth", False):
+        options |= {"authenticator": box.sign_in, "auth_required": True}
+        if how == "tls":
+            options["auth_require_tls"] = False  # the server does not see that it is inside TLS
+    server = Listening(box, enable_SMTPUTF8=more.pop("utf8", False), **options)
+    server.start()
+    box.open = True
+    try:
+        user = USER if "authenticator" in options else ""
+        yield MailServer("127.0.0.1", server.port, user, security=how)
+    finally:
+        server.stop()
+
+
+def mail(name: str = "Pat Lee", email: str = "pat@example.com", **changes: Any) -> post.Mail:
+    packet = make(name, email=email, **changes)
+    return post.Mail(packet.member.handle.text, packet.message, packet.member.consent)
+
+
+def send(
+    mails: list[post.Mail], server: MailServer, proof: Proof, waited: list[float] | None = None, **more: Any
+) -> list[post.Outcome]:  # fmt: skip
+    options: dict[str, Any] = {
+        "context": proof.client, "waits": (1.0, 2.0, 3.0), "patience": 5.0, "now": lambda: NOW,
+        "wait": (waited if waited is not None else []).append,
+        "environ": {"ONBOARD_MAIL_SECRET": SECRET},
+    }  # fmt: skip
+    return list(post.send(mails, server, **(options | more)))
+
+
+def taken(box: Box) -> list[str]:
+    return [to for envelope in box.taken for to in envelope.rcpt_tos]
+
+
+# ---------------------------------------------------------------- all is well
+
+
+@pytest.mark.parametrize("how", ["starttls", "tls"])
+def test_a_message_arrives_as_it_was_written(proof: Proof, how: str) -> None:
+    box, one = Box(), mail()
+    with listening(box, proof, how, auth=True) as server:
+        (outcome,) = send([one], server, proof)
+    assert outcome == post.Sent("patlee", NOW, "250 2.0.0 Taken")
+    (envelope,) = box.taken
+    assert (envelope.mail_from, envelope.rcpt_tos) == (
+        "hello@oakvalley.example",
+        ["pat@example.com"],
+    )
+    assert box.signed_in == [USER]
+    assert isinstance(envelope.content, bytes)
+    assert undated(envelope.content) == undated(one.message)
+    arrived = message_from_bytes(envelope.content, policy=policy.default)
+    assert parsedate_to_datetime(arrived["Date"]) == NOW
+
+
+def undated(message: bytes) -> list[bytes]:
+    lines = message.rstrip().split(b"\r\n")
+    return [line for line in lines if not line.startswith(b"Date: ")]
+
+
+def test_lines_that_begin_with_a_dot_arrive(proof: Proof) -> None:
+    """RFC 5321 4.5.2."""
+    odd = b"From: a@example.com\r\nTo: b@example.com\r\nDate: x\r\n\r\n.\r\n..two\r\nDate: body\r\nend"
+    box = Box()
+    with listening(box, proof) as server:
+        send([post.Mail("patlee", odd)], server, proof)
+    content = box.taken[0].content
+    assert isinstance(content, bytes)
+    assert content.endswith(b"\r\n\r\n.\r\n..two\r\nDate: body\r\nend\r\n")
+
+
+def test_many_messages_share_a_connection_and_nobody_sees_another(proof: Proof) -> None:
+    box = Box()
+    mails = [
+        mail(name, f"{name.split()[0].lower()}@example.com")
+        for name in ("Pat Lee", "Ana Ruiz", "Bo Li")
+    ]
+    with listening(box, proof) as server:
+        outcomes = send(mails, server, proof)
+    assert [type(o) for o in outcomes] == [post.Sent] * 3
+    assert [e.rcpt_tos for e in box.taken] == [
+        ["pat@example.com"],
+        ["ana@example.com"],
+        ["bo@example.com"],
+    ]
+    assert box.connections == 1
+
+
+def test_a_foreign_address_needs_a_server_that_can(proof: Proof) -> None:
+    """RFC 6531 3.1."""
+    one = mail(email="josé@example.com")
+    box = Box()
+    with listening(box, proof, utf8=True) as server:
+        (outcome,) = send([one], server, proof)
+    assert isinstance(outcome, post.Sent)
+    assert taken(box) == ["josé@example.com"]
+    with listening(box, proof) as server:
+        (outcome,) = send([one], server, proof)
+    assert isinstance(outcome, post.NotSent)
+    assert outcome.permanent
+    assert "cannot write to “josé@example.com”" in outcome.why
+
+
+def test_a_dry_run_sends_and_connects_nowhere(proof: Proof) -> None:
+    box = Box()
+    with listening(box, proof) as server:
+        outcomes = send([mail(), mail("Ana Ruiz", consent=None)], server, proof, dry_run=True)
+    assert outcomes == [
+        post.Ready("patlee", "pat@example.com"),
+        post.Ready("anaruiz", "pat@example.com"),
+    ]
+    assert box.connections == 0
+
+
+# ---------------------------------------------------------------- who must not be written to
+
+
+def test_who_said_no_is_not_written_to(proof: Proof) -> None:
+    message = mail().message  # written before they said no
+    box = Box()
+    with listening(box, proof) as server:
+        outcomes = send([post.Mail("patlee", message, consent=False)], server, proof)
+    assert outcomes == [
+        post.NotSent("patlee", 0, "The member said no to mail. Print the letter.", permanent=True)
+    ]
+    assert box.connections == 0
+
+
+@pytest.mark.parametrize(
+    "message",
+    [b"", b"no headers at all", b"From: a@example.com\r\n\r\nTo: b@example.com\r\n",
+     b"From: a@example.com\r\nTo: b@example.com, c@example.com\r\n\r\n",
+     b"From: a@example.com\r\nTo: \xff\r\n\r\n"],
+)  # fmt: skip
+def test_a_message_without_one_recipient_is_refused(proof: Proof, message: bytes) -> None:
+    box = Box()
+    with listening(box, proof) as server:
+        (outcome,) = send([post.Mail("patlee", message)], server, proof)
+    assert isinstance(outcome, post.NotSent)
+    assert (outcome.permanent, box.connections) == (True, 0)
+
+
+# ---------------------------------------------------------------- the server says no, or not now
+
+
+@pytest.mark.parametrize("step", ["mail", "rcpt", "data"])
+def test_what_is_put_off_is_tried_again_after_the_others(proof: Proof, step: str) -> None:
+    """RFC 5321 4.2.1: 4yz may be tried again; grey-listing is common practice."""
+    box, waited = Box(), list[float]()
+    replies = ["451 4.7.1 Try again later", "450 4.2.0 Not yet"]
+    if step == "rcpt":
+        box.rcpt = {"pat@example.com": replies}
+    else:
+        setattr(box, step, replies[:1])
+    with listening(box, proof) as server:
+        outcomes = send([mail(), mail("Ana Ruiz", "ana@example.com")], server, proof, waited)
+    assert [(o.handle, type(o)) for o in outcomes] == [
+        ("anaruiz", post.Sent),
+        ("patlee", post.Sent),
+    ]
+    assert sorted(taken(box)) == ["ana@example.com", "pat@example.com"]
+    assert waited == ([1.0, 2.0] if step == "rcpt" else [1.0])
+
+
+def test_what_is_put_off_for_ever_is_given_up(proof: Proof) -> None:
+    box, waited = Box(rcpt={"pat@example.com": ["451 4.7.1 Later"] * 9}), list[float]()
+    with listening(box, proof) as server:
+        outcomes = send([mail()], server, proof, waited)
+    assert outcomes == [post.NotSent("patlee", 451, "451 4.7.1 Later", permanent=False)]
+    assert waited == [1.0, 2.0, 3.0]
+    assert len(box.rcpt["pat@example.com"]) == 5
+
+
+def test_a_refused_recipient_stops_nobody_else(proof: Proof) -> None:
+    box, waited = (
+        Box(rcpt={"pat@example.com": ["550 5.1.1 No such user \x1b[31mhere"]}),
+        list[float](),
+    )
+    with listening(box, proof) as server:
+        outcomes = send([mail(), mail("Ana Ruiz", "ana@example.com")], server, proof, waited)
+    refused, sent = outcomes
+    assert refused == post.NotSent("patlee", 550, "550 5.1.1 No such user [31mhere", permanent=True)
+    assert isinstance(sent, post.Sent)
+    assert waited == []
+    assert box.connections == 1
+
+
+def test_a_refused_message_is_not_tried_again(proof: Proof) -> None:
+    box = Box(data=["554 5.7.1 Looks like spam"])
+    with listening(box, proof) as server:
+        outcomes = send([mail()], server, proof)
+    assert outcomes == [post.NotSent("patlee", 554, "554 5.7.1 Looks like spam", permanent=True)]
+
+
+@pytest.mark.parametrize("where", ["greeting", "mail"])
+def test_a_server_that_closes_is_called_again(proof: Proof, where: str) -> None:
+    """RFC 5321 3.8: 421 may come at any time, and ends the connection."""
+    box, waited = Box(), list[float]()
+    setattr(box, where, ["421 4.3.2 Closing down"])
+    with listening(box, proof) as server:
+        outcomes = send([mail()], server, proof, waited)
+    assert [type(o) for o in outcomes] == [post.Sent]
+    assert box.connections == 2
+    assert waited[0] == 1.0
+    assert taken(box) == ["pat@example.com"]
+
+
+def test_a_late_greeting_is_waited_for(proof: Proof) -> None:
+    box, waited = Box(late=1.0), list[float]()
+    with listening(box, proof) as server:
+        (outcome,) = send([mail()], server, proof, waited)
+    assert isinstance(outcome, post.Sent)
+    assert (box.connections, waited) == (1, [])
+
+
+def test_a_greeting_that_does_not_come_is_given_up(proof: Proof) -> None:
+    box, waited = Box(late=3.0), list[float]()
+    with (
+        listening(box, proof) as server,
+        pytest.raises(SendTrouble, match=r"cannot be used \(.*timed out.*\)"),
+    ):
+        send([mail()], server, proof, waited, patience=0.2)
+    assert waited == [1.0, 2.0, 3.0]
+
+
+# ---------------------------------------------------------------- never twice
+
+
+def test_a_line_lost_after_the_message_was_taken_is_unsure_and_not_sent_again(proof: Proof) -> None:
+    box = Box(data=["drop after"])
+    with listening(box, proof) as server:
+        outcomes = send([mail(), mail("Ana Ruiz", "ana@example.com")], server, proof)
+    unsure, sent = outcomes
+    assert isinstance(unsure, post.Unsure)
+    assert "It may have arrived: ask the member" in unsure.why
+    assert isinstance(sent, post.Sent)
+    assert taken(box) == ["pat@example.com", "ana@example.com"]  # once each
+
+
+@contextmanager
+def scripted(*lines: tuple[bytes, bytes]) -> Iterator[tuple[MailServer, list[bytes]]]:
+    """A server without TLS that waits for some bytes and answers, then hangs up; each time anew."""
+    heard: list[bytes] = []
+    listener = socket.create_server(("127.0.0.1", 0))
+    listener.settimeout(10)
+
+    def serve() -> None:
+        while True:
+            try:
+                line, _ = listener.accept()
+            except OSError:
+                return
+            with line:
+                line.settimeout(10)
+                got = b""
+                for awaited, reply in lines:
+                    while not got.endswith(awaited):
+                        more = line.recv(65536)
+                        if not more:
+                            break
+                        got += more
+                    line.sendall(reply)
+                heard.append(got)
+
+    thread = threading.Thread(target=serve, daemon=True)
+    thread.start()
+    try:
+        port = listener.getsockname()[1]
+        yield MailServer("127.0.0.1", port, security="plain"), heard
+    finally:
+        listener.shutdown(socket.SHUT_RDWR)
+        listener.close()
+        thread.join(5)
+
+
+HELLO = (b"", b"220 hi\r\n"), (b"\r\n", b"250 hi\r\n")
+
+
+def test_a_line_lost_before_the_message_was_sent_is_tried_again(proof: Proof) -> None:
+    waited = list[float]()
+    with scripted(*HELLO, (b"\r\n", b"250 OK\r\n"), (b"\r\n", b"250 OK\r\n")) as (server, heard):
+        outcomes = send([mail()], server, proof, waited, plain_on_loopback=True, waits=(1.0,))
+    (outcome,) = outcomes
+    assert isinstance(outcome, post.NotSent)
+    assert not outcome.permanent
+    assert outcome.why.startswith("The connection was lost")
+    assert len(heard) == 2
+    assert waited == [1.0, 1.0]  # of the message, and of the server
+
+
+@pytest.mark.parametrize("answer", [b"garbled\r\n", b"299\r\n", b""])
+def test_an_answer_that_makes_no_sense_is_unsure(proof: Proof, answer: bytes) -> None:
+    steps = (*HELLO, (b"\r\n", b"250 OK\r\n"), (b"\r\n", b"250 OK\r\n"), (b"\r\n", b"354 go\r\n"))
+    with scripted(*steps, (b"\r\n.\r\n", answer)) as (server, heard):
+        (outcome,) = send([mail()], server, proof, plain_on_loopback=True)
+    assert isinstance(outcome, post.Sent if answer.startswith(b"2") else post.Unsure)
+    assert len(heard) == 1
+
+
+# ---------------------------------------------------------------- who it is that we talk to
+
+
+def test_a_server_that_cannot_prove_itself_gets_nothing(proof: Proof) -> None:
+    for how in ("starttls", "tls"):
+        box = Box()
+        with (
+            listening(box, proof, how, auth=True) as server,
+            pytest.raises(SendTrouble, match=r"does not prove who it is .*certificate"),
+        ):
+            send([mail()], server, proof, context=ssl.create_default_context())
+        assert (box.taken, box.signed_in) == ([], [])
+
+
+def test_a_server_without_tls_gets_nothing(proof: Proof) -> None:
+    box = Box()
+    with listening(box, None) as server, pytest.raises(SendTrouble, match="STARTTLS"):
+        send([mail()], server, proof)
+    assert box.taken == []
+    assert box.connections == 1  # it will not have TLS the next time either
+
+
+@pytest.mark.parametrize(
+    ("server", "allowed"),
+    [
+        (MailServer("127.0.0.1", 25, security="plain"), False),
+        (MailServer("mail.oakvalley.example", 25, security="plain"), True),
+        (MailServer("127.0.0.1", 25, security="none"), True),
+    ],
+)
+def test_plain_mail_is_refused(proof: Proof, server: MailServer, allowed: bool) -> None:
+    with pytest.raises(SendTrouble, match=r"not “(plain|none)”: it holds passwords"):
+        send([mail()], server, proof, plain_on_loopback=allowed)
+
+
+def test_no_server_is_told(proof: Proof) -> None:
+    with pytest.raises(SendTrouble, match="No mail server is set"):
+        send([mail()], MailServer(), proof)
+
+
+def test_a_server_that_is_not_there_is_told(proof: Proof) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as closed:
+        port = closed.getsockname()[1]
+    waited = list[float]()
+    with pytest.raises(SendTrouble, match=f"127.0.0.1, port {port}, cannot be used .*refused"):
+        send([mail()], MailServer("127.0.0.1", port), proof, waited)
+    assert waited == [1.0, 2.0, 3.0]
+
+
+def test_a_sender_that_the_server_does_not_take_stops_all(proof: Proof) -> None:
+    box = Box(mail=["553 5.7.1 Not your address"])
+    with (
+        listening(box, proof) as server,
+        pytest.raises(SendTrouble, match=r"does not take mail from hello@oakvalley.example"),
+    ):
+        send([mail()], server, proof)
+
+
+# ---------------------------------------------------------------- the server's secret
+
+
+def test_the_secret_is_taken_from_the_environment_and_shown_nowhere(
+    proof: Proof, caplog: pytest.LogCaptureFixture, capfd: pytest.CaptureFixture[str]
+) -> None:
+    caplog.set_level(logging.DEBUG)
+    box = Box()
+    with listening(box, proof, auth=True) as server:
+        wrong = {"ONBOARD_MAIL_SECRET": "wrong-" + SECRET}
+        with pytest.raises(
+            SendTrouble, match=r"refused the sign-in of hello@.* \(535\)"
+        ) as trouble:
+            send([mail()], server, proof, environ=wrong)
+        with pytest.raises(SendTrouble, match="environment variable ONBOARD_MAIL_SECRET"):
+            send([mail()], server, proof, environ={})
+        assert isinstance(send([mail()], server, proof)[0], post.Sent)
+    ours = "".join(r.getMessage() for r in caplog.records if r.name.startswith("onboard"))
+    shown = ours + "".join(capfd.readouterr()) + str(trouble.value) + repr(trouble.value)
+    assert SECRET not in shown
+    assert "clasp-gravy" not in shown + repr(mail())
+
+
+def test_a_sign_in_put_off_is_tried_again(proof: Proof, monkeypatch: pytest.MonkeyPatch) -> None:
+    """RFC 4954 section 6: 454 is temporary."""
+    box, waited = Box(), list[float]()
+    later = AuthResult(success=False, handled=False, message="454 4.7.0 Later")
+    answers = [later, later, AuthResult(success=True)]  # two ways to sign in are offered
+    monkeypatch.setattr(box, "sign_in", lambda *_: answers.pop(0))
+    with listening(box, proof, auth=True) as server:
+        outcomes = send([mail()], server, proof, waited)
+    assert [type(o) for o in outcomes] == [post.Sent]
+    assert waited[:1] == [1.0]
+
+
+def test_outcomes_come_as_soon_as_they_are_known(proof: Proof) -> None:
+    box = Box()
+    with listening(box, proof) as server:
+        outcomes = post.send([mail(), mail("Ana Ruiz")], server, context=proof.client)
+        assert isinstance(next(outcomes), post.Sent)
+        assert len(box.taken) == 1
+        outcomes.close()  # type: ignore[attr-defined]
+    assert len(box.taken) == 1
+
+
+def test_nothing_is_written_to_disk(
+    proof: Proof, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with listening(Box(), proof) as server:
+        send([mail()], server, proof)
+    assert list(tmp_path.iterdir()) == []
