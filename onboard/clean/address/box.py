@@ -19,7 +19,7 @@ PATTERN = re.compile(
 )
 # only where nothing stands before them on the line
 ALONE = re.compile(
-    rf"(?:BOX|BX|FIRM CALLER|CALLER SERVICE|CALLER|BIN|LOCKBOX|LOCK BOX|DRAWER|BUZON|BZN|PO|P O) {_ID}"
+    rf"(?:BOX|BX|FIRM CALLER|CALLER SERVICE|CALLER|BIN|LOCKBOX|LOCK BOX|DRAWER|BUZON|BZN|PO|P O),? {_ID}"
 )
 GENERAL = re.compile(
     r"(?:GENERAL|GEN|GENL) (?:DELIVERY|DELIV|DELV|DEL|DLVRY|DELY)(?![^ ,])|ENTREGA GENERAL"
@@ -33,6 +33,8 @@ def box(match: re.Match[str]) -> Part:
     if name.startswith("-"):
         name = "0" + name[1:]  # 282: a hyphen before the number becomes a zero
         part.rules.append("282")
+        if len(name) < 5:  # the section prints five digits, and says nothing of fewer
+            part.may_be(f"PO BOX {name.zfill(5)}", "the box may be written with five digits")
     name += (match["letter"] or "").strip()
     part.number = name
     part.text = f"PO BOX {name}"

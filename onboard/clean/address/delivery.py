@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from onboard.clean.address import box, corner, military, route, street, unit
-from onboard.clean.address.lookups import DIRECTIONS, SUFFIXES, UNITS
+from onboard.clean.address import box, corner, military, number, route, street, unit
+from onboard.clean.address.lookups import DIRECTIONS, NOTHING, SUFFIXES, UNITS
 from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 
@@ -99,7 +99,9 @@ class Delivery:
             if len(words) > 1 and (words[-1] in SUFFIXES or corner.read(words)):
                 del self.loose[i]
                 return words
-        return self.loose.pop().split() if self.loose else []
+        if not self.loose or self.loose[-1] in NOTHING:
+            return []
+        return self.loose.pop().split()
 
 
 def read(
@@ -184,7 +186,7 @@ def _continues(last: list[str], words: list[str]) -> bool:
     if not last[0][0].isdigit():
         return False
     if len(last) == 1:  # "123, MAIN ST"
-        return street.house_number(last)[1] > 0 and not unit.begins(words)
+        return number.take(last)[1] > 0 and not unit.begins(words)
     return (  # "310 MARTIN LUTHER KING, JR BOULEVARD"
         len(words) <= 2
         and words[-1] in SUFFIXES
@@ -203,9 +205,9 @@ def segment(words: list[str], found: Delivery) -> None:
     if first == "#" and len(words) > 3 and words[1].isdigit() and words[-1] in SUFFIXES:
         words, first = words[1:], words[1]  # "# 2 TURNER RD"
     if not first.isalpha() and not unit.begins(words):
-        number, used = street.house_number(words)
+        house, used = number.take(words)
         if used and len(words) > used and (len(words) > 2 or len(words[1]) > 1):
-            found.add(street.read(words, number, used))
+            found.add(street.read(words, house, used))
             return
         last = found.parts[-1] if found.parts else None
         if last and last.kind == "street" and not last.units and len(words) <= 2:
@@ -214,7 +216,7 @@ def segment(words: list[str], found: Delivery) -> None:
             return
     if unit.begins(words):
         _units(words, found)
-    elif first in street.COUNTED and len(words) > 2 and words[-1] in SUFFIXES and not found.parts:
+    elif first in number.COUNTED and len(words) > 2 and words[-1] in SUFFIXES and not found.parts:
         found.add(street.read(words))
     elif first in _JOINS and (found.loose or found.aside):
         before = found.loose or found.aside

@@ -15,6 +15,7 @@ from onboard.clean.address.lookups import (
     SUFFIX_WORDS,
     SUFFIXES,
     UNITS,
+    UNITS_ALONE,
 )
 from onboard.clean.address.words import Line
 from onboard.tables import zip_codes
@@ -175,6 +176,8 @@ def _state(lines: list[Line], last: LastLine) -> None:
                 labels = likelihood.labels(" ".join(words))[-many - 1 :]
                 if labels != ("PlaceName", *("StateName",) * many):
                     return
+        elif len(words) == many and len(lines) == 2 and form in _CITIES:
+            return
         elif len(words) == many and street_word:
             before = lines[-2][0][-1]
             if before in SUFFIXES and form in DIRECTIONS or len(lines) == 2 and form != code:
@@ -195,6 +198,9 @@ def _state(lines: list[Line], last: LastLine) -> None:
         again = " ".join(lines[-1][0])  # "ROSWELL, GEORGIA, GA 30075"
         if STATES.get(again) == code and again not in names:
             lines.pop()
+
+
+_CITIES = frozenset(("NEW YORK", "WASHINGTON"))  # below a street, the city and not the state
 
 
 def _street_ends(words: list[str]) -> bool:
@@ -237,9 +243,8 @@ def _give_back(city: list[str], street: list[str]) -> None:
 
 def _a_city(words: list[str]) -> bool:
     """Whether a whole piece between commas can be a city's name."""
-    first = words[0]
-    if first in UNITS and first not in _CITY_UNITS:
-        return False
+    if words[0] in UNITS:
+        return False  # or a city after all, such as KEY WEST: see `_within`
     return words[-1] not in _NOT_LAST and "".join(words).isalpha()
 
 
@@ -257,10 +262,12 @@ _NOT_CITIES = frozenset(
     "LOWR BSMT LBBY OFC PH SIDE FRONT LOWER UPPER LOBBY PENTHOUSE BASEMENT JR SR INC LLC LTD CORP PMB PRIVATE "
     "CALLE".split()
 )
-_CITY_UNITS = frozenset("KEY SIDE FRONT UPPER LOWER FL OFF".split())  # KEY WEST, UPPER MARLBORO
 _NOT_LAST = _NUMBERED - {"ROAD", "ROUTE", "NO", "RD"}
 _COUNTRY_ENDS = frozenset(country[-1] for country in _COUNTRY)
 _STATE_ENDS = frozenset(name.split()[-1] for name in STATES)
+
+
+_ALONE = frozenset(form for form, unit in UNITS.items() if unit in UNITS_ALONE)
 
 
 def _within(words: list[str], last: LastLine) -> int:
@@ -270,13 +277,14 @@ def _within(words: list[str], last: LastLine) -> int:
             name = " ".join(words[-many:])
             if name in names or spelled(name, last.state, last.zip5)[0] in names:
                 return many
-    if words[-1] in SUFFIXES:
-        return likelihood.city(
-            words, last.after
-        )  # a street without its city, or a city such as HIGHLAND PARK
+    if words[-1] in _ALONE and len(words) > 1 and words[-2] in SUFFIXES:
+        return 0
+    if words[-1] in SUFFIXES:  # a street without its city, or a city such as HIGHLAND PARK
+        return likelihood.city(words, last.after)
     joined = "".join(words)
     if joined.isalpha() and not any(word in SUFFIXES for word in words[1:]):
-        return len(words) if len(words) <= 3 else 0
+        # no street, such as a city alone; but "OAK AVE, UPPR" has none
+        return len(words) if len(words) <= 3 and not (len(words) == 1 and words[0] in UNITS) else 0
     return _divided(words, _after_street(words), last)
 
 
@@ -294,6 +302,8 @@ def _after_all(words: list[str]) -> int:
 def _divided(words: list[str], many: int, last: LastLine) -> int:
     """Divides a line into street and city: usaddress decides where the grammar sees it otherwise."""
     other = likelihood.city(words, last.after)
+    if other and words[-other] in UNITS:
+        other = 0  # "233 S WACKER DR LOBBY"
     last.unsure = other not in (0, many) or not many
     return other or many
 
@@ -344,7 +354,7 @@ def spelled(city: str, state: str, zip5: str = "") -> tuple[str, tuple[str, ...]
         return "SAN JUAN", ()  # I51.8
     others = _other_spellings(city.split(), words)
     if zip5 and others:
-        known = zip_codes.names(zip5)
+        known = zip_codes.names(zip5)[:1]  # the post office's own name
         for other in (name, *others):
             if other in known:
                 return other, ()

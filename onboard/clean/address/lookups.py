@@ -41,3 +41,9 @@ for _standard, _word, _practice in rows("address_states"):
 STATE_CODES = frozenset(STATES.values())
 LONGEST_STATE = max(len(name.split()) for name in STATES)
 MILITARY_STATES = frozenset(("AA", "AE", "AP"))  # 225.1
+
+# what people write where they have no address to give (common practice, English and Spanish)
+NOTHING = frozenset(
+    "N A,NA,NONE,NO,NULL,NIL,UNKNOWN,SAME,SAME AS ABOVE,TBD,X,XX,XXX,NO ADDRESS,NOT APPLICABLE,"
+    "NINGUNA,NINGUNO,NO TENGO".split(",")
+)

@@ -1,4 +1,4 @@
-"""One piece of an address as understood: a street line, a box, a unit, words kept aside."""
+"""One piece of an address as understood: a street line, a box, a route."""
 
 from __future__ import annotations
 
@@ -7,25 +7,43 @@ from dataclasses import dataclass, field
 
 @dataclass(slots=True)
 class Part:
-    """A delivery line, without its units."""
+    """A delivery line. `text` is how Publication 28 writes it, units left off."""
 
     kind: str
-    text: str  # the line as Publication 28 writes it, units left off
+    text: str = ""
     number: str = ""
     predirectional: str = ""
     street: str = ""
     suffix: str = ""
     postdirectional: str = ""
     units: list[str] = field(default_factory=list)
-    urbanization: str = ""
     rules: list[str] = field(default_factory=list)
     readings: list[str] = field(default_factory=list)  # other lines it could have meant, no units
     why: list[str] = field(default_factory=list)  # a clause for each reading
-    marks: list[tuple[str, str]] = field(default_factory=list)  # finding code, note
+    marks: list[tuple[str, str]] = field(
+        default_factory=list
+    )  # what was noticed, about which words
 
     @property
     def line(self) -> str:
+        """The whole delivery line, units included."""
         return " ".join((self.text, *self.units)).lstrip() if self.units else self.text
+
+    def written(self, **other: str) -> str:
+        """The line of these parts, or with other ones in their place.
+
+        >>> part = Part("street", number="12", street="MAIN", suffix="ST")
+        >>> part.written(), part.written(suffix="AVE")
+        ('12 MAIN ST', '12 MAIN AVE')
+        """
+        pieces = (
+            other.get("number", self.number),
+            other.get("predirectional", self.predirectional),
+            other.get("street", self.street),
+            other.get("suffix", self.suffix),
+            other.get("postdirectional", self.postdirectional),
+        )
+        return " ".join([piece for piece in pieces if piece])
 
     def may_be(self, text: str, why: str) -> None:
         """Notes another reading of this line."""

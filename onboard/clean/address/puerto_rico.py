@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import re
 
-from onboard.clean.address import delivery, street, unit
+from onboard.clean.address import delivery, number, unit
 from onboard.clean.address.delivery import Delivery
 from onboard.clean.address.lookups import SUFFIXES
 from onboard.clean.address.part import Part
@@ -21,6 +21,7 @@ _NUMBERS = frozenset(form for form, (kind, _) in _FORMS.items() if kind == "numb
 _MARKS = frozenset(
     "CALLE URB URBANIZACION APARTADO RESIDENCIAL CONDOMINIO BARRIADA BARRIO AVENIDA".split()
 )
+_SPANISH_DIRECTIONS = {"NO": "NW", "SO": "SW", "O": "W"}
 _HOUSE = re.compile(r"[A-Z]{0,2}-?\d+[A-Z]?(?:-\d+[A-Z]?)?|\d+-?[A-Z]?|[A-Z]{1,2}")
 _DIGIT = re.compile(r"\d")
 
@@ -180,6 +181,9 @@ def _street(words: list[str]) -> Part | None:
         part.rules.append("295.3" if not before else "295.4")
     if units:
         part.rules.append("I22")
+    if len(name) > 1 and name[-1] in _SPANISH_DIRECTIONS:  # I4: the file has the English letters
+        english = " ".join((written, *name[:-1], _SPANISH_DIRECTIONS[name[-1]]))
+        part.may_be(part.written(street=english), "in Spanish or in English letters")
     return part
 
 
@@ -188,8 +192,10 @@ def _house_after(words: list[str], written: str) -> tuple[list[str], list[str]]:
     if written == "CARR":
         return words, []
     for i in range(1, len(words)):
-        if words[i] in _NUMBERS or _DIGIT.search(words[i]) and _HOUSE.fullmatch(words[i]):
-            return words[:i], words[i:]
+        if words[i] in _NUMBERS or (_DIGIT.search(words[i]) and _HOUSE.fullmatch(words[i])):
+            house = words[i:]
+            known = all(word in _NUMBERS or _HOUSE.fullmatch(word) for word in house)
+            return (words[:i], house) if known and len(house) <= 4 else (words, [])
     return words, []
 
 
@@ -209,4 +215,4 @@ def _number(words: list[str]) -> str:
 
 def numbered(words: list[str]) -> bool:
     """Whether the words begin with a house number of the island's kind."""
-    return bool(words) and (street.house_number(words)[1] > 0 or bool(_HOUSE.fullmatch(words[0])))
+    return bool(words) and (number.take(words)[1] > 0 or bool(_HOUSE.fullmatch(words[0])))

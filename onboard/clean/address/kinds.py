@@ -1,0 +1,140 @@
+"""What may be said of an address: every kind of finding, and which of them an address has."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from onboard.clean.address.lastline import LastLine
+from onboard.clean.address.part import Part
+from onboard.model import Finding, Kind, Weight
+
+_RIGHT = "12 N Main St Apt 4\nLima, OH 45801"
+_LAST = "\nLima, OH 45801"
+
+
+def _kind(what: str, about: str, wrong: str, weight: Weight = Weight.DOUBTFUL) -> Kind:
+    return Kind(f"address.{what}", weight, about, wrong, _RIGHT)
+
+
+MISSING = _kind("missing", "There is no address.", "n/a")
+NO_STREET = _kind("no_street", "There is no street, box or route.", _LAST.strip())
+NO_NUMBER = _kind("no_number", "The street has no house number.", "Main St" + _LAST)
+NO_CITY = _kind("no_city", "The city is missing.", "12 N Main St\nOH 45801")
+NO_STATE = _kind("no_state", "The state is missing.", "12 N Main St\nLima 45801")
+NO_ZIP = _kind("no_zip", "The ZIP code is missing.", "12 N Main St\nLima, OH")
+BAD_ZIP = _kind(
+    "bad_zip", "What stands for a ZIP code cannot be one.", "12 N Main St\nLima, OH 458011"
+)
+NO_BOX = _kind("no_box", "The box number of a route is missing.", "RR 2" + _LAST)
+UNIT_NUMBER = _kind(
+    "unit_number", "The number of the apartment or unit is missing.", "12 N Main St Apt" + _LAST
+)
+UNIT_GUESSED = _kind(
+    "unit_guessed",
+    "A number behind the street was taken for an apartment.",
+    "12 N Main St 4B" + _LAST,
+)
+MAILBOX = _kind(
+    "mailbox",
+    "A number sign behind a unit may be a private mailbox.",
+    "12 N Main St Ste 11 # 234" + _LAST,
+)
+OTHER_READING = _kind(
+    "other_reading", "It can be read in another way as well.", "12 First St" + _LAST
+)
+UNSURE = _kind(
+    "unsure",
+    "It is not clear where the street ends and the city begins.",
+    "12 Lost Creek Bend Grove Lima OH 45899",
+)
+CORNER = _kind("corner", "Two streets cross there; it is no postal address.",
+               "5th and High St" + _LAST)  # fmt: skip
+ABROAD = _kind(
+    "abroad",
+    "It seems to be outside the United States; it is kept as written.",
+    "12 Oak St\nToronto ON M5V 2T6",
+)
+LONG = _kind(
+    "long",
+    "The text is far too long for an address; only its beginning was read.",
+    _RIGHT + " " * 1000 + "x",
+)
+KEPT_ASIDE = _kind(
+    "kept_aside",
+    "Something that is no part of the delivery line is kept apart.",
+    "Attn: Office\n12 N Main St" + _LAST,
+    Weight.MENDED,
+)
+OLD_NAME = _kind(
+    "old_name",
+    "An old name of a route or a mail room was brought up to date.",
+    "Star Route 3 Box 19" + _LAST,
+    Weight.MENDED,
+)
+LOST_ZERO = _kind(
+    "lost_zero",
+    "A spreadsheet took the ZIP code's leading zero; it is back.",
+    "12 N Main St\nSpringfield, MA 1103",
+    Weight.MENDED,
+)
+
+KINDS = (
+    MISSING, NO_STREET, NO_NUMBER, NO_CITY, NO_STATE, NO_ZIP, BAD_ZIP, NO_BOX, UNIT_NUMBER,
+    UNIT_GUESSED, MAILBOX, OTHER_READING, UNSURE, CORNER, ABROAD, LONG, KEPT_ASIDE, OLD_NAME,
+    LOST_ZERO,
+)  # fmt: skip
+
+# what a part's mark says: {0} is what was there, {line} the line as it is now
+_MARKS = {
+    "box": (NO_BOX, "{0} has no box number; ask for it."),
+    "old": (OLD_NAME, "{0} is an old name; the line is now written {line}."),
+    "unit": (UNIT_GUESSED, "{0} is taken for an apartment or unit; ask what it is."),
+    "number": (UNIT_NUMBER, "{0} has no number; ask which it is."),
+    "mailbox": (
+        MAILBOX,
+        "# {0} may be a private mailbox; ask, and if it is, write PMB {0}.",
+    ),
+}
+
+
+def found(said: str, part: Part, last: LastLine, aside: list[str]) -> Iterator[Finding]:
+    """What a coordinator would want to know of an address."""
+    if part.kind == "none":
+        yield NO_STREET.found(said, "There is no street, box or route; ask for it.")
+    elif part.kind == "corner":
+        note = f"{part.text} is a corner; no mail can be sent there. Ask for the house number."
+        yield CORNER.found(said, note)
+    elif part.kind == "street" and not part.number:
+        yield NO_NUMBER.found(said, f"{part.text} has no house number; ask for it.")
+    for mark, text in part.marks:
+        kind, note = _MARKS[mark]
+        yield kind.found(said, note.format(text, line=part.line))
+    if part.readings or last.readings:
+        yield _other_reading(said, part, last)
+    if aside:
+        yield KEPT_ASIDE.found(said, f"Kept apart from the delivery line: {'; '.join(aside)}.")
+    if last.unsure:
+        city = last.city or "nothing"
+        note = f"It is not clear where the street ends; {city} is taken for the city. Ask."
+        yield UNSURE.found(said, note)
+    if last.lost_zero:
+        note = f"ZIP code {last.lost_zero} had lost its leading zero: it is {last.zip5}."
+        yield LOST_ZERO.found(said, note)
+    if last.bad_zip:
+        note = f"{last.bad_zip} is no ZIP code, which has five digits; ask for it."
+        yield BAD_ZIP.found(said, note)
+    elif not last.zip5:
+        yield NO_ZIP.found(said, "The ZIP code is missing; ask for it.")
+    if not last.city:
+        yield NO_CITY.found(said, "The city is missing; ask for it.")
+    if not last.state:
+        yield NO_STATE.found(said, "The state is missing; ask for it.")
+
+
+def _other_reading(said: str, part: Part, last: LastLine) -> Finding:
+    others = [
+        f"{' '.join((text, *part.units))} ({why})"
+        for text, why in zip(part.readings, part.why, strict=True)
+    ]
+    others += [f"{city} (only the post office's own file says which)" for city in last.readings]
+    return OTHER_READING.found(said, f"It could also be {', or '.join(others)}. Ask if unsure.")

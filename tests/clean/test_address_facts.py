@@ -1,0 +1,92 @@
+"""Addresses against outside facts: USPS Publication 28 (October 2023), and labelled real strings.
+
+tests/facts/pub28.csv holds single example lines, table rows and stated rules of the publication,
+each with its section; pub28_doubtful.csv holds examples that its text leaves open;
+usaddress_labeled.xml is described in its head.
+"""
+
+from __future__ import annotations
+
+import csv
+import sys
+from pathlib import Path
+
+import pytest
+
+from onboard.clean import address
+
+FACTS = Path(__file__).parents[1] / "facts"
+
+
+def read(name: str) -> list[dict[str, str]]:
+    with (FACTS / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize("row", read("pub28.csv"), ids=lambda row: row["id"])
+def test_publication_28_writes_it_so(row: dict[str, str]) -> None:
+    value = address.clean(row["raw"]).value
+    assert value is not None
+    assert " | ".join(address.show(value).splitlines()) == row["expected"], row["source"]
+
+
+@pytest.mark.parametrize("row", read("pub28.csv")[::3], ids=lambda row: row["id"])
+def test_what_publication_28_writes_stays_as_it_is(row: dict[str, str]) -> None:
+    value = address.clean(row["expected"]).value
+    assert value is not None
+    assert " | ".join(address.show(value).splitlines()) == row["expected"]
+
+
+# examples whose doubt is about delivery or spacing that the result cannot show, or that are no lines
+UNDOUBTED = {
+    "PLUMMER'S LANDING, KY 41081-1411", "O'Fallon, MO 63366", "St. Louis, MO 63101",
+    "TAMPA FL  33630-9998",
+    "Apt C | 5800 Springfield Gardens Circle | Springfield, VA 22162-1058",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("row", read("pub28_doubtful.csv"), ids=lambda row: row["raw"] or "none")
+def test_what_the_publication_leaves_open_gets_a_value(row: dict[str, str]) -> None:
+    if not row["raw"]:
+        pytest.skip("a note without an example")
+    for raw in row["raw"].split(";"):
+        value = address.clean(raw).value
+        assert value is not None
+        assert address.show(value)
+
+
+OPEN = {
+    "MAPLE CT EAST WEST": "MAPLE CT E",
+    "NORTH EAST MAIN ST": "N EAST MAIN ST",
+    "BAY E DRIVE": "BAY E DR",
+    "123 N Avenue": "123 N AVE",
+    "CMR 1250 Box 9876": "CMR 1250 BOX 9876",
+    "PO Box -145": "PO BOX 00145",
+    "52 N W Holly Road": "52 N W HOLLY RD",
+    "PO BOX S-1190": "PO BOX 1190",
+    "1510 CALLE 3 NO": "1510 CALLE 3 NW",
+    "Route 2 Box 152": "ROUTE 2 BOX 152",
+    "12 First Street": "12 1ST ST",
+    "12 Mt Vernon Ave": "12 MOUNT VERNON AVE",
+    "12 St Charles Ave": "12 SAINT CHARLES AVE",
+}
+
+
+@pytest.mark.parametrize(("raw", "other"), OPEN.items())
+def test_another_reading_is_said_and_not_guessed_silently(raw: str, other: str) -> None:
+    cleaned = address.clean(raw)
+    assert cleaned.value is not None
+    assert other in cleaned.value.readings
+    assert "address.other_reading" in {finding.code for finding in cleaned.findings}
+
+
+def test_real_strings_are_divided_as_people_labelled_them() -> None:
+    """At least as many words in the right part as when this was written, and none lost."""
+    sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
+    import addresses
+
+    rows = addresses.read((FACTS / "usaddress_labeled.xml").read_text("utf-8"))
+    counts, _, lost = addresses.measure(rows)
+    assert counts["rows"] > 100
+    assert lost == []
+    assert counts["right"] / counts["words"] > 0.96
