@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import doctest
+import re
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -230,3 +233,24 @@ def test_one_name_typed_in_several_ways_gives_one_handle(said: str, case, around
 def test_every_kind_is_found_in_its_wrong_example_only(kind) -> None:  # type: ignore[no-untyped-def]
     assert kind.code in {finding.code for finding in handles.clean(kind.wrong).findings}
     assert kind.code not in {finding.code for finding in handles.clean(kind.right).findings}
+
+
+def test_the_page_about_handles_names_every_step_and_finding_and_its_examples_run() -> None:
+    page = Path(__file__).parents[1] / "docs" / "handles.md"
+    text = page.read_text("utf-8")
+    for what, sentences in handles.STEPS.items():
+        told = sentences["en"].format(before="*before*", after="*after*")
+        assert f"| `{what}` | {told} |" in text
+    assert all(f"`{kind.code}`" in text for kind in handles.KINDS)
+    assert doctest.testfile(str(page), module_relative=False).failed == 0
+
+
+def test_the_examples_in_the_table_of_the_page_hold() -> None:
+    page = Path(__file__).parents[1] / "docs" / "handles.md"
+    table = page.read_text("utf-8").split("| in the name |")[1].split("\n\n")[0]
+    examples = re.findall(r"(?:\| |, )([^|`]+?) → `(\w+)`", table)
+    assert len(examples) == 14
+    for said, text in examples:
+        made = handles.clean(said.strip()).value
+        assert made is not None
+        assert made.text == text
