@@ -262,8 +262,7 @@ class Forms:
             if choose(m) and m.email and m.phone and m.handle not in told and not m.suffix
             and names.count((m.given, m.family)) == 1 and homes.count((m.street, m.zip5)) == 1
         ]  # fmt: skip
-        one = self.dice.choice(fit)
-        return one
+        return self.dice.choice(fit)
 
 
 PHONES: tuple[Callable[[str], str], ...] = (
