@@ -154,6 +154,8 @@ def said(person: Person, field: str) -> str:
             return " ".join(filter(None, (person.city, person.zip5)))
         case "address":
             return " ".join(filter(None, (person.street, person.unit)))
+        case "number":
+            return person.email
         case "given" if person.called:
             return f"{person.given} ({person.called})"
         case "family" if person.former:

@@ -197,7 +197,7 @@ def street_line(text: str) -> tuple[str, str, str]:
     if found[:2] in (["po", "box"], ["pobox"]) or found[:3] == ["p", "o", "box"]:
         number = found.pop() if found[-1] != "box" else ""
         return number, "po box", unit
-    if len(found) > 1 and found[0][0].isdigit():
+    if found and (found[0].isdigit() or (len(found) > 1 and found[0][0].isdigit())):
         number = found.pop(0)
     return number, " ".join(STREET_WORDS.get(word, word) for word in found), unit
 

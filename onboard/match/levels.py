@@ -332,9 +332,12 @@ def _swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels
     given, family = people["given"], people["family"]
     a, b = given.texts[given.codes[here]], family.texts[family.codes[there]]
     c, d = given.texts[given.codes[there]], family.texts[family.codes[here]]
-    swapped = ((a == b) & (c == d) & (a != c) & (a != "") & (c != "")).astype(np.bool_)
-    found["given"][swapped] = LEVEL["given"]["near"]
-    found["family"][swapped] = LEVEL["family"]["near"]
+    one, other = ((x == y).astype(np.bool_) for x, y in ((a, b), (c, d)))
+    at = np.flatnonzero((one & (a != "")) | (other & (c != "")))
+    crossed = [cpdist(x[at], y[at], scorer=JaroWinkler.similarity) for x, y in ((a, b), (c, d))]
+    at = at[(np.minimum(*crossed) >= 0.84) & (a[at] != c[at])]
+    found["given"][at] = LEVEL["given"]["near"]
+    found["family"][at] = LEVEL["family"]["near"]
 
 
 # --------------------------------------------------------------------------------- contacts

