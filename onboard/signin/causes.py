@@ -33,7 +33,7 @@ KINDS: tuple[CauseKind, ...] = (
         "account.hold",
         "The join form is still on hold, so there is no working account yet.",
         "Nothing about the sign-in: it cannot work yet.",
-        "Answer the question that holds the form (onboard batch lists it), then write the packet.",
+        "Answer the question that holds the form (onboard answer), then write the packet.",
     ),
     CauseKind(
         "account.closed",

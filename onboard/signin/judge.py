@@ -12,6 +12,7 @@ from onboard.signin.typed import Taken, explain
 from onboard.windows import open_now, upcoming
 
 _LEAST = 0.005  # what is less likely is not told
+_SURE = 0.9  # the weight from which a cause alone explains all
 _UNKNOWN = 0.02  # what none of the causes explains
 # What hardly matters once something is found that stops the sign-in by itself.
 _BESIDE = 0.02
@@ -33,10 +34,12 @@ def why(
     for the page, `said` what the page answered. `others` tells which texts are other members'
     handles: a container of them, or a function that gives a text for one and None otherwise.
 
+    >>> from types import SimpleNamespace
     >>> from onboard.model import Handle, PersonName
+    >>> settings = SimpleNamespace(ordering_page="https://order.example.org", shop_page="")
     >>> account = Account(Handle("patlee"), (PersonName("Pat", family="Lee"),))
-    >>> [cause.code for cause in why(
-    ...     account, typed="Pat lee", today=date(2026, 11, 25), settings=settings)]
+    >>> causes = why(account, typed="Pat lee", today=date(2026, 11, 25), settings=settings)
+    >>> [cause.code for cause in causes]
     ['typed.capitals', 'typed.spaces']
     """
     weights: dict[str, float] = {}
@@ -56,12 +59,13 @@ def why(
                 days[code] = day
     if sum(weights.values()) < 0.5:
         weights["unexplained"] = 0.5
-    total = max(1.0, sum(weights.values())) + _UNKNOWN
+    total = max(_SURE, sum(weights.values())) + _UNKNOWN
     causes = [
         BY_CODE[code].found(weight / total, seen.get(code, ""), days.get(code))
         for code, weight in weights.items()
     ]
-    told = [c for c in causes if c.confidence >= _LEAST]
+    # A window that is not open is worth telling even where it stops nobody from signing in.
+    told = [c for c in causes if c.confidence >= _LEAST or c.code == "window.closed"]
     return tuple(sorted(told, key=lambda c: (-c.confidence, ORDER[c.code])))
 
 
@@ -101,26 +105,27 @@ def _beside(
     settings: Settings,
 ) -> list[tuple[str, float, date | None]]:
     """What may be the cause when nothing else is, with how often it is."""
-    found: list[tuple[str, float, date | None]] = []
-    first = account.password
     told = pages.says(said)
-    in_use = first is None or first.used  # they have been in, as far as we know
+    first = account.password
+    # What the page says counts for more than what is usual, for the one and against the other.
+    password = 0.95 if told == "password" else 0.2 if told == "window.closed" else 0.9
+    found: list[tuple[str, float, date | None]] = []
+    been_in = first is None or first.used  # as far as we know
     if first and first.replaced and not first.used:
-        found.append(("password.replaced", 0.9, None))
-    elif first and not first.used and first.expires >= today:
-        if account.packet == "written":
+        found.append(("password.replaced", password, None))
+    elif first and first.expires >= today and not first.used:
+        if account.packet == "written":  # they may have nothing to read it from
             found.append(("packet.written", 0.7, None))
-        found.append(
-            ("password.unused", 0.25 if account.packet == "written" else 0.9, first.expires)
-        )
+            password = 0.25
+        found.append(("password.unused", password, first.expires))
     if account.group and not open_now(account.group, today):
+        closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
         windows = upcoming(account.group, today)
-        weight = 0.9 if told == "window.closed" else 0.6 if in_use else 0.1
-        found.append(("window.closed", weight, windows[0].opens if windows else None))
-        if first and first.used:
-            found.append(("password.used", 0.9 if told == "password" else 0.15, None))
-    elif first and first.used:
-        found.append(("password.used", 0.9, None))
+        found.append(("window.closed", closed, windows[0].opens if windows else None))
+        if told != "password":
+            password = 0.15  # who has been in most likely is in, and can't order
+    if first and first.used:
+        found.append(("password.used", password, None))
     if typed is None:
         # Nobody knows what was typed: most who are locked out have tried their email address.
         found.append(("typed.email", 0.3, None))

@@ -8,6 +8,8 @@ from functools import lru_cache
 
 from anyascii import anyascii
 
+from onboard.handles import skeleton
+
 READ = 300  # characters of a typed text that are looked at; no handle or address is longer
 
 _APOSTROPHES = frozenset("'’‘`´ʼʻ′＇")
@@ -78,6 +80,10 @@ def unmark(typed: str) -> Bare:
             marks.setdefault("spaces", f"There is {_named(char)} in what they typed.")
         elif category in ("Cf", "Cc", "Zl", "Zp"):
             marks.setdefault("invisible", f"There is {_named(char)} in what they typed.")
+        elif category[0] == "L" and not _is_latin(char):
+            marks.setdefault("look-alike", f"“{char}” is a letter of another alphabet.")
+            alike = skeleton(char)
+            kept.append(alike if alike.isascii() else letters(char))
         elif plain := "".join(c for c in _plain(char) if c.isalnum()):
             marks.setdefault("accents", f"“{char}” was typed; the handle has plain letters.")
             if char.isupper():
@@ -95,6 +101,10 @@ def unmark(typed: str) -> Bare:
 def _plain(char: str) -> str:
     kept = unicodedata.normalize("NFKC", char)
     return str(anyascii("".join(c for c in kept if not unicodedata.combining(c))))
+
+
+def _is_latin(char: str) -> bool:
+    return unicodedata.name(char, "").startswith(("LATIN", "FULLWIDTH LATIN", "MODIFIER"))
 
 
 def _around(typed: str) -> str:

@@ -15,7 +15,7 @@ _ORDERING = re.compile(r"\b(?:order|orders|ordering|pedido|pedidos|pedir)\b", re
 # "user name or password" tells nothing: pages say it so as not to give away which.
 _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("page.locked", re.compile(r"\block|too many|\btries|bloquea|demasiad", re.IGNORECASE)),
-    ("password.expired", re.compile(r"expired|run out|caduc|vencid", re.IGNORECASE)),
+    ("password", re.compile(r"expired|run out|caduc|vencid", re.IGNORECASE)),
     ("window.closed", re.compile(
         r"clos(?:ed|es)|not (?:yet )?open|cerrad|no est[aá] abiert", re.IGNORECASE)),
     ("password", re.compile(

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from functools import cache, lru_cache
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from nicknames import name_triplets
 
@@ -21,6 +21,7 @@ from onboard.tables import rows
 _NICKNAME, _MIDDLE, _FORMER, _SUFFIX = 0.06, 0.05, 0.05, 0.03
 _LAST_FIRST, _INITIAL, _PART, _PARTNER = 0.05, 0.05, 0.05, 0.05
 _WHOLE, _NAME, _WRITTEN_OUT = 0.5, 0.5, 0.3
+_LEAST = 5e-5  # what is rarer is left out
 
 _SUFFIXES = {
     "jr": ("jr", "junior"), "sr": ("sr", "senior"), "ii": ("ii", "2nd"), "iii": ("iii", "3rd"),
@@ -31,11 +32,8 @@ _WRITTEN = str.maketrans(
 )
 
 
-class Reading(NamedTuple):
-    """Causes that lead to one text, and how often."""
-
-    causes: tuple[str, ...]
-    weight: float
+# Causes that lead to one text, and how often.
+Reading: TypeAlias = tuple[tuple[str, ...], float]
 
 
 class Readings(NamedTuple):
@@ -51,7 +49,7 @@ class _Half(NamedTuple):
     weight: float
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=64)
 def readings(handle: Handle, names: tuple[PersonName, ...]) -> Readings:
     """Every reading of the names under which the member was ever known."""
     stem, number = _apart(handle, names)
@@ -59,11 +57,14 @@ def readings(handle: Handle, names: tuple[PersonName, ...]) -> Readings:
     found: dict[str, dict[tuple[str, ...], float]] = {}
 
     def add(text: str, causes: Iterable[str], weight: float) -> None:
-        key = tuple(dict.fromkeys(c for c in causes if c))
+        if weight < _LEAST:
+            return
+        key = tuple(dict.fromkeys(filter(None, causes)))
         # Who knows that a long handle is cut cuts whatever name they believe in.
-        for told in {text, *(text[:longest] for longest in cuts)}:
+        for told in {text, *(text[:longest] for longest in cuts)} if cuts else (text,):
             known = found.setdefault(told, {})
-            known[key] = max(weight, known.get(key, 0.0))
+            if weight > known.get(key, 0.0):
+                known[key] = weight
 
     cuts = {len(stem), len(handle.text)} if _is_cut(stem, own) else set()
     add(stem, (), 1.0)
@@ -93,11 +94,7 @@ def readings(handle: Handle, names: tuple[PersonName, ...]) -> Readings:
             for joint in ("", "and", "y"):
                 add(joint.join(givens) + letters(name.family), ("typed.partner",), _PARTNER / 4)
     found.pop("", None)
-    texts = {
-        text: tuple(Reading(causes, weight) for causes, weight in known.items())
-        for text, known in found.items()
-    }
-    return Readings(texts, number)
+    return Readings({text: tuple(known.items()) for text, known in found.items()}, number)
 
 
 def _apart(handle: Handle, names: tuple[PersonName, ...]) -> tuple[str, str]:

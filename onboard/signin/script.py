@@ -59,8 +59,13 @@ def script(
     `causes` are what `why` told of this account. Raises `SettingsTrouble` when the co-op's own
     template is broken, and ValueError when the form is not one of `Form`.
 
-    >>> print(script((), Account(Handle("patlee")), settings, form="text"))
-    Your sign-in name is patlee: one word, small letters, not your email. Order page: https://order.example.org Help: +14195550100
+    >>> from types import SimpleNamespace
+    >>> settings = SimpleNamespace(
+    ...     coop="Growers", ordering_page="https://order.example.org", shop_page="",
+    ...     reply_phone="419-555-0100", sender="", templates=None)
+    >>> text = script((), Account(Handle("patlee")), settings, form="text")
+    >>> text[:69]
+    'Your sign-in name is patlee: one word, small letters, not your email.'
     """
     form = Form(form)
     language = language.partition("-")[0]
@@ -99,6 +104,7 @@ def _values(
         "spelled": [spelling.say(sign, language) for sign in handle.text] if handle else [],
         "traps": spelling.traps(handle.text, language) if handle else (),
         "steps": _steps(handle, language) if handle else (),
+        "number": _number(handle) if handle else "",
         "page": _plain(settings.ordering_page),
         "shop": _plain(settings.shop_page),
         "phone": _plain(settings.reply_phone),
@@ -119,8 +125,16 @@ def _works(account: Account) -> bool:
 
 def _steps(handle: Handle, language: str) -> tuple[str, ...]:
     """How the handle came from the name, without what only the file knows."""
-    steps = tuple(step for step in handle.steps if step.what in _OPEN_STEPS)
+    base = next((step.before for step in handle.steps if step.what == "number"), None)
+    # What a number was put to is another member's handle.
+    steps = tuple(s for s in handle.steps if s.what in _OPEN_STEPS and s.after != base)
     return tuple(map(_plain, handles.tell(replace(handle, steps=steps), language)))
+
+
+def _number(handle: Handle) -> str:
+    """The number at the end of the handle, if it got one."""
+    numbered = any(step.what == "number" for step in handle.steps)
+    return handle.text[len(handle.text.rstrip("0123456789")) :] if numbered else ""
 
 
 def _plain(text: str) -> str:

@@ -25,13 +25,14 @@ from onboard.signin.slips import slip
 
 Taken: TypeAlias = Callable[[str], str | None] | Container[str]
 
-_EMAIL, _LOCAL, _LIKE_EMAIL = 0.3, 0.06, 0.01
+_LOCAL, _LIKE_EMAIL = 0.06, 0.01
 _NUMBER_MISSING, _NUMBER_INVENTED, _ODD_NUMBER = 0.3, 1e-3, 2e-4
 _SLIP, _ALIKE = 0.15, 0.02
 _SLIPS = {2: 2e-6, 3: 8e-7, 4: 3e-7, 5: 1e-7}  # by how many keys are wrong
 _MARK = 0.9  # some pages overlook a capital or a blank: what else is wrong is told before it
 _MORE, _UNKNOWN_NAME, _OTHER, _UNLIKE = 2e-3, 2e-5, 2e-5, 3e-8
 
+_DIGITS = "0123456789"
 _ADDRESS = re.compile(
     r"[^\s@]+\s?(?:@|＠|\(at\)|\[at\]|\sat\s)\s?[^\s@]*[^\s@.]|[^\s@]+\.[^\s@]*@[^\s@]*",
     re.IGNORECASE,
@@ -96,13 +97,17 @@ def explain(account: Account, typed: str, others: Taken = ()) -> dict[str, Seen]
         return {"typed.nothing": Seen(1.0, "Nothing was typed.")}
     own = account.handle.text if account.handle else ""
     taken = bool(bare.text) and bare.text != own and _is_taken(bare.text, typed, others)
-    stories = [*_emails(account, typed, bare)]
-    if account.handle:
-        stories += _of_the_name(account, account.handle, bare)
-    if taken:
-        stories.append(Story(("typed.other-handle",), _OTHER))
-    elif account.handle:
-        stories.append(Story(("typed.unlike",), _UNLIKE))
+    if _ADDRESS.fullmatch(typed.strip()):
+        # Whatever the address is made of, and whether or not it is on file: the same answer.
+        blank = ("typed.invisible",) if "invisible" in bare.marks else ()
+        seen = "It has the form of an email address."
+        stories = [Story((*blank, "typed.email"), 1.0, seen)]
+    else:
+        stories = [*_emails(account, typed, bare)]
+        if account.handle:
+            stories += _of_the_name(account, account.handle, bare)
+        unlike = ("typed.other-handle", _OTHER) if taken else ("typed.unlike", _UNLIKE)
+        stories.append(Story(unlike[:1], unlike[1]))
     total = sum(story.weight for story in stories)
     found: dict[str, Seen] = {}
     for story in sorted(stories, key=lambda story: -story.weight):
@@ -127,13 +132,9 @@ def _is_taken(text: str, typed: str, others: Taken) -> bool:
 
 
 def _emails(account: Account, typed: str, bare: Bare) -> Iterator[Story]:
-    """Stories in which they typed an email address, or a good part of one."""
+    """Stories in which they typed a good part of an email address of their own."""
     said = typed.strip().casefold()
     email = ("typed.email", "typed.invisible") if "invisible" in bare.marks else ("typed.email",)
-    inside = _ADDRESS.fullmatch(said)
-    if inside:
-        yield Story(email, _EMAIL, "It has the form of an email address.")
-        return
     for address in account.emails:
         local = address.casefold().partition("@")[0]
         if said == local:
@@ -149,7 +150,7 @@ def _of_the_name(account: Account, handle: Handle, bare: Bare) -> Iterator[Story
     text = bare.text
     yield from _believed(text, bare.cased, kept, _numbered(handle, account.names))
     yield from _unknown_names(account, text.removesuffix(number), kept)
-    stem = text.rstrip("0123456789")
+    stem = text.rstrip(_DIGITS)
     digits = text[len(stem) :]
     if digits and digits != number and stem:
         odd = _NUMBER_INVENTED if _COMMON_NUMBER.fullmatch(digits) else _ODD_NUMBER
@@ -189,7 +190,7 @@ def _is_another(text: str, name: str) -> bool:
     )
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=64)
 def _numbered(handle: Handle, names: tuple[PersonName, ...]) -> dict[str, tuple[Reading, ...]]:
     """The readings with the handle's number, and without it."""
     beliefs, number = readings(handle, names)
@@ -197,18 +198,19 @@ def _numbered(handle: Handle, names: tuple[PersonName, ...]) -> dict[str, tuple[
         return beliefs
     found: dict[str, tuple[Reading, ...]] = {}
     for text, ways in beliefs.items():
-        named = tuple(w for w in ways if w.causes == ("typed.name",))
-        made = tuple(w for w in ways if w.causes != ("typed.name",))
-        if made:
-            found[text + number] = made
-        missing = tuple(
-            Reading(
-                w.causes if "typed.partner" in w.causes else (*w.causes, "typed.number-missing"),
-                w.weight * _NUMBER_MISSING,
-            )
-            for w in made
-        )
-        found[text] = found.get(text, ()) + missing + named
+        whole: list[Reading] = []
+        without: list[Reading] = []
+        for causes, weight in ways:
+            if causes == ("typed.name",):  # the number is not the name's
+                without.append((causes, weight))
+                continue
+            whole.append((causes, weight))
+            if "typed.partner" not in causes:  # nobody looks for a number in another's name
+                causes = (*causes, "typed.number-missing")
+            without.append((causes, weight * _NUMBER_MISSING))
+        if whole:
+            found[text + number] = tuple(whole)
+        found[text] = (*found.get(text, ()), *without)
     return found
 
 
@@ -241,6 +243,8 @@ def _believed(
     for meant, distance, _ in near:
         if distance == 0 or len(meant) < 3:
             continue
+        if meant.rstrip(_DIGITS) == text.rstrip(_DIGITS):
+            continue  # another number, and told as that
         one = slip(meant, text)
         rate = one.weight * _SLIP if one else _SLIPS[max(2, int(distance))]
         seen = one.seen if one else f"{int(distance)} keys are wrong."
@@ -248,10 +252,11 @@ def _believed(
             yield Story((*kept, *causes, "typed.slip"), weight * rate, seen)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=64)
 def _shapes(beliefs: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    """What each text looks like, and which of them look so."""
     found: dict[str, tuple[str, ...]] = {}
-    for text in beliefs:
-        shape = skeleton(text)
+    # All at once: a line break takes part in no look-alike.
+    for text, shape in zip(beliefs, skeleton("\n".join(beliefs)).split("\n"), strict=True):
         found[shape] = (*found.get(shape, ()), text)
     return found

@@ -4,7 +4,7 @@
 
 The rows stand as ANSI INCITS 154 (the US layout) has them: each row begins half a key, a quarter
 and half a key further right than the one above. Two keys touch when their middles are no further
-apart than 1.2 keys.
+apart than 1.26 keys.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from itertools import product
 from math import hypot
 
 ROWS = (("1234567890", 0.0), ("qwertyuiop", 0.5), ("asdfghjkl", 0.75), ("zxcvbnm", 1.25))
-TOUCH = 1.2
+TOUCH = 1.26
 
 HEAD = """\
 # Keys that touch on a US keyboard (QWERTY), letters and digits.

@@ -1,6 +1,6 @@
 """Made-up callers who typed wrongly, with the truth: why.
 
-    python tests/signin/made.py [SEED] [CASES]      prints the cases, tab-separated
+    python tests/signin/wrong_callers.py [SEED] [CASES]      prints the cases, tab-separated
 
 Written from how people type, apart from the code that is tested: it has its own keyboard, its own
 nicknames (from memory), its own marks, and imports nothing of `onboard.signin` but the shape of an

@@ -1,6 +1,6 @@
 """How often the right cause comes first, and among three.
 
-    python tests/signin/measure.py [SEED …] [--cases 6000] [--show CODE]
+    python tests/signin/measure_signin.py [SEED …] [--cases 6000] [--show CODE]
 
 First: the first cause told is one of the true ones. Three: all true causes are among the first
 three. Calibration: the causes told are put in ten bins by confidence; a true cause of two counts
@@ -15,7 +15,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from made import TODAY, Case, cases
+from wrong_callers import TODAY, Case, cases
 
 from onboard.settings import HandleRule, MailServer, PasswordRule, Settings
 from onboard.signin import Cause, why
