@@ -97,14 +97,14 @@ def clean(said: str, sites: Sequence[Site], place: Place | None = None) -> Clean
     >>> clean("lima grange", [lima]).value
     'Lima Grange Hall'
     """
-    words = _fold(said[:LONGEST])
+    words, book = _fold(said[:LONGEST]), _book(sites)
     if not words or words in _NO_ANSWER:
         return Cleaned(
-            said, None, (MISSING.found(said, f"No drop site is named. {_ask(sites, place)}"),)
+            said, None, (MISSING.found(said, f"No drop site is named. {_ask(book, place)}"),)
         )
-    found = _meant(words, tuple(sites))
+    found = book.meant(words)
     if not found:
-        note = f"We have no drop site {_short(said)!r}. {_ask(sites, place)}"
+        note = f"We have no drop site {_short(said)!r}. {_ask(book, place)}"
         return Cleaned(said, None, (UNKNOWN.found(said, note),))
     if len(found) > 1:  # nobody can mean to collect where nobody can
         found = [site for site in found if not site.closed] or found
@@ -114,12 +114,12 @@ def clean(said: str, sites: Sequence[Site], place: Place | None = None) -> Clean
         return Cleaned(said, None, (AMBIGUOUS.found(said, note),))
     (site,) = found
     if site.closed:
-        note = f"{site.name} is closed. {_ask(sites, place)}"
+        note = f"{site.name} is closed. {_ask(book, place)}"
         return Cleaned(said, None, (CLOSED.found(said, note),))
     findings = []
     if words != _fold(site.name):
         findings.append(MISSPELT.found(said, f"Read as {site.name}."))
-    if far := _much_nearer(site, sites, place):
+    if far := _much_nearer(site, book, place):
         findings.append(FAR.found(said, far))
     return Cleaned(said, site.name, tuple(findings))
 
@@ -137,87 +137,103 @@ def nearest(sites: Sequence[Site], place: Place) -> list[tuple[Site, float]]:
     found = [
         (site, places.miles(place, there))
         for site in sites
-        if not site.closed and (there := _where(site.zip5)) is not None
+        if not site.closed and (there := places.find(site.zip5)) is not None
     ]
+    found = [(site, miles) for site, miles in found if miles < float("inf")]
     return sorted(found, key=lambda pair: (pair[1], pair[0].name))
 
 
-def _meant(words: str, sites: tuple[Site, ...]) -> list[Site]:
-    """The sites that the words could mean: one, several, or none.
-
-    First the whole text as something a site goes by; then every word of it as some word of a
-    site; then, where the words point at several sites or carry something strange, the sites that
-    the most telling word stands for. So a part, a slip and an abbreviation are all understood,
-    and nothing is preferred that the words do not single out.
-    """
-    exact = [site for site in sites if _fold(site.name) == words]
-    if exact:
-        return exact
-    called = [site for site in sites if words in _called(site)]
-    if called:
-        return called
-    joined = words.replace(" ", "")
-    slips = len(joined) // 6
-    close = [
-        (OSA.distance(joined, name, score_cutoff=slips), site)
-        for site in sites
-        for name in (_fold(site.name).replace(" ", ""),)
-        if slips and OSA.distance(joined, name, score_cutoff=slips) <= slips
-    ]
-    if close:
-        least = min(far for far, _ in close)
-        return [site for far, site in close if far == least]
-    return _by_words(words.split(), sites)
+# ---------------------------------------------------------------- recognising
 
 
-def _by_words(said: list[str], sites: tuple[Site, ...]) -> list[Site]:
-    known = {word for site in sites for word in _fold(site.name).split()}
-    telling = [word for word in said if word not in _AROUND or word in known][:20]
-    fits = [
-        [site for site in sites if word in _words(site)]
-        or [site for site in sites if any(_is_word(word, other) for other in _words(site))]
-        for word in telling
-    ]
-    fits = [found for found in fits if found]
-    all_fit = [site for site in sites if fits and all(site in found for found in fits)]
-    strange = len(telling) - len(fits)
-    if all_fit and strange <= len(fits):
-        return all_fit
-    # Two sites named in one cell, or a site and a story: those that a word singles out.
-    single = [found[0] for found in fits if len(found) == 1]
-    return list(dict.fromkeys(single))
+class _Book:
+    """What the sites of a co-op go by; made once for all the forms of a batch."""
+
+    def __init__(self, sites: Sequence[Site]) -> None:
+        self.sites = sites
+        self.names: dict[str, list[Site]] = {}
+        self.others: dict[str, list[Site]] = {}  # town, ZIP, host, street, group
+        self.words: dict[str, list[Site]] = {}
+        for site in sites:
+            name = _fold(site.name)
+            self.names.setdefault(name, []).append(site)
+            for other in _called(site, name):
+                self.others.setdefault(other, []).append(site)
+            there = places.find(site.zip5)
+            town = f"{there.city} {there.state}" if there else ""
+            for word in dict.fromkeys(f"{name} {_fold(town)} {_fold(site.host)}".split()):
+                self.words.setdefault(word, []).append(site)
+        self.own = {word for name in self.names for word in name.split()}
+        self.meant = lru_cache(maxsize=4096)(self._meant)
+        self.nearest = lru_cache(maxsize=4096)(self._nearest)
+
+    def _nearest(self, place: Place) -> list[tuple[Site, float]]:
+        return nearest(self.sites, place)
+
+    def _meant(self, said: str) -> list[Site]:
+        """The sites that the words could mean: one, several, or none.
+
+        First the whole text as something a site goes by, then with a slip in it; then every word
+        of it as some word of a site. So a part, a slip and an abbreviation are all understood,
+        and nothing is preferred that the words do not single out.
+        """
+        if whole := self.names.get(said) or self.others.get(said):
+            return whole
+        joined = said.replace(" ", "")
+        slips = len(joined) // 6
+        far = {
+            name: OSA.distance(joined, name.replace(" ", ""), score_cutoff=slips)
+            for name in self.names
+        }
+        if slips and min(far.values(), default=slips + 1) <= slips:
+            least = min(far.values())
+            return [
+                site for name, found in self.names.items() if far[name] == least for site in found
+            ]
+        return self._by_words(said.split())
+
+    def _by_words(self, said: list[str]) -> list[Site]:
+        telling = [word for word in said if word not in _AROUND or word in self.own][:20]
+        fits = [found for word in telling if (found := self._with_word(word))]
+        if not fits:
+            return []
+        all_fit = [site for site in fits[0] if all(site in found for found in fits)]
+        if all_fit and len(telling) <= 2 * len(fits):
+            return all_fit
+        # Two sites named in one cell, or a site and a story: those that a word singles out.
+        return list(dict.fromkeys(found[0] for found in fits if len(found) == 1))
+
+    def _with_word(self, said: str) -> list[Site]:
+        """The sites that have the word; failing that, those that have one it could stand for."""
+        return self.words.get(said) or list(
+            dict.fromkeys(
+                site for word, found in self.words.items() if _is_word(said, word) for site in found
+            )
+        )
 
 
-@lru_cache(maxsize=4096)
-def _called(site: Site) -> frozenset[str]:
-    """What people call a site beside its name: its town, its ZIP, its host, its group, its street."""
-    town = _town(site.zip5)
-    state = _fold(there.state) if (there := _where(site.zip5)) else ""
-    street = _fold(re.split("[,\n]", site.address)[0])
-    names = (
-        town, f"{town} {state}", site.zip5, _fold(site.host), street, street.lstrip("0123456789 "), _fold(site.address),
-        f"{_fold(site.name)} {town}", f"{_fold(site.name)} {town} {state}", _fold(site.group),
-        f"{_fold(site.group)} group",
-    )  # fmt: skip
-    return frozenset(filter(None, names))
+_last = _Book(())
 
 
-@lru_cache(maxsize=4096)
-def _words(site: Site) -> frozenset[str]:
-    """The words that a site can be known by."""
-    there = _where(site.zip5)
-    names = (
-        _fold(site.name),
-        _town(site.zip5),
-        _fold(site.host),
-        _fold(there.state if there else ""),
-    )
-    return frozenset(word for name in names for word in name.split())
+def _book(sites: Sequence[Site]) -> _Book:
+    """The book of these sites; that of the form before if they are the same ones."""
+    global _last
+    if _last.sites is not sites or not isinstance(sites, tuple):
+        _last = _Book(sites)
+    return _last
 
 
-def _town(zip5: str) -> str:
-    there = _where(zip5)
-    return _fold(there.city) if there else ""
+def _called(site: Site, name: str) -> set[str]:
+    """What people call a site beside its name: its town, ZIP, host, street, group."""
+    there = places.find(site.zip5)
+    town, state = (_fold(there.city), _fold(there.state)) if there else ("", "")
+    street, group = _fold(re.split("[,\n]", site.address)[0]), _fold(site.group)
+    called = {
+        town, f"{town} {state}", f"{name} {town}", f"{name} {town} {state}", site.zip5,
+        _fold(site.host), street, street.lstrip("0123456789 "), _fold(site.address),
+        group, f"{group} group",
+    }  # fmt: skip
+    return {other for other in called if other.strip()}
 
 
 def _is_word(said: str, word: str) -> bool:
@@ -237,24 +253,25 @@ def _is_word(said: str, word: str) -> bool:
     return all(c not in "aeiou" and c in rest for c in said[1:])
 
 
-def _much_nearer(site: Site, sites: Sequence[Site], place: Place | None) -> str:
+# ---------------------------------------------------------------- distances
+
+
+def _much_nearer(site: Site, book: _Book, place: Place | None) -> str:
     if place is None or place.latitude is None:
         return ""
-    miles = {s.name: far for s, far in nearest(sites, place)}
-    if site.name not in miles:
+    close = book.nearest(place)
+    mine = next((far for other, far in close if other == site), None)
+    if mine is None or mine - close[0][1] < MUCH_NEARER:
         return ""
-    first, least = min(miles.items(), key=lambda item: item[1])
-    nearer = miles[site.name] - least
-    if nearer < MUCH_NEARER:
-        return ""
+    first, least = close[0]
     return (
-        f"{first} is some {nearer:.0f} miles nearer to {place.zip5} than {site.name}, by the middles "
-        "of the ZIP areas (roads may differ). Ask whether that is meant."
+        f"{first.name} is some {mine - least:.0f} miles nearer to {place.zip5} than {site.name}, by "
+        "the middles of the ZIP areas (roads may differ). Ask whether that is meant."
     )
 
 
-def _ask(sites: Sequence[Site], place: Place | None) -> str:
-    if place is None or place.latitude is None or not (close := nearest(sites, place)):
+def _ask(book: _Book, place: Place | None) -> str:
+    if place is None or place.latitude is None or not (close := book.nearest(place)):
         return "Ask which one."
     site, far = close[0]
     if far < 1:
@@ -265,13 +282,6 @@ def _ask(sites: Sequence[Site], place: Place | None) -> str:
     )
 
 
-@lru_cache(maxsize=4096)
-def _where(zip5: str) -> Place | None:
-    there = places.find(zip5)
-    return there if there is not None and there.latitude is not None else None
-
-
-@lru_cache(maxsize=65536)
 def _fold(text: str) -> str:
     """Small letters without accents, one blank between words."""
     plain = unicodedata.normalize("NFKD", text)
