@@ -82,8 +82,10 @@ def _understood(lines: list[Line]) -> tuple[Part, Delivery, LastLine]:
 
 def _address(part: Part, found: Delivery, last: LastLine) -> Address:
     line = part.line
-    readings = [" ".join((text, *part.units)) for text in part.readings]
-    readings += [f"{city} {last.state}".rstrip() for city in last.readings]
+    readings: list[str] = []
+    if part.readings or last.readings:
+        readings += [" ".join((text, *part.units)) for text in part.readings]
+        readings += [f"{city} {last.state}".rstrip() for city in last.readings]
     return Address(
         part.kind,
         (*found.above, line) if line else tuple(found.above),
@@ -111,7 +113,9 @@ def _unusual(part: Part, found: Delivery, last: LastLine) -> bool:
         return True
     if not last.zip5 and (last.city or part.units):
         return True
-    return part.kind in ("street", "corner") and not (part.number and part.suffix)
+    if part.kind == "street":
+        return not part.number or not (part.suffix or "App F" in part.rules)
+    return part.kind == "corner"
 
 
 def _settled(value: Address) -> Address:

@@ -37,7 +37,7 @@ def here(lines: list[Line]) -> bool:
     """
     words = lines[-1][0]
     last = words[-1]
-    if last.isdigit() or last in STATES:
+    if last in STATES or (last[0].isdigit() and len(last) != 3):
         return False
     if last.isalpha():
         return _country_or_province(words, lines)

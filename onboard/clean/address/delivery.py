@@ -199,7 +199,9 @@ def _continues(last: list[str], words: list[str]) -> bool:
 def segment(words: list[str], found: Delivery) -> None:
     """Understands the words between two commas that are no box and no route."""
     first = words[0]
-    if not _ATTENTION.isdisjoint(words) or words[:2] in (["CARE", "OF"], ["C", "O"]):
+    if not _ATTENTION.isdisjoint(words) or (
+        first in ("CARE", "C") and words[1:2] in (["OF"], ["O"])
+    ):
         _attention(words, found)
         return
     if first == "#" and len(words) > 3 and words[1].isdigit() and words[-1] in SUFFIXES:

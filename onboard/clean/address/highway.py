@@ -42,6 +42,8 @@ def read(words: list[str]) -> tuple[list[str], int] | None:
         return found
     if first in _STATE_FIRST and (found := _of_state(words)):
         return found
+    if len(words) < 3 or "".join(words).isalpha():
+        return None
     for i in range(1, min(4, len(words) - 1)):
         if words[i] in _FIRST and words[i - 1].isalpha() and (found := _plain(words[i:])):
             name, used = found

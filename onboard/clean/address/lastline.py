@@ -9,8 +9,8 @@ from functools import lru_cache
 from onboard.clean.address import likelihood
 from onboard.clean.address.lookups import (
     DIRECTIONS,
-    LONGEST_STATE,
     MILITARY_STATES,
+    STATE_ENDS,
     STATES,
     SUFFIX_WORDS,
     SUFFIXES,
@@ -71,7 +71,7 @@ def take(lines: list[Line]) -> LastLine:
     while lines and lines[-1][0][-1] in _COUNTRY_ENDS and _country(lines, last):
         pass
     _zip(lines, last)
-    if lines and lines[-1][0][-1] in _STATE_ENDS:
+    if lines and lines[-1][0][-1] in STATE_ENDS:
         _state(lines, last)
     if lines:
         _city(lines, last)
@@ -81,11 +81,12 @@ def take(lines: list[Line]) -> LastLine:
 def _drop(lines: list[Line], many: int, last: LastLine) -> None:
     """Takes words off the end."""
     words = lines[-1][0]
-    last.after = words[len(words) - many :] + last.after
-    del words[len(words) - many :]
-    if not words:
-        last.after = []
+    if many == len(words):
         lines.pop()
+        last.after = []
+    else:
+        last.after[:0] = words[-many:]
+        del words[-many:]
 
 
 def _country(lines: list[Line], last: LastLine) -> bool:
@@ -119,7 +120,7 @@ def _zip(lines: list[Line], last: LastLine) -> None:
         return
     if before and len(lines) == 1 and len(words) <= many + 2:
         # "220 INTERSTATE 10001" or "LIMA 45801": a number of a road, or a ZIP code
-        if before.isdigit() or not (before in _STATE_ENDS or zip_codes.names(match[1])):
+        if before.isdigit() or not (before in STATE_ENDS or zip_codes.names(match[1])):
             return
     last.zip5, last.zip4 = match[1], match[2] or ""
     last.rules.append("224")
@@ -152,9 +153,8 @@ def _short_zip(lines: list[Line], last: LastLine, text: str, before: str) -> Non
 
 def _state_at(words: list[str]) -> tuple[int, str]:
     """How many of the last words are a state, and which; (0, "")."""
-    for many in range(min(LONGEST_STATE, len(words)), 0, -1):
-        code = STATES.get(" ".join(words[-many:]))
-        if code:
+    for many in STATE_ENDS[words[-1]]:
+        if many <= len(words) and (code := STATES.get(" ".join(words[-many:]))):
             return many, code
     return 0, ""
 
@@ -264,7 +264,6 @@ _NOT_CITIES = frozenset(
 )
 _NOT_LAST = _NUMBERED - {"ROAD", "ROUTE", "NO", "RD"}
 _COUNTRY_ENDS = frozenset(country[-1] for country in _COUNTRY)
-_STATE_ENDS = frozenset(name.split()[-1] for name in STATES)
 
 
 _ALONE = frozenset(form for form, unit in UNITS.items() if unit in UNITS_ALONE)

@@ -39,7 +39,12 @@ for _standard, _word, _practice in rows("address_states"):
     for _form in (_standard, _word, *filter(None, _practice.split(","))):
         STATES[_form] = _standard
 STATE_CODES = frozenset(STATES.values())
-LONGEST_STATE = max(len(name.split()) for name in STATES)
+# for each last word of a state's name, how many words the names that end so have, longest first
+STATE_ENDS: dict[str, tuple[int, ...]] = {}
+for _form in STATES:
+    _words = _form.split()
+    _lengths = {len(_words), *STATE_ENDS.get(_words[-1], ())}
+    STATE_ENDS[_words[-1]] = tuple(sorted(_lengths, reverse=True))
 MILITARY_STATES = frozenset(("AA", "AE", "AP"))  # 225.1
 
 # what people write where they have no address to give (common practice, English and Spanish)

@@ -23,6 +23,9 @@ def named(word: str) -> bool:
 
 def begins(words: list[str], i: int = 0) -> bool:
     """Whether a unit stands at word `i`, whatever went before it."""
+    word = words[i]
+    if word.isalpha() and word not in _TRIGGERS and word not in _FLOORS:
+        return False
     return _at(words, i, after=True) is not None
 
 
@@ -80,6 +83,8 @@ def split(words: list[str], start: int = 0) -> tuple[list[str], list[str], list[
     >>> split(["12", "MAIN", "ST", "APT", "#", "4", "REAR"])
     (['12', 'MAIN', 'ST'], ['APT 4', 'REAR'], [], ['213', 'App C2'])
     """
+    if _TRIGGERS.isdisjoint(words):
+        return words, [], [], []
     units: list[str] = []
     rules: list[str] = []
     i, n = start, len(words)

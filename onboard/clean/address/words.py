@@ -22,7 +22,7 @@ _INITIALS = re.compile(
 )
 _WORD = re.compile(
     r"C/O\b|\d[A-Z0-9]*(?:[-./][A-Z0-9]+)*|[A-Z]{1,2}-?\d[A-Z0-9]*(?:-[A-Z0-9]+)*"
-    r"|[A-Z0-9]+|-\d+|[#&]|[,\n]"
+    r"|[A-Z0-9]+|-\d+|[#&]|[,;\n\r|\x0b\x0c]"
 )  # fmt: skip
 _GLUED = re.compile(r"([A-Z]{2,})-?(\d[A-Z0-9-]*)")
 _ORDINAL_HYPHEN = re.compile(r"(\d+(?:ST|ND|RD|TH)?)-([A-Z]{3,})")
@@ -31,6 +31,8 @@ GLUED = frozenset(
     "APT STE SUITE UNIT RM ROOM FL FLOOR LOT BLDG SPC TRLR DEPT NO PMB BOX POB POBOX RR HC RFD RT RTE "
     "IH CR SR US HWY FM SH PSC CMR CPR OPC UPR BZN BLQ KM PO RD ROUTE".split()
 )
+
+_BREAKS = {",": False, ";": False, **dict.fromkeys("\n\r|\x0b\x0c", True)}  # True: a new line
 
 Line = tuple[list[str], bool]  # the words between two commas, and whether a new line begins here
 
@@ -42,12 +44,14 @@ def cut(said: str) -> list[Line]:
     [(['12', 'N', 'MAIN', 'ST'], True), (['APT', '#', '4'], False), (['LIMA', 'OH'], True)]
     """
     if said.isascii():
-        text = said.translate(_MARKS).upper()
+        text = said.upper()
+        if "'" in text or "`" in text:
+            text = text.replace("'", "").replace("`", "")
     else:
         text = unicodedata.normalize("NFKD", said.translate(_MARKS)).upper()
         text = "".join(c for c in text if not unicodedata.combining(c)).translate(_MARKS)
     if "." in text:
-        text = _INITIALS.sub(lambda m: m[0].replace(".", "") + " ", text)
+        text = _INITIALS.sub(_joined, text)
     if "/" in text:
         text = _FRACTION.sub(r"\1/\2", text)
     if "-" in text:
@@ -56,20 +60,23 @@ def cut(said: str) -> list[Line]:
     words: list[str] = []
     new = True
     for word in _WORD.findall(text):
-        if word == "\n" or word == ",":
+        if word in _BREAKS:
             if words:
                 lines.append((words, new))
                 words, new = [], False
-            new = new or word == "\n"
-        elif (
-            word[0] > "9"
-            and not word.isalpha()
-            and (glued := _GLUED.fullmatch(word))
-            and glued[1] in GLUED
-        ):
-            words += glued.groups()
+            new = new or _BREAKS[word]
+        elif word[0] > "9" and not word.isalpha():
+            glued = _GLUED.fullmatch(word)
+            if glued and glued[1] in GLUED:
+                words += glued.groups()
+            else:
+                words.append(word)
         else:
             words.append(word)
     if words:
         lines.append((words, new))
     return lines
+
+
+def _joined(initials: re.Match[str]) -> str:
+    return initials[0].replace(".", "") + " "
