@@ -260,6 +260,8 @@ class _Cleaning:
         pieces = _SPACED_HYPHEN.split(text)
         if any(map(doubts.is_organisation, pieces)):
             return ", "
+        if len(pieces) == 2 and all(len(piece.split()) > 1 for piece in pieces):
+            return "; "  # two whole names
         return "-" if len(pieces[0].split()) > 1 else " "
 
     def without_firm(self, text: str) -> str:
@@ -426,9 +428,15 @@ def _with_last_names(people: list[PersonName]) -> list[PersonName]:
     """People of one form, each with a last name: "Pat and Robin Lee" are two Lees."""
     out: list[PersonName] = []
     for at, one in enumerate(people):
-        if not one.family:
-            later = (other.family for other in people[at + 1 :] if other.family)
+        later = next((other.family for other in people[at + 1 :] if other.family), "")
+        if one.title and not one.given and later and _is_first_name(one.family):
+            one = replace(one, given=one.family, family=later)  # "Mr John and Mrs Mary Smith"
+        elif not one.family:
             earlier = (other.family for other in reversed(out) if other.family)
-            one = replace(one, family=next(later, "") or next(earlier, ""))
+            one = replace(one, family=later or next(earlier, ""))
         out.append(one)
     return out
+
+
+def _is_first_name(word: str) -> bool:
+    return words.given(words.bare(word)) > words.family(words.bare(word))

@@ -28,9 +28,10 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
     last = len(pieces) - 1
     out: list[str] = []
     for at, word in enumerate(pieces):
-        if not flat and (not _is_flat(word) or (at and word.islower() and _joins(word))):
+        inside = at > 0 or (family and last > 0)
+        if not flat and (not _is_flat(word) or (inside and word.islower() and _joins(word))):
             out.append(word)
-        elif (at or family) and at < last and (small := _particle(word, out)):
+        elif inside and at < last and (small := _particle(word, out)):
             out.append(small)
         else:
             out.append(_word(word, initials=not family))

@@ -90,7 +90,7 @@ def _put_right(char: str, before: str, mended: dict[str, str]) -> str:
     if char == LOST:
         return LOST
     plain = unicodedata.normalize("NFKC", char)
-    if plain != char:
+    if plain != char and char not in "™℠":
         mended.setdefault("name.letters", char)
         return plain
     if category in ("So", "Sk", "Sc") or (category[0] in "SP" and not char.isascii()):

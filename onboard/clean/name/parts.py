@@ -59,9 +59,20 @@ def take_asides(text: str, reading: Reading) -> tuple[str, str, str]:
             return f" {inner} "  # quotes about the first name, or about everything
         if born := _BORN.match(inner):
             former = former or born[1]
-        elif not inner or _PRONOUNS.match(inner.lower()) or words.bare(inner) in words.of("title"):
+        elif (
+            not inner
+            or _PRONOUNS.match(inner.lower())
+            or words.bare(inner) in words.of("title")
+            or words.bare(inner) in words.of("credential")
+        ):
             pass
-        elif len(inner.split()) <= 2 and "'s " not in inner and not doubts.is_organisation(inner):
+        elif (
+            len(inner.split()) <= 2
+            and "'s " not in inner
+            and not doubts.is_organisation(inner)
+            # what follows the whole name in brackets is a name only if it is known for one
+            and (match.string[match.end() :].strip() or match[1] or words.given(words.bare(inner)))
+        ):
             called = called or inner
         else:
             reading.noticed.setdefault("name.aside", inner)
@@ -104,7 +115,10 @@ def people(text: str) -> list[str]:
             found = [left, right[0]]
     if len(found) > 1 and ("," in found[0]) and len(found[-1].split()) > 1:
         first = found[0].split(",")
-        if all(len(piece.split()) == 1 for piece in first if piece.strip()) or len(first) > 2:
+        head = words.bare(first[0].strip())
+        if len(first) == 2 and words.family(head) > words.given(head):
+            pass  # "Lee, Pat and Robin Diaz"
+        elif all(len(piece.split()) == 1 for piece in first if piece.strip()) or len(first) > 2:
             found[:1] = [piece for piece in first if piece.strip()]
     if len(found) == 1 and text.count(",") == 1:
         left, right_ = (piece.strip() for piece in text.split(","))
@@ -221,6 +235,7 @@ def natural(tokens: list[str], reading: Reading) -> PersonName:
     count = _given_count(tokens, reading)
     start = _family_start(tokens, count, reading)
     given, middle, family = tokens[:count], tokens[count:start], tokens[start:]
+    family = [*family[:-1], family[-1].rstrip(".")]
     given, family = _order(given, middle, family, reading)
     return PersonName(_text(given), _text(middle), _text(family), suffix=suffix, title=title)
 
@@ -398,6 +413,9 @@ def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
         for at in range(count, last):
             alone = low[at + 1] not in particles and at < last - 1
             if low[at] in particles and not (alone and words.given(low[at])):  # Pat Ben Amos Lee
+                if at - 1 >= count and _unaccented(low[at - 1]) in words.of("spanish last name"):
+                    reading.noticed["name.two-last-names"] = " ".join(tokens[at - 1 :])
+                    return at - 1  # "José López de la Torre"
                 return at
     if low[last - 1] == "o" and low[last] in words.of("after o") and last - 1 >= count:
         return last - 1
