@@ -13,6 +13,7 @@ from onboard.handles import skeleton
 READ = 300  # characters of a typed text that are looked at; no handle or address is longer
 
 _APOSTROPHES = frozenset("'’‘`´ʼʻ′＇")
+_BLANKS = {" ": "a blank", "\t": "a tab", "\n": "a line break", "\r": "a line break"}
 _DASHES = frozenset("-‐‑‒–—―−﹣－")
 
 
@@ -92,7 +93,8 @@ def unmark(typed: str) -> Bare:
         elif category[0] == "M":
             marks.setdefault("accents", "A letter was typed with an accent.")
         else:
-            marks.setdefault("signs", "A sign was typed that is no letter.")
+            shown = f"“{char}”" if char.isprintable() else "A sign that can't be shown"
+            marks.setdefault("signs", f"{shown} was typed.")
     cased = "".join(kept)
     return Bare(cased.lower(), cased, marks)
 
@@ -114,7 +116,7 @@ def _around(typed: str) -> str:
 
 
 def _named(char: str) -> str:
-    if char == " ":
-        return "a blank"
+    if char in _BLANKS:
+        return _BLANKS[char]
     name = unicodedata.name(char, "a control character").lower()
     return f"an invisible character (U+{ord(char):04X}, {name})"

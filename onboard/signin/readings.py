@@ -133,10 +133,13 @@ def _firsts(name: PersonName, others: tuple[PersonName, ...]) -> list[_Half]:
     short -= {given, ""} | known
     halves += [_Half(t, "typed.nickname", _NICKNAME / max(3, len(short))) for t in short]
     # Many short forms are on no list and are the front of the name: Theo, Sofi, Marg.
-    front = {given[:size] for size in range(3, len(given) - 1)} - short - known
+    word = letters(words[0])
+    front = {word[:size] for size in range(3, len(word) - 1)} - short - known
     halves += [_Half(text, "typed.nickname", _NICKNAME / 10) for text in front]
     if len(words) > 1:
         halves += [_Half(letters(word), "typed.part", _PART / 2) for word in words]
+        initials = "".join(letters(word)[:1] for word in words)
+        halves.append(_Half(initials, "typed.initial", _INITIAL / 2))
     for more in {middle, *(letters(n.middle) for n in others)} - {""}:
         halves += [
             _Half(given + more, "typed.middle-name", _MIDDLE / 2),

@@ -58,6 +58,7 @@ _AROUND = frozenset(
         "usuario",
         "nombredeentrada",
         "sunombredeentrada",
+        "mynameis",
     ]
 )
 _COMMON_NUMBER = re.compile(r"[0-9]{1,2}|(?:19|20)[0-9]{2}|123")
