@@ -369,6 +369,8 @@ class _Cleaning:
                 break
             self.note("capitals")
             name = right
+            if _WRITTEN.fullmatch(f"{name.given} {name.family}"):
+                break
         return name
 
     def judge(self, name: PersonName, bare: str) -> None:
