@@ -7,9 +7,11 @@ silently changed. Data: the package zipcodes, as onboard/tables/zip_codes.tsv.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterator
 from functools import cache
 from math import asin, cos, radians, sin, sqrt
+
+from rapidfuzz.distance import OSA
 
 from onboard.model import Cleaned, Finding, Kind, Place, Weight
 from onboard.tables import rows, zip_codes
@@ -26,6 +28,8 @@ def _kind(what: str, about: str, wrong: str, weight: Weight = Weight.DOUBTFUL) -
 MISSING = _kind("missing", "Neither city, state nor ZIP code is given.", "")
 UNKNOWN_ZIP = _kind("unknown_zip", "No such ZIP code is known.", "Lima, OH 45800")
 AT_ODDS = _kind("at_odds", "ZIP code and city belong to different places.", "Lima, OH 48501")
+UNKNOWN_CITY = _kind("unknown_city", "No place of that name is known in the state; the ZIP code's is used.",
+                     "Elmtown Township, OH 45801")  # fmt: skip
 STATE_AT_ODDS = _kind("state_at_odds", "ZIP code and state do not agree.", "Lima, IN 45801")
 CITY_FILLED = _kind(
     "city_filled", "The city was missing; the ZIP code says which it is.", "OH 45801"
@@ -48,7 +52,7 @@ OTHER_NAME = _kind(
 SPELLING = _kind("spelling", "The city's name was misspelled.", "Limma, OH 45801", Weight.MENDED)
 
 KINDS = (
-    MISSING, UNKNOWN_ZIP, AT_ODDS, STATE_AT_ODDS, CITY_FILLED, STATE_FILLED, ZIP_FILLED, ZIP_MISSING,
+    MISSING, UNKNOWN_ZIP, AT_ODDS, UNKNOWN_CITY, STATE_AT_ODDS, CITY_FILLED, STATE_FILLED, ZIP_FILLED, ZIP_MISSING,
     OTHER_NAME, SPELLING,
 )  # fmt: skip
 
@@ -130,34 +134,32 @@ def miles(a: Place, b: Place) -> float:
 # ---------------------------------------------------------------- comparing
 
 
-def _compared(said: str, spot: Place, city: str, state: str) -> Iterable[Finding]:
+def _compared(said: str, spot: Place, city: str, state: str) -> Iterator[Finding]:
     """What does not agree with the place of a known ZIP code."""
     here = f"ZIP code {spot.zip5} is {spot.city} {spot.state}"
-    names = zip_codes.names(spot.zip5)
     if not city:
         yield CITY_FILLED.found(said, f"No city was given; {here}. Ask if that is right.")
     if not state:
         yield STATE_FILLED.found(said, f"No state was given; {here}. Ask if that is right.")
-    same_state = not state or state == spot.state
-    same_city = not city or _fold(city) in map(_fold, names)
-    if same_city and same_state:
-        if city and _fold(city) != _fold(spot.city):
-            yield OTHER_NAME.found(said, f"The post office's name for {city} is {spot.city}.")
+    if city == spot.city and (state == spot.state or not state):
         return
-    there = f"{city} {spot.state if not state else state}".strip()
-    if same_state and (near := next((n for n in names if _alike(_fold(city), _fold(n))), "")):
-        yield SPELLING.found(said, f"{city} looks like {near} misspelled; {spot.city} is used.")
-    elif same_city and city:
-        yield STATE_AT_ODDS.found(
-            said, f"{here}, but the form says {there}. {_advice(spot.zip5, city, state)}"
-        )
-    elif not same_city:
-        yield AT_ODDS.found(
-            said,
-            f"{here}, but the form says {there}. {_advice(spot.zip5, city, state or spot.state)}",
-        )
-    else:
-        yield STATE_AT_ODDS.found(said, f"{here}, but the form says {state}. Ask which is right.")
+    there = f"{city} {state or spot.state}".strip()
+    folded, names = _fold(city), zip_codes.names(spot.zip5)
+    own = not city or folded in map(_fold, names)
+    if state and state != spot.state:
+        kind = STATE_AT_ODDS if own else AT_ODDS
+        advice = _advice(spot.zip5, city, state)
+        yield kind.found(said, f"{here}, but the form says {there}. {advice}")
+    elif not own and any(_alike(folded, _fold(name)) for name in names):
+        yield SPELLING.found(said, f"{city} looks like a slip; {spot.city} is used.")
+    elif not own and not _codes(city, spot.state):
+        note = f"No {city} is known in {spot.state}; {here}. Ask if that is right."
+        yield UNKNOWN_CITY.found(said, note)
+    elif not own:
+        advice = _advice(spot.zip5, city, spot.state)
+        yield AT_ODDS.found(said, f"{here}, but the form says {there}. {advice}")
+    elif city and folded != _fold(spot.city):
+        yield OTHER_NAME.found(said, f"The post office's name for {city} is {spot.city}.")
 
 
 def _without_zip(said: str, city: str, state: str, zip5: str) -> Cleaned[Place]:
@@ -198,48 +200,40 @@ def suggestion(zip5: str, city: str, state: str) -> str:
     >>> suggestion("48501", "Lima", "OH")
     '45801'
     """
-    codes = _codes(_plain(city), _state(state))
-    near = [code for code in codes if _one_slip(code, zip5)]
-    if len(near) > 1:
-        near = [code for code in near if zip_codes.lines()[code].split("\t", 4)[3] == "S"] or near
+    near = [code for code in _codes(_plain(city), _state(state)) if _one_slip(code, zip5)]
+    for kind in "SPU":  # people live where letters are carried, then where there are boxes
+        best = [code for code in near if zip_codes.lines()[code].split("\t", 4)[3] == kind]
+        if best:
+            return best[0] if len(best) == 1 else ""
     return near[0] if len(near) == 1 else ""
 
 
 def _one_slip(a: str, b: str) -> bool:
-    if len(a) == len(b):
-        differ = [i for i in range(len(a)) if a[i] != b[i]]
-        if len(differ) == 1:
-            return True
-        return (
-            len(differ) == 2
-            and differ[1] == differ[0] + 1
-            and a[differ[0]] == b[differ[1]]
-            and a[differ[1]] == b[differ[0]]
-        )
-    short, long = sorted((a, b), key=len)
-    return len(long) == len(short) + 1 and any(
-        long[:i] + long[i + 1 :] == short for i in range(len(long))
-    )
+    """Whether one digit or letter wrong, missing, too many, or two swapped, makes `b` of `a`."""
+    return OSA.distance(a, b, score_cutoff=1) == 1
 
 
 def _alike(a: str, b: str) -> bool:
-    """Whether two names are a slip apart, and long enough for that to mean something."""
-    return min(len(a), len(b)) >= 4 and _one_slip(a, b)
+    """Whether two names are a slip or two apart, and long enough for that to mean something."""
+    shorter = min(len(a), len(b))
+    return shorter >= 4 and OSA.distance(a, b) <= (2 if shorter >= 8 else 1)
 
 
 @cache
-def _by_city() -> dict[str, str]:
-    """For each state and folded city name, its ZIP codes in one text."""
+def _by_city(state: str) -> dict[str, tuple[str, ...]]:
+    """The ZIP codes of each folded name of a city in one state."""
     index: dict[str, list[str]] = {}
+    within = f"\t{state}\t"
     for line in zip_codes.lines().values():
-        zip5, city, state, _, _, _, _, others = line.split("\t")
-        for name in {city, *filter(None, others.split(";"))}:
-            index.setdefault(f"{state} {_fold(name)}", []).append(zip5)
-    return {name: " ".join(codes) for name, codes in index.items()}
+        if within in line:
+            zip5, city, _, _, _, _, _, others = line.split("\t")
+            for name in {_fold(name) for name in (city, *others.split(";")) if name}:
+                index.setdefault(name, []).append(zip5)
+    return {name: tuple(codes) for name, codes in index.items()}
 
 
-def _codes(city: str, state: str) -> list[str]:
-    return _by_city().get(f"{state} {_fold(city)}", "").split() if city and state else []
+def _codes(city: str, state: str) -> tuple[str, ...]:
+    return _by_city(state).get(_fold(city), ()) if city and state in _states() else ()
 
 
 # ---------------------------------------------------------------- reading

@@ -46,5 +46,6 @@ def plain(name: str) -> str:
 
 
 if __name__ == "__main__":
+    rows = zipcodes.list_all()  # type: ignore[no-untyped-call]
     table = Path(__file__).parents[1] / "zip_codes.tsv"
-    table.write_text(HEAD + "".join(line(r) + "\n" for r in zipcodes.list_all()), "utf-8")
+    table.write_text(HEAD + "".join(line(r) + "\n" for r in rows), "utf-8")
