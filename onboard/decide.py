@@ -31,6 +31,7 @@ from onboard.settings import HandleRule
 
 FIELDS_ASKED = (Answer.ENROL, Answer.DROP, Answer.WAIT)
 MATCH_ASKED = (Answer.SAME, Answer.ENROL, Answer.DROP, Answer.WAIT)
+LONGEST_ADOPTED = 100  # letters: longer than any handle that somebody types, short for a file name
 ROW_ASKED = (Answer.ENROL, Answer.DROP, Answer.WAIT)
 
 
@@ -88,15 +89,32 @@ def decide(
 def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
     """`Enrol` for a member who has an account already, under the handle they have.
 
-    Nothing is judged but the handle: what else is odd about a roster, an audit says.
+    Nothing is judged but the handle: what else is odd about a roster, an audit says. `taken` are
+    handles in small letters: two that differ only in capitals would be taken for each other.
     """
     if not handle:
         return Drop(
             applicant, ("the row names no handle: fill in the handle the member signs in with",)
         )
-    if handle in taken:
+    if not _can_be_handle(handle):
+        shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in handle[:60])
+        return Drop(
+            applicant,
+            (f"“{shown}” cannot be a handle: fill in the handle the member signs in with",),
+        )
+    if handle.casefold() in taken:
         return Drop(applicant, (f"the handle {handle} belongs to a member already on the roster",))
     return Enrol(applicant, Handle(handle), ("had an account already",))
+
+
+def _can_be_handle(text: str) -> bool:
+    """Whether it can be signed in with, and name the file of a packet."""
+    return (
+        text.isprintable()
+        and len(text) <= LONGEST_ADOPTED
+        and not text.startswith(".")
+        and not any(c.isspace() or c in "/\\" for c in text)
+    )
 
 
 def _says_nothing(applicant: Applicant) -> bool:

@@ -333,7 +333,8 @@ def _member_line(decision: Enrol, member: Member, packet: str) -> dict[str, Any]
 
 def _handle_line(decision: Enrol, number: int) -> dict[str, Any]:
     text = decision.handle.text
-    return {"text": text, "base": text.rstrip("0123456789") or text, "member_id": number}
+    base = (text.rstrip("0123456789") or text).casefold()
+    return {"text": text, "base": base, "member_id": number}
 
 
 def _row_line(applicant: Applicant, position: int, batch_id: int) -> dict[str, Any]:

@@ -75,9 +75,14 @@ def people(connection: Connection, keys: Collection[str]) -> list[Person]:
 
 
 def handles(connection: Connection, bases: Collection[str]) -> set[str]:
-    """Every handle ever given that is one of `bases`, or one of them with a number after it."""
+    """Every handle ever given that is one of `bases`, or one of them with a number after it.
+
+    All are in small letters: "PatLee" from an old roster stands in the way of "patlee".
+    """
     handle = tables.handle.c
-    return {text for (text,) in _among(connection, select(handle.text), handle.base, bases)}
+    folded = {base.casefold() for base in bases}
+    lines = _among(connection, select(handle.text), handle.base, folded)
+    return {text.casefold() for (text,) in lines}
 
 
 def held(connection: Connection) -> Iterator[RawRow]:
@@ -133,8 +138,8 @@ def apart(connection: Connection, keys: Collection[str]) -> dict[str, set[str]]:
 def last_questions(connection: Connection, keys: Collection[str]) -> dict[str, list[Any]]:
     """By row key: the questions of the newest decision of the row."""
     decision = tables.decision.c
-    newest = select(func.max(decision.id)).group_by(decision.row_key).scalar_subquery()
-    query = select(decision.row_key, decision.questions).where(decision.id.in_(newest))
+    # The newest comes last, and is what stays.
+    query = select(decision.row_key, decision.questions).order_by(decision.id)
     return dict(tuple(line) for line in _among(connection, query, decision.row_key, keys))
 
 

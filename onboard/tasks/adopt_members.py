@@ -68,7 +68,7 @@ def adopt_members(
                 elif isinstance(decision, Enrol):
                     people = tuple((p, keys.of(p)) for p in applicant.people())
                     judged[raw.key] = Judged(decision, f"member:{number}", people)
-                    taken.add(decision.handle.text)
+                    taken.add(decision.handle.text.casefold())
                     number += 1
             if judged:
                 batch_id = batch_id or record.batch(connection, file, signature)
