@@ -1,1 +1,73 @@
-"""Join forms to working accounts, and a roster that stays healthy."""
+"""Join forms to working accounts, and a roster that stays healthy.
+
+    >>> from onboard import email
+    >>> email.clean("Pat Lee <Pat@Example.org>").value.address
+    'Pat@example.org'
+
+The public names, each loaded when it is first asked for, so that `import onboard` costs nothing.
+docs/python.md shows how they are used; whatever is not listed here may move.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from onboard import decide as decide
+    from onboard import errors as errors
+    from onboard import handles as handles
+    from onboard import intake as intake
+    from onboard import match as match
+    from onboard import model as model
+    from onboard import passwords as passwords
+    from onboard import settings as settings
+    from onboard import sites as sites
+    from onboard import welcome as welcome
+    from onboard import windows as windows
+    from onboard.clean import address as address
+    from onboard.clean import email as email
+    from onboard.clean import name as name
+    from onboard.clean import phone as phone
+    from onboard.clean import place as place
+    from onboard.clean import row as row
+    from onboard.tasks.adopt_members import adopt_members as adopt_members
+    from onboard.tasks.export_accounts import export_accounts as export_accounts
+    from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
+    from onboard.tasks.process_batch import process_batch as process_batch
+    from onboard.tasks.send_packets import send_packets as send_packets
+    from onboard.tasks.write_packets import write_packets as write_packets
+    from onboard.wiring import open_workplace as open_workplace
+
+# Where each name is: a module itself, or the one that holds a function of that name.
+_MODULES = {
+    name: f"onboard.{name}"
+    for name in (
+        "decide", "errors", "handles", "intake", "match", "model", "passwords", "settings",
+        "sites", "welcome", "windows",
+    )
+} | {name: f"onboard.clean.{name}" for name in ("address", "email", "name", "phone", "place", "row")}  # fmt: skip
+_FUNCTIONS = {"open_workplace": "onboard.wiring"} | {
+    name: f"onboard.tasks.{name}"
+    for name in (
+        "adopt_members", "export_accounts", "find_duplicates", "process_batch", "send_packets",
+        "write_packets",
+    )
+}  # fmt: skip
+
+__all__ = sorted(_MODULES | _FUNCTIONS)
+
+
+def __getattr__(name: str) -> object:
+    if name in _MODULES:
+        found: object = import_module(_MODULES[name])
+    elif name in _FUNCTIONS:
+        found = getattr(import_module(_FUNCTIONS[name]), name)
+    else:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return __all__

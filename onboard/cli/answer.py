@@ -18,7 +18,9 @@ def answer(
     row: Annotated[
         str, typer.Argument(help="The row: the first letters of its key, as the list shows it.")
     ] = "",
-    verdict: Annotated[Answer | None, typer.Argument(help="What becomes of it.")] = None,
+    verdict: Annotated[
+        Answer | None, typer.Argument(help="What becomes of it: enrol, same, drop or wait.")
+    ] = None,
     member: Annotated[int, typer.Option("--member", help="With same: the member's number.")] = 0,
     correct: Annotated[
         list[str] | None,
