@@ -10,6 +10,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
@@ -17,8 +18,7 @@ from markdown_it.token import Token
 WIDTH = 72  # columns of the plain text
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """A run of text; a line break is a span of its own, "\\n"."""
 
     text: str
@@ -47,7 +47,9 @@ class Block:
         return "\n".join("".join(span.text for span in line) for line in self.lines)
 
 
-_MARKDOWN = MarkdownIt("commonmark", {"html": False})
+_MARKDOWN = MarkdownIt("zero").enable(
+    ["heading", "list", "blockquote", "emphasis", "link", "image", "escape", "entity", "newline"]
+)
 _LISTS = {"ordered_list_open": "steps", "bullet_list_open": "points"}
 
 
@@ -83,8 +85,6 @@ def read(markdown: str) -> tuple[Block, ...]:
                 blocks.append(Block("code", ((Span(caption),),)))
             else:
                 blocks.append(Block(kind, (line,)))
-        elif token.type in ("code_block", "fence"):
-            blocks.append(Block("shown", ((Span(token.content.strip("\n")),),)))
     return tuple(blocks)
 
 
@@ -110,7 +110,7 @@ def _spans(tokens: Sequence[Token]) -> Iterator[Span]:
                 yield Span(" ", strong > 0, url)
             case "hardbreak":
                 yield Span("\n")
-            case "text" | "text_special" | "code_inline" | "image":
+            case "text" | "text_special" | "image":
                 if token.content:
                     yield Span(token.content, strong > 0, url)
 

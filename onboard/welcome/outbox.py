@@ -22,16 +22,21 @@ def write(folder: Path, packets: Iterable[Packet]) -> tuple[Path, ...]:
 
     Raises `FileTrouble` when the folder cannot be written or is full; what was whole by then stays.
     """
-    return tuple(
+    written = tuple(
         _write(folder, f"{packet.member.handle.text}.eml", packet.message)
         for packet in packets
         if packet.message
     )
+    if written:
+        _settle(folder)
+    return written
 
 
 def write_letters(folder: Path, name: str, pdf: bytes) -> Path:
     """Where the letters were written: the file `name` in `folder`. Raises `FileTrouble`."""
-    return _write(folder, name, pdf)
+    written = _write(folder, name, pdf)
+    _settle(folder)
+    return written
 
 
 def sweep(folder: Path, keep: Collection[str]) -> tuple[Path, ...]:
@@ -68,7 +73,6 @@ def _write(folder: Path, name: str, content: bytes) -> Path:
         target = folder / name
         part.replace(target)
         part = None
-        _settle(folder)
     except OSError as error:
         raise _trouble(folder / name, error) from error
     finally:
@@ -78,14 +82,17 @@ def _write(folder: Path, name: str, content: bytes) -> Path:
 
 
 def _settle(folder: Path) -> None:
-    """Makes the new name last through a power cut, where the system can (not on Windows)."""
+    """Makes new names last through a power cut, where the system can (not on Windows)."""
     if os.name != "posix":
         return
-    handle = os.open(folder, os.O_RDONLY)
     try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    except OSError as error:
+        raise _trouble(folder, error) from error
 
 
 def _trouble(file: Path, error: OSError) -> FileTrouble:
