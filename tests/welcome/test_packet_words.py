@@ -20,6 +20,19 @@ from onboard.welcome import blocks, letters, words
 Write = Callable[[str, "str | bytes"], Settings]
 
 
+@pytest.fixture
+def templates(tmp_path: Path) -> Write:
+    """Writes a template of the co-op's own; gives the settings that use it."""
+
+    def write(name: str, content: str | bytes) -> Settings:
+        file = tmp_path / "words" / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(content.encode() if isinstance(content, str) else content)
+        return replace(COOP, templates=tmp_path / "words")
+
+    return write
+
+
 def test_a_file_of_the_same_name_replaces_ours(templates: Write) -> None:
     settings = templates("en/packet.md.j2", "# Hi {{ name }}\n\n> {{ handle }}\n")
     packet = make("Pat Lee", settings=settings)
