@@ -13,6 +13,7 @@ from onboard import handles
 from onboard.model import (
     Answer,
     Applicant,
+    Cleaned,
     Decision,
     Drop,
     Enrol,
@@ -58,6 +59,7 @@ def decide(
     if _says_nothing(applicant):
         return Drop(applicant, ("the row holds neither a name nor a way to reach anybody",))
     ruled_new = ruling is not None and ruling.answer is Answer.ENROL
+    handle = handles.clean(applicant.name.value or PersonName(""), rule)
 
     same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
     unclear = [m for m in matches if m.evidence.verdict is Verdict.UNCLEAR]
@@ -69,20 +71,19 @@ def decide(
             )
         in_doubt = same_members + unclear + [m for m in same if m.person.owner in asking]
         if in_doubt:
-            questions = (_who_question(in_doubt), *_field_questions(applicant, rule, False))
+            questions = (_who_question(in_doubt), *_field_questions(applicant, handle, False))
             whose = len(in_doubt) > 1
             reasons = tuple(f"{_named(m)}: {_why(m)}" if whose else _why(m) for m in in_doubt)
             return Hold(applicant, questions, reasons, tuple(in_doubt))
 
-    if questions := _field_questions(applicant, rule, ruled_new):
+    if questions := _field_questions(applicant, handle, ruled_new):
         return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
-    handle = handles.clean(_name(applicant), rule).value
-    assert handle is not None  # or a question above had asked for the name
+    assert handle.value is not None  # or a question above had asked for the name
     reason = (
         _said_by(ruling, "a new person") if ruling and ruled_new else "nobody like them is known"
     )
     return Enrol(
-        applicant, handles.free(handle, taken, rule), (reason,), matches if ruled_new else ()
+        applicant, handles.free(handle.value, taken, rule), (reason,), matches if ruled_new else ()
     )
 
 
@@ -128,20 +129,15 @@ def _is_member(match: Match) -> bool:
     return match.person.owner.startswith("member:")
 
 
-def _name(applicant: Applicant) -> PersonName:
-    return applicant.name.value or PersonName("")
-
-
 def _blocking(applicant: Applicant) -> list[Finding]:
     return [f for f in applicant.findings if f.weight is Weight.BLOCKING]
 
 
 def _field_questions(
-    applicant: Applicant, rule: HandleRule, ruled_new: bool
+    applicant: Applicant, handle: Cleaned[Handle], ruled_new: bool
 ) -> tuple[Question, ...]:
     """What must be put right first. After "enrol" only what a handle cannot be made without."""
     asked = {} if ruled_new else {f.field: f.note for f in _blocking(applicant)}
-    handle = handles.clean(_name(applicant), rule)
     if handle.value is None and "name" not in asked:
         notes = [f.note for f in handle.findings] or ["No handle can be made of this name."]
         asked["name"] = notes[0]

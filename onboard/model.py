@@ -92,12 +92,13 @@ class RawRow:
     cells: tuple[tuple[str, str], ...]
     fields: Mapping[str, str]
     findings: tuple[Finding, ...] = ()
+    # The row's identity: the same cells are the same row, in whatever file, line or order.
+    key: str = field(init=False, repr=False)
 
-    @property
-    def key(self) -> str:
-        """The row's identity: the same cells are the same row, in whatever file or line."""
+    def __post_init__(self) -> None:
         text = "\x1e".join(f"{head}\x1f{cell}" for head, cell in sorted(self.cells))
-        return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:24]
+        digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+        object.__setattr__(self, "key", digest[:24])
 
 
 # ---------------------------------------------------------------- as understood
@@ -152,10 +153,11 @@ class Address:
     postdirectional: str = ""
     unit: str = ""  # "APT 4"
     urbanization: str = ""  # Puerto Rico
-    aside: tuple[str, ...] = ()  # attention lines, a second address: kept, not deliverable here
-    rules: tuple[str, ...] = ()  # sections of Publication 28 that were used
-    readings: tuple[str, ...] = ()  # other delivery lines it could have meant
-    confidence: float = 1.0
+    # how it was understood, which makes no other address of it
+    aside: tuple[str, ...] = field(default=(), compare=False)  # attention lines, a second address
+    rules: tuple[str, ...] = field(default=(), compare=False)  # sections of Publication 28 used
+    readings: tuple[str, ...] = field(default=(), compare=False)  # other lines it could have meant
+    confidence: float = field(default=1.0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ Each function writes within the transaction of the connection that it is given; 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import asdict, astuple, dataclass
+from dataclasses import asdict, astuple, dataclass, fields
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -31,6 +31,7 @@ from onboard.roster import journal, search, tables
 from onboard.roster.journal import Entry, sound, stamp
 
 LONGEST_SAID = 500  # characters of what was said that a finding repeats; the row keeps it all
+TEXTS = tuple(f.name for f in fields(Person) if f.name not in ("owner", "joint"))
 KIND = {Enrol: "enrol", SameAs: "same", Hold: "hold", Drop: "drop"}
 WHAT = {Enrol: "enrolled", SameAs: "spelling kept", Hold: "put on hold", Drop: "dropped"}
 
@@ -48,7 +49,7 @@ class Judged(NamedTuple):
 
 def batch(connection: Connection, file: str, signature: Signature) -> int:
     """The number of a new batch."""
-    line = {"file": file, "at": stamp(signature.when), "who": signature.who}
+    line = {"file": sound(file), "at": stamp(signature.when), "who": sound(signature.who)}
     return int(
         connection.execute(tables.batch.insert().returning(tables.batch.c.id), line).scalar_one()
     )
@@ -124,7 +125,7 @@ def rulings(connection: Connection, given: Iterable[Ruling], signature: Signatur
                 "corrections": {field: sound(text) for field, text in ruling.corrections.items()},
                 "why": sound(ruling.why),
                 "at": stamp(signature.when),
-                "who": ruling.by,
+                "who": sound(ruling.by),
             }
         )
         entries.append(
@@ -257,7 +258,7 @@ class _Lines:
         number = _next(connection, person.c.id)
         lines, keys = [], []
         for owner, row_key, spelling, match_keys in self.people:
-            if (row_key, *astuple(spelling)[1:]) in kept:
+            if kept and (row_key, *astuple(spelling)[1:]) in kept:
                 continue
             texts = {
                 name: sound(text) for name, text in asdict(spelling).items() if name != "joint"
@@ -384,7 +385,7 @@ def _decision_line(decision: Decision, member_id: int | None, at: str, who: str)
             for match in matches
         ],
         "at": at,
-        "who": who,
+        "who": sound(who),
     }
 
 
