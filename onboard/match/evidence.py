@@ -24,7 +24,9 @@ from onboard.model import Evidence, Part, Person, Verdict
 SURE = 0.95
 IN_DOUBT = 0.05
 
-TWO_GIVEN_NAMES = (LEVEL["given"]["differs"], LEVEL["given"]["initial"])
+TWO_GIVEN_NAMES = tuple(
+    LEVEL["given"][level] for level in ("differs", "initial", "sexes", "mailbox", "joint")
+)
 
 CHANCE = "most people who have something in common are two people"
 
@@ -42,8 +44,9 @@ class Judged:
     def same(self) -> Flags:
         """Which may be decided alone.
 
-        Nobody is taken for another by contact details alone: where the given names are two, a
-        person is asked however sure the sum is: the price of a mistake is somebody else's account.
+        Nobody is taken for another by contact details alone: where the given names are two, or one
+        of a joint sign-up comes alone, a person is asked however sure the sum is, as the price of a
+        mistake is somebody else's account.
         """
         two_names = np.isin(self.levels["given"], TWO_GIVEN_NAMES)
         return np.asarray((self.confidence >= SURE) & ~two_names)
@@ -86,36 +89,47 @@ def compare(one: Person, other: Person, shares: Frequencies | None = None) -> Ev
     >>> found.verdict.value
     'same'
     """
-    return evidence(one, fold(one), [other], [fold(other)], shares)[0]
+    return Beside(one, fold(one), [other], [fold(other)], shares).evidence(0)
 
 
-def evidence(
-    one: Person,
-    one_folded: Folded,
-    others: Sequence[Person],
-    others_folded: Sequence[Folded],
-    shares: Frequencies | None = None,
-) -> list[Evidence]:
-    """The evidence on one person beside each of the others."""
-    shares = shares or frequencies.shipped()
-    people = columns([one_folded, *others_folded])
-    here = np.zeros(len(others), np.int32)
-    there = np.arange(1, len(others) + 1, dtype=np.int32)
-    judged = judge(people, here, there, shares)
-    verdicts = np.select(
-        [judged.same, judged.different], [Verdict.SAME, Verdict.DIFFERENT], Verdict.UNCLEAR
-    )
-    household = judged.household
-    return [
-        Evidence(
-            parts=told(judged, pair, (one, other), (one_folded, others_folded[pair]), shares),
-            weight=float(judged.weight[pair]),
-            confidence=float(judged.confidence[pair]),
-            verdict=Verdict(verdicts[pair]),
-            household=bool(household[pair]),
+class Beside:
+    """One person beside others: judged at once, told one by one, as words cost more than sums."""
+
+    def __init__(
+        self,
+        one: Person,
+        one_folded: Folded,
+        others: Sequence[Person],
+        others_folded: Sequence[Folded],
+        shares: Frequencies | None = None,
+    ) -> None:
+        self.one, self.others = one, others
+        self.folded = (one_folded, others_folded)
+        self.shares = shares or frequencies.shipped()
+        people = columns([one_folded, *others_folded])
+        here = np.zeros(len(others), np.int32)
+        there = np.arange(1, len(others) + 1, dtype=np.int32)
+        self.judged = judge(people, here, there, self.shares)
+        self.same, self.different = self.judged.same, self.judged.different
+        self.household = self.judged.household
+
+    def evidence(self, other: int) -> Evidence:
+        """The evidence on the person and the other of that place."""
+        verdict = Verdict.DIFFERENT if self.different[other] else Verdict.UNCLEAR
+        one_folded, others_folded = self.folded
+        return Evidence(
+            parts=told(
+                self.judged,
+                other,
+                (self.one, self.others[other]),
+                (one_folded, others_folded[other]),
+                self.shares,
+            ),
+            weight=float(self.judged.weight[other]),
+            confidence=float(self.judged.confidence[other]),
+            verdict=Verdict.SAME if self.same[other] else verdict,
+            household=bool(self.household[other]),
         )
-        for pair, other in enumerate(others)
-    ]
 
 
 def told(
@@ -143,7 +157,10 @@ def told(
 
 def _one_in(shares: Mapping[str, float], here: set[str], there: set[str]) -> str:
     """How many people it takes, on average, to find the name that both bear."""
-    share = min(shares.get(name, 0.0) for name in (here & there) - {""})
+    both = (here & there) - {""}
+    if not both:  # the names of a joint sign-up, in another order
+        return ""
+    share = min(shares.get(name, 0.0) for name in both)
     return f": 1 in {round(1 / max(share, frequencies.UNLISTED)):,}"
 
 
@@ -156,8 +173,9 @@ def said(person: Person, field: str) -> str:
             return " ".join(filter(None, (person.street, person.unit)))
         case "number":
             return person.email
-        case "given" if person.called:
-            return f"{person.given} ({person.called})"
+        case "given":
+            called = f" ({person.called})" if person.called else ""
+            return " and ".join((person.given + called, *person.joint))
         case "family" if person.former:
             return f"{person.family} ({person.former})"
         case _:

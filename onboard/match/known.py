@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+from operator import attrgetter
+
+import numpy as np
+
 from onboard.match import keys
-from onboard.match.evidence import evidence
+from onboard.match.evidence import Beside
 from onboard.match.folds import Folded, fold
-from onboard.model import Match, Person, Verdict
+from onboard.model import Match, Person
 
 
 class Known:
@@ -54,8 +59,7 @@ class Known:
         return sorted(found.items(), key=lambda item: _order(item[0]))
 
 
-def _order(person: Person) -> tuple[str, str]:
-    return person.owner, repr(person)
+_order = attrgetter(*(field.name for field in fields(Person)))  # the owner first
 
 
 def match(person: Person, known: Known) -> tuple[Match, ...]:
@@ -68,12 +72,12 @@ def match(person: Person, known: Known) -> tuple[Match, ...]:
     if not alike:
         return ()
     others = [other for other, _ in alike]
-    best: dict[str, Match] = {}
-    for other, found in zip(
-        others, evidence(person, folded, others, [f for _, f in alike]), strict=True
-    ):
-        if found.verdict is Verdict.DIFFERENT and not found.household:
-            continue
-        if other.owner not in best or found.weight > best[other.owner].evidence.weight:
-            best[other.owner] = Match(other, found)
-    return tuple(sorted(best.values(), key=lambda m: (-m.evidence.weight, m.person.owner)))
+    beside = Beside(person, folded, others, [found for _, found in alike])
+    weight = beside.judged.weight
+    best: dict[str, int] = {}
+    for at in np.flatnonzero(~beside.different | beside.household).tolist():
+        owner = others[at].owner
+        if owner not in best or weight[at] > weight[best[owner]]:
+            best[owner] = at
+    order = sorted(best.values(), key=lambda at: (-weight[at], others[at].owner))
+    return tuple(Match(others[at], beside.evidence(at)) for at in order)

@@ -101,6 +101,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("sexes", "given names alike, a man's and a woman's"),
         ("shorts", "two short forms of one given name"),
         ("letter", "given name beside its initial"),
+        ("joint", "given name of one of those who signed up jointly"),
         ("nickname", "short form of the given name"),
         ("near", "given name one slip apart"),
         ("common", "same given name, very common"),
@@ -153,6 +154,7 @@ def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> 
         "suffix": _suffix(people["suffix"], here, there),
     }
     _swapped(people, here, there, found)
+    _joint(people, here, there, found["given"])
     _in_mailbox(people, here, there, found)
     _father_or_son(people["given"], here, there, found)
     return found
@@ -169,11 +171,21 @@ def _levels(field: str, found: Pairs) -> Levels:
 
 def _slips(left: Texts, right: Texts, most: int) -> NDArray[np.int32]:
     """Slips of the finger (a letter more, less, other, or two turned) between each pair."""
-    return cpdist(left, right, scorer=OSA.distance, score_cutoff=most, dtype=np.int32, workers=-1)
+    return cpdist(
+        left, right, scorer=OSA.distance, score_cutoff=most, dtype=np.int32, workers=_workers(left)
+    )
 
 
 def _likeness(left: Texts, right: Texts) -> NDArray[np.float32]:
-    return cpdist(left, right, scorer=JaroWinkler.similarity, dtype=np.float32, workers=-1)
+    """How alike each pair is, 0 to 1, beginnings counting for more."""
+    return cpdist(
+        left, right, scorer=JaroWinkler.similarity, dtype=np.float32, workers=_workers(left)
+    )
+
+
+def _workers(texts: Texts) -> int:
+    """All processors for many texts; for a few, starting threads takes longer than the work."""
+    return -1 if len(texts) > 10_000 else 1
 
 
 def _flags(test: Callable[[str, str], bool], left: Texts, right: Texts) -> NDArray[np.bool_]:
@@ -286,6 +298,24 @@ def _best(
     return levels
 
 
+def _joint(people: Columns, here: Index, there: Index, levels: Levels) -> None:
+    """One form for several people: any of them may come again alone, or all in another order."""
+    if not people.joint:
+        return
+    names = LEVEL["given"]
+    given = people["given"]
+    signed = np.fromiter(map(len, people.joint), np.int32, people.size) > 0
+    at = np.flatnonzero((signed[here] | signed[there]) & (levels > 0) & (levels < names["joint"]))
+    for pair in at.tolist():
+        a, b = (
+            {given.texts[given.codes[who[pair]]], *people.joint[who[pair]]} for who in (here, there)
+        )
+        if a == b:
+            levels[pair] = names["common"]
+        elif not a.isdisjoint(b):
+            levels[pair] = names["joint"]
+
+
 def _middle(field: Column, here: Index, there: Index) -> Levels:
     names = LEVEL["middle"]
     found = pairs(field, here, there)
@@ -334,7 +364,7 @@ def _swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels
     c, d = given.texts[given.codes[there]], family.texts[family.codes[here]]
     one, other = ((x == y).astype(np.bool_) for x, y in ((a, b), (c, d)))
     at = np.flatnonzero((one & (a != "")) | (other & (c != "")))
-    crossed = [cpdist(x[at], y[at], scorer=JaroWinkler.similarity) for x, y in ((a, b), (c, d))]
+    crossed = [_likeness(x[at], y[at]) for x, y in ((a, b), (c, d))]
     at = at[(np.minimum(*crossed) >= 0.84) & (a[at] != c[at])]
     found["given"][at] = LEVEL["given"]["near"]
     found["family"][at] = LEVEL["family"]["near"]

@@ -37,7 +37,7 @@ import scipy.optimize
 import scipy.sparse
 
 from onboard.match import many
-from onboard.match.levels import FIELDS
+from onboard.match.levels import FIELDS, LEVEL
 from onboard.model import Person
 from onboard.tasks.find_duplicates import person
 
@@ -73,6 +73,9 @@ READINGS = (
     (ADDRESS, False, 0.3),
 )
 WEIGHT = {"signups": 1.0, "febrl": 1.0, "rldata": 2.0, "pseudo": 1.0}
+
+# Levels that no open data shows, and the level whose weights they are given.
+UNSEEN = {("given", "joint"): "letter"}
 
 Counts = dict[bytes, list[float]]  # of a pattern of levels: pairs that are one person, two people
 
@@ -201,6 +204,16 @@ def learn(patterns: np.ndarray, one: np.ndarray, two: np.ndarray) -> tuple[float
     )  # fmt: skip
     print("loss", best.fun, best.message)
     bits = best.x / np.log(2)
+    for (field, unseen), level in UNSEEN.items():
+        at = NAMES.index(field)
+        into, out = LEVEL[field][unseen], LEVEL[field][level]
+        bits[starts[at] + into] = bits[starts[at] + out]
+        for a, b, start in blocks():
+            table = bits[start : start + SIZES[a] * SIZES[b]].reshape(SIZES[a], SIZES[b])
+            if a == at:
+                table[into] = table[out]
+            if b == at:
+                table[:, into] = table[:, out]
     return float(bits[-1]), bits[:-1]
 
 
