@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
-from typing import Any
 
 import pytest
-from sqlalchemy import Engine, select
+from coop_forms import NOON, PAT, form
+from sqlalchemy import Engine
 
 from onboard.model import RawRow, Signature
-from onboard.roster import store, tables
+from onboard.roster import store
 from onboard.settings import (
     Group,
     HandleRule,
@@ -21,8 +21,6 @@ from onboard.settings import (
     Site,
     Window,
 )
-
-NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -72,23 +70,6 @@ def signature() -> Signature:
     return Signature("Robin", NOON)
 
 
-def form(line: int = 2, **fields: str) -> RawRow:
-    """A row of a join form whose headings are the fields' own names."""
-    return RawRow("forms.csv", line, tuple(fields.items()), fields)
-
-
-PAT = {
-    "full_name": "Pat Lee",
-    "email": "pat.lee@example.org",
-    "phone": "419-555-0143",
-    "street": "12 N Main St",
-    "city": "Lima",
-    "state": "OH",
-    "zip": "45801",
-    "site": "Lima Grange",
-}
-
-
 @pytest.fixture
 def pat() -> Callable[..., RawRow]:
     """A maker of Pat Lee's join form, with some fields said otherwise."""
@@ -97,30 +78,3 @@ def pat() -> Callable[..., RawRow]:
         return form(line, **(PAT | other))
 
     return make
-
-
-UNSEEN = {  # what may differ between two ways to the same roster: numbers of lines, times, batches
-    "batch": None,
-    "decision": None,  # the history of decisions; the one that holds is in `row`
-    "journal": None,
-    "row": {"batch_id", "file", "line", "position"},
-    "finding": {"id"},
-    "ruling": {"id", "at"},
-    "person": {"id"},
-    "person_key": {"person_id"},
-    "member": {"joined", "password_hash", "password_expires"},
-}
-
-
-def contents(engine: Engine) -> dict[str, list[str]]:
-    """What a roster says, table by table, without what only tells how it got there."""
-    found = {}
-    with store.transaction(engine, keep=False) as connection:
-        for table in tables.metadata.sorted_tables:
-            unseen: Any = UNSEEN.get(table.name, set())
-            if unseen is None:
-                continue
-            columns = [column for column in table.columns if column.name not in unseen]
-            lines = (tuple(line) for line in connection.execute(select(*columns)))
-            found[table.name] = sorted(map(repr, lines))
-    return found

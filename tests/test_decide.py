@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from conftest import form
+from coop_forms import form
 
 from onboard.clean import row
 from onboard.decide import adopt, decide

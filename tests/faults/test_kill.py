@@ -15,7 +15,7 @@ from email.policy import default
 from pathlib import Path
 
 import pytest
-from conftest import NOON, PAT, contents, form
+from coop_forms import NOON, PAT, contents, form
 from sqlalchemy import select
 
 from onboard import passwords

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from conftest import NOON, PAT, contents, form
+from coop_forms import NOON, PAT, contents, form
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine

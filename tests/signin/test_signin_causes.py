@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from conftest import LAKE, RUNS, USED, member
+from callers import LAKE, RUNS, USED, member
 from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st

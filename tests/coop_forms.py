@@ -1,0 +1,57 @@
+"""Forms of an invented member, a clock that stands still, and what a roster says: for many tests."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import Engine, select
+
+from onboard.model import RawRow
+from onboard.roster import store, tables
+
+NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+def form(line: int = 2, **fields: str) -> RawRow:
+    """A row of a join form whose headings are the fields' own names."""
+    return RawRow("forms.csv", line, tuple(fields.items()), fields)
+
+
+PAT = {
+    "full_name": "Pat Lee",
+    "email": "pat.lee@example.org",
+    "phone": "419-555-0143",
+    "street": "12 N Main St",
+    "city": "Lima",
+    "state": "OH",
+    "zip": "45801",
+    "site": "Lima Grange",
+}
+
+
+UNSEEN = {  # what may differ between two ways to the same roster: numbers of lines, times, batches
+    "batch": None,
+    "decision": None,  # the history of decisions; the one that holds is in `row`
+    "journal": None,
+    "row": {"batch_id", "file", "line", "position"},
+    "finding": {"id"},
+    "ruling": {"id", "at"},
+    "person": {"id"},
+    "person_key": {"person_id"},
+    "member": {"joined", "password_hash", "password_expires"},
+}
+
+
+def contents(engine: Engine) -> dict[str, list[str]]:
+    """What a roster says, table by table, without what only tells how it got there."""
+    found = {}
+    with store.transaction(engine, keep=False) as connection:
+        for table in tables.metadata.sorted_tables:
+            unseen: Any = UNSEEN.get(table.name, set())
+            if unseen is None:
+                continue
+            columns = [column for column in table.columns if column.name not in unseen]
+            lines = (tuple(line) for line in connection.execute(select(*columns)))
+            found[table.name] = sorted(map(repr, lines))
+    return found
