@@ -13,6 +13,7 @@ from onboard.cli import (
     adopt,
     answer,
     batch,
+    duplicates,
     export,
     packets,
     start,
@@ -35,6 +36,7 @@ for command in (
     answer.answer,
     packets.packets,
     export.export,
+    duplicates.duplicates,
 ):
     app.command()(command)
 
