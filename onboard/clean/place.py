@@ -49,11 +49,13 @@ OTHER_NAME = _kind(
     "Hollywood, CA 90028",
     Weight.MENDED,
 )
+LOST_ZERO = _kind("lost_zero", "A spreadsheet took the ZIP code's leading zero; it is back.",
+                  "Springfield, MA 1103", Weight.MENDED)  # fmt: skip
 SPELLING = _kind("spelling", "The city's name was misspelled.", "Limma, OH 45801", Weight.MENDED)
 
 KINDS = (
     MISSING, UNKNOWN_ZIP, AT_ODDS, UNKNOWN_CITY, STATE_AT_ODDS, CITY_FILLED, STATE_FILLED, ZIP_FILLED, ZIP_MISSING,
-    OTHER_NAME, SPELLING,
+    OTHER_NAME, SPELLING, LOST_ZERO,
 )  # fmt: skip
 
 LONGEST = 200  # characters read
@@ -75,6 +77,10 @@ def clean(said: str = "", *, city: str = "", state: str = "", zip5: str = "") ->
         said = said or " ".join(part for part in (city, state, zip5) if part)
     city, state = _plain(city), _state(state)
     zip5 = _digits(zip5)
+    mended: tuple[Finding, ...] = ()
+    if 3 <= len(zip5) <= 4 and (whole := find(zip5.zfill(5))) and whole.state == state:
+        note = f"ZIP code {zip5} had lost its leading zero: it is {whole.zip5}."
+        mended, zip5 = (LOST_ZERO.found(said, note),), whole.zip5
     if not (city or state or zip5):
         return Cleaned(
             said, None, (MISSING.found(said, "Neither city nor ZIP code is given; ask for them."),)
@@ -82,7 +88,7 @@ def clean(said: str = "", *, city: str = "", state: str = "", zip5: str = "") ->
     spot = find(zip5) if zip5 else None
     if spot is None:
         return _without_zip(said, city, state, zip5)
-    return Cleaned(said, spot, tuple(_compared(said, spot, city, state)))
+    return Cleaned(said, spot, (*mended, *_compared(said, spot, city, state)))
 
 
 def show(value: Place) -> str:
@@ -121,7 +127,7 @@ def miles(a: Place, b: Place) -> float:
     """Miles between two places over the earth's great circle; infinite if either is unknown.
 
     >>> round(miles(find("45801"), find("43215")))
-    78
+    80
     """
     if a.latitude is None or a.longitude is None or b.latitude is None or b.longitude is None:
         return float("inf")
@@ -267,13 +273,14 @@ def _state(text: str) -> str:
 
 
 def _digits(text: str) -> str:
-    match = re.match(r"\D*(\d{1,5})", text)
-    return match[1] if match else ""
+    """The five digits of a ZIP code, without the four; or what digits there are instead."""
+    digits = match[1] if (match := re.search(r"(\d{1,9})", text)) else ""
+    return digits[:5] if len(digits) == 9 else digits
 
 
 def _parts(said: str) -> tuple[str, str, str]:
     """City, state and ZIP code of a last line."""
-    match = re.fullmatch(r"(.*?)[\s,]*((?<!\d)\d{1,5}(?:[\s-]*\d{4})?)?[\s,.]*", said, re.DOTALL)
+    match = re.fullmatch(r"(.*?)[\s,]*((?<!\d)\d{1,9}(?:[\s-]+\d{4})?)?[\s,.]*", said, re.DOTALL)
     text, zip5 = (match[1], match[2] or "") if match else (said, "")
     words = _plain(text).split()
     for many in range(min(7, len(words)), 0, -1):

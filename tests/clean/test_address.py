@@ -190,14 +190,13 @@ def test_no_text_makes_the_rule_raise(said: str) -> None:
 
 
 @given(ADDRESSES)
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=600, deadline=None, derandomize=True)
 def test_cleaning_what_was_cleaned_changes_nothing_and_repairs_nothing(said: str) -> None:
     first = address.clean(said).value
     if first is None or not address.show(first):
         return
     again = address.clean(address.show(first))
-    assert again.value is not None
-    assert address.show(again.value) == address.show(first)
+    assert again.value == first
     assert not [f for f in again.findings if f.weight is Weight.MENDED]
 
 

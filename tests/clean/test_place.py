@@ -36,6 +36,8 @@ CASES = [
     ("Lima, OH 45800", "LIMA OH 45800", ["place.unknown_zip"]),
     ("Lima, IN 45801", "LIMA OH 45801", ["place.state_at_odds"]),
     ("Elmtown Township, OH 45801", "LIMA OH 45801", ["place.unknown_city"]),
+    ("Springfield, MA 1103", "SPRINGFIELD MA 01103", ["place.lost_zero"]),
+    ("Lima, OH 458801", "LIMA OH 458801", ["place.unknown_zip"]),
     ("APO AE 09112", "APO AE 09112", []),
     ("San Juan, Puerto Rico 00907", "SAN JUAN PR 00907", []),
 ]

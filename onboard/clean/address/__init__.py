@@ -123,16 +123,21 @@ def _settled(value: Address) -> Address:
 
     What stood between the lines, such as a comma, may have told more than the written form does.
     """
-    text = show(value)
-    for _ in range(3):
-        lines = words.cut(text)
+    for _ in range(4):
+        lines = words.cut(show(value))
         if not lines or abroad.here(lines):
             break
         again = _address(*_understood(lines))
-        if (then := show(again)) == text:
+        if again == value:
             break
-        aside = (*value.aside, *again.aside)
-        value, text = replace(again, aside=aside, confidence=0.5), then
+        aside = (*value.aside, *(text for text in again.aside if text not in value.aside))
+        value = replace(
+            again,
+            aside=aside,
+            rules=tuple(dict.fromkeys((*value.rules, *again.rules))),
+            readings=tuple(dict.fromkeys((*value.readings, *again.readings))),
+            confidence=0.5,
+        )
     return value
 
 

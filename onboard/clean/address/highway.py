@@ -93,4 +93,7 @@ def awaits(words: list[str]) -> bool:
     >>> awaits(["12", "STATE", "HWY"]), awaits(["12", "MILL", "RD"])
     (True, False)
     """
-    return any(tuple(words[i:]) in _NAMES for i in (0, 1, 2) if i < len(words))
+    start = 1 if len(words) > 1 and words[0].isdigit() else 0
+    if len(words) > start + 1 and words[start] in DIRECTIONS:
+        start += 1
+    return tuple(words[start:]) in _NAMES

@@ -113,7 +113,13 @@ def _after(name: list[str], part: Part) -> list[str]:
 def _trailing_number(name: list[str], part: Part) -> list[str]:
     """Takes a number without a designator off the end: "12 MAIN ST 4B", "203 N WABASH 608"."""
     last = name[-1]
-    if last.isalpha() or len(name) < 2 or part.postdirectional or number.ordinal(last):
+    if (
+        last.isalpha()
+        or last in "#&"
+        or len(name) < 2
+        or part.postdirectional
+        or number.ordinal(last)
+    ):
         return name
     before = name[-2]
     road = SUFFIXES.get(before)

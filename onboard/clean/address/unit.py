@@ -13,6 +13,7 @@ _FLOORS = {"FIRST": "1", "SECOND": "2", "THIRD": "3", "FOURTH": "4", "FIFTH": "5
 _TRIGGERS = frozenset(("#", "PMB", "PRIVATE", "NO", "NUMBER", *UNITS))
 _NUMBER = frozenset(("#", "NO", "NUMBER", "NUM"))
 # words that can stand for a number: "APT UPSTAIRS", "UNIT REAR"
+_NO_NAMES = frozenset(("", "#", "&"))
 CERTAIN = frozenset(("APT", "STE", "UNIT", "BLDG", "RM", "DEPT"))
 
 
@@ -37,10 +38,14 @@ def _at(words: list[str], i: int, after: bool) -> tuple[int, str, str] | None:
     word, left = words[i], len(words) - i - 1
     following = words[i + 1] if left else ""
     if word == "#":
-        return (2, f"# {following}", "213.2") if following and following != "#" else None
+        return (2, f"# {following}", "213.2") if following not in _NO_NAMES else None
     if word == "PMB":
         skip = 1 + (following in _NUMBER)
-        return (skip + 1, f"PMB {words[i + skip]}", "285") if left >= skip else None
+        return (
+            (skip + 1, f"PMB {words[i + skip]}", "285")
+            if left >= skip and words[i + skip] != "#"
+            else None
+        )
     if word == "PRIVATE" and following in ("MAILBOX", "MAIL"):
         skip = 2 + (words[i + 1 : i + 3] == ["MAIL", "BOX"])
         skip += i + skip < len(words) and words[i + skip] in _NUMBER
@@ -56,7 +61,12 @@ def _at(words: list[str], i: int, after: bool) -> tuple[int, str, str] | None:
             return skip + 1, f"{standard} {name}", "213"
         if not after:
             return None
-        if name and standard in CERTAIN and name not in UNITS and name not in SUFFIXES:
+        if (
+            standard in CERTAIN
+            and name not in _NO_NAMES
+            and name not in UNITS
+            and name not in SUFFIXES
+        ):
             return skip + 1, f"{standard} {name}", "213"
         if standard in UNITS_ALONE and (not name or name in UNITS or name == "#"):
             return 1, standard, "App C2"
