@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from onboard import handles, intake, sites
 from onboard.clean import address, email, name, phone, place, row
+from onboard.intake import mail_domains
 from onboard.model import Kind
 
 HEAD = """# Findings
@@ -16,14 +17,18 @@ What the program notices about a form, by field. Each finding has a stable code 
 - **doubtful**: good enough to enrol. Ask when you next can.
 - **blocking**: the row is on hold until someone answers.
 
-This page is made from the rules themselves (`python -m onboard.tasks.catalogue`).
+A code is `field.what_it_is`, and does not change from one version to the next. Causes of a failed sign-in
+have a page of their own, [sign-in.md](sign-in.md). This page is made from the rules themselves
+(`python -m onboard.tasks.catalogue`).
 """
+
+# Each has `KINDS`.
+MODULES = (address, email, handles, intake, mail_domains, name, phone, place, row, sites)
 
 
 def kinds() -> tuple[Kind, ...]:
     """Every kind of finding, by code."""
-    modules = (address, email, handles, intake, name, phone, place, row, sites)
-    return tuple(sorted((kind for m in modules for kind in m.KINDS), key=lambda kind: kind.code))
+    return tuple(sorted((kind for m in MODULES for kind in m.KINDS), key=lambda kind: kind.code))
 
 
 def page(kinds: Iterable[Kind]) -> str:
@@ -33,7 +38,7 @@ def page(kinds: Iterable[Kind]) -> str:
         if kind.field != field:
             field = kind.field
             lines.append(f"## {field}\n")
-        given = "".join(f", {name} {text!r}" for name, text in kind.context.items())
+        given = "".join(f", {name} {_code(text)}" for name, text in kind.context.items())
         lines.append(
             f"### {kind.code}\n\n*{kind.weight}.* {kind.about}\n\n"
             f"- found in: {_code(kind.wrong)}{given}\n- not in: {_code(kind.right)}\n"
