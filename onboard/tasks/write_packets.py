@@ -8,6 +8,7 @@ anew: one way for the first time and for the time after a crash.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -16,11 +17,11 @@ from sqlalchemy import Connection, Engine
 
 from onboard import handles, passwords, welcome
 from onboard.errors import FileTrouble
-from onboard.model import Member, Signature
+from onboard.model import FirstPassword, Member, Signature
 from onboard.roster import record, search, store
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.welcome import letters, outbox
+from onboard.welcome import Packet, letters, outbox
 
 AT_ONCE = 100  # packets a transaction: what a crash throws away, and the letters of one PDF
 
@@ -56,44 +57,39 @@ def write_packets(
             record.packets(connection, _numbers(connection, again), "due", signature)
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
         outbox.sweep(settings.outbox, keep=search.letters(connection))
-    while True:
-        # One transaction holds the hashes and the note that the packets are written: if it is
-        # not kept, neither is, and the packets are made again under the same names.
-        with store.transaction(engine) as connection:
-            members = search.members(connection, packet="due", most=AT_ONCE)
-            if not members:
-                return report
-            name = f"letters-{members[0].id}-{members[-1].id}.pdf"
-            firsts = [passwords.make(settings.password, today) for _ in members]
-            hashes = passwords.hash_all(firsts)
-            issued = [
-                Issued(member.id, hashed, first.expires)
-                for member, first, hashed in zip(members, firsts, hashes, strict=True)
-            ]
-            record.issued(connection, issued, name, signature)
-            packets = [
-                welcome.packet(
-                    member,
-                    first,
-                    settings,
-                    today,
-                    handles.tell(member.handle, welcome.language_of(member, settings)),
-                )
-                for member, first in zip(members, firsts, strict=True)
-            ]
-            outbox.write(settings.outbox, [p for p in packets if _by_mail(p.member)])
-            report.letters.append(
-                outbox.write_letters(settings.outbox, name, letters.pdf(packets, settings))
-            )
-            record.packets(connection, [m.id for m in members], "written", signature)
-        report.written += [m.handle.text for m in members]
-        report.by_letter_only += [m.handle.text for m in members if not _by_mail(m)]
-        progress(len(members))
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        while True:
+            # One transaction holds the hashes and the note that the packets are written: if it
+            # is not kept, neither is, and the packets are made again under the same names.
+            with store.transaction(engine) as connection:
+                members = search.members(connection, packet="due", most=AT_ONCE)
+                if not members:
+                    return report
+                firsts = [passwords.make(settings.password, today) for _ in members]
+                # Hashing and typesetting let other threads run: each core has its share.
+                hashing = beside.submit(passwords.hash_all, firsts)
+                packets = [
+                    _packet(member, first, settings, today)
+                    for member, first in zip(members, firsts, strict=True)
+                ]
+                outbox.write(settings.outbox, packets)
+                name = f"letters-{members[0].id}-{members[-1].id}.pdf"
+                pdf = letters.pdf(packets, settings)
+                report.letters.append(outbox.write_letters(settings.outbox, name, pdf))
+                issued = [
+                    Issued(member.id, hashed, first.expires)
+                    for member, first, hashed in zip(members, firsts, hashing.result(), strict=True)
+                ]
+                record.issued(connection, issued, name, signature)
+                record.packets(connection, [m.id for m in members], "written", signature)
+            report.written += [member.handle.text for member in members]
+            report.by_letter_only += [p.member.handle.text for p in packets if not p.message]
+            progress(len(members))
 
 
-def _by_mail(member: Member) -> bool:
-    """Whether we may mail at all: nobody who said no is written to, on paper excepted."""
-    return bool(member.email) and member.consent is not False
+def _packet(member: Member, first: FirstPassword, settings: Settings, today: date) -> Packet:
+    steps = handles.tell(member.handle, welcome.language_of(member, settings))
+    return welcome.packet(member, first, settings, today, steps)
 
 
 def _numbers(connection: Connection, wanted: Collection[str]) -> list[int]:
