@@ -41,7 +41,7 @@ def names(chance: random.Random) -> Iterator[tuple[str, str]]:
     """Given and family names, as often as in the Census."""
     given: dict[str, int] = {}
     family: dict[str, int] = {}
-    for name, as_given, as_family in rows("census_names.tsv"):
+    for name, as_given, as_family in rows("census_names"):
         given[name.capitalize()], family[name.capitalize()] = int(as_given), int(as_family)
     while True:
         yield from zip(
