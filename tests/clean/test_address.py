@@ -67,6 +67,9 @@ CASES = [
     ("12 Main St 4B", "12 MAIN ST # 4B", "unit_guessed"),
     ("111 W. Monroe, 12C, Chicago, IL 60603", "111 W MONROE # 12C | CHICAGO IL 60603", "unit_guessed"),
     ("10 Main St Ste 11 # 234", "10 MAIN ST STE 11 # 234", "mailbox"),
+    ("PMB 234\n10 Main St, Ste 11", "10 MAIN ST STE 11 PMB 234", ""),  # 285
+    ("12 Oak St, Ste A & B", "12 OAK ST STE A & B", ""),
+    ("12 Mill Rd # 5", "12 MILL RD # 5", ""),
     ("9 Front Street Front", "9 FRONT ST FRNT", ""),
     ("7 Lower Lake Rd", "7 LOWER LAKE RD", ""),
     ("99 Unit Rd", "99 UNIT RD", ""),
@@ -113,6 +116,10 @@ CASES = [
     # Puerto Rico without a comma between
     ("URB LAS FLORES CALLE 5 D-12 PONCE PR 00730", "URB LAS FLORES | D12 CALLE 5 | PONCE PR 00730", ""),
     ("Calle 5 #12, Urb Las Flores, Ponce PR 00730", "URB LAS FLORES | 12 CALLE 5 | PONCE PR 00730", ""),
+    ("BLOQUE 2 #15 CALLE 4\nSan Juan PR 00926", "2-15 CALLE 4 | SAN JUAN PR 00926", ""),
+    ("Urb Villa Rica\nBlq A Casa 5 Calle 4\nSan Juan PR 00926",
+     "VILLA RICA | A5 CALLE 4 | SAN JUAN PR 00926", ""),
+    ("HC 3 Bzn 1050\nBo Caonillas\nUtuado PR 00641", "HC 3 BOX 1050 | UTUADO PR 00641", "kept_aside"),
     ("9 Calle Sol\nRio Piedras PR 00925", "9 CALLE SOL | SAN JUAN PR 00925", ""),  # I51.8
 ]  # fmt: skip
 

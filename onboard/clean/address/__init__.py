@@ -115,7 +115,7 @@ def _unusual(part: Part, found: Delivery, last: LastLine) -> bool:
         return True
     if part.kind == "street":
         return not part.number or not (part.suffix or "App F" in part.rules)
-    return part.kind == "corner"
+    return part.kind in ("corner", "none")
 
 
 def _settled(value: Address) -> Address:

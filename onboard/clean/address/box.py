@@ -8,14 +8,14 @@ from onboard.clean.address.part import Part
 
 # the words that may begin one of these lines: the others are not looked at
 WORDS = frozenset(
-    "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
+    "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO APTO CAJA CALL CALLBOX BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
     "DRAWER GENERAL GEN GENL ENTREGA GPO".split()
 )
 _ID = r"(?:NO |NUMBER |NUM |NUMERO |# )?(?P<id>-?\d[\dA-Z]*(?:-[\dA-Z]+)*|[A-Z](?:-?\d+)?)(?P<letter> [A-Z](?=,|$))?(?![^ ,])"
 # 281: any spelling of PO BOX; 283: designations that become PO BOX
 PATTERN = re.compile(
     r"(?P<box>(?:P O|PO|POST OFFICE|POST OFC|POSTAL|G P O|GPO|US PO|P)(?: DRAWER| DRWR| LOCK)? (?:BOX|BX|DRAWER|BOXES)|PO DRAWER"
-    rf"|POB|POBOX|LOCK BOX|LOCKBOX|APARTADO POSTAL|APARTADO|APDO POSTAL|APDO|APTDO|APTADO|CASILLA) {_ID}"
+    rf"|POB|POBOX|LOCK BOX|LOCKBOX|APARTADO POSTAL|APARTADO|APDO POSTAL|APDO|APTDO|APTADO|APTO POSTAL|CASILLA|CAJA POSTAL|CALL BOX|CALLBOX) {_ID}"
 )
 # only where nothing stands before them on the line
 ALONE = re.compile(
@@ -35,7 +35,8 @@ def box(match: re.Match[str]) -> Part:
         part.rules.append("282")
         if len(name) < 5:  # the section prints five digits, and says nothing of fewer
             part.may_be(f"PO BOX {name.zfill(5)}", "the box may be written with five digits")
-    name += (match["letter"] or "").strip()
+    if name.isdigit():
+        name += (match["letter"] or "").strip()
     part.number = name
     part.text = f"PO BOX {name}"
     called = match[0][: match.start("id") - match.start()].strip()

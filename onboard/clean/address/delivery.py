@@ -35,7 +35,7 @@ _ABROAD: tuple[tuple[re.Pattern[str], _Maker], ...] = (
 _FIRST = box.WORDS | route.WORDS | military.WORDS  # words that begin one of these lines
 # Words without which no line can be a box, a route or military: most addresses stop here.
 _CARRIED = frozenset(
-    "BOX BX BOXES BZN BUZON PO POB POBOX POST POSTAL APARTADO APDO APTDO APTADO CASILLA CALLER BIN "
+    "BOX BX CALLBOX CAJA BOXES BZN BUZON PO POB POBOX POST POSTAL APARTADO APDO APTDO APTADO CASILLA CALLER BIN "
     "LOCKBOX LOCK DRAWER GENERAL GEN GENL ENTREGA RR RFD HC HCR HCSR RURAL RUTA CONTRACT STAR PSC "
     "CMR CPR OPC UPR".split()
 )
@@ -90,6 +90,8 @@ class Delivery:
         if self.above and chosen.kind != "street":
             self.aside, self.above = self.above + self.aside, []
         chosen.units += self.units
+        if len(chosen.units) > 1:
+            chosen.units.sort(key=_mailbox)
         return chosen
 
     def _likeliest(self) -> list[str]:
@@ -102,6 +104,11 @@ class Delivery:
         if not self.loose or self.loose[-1] in NOTHING:
             return []
         return self.loose.pop().split()
+
+
+def _mailbox(unit: str) -> bool:
+    """A private mailbox comes after all other units (285)."""
+    return unit.startswith("PMB ")
 
 
 def read(
@@ -257,6 +264,9 @@ def _units(words: list[str], found: Delivery) -> None:
     """Units between commas: of the street before them, or of the one to come."""
     _, units, after, rules = unit.split(words)
     found.rules += rules
+    if after and after[0] in ("&", "AND"):  # "STE A & B"
+        units[-1] += " " + " ".join(after)
+        after = []
     if found.parts and (found.parts[-1].kind in ("street", "po box") or units[0][:3] == "PMB"):
         found.parts[-1].units += units
     else:

@@ -8,7 +8,7 @@ _ORDINAL = re.compile(r"\d+(?:ST|ND|RD|TH)")
 _NUMBER = re.compile(
     r"\d+(?:-\d+)*(?:-?[A-Z]{1,2})?"  # 158A (E12.1), 112-10 (D1), 12-B
     r"|\d+[NSEW]\d+"  # 6W220 (E12.5)
-    r"|[A-HJ-Z]\d+(?:[NSEW]\d+)?|[A-Z]\d+-\d+"  # N6W23001 (D3), B7; but I10 is a highway
+    r"|[A-HJ-Z]\d+(?:[NSEW]\d+)?|[A-Z]\d+-\d+|[A-Z]{2}\d+"  # N6W23001 (D3), B7; but I10 is a highway
     r"|\d+\.\d+"  # the point of 39.2 stays (354)
     r"|\d+-?[A-Z]\d+"
 )

@@ -132,7 +132,7 @@ def _street(words: list[str]) -> Part | None:
     at = next(
         (
             i
-            for i, w in enumerate(words[:4])
+            for i, w in enumerate(words[:6])
             if _FORMS.get(w, ("",))[0] in ("street", "urb", "area", "complex")
         ),
         -1,
