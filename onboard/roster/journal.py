@@ -30,7 +30,7 @@ def write(connection: Connection, entries: Iterable[Entry], signature: Signature
     lines = [
         {
             "at": at,
-            "who": signature.who,
+            "who": sound(signature.who),
             "what": entry.what,
             "about": entry.about,
             "why": sound(entry.why),
@@ -59,5 +59,7 @@ def stamp(when: datetime) -> str:
 
 
 def sound(text: str) -> str:
-    """The text without what no database takes: lone surrogates become "?"."""
-    return text if text.isascii() else text.encode("utf-8", "replace").decode()
+    """The text without what some database does not take: lone surrogates and NUL become "?"."""
+    if text.isascii() and "\0" not in text:
+        return text
+    return text.encode("utf-8", "replace").decode().replace("\0", "?")

@@ -20,6 +20,7 @@ from onboard.decide import decide
 from onboard.errors import FileTrouble
 from onboard.match import keys
 from onboard.model import (
+    Answer,
     Applicant,
     Decision,
     Drop,
@@ -179,9 +180,10 @@ class _Pass:
 
     def _applicant(self, raw: RawRow) -> Applicant:
         ruling = self.rulings.get(raw.key)
-        understood = row.clean(
-            row.corrected(raw, ruling.corrections if ruling else {}), region=self.settings.region
-        )
+        # "Wait" puts nothing right, or a row could be enrolled that was to wait.
+        settles = ruling is not None and ruling.answer is not Answer.WAIT
+        put_right = ruling.corrections if ruling and settles else {}
+        understood = row.clean(row.corrected(raw, put_right), region=self.settings.region)
         place = understood.place.value
         return replace(
             understood, site=sites.clean(understood.site.said, self.settings.sites, place)
