@@ -242,6 +242,8 @@ def handle_of(one: Caller, chance: random.Random, wants: set[str]) -> Handle:
     if one.number:
         taken = {made.text} | {f"{made.text}{n}" for n in range(2, int(one.number))}
         made = handles.free(made, taken)
+        # A long name is cut for its number, and then nobody has the first ones yet.
+        one.number = made.text[len(made.text.rstrip("0123456789")) :]
     if "typed.name" in wants:  # an account that is older than the rule
         made = Handle(
             chance.choice(["grower", "valley", "basket", "harvest"])
