@@ -133,7 +133,8 @@ def test_the_table_is_that_of_the_package_zipcodes() -> None:
 
 def test_a_zip_code_without_coordinates_is_infinitely_far_away() -> None:
     military, lima = place.find("09112"), place.find("45801")
-    assert military is not None and lima is not None
+    assert military is not None
+    assert lima is not None
     assert military.latitude is None
     assert place.miles(military, lima) == float("inf")
 
@@ -159,7 +160,8 @@ CODES = st.sampled_from(sorted(c for c, line in zip_codes.lines().items() if lin
 @settings(max_examples=100, deadline=None)
 def test_it_is_as_far_there_as_back(a: str, b: str) -> None:
     here, there = place.find(a), place.find(b)
-    assert here is not None and there is not None
+    assert here is not None
+    assert there is not None
     assert place.miles(here, there) == pytest.approx(place.miles(there, here))
     assert place.miles(here, there) < 12_437
 

@@ -38,6 +38,8 @@ def clean(said: str) -> Cleaned[Address]:
     """
     text = said[:LONGEST]
     lines = words.cut(text)
+    if not lines and abroad.other_letters(text):
+        lines = [([text], True)]
     if len(lines) > 1:
         lines = [line for line in lines if len(line[0]) > 1 or line[0][0] not in NOTHING] or lines
     if not lines or (len(lines) == 1 and " ".join(lines[0][0]) in NOTHING):
@@ -47,7 +49,7 @@ def clean(said: str) -> Cleaned[Address]:
     if len(said) > LONGEST:
         note = f"Only the first {LONGEST} characters were read; ask for the address."
         findings.append(kinds.LONG.found(text, note))
-    if abroad.here(lines):
+    if abroad.here(lines) or abroad.other_letters(text):
         note = "This seems to be outside the United States and is kept as written; check it."
         findings.append(kinds.ABROAD.found(text, note))
         return Cleaned(said, Address("other", abroad.as_written(text)), tuple(findings))

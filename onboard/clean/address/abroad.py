@@ -4,8 +4,9 @@ they were written, since Publication 28 says nothing of their form."""
 from __future__ import annotations
 
 import re
+import unicodedata
 
-from onboard.clean.address.lookups import STATES
+from onboard.clean.address.lookups import STATES, bag
 from onboard.clean.address.words import Line
 
 # Canada Post's and Royal Mail's postcodes (the form is public knowledge; letters as in use)
@@ -13,18 +14,20 @@ _POSTCODE = re.compile(
     r"(?:[ABCEGHJ-NPRSTVXY]\d[ABCEGHJ-NPRSTV-Z] ?\d[ABCEGHJ-NPRSTV-Z]\d"
     r"|(?:[A-Z]{1,2}\d{1,2}|[A-Z]{1,2}\d[A-Z]|GIR) ?\d[ABD-HJLNP-UW-Z]{2})"
 )
-_PROVINCES = frozenset(
+_PROVINCES = bag(
     "ON,QC,BC,AB,MB,SK,NS,NB,NL,PE,YT,NT,NU,ONTARIO,QUEBEC,BRITISH COLUMBIA,ALBERTA,MANITOBA,"
-    "SASKATCHEWAN,NOVA SCOTIA,NEW BRUNSWICK,NEWFOUNDLAND,PRINCE EDWARD ISLAND".split(",")
+    "SASKATCHEWAN,NOVA SCOTIA,NEW BRUNSWICK,NEWFOUNDLAND,PRINCE EDWARD ISLAND",
+    ",",
 )
 # only names that are hardly ever the last word of an American address
-_COUNTRIES = frozenset(
+_COUNTRIES = bag(
     "CANADA,UNITED KINGDOM,UK,GREAT BRITAIN,ENGLAND,SCOTLAND,NORTHERN IRELAND,IRELAND,FRANCE,GERMANY,"
     "DEUTSCHLAND,SPAIN,ESPANA,ITALY,ITALIA,NETHERLANDS,BELGIUM,SWITZERLAND,AUSTRIA,AUSTRALIA,"
     "NEW ZEALAND,JAPAN,CHINA,INDIA,PHILIPPINES,SOUTH KOREA,KOREA,MEXICO,GUATEMALA,HONDURAS,"
     "EL SALVADOR,NICARAGUA,COSTA RICA,PANAMA,COLOMBIA,VENEZUELA,ECUADOR,PERU,BRAZIL,BRASIL,CHILE,"
     "ARGENTINA,REPUBLICA DOMINICANA,DOMINICAN REPUBLIC,JAMAICA,HAITI,BAHAMAS,BERMUDA,SWEDEN,NORWAY,"
-    "DENMARK,FINLAND,POLAND,UKRAINE,RUSSIA,ISRAEL,SOUTH AFRICA,NIGERIA,GHANA,KENYA".split(",")
+    "DENMARK,FINLAND,POLAND,UKRAINE,RUSSIA,ISRAEL,SOUTH AFRICA,NIGERIA,GHANA,KENYA",
+    ",",
 )
 _MILITARY = frozenset(("APO", "FPO", "DPO"))
 
@@ -59,11 +62,25 @@ def _country_or_province(words: list[str], lines: list[Line]) -> bool:
         if name in _COUNTRIES and not (_MILITARY & set(words)):
             before = words[:-many] or (lines[-2][0] if len(lines) > 1 else [])
             # a country is alone between commas, or follows a postcode or a province
-            if before and (len(words) == many and len(lines) > 2 or _postcode(before, True)):
+            if before and ((len(words) == many and len(lines) > 2) or _postcode(before, True)):
                 return True
         if name in _PROVINCES and len(lines) > 1 and (len(words) > many or len(lines) > 2):
             return True
     return False
+
+
+def other_letters(said: str) -> bool:
+    """Whether a text is written in other letters than those of English, accents aside.
+
+    >>> other_letters("東京都千代田区丸の内1-1"), other_letters("Calle Peñón 5")
+    (True, False)
+    """
+    if said.isascii():
+        return False
+    folded = unicodedata.normalize("NFKD", said)
+    letters = [c for c in folded if c.isalpha()]
+    foreign = sum(not c.isascii() for c in letters)
+    return foreign >= 3 and foreign * 5 > len(letters)
 
 
 def as_written(said: str) -> tuple[str, ...]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 
+from onboard.clean.address.lookups import bag
 from onboard.clean.address.part import Part
 
 # the words that may begin one of these lines: the others are not looked at
-WORDS = frozenset(
+WORDS = bag(
     "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO APTO CAJA CALL CALLBOX BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
-    "DRAWER GENERAL GEN GENL ENTREGA GPO".split()
+    "DRAWER GENERAL GEN GENL ENTREGA GPO"
 )
 _ID = r"(?:NO |NUMBER |NUM |NUMERO |# )?(?P<id>-?\d[\dA-Z]*(?:-[\dA-Z]+)*|[A-Z](?:-?\d+)?)(?P<letter> [A-Z](?=,|$))?(?![^ ,])"
 # 281: any spelling of PO BOX; 283: designations that become PO BOX

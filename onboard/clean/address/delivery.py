@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 
 from onboard.clean.address import box, corner, military, number, route, street, unit
-from onboard.clean.address.lookups import DIRECTIONS, NOTHING, SUFFIXES, UNITS
+from onboard.clean.address.lookups import DIRECTIONS, NOTHING, SUFFIXES, UNITS, bag
 from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 
@@ -34,16 +34,16 @@ _ABROAD: tuple[tuple[re.Pattern[str], _Maker], ...] = (
 )
 _FIRST = box.WORDS | route.WORDS | military.WORDS  # words that begin one of these lines
 # Words without which no line can be a box, a route or military: most addresses stop here.
-_CARRIED = frozenset(
+_CARRIED = bag(
     "BOX BX CALLBOX CAJA BOXES BZN BUZON PO POB POBOX POST POSTAL APARTADO APDO APTDO APTADO CASILLA CALLER BIN "
     "LOCKBOX LOCK DRAWER GENERAL GEN GENL ENTREGA RR RFD HC HCR HCSR RURAL RUTA CONTRACT STAR PSC "
-    "CMR CPR OPC UPR".split()
+    "CMR CPR OPC UPR"
 )
 _ROADS = frozenset(("RD", "R", "RT", "RTE", "ROUTE", "SR", "H"))  # carried if "# 25" follows
 # words whose number follows them, so that no street begins there
 _BEFORE_NUMBERS = (
-    frozenset(
-        "HIGHWAY HWY ROUTE RTE RT ROAD RD LOOP FM CR SR US INTERSTATE BOX # NO NUMBER AND & OF MILE KM".split()
+    bag(
+        "HIGHWAY HWY ROUTE RTE RT ROAD RD LOOP FM CR SR US INTERSTATE BOX # NO NUMBER AND & OF MILE KM"
     )
     | UNITS.keys()
 )
@@ -160,7 +160,7 @@ def _match(text: str, at: int, starts: bool, abroad: bool) -> tuple[re.Match[str
     """The line that begins at this place of the text, if one does."""
     end = text.find(" ", at)
     word = (text[at:end] if end >= 0 else text[at:]).rstrip(",")
-    if word not in _FIRST or not starts and word in _ONLY_AT_START:
+    if word not in _FIRST or (not starts and word in _ONLY_AT_START):
         return None
     patterns = _INSIDE if not starts else _AT_START if not abroad else _AT_START + _ABROAD
     for pattern, maker in patterns:

@@ -66,7 +66,7 @@ def _plain(words: list[str]) -> tuple[list[str], int] | None:
         if (
             _LETTERS.fullmatch(number)
             and written in _LETTERED
-            and (used == len(words) or words[used:] == [words[-1]] and words[-1] in DIRECTIONS)
+            and (used == len(words) or (words[used:] == [words[-1]] and words[-1] in DIRECTIONS))
         ):
             if number in SUFFIXES and len(number) > 2:
                 return None  # COUNTY HIGHWAY WAY

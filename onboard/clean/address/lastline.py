@@ -16,6 +16,7 @@ from onboard.clean.address.lookups import (
     SUFFIXES,
     UNITS,
     UNITS_ALONE,
+    bag,
 )
 from onboard.clean.address.words import Line
 from onboard.tables import zip_codes
@@ -28,9 +29,9 @@ _COUNTRY = (
 # states whose ZIP codes begin with 0, which a spreadsheet takes for a number (common knowledge)
 _ZERO_STATES = frozenset(("CT", "MA", "ME", "NH", "NJ", "RI", "VT", "PR", "VI", "AE", "NY"))
 # words after which five digits are no ZIP code
-_NUMBERED = frozenset(
+_NUMBERED = bag(
     "BOX BX POB POBOX BIN CALLER LOCKBOX DRAWER # NO NUMBER ROUTE RTE RT HIGHWAY HWY ROAD RD INTERSTATE RR HC PSC CMR "
-    "CPR OPC UPR UNIT APT STE LOT PMB KM APARTADO BUZON BZN CALLE".split()
+    "CPR OPC UPR UNIT APT STE LOT PMB KM APARTADO BUZON BZN CALLE"
 )
 # 223: city names are spelled out. First word, and last word (with appendix C1's own).
 _FIRST = {
@@ -118,10 +119,10 @@ def _zip(lines: list[Line], last: LastLine) -> None:
         return
     if before in _NUMBERED and before not in STATES:
         return
-    if before and len(lines) == 1 and len(words) <= many + 2:
-        # "220 INTERSTATE 10001" or "LIMA 45801": a number of a road, or a ZIP code
-        if before.isdigit() or not (before in STATE_ENDS or zip_codes.names(match[1])):
-            return
+    # "220 INTERSTATE 10001" or "LIMA 45801": a number of a road, or a ZIP code
+    short = before and len(lines) == 1 and len(words) <= many + 2
+    if short and (before.isdigit() or not (before in STATE_ENDS or zip_codes.names(match[1]))):
+        return
     last.zip5, last.zip4 = match[1], match[2] or ""
     last.rules.append("224")
     _drop(lines, many, last)
@@ -180,7 +181,7 @@ def _state(lines: list[Line], last: LastLine) -> None:
             return
         elif len(words) == many and street_word:
             before = lines[-2][0][-1]
-            if before in SUFFIXES and form in DIRECTIONS or len(lines) == 2 and form != code:
+            if (before in SUFFIXES and form in DIRECTIONS) or (len(lines) == 2 and form != code):
                 return
     elif len(lines) == 1 and len(form := " ".join(words[-many:])) > 2:
         # "12 ELM ST NEW YORK 10001": the city's name, and the state left out
@@ -257,10 +258,10 @@ def _bare_city(lines: list[Line]) -> bool:
 
 
 # words that begin a line which is no city
-_NOT_CITIES = frozenset(
+_NOT_CITIES = bag(
     "ATTN ATTENTION ATT C/O CO CARE URB SECTOR BO BARRIO COND EDIF RES GENERAL PO REAR FRNT UPPR "
     "LOWR BSMT LBBY OFC PH SIDE FRONT LOWER UPPER LOBBY PENTHOUSE BASEMENT JR SR INC LLC LTD CORP PMB PRIVATE "
-    "CALLE".split()
+    "CALLE"
 )
 _NOT_LAST = _NUMBERED - {"ROAD", "ROUTE", "NO", "RD"}
 _COUNTRY_ENDS = frozenset(country[-1] for country in _COUNTRY)

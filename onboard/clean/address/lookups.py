@@ -4,6 +4,16 @@ from __future__ import annotations
 
 from onboard.tables import rows
 
+
+def bag(text: str, between: str | None = None) -> frozenset[str]:
+    """The words of a text, in no order.
+
+    >>> sorted(bag("RR HC"))
+    ['HC', 'RR']
+    """
+    return frozenset(text.split(between))
+
+
 # Appendix B, 233.1: eight directions, and the ways people write them
 DIRECTIONS = {
     "N": "N", "NORTH": "N", "NO": "N", "NTH": "N", "S": "S", "SOUTH": "S", "SO": "S", "STH": "S",
@@ -48,7 +58,8 @@ for _form in STATES:
 MILITARY_STATES = frozenset(("AA", "AE", "AP"))  # 225.1
 
 # what people write where they have no address to give (common practice, English and Spanish)
-NOTHING = frozenset(
+NOTHING = bag(
     "N A,NA,NONE,NO,NULL,NIL,UNKNOWN,SAME,SAME AS ABOVE,TBD,X,XX,XXX,NO ADDRESS,NOT APPLICABLE,"
-    "NINGUNA,NINGUNO,NO TENGO".split(",")
+    "NINGUNA,NINGUNO,NO TENGO",
+    ",",
 )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 
+from onboard.clean.address.lookups import bag
 from onboard.clean.address.part import Part
 
-WORDS = frozenset(
-    "PSC P POSTAL CMR CPR OPC UPR UNIT COMMUNITY CONSOLIDATED OVERSEAS OFFICIAL OPERATIONAL USS USNS USCGC".split()
+WORDS = bag(
+    "PSC P POSTAL CMR CPR OPC UPR UNIT COMMUNITY CONSOLIDATED OVERSEAS OFFICIAL OPERATIONAL USS USNS USCGC"
 )
 # Postal Bulletin 22609 (2022): CMR, the community mail room, became CPR
 _TYPES = {

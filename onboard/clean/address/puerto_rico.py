@@ -7,7 +7,7 @@ import re
 
 from onboard.clean.address import delivery, number, unit
 from onboard.clean.address.delivery import Delivery
-from onboard.clean.address.lookups import SUFFIXES
+from onboard.clean.address.lookups import SUFFIXES, bag
 from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 from onboard.tables import rows
@@ -18,9 +18,7 @@ for _kind, _written, _words in rows("address_spanish"):
         _FORMS[_form] = (_kind, _written)
 _NUMBERS = frozenset(form for form, (kind, _) in _FORMS.items() if kind == "number")
 # words that show an address of the island where no last line does
-_MARKS = frozenset(
-    "CALLE URB URBANIZACION APARTADO RESIDENCIAL CONDOMINIO BARRIADA BARRIO AVENIDA".split()
-)
+_MARKS = bag("CALLE URB URBANIZACION APARTADO RESIDENCIAL CONDOMINIO BARRIADA BARRIO AVENIDA")
 _SPANISH_DIRECTIONS = {"NO": "NW", "SO": "SW", "O": "W"}
 _HOUSE = re.compile(r"[A-Z]{0,2}-?\d+[A-Z]?(?:-\d+[A-Z]?)?|\d+-?[A-Z]?|[A-Z]{1,2}")
 _DIGIT = re.compile(r"\d")
@@ -30,7 +28,7 @@ def here(state: str, zip5: str, lines: list[Line]) -> bool:
     """Whether an address is in Puerto Rico, by its last line or, without one, by its words."""
     if state or zip5:
         return state == "PR" or (not state and zip5.startswith(("006", "007", "009")))
-    return any(words[0] in _MARKS or len(words) > 1 and words[1] in _MARKS for words, _ in lines)
+    return any(words[0] in _MARKS or (len(words) > 1 and words[1] in _MARKS) for words, _ in lines)
 
 
 def read(lines: list[Line]) -> Delivery:
@@ -147,9 +145,7 @@ def _street(words: list[str]) -> Part | None:
         kind == "street"
         and words[at] not in ("CALLE", "AVENIDA", "CARRETERA", "CARR", "CAMINO", "C/")
         and (
-            words[-1] in SUFFIXES
-            and at + 2 <= len(words) - 1
-            and len(words[-1]) <= 4
+            (words[-1] in SUFFIXES and at + 2 <= len(words) - 1 and len(words[-1]) <= 4)
             or at + 1 == len(words)
         )
     ):

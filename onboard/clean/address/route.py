@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 
+from onboard.clean.address.lookups import bag
 from onboard.clean.address.part import Part
 
-WORDS = frozenset(
-    "RR RFD RD R RURAL RUTA RT RTE ROUTE HC H HCR HIGHWAY HWY STAR CONTRACT BOX HCSR SR".split()
-)
+WORDS = bag("RR RFD RD R RURAL RUTA RT RTE ROUTE HC H HCR HIGHWAY HWY STAR CONTRACT BOX HCSR SR")
 _NO = r"(?:NO |NUMBER |NUM |NUMERO |# )?"
 _BOX = rf"(?:,? ?(?:BOX|BX|BZN|BUZON|#)) {_NO}(?P<box>\d+[A-Z0-9]*(?:-[0-9A-Z]+)*|[A-Z]\d*(?:-[0-9A-Z]+)*)(?P<letter> [A-Z](?=,|$))?(?![^ ,])"
 _RURAL = r"RR ROUTE|RR|R R|RURAL (?:ROUTE|RTE|RT|ROAD|RD|DELIVERY)|RFD (?:ROUTE|RTE|RT)|RFD|R F D|RUTA RURAL"

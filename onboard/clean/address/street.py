@@ -7,7 +7,7 @@ suffix, the direction before the name. What is left is the name, and is spelled 
 from __future__ import annotations
 
 from onboard.clean.address import highway, number, unit
-from onboard.clean.address.lookups import DIRECTION_WORDS, DIRECTIONS, SUFFIX_WORDS, SUFFIXES
+from onboard.clean.address.lookups import DIRECTION_WORDS, DIRECTIONS, SUFFIX_WORDS, SUFFIXES, bag
 from onboard.clean.address.part import Part
 
 # 235: a numeric name is kept as written, and only the ZIP+4 file knows which form is right
@@ -20,11 +20,11 @@ _ORDINALS = {
 }  # fmt: skip
 _SHORT_FIRST = {"ST": "SAINT", "MT": "MOUNT", "FT": "FORT", "PT": "POINT", "STE": "SAINTE"}
 # suffixes after which a number is the road's own, not a unit
-_NUMBERED = frozenset("HWY RTE RD LOOP EXPY FWY SPUR PIKE TPKE BYP TRL".split())
+_NUMBERED = bag("HWY RTE RD LOOP EXPY FWY SPUR PIKE TPKE BYP TRL")
 # suffixes that a letter may follow as the street's name: AVENUE B
-_LETTERED = frozenset("AVE ST RD CT LN DR".split())
+_LETTERED = bag("AVE ST RD CT LN DR")
 # abbreviations that are also words of their own, so never spelled out inside a name
-_WORDS_TOO = frozenset("VIA IS UN RAD EXP CENT VIS EST CURV FALL".split())
+_WORDS_TOO = bag("VIA IS UN RAD EXP CENT VIS EST CURV FALL")
 _NORTH_SOUTH, _EAST_WEST = frozenset("NS"), frozenset("EW")
 
 
@@ -74,9 +74,11 @@ def _highway(words: list[str], part: Part) -> bool:
 
 
 def _name(words: list[str], part: Part) -> None:
-    if len(words) > 2 and len(words[0]) == 1 and words[1] in DIRECTIONS and part.number.isdigit():
-        if words[0] not in DIRECTIONS and words[0] != "&":
-            part.number, words = part.number + words[0], words[1:]  # E12.1: "214 B SOUTH BLVD"
+    first = words[0]
+    if len(words) > 2 and len(first) == 1 and first.isalpha() and part.number.isdigit():
+        lettered = words[1] in DIRECTIONS and first not in DIRECTIONS
+        if lettered:  # E12.1: "214 B SOUTH BLVD"
+            part.number, words = part.number + first, words[1:]
     name = _after(words, part)
     name = _trailing_number(name, part)
     name = _suffix(name, part)
@@ -174,9 +176,10 @@ def _spelled(name: list[str], part: Part) -> list[str]:
     if part.suffix and SUFFIX_WORDS.get(last, last) != last and len(last) <= 4:
         if last not in _WORDS_TOO and (len(name) > 1 or last == SUFFIXES[last]):
             return [*name[:-1], SUFFIX_WORDS[last]]
-    elif len(name) > 1 and name[0] in SUFFIXES and not part.suffix:
-        if (len(name) == 2 and len(last) <= 2) or name[1] == "OF":
-            return [SUFFIX_WORDS[name[0]], *name[1:]]  # 345 AVENUE B, AVENUE OF THE OAKS
+    elif not part.suffix and len(name) > 1 and name[0] in SUFFIXES:
+        lettered = len(name) == 2 and len(last) <= 2
+        if lettered or name[1] == "OF":  # 345 AVENUE B, AVENUE OF THE OAKS
+            return [SUFFIX_WORDS[name[0]], *name[1:]]
     return name
 
 
@@ -192,10 +195,10 @@ def _doubts(words: list[str], part: Part) -> None:
     if others and first in _SHORT_FIRST:
         long = _SHORT_FIRST[first]
         part.may_be(part.written(street=f"{long} {others}"), "spelled out or not")
-    if others and len(first) == 1 and first not in DIRECTIONS and first.isalpha():
-        if part.number.isdigit() and " " in others or part.suffix:
-            joined = part.written(number=part.number + first, street=others)
-            part.may_be(joined, "the letter may belong to the number")
+    letter = others and len(first) == 1 and first not in DIRECTIONS and first.isalpha()
+    if letter and part.number.isdigit():
+        joined = part.written(number=part.number + first, street=others)
+        part.may_be(joined, "the letter may belong to the number")
     if len(before) == 2 and len(words) > 2 and words[1] in DIRECTIONS:
         if len(words[0]) == 1:
             initials = part.written(predirectional="", street=f"{before[0]} {before[1]} {street}")

@@ -19,7 +19,7 @@ CERTAIN = frozenset(("APT", "STE", "UNIT", "BLDG", "RM", "DEPT"))
 
 def named(word: str) -> bool:
     """Whether a word can name a unit: it has a digit, or is one letter."""
-    return len(word) == 1 and word != "#" and word != "&" or any(c.isdigit() for c in word)
+    return (len(word) == 1 and word != "#" and word != "&") or any(c.isdigit() for c in word)
 
 
 def begins(words: list[str], i: int = 0) -> bool:
@@ -107,8 +107,7 @@ def split(words: list[str], start: int = 0) -> tuple[list[str], list[str], list[
         after = (
             bool(units)
             or i == 0
-            or words[i - 1] in SUFFIXES
-            and i >= 3
+            or (words[i - 1] in SUFFIXES and i >= 3)
             or (i >= 4 and words[i - 1] in DIRECTIONS and words[i - 2] in SUFFIXES)
         )
         if word in ("#", "NO", "NUMBER") and highway.awaits(words[:i]):

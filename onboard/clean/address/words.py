@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from onboard.clean.address.lookups import bag
+
 _MARKS = {
     **dict.fromkeys(map(ord, "‐‑‒–—―−﹣-"), "-"),
     **dict.fromkeys(map(ord, "'’‘ʼ`´′"), None),  # 354: O'NEILL is written ONEILL
-    **{ord("½"): " 1/2", ord("¼"): " 1/4", ord("¾"): " 3/4", ord("⅓"): " 1/3", ord("⅔"): " 2/3"},
-    **{ord("⅛"): " 1/8", ord("⅜"): " 3/8", ord("⅝"): " 5/8", ord("⅞"): " 7/8", ord("№"): " NO "},
+    ord("½"): " 1/2", ord("¼"): " 1/4", ord("¾"): " 3/4", ord("⅓"): " 1/3", ord("⅔"): " 2/3",
+    ord("⅛"): " 1/8", ord("⅜"): " 3/8", ord("⅝"): " 5/8", ord("⅞"): " 7/8", ord("№"): " NO ",
     ord("º"): "", ord("ª"): "", ord("\r"): "\n", ord("|"): "\n", ord(";"): ",", ord("\t"): " ",
     ord("&"): " & ", ord("ß"): "ss", ord("ø"): "o", ord("Ø"): "O", ord("ł"): "l", ord("Ł"): "L",
     ord("æ"): "ae", ord("Æ"): "AE", 0x2028: "\n", 0x2029: "\n", 0x85: "\n", 0x0B: "\n", 0x0C: "\n",
@@ -27,9 +29,9 @@ _WORD = re.compile(
 _GLUED = re.compile(r"([A-Z]{2,})-?(\d[A-Z0-9-]*)")
 _ORDINAL_HYPHEN = re.compile(r"(\d+(?:ST|ND|RD|TH)?)-([A-Z]{3,})")
 # words people write without a space before their number: "STE200", "RR03", "IH280"
-GLUED = frozenset(
+GLUED = bag(
     "APT STE SUITE UNIT RM ROOM FL FLOOR LOT BLDG SPC TRLR DEPT NO PMB BOX POB POBOX RR HC RFD RT RTE "
-    "IH CR SR US HWY FM SH PSC CMR CPR OPC UPR BZN BLQ KM PO RD ROUTE".split()
+    "IH CR SR US HWY FM SH PSC CMR CPR OPC UPR BZN BLQ KM PO RD ROUTE"
 )
 
 _BREAKS = {",": False, ";": False, **dict.fromkeys("\n\r|\x0b\x0c", True)}  # True: a new line
