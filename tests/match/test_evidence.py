@@ -163,3 +163,35 @@ def test_evidence_says_in_words_what_agrees_and_what_speaks_against() -> None:
     assert "same phone" in words
     assert "another given name" in words
     assert {p.field: (p.here, p.there) for p in found.parts}["given"] == ("Ana", "Bert")
+
+
+PAT = Person(
+    "member:7", given="Pat", family="Quillfeather", joint=("Robin",), phone="+12025550143",
+    street="12 N MAIN ST", city="LIMA", state="OH", zip5="45801",
+)  # fmt: skip
+
+
+def test_one_of_a_joint_sign_up_who_comes_alone_is_asked_about() -> None:
+    alone = replace(PAT, owner="row:2", given="Robin", joint=())
+    assert of(alone) & of(PAT)
+    found = compare(PAT, alone)
+    assert found.verdict is Verdict.UNCLEAR
+    assert "given name of one of those who signed up jointly" in [p.words for p in found.parts]
+
+
+def test_a_joint_sign_up_in_another_order_is_the_same() -> None:
+    found = compare(PAT, replace(PAT, owner="row:2", given="Robin", joint=("Pat",)))
+    assert found.verdict is Verdict.SAME
+
+
+def test_nobody_is_taken_for_another_by_contact_details_alone() -> None:
+    stranger = replace(ANA, owner="row:2", given="Zoe", family="Ovid", middle="")
+    assert compare(ANA, stranger).verdict is not Verdict.SAME
+
+
+def test_the_other_name_somebody_is_known_by_counts() -> None:
+    single = replace(ANA, email="", phone="")
+    married = replace(single, owner="row:2", family="Okonjo", former="Quillfeather")
+    assert compare(single, married).weight > compare(single, replace(married, former="")).weight
+    called = replace(ANA, owner="row:2", given="Wilhelmina", called="Ana")
+    assert compare(ANA, called).verdict is Verdict.SAME
