@@ -11,10 +11,14 @@ from onboard import tables
 
 @cache
 def _short_forms() -> frozenset[tuple[str, str]]:
-    """(full, short). Where a list has a pair both ways round, it is a slip in the list."""
+    """(full, short). Where a list has a pair both ways round, as Bob and Robert, the longer is full."""
     pairs = {(full.lower(), short.lower()) for full, _, short in name_triplets()}
     pairs |= {(full, short) for full, short, *_ in tables.rows("nicknames")}
-    return frozenset(pair for pair in pairs if pair[::-1] not in pairs)
+    return frozenset(
+        (full, short)
+        for full, short in pairs
+        if (short, full) not in pairs or len(full) > len(short)
+    )
 
 
 @cache
@@ -34,7 +38,7 @@ def _sexes() -> dict[str, str]:
 def is_short_for(one: str, other: str) -> bool:
     """Whether either name is a short form of the other. Both in small letters.
 
-    >>> is_short_for("robert", "bob"), is_short_for("rob", "robert"), is_short_for("bob", "rob")
+    >>> is_short_for("robert", "bob"), is_short_for("bill", "william"), is_short_for("bob", "ann")
     (True, True, False)
     """
     return (one, other) in _short_forms() or (other, one) in _short_forms()
