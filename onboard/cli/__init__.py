@@ -6,6 +6,7 @@ Exit codes: 0 done, 1 something needs a person, 2 could not run.
 from __future__ import annotations
 
 import sys
+from typing import NoReturn
 
 import typer
 
@@ -18,8 +19,10 @@ from onboard.cli import (
     packets,
     start,
 )
-from onboard.cli.common import errors
+from onboard.cli.common import COULD_NOT_RUN, errors, say
 from onboard.errors import Trouble
+
+INTERRUPTED = 130  # what Typer makes of Ctrl-C
 
 app = typer.Typer(
     name="onboard",
@@ -46,8 +49,18 @@ def main() -> None:
     try:
         app()
     except Trouble as trouble:
-        errors.print(str(trouble), style="bold", markup=False, highlight=False)
-        sys.exit(2)
-    except KeyboardInterrupt:
-        errors.print("Stopped. What was not yet recorded has not been changed.")
-        sys.exit(2)
+        _stop(str(trouble))
+    except OSError as error:
+        file = error.filename or "A file"
+        _stop(
+            f"{file} cannot be used ({error.strerror}): see that you may, and that there is room."
+        )
+    except (KeyboardInterrupt, SystemExit) as end:
+        if isinstance(end, SystemExit) and end.code != INTERRUPTED:
+            raise
+        _stop("Stopped. What was not yet recorded has not been changed.")
+
+
+def _stop(words: str) -> NoReturn:
+    say(words, style="bold", to=errors)
+    sys.exit(COULD_NOT_RUN)

@@ -9,6 +9,7 @@ import typer
 from onboard import wiring
 from onboard.cli.common import DONE, NEEDS_A_PERSON, SettingsFile, Who, console, say, told_columns
 from onboard.errors import FileTrouble
+from onboard.intake import FIELDS
 from onboard.model import Answer, Hold, Ruling
 from onboard.reports import batch as report
 from onboard.tasks.process_batch import Outcome, process_batch
@@ -40,19 +41,17 @@ def answer(
     """
     place = wiring.open_workplace(settings, who=who)
     engine = place.roster(to_write=bool(verdict))
-    outcomes: list[Outcome] = []
+    outcomes: dict[str, Outcome] = {}  # by row; the last word holds
 
-    def judge_again(*rulings: Ruling) -> None:
+    def judge_again(*rulings: Ruling) -> dict[str, Hold]:
         outcomes.clear()
         process_batch(
             engine, place.settings, (), file="", signature=place.signature(), keep=bool(rulings),
-            rulings=rulings, tell=outcomes.append,
+            rulings=rulings, tell=lambda o: outcomes.update({o.decision.applicant.raw.key: o}),
         )  # fmt: skip
+        return {k: o.decision for k, o in outcomes.items() if isinstance(o.decision, Hold)}
 
-    judge_again()
-    holds = {
-        o.decision.applicant.raw.key: o.decision for o in outcomes if isinstance(o.decision, Hold)
-    }
+    holds = judge_again()
     if not row:
         console.print(report.holds(list(holds.values())))
         raise typer.Exit(NEEDS_A_PERSON if holds else DONE)
@@ -68,14 +67,16 @@ def answer(
     if verdict is Answer.SAME and not member:
         raise FileTrouble("Say which member it is: --member NUMBER.")
     corrections = told_columns(correct, option="--correct", form="field=text")
+    if unknown := sorted(corrections.keys() - set(FIELDS)):
+        raise FileTrouble(f"--correct: there is no field {', '.join(unknown)}. "
+                          f"There are {', '.join(FIELDS)}.")  # fmt: skip
     ruling = Ruling(
         meant[0], verdict, place.who, why, f"member:{member}" if member else "", corrections
     )
-    judge_again(ruling)
-    for outcome in outcomes:
-        if outcome.decision.applicant.raw.key == meant[0] or not isinstance(outcome.decision, Hold):
+    left = len(judge_again(ruling))
+    for key, outcome in outcomes.items():
+        if key == meant[0] or not isinstance(outcome.decision, Hold):
             say(f"{report.shown_name(outcome.decision)}: {report.VERDICT[type(outcome.decision)]}. "
                 + "; ".join(outcome.decision.reasons))  # fmt: skip
-    left = sum(isinstance(o.decision, Hold) for o in outcomes)
     say(f"{left} rows are still on hold. Packets that are due: onboard packets")
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)

@@ -97,8 +97,8 @@ def batch(
         console.file.write(json.dumps(_sums(done, record, packets, questions)) + "\n")
     else:
         _print(seen, done)
-        if sheet and (passed_over := sheet.passed_over.words()):
-            say(passed_over)
+        for words in sheet.passed_over.words() if sheet else ():
+            say(words)
         _print_what_next(place, named, done, record, packets, questions)
     raise typer.Exit(NEEDS_A_PERSON if done.held else DONE)
 
@@ -192,7 +192,10 @@ def _print_what_next(
             "They hold first passwords: keep them private. To send the mails: onboard packets --send"
         )
     if questions:
-        say(f"Wrote {done.held} questions to {questions}: answer them there, then give it back:")
+        say(
+            f"Wrote what is asked about {done.held} on hold to {questions}: "
+            "answer it there, then give it back:"
+        )
         say(f"  onboard batch --record --answers {shlex.quote(str(questions))}")
 
 

@@ -113,13 +113,13 @@ def open_sheet(
 
 
 def _show_columns(sheet: Sheet) -> None:
-    table = Table(title=f"Columns of {sheet.file.name}", title_justify="left", title_style="bold",
+    table = Table(title=plain(f"Columns of {sheet.file.name}"), title_justify="left", title_style="bold",
                   box=None, pad_edge=False, header_style="dim")  # fmt: skip
     for head in ("heading", "read as", "because"):
         table.add_column(head, overflow="fold")
     for column in sheet.columns.columns:
         table.add_row(
-            Text(column.heading), Text(column.field or "(left aside)"), Text(column.words)
+            plain(column.heading), plain(column.field or "(left aside)"), plain(column.words)
         )
     console.print(table)
     for note in sheet.notes:
@@ -127,9 +127,13 @@ def _show_columns(sheet: Sheet) -> None:
     console.print()
 
 
-def say(words: str, style: str = "") -> None:
+def say(words: str, style: str = "", to: Console = console) -> None:
     """Print words as they are: nothing in them steers the terminal or breaks a path."""
-    console.print(
-        Text("".join(c if c.isprintable() or c == "\n" else "\N{REPLACEMENT CHARACTER}" for c in words)),
-        style=style, soft_wrap=True,
-    )  # fmt: skip
+    to.print(plain(words), style=style, soft_wrap=True)
+
+
+def plain(words: str) -> Text:
+    """The words without what could steer a terminal, and never taken for markup."""
+    return Text(
+        "".join(c if c.isprintable() or c == "\n" else "\N{REPLACEMENT CHARACTER}" for c in words)
+    )

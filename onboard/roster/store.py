@@ -6,13 +6,14 @@ SQLite is the embedded default: write-ahead log, foreign keys, a file only its o
 from __future__ import annotations
 
 import os
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, inspect, make_url, text
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url, text
+from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import StaticPool
 
 from onboard.errors import StoreTrouble
@@ -24,16 +25,25 @@ def open_store(url: str, *, wait: float = 10.0) -> Engine:
     """An engine on the roster at a SQLAlchemy URL, its tables brought up to date.
 
     `wait` is how many seconds to wait for another program that is writing. "sqlite://" is an
-    empty roster in memory. Raises `StoreTrouble` when the roster cannot be opened.
+    empty roster that is gone when it is closed; what memory need not hold of it is in a file
+    without a name. Raises `StoreTrouble` when the roster cannot be opened.
     """
-    address = make_url(url)
+    address = _address(url)
     if address.get_backend_name() != "sqlite":
-        engine = create_engine(address)
+        try:
+            engine = create_engine(address)
+        except ImportError as error:
+            raise StoreTrouble(
+                f"For a roster at {address.drivername}:// the Python package {error.name} is needed: install it."
+            ) from error
     elif address.database in (None, "", ":memory:"):
+        # An empty name, not ":memory:": a first look at a million forms would fill that.
         engine = create_engine(
-            address, poolclass=StaticPool, connect_args={"check_same_thread": False}
+            address,
+            poolclass=StaticPool,
+            creator=lambda: sqlite3.connect("", check_same_thread=False),
         )
-        _speak_sqlite(engine)
+        _speak_sqlite(engine, temporary="FILE")
     else:
         assert address.database is not None
         _private_file(Path(address.database))
@@ -46,10 +56,25 @@ def open_store(url: str, *, wait: float = 10.0) -> Engine:
 
 def exists(url: str) -> bool:
     """Whether there is a roster at the URL already; a database server counts as yes."""
-    address = make_url(url)
+    address = _address(url)
     if address.get_backend_name() != "sqlite":
         return True
     return bool(address.database) and Path(str(address.database)).exists()
+
+
+def _address(url: str) -> URL:
+    try:
+        address = make_url(url)
+        address.get_dialect()
+    except ArgumentError as error:
+        # The address may hold a secret: only its kind is repeated.
+        raise StoreTrouble(
+            f"The settings name a roster at “{url.partition(':')[0]}:…”, which is no kind of database that is "
+            "known here: name a file, or a database as postgresql://user@server/name."
+        ) from error
+    except ImportError:
+        pass  # the kind is known; that its package is missing is told when it is opened
+    return address
 
 
 @contextmanager
@@ -79,7 +104,7 @@ def _private_file(file: Path) -> None:
         ) from error
 
 
-def _speak_sqlite(engine: Engine) -> None:
+def _speak_sqlite(engine: Engine, temporary: str = "MEMORY") -> None:
     @event.listens_for(engine, "connect")
     def _connected(raw: Any, _: Any) -> None:
         raw.isolation_level = None  # we begin our transactions ourselves
@@ -87,7 +112,7 @@ def _speak_sqlite(engine: Engine) -> None:
             "journal_mode=WAL",
             "foreign_keys=ON",
             "synchronous=FULL",
-            "temp_store=MEMORY",
+            f"temp_store={temporary}",
         ):
             raw.execute(f"PRAGMA {pragma}")
 

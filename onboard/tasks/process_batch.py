@@ -8,7 +8,7 @@ makes no difference where one batch ends and the next begins.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, count
 
@@ -146,37 +146,49 @@ class _Pass:
         self._write()
 
     def _load(self, part: Sequence[RawRow]) -> None:
-        """Clean the rows, and fetch everybody they could be, with one question a table."""
-        row_keys = [raw.key for raw in part]
-        self.seen = search.seen(self.connection, row_keys)
-        on_hold = [key for key, was in self.seen.items() if was.decision == "hold"]
-        self.rulings = search.rulings(self.connection, on_hold)
-        self.apart.update(search.apart(self.connection, on_hold))
-        bases = set()
-        for raw in part:
-            if raw.key in self.applicants:  # twice in this part: the first one counts
-                continue
-            applicant = self._applicant(raw)
-            self.applicants[raw.key] = applicant
-            self.people[raw.key] = tuple((p, keys.of(p)) for p in applicant.people())
+        """Clean the rows, and fetch everybody they could be, with one question a table.
+
+        The rows on hold among those everybody come along: a decision may set them free.
+        """
+        on_hold = self._read(part)
+        self._read(list(search.raw_rows(self.connection, on_hold).values()))
+
+    def _read(self, raw_rows: Sequence[RawRow]) -> list[str]:
+        """Clean the rows and fetch their like; the keys of the rows on hold that are new here."""
+        new = {raw.key: raw for raw in raw_rows if raw.key not in self.applicants}
+        if not new:
+            return []
+        self._look_up(new)
+        bases, match_keys = set(), set()
+        for key, raw in new.items():
+            applicant = self.applicants[key] = self._applicant(raw)
+            people = tuple((person, keys.of(person)) for person in applicant.people())
+            self.people[key] = people
+            match_keys.update(*(found for _, found in people))
             if applicant.name.value:
                 handle = handles.clean(applicant.name.value, self.settings.handle).value
                 bases |= {handle.text} if handle else set()
-        self.taken = search.handles(self.connection, bases)
-        match_keys = {
-            key for people in self.people.values() for _, found in people for key in found
-        }
+        self.taken |= search.handles(self.connection, bases)
         others = search.people(self.connection, match_keys)
         for person in others:
             self.known.add(person)
         held = {p.owner.removeprefix("row:") for p in others if p.owner.startswith("row:")}
-        waiting = search.seen(self.connection, held)
-        self.asking = {was.owner for was in waiting.values() if was.asks_who}
-        for key, was in (waiting | self.seen).items():
-            self.arrived[f"row:{key}"] = was.position
-        for raw in part:
-            if raw.key not in self.seen:
-                self.arrived.setdefault(f"row:{raw.key}", next(self.arrivals))
+        self._look_up(held - self.seen.keys())
+        return [key for key in held if key not in self.applicants]
+
+    def _look_up(self, row_keys: Collection[str]) -> None:
+        """What the roster has of the rows themselves: decisions, rulings, order of arrival."""
+        seen = search.seen(self.connection, row_keys)
+        self.seen |= seen
+        on_hold = [key for key, was in seen.items() if was.decision == "hold"]
+        self.rulings |= search.rulings(self.connection, on_hold)
+        for key, owners in search.apart(self.connection, on_hold).items():
+            self.apart[key] |= owners
+        for key in row_keys:
+            was = seen.get(key)
+            self.arrived[f"row:{key}"] = was.position if was else next(self.arrivals)
+            if was and was.asks_who:
+                self.asking.add(was.owner)
 
     def _applicant(self, raw: RawRow) -> Applicant:
         ruling = self.rulings.get(raw.key)
@@ -338,4 +350,4 @@ def _sound_rulings(
 
 def _number(owner: str) -> int:
     number = owner.removeprefix("member:")
-    return int(number) if number.isdecimal() else 0  # nobody's
+    return int(number) if number.isdecimal() and len(number) < 19 else 0  # nobody's
