@@ -50,7 +50,7 @@ class Known:
         found: dict[Person, Folded] = {}
         for key in keys.of_folded(folded):
             owners = self._by_key.get(key, {})
-            if len(owners) - (owner in owners) > keys.CROWD:
+            if len(owners) + (owner not in owners) > keys.CROWD:
                 continue
             for other, spellings in owners.items():
                 if other != owner:

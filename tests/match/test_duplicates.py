@@ -16,7 +16,7 @@ from typer.testing import CliRunner
 from onboard import intake
 from onboard.cli.duplicates import duplicates
 from onboard.errors import FileTrouble
-from onboard.match import compare, frequencies, many
+from onboard.match import Known, compare, frequencies, many
 from onboard.match.evidence import SURE, judge
 from onboard.match.levels import FIELDS
 from onboard.model import Person, Verdict
@@ -98,6 +98,34 @@ def test_parts_of_a_file_may_be_folded_anywhere() -> None:
         assert np.array_equal(one, other)
     for one, other in zip(here.judge(*here.alike()), there.judge(*there.alike()), strict=True):
         assert np.array_equal(one.weight, other.weight)
+
+
+def test_a_whole_file_and_one_at_a_time_compare_the_same_people() -> None:
+    crowd = [
+        Person(f"c{n}", given=f"{chr(97 + n % 26)}x{n}", family=f"f{n}", phone="+12025550100")
+        for n in range(200)
+    ]
+    some = [
+        Person(f"s{n}", given=("Ana", "Bo", "")[n % 3], family=f"Quill{n % 5}", zip5="45801",
+               phone=f"+1202555010{n % 10}", street=f"{n % 7} Elm St", born=f"19{n % 9}1-02-03")
+        for n in range(59)
+    ]  # fmt: skip
+    people = crowd + some
+    everybody = many.together([many.folded(people)])
+    whole = {
+        (people[one].owner, people[other].owner)
+        for one, other in zip(*everybody.alike(), strict=True)
+    }
+    known = Known()
+    for person in people:
+        known.add(person)
+    single = {
+        tuple(sorted((person.owner, other.owner)))
+        for person in people
+        for other in known.alike(person)
+    }
+    assert {tuple(sorted(pair)) for pair in whole} == single
+    assert not any(one[0] == other[0] == "c" for one, other in whole)
 
 
 def write(file: Path, *rows: Sequence[str]) -> Path:
