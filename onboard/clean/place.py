@@ -244,7 +244,7 @@ def _codes(city: str, state: str) -> tuple[str, ...]:
 
 # ---------------------------------------------------------------- reading
 
-_LAST_LINE = re.compile(r"\s*(.*?)[\s,]*(\d[\d -]*)?[\s,.]*", re.DOTALL)
+_ZIP = re.compile(r"(?<!\d)\d{1,9}(?:[ -]{1,3}\d{4})?$")
 # names that are written in two ways, folded to one
 _FOLDS = {"SAINT": "ST", "SAINTE": "STE", "FORT": "FT", "MOUNT": "MT", "NORTH": "N", "SOUTH": "S", "EAST": "E", "WEST": "W",
           "HEIGHTS": "HTS", "SPRINGS": "SPGS", "POINT": "PT", "LAKE": "LK", "BEACH": "BCH", "TOWNSHIP": "TWP", "JUNCTION": "JCT",
@@ -280,8 +280,9 @@ def _digits(text: str) -> str:
 
 def _parts(said: str) -> tuple[str, str, str]:
     """City, state and ZIP code of a last line."""
-    match = re.fullmatch(r"(.*?)[\s,]*((?<!\d)\d{1,9}(?:[\s-]+\d{4})?)?[\s,.]*", said, re.DOTALL)
-    text, zip5 = (match[1], match[2] or "") if match else (said, "")
+    said = said.rstrip(" ,.\n\r\t")
+    match = _ZIP.search(said)
+    text, zip5 = (said[: match.start()], match[0]) if match else (said, "")
     words = _plain(text).split()
     for many in range(min(7, len(words)), 0, -1):
         if code := _states().get(" ".join(words[-many:])):

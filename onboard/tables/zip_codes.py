@@ -13,6 +13,16 @@ def lines() -> dict[str, str]:
     return {line[:5]: line for line in text.splitlines() if not line.startswith("#")}
 
 
+@cache
+def cities() -> frozenset[str]:
+    """Every name that some post office uses for its place.
+
+    >>> "LIMA" in cities()
+    True
+    """
+    return frozenset(line.split("\t", 2)[1] for line in lines().values())
+
+
 def names(zip5: str) -> tuple[str, ...]:
     """The names of a ZIP code's place, the post office's own first; () if the code is unknown.
 

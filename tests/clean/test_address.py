@@ -65,7 +65,10 @@ CASES = [
     ("219 South Dearborn Second Floor", "219 S DEARBORN FL 2", ""),
     ("12 Main St Apt", "12 MAIN ST APT", "unit_number"),
     ("12 Main St 4B", "12 MAIN ST # 4B", "unit_guessed"),
-    ("111 W. Monroe, 12C, Chicago, IL 60603", "111 W MONROE # 12C | CHICAGO IL 60603", "unit_guessed"),
+    ("111 W. Monroe, 12C, Chicago, IL 60603", "111 W MONROE # 12C | CHICAGO IL 60603", ""),
+    ("12 Main St\nB\nLima OH 45801", "12 MAIN ST # B | LIMA OH 45801", ""),
+    ("12 Main St\n4\nLima OH 45801", "12 MAIN ST # 4 | LIMA OH 45801", ""),
+    ("Lima", "LIMA", "no_street"),
     ("10 Main St Ste 11 # 234", "10 MAIN ST STE 11 # 234", "mailbox"),
     ("PMB 234\n10 Main St, Ste 11", "10 MAIN ST STE 11 PMB 234", ""),  # 285
     ("12 Oak St, Ste A & B", "12 OAK ST STE A & B", ""),

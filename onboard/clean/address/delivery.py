@@ -218,11 +218,11 @@ def segment(words: list[str], found: Delivery) -> None:
         if used and len(words) > used and (len(words) > 2 or len(words[1]) > 1):
             found.add(street.read(words, house, used))
             return
-        last = found.parts[-1] if found.parts else None
-        if last and last.kind == "street" and not last.units and len(words) <= 2:
-            last.units.append(f"# {''.join(words)}")  # "111 W MONROE ST, 12C"
-            last.marks.append(("unit", "".join(words)))
-            return
+    last = found.parts[-1] if found.parts else None
+    if last and last.kind == "street" and not last.units and _bare_unit(words):
+        last.units.append(f"# {''.join(words)}")  # "111 W MONROE ST, 12C"
+        last.rules.append("213.2")
+        return
     if unit.begins(words):
         _units(words, found)
     elif first in number.COUNTED and len(words) > 2 and words[-1] in SUFFIXES and not found.parts:
@@ -258,6 +258,13 @@ def _street_within(words: list[str]) -> int:
             if rest[0] in DIRECTIONS or any(word in SUFFIXES for word in rest[1:]):
                 return i
     return 0
+
+
+def _bare_unit(words: list[str]) -> bool:
+    """Whether the words are a unit's number alone: 12C, B, or 106 D."""
+    if len(words) > 2 or not unit.named(words[0]) or words[0] in DIRECTIONS:
+        return False
+    return len(words) == 1 or (words[0].isdigit() and len(words[1]) == 1)
 
 
 def _units(words: list[str], found: Delivery) -> None:

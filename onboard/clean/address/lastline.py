@@ -218,6 +218,8 @@ def _city(lines: list[Line], last: LastLine) -> None:
         many = len(words) if len(lines) > 1 and _a_city(words) else _within(words, last)
     elif len(lines) > 1:
         many = len(words) if _a_city(words) and _bare_city(lines) else 0
+    elif words[-1].isalpha() and " ".join(words) in zip_codes.cities():
+        many = len(words)  # nothing but a city
     else:
         many = _after_all(words)
     if not many:
