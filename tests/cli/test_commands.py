@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import json
-import os
 import re
 import stat
 from pathlib import Path
@@ -506,7 +505,7 @@ def test_settings_are_found_by_the_environment_here_or_beside_the_file(
     missing = program("packets", cwd=office, ONBOARD_SETTINGS=str(elsewhere / "x.toml"))
     assert missing.code == 2
     assert "x.toml cannot be read" in " ".join(missing.err.split())
-    assert os.listdir(elsewhere) == []
+    assert list(elsewhere.iterdir()) == []
 
 
 def test_wrong_settings_list_every_mistake(office: Path) -> None:

@@ -28,7 +28,9 @@ from onboard.tasks.process_batch import process_batch
 ROBIN = Signature("Robin", NOON)
 # Forked from a server that has imported everything and started no thread: quick, and sound.
 FORK = multiprocessing.get_context("forkserver")
-FORK.set_forkserver_preload(["onboard.tasks.process_batch", "onboard.tasks.write_packets", "test_kill"])
+FORK.set_forkserver_preload(
+    ["onboard.tasks.process_batch", "onboard.tasks.write_packets", "test_kill"]
+)
 
 
 def forms() -> list[RawRow]:

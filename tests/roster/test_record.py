@@ -212,7 +212,7 @@ def people_named_pat(count: int) -> list[RawRow]:
     zips = ("45801", "45701", "43004", "44001", "44101", "43201", "45001")
     return [
         form(n, **(PAT | {"email": f"{chr(97 + n)}{n}q@example.org", "phone": f"{212 + n}-555-01{n:02}",
-                          "street": f"{n}07 {'Oak Elm Ash Fir Yew Bay Ivy'.split()[n % 7]} Ave",
+                          "street": f"{n}07 {['Oak', 'Elm', 'Ash', 'Fir', 'Yew', 'Bay', 'Ivy'][n % 7]} Ave",
                           "zip": zips[n % 7], "city": "", "state": "OH"}))
         for n in range(count)
     ]  # fmt: skip
