@@ -65,7 +65,7 @@ def test_values_are_asked_in_parts_smaller_than_any_engine_takes(asked: Connecti
     )
     assert search.rulings(asked, keys) == {}
     assert search.apart(asked, keys) == {}
-    assert search.last_questions(asked, keys) == {key: [] for key in keys}  # noqa: C420
+    assert search.last_questions(asked, keys) == {key: [] for key in keys}
 
 
 def test_people_are_found_by_any_of_their_keys_each_once(asked: Connection) -> None:
