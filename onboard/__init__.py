@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from onboard import model as model
     from onboard import passwords as passwords
     from onboard import settings as settings
+    from onboard import signin as signin
     from onboard import sites as sites
     from onboard import welcome as welcome
     from onboard import windows as windows
@@ -44,7 +45,7 @@ _MODULES = {
     name: f"onboard.{name}"
     for name in (
         "decide", "errors", "handles", "intake", "match", "model", "passwords", "settings",
-        "sites", "welcome", "windows",
+        "signin", "sites", "welcome", "windows",
     )
 } | {name: f"onboard.clean.{name}" for name in ("address", "email", "name", "phone", "place", "row")}  # fmt: skip
 _FUNCTIONS = {"open_workplace": "onboard.wiring"} | {
