@@ -222,7 +222,7 @@ def _trouble(name: PersonName, shown: str) -> Finding | None:
 
 
 def _unsettled(shown: str) -> Finding:
-    return UNCLEAR.found(shown, f"No handle is made of “{shown}” before the name is settled.")
+    return UNCLEAR.found(shown, f"No handle is made of “{shown}” before the name is settled. Ask for the name.")
 
 
 def _is_latin(char: str) -> bool:
