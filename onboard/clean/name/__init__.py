@@ -189,7 +189,7 @@ class _Cleaning:
             return ""
         if not LETTER.search(text) and "?" not in text:
             if text.strip(EDGES):
-                self.note("no-letters")
+                self.note("no_letters")
             return ""
         return text
 
@@ -347,8 +347,8 @@ class _Cleaning:
             self.note(code, what)
         bare = " ".join(part for part in (name.given, name.middle, name.family) if part)
         if not LETTER.search(bare):
-            if not self.noted("lost-letters"):
-                self.note("no-letters" if text.strip(EDGES) else "empty")
+            if not self.noted("lost_letters"):
+                self.note("no_letters" if text.strip(EDGES) else "empty")
             return None
         if doubts.is_no_name(bare) or (bare != text and doubts.is_no_name(text)):
             self.note("empty")
@@ -379,7 +379,7 @@ class _Cleaning:
             found = letters.scripts(bare)
             if len(found) > 1 and "LATIN" in found:
                 names = [script.title() for script in sorted(found)]
-                self.note("mixed-scripts", " and ".join(names))
+                self.note("mixed_scripts", " and ".join(names))
             elif found and found != {"LATIN"}:
                 self.note("script")
         if doubts.is_test(bare):
@@ -393,7 +393,7 @@ class _Cleaning:
                 if len(part) == 1 and part.isascii():
                     self.note("initial", part)
         elif not self.noted("organisation", "household") and not (name.joint and name.given):
-            self.note("one-word", name.given or name.family)
+            self.note("one_word", name.given or name.family)
         if _DIGIT.search(bare):
             self.note("digits", bare)
 

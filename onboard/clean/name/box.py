@@ -56,11 +56,11 @@ def name_in(said: str, note: Note, *, column: bool = False) -> str | None:
     if not SIMPLE.fullmatch(text):
         text = _without_contacts(text, note)
         if _CODE.search(text):
-            note("not-a-name", "")
+            note("not_a_name", "")
             return None
         lost = bool(_LOST.search(text))
         if lost:
-            note("lost-letters", "")
+            note("lost_letters", "")
         text = _without_signs(text, lost, note, column=column)
     if len(text) > LONGEST:
         note("long", f"{len(text):,}")
@@ -94,7 +94,7 @@ def _without_signs(text: str, lost: bool, note: Note, *, column: bool) -> str:
     if "\x1a" in text:
         picture = any(not word.strip("\x1a") for word in text.split())
         if picture and sum(map(bool, map(LETTER.search, found))) < (1 if column else 2):
-            note("no-letters", "")  # a picture in place of a name
+            note("no_letters", "")  # a picture in place of a name
     elif plain != text.replace(letters.LOST, "?"):
         gone = next((char for char in text if char not in plain), "")
         note("symbols", gone)

@@ -91,7 +91,7 @@ def take_asides(text: str, reading: Reading) -> tuple[str, str, str]:
     found = CARE_OF.search(text)
     if found and len(text[: found.start()].split()) >= 2:
         text = text[: found.start()]
-        reading.noticed["name.care-of"] = found[1]
+        reading.noticed["name.care_of"] = found[1]
     text = re.sub(r"^(?:c/o|attn:?|attention:?)\s+", "", text, flags=re.IGNORECASE)
     return " ".join(text.split()), called.strip(" '"), former.strip(" ,'")
 
@@ -396,7 +396,7 @@ def _given_count(tokens: list[str], reading: Reading) -> int:
             if plain[at] in _SAINTS:
                 return at + 1
     if f"{plain[0]} {plain[1]}" in words.of("double first name"):
-        reading.noticed["name.two-first-names"] = f"{tokens[0]} {tokens[1]}"
+        reading.noticed["name.two_first_names"] = f"{tokens[0]} {tokens[1]}"
         return 2
     return 1
 
@@ -414,7 +414,7 @@ def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
             alone = low[at + 1] not in particles and at < last - 1
             if low[at] in particles and not (alone and words.given(low[at])):  # Pat Ben Amos Lee
                 if at - 1 >= count and _unaccented(low[at - 1]) in words.of("spanish last name"):
-                    reading.noticed["name.two-last-names"] = " ".join(tokens[at - 1 :])
+                    reading.noticed["name.two_last_names"] = " ".join(tokens[at - 1 :])
                     return at - 1  # "José López de la Torre"
                 return at
     if low[last - 1] == "o" and low[last] in words.of("after o") and last - 1 >= count:
@@ -431,7 +431,7 @@ def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
         if (inner in spanish and (of_spain or outer in spanish) and not is_first_name) or (
             of_spain and count == 2 and last - 1 == count and not is_first_name
         ):
-            reading.noticed["name.two-last-names"] = f"{tokens[last - 1]} {tokens[last]}"
+            reading.noticed["name.two_last_names"] = f"{tokens[last - 1]} {tokens[last]}"
             return last - 1
     return last
 
@@ -454,7 +454,7 @@ def _order(
         surely = not words.given(first) and not words.family(last)
         loud = given[0].isupper() and len(first) > 1 and not family[0].isupper()  # LEE Pat
         if surely or loud:
-            reading.noticed["name.order-unsure"] = f"{family[0]} {given[0]}"
+            reading.noticed["name.order_unsure"] = f"{family[0]} {given[0]}"
             return family, given
     first, last = _unaccented(first), _unaccented(last)
     if (
@@ -464,5 +464,5 @@ def _order(
         and not words.family(last)
         and words.given(last) < 10
     ):
-        reading.noticed["name.order-unsure"] = f"{given[0]} {family[0]}"
+        reading.noticed["name.order_unsure"] = f"{given[0]} {family[0]}"
     return given, family
