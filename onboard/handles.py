@@ -222,7 +222,9 @@ def _trouble(name: PersonName, shown: str) -> Finding | None:
 
 
 def _unsettled(shown: str) -> Finding:
-    return UNCLEAR.found(shown, f"No handle is made of “{shown}” before the name is settled. Ask for the name.")
+    return UNCLEAR.found(
+        shown, f"No handle is made of “{shown}” before the name is settled. Ask for the name."
+    )
 
 
 def _is_latin(char: str) -> bool:
