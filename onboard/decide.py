@@ -54,7 +54,7 @@ def decide(
     if ruling is not None and ruling.answer is Answer.DROP:
         return Drop(applicant, (_said_by(ruling, "not to be enrolled"),))
     if ruling is not None and ruling.answer is Answer.SAME and ruling.member:
-        reason = _said_by(ruling, f"the same person as {ruling.member}")
+        reason = _said_by(ruling, f"the same person as {ruling.member.replace(':', ' ')}")
         return SameAs(applicant, ruling.member, (reason,), matches)
     if _says_nothing(applicant):
         return Drop(applicant, ("the row holds neither a name nor a way to reach anybody",))

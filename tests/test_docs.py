@@ -171,3 +171,28 @@ def test_the_public_names_load_when_asked_for_and_not_before() -> None:
 def _anchor(head: str) -> str:
     """The anchor that a heading gets: small letters, hyphens for blanks, no other signs."""
     return re.sub(r"[^\w\- ]", "", head.lower()).replace(" ", "-")
+
+
+def test_the_sums_in_the_guide_are_those_of_the_demo(tmp_path: Path) -> None:
+    for name in ("onboard.toml", "members.csv", "join-forms.csv"):
+        shutil.copy(HOME / "fixtures_demo" / name, tmp_path)
+    place = onboard.open_workplace(tmp_path / "onboard.toml", who="pat")
+    roster = place.roster(to_write=True)
+    members = onboard.intake.open_rows(tmp_path / "members.csv", needed=("name", "handle"))
+    onboard.adopt_members(
+        roster, place.settings, members.rows(), file="", signature=place.signature(), keep=True
+    )
+    forms = onboard.intake.open_rows(
+        tmp_path / "join-forms.csv", extra_questions=place.settings.extra_questions
+    )
+    done = onboard.process_batch(
+        roster, place.settings, forms.rows(), file="", signature=place.signature(), keep=False
+    )
+    roster.dispose()
+    sums = (
+        f"{done.rows} rows: {done.enrolled} enrolled, {done.same} already members, "
+        f"{done.held} on hold, {done.dropped} left out, 0 given before."
+    )
+    assert text("using.md").count(sums) == 2, (
+        "the demo comes out otherwise now: run it, and mend docs/using.md"
+    )

@@ -7,7 +7,16 @@ from typing import Annotated
 import typer
 
 from onboard import wiring
-from onboard.cli.common import DONE, NEEDS_A_PERSON, SettingsFile, Who, console, say, told_columns
+from onboard.cli.common import (
+    DONE,
+    NEEDS_A_PERSON,
+    SettingsFile,
+    Who,
+    console,
+    counted,
+    say,
+    told_columns,
+)
 from onboard.errors import FileTrouble
 from onboard.intake import FIELDS
 from onboard.model import Answer, Hold, Ruling
@@ -58,7 +67,7 @@ def answer(
     meant = [key for key in holds if key.startswith(row)]
     if len(meant) != 1:
         raise FileTrouble(
-            f"{row!r} is the beginning of {len(meant)} rows on hold: "
+            f"{row!r} is the beginning of {counted(len(meant), 'row')} on hold: "
             "`onboard answer` lists them with their keys."
         )
     if verdict is None:
@@ -78,5 +87,5 @@ def answer(
         if key == meant[0] or not isinstance(outcome.decision, Hold):
             say(f"{report.shown_name(outcome.decision)}: {report.VERDICT[type(outcome.decision)]}. "
                 + "; ".join(outcome.decision.reasons))  # fmt: skip
-    say(f"{left} rows are still on hold. Packets that are due: onboard packets")
+    say(f"{counted(left, 'row')} still on hold. Packets that are due: onboard packets")
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)

@@ -22,6 +22,7 @@ from onboard.cli.common import (
     Told,
     Who,
     console,
+    counted,
     open_sheet,
     progress_bar,
     say,
@@ -183,7 +184,9 @@ def _print_what_next(
     say(f"Recorded in {place.roster_url.removeprefix('sqlite:///')}.")
     if packets and packets.written:
         by_mail = len(packets.written) - len(packets.by_letter_only)
-        say(f"Wrote {by_mail} mails and {len(packets.written)} letters to {packets.folder}.")
+        say(
+            f"Wrote {counted(by_mail, 'mail')} and {counted(len(packets.written), 'letter')} to {packets.folder}."
+        )
         if packets.by_letter_only:
             say(
                 f"By letter only (no email, or said no to mail): {', '.join(packets.by_letter_only)}."

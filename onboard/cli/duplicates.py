@@ -15,6 +15,7 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     SheetName,
     Told,
+    counted,
     progress_bar,
     say,
     told_columns,
@@ -85,8 +86,8 @@ def duplicates(
     unclear = sum(pair.verdict is Verdict.UNCLEAR for pair in found.pairs)
     sure = sum(pair.verdict is Verdict.SAME for pair in found.pairs)
     say(
-        f"{len(found.ids):,} rows: {sure:,} pairs are the same person, {unclear:,} need a look; "
-        f"{len(found.groups):,} people are there more than once.",
+        f"{counted(len(found.ids), 'row')}: {counted(sure, 'pair')} the same person, "
+        f"{unclear:,} to look at; people there more than once: {len(found.groups):,}.",
         style="bold",
     )
     say(f"Wrote the pairs to {to}" + (f" and the groups to {grouped}." if grouped else "."))

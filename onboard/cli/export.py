@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from onboard import wiring
-from onboard.cli.common import DONE, SettingsFile, Who, say
+from onboard.cli.common import DONE, SettingsFile, Who, counted, say
 from onboard.errors import FileTrouble
 from onboard.reports import accounts
 from onboard.reports.private import private_file
@@ -36,7 +36,7 @@ def export(
     with private_file(file) as out:
         count = write(export_accounts(engine), place.settings, out)
     say(
-        f"Wrote {count} accounts to {file}. It holds password hashes: keep it private, delete it after use."
+        f"Wrote {counted(count, 'account')} to {file}. It holds password hashes: keep it private, delete it after use."
     )
     say("What the page cannot hold, or must be able to do:")
     for sentence in accounts.CANNOT_HOLD["csv" if file.suffix.casefold() == ".csv" else "scim"]:

@@ -17,6 +17,7 @@ from onboard.cli.common import (
     SettingsFile,
     Who,
     console,
+    counted,
     progress_bar,
     say,
 )
@@ -84,7 +85,9 @@ def _write(place: wiring.Workplace, again: tuple[str, ...], machine: bool) -> No
                         "letters": [str(f) for f in done.letters]}) + "\n")  # fmt: skip
         return
     by_mail = len(done.written) - len(done.by_letter_only)
-    say(f"Wrote {by_mail} mails and {len(done.written)} letters to {done.folder}.")
+    say(
+        f"Wrote {counted(by_mail, 'mail')} and {counted(len(done.written), 'letter')} to {done.folder}."
+    )
     if done.by_letter_only:
         say(f"By letter only (no email, or said no to mail): {', '.join(done.by_letter_only)}.")
 
@@ -102,8 +105,12 @@ def _send(place: wiring.Workplace, really: bool, machine: bool) -> None:
             say(_words(outcome))
     failed = sum(isinstance(o, post.NotSent | post.Unsure) for o in outcomes)
     if not machine:
-        went = "were sent" if really else "would be sent"
-        say(f"{len(outcomes) - failed} mails {went}, {failed} need a person.", style="bold")
+        went = len(outcomes) - failed
+        say(
+            f"{counted(went, 'mail')} {'sent' if really else 'to send'}; "
+            f"{failed} left for a person to look at.",
+            style="bold",
+        )
         if not really and outcomes:
             say("Nothing was sent. To send them: onboard packets --send --really")
     raise typer.Exit(NEEDS_A_PERSON if failed else DONE)

@@ -90,8 +90,17 @@ def _weigh(reading: Reading, cells: Sequence[str], free: Collection[str]) -> tup
         if set(reading.fields) <= checked and all(share < _HARDLY for share in own):
             return reading, looks
     if looks in free:
-        return Reading((looks,), Why.VALUES, f"its values look like {FIELDS[looks]}s"), ""
+        return Reading((looks,), Why.VALUES, f"its values look like {_many(FIELDS[looks])}"), ""
     return reading, ""
+
+
+def _many(what: str) -> str:
+    """Several of it.
+
+    >>> _many("email address"), _many("phone number")
+    ('email addresses', 'phone numbers')
+    """
+    return what + ("es" if what.endswith("s") else "s")
 
 
 # ---------------------------------------------------------------- all together

@@ -377,8 +377,8 @@ def test_one_row_is_answered_by_the_beginning_of_its_key(office: Path) -> None:
     said = onboard("answer", row, "same", "--member", "2", "--why", "a nickname", "--by", "Robin")
     assert said.code == 0
     assert said.out.splitlines() == [
-        "Sam Moor: already a member. Robin ruled: the same person as member:2 (a nickname)",
-        "0 rows are still on hold. Packets that are due: onboard packets",
+        "Sam Moor: already a member. Robin ruled: the same person as member 2 (a nickname)",
+        "0 rows still on hold. Packets that are due: onboard packets",
     ]
 
 
@@ -396,7 +396,7 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     assert onboard("packets", "--send").out.splitlines() == [
         "patlee: to pat.lee@example.org.",
         "kimvale: to kim@example.net.",
-        "2 mails would be sent, 0 need a person.",
+        "2 mails to send; 0 left for a person to look at.",
         "Nothing was sent. To send them: onboard packets --send --really",
     ]
     unsendable = onboard("packets", "--send", "--really")
