@@ -88,7 +88,7 @@ _ALL: tuple[tuple[str, Weight, str, str, str, str], ...] = (
      "asdf jkl", "Pat Lee",
      "“{said}” looks like chance letters. Ask for the name."),
     ("joke", _D, "This is a name that people give in jest.",
-     "Mickey Mouse", "Pat Lee",
+     "Santa Claus", "Pat Lee",
      "“{said}” is often given in jest, though some people bear it. Make sure of the person."),
     ("household", _B, "This names a home, not a person.",
      "Lee Household", "Pat Lee",
