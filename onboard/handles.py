@@ -110,8 +110,8 @@ STEPS: Mapping[str, Mapping[str, str]] = {
         "es": "Lo acortamos, porque es demasiado largo: {before} pasa a ser {after}.",
     },
     "number": {
-        "en": "Another member has {before} already, so yours is {after}.",
-        "es": "Otra persona ya tiene {before}; por eso el suyo es {after}.",
+        "en": "We add a number, so that it is yours alone: {before} becomes {after}.",
+        "es": "Añadimos un número para que sea solo suyo: {before} pasa a ser {after}.",
     },
 }
 
@@ -122,7 +122,7 @@ def tell(handle: Handle, language: str = "en") -> tuple[str, ...]:
     A language that we do not have is told in English.
 
     >>> tell(Handle("patlee2", (Step("number", "patlee", "patlee2"),)))
-    ('Another member has patlee already, so yours is patlee2.',)
+    ('We add a number, so that it is yours alone: patlee becomes patlee2.',)
     """
     return tuple(
         STEPS[step.what]

@@ -57,13 +57,13 @@ def test_the_steps_are_told_in_english_and_spanish() -> None:
         "We leave out the apostrophe: Pat O'Brien becomes Pat OBrien.",
         "We write everything as one word: Pat OBrien becomes PatOBrien.",
         "We write small letters only: PatOBrien becomes patobrien.",
-        "Another member has patobrien already, so yours is patobrien2.",
+        "We add a number, so that it is yours alone: patobrien becomes patobrien2.",
     )
     assert handles.tell(handle, "es") == (
         "Omitimos el apóstrofo: Pat O'Brien pasa a ser Pat OBrien.",
         "Lo escribimos todo en una sola palabra: Pat OBrien pasa a ser PatOBrien.",
         "Escribimos solo letras minúsculas: PatOBrien pasa a ser patobrien.",
-        "Otra persona ya tiene patobrien; por eso el suyo es patobrien2.",
+        "Añadimos un número para que sea solo suyo: patobrien pasa a ser patobrien2.",
     )
     assert handles.tell(handle, "tlh") == handles.tell(handle, "en")
 

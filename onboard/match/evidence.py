@@ -89,47 +89,43 @@ def compare(one: Person, other: Person, shares: Frequencies | None = None) -> Ev
     >>> found.verdict.value
     'same'
     """
-    return Beside(one, fold(one), [other], [fold(other)], shares).evidence(0)
+    return beside(fold(one), [fold(other)], shares).evidence(0, one, other)
 
 
-class Beside:
-    """One person beside others: judged at once, told one by one, as words cost more than sums."""
+class Pairs:
+    """Pairs of people judged all at once, and told one by one, as words cost more than sums."""
 
     def __init__(
         self,
-        one: Person,
-        one_folded: Folded,
-        others: Sequence[Person],
-        others_folded: Sequence[Folded],
+        folded: Sequence[Folded],
+        here: Index,
+        there: Index,
         shares: Frequencies | None = None,
     ) -> None:
-        self.one, self.others = one, others
-        self.folded = (one_folded, others_folded)
+        self.folded, self.here, self.there = folded, here, there
         self.shares = shares or frequencies.shipped()
-        people = columns([one_folded, *others_folded])
-        here = np.zeros(len(others), np.int32)
-        there = np.arange(1, len(others) + 1, dtype=np.int32)
-        self.judged = judge(people, here, there, self.shares)
+        self.judged = judge(columns(folded), here, there, self.shares)
+        self.weight = self.judged.weight
         self.same, self.different = self.judged.same, self.judged.different
         self.household = self.judged.household
 
-    def evidence(self, other: int) -> Evidence:
-        """The evidence on the person and the other of that place."""
-        verdict = Verdict.DIFFERENT if self.different[other] else Verdict.UNCLEAR
-        one_folded, others_folded = self.folded
+    def evidence(self, pair: int, one: Person, other: Person) -> Evidence:
+        """The evidence on a pair, said of these two people, whose fields are those of the pair."""
+        verdict = Verdict.DIFFERENT if self.different[pair] else Verdict.UNCLEAR
+        folded = (self.folded[self.here[pair]], self.folded[self.there[pair]])
         return Evidence(
-            parts=told(
-                self.judged,
-                other,
-                (self.one, self.others[other]),
-                (one_folded, others_folded[other]),
-                self.shares,
-            ),
-            weight=float(self.judged.weight[other]),
-            confidence=float(self.judged.confidence[other]),
-            verdict=Verdict.SAME if self.same[other] else verdict,
-            household=bool(self.household[other]),
+            parts=told(self.judged, pair, (one, other), folded, self.shares),
+            weight=float(self.weight[pair]),
+            confidence=float(self.judged.confidence[pair]),
+            verdict=Verdict.SAME if self.same[pair] else verdict,
+            household=bool(self.household[pair]),
         )
+
+
+def beside(one: Folded, others: Sequence[Folded], shares: Frequencies | None = None) -> Pairs:
+    """One person beside others, a pair each, in their order."""
+    here = np.zeros(len(others), np.int32)
+    return Pairs([one, *others], here, np.arange(1, len(others) + 1, dtype=np.int32), shares)
 
 
 def told(

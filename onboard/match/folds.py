@@ -58,6 +58,7 @@ _NOT_DIGIT = re.compile(r"[^0-9]+")
 _EXTENSION = re.compile(r"(?:;ext=|ext|x|#).*", re.I | re.S)
 
 
+@lru_cache(maxsize=8192)
 def fold(person: Person) -> Folded:
     """The person's fields as matching compares them.
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import fields
 from operator import attrgetter
 
 import numpy as np
 
 from onboard.match import keys
-from onboard.match.evidence import Beside
+from onboard.match.evidence import Pairs, beside
 from onboard.match.folds import Folded, fold
 from onboard.model import Match, Person
 
@@ -23,6 +24,7 @@ class Known:
     def __init__(self) -> None:
         self._spellings: dict[str, dict[Person, Folded]] = {}  # of each owner
         self._by_key: dict[str, dict[str, dict[Person, None]]] = {}  # key, owner, spellings
+        self._ahead: dict[tuple[Folded, Folded], tuple[Pairs, int]] = {}
 
     def add(self, person: Person) -> None:
         """Know this spelling of this owner; knowing it already changes nothing."""
@@ -45,6 +47,48 @@ class Known:
     def alike(self, person: Person) -> list[Person]:
         """The spellings of others that share a key with this person, by owner."""
         return [other for other, _ in self._alike(person.owner, fold(person))]
+
+    def look_ahead(self, people: Sequence[Person]) -> None:
+        """Judge at once the pairs that `match` is going to ask about for these people.
+
+        With everybody known now, and among themselves, as they may become known one after the
+        other. It changes no answer: many pairs at once cost little more than one.
+        """
+        mine = [(person.owner, fold(person)) for person in people]
+        crowd: dict[str, list[int]] = {}
+        for at, (_, folded) in enumerate(mine):
+            for key in keys.of_folded(folded):
+                crowd.setdefault(key, []).append(at)
+        pairs: dict[tuple[Folded, Folded], None] = {}
+        for owner, folded in mine:
+            pairs |= {(folded, other): None for _, other in self._alike(owner, folded)}
+        for together in crowd.values():
+            if 1 < len(together) <= keys.CROWD:
+                pairs |= {
+                    (mine[later][1], mine[earlier][1]): None
+                    for n, later in enumerate(together)
+                    for earlier in together[:n]
+                }
+        new = [pair for pair in pairs if pair not in self._ahead]
+        if not new:
+            return
+        everybody = list(dict.fromkeys(folded for pair in new for folded in pair))
+        place = {folded: at for at, folded in enumerate(everybody)}
+        here, there = (
+            np.fromiter((place[pair[side]] for pair in new), np.int32, len(new)) for side in (0, 1)
+        )
+        judged = Pairs(everybody, here, there)
+        self._ahead |= {pair: (judged, at) for at, pair in enumerate(new)}
+
+    def judged(self, folded: Folded, others: Sequence[Folded]) -> list[tuple[Pairs, int]]:
+        """Where the evidence on the person beside each of the others stands."""
+        found = [
+            self._ahead.get((folded, other)) or self._ahead.get((other, folded)) for other in others
+        ]
+        missing = [other for other, where in zip(others, found, strict=True) if where is None]
+        now = beside(folded, missing) if missing else None
+        count = iter(range(len(missing)))
+        return [where or (now, next(count)) for where in found]  # type: ignore[misc]
 
     def _alike(self, owner: str, folded: Folded) -> list[tuple[Person, Folded]]:
         found: dict[Person, Folded] = {}
@@ -69,15 +113,13 @@ def match(person: Person, known: Known) -> tuple[Match, ...]:
     """
     folded = fold(person)
     alike = known._alike(person.owner, folded)
-    if not alike:
-        return ()
-    others = [other for other, _ in alike]
-    beside = Beside(person, folded, others, [found for _, found in alike])
-    weight = beside.judged.weight
-    best: dict[str, int] = {}
-    for at in np.flatnonzero(~beside.different | beside.household).tolist():
-        owner = others[at].owner
-        if owner not in best or weight[at] > weight[best[owner]]:
-            best[owner] = at
-    order = sorted(best.values(), key=lambda at: (-weight[at], others[at].owner))
-    return tuple(Match(others[at], beside.evidence(at)) for at in order)
+    best: dict[str, tuple[Person, Pairs, int]] = {}
+    judged = known.judged(folded, [other for _, other in alike])
+    for (other, _), (pairs, at) in zip(alike, judged, strict=True):
+        if pairs.different[at] and not pairs.household[at]:
+            continue
+        before = best.get(other.owner)
+        if before is None or pairs.weight[at] > before[1].weight[before[2]]:
+            best[other.owner] = other, pairs, at
+    order = sorted(best.values(), key=lambda b: (-b[1].weight[b[2]], b[0].owner))
+    return tuple(Match(other, pairs.evidence(at, person, other)) for other, pairs, at in order)

@@ -159,7 +159,8 @@ class _Pass:
         if not new:
             return []
         self._look_up(new)
-        bases, match_keys = set(), set()
+        bases: set[str] = set()
+        match_keys: set[str] = set()
         for key, raw in new.items():
             applicant = self.applicants[key] = self._applicant(raw)
             people = tuple((person, keys.of(person)) for person in applicant.people())
@@ -172,6 +173,7 @@ class _Pass:
         others = search.people(self.connection, match_keys)
         for person in others:
             self.known.add(person)
+        self.known.look_ahead([person for key in new for person, _ in self.people[key]])
         held = {p.owner.removeprefix("row:") for p in others if p.owner.startswith("row:")}
         self._look_up(held - self.seen.keys())
         return [key for key in held if key not in self.applicants]

@@ -37,7 +37,7 @@ def send_packets(
         raise SendTrouble(
             f"The settings {settings.file} name no mail server: fill in [mail] host, or print the letters."
         )
-    outcomes = []
+    outcomes: list[post.Outcome] = []
     mails = _mails(engine, settings, today, outcomes)
     for outcome in post.send(
         mails,

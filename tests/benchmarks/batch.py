@@ -33,7 +33,15 @@ from onboard.tasks.write_packets import write_packets
 HEADINGS = ["Name", "E-mail", "Cell phone", "Street", "Apt", "City", "State", "ZIP", "Drop site"]
 TOWNS = [("Lima", "OH", "45801"), ("Athens", "OH", "45701"), ("Goshen", "IN", "46526"),
          ("Decatur", "IL", "62521"), ("Galena", "IL", "61036"), ("Adrian", "MI", "49221")]  # fmt: skip
-STREETS = ["N Main St", "Elm Street", "county road 12", "Oak Ave", "S. 3rd st.", "Mill Rd", "Ridge Dr"]
+STREETS = [
+    "N Main St",
+    "Elm Street",
+    "county road 12",
+    "Oak Ave",
+    "S. 3rd st.",
+    "Mill Rd",
+    "Ridge Dr",
+]
 DEMO = Path(__file__).parents[2] / "fixtures_demo"
 
 
