@@ -11,10 +11,11 @@ import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from io import BytesIO
 from itertools import chain, islice
 from math import ceil
 from pathlib import Path
-from tempfile import NamedTemporaryFile
+from tempfile import NamedTemporaryFile, TemporaryDirectory
 
 import xlsxwriter
 from xlsxwriter.exceptions import XlsxWriterException
@@ -127,23 +128,29 @@ _HEADING = {
 
 
 def _write_xlsx(file: Path, pages: Sequence[Page]) -> None:
-    options = {
-        "constant_memory": True,
-        "tmpdir": str(file.parent),  # what members wrote stays where the file is to be
-        "strings_to_formulas": False,
-        "strings_to_urls": False,
-        "strings_to_numbers": False,
-        "nan_inf_to_errors": True,
-    }
-    with xlsxwriter.Workbook(str(file), options) as book:
-        formats = _Formats(book)
-        taken: set[str] = set()
-        for page in pages:
-            rows = iter(page.rows)
-            _write_sheet(book, formats, page, islice(rows, MOST_ROWS - 1), taken)
-            for row in rows:  # what one sheet cannot hold goes on in a further one
-                rest = chain((row,), islice(rows, MOST_ROWS - 2))
-                _write_sheet(book, formats, page, rest, taken)
+    # What members wrote stays where the file is to be, in a folder of its own that goes with all
+    # that a full disk leaves behind; and the workbook is packed in memory, as a packer that is
+    # stopped half-way by a full disk cannot be closed.
+    packed = BytesIO()
+    with TemporaryDirectory(dir=file.parent) as folder:
+        options = {
+            "constant_memory": True,
+            "tmpdir": folder,
+            "strings_to_formulas": False,
+            "strings_to_urls": False,
+            "strings_to_numbers": False,
+            "nan_inf_to_errors": True,
+        }
+        with xlsxwriter.Workbook(packed, options) as book:
+            formats = _Formats(book)
+            taken: set[str] = set()
+            for page in pages:
+                rows = iter(page.rows)
+                _write_sheet(book, formats, page, islice(rows, MOST_ROWS - 1), taken)
+                for row in rows:  # what one sheet cannot hold goes on in a further one
+                    rest = chain((row,), islice(rows, MOST_ROWS - 2))
+                    _write_sheet(book, formats, page, rest, taken)
+    file.write_bytes(packed.getbuffer())
 
 
 class _Formats:

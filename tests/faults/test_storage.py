@@ -124,7 +124,6 @@ def test_the_disk_of_the_outbox_is_full(office: Path, small_disk: Path) -> None:
     sound_end(office, office / "roster.db", outbox)
 
 
-@pytest.mark.xfail(strict=True, reason="XlsxWriter leaves its own temporary files on a full disk")
 def test_the_disk_of_the_sheet_of_questions_is_full(office: Path, small_disk: Path) -> None:
     forms = write_csv(small_disk / "forms.csv", [PAT, KIM, SAM])
     told = ("--settings", office / "onboard.toml")
