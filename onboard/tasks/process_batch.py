@@ -155,7 +155,10 @@ class _Pass:
 
     def _read(self, raw_rows: Sequence[RawRow]) -> list[str]:
         """Clean the rows and fetch their like; the keys of the rows on hold that are new here."""
-        new = {raw.key: raw for raw in raw_rows if raw.key not in self.applicants}
+        new: dict[str, RawRow] = {}
+        for raw in raw_rows:
+            if raw.key not in self.applicants:
+                new.setdefault(raw.key, raw)  # of a row that stands twice the first one counts
         if not new:
             return []
         self._look_up(new)
