@@ -164,23 +164,10 @@ def _named(match: Match) -> str:
 
 def _why(match: Match) -> str:
     """How sure it is, with the strongest evidence on either side; the roster keeps all of it."""
-    parts = sorted(
-        (part for part in match.evidence.parts if part.field != "chance"),
-        key=lambda part: -abs(part.weight),
-    )
-    agree = [part.words for part in parts if part.weight > 0][:4]
-    against = [part.words for part in parts if part.weight < 0][:2]
-    words = f"{_sure(match.evidence.confidence)} sure: {', '.join(agree)}"
-    return words + (f"; against it: {', '.join(against)}" if against else "")
-
-
-def _sure(confidence: float) -> str:
-    """The confidence as people say it; nothing is ever quite certain.
-
-    >>> _sure(0.9999), _sure(0.924)
-    ('over 99 %', '92 %')
-    """
-    return "over 99 %" if confidence > 0.99 else f"{confidence:.0%}".replace("%", " %")
+    evidence = match.evidence
+    words = f"{evidence.sure}: {', '.join(part.words for part in evidence.agreeing[:4])}"
+    against = ", ".join(part.words for part in evidence.opposing[:2])
+    return words + (f"; against it: {against}" if against else "")
 
 
 def _said_by(ruling: Ruling, what: str) -> str:

@@ -7,7 +7,7 @@ A sign-up changes type at each step, so that the type says how far it has come:
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
@@ -289,6 +289,41 @@ class Evidence:
     confidence: float  # probability that they are the same person, 0 to 1
     verdict: Verdict
     household: bool = False  # they share a home or a helper, and are two people
+
+    @property
+    def agreeing(self) -> tuple[Part, ...]:
+        """The parts that speak for one person, strongest first."""
+        return self._strongest(part for part in self.parts if part.weight > 0)
+
+    @property
+    def opposing(self) -> tuple[Part, ...]:
+        """The parts that speak against it, strongest first.
+
+        Two that are equal can weigh less than nothing beside the rest, as people of one home
+        share a name anyway; that is no reason against, and neither is chance.
+        """
+        return self._strongest(
+            part
+            for part in self.parts
+            if part.weight < 0
+            and part.field != "chance"
+            and (part.here != part.there or not part.here)
+        )
+
+    @property
+    def sure(self) -> str:
+        """The confidence as people say it; nothing is ever quite certain.
+
+        >>> Evidence((), 13.0, 0.9999, Verdict.SAME).sure
+        'over 99% sure'
+        """
+        if self.confidence > 0.99:
+            return "over 99% sure"
+        return "under 1% sure" if self.confidence < 0.01 else f"{self.confidence:.0%} sure"
+
+    @staticmethod
+    def _strongest(parts: Iterable[Part]) -> tuple[Part, ...]:
+        return tuple(sorted(parts, key=lambda part: -abs(part.weight)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def ruled(answer: Answer, **more: Any) -> Ruling:
 
 MEMBER, OTHER, HELD = "member:7", "member:9", "row:abc"
 SURE_WORDS = (
-    "over 99 % sure: same email, same family name, same given name, same phone; "
+    "over 99% sure: same email, same family name, same given name, same phone; "
     "against it: another street, another unit"
 )
 
@@ -165,14 +165,14 @@ RULED: list[tuple[str, dict[str, str], tuple[Match, ...], Ruling, type, str]] = 
     ("same wins over a lacking field", LACKING, (), ruled(Answer.SAME, member=OTHER), SameAs,
      "Robin ruled: the same person as member 9"),
     ("same without a member says nothing", {}, (match(MEMBER, UNCLEAR),), ruled(Answer.SAME), Hold,
-     "70 % sure: same email"),
+     "70% sure: same email"),
     ("enrol in spite of a likeness", {}, (match(MEMBER, SAME),), ruled(Answer.ENROL, why="twins"), Enrol,
      "Robin ruled: a new person (twins)"),
     ("enrol in spite of a lacking field", LACKING, (), ruled(Answer.ENROL), Enrol,
      "Robin ruled: a new person"),
     ("enrol, but no handle can be made", {"full_name": ""}, (), ruled(Answer.ENROL), Hold, ""),
     ("wait: as if nothing were said", {}, (match(MEMBER, UNCLEAR),), ruled(Answer.WAIT), Hold,
-     "70 % sure: same email"),
+     "70% sure: same email"),
     ("wait, and meanwhile nobody is like them", {}, (), ruled(Answer.WAIT), Enrol,
      "nobody like them is known"),
 ]  # fmt: skip

@@ -122,30 +122,14 @@ def _numbered(asks: Sequence[str]) -> list[str]:
 
 def _evidence(match: Match) -> str:
     """Who a match is, how sure, what agrees and what does not."""
-    parts = sorted(match.evidence.parts, key=lambda part: -abs(part.weight))
-    agree = [part.words for part in parts if part.weight > 0]
-    against = [part.words for part in parts if part.weight < 0]
-    lines = [f"{_whose(match.person)}, {_sure(match.evidence.confidence)} the same person"]
-    if match.evidence.household:
+    evidence = match.evidence
+    lines = [f"{_whose(match.person)}, {evidence.sure} the same person"]
+    if evidence.household:
         lines.append("Share a home or a helper")
-    if agree:
-        lines.append(f"For it: {', '.join(agree)}")
-    if against:
-        lines.append(f"Against it: {', '.join(against)}")
+    for said, parts in (("For it", evidence.agreeing), ("Against it", evidence.opposing)):
+        if parts:
+            lines.append(f"{said}: {', '.join(part.words for part in parts)}")
     return "\n".join(lines)
-
-
-def _sure(confidence: float) -> str:
-    """A confidence in whole percent; never "100%" for what is not certain.
-
-    >>> _sure(0.9996), _sure(0.42)
-    ('over 99% sure', '42% sure')
-    """
-    if 0.99 < confidence < 1:
-        return "over 99% sure"
-    if 0 < confidence < 0.01:
-        return "under 1% sure"
-    return f"{confidence:.0%} sure"
 
 
 def _whose(person: Person) -> str:

@@ -112,10 +112,15 @@ def test_the_answer_is_chosen_from_a_list(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("sure", "words"),
-    [(1.0, "100% sure"), (0.9999, "over 99% sure"), (0.5, "50% sure"), (0.001, "under 1% sure")],
+    [
+        (1.0, "over 99% sure"),
+        (0.9999, "over 99% sure"),
+        (0.5, "50% sure"),
+        (0.001, "under 1% sure"),
+    ],
 )
 def test_nothing_uncertain_is_called_certain(sure: float, words: str) -> None:
-    assert answers._sure(sure) == words
+    assert Evidence((), 0.0, sure, Verdict.UNCLEAR).sure == words
 
 
 def test_a_form_without_a_name_and_a_match_on_hold_have_words_too(tmp_path: Path) -> None:

@@ -319,7 +319,7 @@ def test_the_journal_says_who_when_what_and_why_of_every_change(
     enrolled, kept = of("member:1")
     assert enrolled == ("2026-11-27", "Sam", "enrolled", "Sam ruled: a new person (asked by phone)")
     assert kept[2] == "spelling kept"
-    assert kept[3].startswith("over 99 % sure: same email")
+    assert kept[3].startswith("over 99% sure: same email")
     assert of(f"row:{form(10).key}") == [
         ("2026-11-27", "Sam", "dropped",
          "the row holds neither a name nor a way to reach anybody"),

@@ -18,7 +18,7 @@ FIRST = FirstPassword(PHRASE, date(2026, 12, 9))
 
 COOP = Settings(
     file=Path("onboard.toml"),
-    coop="Oak Valley Buying Club",
+    coop="Furrow & Fen Seed Co-op",
     ordering_page="https://order.oakvalley.example/",
     shop_page="https://shop.oakvalley.example/",
     sender="hello@oakvalley.example",

@@ -45,12 +45,12 @@ TOLD = {
     "es": [
         "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "no es su correo electrónico",
         "sin espacios y sin mayúsculas", "pasa a ser mariajoseobriennolan", f"    {PHRASE}\n",
-        "miércoles, 9 de diciembre de 2026", "4 guiones", "minúsculas", "debe poner una clave nueva",
+        "miércoles, 9 de diciembre de 2026", "4 guiones", "minúsculas", "debe poner una contraseña nueva",
         "una pregunta", COOP.ordering_page, f"no es la página: {COOP.shop_page}", "favoritos",
         COOP.sender, "tarjeta", "correo no deseado", "Lima Church", "120 Elm Street", "Dana Cole",
         "Ottawa River", "viernes, 20 de noviembre de 2026", "ya se puede",
         "Antes del primer día no se puede pedir", "Después del último día", COOP.reply_phone,
-        "Nunca le vamos a pedir su clave, ni por teléfono ni por correo",
+        "Nunca le vamos a pedir su contraseña, ni por teléfono ni por correo",
         "PO Box 12 Lima OH 45801",
     ],
 }  # fmt: skip

@@ -335,7 +335,7 @@ def we0098(row: dict[str, str]) -> None:
 
 def we0102(row: dict[str, str]) -> None:
     assert "We will never ask you for your password, by phone or by mail." in WORDS
-    assert "Nunca le vamos a pedir su clave, ni por teléfono ni por correo." in " ".join(
+    assert "Nunca le vamos a pedir su contraseña, ni por teléfono ni por correo." in " ".join(
         ES.text.split()
     )
 

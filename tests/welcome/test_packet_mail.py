@@ -34,10 +34,10 @@ def read(message: bytes) -> EmailMessage:
 
 def test_the_headers_are_these() -> None:
     mail = read(make().message)
-    assert mail["From"] == "Oak Valley Buying Club <hello@oakvalley.example>"
+    assert mail["From"] == "Furrow & Fen Seed Co-op <hello@oakvalley.example>"
     assert mail["To"].addresses[0].display_name == "María José O'Brien-Nolan"
     assert mail["To"].addresses[0].addr_spec == "maria@example.com"
-    assert mail["Subject"] == "Oak Valley Buying Club: how to sign in and order"
+    assert mail["Subject"] == "Furrow & Fen Seed Co-op: how to sign in and order"
     assert mail["Date"] == "Wed, 25 Nov 2026 00:00:00 -0500"
     assert mail["Auto-Submitted"] == "auto-generated"
     assert mail["Content-Language"] == "en"
@@ -173,7 +173,7 @@ def test_each_window_is_an_event() -> None:
         (w.opens, w.closes + timedelta(days=1)) for w in windows
     ]
     assert {str(e["summary"]) for e in found} == {
-        "Order from Oak Valley Buying Club (Ottawa River)"
+        "Order from Furrow & Fen Seed Co-op (Ottawa River)"
     }
     assert len({e["uid"] for e in found}) == len(found)
 
@@ -198,7 +198,7 @@ def test_reminders_are_in_the_morning_of_the_first_day_and_of_the_last() -> None
     assert opening.decoded("trigger") == timedelta(hours=9)
     assert closing["trigger"].params["RELATED"] == "END"
     assert closing.decoded("trigger") == timedelta(hours=-15)  # of midnight after the last day
-    assert str(closing["description"]) == "Last day to order from Oak Valley Buying Club."
+    assert str(closing["description"]) == "Last day to order from Furrow & Fen Seed Co-op."
 
 
 @settings(max_examples=60, deadline=None)

@@ -38,7 +38,7 @@ def test_a_file_of_the_same_name_replaces_ours(templates: Write) -> None:
     packet = make("Pat Lee", settings=settings)
     assert packet.subject == "Hi Pat"
     assert packet.text == "Hi Pat\n======\n\n    patlee\n"
-    assert make("Pat Lee", settings=settings, language="es").subject.startswith("Oak Valley")
+    assert make("Pat Lee", settings=settings, language="es").subject.startswith("Furrow & Fen")
 
 
 def test_a_folder_for_a_language_adds_it(templates: Write) -> None:
@@ -93,7 +93,7 @@ def test_ours_can_be_copied_and_changed(tmp_path: Path) -> None:
     assert letters.pdf([make(settings=settings)], settings).startswith(b"%PDF")
     file = folder / "en/packet.md.j2"
     file.write_text(file.read_text("utf-8").replace("Welcome to", "Good day from"), "utf-8")
-    assert "Good day from Oak Valley" in make(settings=settings).text
+    assert "Good day from Furrow & Fen" in make(settings=settings).text
     assert welcome.copy_templates(folder) == ()  # what a co-op wrote is left alone
     assert "Good day from" in file.read_text("utf-8")
 
