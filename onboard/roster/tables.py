@@ -57,6 +57,12 @@ member = Table(
     Column("must_change", Boolean, nullable=False),
     Column("packet", Text, nullable=False),  # "none", "due", "written", "sent", "unsure"
     Column("letters", Text),  # file in the outbox that holds the printed letter
+    # Days, as ISO dates. NULL: not known.
+    Column("page_seen", Text),  # of the newest list of the ordering page that has the member
+    Column("last_sign_in", Text),  # as that list says; NULL with page_seen: never
+    Column("last_order", Text),
+    Column("bounced", Text),  # when mail to the address on file last came back for good
+    Column("confirmed", Text),  # when the member last said that all is right
     Index("ix_member_packet", "packet"),
 )
 
