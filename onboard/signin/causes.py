@@ -85,13 +85,13 @@ KINDS: tuple[CauseKind, ...] = (
         _SPELL,
     ),
     CauseKind(
-        "typed.number-missing",
+        "typed.number_missing",
         "The number at the end was left out.",
         "Is there a number after the name?",
         "The number belongs to the handle. Do not say why it has one.",
     ),
     CauseKind(
-        "typed.number-invented",
+        "typed.number_invented",
         "A number at the end is not that of the handle.",
         "Did they add a number, a year of birth perhaps?",
         "Say what the handle ends in.",
@@ -103,7 +103,7 @@ KINDS: tuple[CauseKind, ...] = (
         _SPELL,
     ),
     CauseKind(
-        "typed.look-alike",
+        "typed.look_alike",
         "A letter was taken for another that looks like it: rn and m, l and 1, o and 0, w and vv.",
         "Did they copy it by eye from a letter or a screen?",
         f"{_SPELL} Say of each digit that it is a digit.",
@@ -115,13 +115,13 @@ KINDS: tuple[CauseKind, ...] = (
         _SPELL,
     ),
     CauseKind(
-        "typed.middle-name",
+        "typed.middle_name",
         "The middle name or its initial was used.",
         "Did they type their middle name or initial?",
         "First and last name only.",
     ),
     CauseKind(
-        "typed.former-name",
+        "typed.former_name",
         "Another last name was used: from before or after a marriage, perhaps.",
         "Which last name did they have when they joined?",
         f"{_SPELL} Do not read out any other name on file.",
@@ -133,7 +133,7 @@ KINDS: tuple[CauseKind, ...] = (
         "First and last name only.",
     ),
     CauseKind(
-        "typed.last-first",
+        "typed.last_first",
         "The last name was typed first.",
         "Which of the names did they type first?",
         "First name, then last name.",
@@ -157,7 +157,7 @@ KINDS: tuple[CauseKind, ...] = (
         "Help each person with their own handle only; name neither to the other.",
     ),
     CauseKind(
-        "typed.whole-name",
+        "typed.whole_name",
         "The whole name was typed; this handle was cut, as the name is long.",
         "Did they type their whole name?",
         f"{_SPELL} Tell them where it stops.",
@@ -217,7 +217,7 @@ KINDS: tuple[CauseKind, ...] = (
         "Empty the box and type the handle only.",
     ),
     CauseKind(
-        "typed.other-handle",
+        "typed.other_handle",
         "What they typed is somebody else's handle.",
         "Nothing: never say that it is one, nor whose.",
         f"{_CALL_BACK} Then tell them their own handle.",

@@ -82,7 +82,7 @@ def unmark(typed: str) -> Bare:
         elif category in ("Cf", "Cc", "Zl", "Zp"):
             marks.setdefault("invisible", f"There is {_named(char)} in what they typed.")
         elif category[0] == "L" and not _is_latin(char):
-            marks.setdefault("look-alike", f"“{char}” is a letter of another alphabet.")
+            marks.setdefault("look_alike", f"“{char}” is a letter of another alphabet.")
             alike = skeleton(char)
             kept.append(alike if alike.isascii() else letters(char))
         elif plain := "".join(c for c in _plain(char) if c.isalnum()):

@@ -83,7 +83,7 @@ def readings(handle: Handle, names: tuple[PersonName, ...]) -> Readings:
                     continue
                 add(first.text + last.text, causes, weight)
                 if first.text and last.text:
-                    turned = (*causes, "typed.last-first")
+                    turned = (*causes, "typed.last_first")
                     add(last.text + first.text, turned, weight * _LAST_FIRST)
         for other in name.joint:
             if other.given and other.family:
@@ -142,10 +142,10 @@ def _firsts(name: PersonName, others: tuple[PersonName, ...]) -> list[_Half]:
         halves.append(_Half(initials, "typed.initial", _INITIAL / 2))
     for more in {middle, *(letters(n.middle) for n in others)} - {""}:
         halves += [
-            _Half(given + more, "typed.middle-name", _MIDDLE / 2),
-            _Half(given + more[0], "typed.middle-name", _MIDDLE / 2),
-            _Half(given[:1] + more[0], "typed.middle-name", _MIDDLE / 10),
-            _Half(more, "typed.middle-name", _MIDDLE / 5),
+            _Half(given + more, "typed.middle_name", _MIDDLE / 2),
+            _Half(given + more[0], "typed.middle_name", _MIDDLE / 2),
+            _Half(given[:1] + more[0], "typed.middle_name", _MIDDLE / 10),
+            _Half(more, "typed.middle_name", _MIDDLE / 5),
         ]
     if len(given) > 1:
         halves.append(_Half(given[0], "typed.initial", _INITIAL))
@@ -159,7 +159,7 @@ def _lasts(name: PersonName, others: tuple[PersonName, ...], cut: str) -> list[_
     """What may stand for the last name; `cut` is what the handle has of it."""
     family = letters(name.family)
     if cut and cut != family:
-        halves = [_Half(cut, "", 1.0), _Half(family, "typed.whole-name", _WHOLE)]
+        halves = [_Half(cut, "", 1.0), _Half(family, "typed.whole_name", _WHOLE)]
     else:
         halves = [_Half(family, "", 1.0)]
     halves.append(_Half("", "typed.part", _PART))
@@ -170,9 +170,9 @@ def _lasts(name: PersonName, others: tuple[PersonName, ...], cut: str) -> list[_
     other |= {letters(n.former) for n in others}
     for text in other - {family, ""}:
         halves += [
-            _Half(text, "typed.former-name", _FORMER),
-            _Half(text + family, "typed.former-name", _FORMER / 4),
-            _Half(family + text, "typed.former-name", _FORMER / 4),
+            _Half(text, "typed.former_name", _FORMER),
+            _Half(text + family, "typed.former_name", _FORMER / 4),
+            _Half(family + text, "typed.former_name", _FORMER / 4),
         ]
     if len(family) > 1:
         halves.append(_Half(family[0], "typed.initial", _INITIAL / 2))

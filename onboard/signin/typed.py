@@ -107,7 +107,7 @@ def explain(account: Account, typed: str, others: Taken = ()) -> dict[str, Seen]
         stories = [*_emails(account, typed, bare)]
         if account.handle:
             stories += _of_the_name(account, account.handle, bare)
-        unlike = ("typed.other-handle", _OTHER) if taken else ("typed.unlike", _UNLIKE)
+        unlike = ("typed.other_handle", _OTHER) if taken else ("typed.unlike", _UNLIKE)
         stories.append(Story(unlike[:1], unlike[1]))
     total = sum(story.weight for story in stories)
     found: dict[str, Seen] = {}
@@ -121,8 +121,8 @@ def explain(account: Account, typed: str, others: Taken = ()) -> dict[str, Seen]
         if code in found:
             found[code] = Seen(_MARK * found[code].likely, seen)
     if taken:  # told even where a slip of their own explains it, and then behind the slip
-        likely = max(0.85, found["typed.other-handle"].likely)
-        found["typed.other-handle"] = Seen(likely, "")
+        likely = max(0.85, found["typed.other_handle"].likely)
+        found["typed.other_handle"] = Seen(likely, "")
     return found
 
 
@@ -161,7 +161,7 @@ def _of_the_name(account: Account, handle: Handle, bare: Bare) -> Iterator[Story
             *_believed(stem, bare.cased[: len(stem)], kept, beliefs),
             *_unknown_names(account, stem, kept),
         ):
-            yield Story((*story.causes, "typed.number-invented"), story.weight * odd, seen)
+            yield Story((*story.causes, "typed.number_invented"), story.weight * odd, seen)
     around = text.replace(handle.text, "") if len(handle.text) >= 4 else text
     if around != text and not around.isdigit():
         known = not around or around in _AROUND
@@ -177,7 +177,7 @@ def _unknown_names(account: Account, text: str, kept: tuple[str, ...]) -> Iterat
             yield Story((*kept, "typed.nickname"), _UNKNOWN_NAME)
             yield Story((*kept, "typed.partner"), _UNKNOWN_NAME / 2)
         if len(given) >= 3 and last != text and _is_another(last, family):
-            yield Story((*kept, "typed.former-name"), _UNKNOWN_NAME)
+            yield Story((*kept, "typed.former_name"), _UNKNOWN_NAME)
 
 
 def _is_another(text: str, name: str) -> bool:
@@ -207,7 +207,7 @@ def _numbered(handle: Handle, names: tuple[PersonName, ...]) -> dict[str, tuple[
                 continue
             whole.append((causes, weight))
             if "typed.partner" not in causes:  # nobody looks for a number in another's name
-                causes = (*causes, "typed.number-missing")
+                causes = (*causes, "typed.number_missing")
             without.append((causes, weight * _NUMBER_MISSING))
         if whole:
             found[text + number] = tuple(whole)
@@ -226,7 +226,7 @@ def _believed(
     for meant in shapes.get(shape, ()):
         if meant != text:
             for causes, weight in beliefs[meant]:
-                yield Story((*kept, *causes, "typed.look-alike"), weight * _ALIKE)
+                yield Story((*kept, *causes, "typed.look_alike"), weight * _ALIKE)
     if "I" in cased and (capital := skeleton(cased)) != shape:
         # A capital I for a small l: then it is not there because the member types capitals.
         lower = cased.replace("I", "l")
@@ -234,7 +234,7 @@ def _believed(
         for meant in shapes.get(capital, ()):
             for causes, weight in beliefs[meant]:
                 seen = "A capital I stands where the handle has a small l."
-                yield Story((*marks, *causes, "typed.look-alike"), weight * _ALIKE, seen)
+                yield Story((*marks, *causes, "typed.look_alike"), weight * _ALIKE, seen)
     if len(text) < 3:
         return
     reach = min(max(_SLIPS), max(1, len(text) // 3))

@@ -78,8 +78,8 @@ PAT = member(PersonName("Pat", family="Lee"), emails=("pat@example.org",))
         ({}, "patlee", {"page": "https://example.net"}, "page.other"),
         ({}, "patlee", {"said": "Locked: too many tries"}, "page.locked"),
         ({}, "patlee", {}, "unexplained"),
-        ({}, "robinlee", {"others": {"robinlee"}}, "typed.other-handle"),
-        ({}, "robinlee", {"others": {"robinlee": "member:7"}.get}, "typed.other-handle"),
+        ({}, "robinlee", {"others": {"robinlee"}}, "typed.other_handle"),
+        ({}, "robinlee", {"others": {"robinlee": "member:7"}.get}, "typed.other_handle"),
         ({"password": RUNS}, "pat@example.org", {}, "typed.email"),
         # A page that says "user name or password" gives nothing away.
         ({"password": USED, "group": LAKE}, "patlee",
@@ -106,23 +106,23 @@ def test_an_address_on_file_is_told_like_one_that_is_not() -> None:
 def test_another_members_handle_is_a_warning_behind_the_slip_that_explains_it() -> None:
     two = member(PersonName("Pat", family="Lee"), "2")
     assert ask(two, "patlee", others={"patlee"})[:2] == [
-        "typed.number-missing",
-        "typed.other-handle",
+        "typed.number_missing",
+        "typed.other_handle",
     ]
-    assert "whose" in next(k.ask for k in KINDS if k.code == "typed.other-handle")
+    assert "whose" in next(k.ask for k in KINDS if k.code == "typed.other_handle")
 
 
 def test_a_former_name_that_was_recorded_as_another_name_is_found() -> None:
     now, then = PersonName("Ana", family="Ruiz"), PersonName("Ana", family="Soto")
     account = Account(Handle("anaruiz"), (now, then))
-    assert ask(account, "anasoto")[0] == "typed.former-name"
+    assert ask(account, "anasoto")[0] == "typed.former_name"
     # The handle keeps the name that it was made of, also when the member's name is another now.
-    assert ask(replace(account, handle=Handle("anasoto")), "anaruiz")[0] == "typed.former-name"
+    assert ask(replace(account, handle=Handle("anasoto")), "anaruiz")[0] == "typed.former_name"
 
 
 def test_a_handle_that_no_name_gives_is_said_to_be_one() -> None:
     assert ask(replace(PAT, handle=Handle("grower17")), "patlee")[0] == "typed.name"
-    assert ask(replace(PAT, handle=Handle("grower17")), "grower")[0] == "typed.number-missing"
+    assert ask(replace(PAT, handle=Handle("grower17")), "grower")[0] == "typed.number_missing"
 
 
 def test_the_desk_is_told_what_was_seen() -> None:

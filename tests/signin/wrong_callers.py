@@ -145,17 +145,17 @@ j:hukn k:jilm l:kop z:asx x:zsdc c:xdfv v:cfgb b:vghn n:bhjm m:njk
 NEAR = {entry[0]: entry[2:] for entry in _KEYS.split()}
 
 BELIEFS = [
-    "typed.nickname", "typed.middle-name", "typed.former-name", "typed.suffix",
-    "typed.last-first", "typed.initial", "typed.part", "typed.partner",
-    "typed.number-missing", "typed.number-invented", "typed.whole-name", "typed.name",
+    "typed.nickname", "typed.middle_name", "typed.former_name", "typed.suffix",
+    "typed.last_first", "typed.initial", "typed.part", "typed.partner",
+    "typed.number_missing", "typed.number_invented", "typed.whole_name", "typed.name",
 ]  # fmt: skip
 MARKS = [
     "typed.capitals", "typed.spaces", "typed.apostrophe", "typed.hyphen", "typed.accents",
     "typed.signs",
 ]  # fmt: skip
-HANDS = ["typed.slip", "typed.look-alike"]
+HANDS = ["typed.slip", "typed.look_alike"]
 PASTE = ["typed.invisible"]
-WHOLE = ["typed.email", "typed.other-handle", "typed.nothing"]
+WHOLE = ["typed.email", "typed.other_handle", "typed.nothing"]
 PLACES = ["page.shop", "page.other", "page.locked"]
 BLOCKS = ["account.hold", "account.closed", "account.merged", "packet.due", "password.expired"]
 SOFT = ["packet.written", "password.unused", "password.used", "password.replaced", "window.closed"]
@@ -212,19 +212,19 @@ def caller(chance: random.Random, wants: set[str]) -> Caller:
             given, *nicknames = chance.choice([g for g in GIVEN if not g[0].isascii()])
         else:
             families = [f for f in families if not f.isascii()]
-    if "typed.whole-name" in wants:
+    if "typed.whole_name" in wants:
         families = ["Wolfeschlegelsteinhausenberger", "Venkatanarasimharajuvaripeta"]
     family = chance.choice(families)
     one = Caller(given, family, nicknames)
-    if "typed.middle-name" in wants or chance.random() < 0.3:
+    if "typed.middle_name" in wants or chance.random() < 0.3:
         one.middle = chance.choice([m for m in MIDDLE if m != given])
-    if "typed.former-name" in wants or chance.random() < 0.1:
+    if "typed.former_name" in wants or chance.random() < 0.1:
         one.former = chance.choice([f for f in FAMILY if f != family and len(f) < 14])
     if "typed.suffix" in wants or chance.random() < 0.05:
         one.suffix = chance.choice(SUFFIX)
     if "typed.partner" in wants or chance.random() < 0.1:
         one.partner = chance.choice([g[0] for g in GIVEN if g[0] != given])
-    if "typed.number-missing" in wants or chance.random() < 0.15:
+    if "typed.number_missing" in wants or chance.random() < 0.15:
         one.number = str(chance.choice([2, 2, 2, 3, 4, 7, 12]))
     style = chance.randrange(4)
     front = [f"{given}.{family}", f"{given[0]}{family}", f"{family}{chance.randrange(10, 99)}",
@@ -270,13 +270,13 @@ def write(one: Caller, handle: Handle, wants: set[str], chance: random.Random) -
     if "typed.partner" in wants:
         given = one.partner
         number = ""
-    if "typed.former-name" in wants:
+    if "typed.former_name" in wants:
         family = one.former
-    if "typed.middle-name" in wants:
+    if "typed.middle_name" in wants:
         given = f"{given} {one.middle if chance.random() < 0.5 else one.middle[0]}"
-    if "typed.number-missing" in wants:
+    if "typed.number_missing" in wants:
         number = ""
-    if "typed.number-invented" in wants:
+    if "typed.number_invented" in wants:
         number = chance.choice(
             [
                 n
@@ -285,7 +285,7 @@ def write(one: Caller, handle: Handle, wants: set[str], chance: random.Random) -
             ]
         )
     if (
-        "typed.whole-name" not in wants
+        "typed.whole_name" not in wants
         and "typed.name" not in wants
         and len(plain(given + family)) > 30
     ):
@@ -295,14 +295,14 @@ def write(one: Caller, handle: Handle, wants: set[str], chance: random.Random) -
         words = [given[0], family] if chance.random() < 0.7 else [given, family[0]]
     if "typed.part" in wants:
         words = [chance.choice([given, family])]
-    if "typed.last-first" in wants:
+    if "typed.last_first" in wants:
         words.reverse()
     if "typed.suffix" in wants:
         words.append(one.suffix)
     if number:
         words[-1] += number
     text = _marked(words, wants, chance)
-    if "typed.look-alike" in wants:
+    if "typed.look_alike" in wants:
         if not set("mwlo") & set(text.lower()) and "rn" not in text.lower():
             return None
         text = _alike(text, chance)
@@ -401,13 +401,13 @@ def case(chance: random.Random, wants: set[str]) -> Case | None:
         typed = write(one, handle, wants, chance)
         if typed is None or typed == handle.text:
             return None
-    if "typed.other-handle" in wants:
+    if "typed.other_handle" in wants:
         typed = chance.choice(sorted(others - {base}))
     if "typed.nothing" in wants:
         typed = chance.choice(["", "", " "])
     truth = set(wants)
     if typed and typed.lower().replace(" ", "") in others:
-        truth.add("typed.other-handle")
+        truth.add("typed.other_handle")
     if not any(w.startswith("typed") for w in wants) and wants & {*BLOCKS, "page.shop"}:
         typed = chance.choice([handle.text, None])
     return Case(
@@ -510,12 +510,12 @@ def _pairs() -> list[set[str]]:
     # A part of a name has no second word to mark; a short handle's end is gone with the name.
     never = [
         {"typed.part", "typed.spaces"}, {"typed.part", "typed.signs"},
-        {"typed.former-name", "typed.apostrophe"}, {"typed.former-name", "typed.hyphen"},
-        {"typed.former-name", "typed.accents"}, {"typed.part", "typed.apostrophe"},
+        {"typed.former_name", "typed.apostrophe"}, {"typed.former_name", "typed.hyphen"},
+        {"typed.former_name", "typed.accents"}, {"typed.part", "typed.apostrophe"},
         {"typed.part", "typed.hyphen"}, {"typed.part", "typed.accents"},
         {"typed.initial", "typed.apostrophe"}, {"typed.initial", "typed.hyphen"},
-        {"typed.initial", "typed.accents"}, {"typed.whole-name", "typed.apostrophe"},
-        {"typed.whole-name", "typed.hyphen"}, {"typed.whole-name", "typed.accents"},
+        {"typed.initial", "typed.accents"}, {"typed.whole_name", "typed.apostrophe"},
+        {"typed.whole_name", "typed.hyphen"}, {"typed.whole_name", "typed.accents"},
         {"typed.spaces", "typed.signs"},
     ]  # fmt: skip
     return [pair for pair in found if pair not in never and len(pair) == 2]
