@@ -85,6 +85,18 @@ class MailServer:
 
 
 @dataclass(frozen=True, slots=True)
+class AuditRule:
+    """From when on an audit speaks of something."""
+
+    unused_windows: int = 2  # ordering windows that passed without a first sign-in
+    idle_windows: int = 6  # … without a sign-in or an order
+    keep_closed_days: int = 730  # how long a closed account is kept
+    site_least: int = 5  # members; a site of fewer is told
+    site_most: int = 200  # … of more
+    helper_from: int = 4  # people of several homes with one email or phone: a helper's
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """Everything a co-op tells us about itself."""
 
@@ -105,6 +117,7 @@ class Settings:
     groups: tuple[Group, ...]
     sites: tuple[Site, ...]
     extra_questions: tuple[str, ...] = ()
+    audit: AuditRule = AuditRule()
     store: str = ""  # SQLAlchemy URL; "" means roster.db beside the settings file
     outbox: Path = Path("outbox")
     templates: Path | None = None  # folder of templates that replace ours
@@ -223,6 +236,14 @@ KEYS: Mapping[str, Mapping[str, _Key]] = {
         "secret_from": _Key(str, _TEXT, "ONBOARD_MAIL_SECRET"),
         "security": _Key(str, _TEXT, "starttls"),
     },
+    "audit": {
+        "unused_windows": _Key(int, "a whole number", 2),
+        "idle_windows": _Key(int, "a whole number", 6),
+        "keep_closed_days": _Key(int, "a whole number", 730),
+        "site_least": _Key(int, "a whole number", 5),
+        "site_most": _Key(int, "a whole number", 200),
+        "helper_from": _Key(int, "a whole number", 4),
+    },
     "files": {
         "roster": _Key(str, _TEXT, ""),
         "outbox": _Key(str, _TEXT, "outbox"),
@@ -247,7 +268,7 @@ KEYS: Mapping[str, Mapping[str, _Key]] = {
     },
 }
 _SEVERAL_LINES = ("postal_address", "address")
-_ONCE = ("coop", "handle", "first_password", "mail", "files")
+_ONCE = ("coop", "handle", "first_password", "mail", "files", "audit")
 _MANY = ("group", "site")
 
 
@@ -380,7 +401,7 @@ def _settings(form: _Form, file: Path) -> Settings:
         if name not in (*_ONCE, *_MANY):
             line = form.lines.of(name) if form.lines.of(name) > 1 else form.lines.of("", 0, name)
             form.wrong(line, f"there is no [{name}]{_nearest(name, (*_ONCE, *_MANY))}")
-    coop, handle, first, mail, paths = (form.table(name) for name in _ONCE)
+    coop, handle, first, mail, paths, audit = (form.table(name) for name in _ONCE)
     _check_coop(form, coop)
     _check_rules(form, handle, first, mail)
     groups = _groups(form)
@@ -404,6 +425,7 @@ def _settings(form: _Form, file: Path) -> Settings:
         groups=groups,
         sites=sites,
         extra_questions=tuple(coop["extra_questions"]),
+        audit=_audit(form, audit),
         store=_store(paths["roster"], here),
         outbox=here / paths["outbox"],
         templates=here / paths["templates"] if paths["templates"] else None,
@@ -512,6 +534,18 @@ def _check_rules(
         )
     if not 1 <= mail["port"] <= 65535:
         form.wrong(form.lines.of("mail", 0, "port"), "[mail] port must be from 1 to 65535.")
+
+
+def _audit(form: _Form, said: Mapping[str, Any]) -> AuditRule:
+    for key, least in {**dict.fromkeys(said, 1), "helper_from": 2, "keep_closed_days": 0}.items():
+        if said[key] < least:
+            form.wrong(form.lines.of("audit", 0, key), f"[audit] {key} must be {least} or more.")
+    if said["site_most"] <= said["site_least"]:
+        form.wrong(
+            form.lines.of("audit", 0, "site_most"),
+            "[audit] site_most must be more than site_least.",
+        )
+    return AuditRule(**said)
 
 
 def _groups(form: _Form) -> tuple[Group, ...]:
