@@ -208,7 +208,7 @@ def _trouble(name: PersonName, shown: str) -> Finding | None:
         note = f"“{shown}” is more than one person. Ask who the account is for ({would})."
         return JOINT.found(shown, note)
     text = f"{name.given} {name.family}"
-    if not all(map(_is_latin, text)):
+    if not text.isascii() and not all(map(_is_latin, text)):
         hint = _make(name).text
         note = (
             f"A handle needs Latin letters, and “{shown}” has others. Ask the member how they"
@@ -245,20 +245,21 @@ def _make(name: PersonName) -> Handle:
             text = after
 
     if name.given or name.family:
-        for what, without in _WITHOUT:
-            name = without(name)
-            step(what, names.show(name))
+        for what, part, without in _WITHOUT:
+            if getattr(name, part):
+                name = without(name)
+                step(what, names.show(name))
     for what, change in _CHANGES:
         step(what, change(text))
     return Handle(text, tuple(steps))
 
 
-_WITHOUT: tuple[tuple[str, Callable[[PersonName], PersonName]], ...] = (
-    ("title", lambda name: replace(name, title="")),
-    ("nickname", lambda name: replace(name, called="")),
-    ("suffix", lambda name: replace(name, suffix="")),
-    ("former-name", lambda name: replace(name, former="")),
-    ("middle-name", lambda name: replace(name, middle="")),
+_WITHOUT: tuple[tuple[str, str, Callable[[PersonName], PersonName]], ...] = (
+    ("title", "title", lambda name: replace(name, title="")),
+    ("nickname", "called", lambda name: replace(name, called="")),
+    ("suffix", "suffix", lambda name: replace(name, suffix="")),
+    ("former-name", "former", lambda name: replace(name, former="")),
+    ("middle-name", "middle", lambda name: replace(name, middle="")),
 )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import fields
+from collections.abc import Collection, Sequence
+from dataclasses import fields, replace
+from itertools import combinations
 from operator import attrgetter
 
 import numpy as np
@@ -14,6 +15,15 @@ from onboard.match.folds import Folded, fold
 from onboard.model import Match, Person
 
 
+class _Spelling:
+    """A person with what matching makes of them, made once."""
+
+    __slots__ = ("folded", "keys", "person")
+
+    def __init__(self, person: Person, folded: Folded, found: Collection[str]) -> None:
+        self.person, self.folded, self.keys = person, folded, found
+
+
 class Known:
     """An index of people by the keys that they share.
 
@@ -22,23 +32,34 @@ class Known:
     """
 
     def __init__(self) -> None:
-        self._spellings: dict[str, dict[Person, Folded]] = {}  # of each owner
-        self._by_key: dict[str, dict[str, dict[Person, None]]] = {}  # key, owner, spellings
-        self._ahead: dict[tuple[Folded, Folded], tuple[Pairs, int]] = {}
+        self._made: dict[Person, _Spelling] = {}
+        self._spellings: dict[str, dict[Person, _Spelling]] = {}  # of each owner
+        self._by_key: dict[str, dict[str, dict[Person, _Spelling]]] = {}  # key, owner, spellings
+        # Where the evidence on two foldings stands, by their identities.
+        self._ahead: dict[tuple[int, int], tuple[Pairs, int]] = {}
 
-    def add(self, person: Person) -> None:
-        """Know this spelling of this owner; knowing it already changes nothing."""
-        mine = self._spellings.setdefault(person.owner, {})
-        if person in mine:
-            return
-        folded = mine[person] = fold(person)
-        for key in keys.of_folded(folded):
-            self._by_key.setdefault(key, {}).setdefault(person.owner, {})[person] = None
+    def keys_of(self, person: Person) -> Collection[str]:
+        """The person's keys, as `keys.of` gives them."""
+        return self._spelling(person).keys
+
+    def add(self, person: Person, owner: str = "", *, by: Collection[str] | None = None) -> None:
+        """Know this spelling of this owner, who is the person's unless another is named.
+
+        Knowing it already changes nothing. With `by`, it is found by no other keys than these.
+        """
+        made = self._spelling(person)
+        if owner and owner != person.owner:
+            made = _Spelling(replace(person, owner=owner), made.folded, made.keys)
+            made = self._made.setdefault(made.person, made)
+        person, owner = made.person, made.person.owner
+        self._spellings.setdefault(owner, {})[person] = made
+        for key in made.keys if by is None else by:
+            self._by_key.setdefault(key, {}).setdefault(owner, {})[person] = made
 
     def forget(self, owner: str) -> None:
         """Know none of the owner's spellings any more."""
-        for folded in self._spellings.pop(owner, {}).values():
-            for key in keys.of_folded(folded):
+        for made in self._spellings.pop(owner, {}).values():
+            for key in made.keys:
                 owners = self._by_key.get(key, {})
                 owners.pop(owner, None)
                 if not owners:
@@ -46,7 +67,7 @@ class Known:
 
     def alike(self, person: Person) -> list[Person]:
         """The spellings of others that share a key with this person, by owner."""
-        return [other for other, _ in self._alike(person.owner, fold(person))]
+        return [other.person for other in self._alike(self._spelling(person))]
 
     def look_ahead(self, people: Sequence[Person]) -> None:
         """Judge at once the pairs that `match` is going to ask about for these people.
@@ -54,56 +75,68 @@ class Known:
         With everybody known now, and among themselves, as they may become known one after the
         other. It changes no answer: many pairs at once cost little more than one.
         """
-        mine = [(person.owner, fold(person)) for person in people]
-        crowd: dict[str, list[int]] = {}
-        for at, (_, folded) in enumerate(mine):
-            for key in keys.of_folded(folded):
-                crowd.setdefault(key, []).append(at)
-        pairs: dict[tuple[Folded, Folded], None] = {}
-        for owner, folded in mine:
-            pairs |= {(folded, other): None for _, other in self._alike(owner, folded)}
+        mine = [self._spelling(person) for person in people]
+        crowd: dict[str, list[Folded]] = {}
+        pairs: dict[tuple[int, int], tuple[Folded, Folded]] = {}
+        for made in mine:
+            one = made.folded
+            for key in made.keys:
+                crowd.setdefault(key, []).append(one)
+            for other in self._alike(made):
+                pairs[id(one), id(other.folded)] = (one, other.folded)
         for together in crowd.values():
             if 1 < len(together) <= keys.CROWD:
-                pairs |= {
-                    (mine[later][1], mine[earlier][1]): None
-                    for n, later in enumerate(together)
-                    for earlier in together[:n]
-                }
-        new = [pair for pair in pairs if pair not in self._ahead]
+                for pair in combinations(together, 2):
+                    pairs[id(pair[0]), id(pair[1])] = pair
+        new = {where: pair for where, pair in pairs.items() if where not in self._ahead}
         if not new:
             return
-        everybody = list(dict.fromkeys(folded for pair in new for folded in pair))
-        place = {folded: at for at, folded in enumerate(everybody)}
+        place: dict[int, int] = {}
+        everybody: list[Folded] = []
+        for pair in new.values():
+            for folded in pair:
+                if place.setdefault(id(folded), len(everybody)) == len(everybody):
+                    everybody.append(folded)
         here, there = (
-            np.fromiter((place[pair[side]] for pair in new), np.int32, len(new)) for side in (0, 1)
+            np.fromiter((place[where[side]] for where in new), np.int32, len(new))
+            for side in (0, 1)
         )
         judged = Pairs(everybody, here, there)
-        self._ahead |= {pair: (judged, at) for at, pair in enumerate(new)}
+        self._ahead.update((where, (judged, at)) for at, where in enumerate(new))
 
     def judged(self, folded: Folded, others: Sequence[Folded]) -> list[tuple[Pairs, int]]:
         """Where the evidence on the person beside each of the others stands."""
-        found = [
-            self._ahead.get((folded, other)) or self._ahead.get((other, folded)) for other in others
-        ]
+        me, ahead = id(folded), self._ahead
+        found = [ahead.get((me, id(other))) or ahead.get((id(other), me)) for other in others]
         missing = [other for other, where in zip(others, found, strict=True) if where is None]
         now = beside(folded, missing) if missing else None
         count = iter(range(len(missing)))
         return [where or (now, next(count)) for where in found]  # type: ignore[misc]
 
-    def _alike(self, owner: str, folded: Folded) -> list[tuple[Person, Folded]]:
-        found: dict[Person, Folded] = {}
-        for key in keys.of_folded(folded):
-            owners = self._by_key.get(key, {})
-            if len(owners) + (owner not in owners) > keys.CROWD:
+    def _spelling(self, person: Person) -> _Spelling:
+        made = self._made.get(person)
+        if made is None:
+            folded = fold(person)
+            made = self._made[person] = _Spelling(
+                person, folded, tuple(dict.fromkeys(keys.of_folded(folded)))
+            )
+        return made
+
+    def _alike(self, made: _Spelling) -> list[_Spelling]:
+        owner, found = made.person.owner, {}
+        for key in made.keys:
+            owners = self._by_key.get(key)
+            if owners is None or len(owners) + (owner not in owners) > keys.CROWD:
                 continue
             for other, spellings in owners.items():
                 if other != owner:
-                    known = self._spellings[other]
-                    found.update((spelling, known[spelling]) for spelling in spellings)
-        return sorted(found.items(), key=lambda item: _order(item[0]))
+                    for spelling in spellings.values():
+                        found[id(spelling)] = spelling
+        return sorted(found.values(), key=_order)
 
 
-_order = attrgetter(*(field.name for field in fields(Person)))  # the owner first
+# The owner first.
+_order = attrgetter(*(f"person.{field.name}" for field in fields(Person)))
 
 
 def match(person: Person, known: Known) -> tuple[Match, ...]:
@@ -111,15 +144,16 @@ def match(person: Person, known: Known) -> tuple[Match, ...]:
 
     One `Match` an owner: the spelling that is most like the person.
     """
-    folded = fold(person)
-    alike = known._alike(person.owner, folded)
+    made = known._spelling(person)
+    alike = known._alike(made)
     best: dict[str, tuple[Person, Pairs, int]] = {}
-    judged = known.judged(folded, [other for _, other in alike])
-    for (other, _), (pairs, at) in zip(alike, judged, strict=True):
+    judged = known.judged(made.folded, [other.folded for other in alike])
+    for other, (pairs, at) in zip(alike, judged, strict=True):
         if pairs.different[at] and not pairs.household[at]:
             continue
-        before = best.get(other.owner)
+        owner = other.person.owner
+        before = best.get(owner)
         if before is None or pairs.weight[at] > before[1].weight[before[2]]:
-            best[other.owner] = other, pairs, at
+            best[owner] = other.person, pairs, at
     order = sorted(best.values(), key=lambda b: (-b[1].weight[b[2]], b[0].owner))
     return tuple(Match(other, pairs.evidence(at, person, other)) for other, pairs, at in order)

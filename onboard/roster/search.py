@@ -65,13 +65,14 @@ def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     }
 
 
-def people(connection: Connection, keys: Collection[str]) -> list[Person]:
-    """Every spelling of everybody who has one of the match keys, oldest first."""
+def people(connection: Connection, keys: Collection[str]) -> list[tuple[Person, list[str]]]:
+    """Every spelling of everybody who has one of the match keys, oldest first, with those keys."""
     person, key = tables.person, tables.person_key.c
-    ids = {
-        number for (number,) in _among(connection, select(key.person_id).distinct(), key.key, keys)
-    }
-    return [_person(line) for line in _among(connection, select(person), person.c.id, sorted(ids))]
+    found: dict[int, list[str]] = defaultdict(list)
+    for number, text in _among(connection, select(key.person_id, key.key), key.key, keys):
+        found[number].append(text)
+    lines = _among(connection, select(person), person.c.id, sorted(found))
+    return [(_person(line), found[line.id]) for line in lines]
 
 
 def handles(connection: Connection, bases: Collection[str]) -> set[str]:

@@ -18,7 +18,6 @@ from onboard import handles, match, sites
 from onboard.clean import row
 from onboard.decide import decide
 from onboard.errors import FileTrouble
-from onboard.match import keys
 from onboard.model import (
     Answer,
     Applicant,
@@ -123,7 +122,7 @@ class _Pass:
         self.known = match.Known()
         self.seen: dict[str, search.Seen] = {}
         self.applicants: dict[str, Applicant] = {}
-        self.people: dict[str, tuple[tuple[Person, frozenset[str]], ...]] = {}
+        self.people: dict[str, tuple[Person, ...]] = {}
         self.rulings: dict[str, Ruling] = {}
         self.apart: dict[str, set[str]] = defaultdict(set)
         self.taken: set[str] = set()
@@ -166,18 +165,17 @@ class _Pass:
         match_keys: set[str] = set()
         for key, raw in new.items():
             applicant = self.applicants[key] = self._applicant(raw)
-            people = tuple((person, keys.of(person)) for person in applicant.people())
-            self.people[key] = people
-            match_keys.update(*(found for _, found in people))
+            self.people[key] = applicant.people()
+            match_keys.update(*map(self.known.keys_of, self.people[key]))
             if applicant.name.value:
                 handle = handles.clean(applicant.name.value, self.settings.handle).value
                 bases |= {handle.text} if handle else set()
         self.taken |= search.handles(self.connection, bases)
         others = search.people(self.connection, match_keys)
-        for person in others:
-            self.known.add(person)
-        self.known.look_ahead([person for key in new for person, _ in self.people[key]])
-        held = {p.owner.removeprefix("row:") for p in others if p.owner.startswith("row:")}
+        for person, shared in others:
+            self.known.add(person, by=shared)
+        self.known.look_ahead([person for key in new for person in self.people[key]])
+        held = {p.owner.removeprefix("row:") for p, _ in others if p.owner.startswith("row:")}
         self._look_up(held - self.seen.keys())
         return [key for key in held if key not in self.applicants]
 
@@ -251,7 +249,7 @@ class _Pass:
     def _matches(self, key: str) -> tuple[Match, ...]:
         """The best match with each owner, over all spellings, but those told apart."""
         best: dict[str, Match] = {}
-        for person, _ in self.people[key]:
+        for person in self.people[key]:
             for found in match.match(person, self.known):
                 owner = found.person.owner
                 if owner in self.apart[key]:
@@ -272,12 +270,15 @@ class _Pass:
 
     def _remember(self, key: str, decision: Decision, owner: str) -> None:
         """Make the decision known to the next row."""
-        self.judged[key] = Judged(decision, owner, self.people[key])
+        people = self.people[key]
+        self.judged[key] = Judged(
+            decision, owner, tuple((p, self.known.keys_of(p)) for p in people)
+        )
         mine = f"row:{key}"
         self.known.forget(mine)
         if not isinstance(decision, Drop):
-            for person, _ in self.people[key]:
-                self.known.add(replace(person, owner=owner))
+            for person in people:
+                self.known.add(person, owner)
         self.asking.discard(mine)
         if isinstance(decision, Hold) and any(q.field == "match" for q in decision.questions):
             self.asking.add(mine)

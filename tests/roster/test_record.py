@@ -113,7 +113,8 @@ def test_every_spelling_is_kept_with_its_keys(
             query = select(tables.person_key.c.key).where(tables.person_key.c.person_id == line.id)
             kept = set(connection.execute(query).scalars())
             assert kept == keys.of(spelling) != set()
-            assert spelling in search.people(connection, kept)
+            found = {person: set(by) for person, by in search.people(connection, kept)}
+            assert found[spelling] == kept
 
 
 def test_a_row_judged_again_keeps_no_spelling_twice(

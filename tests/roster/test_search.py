@@ -71,7 +71,7 @@ def test_values_are_asked_in_parts_smaller_than_any_engine_takes(asked: Connecti
 def test_people_are_found_by_any_of_their_keys_each_once(asked: Connection) -> None:
     every = {key for (key,) in asked.execute(tables.person_key.select().with_only_columns(tables.person_key.c.key))}  # fmt: skip
     assert len(every) > search.AT_ONCE
-    people = search.people(asked, every)
+    people = [person for person, _ in search.people(asked, every)]
     assert len(people) == len({p.owner for p in people}) == MANY
     assert [p.owner for p in people] == [f"member:{n}" for n in range(1, MANY + 1)], "oldest first"
     assert search.people(asked, ()) == search.people(asked, ["no such key"]) == []
