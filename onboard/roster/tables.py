@@ -181,3 +181,42 @@ journal = Table(
     Column("before", JSON, nullable=False),
     Column("after", JSON, nullable=False),
 )
+
+call = Table(  # somebody asked the help desk
+    "call",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Text, nullable=False, index=True),
+    Column("who", Text, nullable=False),
+    Column("about", Text, nullable=False, index=True),  # an owner
+    Column("site", Text, nullable=False),  # the drop site at the time, "" if none
+    Column("ended", Text, nullable=False),  # "helped", "open", "passed-on"
+    Column("note", Text, nullable=False),
+)
+
+call_cause = Table(
+    "call_cause",
+    metadata,
+    Column("call_id", ForeignKey("call.id"), primary_key=True),
+    Column("cause", Text, primary_key=True),  # code of a cause of a failed sign-in
+)
+
+attempt = Table(  # somebody wanted a new first password: counted, so that guessing is slow
+    "attempt",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("ended", Text, nullable=False),  # "done", "refused", "failed"
+)
+
+notice = Table(  # a member is told of a change at the contact that was on file before
+    "notice",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Text, nullable=False),
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("file", Text, nullable=False),  # in the outbox; ends in .eml or .pdf
+    Column("stands", Text, nullable=False),  # "written", "sent", "unsure"
+)
