@@ -163,7 +163,7 @@ def clean(name: PersonName | str, rule: HandleRule = HandleRule()) -> Cleaned[Ha
     if not handle.text:
         note = f"“{shown}” leaves no letters for a handle. Ask for the name."
         return Cleaned(said, None, (*findings, UNCLEAR.found(shown, note)))
-    if _is_reserved(handle.text, rule):
+    if is_reserved(handle.text, rule):
         note = (
             f"The handle would be “{handle.text}”, which nobody may have, because people or"
             " programs would take it for something else. Ask the member for a middle name or"
@@ -191,7 +191,7 @@ def free(handle: Handle, taken: Container[str], rule: HandleRule = HandleRule())
     'patlee3'
     """
     text, number = handle.text, 2
-    while text in taken or _is_reserved(text, rule):
+    while text in taken or is_reserved(text, rule):
         stem = handle.text[: max(1, rule.longest - len(str(number)))]
         text = f"{stem}{number}"
         number += 1
@@ -339,5 +339,10 @@ def _reserved_alike() -> frozenset[str]:
     return frozenset(map(skeleton, _reserved()))
 
 
-def _is_reserved(text: str, rule: HandleRule) -> bool:
+def is_reserved(text: str, rule: HandleRule = HandleRule()) -> bool:  # noqa: B008
+    """Whether nobody may have the handle, or one that looks like it.
+
+    >>> is_reserved("adrnin"), is_reserved("patlee")
+    (True, False)
+    """
     return skeleton(text) in _reserved_alike() or text in map(str.lower, rule.reserved)
