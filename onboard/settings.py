@@ -84,6 +84,36 @@ class MailServer:
     security: str = "starttls"  # or "tls"
 
 
+CHECKS = ("call-back", "mail")
+
+
+@dataclass(frozen=True, slots=True)
+class DeskRule:
+    """What the help desk may do, and how it makes sure who calls.
+
+    Names are those of the journal: the login, or what `--by` says. No `may_look_up` is everybody
+    who can open the roster; no `may_reissue` is nobody.
+    """
+
+    checks: tuple[str, ...] = CHECKS
+    may_look_up: tuple[str, ...] = ()
+    may_reissue: tuple[str, ...] = ()
+    tries_per_hour: int = 3  # to get a new first password for one member
+    second_check_days: int = 14  # in which a changed contact proves nothing by itself
+
+    def lets_look_up(self, who: str) -> bool:
+        """Whether somebody may look members up."""
+        return not self.may_look_up or _is_among(who, self.may_look_up)
+
+    def lets_reissue(self, who: str) -> bool:
+        """Whether somebody may have a new first password made for a caller."""
+        return self.lets_look_up(who) and _is_among(who, self.may_reissue)
+
+
+def _is_among(who: str, names: tuple[str, ...]) -> bool:
+    return who.strip().casefold() in (name.strip().casefold() for name in names)
+
+
 @dataclass(frozen=True, slots=True)
 class AuditRule:
     """From when on an audit speaks of something."""
@@ -118,6 +148,7 @@ class Settings:
     sites: tuple[Site, ...]
     extra_questions: tuple[str, ...] = ()
     audit: AuditRule = AuditRule()
+    desk: DeskRule = DeskRule()
     store: str = ""  # SQLAlchemy URL; "" means roster.db beside the settings file
     outbox: Path = Path("outbox")
     templates: Path | None = None  # folder of templates that replace ours
@@ -236,6 +267,13 @@ KEYS: Mapping[str, Mapping[str, _Key]] = {
         "secret_from": _Key(str, _TEXT, "ONBOARD_MAIL_SECRET"),
         "security": _Key(str, _TEXT, "starttls"),
     },
+    "desk": {
+        "checks": _Key(list, _TEXTS, list(CHECKS)),
+        "may_look_up": _Key(list, _TEXTS, []),
+        "may_reissue": _Key(list, _TEXTS, []),
+        "tries_per_hour": _Key(int, "a whole number", 3),
+        "second_check_days": _Key(int, "a whole number", 14),
+    },
     "audit": {
         "unused_windows": _Key(int, "a whole number", 2),
         "idle_windows": _Key(int, "a whole number", 6),
@@ -268,7 +306,7 @@ KEYS: Mapping[str, Mapping[str, _Key]] = {
     },
 }
 _SEVERAL_LINES = ("postal_address", "address")
-_ONCE = ("coop", "handle", "first_password", "mail", "files", "audit")
+_ONCE = ("coop", "handle", "first_password", "mail", "files", "audit", "desk")
 _MANY = ("group", "site")
 
 
@@ -401,7 +439,7 @@ def _settings(form: _Form, file: Path) -> Settings:
         if name not in (*_ONCE, *_MANY):
             line = form.lines.of(name) if form.lines.of(name) > 1 else form.lines.of("", 0, name)
             form.wrong(line, f"there is no [{name}]{_nearest(name, (*_ONCE, *_MANY))}")
-    coop, handle, first, mail, paths, audit = (form.table(name) for name in _ONCE)
+    coop, handle, first, mail, paths, audit, desk = (form.table(name) for name in _ONCE)
     _check_coop(form, coop)
     _check_rules(form, handle, first, mail)
     groups = _groups(form)
@@ -426,6 +464,7 @@ def _settings(form: _Form, file: Path) -> Settings:
         sites=sites,
         extra_questions=tuple(coop["extra_questions"]),
         audit=_audit(form, audit),
+        desk=_desk(form, desk),
         store=_store(paths["roster"], here),
         outbox=here / paths["outbox"],
         templates=here / paths["templates"] if paths["templates"] else None,
@@ -546,6 +585,35 @@ def _audit(form: _Form, said: Mapping[str, Any]) -> AuditRule:
             "[audit] site_most must be more than site_least.",
         )
     return AuditRule(**said)
+
+
+def _desk(form: _Form, said: Mapping[str, Any]) -> DeskRule:
+    def wrong(key: str, words: str) -> None:
+        form.wrong(form.lines.of("desk", 0, key), f"[desk] {key} {words}")
+
+    for check in said["checks"]:
+        if check not in CHECKS:
+            wrong(
+                "checks",
+                f'has "{check}": there are {" and ".join(CHECKS)} only. What a caller knows proves '
+                "nothing.",
+            )
+    if strangers := [
+        name for name in said["may_reissue"]
+        if said["may_look_up"] and not _is_among(name, tuple(said["may_look_up"]))
+    ]:  # fmt: skip
+        wrong(
+            "may_reissue",
+            f'has "{strangers[0]}", who may not look members up: add the name to may_look_up too.',
+        )
+    if not 1 <= said["tries_per_hour"] <= 20:
+        wrong("tries_per_hour", "must be from 1 to 20: more would let people guess.")
+    if not 0 <= said["second_check_days"] <= 90:
+        wrong("second_check_days", "must be from 0 to 90; 0 asks for no second check.")
+    return DeskRule(
+        tuple(said["checks"]), tuple(said["may_look_up"]), tuple(said["may_reissue"]),
+        said["tries_per_hour"], said["second_check_days"],
+    )  # fmt: skip
 
 
 def _groups(form: _Form) -> tuple[Group, ...]:
