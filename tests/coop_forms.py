@@ -32,6 +32,14 @@ PAT = {
 
 UNSEEN = {  # what may differ between two ways to the same roster: numbers of lines, times, batches
     "batch": None,
+    # The look-up index is made of the other tables; `index.check` compares it with them.
+    "index_owner": None,
+    "index_site": None,
+    "index_word": None,
+    "index_near": None,
+    "index_place": None,
+    "index_pair": None,
+    "index_written": None,
     "decision": None,  # the history of decisions; the one that holds is in `row`
     "journal": None,
     "row": {"batch_id", "file", "line", "position"},

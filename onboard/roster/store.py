@@ -18,7 +18,7 @@ from sqlalchemy.pool import StaticPool
 
 from onboard.errors import StoreTrouble
 
-VERSION = "0003"  # the newest migration; a test holds it to migrations/versions/
+VERSION = "0004"  # the newest migration; a test holds it to migrations/versions/
 
 
 def open_store(url: str, *, wait: float = 10.0) -> Engine:

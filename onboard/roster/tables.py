@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from sqlalchemy import (
     JSON,
+    BigInteger,
     Boolean,
     Column,
     ForeignKey,
@@ -219,4 +220,61 @@ notice = Table(  # a member is told of a change at the contact that was on file 
     Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
     Column("file", Text, nullable=False),  # in the outbox; ends in .eml or .pdf
     Column("stands", Text, nullable=False),  # "written", "sent", "unsure"
+)
+
+# ---------------------------------------------------------------- the look-up index
+# Made of the tables above by `index.py` and by nobody else. `doc` is an owner as a whole number.
+
+index_owner = Table(  # what the index knows of an owner, and all that it is found by
+    "index_owner",
+    metadata,
+    Column("doc", BigInteger, primary_key=True, autoincrement=False),
+    Column("facts", Text, nullable=False),  # lookup.facts.Facts, as text
+)
+
+index_site = Table(
+    "index_site",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False, unique=True),  # folded; "" for none
+)
+
+index_word = Table(  # every word of a name, street or ZIP that somebody has
+    "index_word",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("text", Text, nullable=False, unique=True),
+)
+
+index_near = Table(  # the keys under which a misspelt word is found
+    "index_near",
+    metadata,
+    Column("key", Integer, primary_key=True, autoincrement=False),
+    Column("word", Integer, primary_key=True, autoincrement=False),
+    sqlite_with_rowid=False,
+)
+
+index_place = Table(  # who has the word, site by site: `place` is both in one number
+    "index_place",
+    metadata,
+    Column("place", BigInteger, primary_key=True, autoincrement=False),
+    Column("doc", BigInteger, primary_key=True, autoincrement=False),
+    sqlite_with_rowid=False,
+)
+
+index_pair = Table(  # who has the given name and the family name: `pair` is both words in one
+    "index_pair",
+    metadata,
+    Column("pair", BigInteger, primary_key=True, autoincrement=False),
+    Column("doc", BigInteger, primary_key=True, autoincrement=False),
+    sqlite_with_rowid=False,
+)
+
+index_written = Table(  # mailboxes, handles and phones, forwards and turned round
+    "index_written",
+    metadata,
+    Column("turned", Boolean, primary_key=True, autoincrement=False),
+    Column("text", Text, primary_key=True),
+    Column("doc", BigInteger, primary_key=True, autoincrement=False),
+    sqlite_with_rowid=False,
 )
