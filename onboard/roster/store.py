@@ -18,7 +18,7 @@ from sqlalchemy.pool import StaticPool
 
 from onboard.errors import StoreTrouble
 
-VERSION = "0004"  # the newest migration; a test holds it to migrations/versions/
+VERSION = "0005"  # the newest migration; a test holds it to migrations/versions/
 
 
 def open_store(url: str, *, wait: float = 10.0) -> Engine:
@@ -90,6 +90,22 @@ def transaction(engine: Engine, *, keep: bool = True) -> Iterator[Connection]:
             change.rollback()
 
 
+@contextmanager
+def reading(engine: Engine) -> Iterator[Connection]:
+    """A connection that sees the roster as it is now, however long it reads; others may write.
+
+    What is written in it is taken back.
+    """
+    options: dict[str, Any] = {"onboard_reading": True}
+    if engine.dialect.name == "postgresql":
+        options["isolation_level"] = "REPEATABLE READ"
+    with _trouble(str(engine.url)), engine.connect() as plain:
+        connection = plain.execution_options(**options)
+        with connection.begin() as snapshot:
+            yield connection
+            snapshot.rollback()
+
+
 def _private_file(file: Path) -> None:
     if not file.parent.is_dir():
         raise StoreTrouble(
@@ -120,7 +136,8 @@ def _speak_sqlite(engine: Engine, temporary: str = "MEMORY") -> None:
     def _begin(connection: Connection) -> None:
         # At once, not at the first write: two batches at a time would else both read, then
         # one of them fail half-way.
-        connection.exec_driver_sql("BEGIN IMMEDIATE")
+        reads = connection.get_execution_options().get("onboard_reading")
+        connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
 
 
 def _bring_up_to_date(engine: Engine) -> None:

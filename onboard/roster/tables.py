@@ -52,7 +52,7 @@ member = Table(
     Column("consent", Boolean),  # NULL: never asked
     Column("extras", JSON, nullable=False),
     Column("joined", Text, nullable=False),
-    Column("standing", Text, nullable=False),  # "open", "closed"
+    Column("standing", Text, nullable=False),  # "open", "closed", "merged"
     Column("password_hash", Text),  # NULL until a first password was issued by us
     Column("password_expires", Text),
     Column("must_change", Boolean, nullable=False),
@@ -64,6 +64,8 @@ member = Table(
     Column("last_order", Text),
     Column("bounced", Text),  # when mail to the address on file last came back for good
     Column("confirmed", Text),  # when the member last said that all is right
+    Column("closed", Text),  # when the account was closed or merged
+    Column("merged_into", Integer, index=True),  # number of the member whose account stays
     Index("ix_member_packet", "packet"),
 )
 
@@ -73,7 +75,7 @@ handle = Table(
     metadata,
     Column("text", Text, primary_key=True),
     Column("base", Text, nullable=False, index=True),  # without the number of a collision
-    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("member_id", ForeignKey("member.id"), index=True),  # NULL: the member was forgotten
 )
 
 row = Table(
@@ -87,7 +89,7 @@ row = Table(
     Column("cells", JSON, nullable=False),
     Column("fields", JSON, nullable=False),
     Column("repairs", JSON, nullable=False),  # the row's own findings
-    Column("decision", Text, nullable=False),  # "enrol", "same", "hold", "drop"
+    Column("decision", Text, nullable=False),  # "enrol", "same", "hold", "drop", "forgotten"
     Column("asks_who", Boolean, nullable=False),  # on hold as a question of who they are
     Column("member_id", ForeignKey("member.id"), index=True),
     Index("ix_row_decision_position", "decision", "position"),
@@ -144,7 +146,7 @@ person = Table(  # every spelling, email and phone by which somebody was ever kn
     metadata,
     Column("id", Integer, primary_key=True),
     Column("owner", Text, nullable=False, index=True),
-    Column("row_key", ForeignKey("row.key"), nullable=False, index=True),
+    Column("row_key", ForeignKey("row.key"), index=True),  # NULL: from no join form
     Column("given", Text, nullable=False),
     Column("middle", Text, nullable=False),
     Column("family", Text, nullable=False),
@@ -181,6 +183,52 @@ journal = Table(
     Column("why", Text, nullable=False),
     Column("before", JSON, nullable=False),
     Column("after", JSON, nullable=False),
+)
+
+applied = Table(  # changes that were made together, under the number by which they are taken back
+    "applied",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("what", Text, nullable=False),  # "corrected", "tidied", "merged", …
+    Column("file", Text, nullable=False),  # the review file, "" if none
+)
+
+applied_change = Table(
+    "applied_change",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("applied_id", ForeignKey("applied.id"), nullable=False, index=True),
+    Column("line", Integer, nullable=False),  # of the review file; what stands or falls together
+    Column("member_id", ForeignKey("member.id"), nullable=False),
+    Column("field", Text, nullable=False),  # a column of member, or "belongings", "spelling"
+    Column("before", JSON, nullable=False),
+    Column("after", JSON, nullable=False),
+    Column("why", Text, nullable=False),
+    Column("undone_at", Text),  # NULL: in force
+    Column("undone_by", Text),
+    Index("ix_applied_change_member_id_field", "member_id", "field"),
+)
+
+exported = Table(  # what the ordering page was last told of a member
+    "exported",
+    metadata,
+    Column(
+        "member_id", Integer, primary_key=True, autoincrement=False
+    ),  # it may be forgotten since
+    Column("at", Text, nullable=False),
+    Column("account", JSON, nullable=False),  # as exported; of a password's hash only a digest
+    Column("page_id", Text),  # what the page calls the account; NULL: not told yet
+)
+
+forgotten = Table(  # members deleted on request; their numbers are not given again
+    "forgotten",
+    metadata,
+    Column("member_id", Integer, primary_key=True, autoincrement=False),
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("removed", JSON, nullable=False),  # how many lines of which table
 )
 
 call = Table(  # somebody asked the help desk
