@@ -1,0 +1,48 @@
+"""The roster's clean-up audit: what has decayed, and what to do about it.
+
+One module a group. A rule about one account is in `look`, one about all of them in `among`; each
+finding is of a `Kind` with an example either way, and carries a change where one is safe. Nothing
+here reads or writes anything.
+"""
+
+from onboard.audit import access, fields, place, reach, sound, twice, upkeep
+from onboard.audit.account import Account, Brief, Rules, of_member, of_row
+from onboard.audit.found import Found
+
+# In the order in which they are told.
+GROUPS = {
+    "reach": reach,
+    "access": access,
+    "twice": twice,
+    "place": place,
+    "fields": fields,
+    "upkeep": upkeep,
+    "sound": sound,
+}
+KINDS = tuple(kind for module in GROUPS.values() for kind in module.KINDS)
+_OWN = {kind.code: group for group, module in GROUPS.items() for kind in module.KINDS}
+
+
+def group_of(code: str) -> str:
+    """The group that tells a finding.
+
+    >>> group_of("email.slip"), group_of("site.far"), group_of("name.capitals")
+    ('reach', 'place', 'fields')
+    """
+    if code in _OWN:
+        return _OWN[code]
+    return "reach" if code in reach.CODES else "place" if code in place.CODES else "fields"
+
+
+def look(account: Account, rules: Rules) -> list[Found]:
+    """Everything found about one account by itself."""
+    return [
+        found
+        for module in (fields, reach, access, upkeep)
+        for found in module.look(account, rules)
+    ]
+
+
+__all__ = [
+    "GROUPS", "KINDS", "Account", "Brief", "Found", "Rules", "group_of", "look", "of_member", "of_row",
+]  # fmt: skip

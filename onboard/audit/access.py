@@ -1,0 +1,275 @@
+"""Access: whether members can sign in, with handles that nobody mistakes."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+from rapidfuzz.distance import OSA
+
+from onboard import handles
+from onboard.audit.account import Account, Brief, Rules
+from onboard.audit.found import Found, about
+from onboard.match.folds import family_name, given_name
+from onboard.model import Kind, PersonName, Weight
+
+CAPITALS = Kind(
+    "access.capitals", Weight.DOUBTFUL,
+    "The handle has capital letters, which members leave out when they sign in.",
+    "handle: PatLee", "handle: patlee",
+)  # fmt: skip
+SPACES = Kind(
+    "access.spaces", Weight.DOUBTFUL,
+    "The handle has spaces in it.",
+    "handle: pat lee", "handle: patlee",
+)  # fmt: skip
+EMAIL = Kind(
+    "access.email", Weight.DOUBTFUL,
+    "The handle is an email address.",
+    "handle: patlee@example.org", "handle: patlee",
+)  # fmt: skip
+SIGNS = Kind(
+    "access.signs", Weight.DOUBTFUL,
+    "The handle has signs or letters other than a to z and digits.",
+    "handle: pat-lee", "handle: patlee",
+)  # fmt: skip
+NO_HANDLE = Kind(
+    "access.no_handle", Weight.BLOCKING,
+    "The account has no handle.",
+    "handle: ", "handle: patlee",
+)  # fmt: skip
+RESERVED = Kind(
+    "access.reserved", Weight.BLOCKING,
+    "The handle is a word that nobody should sign in with.",
+    "handle: admin", "handle: patlee",
+)  # fmt: skip
+UNLIKE_NAME = Kind(
+    "access.unlike_name", Weight.DOUBTFUL,
+    "The handle is no longer like the name.",
+    "given: Pat; family: Quill; handle: patlee", "given: Pat; family: Lee; handle: patlee2",
+)  # fmt: skip
+NEAR = Kind(
+    "access.near", Weight.MENDED,
+    "Two accounts have handles that are one keystroke apart.",
+    "handle: patlee| handle: patley; family: Ley", "handle: patlee| handle: patrivers; family: Rivers",
+)  # fmt: skip
+LOOKALIKE = Kind(
+    "access.lookalike", Weight.DOUBTFUL,
+    "Two accounts have handles that look alike on screen or paper.",
+    "handle: patlee; given: Pat| handle: pat1ee; given: Pat", "handle: patlee| handle: kimlee; given: Kim",
+)  # fmt: skip
+FIRST_EXPIRED = Kind(
+    "access.first_expired", Weight.BLOCKING,
+    "The first password was never used, and has run out.",
+    "expires: 2026-10-01", "expires: 2026-12-01",
+)  # fmt: skip
+NEVER_SIGNED_IN = Kind(
+    "access.never_signed_in", Weight.BLOCKING,
+    "The member never signed in, though windows came and went.",
+    "joined: 2026-01-15; page_seen: 2026-11-20", "joined: 2026-11-15; page_seen: 2026-11-20",
+)  # fmt: skip
+WEAK_HASH = Kind(
+    "access.weak_hash", Weight.DOUBTFUL,
+    "The first password is kept under a hash weaker than today's rule.",
+    "hash: stale", "hash: good",
+)  # fmt: skip
+NO_PACKET = Kind(
+    "access.no_packet", Weight.BLOCKING,
+    "The account was made, and its packet never was.",
+    "packet: due; joined: 2026-11-20", "packet: written",
+)  # fmt: skip
+KINDS = (
+    CAPITALS, SPACES, EMAIL, SIGNS, NO_HANDLE, RESERVED, UNLIKE_NAME, NEAR, LOOKALIKE, FIRST_EXPIRED,
+    NEVER_SIGNED_IN, WEAK_HASH, NO_PACKET,
+)  # fmt: skip
+
+_ADDRESS = re.compile(r"[^@\s]+@[^@\s]+")
+_BY_RULE = re.compile("[a-z0-9]+")
+KEPT = "Change it only when the member asks: it is what they sign in with."
+# Accounts that lack the same letter of their handles; more than these are not compared.
+CROWD = 60
+
+
+def look(account: Account, rules: Rules) -> Iterator[Found]:
+    """What may keep this member from signing in."""
+    if not account.is_open:
+        return
+    if account.has_handle:
+        yield from _handle(account, rules)
+    yield from _password(account, rules)
+
+
+def _handle(account: Account, rules: Rules) -> Iterator[Found]:
+    said = account.handle
+    if not said:
+        yield about(account, NO_HANDLE, "", "There is no handle. Look it up on the ordering page.")
+        return
+    if handles.is_reserved(said.casefold(), rules.settings.handle):
+        note = (
+            f"“{said}” is taken for something else by people or programs. Give the member a handle of "
+            "their name, and tell them."
+        )
+        yield about(account, RESERVED, said, note)
+        return
+    if _ADDRESS.fullmatch(said):
+        note = f"The handle is an email address, which changes hands and is told to others. {KEPT}"
+        yield about(account, EMAIL, said, note)
+        return
+    if any(map(str.isspace, said)):
+        note = f"The handle has a space in it; say so when the member asks how it is typed. {KEPT}"
+        yield about(account, SPACES, said, note)
+    elif said.casefold() != said:
+        note = f"The handle has capitals; say so when the member asks how it is typed. {KEPT}"
+        yield about(account, CAPITALS, said, note)
+    elif not _BY_RULE.fullmatch(said):
+        note = f"The handle has other signs than a to z and digits. {KEPT}"
+        yield about(account, SIGNS, said, note)
+    name = account.applicant.name.value
+    if name is not None and not account.applicant.name.blocked and not _is_like(said, name):
+        note = (
+            f"The handle “{said}” says nothing of “{account.name}”, so it is hard to guess at sign-in. "
+            "Ask whether the name changed and whether the account is theirs; the handle may stay."
+        )
+        yield about(account, UNLIKE_NAME, said, note)
+
+
+def _is_like(handle: str, name: PersonName) -> bool:
+    """Whether a handle can have come from the name, by our rule or by one like it."""
+    base = "".join(filter(str.isalnum, handle.casefold()))
+    base = base.rstrip("0123456789") or base
+    if name.joint:
+        return True  # whose handle it is, is another question
+    made = handles.clean(name).value
+    wanted = made.text if made else ""
+    if not wanted:
+        return True  # no Latin letters to compare
+    if wanted.startswith(base) or OSA.distance(wanted, base, score_cutoff=2) <= 2:
+        return True
+    given, middle = given_name(name.given)
+    families = [
+        part for one in (name.family, name.former) for part in family_name(one)[0].split() if part
+    ]
+    firsts = {f for f in (given, middle, given_name(name.called)[0], given_name(name.middle)[0]) if f}
+    for family in families:
+        if len(family) > 2 and family in base:
+            return True
+        if any(first in base and base.replace(first, "", 1)[:1] in ("", family[:1]) for first in firsts):
+            return True
+    return False
+
+
+def _password(account: Account, rules: Rules) -> Iterator[Found]:
+    today, signed_in = rules.today, account.last_sign_in is not None
+    if account.hash == "stale":
+        note = (
+            "The hash of the first password is weaker than today's rule. Make a new first password "
+            "for this member, whose packet then goes to the contact on file."
+        )
+        yield about(account, WEAK_HASH, "", note)
+    if account.packet in ("due", "unsure") and (account.joined or today) < today:
+        since = f" since {account.joined}" if account.joined else ""
+        note = f"The packet is due{since}. Write it with `onboard packets`."
+        if account.packet == "unsure":
+            note = "Nobody knows whether the packet was mailed. Ask the member, or send it anew."
+        yield about(account, NO_PACKET, account.packet, note)
+    elif account.hash and account.must_change and not signed_in and account.expires:
+        if account.expires < today:
+            note = (
+                f"The first password ran out on {account.expires} and was never used. Make a new one, "
+                "and call to say that it comes."
+            )
+            yield about(account, FIRST_EXPIRED, str(account.expires), note)
+    if account.page_seen and not signed_in and account.joined:
+        missed = rules.windows_since(account, account.joined)
+        if missed >= rules.settings.audit.unused_windows:
+            note = (
+                f"The ordering page knows no sign-in since {account.joined}, and {missed} windows have "
+                "passed. Call: most who never sign in use the wrong page or never saw the packet."
+            )
+            yield about(account, NEVER_SIGNED_IN, str(account.joined), note)
+
+
+# ---------------------------------------------------------------- handles among each other
+
+
+def among(briefs: Iterable[Brief]) -> Iterator[Found]:
+    """Handles of open accounts that look alike, or are one keystroke apart.
+
+    Handles that differ by their number alone are made so by the rule, and left out.
+    """
+    open_ones = [b for b in briefs if b.is_open and b.handle]
+    alike: dict[str, list[Brief]] = defaultdict(list)
+    for brief in open_ones:
+        alike[handles.skeleton(brief.handle)].append(brief)
+    told: set[tuple[str, str]] = set()
+    for same in alike.values():
+        for one, other in _pairs(same):
+            told.add((one.owner, other.owner))
+            note = (
+                f"“{one.handle}” and “{other.handle}” look alike. When either calls, have the handle "
+                "spelled letter by letter."
+            )
+            yield _pair(LOOKALIKE, one, other, note)
+    for one, other in _one_keystroke(open_ones):
+        if (one.owner, other.owner) not in told and (other.owner, one.owner) not in told:
+            note = (
+                f"“{one.handle}” and “{other.handle}” are one keystroke apart. Nothing to do; when either "
+                "cannot sign in, look whether the other's account is locked as well."
+            )
+            yield _pair(NEAR, one, other, note)
+
+
+def _pair(kind: Kind, one: Brief, other: Brief, note: str) -> Found:
+    return Found(one.owner, kind.found(f"{one.handle}, {other.handle}", note), others=(other.owner,))
+
+
+def _pairs(same: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
+    if len(same) > CROWD:
+        return
+    for at, one in enumerate(same):
+        for other in same[at + 1 :]:
+            if one.handle != other.handle:
+                yield one, other
+
+
+def _one_keystroke(open_ones: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
+    """Pairs one insertion, deletion, substitution or exchange of neighbours apart.
+
+    Two such handles have a text in common when each lacks one letter or none, so only handles that
+    share such a text are compared; as numbers, sorted, they need 12 bytes each.
+    """
+    numbers: list[int] = []
+    counts: list[int] = []
+    for brief in open_ones:
+        text = brief.handle
+        variants = {hash(text), *(hash(text[:i] + text[i + 1 :]) for i in range(min(len(text), 64)))}
+        numbers += variants
+        counts.append(len(variants))
+    number = np.array(numbers, np.int64)
+    del numbers
+    owner = np.repeat(np.arange(len(counts), dtype=np.int32), counts)
+    order = np.argsort(number, kind="stable")
+    number, owner = number[order], owner[order]
+    starts = np.flatnonzero(np.r_[True, number[1:] != number[:-1]]) if len(number) else order
+    lengths = np.diff(np.r_[starts, len(number)])
+    seen: set[tuple[int, int]] = set()
+    for start, length in zip(
+        starts[lengths > 1].tolist(), lengths[lengths > 1].tolist(), strict=True
+    ):
+        if length > CROWD:
+            continue
+        group = owner[start : start + length].tolist()
+        for at, one in enumerate(group):
+            for other in group[at + 1 :]:
+                a, b = open_ones[one].handle, open_ones[other].handle
+                if (one, other) in seen or a == b or _stem(a) == _stem(b):
+                    continue
+                if OSA.distance(a, b, score_cutoff=1) == 1:
+                    seen.add((one, other))
+                    yield open_ones[one], open_ones[other]
+
+
+def _stem(handle: str) -> str:
+    return handle.rstrip("0123456789")

@@ -1,0 +1,242 @@
+"""An account as the audit reads it: what stands on file, understood anew, and what is known of its use."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
+from datetime import date, datetime
+from typing import Any, NamedTuple
+
+from onboard import passwords, sites
+from onboard.clean import address, name, phone, row
+from onboard.model import Applicant, Cleaned, Person, RawRow
+from onboard.roster.search import name_of
+from onboard.settings import Settings
+
+OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """A member's account. A day that is None is not known; nothing is guessed of it."""
+
+    owner: str  # "member:17"; of a spreadsheet "line:12"
+    number: int  # the member's, or that of the line
+    applicant: Applicant
+    stored: Mapping[str, Any]  # columns of the member table as they are; of a spreadsheet, none
+    handle: str = ""
+    has_handle: bool = True  # False: the spreadsheet has no such column
+    asked: bool = True  # False: nothing is known of a question whether mail may be sent
+    consent: bool | None = None
+    joined: date | None = None
+    standing: str = OPEN
+    closed: date | None = None
+    hash: str = ""  # of the first password: "good", "stale"; "" if we made none
+    must_change: bool = False
+    expires: date | None = None
+    packet: str = ""  # "none", "due", "written", "sent", "unsure"; "" if not known
+    page_seen: date | None = None  # of the newest list of the ordering page that has the account
+    last_sign_in: date | None = None
+    last_order: date | None = None
+    bounced: date | None = None
+
+    @property
+    def is_open(self) -> bool:
+        return self.standing == OPEN
+
+    @property
+    def last_use(self) -> date | None:
+        """The last sign-in or order; None if there was none, or none is known."""
+        return max(filter(None, (self.last_sign_in, self.last_order)), default=None)
+
+    @property
+    def name(self) -> str:
+        """The name as people write it."""
+        value = self.applicant.name.value
+        return name.show(value) if value else " ".join(self.applicant.name.said.split())
+
+    def cleaned(self, column: str) -> Cleaned[Any]:
+        """What the rule of a field says of it: "name", "email", "phone", "address", "site"."""
+        return getattr(self.applicant, column)  # type: ignore[no-any-return]
+
+    def brief(self, ways: str = "") -> Brief:
+        """What is left of the account when all are looked at together; `ways` lead to the member."""
+        person = self.applicant.people(self.owner)[0]
+        return Brief(
+            self.owner, self.number, self.name[:80], self.handle, self.is_open, person.email,
+            person.phone, home(person), person.family.casefold(), self.applicant.site.value or "",
+            person.zip5, ways,
+        )  # fmt: skip
+
+
+class Brief(NamedTuple):
+    """An account among all others."""
+
+    owner: str
+    number: int
+    name: str
+    handle: str
+    is_open: bool
+    email: str  # Email.identity
+    phone: str  # E.164
+    home: str  # equal for people of one address; "" if not known
+    family: str
+    site: str
+    zip5: str
+    ways: str = ""  # that lead to the member: "email letter phone"
+
+
+def home(person: Person) -> str:
+    """One text for one address.
+
+    >>> home(Person("", street="12 N MAIN ST", unit="APT 4", zip5="45801"))
+    '12 N MAIN ST|APT 4|45801'
+    """
+    if not person.street:
+        return ""
+    return f"{person.street}|{person.unit}|{person.zip5 or person.city}"
+
+
+# ---------------------------------------------------------------- of a stored member
+
+
+def of_member(line: Mapping[str, Any], settings: Settings) -> Account:
+    """The account that a line of the member table holds."""
+    known = {
+        "email": line["email"],
+        "phone": line["phone"],
+        "address": "\n".join(line["address"]),
+        "site": line["site"],
+        "language": line["language"],
+        **_name_fields(line["name"]),
+    }
+    raw = RawRow("roster", line["id"], (("id", str(line["id"])),), known)
+    stored_hash = line["password_hash"]
+    return Account(
+        owner=f"member:{line['id']}",
+        number=line["id"],
+        applicant=_understood(raw, settings),
+        stored={c: line[c] for c in ("name", "email", "phone", "address", "site", "standing")},
+        handle=line["handle"],
+        consent=line["consent"],
+        joined=day(line["joined"]),
+        standing=line["standing"],
+        closed=day(line.get("closed")),
+        hash=("stale" if passwords.stale(stored_hash) else "good") if stored_hash else "",
+        must_change=line["must_change"],
+        expires=day(line["password_expires"]),
+        packet=line["packet"],
+        page_seen=day(line["page_seen"]),
+        last_sign_in=day(line["last_sign_in"]),
+        last_order=day(line["last_order"]),
+        bounced=day(line["bounced"]),
+    )
+
+
+def _name_fields(stored: Mapping[str, Any]) -> dict[str, str]:
+    """The parts as columns of a form; where there is more than a form has columns for, as one text."""
+    if any(stored.get(part) for part in ("title", "called", "former", "joint")):
+        return {"full_name": name.show(name_of(dict(stored)))}
+    return {part: stored.get(part, "") for part in ("given", "middle", "family", "suffix")}
+
+
+# ---------------------------------------------------------------- of a spreadsheet
+
+
+def of_row(raw: RawRow, settings: Settings) -> Account:
+    """The account that a row of a spreadsheet describes; what it has no column for is not known."""
+    fields = raw.fields
+    applicant = _understood(raw, settings)
+    sign_in, order = day(fields.get("last_sign_in")), day(fields.get("last_order"))
+    on_page = "last_sign_in" in fields
+    return Account(
+        owner=f"line:{raw.line}",
+        number=raw.line,
+        applicant=applicant,
+        stored={},
+        handle=fields.get("handle", "").strip(),
+        has_handle="handle" in fields,
+        asked="consent" in fields,
+        consent=applicant.consent.value,
+        joined=day(fields.get("submitted")),
+        page_seen=date.max if on_page else None,
+        last_sign_in=sign_in,
+        last_order=order,
+    )
+
+
+def _understood(raw: RawRow, settings: Settings) -> Applicant:
+    understood = row.clean(raw, region=settings.region)
+    place = understood.place.value
+    return replace(
+        understood, site=sites.clean(understood.site.said, settings.sites, place)
+    )
+
+
+_WRITTEN = ("%m/%d/%Y", "%m/%d/%y", "%b %d, %Y", "%B %d, %Y", "%d %b %Y", "%Y/%m/%d")
+
+
+def day(said: str | None) -> date | None:
+    """The day that a text begins with, ISO 8601 or as it is written in the United States; else None.
+
+    >>> day("2026-11-25T12:00:00Z"), day("3/9/2026 14:05"), day("never")
+    (datetime.date(2026, 11, 25), datetime.date(2026, 3, 9), None)
+    """
+    text = (said or "").strip()[:40]
+    if not text:
+        return None
+    try:
+        return date.fromisoformat(text[:10])
+    except ValueError:
+        pass
+    words = text.split()
+    for form in _WRITTEN:
+        first = " ".join(words[: len(form.split())]).rstrip(",")
+        try:
+            return datetime.strptime(first, form).date()
+        except ValueError:
+            continue
+    return None
+
+
+# ---------------------------------------------------------------- what a rule looks by
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """What the rules of an audit go by beside the account."""
+
+    settings: Settings
+    today: date
+    closed_windows: Mapping[str, Sequence[tuple[date, date]]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, settings: Settings, today: date) -> Rules:
+        """The rules on a day: by group, the windows that have closed, oldest first."""
+        return cls(
+            settings,
+            today,
+            {
+                group.name: tuple((w.opens, w.closes) for w in group.windows if w.closes < today)
+                for group in settings.groups
+            },
+        )
+
+    def windows_since(self, account: Account, since: date) -> int:
+        """How many of the account's windows opened and closed since a day; 0 where none is known."""
+        site = self.settings.site(account.applicant.site.value or "")
+        closed = self.closed_windows.get(site.group, ()) if site else ()
+        return sum(opens > since for opens, _ in closed)
+
+
+def shown(column: str, value: Any) -> Any:
+    """The value of a field as the member table writes it."""
+    if column == "name":
+        return asdict(value)
+    if column == "email":
+        return value.address
+    if column == "phone":
+        return phone.show(value)
+    if column == "address":
+        return address.show(value).splitlines()
+    return value

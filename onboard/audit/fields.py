@@ -1,0 +1,124 @@
+"""Fields: what the clean rules say of stored values, and what no rule of one field can see."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from onboard.audit import place, reach
+from onboard.audit.account import Account, Rules, shown
+from onboard.audit.found import Found, about
+from onboard.clean import name as names
+from onboard.match import frequencies
+from onboard.match.folds import family_name, given_name
+from onboard.model import Finding, Kind, PersonName, Weight
+from onboard.roster.change import Change
+
+SWAPPED = Kind(
+    "fields.swapped", Weight.DOUBTFUL,
+    "First and last name seem to have changed places.",
+    "given: Johnson; family: Michael; handle: johnsonmichael",
+    "given: Michael; family: Johnson; handle: michaeljohnson",
+)  # fmt: skip
+UNCLEANED = Kind(
+    "fields.uncleaned", Weight.MENDED,
+    "The value was never put into the standard form.",
+    "phone: (419) 234-5678", "phone: tel:+14192345678",
+)  # fmt: skip
+KINDS = (SWAPPED, UNCLEANED)
+
+COLUMNS = ("name", "email", "phone", "address", "site")
+# Words for the columns of the member table, as coordinators know them.
+WORDS = {"name": "name", "email": "email", "phone": "phone", "address": "address", "site": "drop site"}
+
+# How much likelier the other order of two names must be, before it is asked about: names that are
+# given names and family names alike (James Thomas) are left in peace.
+MUCH_LIKELIER = 1000.0
+
+
+def look(account: Account, rules: Rules) -> Iterator[Found]:
+    """Everything the clean rules find in an open account, whatever group tells it, and names that
+    changed places."""
+    if not account.is_open:
+        return
+    changes = {c: change for c in COLUMNS if (change := mending(account, c))}
+    told: set[str] = set()
+    for finding in account.applicant.findings:
+        column = _column(finding)
+        change = changes.get(column)
+        first = change is not None and column not in told
+        told.add(column)
+        yield Found(account.owner, finding, replace(change, why=finding.note) if first and change else None)
+    for column, change in changes.items():
+        if column not in told and account.stored:
+            said = str(account.cleaned(column).said)
+            note = (
+                f"The {WORDS[column]} is not written as the program writes it. Nothing to ask: "
+                "take the standard form."
+            )
+            yield about(account, UNCLEANED, said, note, change=change)
+    if swapped := _swapped(account):
+        yield swapped
+
+
+def _column(finding: Finding) -> str:
+    return "address" if finding.field == "place" else finding.field
+
+
+def mending(account: Account, column: str) -> Change | None:
+    """The change from the stored value to its standard form, where nothing about it is in doubt."""
+    cleaned = account.cleaned(column)
+    if cleaned.value is None or any(f.weight is not Weight.MENDED for f in cleaned.findings):
+        return None
+    after = shown(column, cleaned.value)
+    if not account.stored:  # a spreadsheet: only what a rule has mended
+        if not cleaned.findings:
+            return None
+        text = names.show(cleaned.value) if column == "name" else after
+        return Change(account.number, column, cleaned.said, text, "")
+    before = account.stored[column]
+    if before == after or (column == "name" and _same_name(before, after)):
+        return None
+    return Change(account.number, column, before, after, "")
+
+
+def _same_name(before: Mapping[str, object], after: Mapping[str, object]) -> bool:
+    return all((before.get(part) or "") == (after[part] or "") for part in after if part != "joint")
+
+
+def _swapped(account: Account) -> Found | None:
+    """First and last name in each other's place, as the names themselves and the mailbox tell."""
+    value = account.applicant.name.value
+    if value is None or value.joint or not (value.given and value.family):
+        return None
+    given, family = given_name(value.given)[0], family_name(value.family)[0]
+    if " " in family or given == family:
+        return None
+    shares, rare = frequencies.shipped(), 1e-7
+    as_said = shares.given.get(given, rare) * shares.family.get(family, rare)
+    exchanged = shares.given.get(family, rare) * shares.family.get(given, rare)
+    least = MUCH_LIKELIER
+    email = account.applicant.email.value
+    box = email.identity.partition("@")[0] if email else ""
+    box = "".join(filter(str.isalpha, box))
+    if box.startswith(f"{family}{given}"):
+        least = 5.0  # the mailbox speaks for the other order too
+    elif box.startswith(f"{given}{family}"):
+        return None
+    if exchanged < least * as_said:
+        return None
+    better = replace(value, given=value.family, family=value.given)
+    shown_now, shown_then = names.show(value), names.show(better)
+    note = (
+        f"{value.family} is far more often a first name, and {value.given} a last name. Ask whether "
+        f"the name is {shown_then}; the handle stays as it is."
+    )
+    return about(account, SWAPPED, shown_now, note, change=_exchange(account, better, shown_now))
+
+
+def _exchange(account: Account, better: PersonName, said: str) -> Change:
+    if account.stored:
+        before = account.stored["name"]
+        after = {**before, "given": better.given, "family": better.family}
+        return Change(account.number, "name", before, after, "")
+    return Change(account.number, "name", said, names.show(better), "")

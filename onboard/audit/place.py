@@ -1,0 +1,56 @@
+"""Place: where a member lives and collects, and how many a drop site has."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
+from onboard import sites
+from onboard.audit.account import Brief, Rules
+from onboard.audit.found import Found
+from onboard.clean import address
+from onboard.clean import place as places
+from onboard.model import Kind, Weight
+
+# What the clean rules say of addresses, places and sites, but for what is put right by itself.
+CODES = frozenset(
+    k.code
+    for k in (*address.KINDS, *places.KINDS, *sites.KINDS)
+    if k.weight is not Weight.MENDED
+)
+
+THIN_SITE = Kind(
+    "place.thin_site", Weight.DOUBTFUL,
+    "A drop site has few members.",
+    "site: Lima Grange Hall", "site: Lima Grange Hall| site: Lima Grange Hall; given: Robin",
+)  # fmt: skip
+CROWDED_SITE = Kind(
+    "place.crowded_site", Weight.DOUBTFUL,
+    "A drop site has very many members.",
+    "| ".join(f"site: Lima Grange Hall; given: {n}" for n in ("Ada", "Kim", "Lou", "Sam")),
+    "site: Lima Grange Hall| site: Lima Grange Hall; given: Robin",
+)  # fmt: skip
+KINDS = (THIN_SITE, CROWDED_SITE)
+
+
+def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Found]:
+    """Open sites that have few or very many members."""
+    rule = rules.settings.audit
+    counts = Counter(brief.site for brief in briefs if brief.is_open)
+    for site in rules.settings.sites:
+        count = counts[site.name]
+        if site.closed:
+            continue
+        people = "1 member" if count == 1 else f"{count:,} members"
+        if count < rule.site_least:
+            note = (
+                f"{site.name} has {people}, fewer than {rule.site_least}. Ask its host whether it goes on, "
+                "and tell people of the neighbourhood."
+            )
+            yield Found(f"site:{site.name}", THIN_SITE.found(str(count), note))
+        elif count > rule.site_most:
+            note = (
+                f"{site.name} has {people}, more than {rule.site_most}. Ask its host whether that can be "
+                "managed, or whether a further site is wanted."
+            )
+            yield Found(f"site:{site.name}", CROWDED_SITE.found(str(count), note))

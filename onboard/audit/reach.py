@@ -1,0 +1,178 @@
+"""Reach: whether a member can be written to or called, and whose address it is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping
+
+from onboard.audit.account import Account, Brief, Rules
+from onboard.audit.found import Found, about
+from onboard.clean import email, phone
+from onboard.model import Kind, Weight
+
+# What the clean rules say of email and phone, but for what is put right by itself.
+CODES = frozenset(k.code for k in (*email.KINDS, *phone.KINDS) if k.weight is not Weight.MENDED)
+
+# Findings with which an email or a phone is not counted as a way to the member.
+DEAD_EMAIL = frozenset(
+    ("email.no_mail", "email.special_use", "email.slip", "email.country_only", "email.throwaway")
+)
+DEAD_PHONE = frozenset(
+    f"phone.{what}"
+    for what in (
+        "impossible", "fictional", "placeholder", "not_in_service", "too_short", "too_long", "masked",
+        "unreadable", "rounded", "directory", "wrong_field", "unassigned", "special",
+    )
+)  # fmt: skip
+# Findings with which no letter arrives.
+NO_LETTER = frozenset(
+    f"address.{what}"
+    for what in ("missing", "no_street", "no_number", "no_box", "no_city", "corner", "unsure")
+) | {"place.missing", "place.unknown_zip"}
+
+NONE = Kind(
+    "reach.none", Weight.BLOCKING,
+    "There is no way to reach the member: neither email, phone nor letter.",
+    "email: pat@; phone: 419; address: ", "phone: 419; address: ",
+)  # fmt: skip
+LETTER_ONLY = Kind(
+    "reach.letter_only", Weight.DOUBTFUL,
+    "The member can only be reached by letter.",
+    "email: ; phone: 419", "phone: 419",
+)  # fmt: skip
+BOUNCED = Kind(
+    "reach.bounced", Weight.BLOCKING,
+    "Mail to the member came back for good.",
+    "bounced: 2026-10-02", "bounced: ",
+)  # fmt: skip
+SAID_NO = Kind(
+    "reach.said_no", Weight.MENDED,
+    "The member said no to mail.",
+    "consent: no", "consent: yes",
+)  # fmt: skip
+HELPER = Kind(
+    "reach.helper", Weight.DOUBTFUL,
+    "Many people of several homes have the same email or phone: a helper's, perhaps.",
+    "| ".join(f"phone: (419) 234-5678; family: {n}; street: {i} Elm St"
+              for i, n in enumerate(("Quill", "Voss", "Darby", "Moor"), 1)),
+    "phone: (419) 234-5678| phone: (419) 234-5679; family: Voss",
+)  # fmt: skip
+HOUSEHOLD = Kind(
+    "reach.household", Weight.MENDED,
+    "People of one home share an email or a phone.",
+    "phone: (419) 234-5678; given: Robin| phone: (419) 234-5678; given: Kim",
+    "phone: (419) 234-5678; given: Robin| phone: (419) 234-5679; given: Kim",
+)  # fmt: skip
+SHARED = Kind(
+    "reach.shared", Weight.DOUBTFUL,
+    "People who seem to have nothing else in common have the same email or phone: a slip, perhaps.",
+    "email: plee@example.org; family: Voss; street: 9 Ash St| email: plee@example.org; family: Moor",
+    "email: plee@example.org; family: Voss; street: 9 Ash St| email: kmoor@example.org; family: Moor",
+)  # fmt: skip
+KINDS = (NONE, LETTER_ONLY, BOUNCED, SAID_NO, HELPER, HOUSEHOLD, SHARED)
+
+
+def ways(account: Account) -> frozenset[str]:
+    """The ways to the member that should work: "email", "phone", "letter".
+
+    Consent is not asked here: a member who said no to mail may still be told what concerns their
+    account; what the law allows, it says.
+    """
+    found, applicant = set(), account.applicant
+    mail = applicant.email
+    if mail.value and not mail.blocked and not account.bounced:
+        if not DEAD_EMAIL.intersection(f.code for f in mail.findings):
+            found.add("email")
+    if applicant.phone.value and not DEAD_PHONE.intersection(
+        f.code for f in applicant.phone.findings
+    ):
+        found.add("phone")
+    where = {f.code for f in (*applicant.address.findings, *applicant.place.findings)}
+    if applicant.address.value and not NO_LETTER & where:
+        found.add("letter")
+    return frozenset(found)
+
+
+def look(account: Account, rules: Rules) -> Iterator[Found]:
+    """Whether this member can be reached."""
+    if not account.is_open:
+        return
+    open_ways = ways(account)
+    if not open_ways:
+        note = (
+            "Neither email, phone nor address can be used. Ask the host of the drop site, or the "
+            "member at the next collection."
+        )
+        yield about(account, NONE, "", note)
+    elif open_ways == {"letter"}:
+        note = "Neither email nor phone can be used. Write a letter and ask for both."
+        yield about(account, LETTER_ONLY, "", note)
+    if account.bounced:
+        said = account.applicant.email.said
+        note = (
+            f"Mail to this address came back for good on {account.bounced}. Call, and ask for an "
+            "address that works; change it only after checking who calls."
+        )
+        yield about(account, BOUNCED, said, note)
+    if account.consent is False:
+        note = "Do not write by email but for what the account itself needs; call, or write a letter."
+        yield about(account, SAID_NO, "", note)
+
+
+def among(
+    briefs: Iterable[Brief], rules: Rules, one_person: Mapping[str, int] | None = None
+) -> Iterator[Found]:
+    """Emails and phones that several open accounts have.
+
+    `one_person` says, by owner, which accounts seem to be one person's: they count once.
+    """
+    one_person = one_person or {}
+    for field in ("email", "phone"):
+        holders: dict[str, list[Brief]] = defaultdict(list)
+        for brief in briefs:
+            value = getattr(brief, field)
+            if value and brief.is_open:
+                holders[value].append(brief)
+        for value, having in holders.items():
+            if len(having) > 1 and (found := _shared(field, value, having, rules, one_person)):
+                yield found
+
+
+def _shared(
+    field: str, value: str, having: list[Brief], rules: Rules, one_person: Mapping[str, int]
+) -> Found | None:
+    people = {one_person.get(b.owner, b.owner): b for b in having}  # one account a person
+    if len(people) < 2:
+        return None
+    homes = _homes(people.values())
+    count = len(people)
+    if homes == 1:
+        kind = HOUSEHOLD
+        note = (
+            f"{count} people of one home have this {field}. Nothing to do; in a call ask who is speaking."
+        )
+    elif count >= rules.settings.audit.helper_from:
+        kind = HELPER
+        note = (
+            f"{count} people of {homes} homes have this {field}. Ask whose it is; where it is a "
+            "helper's, ask each member for their own, as whoever reads it could take over the account."
+        )
+    else:
+        kind = SHARED
+        note = (
+            f"{count} people of {homes} homes have this {field}. Ask each whether it is theirs: a slip "
+            "would send one member's mail to another."
+        )
+    owners = [brief.owner for brief in having]
+    return Found(owners[0], kind.found(value, note), others=tuple(owners[1:]))
+
+
+def _homes(people: Collection[Brief]) -> int:
+    """How many homes the people are of: who shares an address or a family name is of one."""
+    homes: list[set[str]] = []
+    for brief in people:
+        signs = {sign for sign in (brief.home and f"@{brief.home}", brief.family) if sign}
+        joined = [home for home in homes if home & signs]
+        homes = [home for home in homes if not home & signs]
+        homes.append(signs.union(*joined))
+    return len(homes)

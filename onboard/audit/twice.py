@@ -1,0 +1,140 @@
+"""Twice: accounts that are, or may be, one person's. People of one home are told apart from them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from onboard.audit.account import Brief
+from onboard.audit.found import Found
+from onboard.match.columns import Index
+from onboard.match.evidence import IN_DOUBT
+from onboard.match.groups import TIED
+from onboard.match.levels import FIELDS
+from onboard.match.many import Everybody
+from onboard.model import Kind, Weight
+
+_PAT = "given: Patricia; family: Quillfeather; phone: (419) 234-5678; email: pquill@example.org"
+CERTAIN = Kind(
+    "twice.certain", Weight.BLOCKING,
+    "Two accounts are one person's, as far as evidence can tell.",
+    f"{_PAT}| {_PAT}; street: 9 Ash St", f"{_PAT}| given: Kim; family: Voss",
+)  # fmt: skip
+LIKELY = Kind(
+    "twice.likely", Weight.DOUBTFUL,
+    "Two accounts are probably one person's.",
+    "given: Robin; family: Quillfeather; street: 77 Elm St; email: ; phone: "
+    "| given: Robin; family: Quillfeathers; street: 77 Elm St; email: rq@example.org",
+    f"{_PAT}| given: Kim; family: Voss",
+)  # fmt: skip
+POSSIBLE = Kind(
+    "twice.possible", Weight.DOUBTFUL,
+    "Two accounts may be one person's.",
+    "given: Robin; family: Quillfeather; zip: 45801| given: Robin; family: Quillfeather; zip: 45804",
+    f"{_PAT}| given: Kim; family: Voss",
+)  # fmt: skip
+KINDS = (CERTAIN, LIKELY, POSSIBLE)
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two accounts, by their places, that are or may be one person's."""
+
+    one: int
+    other: int
+    confidence: float
+    same: bool  # may be decided alone
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pairs:
+    """What comparing all accounts came to."""
+
+    pairs: tuple[Pair, ...]  # the surest first
+    compared: int
+    households: int  # pairs that share a home, a phone or a mailbox, and are two people
+
+
+def pairs(everybody: Everybody, account: Index, least: float = IN_DOUBT) -> Pairs:
+    """The pairs of accounts that may be one person's.
+
+    `account` says, for each spelling of `everybody`, at which place its account is.
+    """
+    here, there = everybody.alike()
+    two = account[here] != account[there]
+    here, there = here[two], there[two]
+    best: dict[tuple[int, int], Pair] = {}
+    start = households = 0
+    for judged in everybody.judge(here, there):
+        for at in np.flatnonzero(judged.confidence >= least).tolist():
+            one, other = sorted(
+                (int(account[here[start + at]]), int(account[there[start + at]]))
+            )
+            confidence = float(judged.confidence[at])
+            known = best.get((one, other))
+            if known is None or confidence > known.confidence:
+                best[one, other] = Pair(
+                    one, other, confidence, bool(judged.same[at]),
+                    _words([int(judged.levels[f][at]) for f in FIELDS], judged.parts[at].tolist()),
+                )  # fmt: skip
+        households += int(judged.household.sum())
+        start += len(judged.confidence)
+    found = sorted(best.values(), key=lambda pair: (-pair.confidence, pair.one, pair.other))
+    return Pairs(tuple(found), len(here), households)
+
+
+def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
+    """What agrees and what does not, the strongest first."""
+    told = [
+        (bits, names[level][1])
+        for names, level, bits in zip(FIELDS.values(), levels, parts, strict=True)
+        if level and abs(bits) >= 0.05
+    ]
+    told.sort(key=lambda part: -abs(part[0]))
+    speaks = ", ".join(words for bits, words in told if bits > 0)
+    against = ", ".join(words for bits, words in told if bits < 0)
+    return speaks + (f"; against it: {against}" if against else "")
+
+
+def among(
+    found: Iterable[Pair],
+    briefs: Sequence[Brief],
+    apart: Collection[frozenset[str]] = (),
+) -> Iterator[Found]:
+    """The findings about the pairs of open accounts that no ruling has told apart."""
+    for pair in found:
+        one, other = briefs[pair.one], briefs[pair.other]
+        if not (one.is_open and other.is_open) or frozenset((one.owner, other.owner)) in apart:
+            continue
+        kind = CERTAIN if pair.same else LIKELY if pair.confidence >= TIED else POSSIBLE
+        sure = "over 99%" if pair.confidence > 0.99 else f"{pair.confidence:.0%}"
+        what = {
+            "twice.certain": "Look at both, then merge them.",
+            "twice.likely": "Ask the member which account they use, then merge them.",
+            "twice.possible": "Ask before anything is done; two people may share much.",
+        }[kind.code]
+        note = f"{one.name} and {other.name}: {sure} sure that they are one person ({pair.words}). {what}"
+        yield Found(
+            one.owner,
+            kind.found(f"{one.handle or one.name}, {other.handle or other.name}"[:200], note),
+            others=(other.owner,),
+        )
+
+
+def one_person(found: Iterable[Pair], briefs: Sequence[Brief]) -> Mapping[str, int]:
+    """By owner, one number for all accounts that are probably one person's."""
+    head: dict[int, int] = {}
+
+    def top(place: int) -> int:
+        while head.setdefault(place, place) != place:
+            place = head[place]
+        return place
+
+    for pair in found:
+        if pair.same or pair.confidence >= TIED:
+            one, other = top(pair.one), top(pair.other)
+            head[max(one, other)] = min(one, other)
+    return {briefs[place].owner: top(place) for place in list(head)}

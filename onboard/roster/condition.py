@@ -1,0 +1,134 @@
+"""The whole roster, read for an audit: every member with their spellings, and what is not sound of it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, exists, func, select, text
+
+from onboard.model import Person
+from onboard.roster import tables
+from onboard.roster.search import AT_ONCE, _among, _person
+
+Spelling = tuple[Person, frozenset[str]]  # with the keys under which it is found
+MOST = 200  # flaws of one sort that are listed
+UNLISTED = "Further flaws of this sort are not listed."
+
+
+@dataclass(frozen=True, slots=True)
+class Flaw:
+    """Something in the roster that cannot be as it was recorded."""
+
+    what: str  # "file", "dangling", "journal", "handle", "spelling", "index"
+    owner: str  # "member:17", or "roster"
+    said: str
+    words: str
+
+
+def members(connection: Connection) -> Iterator[list[tuple[dict[str, Any], list[Spelling]]]]:
+    """Every member's line with the member's spellings, some hundreds at a time, by number."""
+    member = tables.member
+    query, after = select(member).order_by(member.c.id).limit(AT_ONCE), 0
+    while lines := connection.execute(query.where(member.c.id > after)).mappings().all():
+        after = lines[-1]["id"]
+        spelt = _spellings(connection, [f"member:{line['id']}" for line in lines])
+        yield [(dict(line), spelt[f"member:{line['id']}"]) for line in lines]
+
+
+def _spellings(connection: Connection, owners: list[str]) -> dict[str, list[Spelling]]:
+    person, key = tables.person, tables.person_key
+    of_owners = person.c.owner.in_(owners)
+    keys: dict[int, list[str]] = defaultdict(list)
+    query = select(key.c.person_id, key.c.key).join(person).where(of_owners)
+    for number, found in connection.execute(query):
+        keys[number].append(found)
+    spelt: dict[str, list[Spelling]] = defaultdict(list)
+    for line in connection.execute(select(person).where(of_owners).order_by(person.c.id)):
+        spelt[line.owner].append((_person(line), frozenset(keys[line.id])))
+    return spelt
+
+
+def apart(connection: Connection) -> set[frozenset[str]]:
+    """The pairs of members whom a ruling told apart."""
+    row, told = tables.row.c, tables.apart.c
+    pairs = connection.execute(select(told.row_key, told.other)).all()
+    keys = {key for key, _ in pairs} | {o.removeprefix("row:") for _, o in pairs if ":" in o}
+    query = select(row.key, row.member_id)
+    today = {
+        key: f"member:{number}"
+        for key, number in _among(connection, query, row.key, sorted(keys))
+        if number
+    }
+    found = {
+        frozenset((today.get(key, ""), today.get(other.removeprefix("row:"), other)))
+        for key, other in pairs
+    }
+    return {pair for pair in found if len(pair) == 2 and all(o[:7] == "member:" for o in pair)}
+
+
+def flaws(connection: Connection) -> Iterator[Flaw]:
+    """What is not sound, but for the index of people, which only their keys can tell."""
+    if connection.dialect.name == "sqlite":
+        yield from _flaws_of_the_file(connection)
+    yield from _unwritten(connection)
+    yield from _handles_at_odds(connection)
+
+
+def _flaws_of_the_file(connection: Connection) -> Iterator[Flaw]:
+    # Other engines keep these themselves; SQLite only in programs that ask it to.
+    for (said,) in connection.execute(text(f"PRAGMA quick_check({MOST})")):
+        if said != "ok":
+            yield Flaw("file", "roster", said, "The database finds damage in its file.")
+    for at, (table, rowid, parent, _) in enumerate(connection.execute(text("PRAGMA foreign_key_check"))):
+        words = f"Line {rowid} of {table} points to a line of {parent} that is not there."
+        yield Flaw("dangling", "roster", f"{table} {rowid}", words)
+        if at == MOST:
+            return
+
+
+def _unwritten(connection: Connection) -> Iterator[Flaw]:
+    """Members of whom the journal knows nothing, and numbers that it skips."""
+    member, journal = tables.member, tables.journal
+    known = exists().where(journal.c.about == func.concat("member:", member.c.id))
+    if connection.dialect.name == "sqlite":
+        known = exists().where(journal.c.about == text("'member:' || member.id"))
+    query = select(member.c.id).where(~known).order_by(member.c.id).limit(MOST)
+    for (number,) in connection.execute(query):
+        words = f"The journal has no line about member {number}, not even of how they came."
+        yield Flaw("journal", f"member:{number}", "", words)
+    if connection.dialect.name != "sqlite":
+        return  # a number may be skipped there where a change was taken back
+    before = func.lag(journal.c.id, 1, 0).over(order_by=journal.c.id).label("before")
+    lines = select(journal.c.id, before).subquery()
+    gaps = select(lines).where(lines.c.id != lines.c.before + 1).limit(MOST)
+    for number, last in connection.execute(gaps):
+        gone = number - last - 1
+        words = f"Before line {number} of the journal, {gone:,} line{'s are' if gone > 1 else ' is'} missing."
+        yield Flaw("journal", "roster", str(number), words)
+
+
+def _handles_at_odds(connection: Connection) -> Iterator[Flaw]:
+    member, handle = tables.member, tables.handle
+    query = (
+        select(member.c.id, member.c.handle)
+        .outerjoin(handle, (handle.c.text == member.c.handle) & (handle.c.member_id == member.c.id))
+        .where(handle.c.text.is_(None))
+        .limit(MOST)
+    )
+    for number, said in connection.execute(query):
+        words = f"The table of handles does not give “{said}” to member {number}."
+        yield Flaw("handle", f"member:{number}", said, words)
+
+
+def unspelt(owner: str) -> Flaw:
+    """That a member has no spelling."""
+    return Flaw("spelling", owner, "", "No spelling of this member is kept: nothing would find them.")
+
+
+def unlike_index(owner: str, missing: int, extra: int) -> Flaw:
+    """That a spelling's keys are not those that it should have."""
+    words = f"Of the keys of this member's spellings {missing} are missing and {extra} are too many."
+    return Flaw("index", owner, "", words)

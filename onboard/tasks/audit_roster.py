@@ -1,0 +1,283 @@
+"""The audit: the roster, or a spreadsheet of members that nobody imported, looked at as a whole.
+
+Accounts are understood and judged one by one in parts, on all processors; what is left of each is
+a few texts, by which all are then compared. Nothing is changed, and others may write meanwhile.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections import deque
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import islice
+from multiprocessing import get_context
+from typing import Any
+
+import numpy as np
+from sqlalchemy import Engine
+
+from onboard import audit
+from onboard.audit import access, place, reach, sound, twice
+from onboard.audit.account import Account, Brief, Rules
+from onboard.audit.found import Found
+from onboard.intake import Sheet
+from onboard.match import keys, many
+from onboard.match.columns import Index
+from onboard.match.folds import fold
+from onboard.model import Person, RawRow
+from onboard.roster import condition, store
+from onboard.roster.condition import Flaw, Spelling
+from onboard.settings import Settings
+
+# Accounts judged at a time, in one process; fewer than these are not worth a second process.
+PART = 2_500
+
+MemberLine = tuple[dict[str, Any], list[Spelling]]
+Progress = Callable[[str, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Audit:
+    """What an audit found, in the order in which it is told."""
+
+    at: datetime
+    source: str  # "roster", or the name of the spreadsheet
+    rules: Rules
+    briefs: Sequence[Brief]
+    found: Sequence[Found]
+    notes: tuple[str, ...]
+    households: int  # pairs of one home who are two people
+    is_roster: bool
+
+
+def audit_roster(
+    engine: Engine,
+    settings: Settings,
+    *,
+    at: datetime,
+    today: date,
+    apart: Collection[tuple[str, str]] = (),
+    processes: int = 0,
+    progress: Progress = lambda stage, done: None,
+) -> Audit:
+    """What is amiss in the roster. `apart` are pairs of owners or handles that a person ruled two.
+
+    Raises `StoreTrouble`.
+    """
+    rules = Rules.of(settings, today)
+    with store.reading(engine) as connection:
+        flaws = list(condition.flaws(connection))
+        progress("sound", 1)
+        ruled = condition.apart(connection)
+        lines = (line for some in condition.members(connection) for line in some)
+        looked = _looked(lines, _look_at_members, rules, processes, progress)
+    return _joined(looked, rules, at, "roster", ruled, apart, flaws, True, progress)
+
+
+def audit_sheet(
+    sheet: Sheet,
+    settings: Settings,
+    *,
+    at: datetime,
+    today: date,
+    apart: Collection[tuple[str, str]] = (),
+    processes: int = 0,
+    progress: Progress = lambda stage, done: None,
+) -> Audit:
+    """What is amiss in a spreadsheet of members, of what it has columns for.
+
+    Raises `FileTrouble` if it cannot be read to its end.
+    """
+    rules = Rules.of(settings, today)
+    looked = _looked(sheet.rows(), _look_at_rows, rules, processes, progress)
+    return _joined(looked, rules, at, sheet.file.name, set(), apart, [], False, progress)
+
+
+# ---------------------------------------------------------------- one by one
+
+
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """What is left of some accounts, in their order."""
+
+    briefs: list[Brief]
+    found: list[Found]
+    folded: many.Folded  # their spellings
+    account: Index  # whose each spelling is, counted from the first of these accounts
+    flaws: list[Flaw]
+    seen_on_page: int
+    no_window: int  # accounts whose windows are not known
+
+
+_rules: Rules  # of this process
+
+
+def _begin(rules: Rules) -> None:
+    global _rules
+    _rules = rules
+
+
+def _look_at_members(lines: Sequence[MemberLine]) -> _Looked:
+    accounts, spelt, flaws = [], [], []
+    for line, spellings in lines:
+        account = audit.of_member(line, _rules.settings)
+        accounts.append(account)
+        spelt.append([person for person, _ in spellings])
+        if not spellings and account.standing != "merged":
+            flaws.append(condition.unspelt(account.owner))
+        wrong = [(keys.of(person), kept) for person, kept in spellings]
+        missing, extra = (sum(len(w - k) for w, k in wrong), sum(len(k - w) for w, k in wrong))
+        if missing or extra:
+            flaws.append(condition.unlike_index(account.owner, missing, extra))
+    return _look(accounts, spelt, flaws)
+
+
+def _look_at_rows(rows: Sequence[RawRow]) -> _Looked:
+    accounts = [audit.of_row(raw, _rules.settings) for raw in rows]
+    return _look(accounts, [[] for _ in accounts], [])
+
+
+def _look(accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: list[Flaw]) -> _Looked:
+    briefs, found, people, whose = [], [], [], []
+    for place_of, (account, others) in enumerate(zip(accounts, spelt, strict=True)):
+        briefs.append(account.brief(" ".join(sorted(reach.ways(account)))))
+        found += audit.look(account, _rules)
+        if account.is_open:
+            now = account.applicant.people(account.owner)
+            unlike = {fold(person): person for person in (*now, *others)}
+            people += unlike.values()
+            whose += [place_of] * len(unlike)
+    return _Looked(
+        briefs,
+        found,
+        many.folded(people),
+        np.array(whose, np.int32),
+        flaws,
+        sum(account.page_seen is not None for account in accounts),
+        sum(account.is_open and not _has_windows(account) for account in accounts),
+    )
+
+
+def _has_windows(account: Account) -> bool:
+    site = _rules.settings.site(account.applicant.site.value or "")
+    closed = _rules.closed_windows.get(site.group, ()) if site else ()
+    return len(closed) >= _rules.settings.audit.idle_windows
+
+
+def _looked(
+    items: Iterable[Any],
+    look: Callable[[Any], _Looked],
+    rules: Rules,
+    processes: int,
+    progress: Progress,
+) -> list[_Looked]:
+    """All accounts judged, part by part in order; a few parts for each process are on their way."""
+    processes = processes or os.cpu_count() or 1
+    rest = iter(items)
+    parts = iter(lambda: list(islice(rest, PART)), [])
+    _begin(rules)
+    first = next(parts, [])
+    done: list[_Looked] = []
+
+    def add(part: _Looked) -> None:
+        done.append(part)
+        progress("accounts", len(part.briefs))
+
+    if processes == 1 or len(first) < PART:
+        add(look(first))
+        for some in parts:
+            add(look(some))
+        return done
+    pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (rules,))
+    with pool:
+        waiting: deque[Future[_Looked]] = deque([pool.submit(look, first)])
+        for some in parts:
+            waiting.append(pool.submit(look, some))
+            if len(waiting) > 2 * processes:
+                add(waiting.popleft().result())
+        while waiting:
+            add(waiting.popleft().result())
+    return done
+
+
+# ---------------------------------------------------------------- all together
+
+
+def _joined(
+    looked: list[_Looked],
+    rules: Rules,
+    at: datetime,
+    source: str,
+    ruled: set[frozenset[str]],
+    apart: Collection[tuple[str, str]],
+    flaws: list[Flaw],
+    is_roster: bool,
+    progress: Progress,
+) -> Audit:
+    briefs = [_lean(brief) for part in looked for brief in part.briefs]
+    found = [one for part in looked for one in part.found]
+    flaws = [*flaws, *(flaw for part in looked for flaw in part.flaws)]
+    starts = np.cumsum([0, *(len(part.briefs) for part in looked)])
+    account = np.concatenate(
+        [part.account + np.int32(start) for part, start in zip(looked, starts, strict=False)]
+    )
+    pairs = twice.pairs(many.together([part.folded for part in looked]), account)
+    notes = _notes(looked, rules, len(briefs))
+    looked.clear()
+    progress("twice", 1)
+    found += twice.among(pairs.pairs, briefs, ruled | _by_owner(apart, briefs))
+    found += reach.among(briefs, rules, twice.one_person(pairs.pairs, briefs))
+    found += access.among(briefs)
+    found += place.among(briefs, rules)
+    found += sound.look(iter(flaws))
+    progress("among", 1)
+    order = {group: n for n, group in enumerate(audit.GROUPS)}
+    where = {brief.owner: n for n, brief in enumerate(briefs)}
+    found.sort(key=lambda one: (order[audit.group_of(one.code)], one.code, where.get(one.owner, -1)))
+    return Audit(at, source, rules, briefs, found, notes, pairs.households, is_roster)
+
+
+def _lean(brief: Brief) -> Brief:
+    """The brief, with one copy of texts that many have."""
+    return brief._replace(
+        site=sys.intern(brief.site), zip5=sys.intern(brief.zip5), ways=sys.intern(brief.ways),
+        family=sys.intern(brief.family),
+    )  # fmt: skip
+
+
+def _by_owner(
+    pairs: Collection[tuple[str, str]], briefs: Sequence[Brief]
+) -> set[frozenset[str]]:
+    """Pairs of owners, of what a person wrote as owners, numbers or handles."""
+    wanted = {text for pair in pairs for text in pair}
+    owner: dict[str, str] = {}
+    for brief in briefs:
+        for called in (brief.owner, brief.handle, str(brief.number)):
+            if called in wanted:
+                owner.setdefault(called, brief.owner)
+    return {frozenset((owner.get(a, a), owner.get(b, b))) for a, b in pairs}
+
+
+def _notes(looked: Sequence[_Looked], rules: Rules, count: int) -> tuple[str, ...]:
+    """What could not be looked at, and why."""
+    notes = []
+    seen = sum(part.seen_on_page for part in looked)
+    if seen < count:
+        notes.append(
+            f"Sign-ins and orders of {count - seen:,} of {count:,} accounts are not known: take in the "
+            "ordering page's list with `onboard activity`."
+        )
+    least = rules.settings.audit.idle_windows
+    if seen and any(part.no_window for part in looked):
+        without = sum(part.no_window for part in looked)
+        notes.append(
+            f"For {without:,} accounts the settings name fewer than {least} windows that have closed: "
+            "whether they are idle is not known. Past windows may stand in the settings too."
+        )
+    return tuple(notes)
+
+
