@@ -26,6 +26,8 @@ FIELDS: dict[str, str] = {
     "submitted": "when the form was sent",
     "born": "date of birth",
     "handle": "sign-in handle of an existing member",
+    "last_sign_in": "day of the last sign-in",
+    "last_order": "day of the last order",
     "id": "number of the form or member",
 }
 
