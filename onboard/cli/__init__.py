@@ -10,6 +10,7 @@ from typing import NoReturn
 
 import typer
 
+from onboard import wiring
 from onboard.cli import (
     adopt,
     answer,
@@ -18,6 +19,7 @@ from onboard.cli import (
     export,
     packets,
     start,
+    why,
 )
 from onboard.cli.common import COULD_NOT_RUN, errors, say
 from onboard.errors import Trouble
@@ -40,12 +42,14 @@ for command in (
     packets.packets,
     export.export,
     duplicates.duplicates,
+    why.why,
 ):
     app.command()(command)
 
 
 def main() -> None:
     """Run the command line; trouble is printed as words, and ends with code 2."""
+    wiring.tend_memory()
     try:
         app()
     except Trouble as trouble:

@@ -14,7 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from onboard import intake
-from onboard.errors import FileTrouble
+from onboard.errors import FileTrouble, SettingsTrouble
 from onboard.intake import Sheet
 from onboard.wiring import Workplace
 
@@ -44,6 +44,15 @@ Told = Annotated[
 SheetName = Annotated[
     str, typer.Option("--sheet", help="Which sheet of a workbook, if several hold forms.")
 ]
+
+
+def see_that_one_may_look_up(place: Workplace) -> None:
+    """Raises `SettingsTrouble` unless the settings let whoever is at work look members up."""
+    if not place.settings.desk.lets_look_up(place.who):
+        raise SettingsTrouble(
+            f"{place.who} may not look members up: [desk] may_look_up in {place.settings.file} "
+            "does not have the name. Ask a coordinator."
+        )
 
 
 @contextmanager

@@ -19,6 +19,10 @@ class Standing(StrEnum):
     MERGED = "merged"  # the person's account is another one now
 
 
+# How a packet stands that the member can't have got.
+UNWRITTEN = ("due", "barred")
+
+
 @dataclass(frozen=True, slots=True)
 class PasswordState:
     """What is known of a first password; never the password."""
@@ -36,7 +40,7 @@ class Account:
     names: tuple[PersonName, ...] = ()  # every name ever known, the present one first
     emails: tuple[str, ...] = ()  # every address ever known
     standing: Standing = Standing.OPEN
-    packet: str = "none"  # "none", "due", "written", "sent", as the roster has it
+    packet: str = "none"  # "none", "due", "barred", "written", "sent", as the roster has it
     password: PasswordState | None = None  # None: no first password was made here
     group: Group | None = None  # whose windows the member's site follows
 

@@ -54,6 +54,12 @@ KINDS: tuple[CauseKind, ...] = (
         "Write the packets that are due (onboard packets), and send this one.",
     ),
     CauseKind(
+        "packet.barred",
+        "The contact was changed before the welcome packet went out: it waits for a check.",
+        "Nothing: they can't have it yet.",
+        "Check the caller at a contact that was on file before the change (onboard reissue).",
+    ),
+    CauseKind(
         "page.shop",
         "They were on the shop's page; members sign in on the ordering page.",
         "What is the address at the top of the page?",

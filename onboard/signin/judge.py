@@ -6,7 +6,7 @@ from datetime import date
 
 from onboard.settings import Settings
 from onboard.signin import page as pages
-from onboard.signin.account import Account, Cause, Standing
+from onboard.signin.account import UNWRITTEN, Account, Cause, Standing
 from onboard.signin.causes import BY_CODE, ORDER
 from onboard.signin.typed import Taken, explain
 from onboard.windows import open_now, upcoming
@@ -82,8 +82,8 @@ def _stops(
     """What is known to stop a sign-in whatever is typed."""
     if account.standing is not Standing.OPEN:
         weights[f"account.{account.standing}"] = 1.0
-    if account.packet == "due":
-        weights["packet.due"] = 1.0
+    if account.packet in UNWRITTEN:
+        weights[f"packet.{account.packet}"] = 1.0
     where = pages.which(page, settings)
     if where in ("shop", "other"):
         weights[f"page.{where}"] = 1.0

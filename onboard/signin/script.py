@@ -23,7 +23,7 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from onboard import handles
 from onboard.model import Handle
 from onboard.settings import Settings
-from onboard.signin.account import Account, Cause, Standing
+from onboard.signin.account import UNWRITTEN, Account, Cause, Standing
 from onboard.welcome import spelling
 from onboard.welcome.words import told
 from onboard.windows import say_day
@@ -120,7 +120,7 @@ def _values(
 
 def _works(account: Account) -> bool:
     """Whether there is a way in to be told: none while the account or its packet waits."""
-    return account.standing is Standing.OPEN and account.packet != "due"
+    return account.standing is Standing.OPEN and account.packet not in UNWRITTEN
 
 
 def _steps(handle: Handle, language: str) -> tuple[str, ...]:

@@ -61,6 +61,7 @@ PAT = member(PersonName("Pat", family="Lee"), emails=("pat@example.org",))
         ({"standing": Standing.CLOSED}, "patlee", {}, "account.closed"),
         ({"standing": Standing.MERGED}, "patlee", {}, "account.merged"),
         ({"packet": "due"}, "patlee", {}, "packet.due"),
+        ({"packet": "barred"}, "patlee", {}, "packet.barred"),
         ({"packet": "written", "password": RUNS}, "patlee", {}, "packet.written"),
         ({"packet": "sent", "password": RUNS}, "patlee", {}, "password.unused"),
         ({"packet": "sent", "password": USED}, "patlee", {}, "password.used"),

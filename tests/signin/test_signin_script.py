@@ -114,8 +114,8 @@ def test_every_cause_has_words_in_both_languages_and_a_line_in_the_docs(kind: ob
     account = SEAN
     if code.startswith("account."):
         account = replace(SEAN, standing=Standing(code.removeprefix("account.")))
-    if code == "packet.due":
-        account = replace(SEAN, packet="due")
+    if code in ("packet.due", "packet.barred"):
+        account = replace(SEAN, packet=code.removeprefix("packet."))
     for language in ("en", "es"):
         plain = script((), account, COOP, language, "mail")
         assert len(script((cause,), account, COOP, language, "mail")) > len(plain) + 10

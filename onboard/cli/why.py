@@ -1,0 +1,150 @@
+"""`onboard why`: why a sign-in failed, and what to say."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Annotated
+
+import typer
+from rich.table import Table
+
+from onboard import signin, wiring
+from onboard.clean import name as names
+from onboard.cli.common import (
+    DONE,
+    NEEDS_A_PERSON,
+    Machine,
+    SettingsFile,
+    Who,
+    console,
+    plain,
+    say,
+    see_that_one_may_look_up,
+)
+from onboard.errors import FileTrouble
+from onboard.settings import LANGUAGES
+from onboard.signin import Form
+from onboard.tasks.explain_sign_in import Explained, explain_sign_in, whose
+
+ASK = "-"
+
+
+def why(
+    typed: Annotated[
+        str | None,
+        typer.Argument(
+            help="What stood in the user name box. “-” asks for it, so that the shell does not "
+            "remember it. Leave it out if nobody knows."
+        ),
+    ] = None,
+    member: Annotated[
+        str,
+        typer.Option(
+            "--member",
+            help="Whose sign-in it is: a handle, a member's number, or row: and the first letters "
+            "of a key on hold. Else whoever has what was typed.",
+        ),
+    ] = "",
+    page: Annotated[
+        str, typer.Option("--page", help="Where they were: an address, or words like “the shop”.")
+    ] = "",
+    said: Annotated[str, typer.Option("--said", help="What the page answered.")] = "",
+    form: Annotated[Form, typer.Option("--say", help="How you tell them.")] = Form.PHONE,
+    language: Annotated[
+        str, typer.Option("--language", help="en or es. Else the member's own.")
+    ] = "",
+    machine: Machine = False,
+    settings: SettingsFile = None,
+    who: Who = "",
+) -> None:
+    """Say why a sign-in failed, what to ask, and the words to say. Changes nothing.
+
+    Nobody needs to tell you a password. If you think that what was typed is one, do not type it.
+
+    Example: `onboard why "Pat Lee" --member patlee`
+
+    Example: `onboard why pat.lee@example.org --member 17 --page "the shop" --say mail`
+
+    Example: `onboard why - --member patlee --say text --language es`
+    """
+    if language and language not in LANGUAGES:
+        raise FileTrouble(
+            f"--language {language!r}: there are words for {' and '.join(LANGUAGES)} only."
+        )
+    place = wiring.open_workplace(settings, who=who)
+    see_that_one_may_look_up(place)
+    if typed == ASK:
+        typed = typer.prompt("Typed", default="", show_default=False, err=True)
+    engine = place.roster(to_write=False)
+    if not member:
+        if not typed:
+            raise FileTrouble("Say whose sign-in it is: --member HANDLE, or --member NUMBER.")
+        found = whose(engine, typed)
+        if len(found) != 1:
+            raise FileTrouble(_not_one(found))
+        member = found[0]
+    explained = explain_sign_in(
+        engine, place.settings, typed, member, today=place.today(), page=page, said=said
+    )
+    words = signin.script(
+        explained.causes,
+        explained.account,
+        place.settings,
+        language or explained.language or place.settings.languages[0],
+        form,
+    )
+    if machine:
+        console.file.write(json.dumps(_as_json(explained, words), default=str) + "\n")
+    else:
+        _print(explained, words)
+    waits = explained.account.standing is not signin.Standing.OPEN
+    raise typer.Exit(NEEDS_A_PERSON if waits else DONE)
+
+
+def _not_one(found: list[str]) -> str:
+    if not found:
+        return (
+            "What was typed is nobody's handle or address: find the member, then say whose sign-in "
+            "it is with --member."
+        )
+    named = ", ".join(owner.replace(":", " ", 1) for owner in found)
+    return f"More than one goes by that ({named}): ask which, then say so with --member."
+
+
+def _print(explained: Explained, words: str) -> None:
+    account, owner = explained.account, explained.owner
+    who = account.handle.text if account.handle else "no handle yet"
+    whose = owner.replace(":", " ") if owner.startswith("member:") else f"on hold, {owner[:10]}"
+    say(
+        f"{names.show(explained.name)}: {who} ({whose}), {explained.site or 'no drop site'}",
+        style="bold",
+    )
+    table = Table(box=None, pad_edge=False, header_style="dim")
+    for head in ("cause", "sure", "what was seen", "ask", "then"):
+        table.add_column(head, overflow="fold")
+    for cause in explained.causes:
+        table.add_row(
+            cause.code,
+            f"{cause.confidence:.0%}",
+            plain(cause.seen + (f" ({cause.when:%Y-%m-%d})" if cause.when else "")),
+            plain(cause.ask),
+            plain(cause.do),
+        )
+    console.print(table)
+    say("")
+    say(words)
+
+
+def _as_json(explained: Explained, words: str) -> dict[str, object]:
+    """What was typed is not in it: it may be a password."""
+    account = explained.account
+    return {
+        "owner": explained.owner,
+        "handle": account.handle.text if account.handle else None,
+        "site": explained.site,
+        "standing": str(account.standing),
+        "packet": account.packet,
+        "causes": [asdict(cause) for cause in explained.causes],
+        "script": words,
+    }

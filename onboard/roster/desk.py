@@ -1,0 +1,127 @@
+"""What the help desk asks of the roster: who is meant, what is known of them, what was tried."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, func, select
+
+from onboard.model import Person, RawRow, Signature
+from onboard.roster import search, tables
+from onboard.roster.journal import sound, stamp
+from onboard.roster.search import _person
+
+LONGEST_NUMBER = 15  # digits; more is nobody's
+
+# Columns of a member by which they can be reached.
+CONTACTS = ("email", "phone", "address")
+
+
+def member_meant(connection: Connection, said: str) -> Row[Any] | None:
+    """The line of the member table that a handle ever theirs, or a member's number, means.
+
+    Capitals in a handle do not matter. "17", "member 17" and "member:17" are numbers, unless
+    somebody has the handle "17".
+    """
+    text = " ".join(said.replace(":", " ").split())
+    number = handle_owner(connection, text)
+    if number is None:
+        digits = text.casefold().removeprefix("member").strip()
+        if not digits.isdecimal() or not digits.isascii() or len(digits) > LONGEST_NUMBER:
+            return None
+        number = int(digits)
+    return connection.execute(
+        select(tables.member).where(tables.member.c.id == number)
+    ).one_or_none()
+
+
+def handle_owner(connection: Connection, text: str) -> int | None:
+    """The number of the member to whom the handle was given, ever; capitals do not matter."""
+    folded = text.strip().casefold()
+    handle = tables.handle.c
+    base = folded.rstrip("0123456789") or folded
+    for given, number in connection.execute(
+        select(handle.text, handle.member_id).where(handle.base == base)
+    ):
+        if given.casefold() == folded:
+            return int(number)
+    return None
+
+
+def held_rows(connection: Connection, beginning: str) -> list[RawRow]:
+    """The rows on hold whose key begins so, at most two."""
+    row = tables.row.c
+    query = select(row.key).where(
+        row.decision == "hold", func.substr(row.key, 1, len(beginning)) == beginning
+    )
+    keys = [key for (key,) in connection.execute(query.limit(2))]
+    return list(search.raw_rows(connection, keys).values())
+
+
+def owners_of_email(connection: Connection, identity: str) -> list[str]:
+    """Everybody ever known by the mailbox (`Email.identity`): members, and rows on hold."""
+    person = tables.person.c
+    query = select(person.owner).where(person.email == identity).distinct().order_by(person.owner)
+    return [owner for (owner,) in connection.execute(query)] if identity else []
+
+
+def spellings(connection: Connection, owner: str) -> list[Person]:
+    """Everything by which the owner was ever known, oldest first."""
+    person = tables.person
+    query = select(person).where(person.c.owner == owner).order_by(person.c.id)
+    return [_person(line) for line in connection.execute(query)]
+
+
+def first_passwords(connection: Connection, owner: str) -> list[date]:
+    """The days (UTC) on which the member was given a first password, oldest first."""
+    entry = tables.journal.c
+    query = (
+        select(entry.at)
+        .where(entry.about == owner, entry.what == "first password issued")
+        .order_by(entry.id)
+    )
+    return [date.fromisoformat(at[:10]) for (at,) in connection.execute(query)]
+
+
+# ---------------------------------------------------------------- tries
+
+
+def tries(connection: Connection, member_id: int, since: datetime) -> list[str]:
+    """When a new first password was asked for since then, oldest first, as the tables write it."""
+    attempt = tables.attempt.c
+    query = (
+        select(attempt.at)
+        .where(attempt.member_id == member_id, attempt.at > stamp(since))
+        .order_by(attempt.at)
+    )
+    return [at for (at,) in connection.execute(query)]
+
+
+def count_try(connection: Connection, member_id: int, ended: str, signature: Signature) -> None:
+    """Keep that a new first password was asked for, and how it ended: done, refused, failed."""
+    line = {
+        "at": stamp(signature.when), "who": sound(signature.who), "member_id": member_id,
+        "ended": ended,
+    }  # fmt: skip
+    connection.execute(tables.attempt.insert(), line)
+
+
+# ---------------------------------------------------------------- notices
+
+
+def notices(connection: Connection, stands: str) -> Sequence[Row[Any]]:
+    """The notices that stand so, oldest first."""
+    notice = tables.notice
+    return connection.execute(
+        select(notice).where(notice.c.stands == stands).order_by(notice.c.id)
+    ).all()
+
+
+def keep_notice(connection: Connection, member_id: int, file: str, signature: Signature) -> None:
+    """Keep that a notice was written to the outbox."""
+    line = {
+        "at": stamp(signature.when), "member_id": member_id, "file": file, "stands": "written"
+    }  # fmt: skip
+    connection.execute(tables.notice.insert(), line)

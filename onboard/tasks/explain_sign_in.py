@@ -1,0 +1,160 @@
+"""Why a member could not sign in, from what the roster knows of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection, Engine, Row
+
+from onboard import sites
+from onboard.clean import email, row
+from onboard.errors import FileTrouble
+from onboard.model import Applicant, Member, Person, PersonName
+from onboard.roster import desk, search, store
+from onboard.settings import Group, Settings
+from onboard.signin import Account, Cause, PasswordState, Standing, why
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """Whose sign-in it is, what the roster knows of their way in, and why it failed."""
+
+    owner: str  # "member:17", or "row:<key>" while on hold
+    name: PersonName
+    site: str
+    language: str
+    account: Account
+    causes: tuple[Cause, ...]
+
+
+def explain_sign_in(
+    engine: Engine,
+    settings: Settings,
+    typed: str | None,
+    meant: str,
+    *,
+    today: date,
+    page: str = "",
+    said: str = "",
+) -> Explained:
+    """The causes of a failed sign-in, most likely first, and the account they are about.
+
+    `typed` is what stood in the user name box (None: not known), `meant` a member's handle or
+    number, or "row:" with the first letters of the key of a row on hold; `page` and `said` are
+    as in `signin.why`. Reads only. Raises `FileTrouble` if nobody is meant, and `StoreTrouble`.
+    """
+    with store.transaction(engine, keep=False) as connection:
+        known = _held(connection, settings, meant) or _member(connection, settings, meant)
+        if known is None:
+            raise FileTrouble(
+                f"Nobody here has the handle or number “{meant[:60]}”: look at its spelling."
+            )
+        owner, name, site, language, account = known
+
+        def taken(text: str) -> str | None:
+            number = desk.handle_owner(connection, text)
+            return None if number is None or owner == f"member:{number}" else text
+
+        causes = why(
+            account, today=today, settings=settings, typed=typed, page=page, said=said, others=taken
+        )
+    return Explained(owner, name, site, language, account, causes)
+
+
+def whose(engine: Engine, typed: str) -> list[str]:
+    """Everybody whose handle or email was typed, letter for letter: "member:17", "row:<key>"."""
+    with store.transaction(engine, keep=False) as connection:
+        number = desk.handle_owner(connection, typed)
+        found = [f"member:{number}"] if number else []
+        mailbox = email.clean(typed).value
+        if mailbox:
+            found += desk.owners_of_email(connection, mailbox.identity)
+    return list(dict.fromkeys(found))
+
+
+Known = tuple[str, PersonName, str, str, Account]
+
+
+def _member(connection: Connection, settings: Settings, meant: str) -> Known | None:
+    line = desk.member_meant(connection, meant)
+    if line is None:
+        return None
+    member = search.member_of(line)
+    people = desk.spellings(connection, member.owner)
+    account = Account(
+        handle=member.handle,
+        names=_names(member.name, people),
+        emails=_emails([member.email], people),
+        standing=Standing(member.standing),
+        # Not sure whether it arrived is no note that it was sent.
+        packet="written" if line.packet == "unsure" else line.packet,
+        password=_password(connection, line, member),
+        group=_group(settings, member.site),
+    )
+    return member.owner, member.name, member.site, member.language, account
+
+
+def _held(connection: Connection, settings: Settings, meant: str) -> Known | None:
+    if not meant.startswith("row:"):
+        return None
+    rows = desk.held_rows(connection, meant.removeprefix("row:").strip())
+    if len(rows) != 1:
+        many = "more than one row" if rows else "no row"
+        raise FileTrouble(f"{meant[:60]} is the beginning of {many} on hold.")
+    raw = rows[0]
+    ruling = search.rulings(connection, [raw.key]).get(raw.key)
+    applicant = row.clean(
+        row.corrected(raw, ruling.corrections if ruling else {}), region=settings.region
+    )
+    site = sites.clean(applicant.site.said, settings.sites, applicant.place.value).value or ""
+    name = applicant.name.value or PersonName("")
+    account = Account(
+        handle=None,
+        names=(name,),
+        emails=_emails([], applicant.people()),
+        standing=Standing.HOLD,
+        group=_group(settings, site),
+    )
+    return f"row:{raw.key}", name, site, _language(applicant), account
+
+
+def _language(applicant: Applicant) -> str:
+    return applicant.language.value or ""
+
+
+def _names(present: PersonName, people: Iterable[Person]) -> tuple[PersonName, ...]:
+    """Every name ever known, the present one first."""
+    known: dict[tuple[str, ...], PersonName] = {}
+    spelt = (
+        PersonName(
+            p.given, p.middle, p.family, p.suffix, called=p.called, former=p.former,
+            joint=tuple(PersonName(given, family=p.family) for given in p.joint),
+        )
+        for p in people
+        if p.given or p.family
+    )  # fmt: skip
+    for n in (present, *spelt):
+        known.setdefault((n.given, n.middle, n.family, n.suffix, n.called, n.former), n)
+    return tuple(known.values())
+
+
+def _emails(present: list[str], people: Iterable[Person]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(filter(None, (*present, *(p.email for p in people)))))
+
+
+def _password(connection: Connection, line: Row[Any], member: Member) -> PasswordState | None:
+    """What is known of the first password; None where none of ours works."""
+    if not line.password_hash:
+        return None
+    issued = desk.first_passwords(connection, member.owner)
+    used = bool(line.last_sign_in) and (not issued or line.last_sign_in >= issued[-1].isoformat())
+    expires = date.fromisoformat(line.password_expires)
+    return PasswordState(expires, used=used, replaced=len(issued) > 1)
+
+
+def _group(settings: Settings, name: str) -> Group | None:
+    site = settings.site(name) if name else None
+    return settings.group(site.group) if site else None
