@@ -7,6 +7,8 @@ from dataclasses import asdict, dataclass, field, replace
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
+from rapidfuzz import fuzz
+
 from onboard import passwords, sites
 from onboard.clean import address, name, phone, row
 from onboard.model import Applicant, Cleaned, Person, RawRow
@@ -14,6 +16,7 @@ from onboard.roster.search import name_of
 from onboard.settings import Settings
 
 OPEN = "open"
+LIKE_A_SITE = 75.0  # of 100: less is another name, not a slip
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,10 +170,18 @@ def of_row(raw: RawRow, settings: Settings) -> Account:
 
 def _understood(raw: RawRow, settings: Settings) -> Applicant:
     understood = row.clean(raw, region=settings.region)
-    place = understood.place.value
-    return replace(
-        understood, site=sites.clean(understood.site.said, settings.sites, place)
-    )
+    return replace(understood, site=_site(understood, settings))
+
+
+def _site(understood: Applicant, settings: Settings) -> Cleaned[str]:
+    """The site on file. A form may tell a story around a site's name; what is on file is a name, and
+    another site's is not read into it."""
+    site = sites.clean(understood.site.said, settings.sites, understood.place.value)
+    said, misspelt = site.said.casefold(), sites.MISSPELT.code in {f.code for f in site.findings}
+    if site.value and misspelt and fuzz.token_set_ratio(said, site.value.casefold()) < LIKE_A_SITE:
+        note = f"There is no drop site “{said[:40]}” in the settings. Ask the member which one."
+        return Cleaned(site.said, None, (sites.UNKNOWN.found(site.said, note),))
+    return site
 
 
 _WRITTEN = ("%m/%d/%Y", "%m/%d/%y", "%b %d, %Y", "%B %d, %Y", "%d %b %Y", "%Y/%m/%d")

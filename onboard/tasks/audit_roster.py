@@ -164,8 +164,9 @@ def _look(accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: lis
 
 def _has_windows(account: Account) -> bool:
     site = _rules.settings.site(account.applicant.site.value or "")
-    closed = _rules.closed_windows.get(site.group, ()) if site else ()
-    return len(closed) >= _rules.settings.audit.idle_windows
+    if site is None:
+        return True  # that they have no site is told already
+    return len(_rules.closed_windows.get(site.group, ())) >= _rules.settings.audit.idle_windows
 
 
 def _looked(

@@ -310,7 +310,7 @@ def capitals_of_name(all_: Decay, one: One) -> None:
     one.given, one.family = one.given.upper(), one.family.upper()
 
 
-@decay("fields.swapped")
+@decay("fields.swapped", "name.order_unsure")
 def names_swapped(all_: Decay, one: One) -> int | None:
     given = all_.chance.choice(("Michael", "Jennifer", "Linda", "Robert", "Patricia", "Susan"))
     family = all_.chance.choice(("Johnson", "Williams", "Rodriguez", "Anderson", "Peterson", "Schmidt"))
