@@ -274,11 +274,12 @@ def _plain_letters(text: str) -> str:
     return "".join(c if c.isascii() else str(anyascii(c)) for c in text)
 
 
+_PUNCTUATION = re.compile(r"[^A-Za-z0-9 ]+")
 _CHANGES: tuple[tuple[str, Callable[[str], str]], ...] = (
     ("accents", _plain_letters),
-    ("apostrophe", lambda text: re.sub(r"['`]", "", text)),
+    ("apostrophe", lambda text: text.replace("'", "").replace("`", "")),
     ("hyphen", lambda text: text.replace("-", "")),
-    ("punctuation", lambda text: re.sub(r"[^A-Za-z0-9 ]+", "", text)),
+    ("punctuation", lambda text: _PUNCTUATION.sub("", text)),
     ("join", lambda text: text.replace(" ", "")),
     ("small-letters", str.lower),
 )

@@ -229,7 +229,7 @@ class Applicant:
             self.name, self.email, self.phone, self.address, self.place,
             self.site, self.language, self.consent,
         )  # fmt: skip
-        return self.raw.findings + tuple(f for c in cleaned for f in c.findings)
+        return self.raw.findings + tuple(f for c in cleaned if c.findings for f in c.findings)
 
 
 # ---------------------------------------------------------------- matched

@@ -6,7 +6,7 @@ Each function writes within the transaction of the connection that it is given; 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import asdict, astuple, dataclass, fields
+from dataclasses import astuple, dataclass, fields
 from datetime import date
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -33,6 +33,7 @@ from onboard.roster.journal import Entry, sound, stamp
 
 LONGEST_SAID = 500  # characters of what was said that a finding repeats; the row keeps it all
 TEXTS = tuple(f.name for f in fields(Person) if f.name not in ("owner", "joint"))
+NAME_PARTS = tuple(f.name for f in fields(PersonName) if f.name != "joint")
 KIND = {Enrol: "enrol", SameAs: "same", Hold: "hold", Drop: "drop"}
 WHAT = {Enrol: "enrolled", SameAs: "spelling kept", Hold: "put on hold", Drop: "dropped"}
 
@@ -301,7 +302,22 @@ def _insertion(
     """The statement that inserts into these columns, and what makes each one's values ready."""
     statement = str(table.insert().compile(dialect=dialect, column_keys=names))
     ready = (table.c[name].type.dialect_impl(dialect).bind_processor(dialect) for name in names)
-    return statement, tuple(ready)
+    return statement, tuple(make and _nothing_once(make) for make in ready)
+
+
+def _nothing_once(make: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """The same, with what it makes of nothing kept: half of all lists are empty."""
+    nothing: dict[Any, Any] = {}
+
+    def ready(value: Any) -> Any:
+        if value:
+            return make(value)
+        kind = type(value)
+        if kind not in nothing:
+            nothing[kind] = make(value)
+        return nothing[kind]
+
+    return ready
 
 
 def _next(connection: Connection, column: Any) -> int:
@@ -341,8 +357,8 @@ def _member_line(decision: Enrol, member: Member, packet: str) -> dict[str, Any]
     return {
         "id": member.id,
         "handle": member.handle.text,
-        "handle_steps": [astuple(step) for step in member.handle.steps],
-        "name": asdict(member.name),
+        "handle_steps": [[step.what, step.before, step.after] for step in member.handle.steps],
+        "name": _name_parts(member.name),
         "email": sound(member.email),
         "phone": member.phone,
         "address": list(member.address),
@@ -355,6 +371,11 @@ def _member_line(decision: Enrol, member: Member, packet: str) -> dict[str, Any]
         "must_change": False,
         "packet": packet,
     }
+
+
+def _name_parts(name: PersonName) -> dict[str, Any]:
+    parts: dict[str, Any] = {part: getattr(name, part) for part in NAME_PARTS}
+    return parts | {"joint": [_name_parts(other) for other in name.joint]}
 
 
 def _handle_line(decision: Enrol, number: int) -> dict[str, Any]:
@@ -371,9 +392,9 @@ def _row_line(applicant: Applicant, position: int, batch_id: int) -> dict[str, A
         "batch_id": batch_id,
         "file": sound(raw.file),
         "line": raw.line,
-        "cells": [list(cell) for cell in raw.cells],
+        "cells": raw.cells,
         "fields": dict(raw.fields),
-        "repairs": [astuple(finding) for finding in raw.findings],
+        "repairs": [[f.code, f.field, f.weight, f.said, f.note] for f in raw.findings],
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
@@ -106,16 +107,18 @@ def raw_rows(connection: Connection, keys: Collection[str]) -> dict[str, RawRow]
 
 
 def rulings(connection: Connection, keys: Collection[str]) -> dict[str, Ruling]:
-    """The newest ruling on each of the rows that has one, by row key."""
+    """The newest ruling on each of the rows that has one, by row key; merged members are as today."""
     ruling = tables.ruling
-    lines = _among(connection, select(ruling).order_by(ruling.c.id), ruling.c.row_key, keys)
+    query = select(ruling).order_by(ruling.c.id)
+    lines = list(_among(connection, query, ruling.c.row_key, keys))
+    today = stays(connection, {line.member_id for line in lines if line.member_id})
     return {
         line.row_key: Ruling(
             line.row_key,
             Answer(line.answer),
             line.who,
             line.why,
-            f"member:{line.member_id}" if line.member_id else "",
+            f"member:{today.get(line.member_id, line.member_id)}" if line.member_id else "",
             line.corrections,
         )
         for line in lines
@@ -133,6 +136,11 @@ def apart(connection: Connection, keys: Collection[str]) -> dict[str, set[str]]:
         found[other.removeprefix("row:")].add(f"row:{key}")
     rows = {other.removeprefix("row:") for others in found.values() for other in others}
     today = {f"row:{key}": was.owner for key, was in seen(connection, rows).items()}
+    members = {
+        o.removeprefix("member:") for others in found.values() for o in others if "member:" in o
+    }
+    for number, stayed in stays(connection, {int(number) for number in members}).items():
+        today[f"member:{number}"] = f"member:{stayed}"
     return {key: {today.get(other, other) for other in others} for key, others in found.items()}
 
 
@@ -193,6 +201,25 @@ def count_held(connection: Connection) -> int:
     return connection.execute(query).scalar_one()
 
 
+def stays(connection: Connection, member_ids: Collection[int]) -> dict[int, int]:
+    """By number of a merged member: the number of the member whose account stays in the end."""
+    member = tables.member.c
+    found: dict[int, int] = {}
+    asked = set(member_ids)
+    while asked:
+        query = select(member.id, member.merged_into).where(member.merged_into.is_not(None))
+        step = dict(_among(connection, query, member.id, asked))
+        found |= step
+        asked = set(step.values()) - found.keys()
+    ends = {}
+    for number in found.keys() & set(member_ids):
+        end = found[number]
+        while end in found:
+            end = found[end]
+        ends[number] = end
+    return ends
+
+
 def member_of(line: Row[Any]) -> Member:
     """The member that a line of the member table holds."""
     return Member(
@@ -220,6 +247,10 @@ def _among(
     connection: Connection, query: Select[Any], column: Any, values: Collection[Any]
 ) -> Iterator[Any]:
     """The query's lines where the column is one of the values, however many those are."""
+    if connection.dialect.name == "sqlite":  # one value that holds all: thousands cost as one
+        wanted = func.json_each(json.dumps(list(values))).table_valued("value").c.value
+        yield from connection.execute(query.where(column.in_(select(wanted))))
+        return
     for some in parts(values, AT_ONCE):
         yield from connection.execute(query.where(column.in_(some)))
 

@@ -15,33 +15,27 @@ import resource
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from onboard import intake, passwords
+from onboard import intake, passwords, wiring
 from onboard import settings as settings_file
-from onboard.clean import row
-from onboard.model import Signature
+from onboard.clean import place, row
+from onboard.model import Place, Signature
 from onboard.roster import store
-from onboard.tables import rows
+from onboard.settings import Site
+from onboard.tables import rows, zip_codes
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.write_packets import write_packets
 
 HEADINGS = ["Name", "E-mail", "Cell phone", "Street", "Apt", "City", "State", "ZIP", "Drop site"]
-TOWNS = [("Lima", "OH", "45801"), ("Athens", "OH", "45701"), ("Goshen", "IN", "46526"),
-         ("Decatur", "IL", "62521"), ("Galena", "IL", "61036"), ("Adrian", "MI", "49221")]  # fmt: skip
-STREETS = [
-    "N Main St",
-    "Elm Street",
-    "county road 12",
-    "Oak Ave",
-    "S. 3rd st.",
-    "Mill Rd",
-    "Ridge Dr",
-]
+STREETS = """Main,Elm,Oak,Mill,Ridge,Church,Maple,Walnut,Park,Washington,Lincoln,Cherry,Pine,High,
+    Spring,School,North,Jackson,Water,Jefferson,Center,Adams,Franklin,River,Cedar,Hickory,Sunset,
+    Locust,Meadow,Prospect""".replace("\n    ", "").split(",")
+KINDS = ("St", "Street", "st.", "Ave", "Avenue", "Rd", "road", "Dr", "Ln", "Court")
 DEMO = Path(__file__).parents[2] / "fixtures_demo"
 
 
@@ -58,16 +52,32 @@ def names(chance: random.Random) -> Iterator[tuple[str, str]]:
         )
 
 
-def people(count: int, seed: int) -> list[list[str]]:
+def towns(sites: Sequence[Site], miles: float = 40) -> list[tuple[Place, str]]:
+    """Every ZIP code near a drop site, with the site that is nearest."""
+    at = {site.name: place.find(site.zip5) for site in sites if not site.closed}
+    near = []
+    for code in zip_codes.lines():
+        if (spot := place.find(code)) and spot.area_codes and spot.latitude is not None:
+            far = {name: place.miles(spot, other) for name, other in at.items() if other}
+            name = min(far, key=lambda name: far[name])
+            if far[name] < miles:
+                near.append((spot, name))
+    return near
+
+
+def people(count: int, seed: int, spots: list[tuple[Place, str]]) -> list[list[str]]:
+    """Rows under HEADINGS: homes and phones at random in these places."""
     chance = random.Random(seed)
     made = []
     for number, (first, last) in zip(range(count), names(chance), strict=False):
-        town = chance.choice(TOWNS)
+        spot, site = chance.choice(spots)
+        exchange = chance.choice([n for n in range(200, 1000) if n % 100 != 11 and n != 555])
         made.append([
             f"{first} {last}", f"{first}.{last}{number}@example.org".lower(),
-            f"({chance.randrange(201, 989)}) {chance.randrange(200, 999)}-{chance.randrange(10000):04}",
-            f"{chance.randrange(1, 9999)} {chance.choice(STREETS)}",
-            f"apt {chance.randrange(1, 40)}" if chance.random() < 0.2 else "", *town, "",
+            f"({chance.choice(spot.area_codes)}) {exchange}-{chance.randrange(10000):04}",
+            f"{chance.randrange(1, 9999)} {chance.choice(STREETS)} {chance.choice(KINDS)}",
+            f"apt {chance.randrange(1, 40)}" if chance.random() < 0.2 else "",
+            spot.city.title(), spot.state, spot.zip5, site,
         ])  # fmt: skip
     return made
 
@@ -80,13 +90,14 @@ def write(file: Path, headings: list[str], lines: list[list[str]]) -> Path:
 
 def main(forms: int = 1000, members: int = 10_000) -> None:
     """Time each stage once."""
+    wiring.tend_memory()  # as the commands do
     signature = Signature("benchmark", datetime.now(UTC))
     coop = settings_file.read(DEMO / "onboard.toml")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         coop = replace(coop, outbox=folder / "outbox")
-        old = people(members, seed=1)
-        new = people(forms, seed=2)
+        spots = towns(coop.sites)
+        old, new = people(members, 1, spots), people(forms, 2, spots)
         new[::10] = [[p[0].upper(), p[1], "", *p[3:]] for p in old[: len(new[::10])]]
         handles = [[*p, f"m{n}x"] for n, p in enumerate(old)]
         roster_file = write(folder / "members.csv", [*HEADINGS, "Handle"], handles)
