@@ -142,7 +142,8 @@ def _speak_sqlite(engine: Engine, temporary: str = "MEMORY") -> None:
 
 def _bring_up_to_date(engine: Engine) -> None:
     with engine.connect() as connection, connection.begin():
-        if inspect(connection).has_table("alembic_version"):
+        there = inspect(connection).has_table("alembic_version")
+        if there:
             now = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
             if now == VERSION:
                 return
@@ -158,6 +159,10 @@ def _bring_up_to_date(engine: Engine) -> None:
         config.set_main_option("script_location", "onboard.roster:migrations")
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
+        if there:  # what it is made of, or how, may have changed
+            from onboard.roster import index
+
+            index.rebuild(connection)
 
 
 @contextmanager

@@ -1,0 +1,93 @@
+"""Under what an owner is found: words, pairs of words, and things written as one.
+
+- A **word** of a name, a street, a ZIP code. A misspelt one is found by the keys it shares with
+  the right one: what is left of both when up to two letters are taken out, and how both sound.
+- A **pair** of a given name and a family name, in whatever order a caller says them.
+- What is **written** as one: the local part of a mailbox, a phone, and a handle that does not
+  come from the name (one that does is found by the pair).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+from zlib import crc32
+
+import jellyfish
+
+from onboard.lookup.facts import Facts, bare
+
+FAR = 5  # letters from which on a word is found with two slips in it, not only one
+LONG = 12  # letters of a word that are read for its keys
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """Under what one owner is found."""
+
+    words: frozenset[str]
+    pairs: frozenset[tuple[str, str]]  # given, family
+    written: frozenset[str]
+
+
+def of(facts: Facts) -> Keys:
+    """The keys of an owner.
+
+    >>> from onboard.lookup.facts import Name
+    >>> found = of(Facts(handles=("anaruiz2", "sunny"), names=(Name(("ana",), ("ruiz",)),)))
+    >>> sorted(found.words), sorted(found.pairs), sorted(found.written)
+    (['ana', 'ruiz'], [('ana', 'ruiz')], ['sunny'])
+    """
+    words: set[str] = set()
+    pairs: set[tuple[str, str]] = set()
+    for name in facts.names:
+        givens = [word for word in name.given + name.more if len(word) > 1]
+        families = name.family + name.former
+        words.update(givens, families)
+        pairs.update((given, family) for given in givens for family in families)
+    for home in facts.homes:
+        words.update(home.street)
+        words.add(home.zip5)
+    words.discard("")
+    written = {bare(email.rpartition("@")[0]) for email in facts.emails}
+    written.update(facts.phones)
+    named = {a + b for a, b in pairs}
+    for handle in map(bare, facts.handles):
+        if handle.rstrip("0123456789") not in named:
+            written.add(handle)
+    written.discard("")
+    return Keys(frozenset(words), frozenset(pairs), frozenset(written))
+
+
+def near(word: str) -> set[int]:
+    """The keys of a word that a misspelt one shares: two words with one slip between them share one.
+
+    >>> near("benack") & near("bennack") != set(), near("ann") & near("bob")
+    (True, set())
+    """
+    text = word[:LONG]
+    left = {text}
+    if len(text) > 2 and text.isalpha():
+        least = len(text) - (2 if len(text) >= FAR else 1)
+        for size in range(least, len(text)):
+            left.update(map("".join, combinations(text, size)))
+    found = {crc32(some.encode()) >> 1 for some in left}
+    if sound := sounds(word):
+        found.add(crc32(b"~" + sound.encode()) >> 1)
+    return found
+
+
+@lru_cache(maxsize=100_000)
+def sounds(word: str) -> str:
+    """How the word sounds in English, as Metaphone writes it; "" if that says too little.
+
+    >>> sounds("schmidt"), sounds("shmit")
+    ('SXMTT', 'XMT')
+    >>> sounds("pheuffer"), sounds("feufer")
+    ('FFR', 'FFR')
+    """
+    if len(word) < 4 or not word.isalpha() or not word.isascii():
+        return ""
+    found = jellyfish.metaphone(word)
+    return found if len(found) > 2 else ""

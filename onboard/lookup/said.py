@@ -1,0 +1,274 @@
+"""What a caller said, read: names, mailboxes, phones, a drop site, a ZIP, in whatever order.
+
+A text can often be read in more than one way ("Mary Hill" is a person, or Mary at the site named
+Hill). `read` gives every reading that is worth a try; whoever weighs candidates takes for each
+the reading that suits it best, at the price of its `unsure`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from anyascii import anyascii
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from onboard import tables
+from onboard.lookup.facts import bare
+from onboard.match import folds
+
+LONGEST = 400  # characters that are read; nobody says more of who they are
+MOST_WORDS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One reading of what a caller said; all texts are folded."""
+
+    words: tuple[str, ...] = ()  # of names, in their order; may be one letter
+    together: bool = False  # two people are named: "Ana and Ben Ruiz"
+    family_first: bool = False  # "Ruiz, Ana"
+    ones: tuple[str, ...] = ()  # what could be a handle or the local part of a mailbox
+    as_one: bool = False  # the name was written without a blank
+    emails: tuple[tuple[str, str], ...] = ()  # local part, domain
+    phones: tuple[str, ...] = ()  # digits, seven or more
+    tails: tuple[str, ...] = ()  # four digits: the end of a phone, mostly
+    zips: tuple[str, ...] = ()
+    number: str = ""  # of a house
+    street: tuple[str, ...] = ()
+    site: str = ""  # folded
+    unsure: float = 0.0  # bits that this reading costs beside the plainest one
+
+
+def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Said, ...]:
+    """The readings of a text, the plainest first; never none, and never raises.
+
+    `sites` are the folded names of all drop sites, `site` is the one that is known already.
+
+    >>> read("Hi this is Jeaanne Benack from Prairie Hall", {"prairie hall"})[0]
+    ... # doctest: +ELLIPSIS
+    Said(words=('jeaanne', 'benack'), ... site='prairie hall', unsure=0.0)
+    >>> read("Cutten 7629")[0].tails
+    ('7629',)
+    """
+    rest = " " + " ".join(anyascii(_visible(text[:LONGEST])).lower().split())[:LONGEST] + " "
+    rest, emails = _take_emails(rest)
+    rest, phones = _take_phones(rest)
+    street, number = "", ""
+    if found := _street().search(rest):
+        number, street = found[1], found[2]
+        rest = rest.replace(found[0], " ", 1)
+    tails, zips, rest = _take_numbers(rest)
+    family_first = bool(_FAMILY_FIRST.match(rest))
+    chunks = _chunks(rest)
+    plain = Said(
+        family_first=family_first, emails=emails, phones=phones, tails=tails, zips=zips,
+        number=number, street=tuple(word for word in street.split() if word not in _ways()),
+        site=site,
+    )  # fmt: skip
+    readings: list[Said] = []
+    for left, named, unsure in _site_readings(chunks, sites):
+        reading = _with_words(plain, left)
+        readings.append(replace(reading, site=site or named, unsure=unsure))
+    joined = [reading for one in readings if (reading := _particles_joined(one))]
+    return tuple(dict.fromkeys(readings + joined))
+
+
+def _visible(text: str) -> str:
+    return "".join(c if c.isprintable() else " " for c in text)
+
+
+# ---------------------------------------------------------------- mailboxes, phones, numbers
+
+_LOCAL = r"[a-z0-9][a-z0-9._%+'-]*"
+_EMAIL = re.compile(rf"({_LOCAL})\s?@\s?([a-z0-9][a-z0-9.-]*)")
+
+
+@cache
+def _spoken() -> re.Pattern[str]:
+    """ "pat dot lee at example dot org", as far as its end is sure to be a domain."""
+    dot = "|".join(_words("dot"))
+    sign = "|".join(_words("sign"))
+    return re.compile(
+        rf" ((?:{_LOCAL} (?:{dot}) )*{_LOCAL}) [(\[]?(?:{sign})[)\]]? "
+        rf"([a-z0-9-]+(?:(?:\.| (?:{dot}) )[a-z0-9-]+)+)(?=[ ,;.!?])"
+    )
+
+
+def _take_emails(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:
+    found: list[tuple[str, str]] = []
+    dots = re.compile(rf" (?:{'|'.join(_words('dot'))}) ")
+    for spoken in _spoken().finditer(text):
+        local, domain = (dots.sub(".", part) for part in spoken.groups())
+        if "." in domain.strip("."):
+            found.append((local, domain.strip(".-")))
+    if found:
+        text = _spoken().sub(" ", text)
+    found += [(local.strip(".'"), domain.strip(".-")) for local, domain in _EMAIL.findall(text)]
+    return _EMAIL.sub(" ", text), tuple(dict.fromkeys(found))
+
+
+_PHONE = re.compile(
+    r"(?<![a-z0-9._@-])"
+    r"(?:\+?1[ .-]*)?(?:\(\d{3}\)|\d{3})[ ./-]*\d{3}[ .-]*\d{4}(?![0-9])"  # NANP
+    r"|(?<![a-z0-9._@-])\d{3}[ .-]?\d{4}(?![0-9])"  # its last seven
+    r"|(?<![a-z0-9._@-])\+?\d(?:[ ().-]?\d){6,14}(?![0-9])"  # a digit too few or too many, or abroad
+)
+_EXTENSION = re.compile(r"\b(?:ext|extension|x)\.? ?\d{1,5}\b")
+_FAMILY_FIRST = re.compile(r" [a-z' -]+, ?[a-z][a-z.' -]* $")
+
+
+def _take_phones(text: str) -> tuple[str, tuple[str, ...]]:
+    found = []
+
+    def take(one: re.Match[str]) -> str:
+        digits = "".join(filter(str.isdigit, one[0]))
+        found.append(digits[1:] if len(digits) == 11 and digits[0] == "1" else digits)
+        return " "
+
+    rest = _PHONE.sub(take, text)
+    return (_EXTENSION.sub(" ", rest) if found else rest), tuple(dict.fromkeys(found))
+
+
+@cache
+def _ways() -> frozenset[str]:
+    return frozenset(folds.STREET_WORDS) | frozenset(folds.STREET_WORDS.values())
+
+
+@cache
+def _street() -> re.Pattern[str]:
+    """ "12 n main st": a number, up to four words, and a word for what a street is."""
+    way = "|".join(sorted(_ways() - {"n", "s", "e", "w", "ne", "nw", "se", "sw"}, key=len, reverse=True))
+    return re.compile(rf" (\d{{1,5}}[a-z]?) ((?:[a-z0-9']+ ){{1,4}}?(?:{way}))\b")
+
+
+_NUMBER = re.compile(r"(?<![a-z0-9._-])(\d{4,6})(?:-\d{4})?(?![a-z0-9._-]*[a-z0-9])")
+
+
+def _take_numbers(text: str) -> tuple[tuple[str, ...], tuple[str, ...], str]:
+    tails, zips = [], []
+    for digits in _NUMBER.findall(text):
+        (zips if len(digits) == 5 else tails).append(digits)
+    return tuple(tails), tuple(zips), _NUMBER.sub(" ", text)
+
+
+# ---------------------------------------------------------------- words
+
+
+@cache
+def _words(kind: str) -> frozenset[str]:
+    return frozenset(word for of, word, *_ in tables.rows("call_words") if of == kind)
+
+
+_SIGNS = re.compile(r"['’`´]")
+_WORD = re.compile(r"[a-z0-9]+|[,&+/]")
+
+
+def _chunks(text: str) -> list[str]:
+    """The text in pieces without blanks; a sign between two people stands alone."""
+    text = _SIGNS.sub("", text)
+    for sign in ",&/;":
+        text = text.replace(sign, f" {sign} ")
+    return [chunk.strip("\"()[]<>!?:*#") for chunk in text.split()]
+
+
+def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
+    """The reading with these pieces as its words."""
+    fillers, joins = _words("filler"), _words("and")
+    together = False
+    kept: list[str] = []
+    telling = [chunk for chunk in chunks if bare(chunk)]
+    for chunk in chunks:
+        if chunk in ("&", "/") or (chunk in joins and kept and len(telling) > 2):
+            together = together or bool(kept)
+        elif bare(chunk) and not (
+            len(telling) > 2 and (chunk in fillers or chunk in _words("at"))
+        ):
+            kept.append(chunk)
+    if not kept:
+        kept = telling
+    kept = kept[:MOST_WORDS]
+    words = tuple(word for chunk in kept for part in _WORD.findall(chunk) if (word := _letters(part)))
+    ones = [chunk.strip(".@_-") for chunk in kept if len(bare(chunk)) > 3]
+    if 1 < len(kept) <= 4 and not together:
+        ones.insert(0, "".join(map(bare, kept)))
+    return replace(
+        plain, words=words[:MOST_WORDS], together=together, ones=tuple(dict.fromkeys(ones)),
+        as_one=len(kept) == 1 and len(words) == 1,
+    )  # fmt: skip
+
+
+def _letters(word: str) -> str:
+    """The word without a number behind it, as handles have."""
+    return word.rstrip("0123456789") if not word.isdigit() else ""
+
+
+def _particles_joined(said: Said) -> Said | None:
+    """The reading in which "de la Cruz" is one word, if there is anything of the kind."""
+    if len(said.words) < 3 or not any(word in folds.PARTICLES for word in said.words[:-1]):
+        return None
+    words = (said.words[0], *folds.family_name(" ".join(said.words[1:]))[0].split())
+    if words == said.words:
+        return None
+    return replace(said, words=words, unsure=said.unsure + 0.5)
+
+
+# ---------------------------------------------------------------- drop sites
+
+LIKELY, POSSIBLE = 0.0, 3.0  # bits
+
+
+def _site_readings(
+    chunks: list[str], sites: Collection[str]
+) -> Iterator[tuple[list[str], str, float]]:
+    """(pieces left, site named, bits): first with the site that is named, then without one."""
+    words = [bare(chunk) for chunk in chunks]
+    named = _named_site(words, sites) if sites else None
+    if named:
+        start, end, site, slips = named
+        around = _words("at") | _words("filler")
+        while start and len(words) > 3 and words[start - 1] in around:
+            start -= 1
+        left = chunks[:start] + chunks[end:]
+        yield left, site, LIKELY + slips
+        if slips == 0 and end - start > 1 and any(map(bare, left)):
+            return  # "prairie hall", word for word: nobody is called that as well
+    yield chunks, "", POSSIBLE if named else 0.0
+
+
+def _named_site(
+    words: Sequence[str], sites: Collection[str]
+) -> tuple[int, int, str, float] | None:
+    """(start, end, site, bits) of the words that name a site, with no slip or with a few."""
+    whole = {site.replace(" ", ""): site for site in sites}
+    longest = max((site.count(" ") + 1 for site in sites), default=0)
+    spans = [
+        (start, start + length)
+        for length in range(min(longest, len(words)), 0, -1)
+        for start in range(len(words) - length + 1)
+        if words[start] and words[start + length - 1]
+    ]
+    for start, end in spans:
+        if site := whole.get("".join(words[start:end])):
+            return start, end, site, 0.0
+    best: tuple[float, int, int, str] | None = None
+    for start, end in spans:
+        joined = "".join(words[start:end])
+        slips = len(joined) // 6
+        if not slips or (end - start == 1 and start == 0):
+            continue
+        found = process.extractOne(joined, whole.keys(), scorer=OSA.distance, score_cutoff=min(slips, 2))
+        if found and (best is None or found[1] < best[0]):
+            best = (found[1], start, end, whole[found[0]])
+    if best:
+        return best[1], best[2], best[3], best[0]
+    at = _words("at")
+    for start in range(1, len(words)):
+        if words[start - 1] in at and len(words[start]) > 2:
+            with_it = [site for site in sites if words[start] in site.split()]
+            if len(with_it) == 1:
+                return start, start + 1, with_it[0], 1.0
+    return None

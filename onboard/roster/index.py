@@ -1,0 +1,479 @@
+"""The look-up index: by which words, mailboxes, handles and phones each owner is found.
+
+It is made of `person`, `member`, `handle` and the rows on hold, and of nothing else, in the same
+transaction that changes them: whoever writes those tables calls `update` for the owners concerned.
+What an owner is found by is a matter of `onboard.lookup.keys`; this module keeps it.
+
+`index_owner` holds an owner's facts as they were last indexed, so that what they were found by is
+known when they change, and so that a look-up reads hundreds of people with one question.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from functools import cache
+from typing import Any
+
+from sqlalchemy import Connection, Dialect, Table, TextClause, bindparam, delete, func, select, text
+
+from onboard.lookup import facts as facts_of
+from onboard.lookup import keys as keys_of
+from onboard.lookup.facts import Facts
+from onboard.lookup.keys import Keys
+from onboard.model import Person
+from onboard.roster import tables
+from onboard.roster.search import parts
+
+AT_ONCE = 500
+SITES = 20  # bits for a site in `place`
+WORDS = 24  # bits for a family name in `pair`
+NOTHING = Keys(frozenset(), frozenset(), frozenset())
+
+
+# ---------------------------------------------------------------- kept equal to the tables
+
+
+def update(connection: Connection, owners: Collection[str]) -> None:
+    """Bring the index of these owners ("member:17", "row:<key>") up to what the tables say now.
+
+    In the caller's transaction. An owner who is gone, and a row that is no longer on hold, are
+    taken out; so are the rows that have become one of the members named.
+    """
+    for some in parts(dict.fromkeys(owners), AT_ONCE):
+        now = _read(connection, some)
+        before = facts(connection, now)
+        changed = {doc: found for doc, found in now.items() if found != before.get(doc)}
+        if changed:
+            _write(connection, {doc: (before.get(doc), new) for doc, new in changed.items()})
+
+
+def rebuild(connection: Connection) -> None:
+    """Make the whole index anew. It is written in order, so that it takes the least room."""
+    for table in _TABLES:
+        connection.execute(delete(table))
+    keep = _Numbers(connection, at_once=False)
+    places: list[tuple[int, int]] = []
+    pairs: list[tuple[int, int]] = []
+    for some in parts(_everybody(connection), 10 * AT_ONCE):
+        found = {doc: new for doc, new in _read(connection, some).items() if new}
+        keys = {doc: keys_of.of(new) for doc, new in found.items()}
+        keep.know(
+            set().union(*(k.words for k in keys.values())), {new.site for new in found.values()}
+        )
+        kept = ((doc, facts_of.as_text(new)) for doc, new in found.items())
+        _insert(connection, tables.index_owner, kept)
+        for doc, new in found.items():
+            places += [(keep.place(word, new.site), doc) for word in keys[doc].words]
+            pairs += [(keep.pair(*pair), doc) for pair in keys[doc].pairs]
+    _insert(connection, tables.index_place, sorted(places))
+    del places
+    _insert(connection, tables.index_pair, sorted(pairs))
+    del pairs
+    keep.write_near()
+    for turned in (False, True):
+        texts = sorted(
+            (turned, one[::-1] if turned else one, doc)
+            for doc, found_now in _indexed(connection)
+            for one in keys_of.of(found_now).written
+        )
+        _insert(connection, tables.index_written, texts)
+        del texts
+
+
+def check(connection: Connection) -> list[str]:
+    """What differs between the index and the tables it is made of; nothing, if all is well."""
+    wrong: list[str] = []
+    seen = 0
+    for some in parts(_everybody(connection), AT_ONCE):
+        now = _read(connection, some)
+        before = facts(connection, now)
+        kept = _kept(connection, before)
+        for doc, found in now.items():
+            seen += doc in before
+            if found != before.get(doc):
+                wrong.append(f"{owner(connection, doc)} is not indexed as it stands now")
+            elif found and kept[doc] != _wanted(found):
+                wrong.append(f"{owner(connection, doc)} is not found by all that it should be")
+    stale = connection.execute(select(func.count()).select_from(tables.index_owner)).scalar_one()
+    if stale > seen:
+        wrong.append(f"{stale - seen} owners are indexed who are no longer there")
+    return wrong
+
+
+_TABLES: tuple[Table, ...] = (
+    tables.index_owner, tables.index_site, tables.index_near, tables.index_word,
+    tables.index_place, tables.index_pair, tables.index_written,
+)  # fmt: skip
+
+
+def doc_of(member_id: int) -> int:
+    """The number of a member in the index: even; a row on hold has an odd one."""
+    return 2 * member_id
+
+
+def owner(connection: Connection, doc: int) -> str:
+    """Whose number it is: "member:17", or "row:<key>"."""
+    if doc % 2 == 0:
+        return f"member:{doc // 2}"
+    row = tables.row.c
+    return f"row:{connection.execute(select(row.key).where(row.position == doc // 2)).scalar()}"
+
+
+def _everybody(connection: Connection) -> Iterator[str]:
+    """Every owner there is, in the order of their numbers; also those the index alone knows."""
+    member, row = tables.member.c, tables.row.c
+    for (number,) in _stream(connection, select(member.id), member.id):
+        yield f"member:{number}"
+    held = select(row.position, row.key).where(row.decision == "hold")
+    for _, key in _stream(connection, held, row.position):
+        yield f"row:{key}"
+
+
+def _stream(connection: Connection, query: Any, column: Any) -> Iterator[Any]:
+    """The query's lines by a whole-number column that comes first, a part at a time."""
+    after = -1
+    query = query.order_by(column).limit(10 * AT_ONCE)
+    while lines := connection.execute(query.where(column > after)).all():
+        after = lines[-1][0]
+        yield from lines
+
+
+def _indexed(connection: Connection) -> Iterator[tuple[int, Facts]]:
+    kept = tables.index_owner.c
+    for doc, found in _stream(connection, select(kept.doc, kept.facts), kept.doc):
+        yield doc, facts_of.of_text(found)
+
+
+def _read(connection: Connection, owners: Sequence[str]) -> dict[int, Facts | None]:
+    """By number: the facts of the owners as the tables have them; None for who is gone."""
+    members = [int(o.removeprefix("member:")) for o in owners if o.startswith("member:")]
+    rows = [o.removeprefix("row:") for o in owners if o.startswith("row:")]
+    found: dict[int, Facts | None] = {doc_of(number): None for number in members}
+    held = {}
+    for position, key, decision, fields in _ask(connection, _ROWS, rows):
+        found[2 * position + 1] = None
+        if decision == "hold":
+            held[f"row:{key}"] = (2 * position + 1, _loaded(fields))
+    for (position,) in _ask(connection, _ROWS_OF, members):
+        found[2 * position + 1] = None
+    people: dict[str, list[Person]] = {}
+    for line in _ask(connection, _PEOPLE, owners):
+        people.setdefault(line.owner, []).append(
+            Person(line.owner, line.given, line.middle, line.family, "", line.called, line.former,
+                   line.email, line.phone, line.street, zip5=line.zip5, joint=tuple(_loaded(line.joint)))
+        )  # fmt: skip
+    handles: dict[int, list[str]] = {}
+    for handle, number in _ask(connection, _HANDLES, members):
+        handles.setdefault(number, []).append(handle)
+    for number, handle, email, phone, site, standing in _ask(connection, _MEMBERS, members):
+        found[doc_of(number)] = facts_of.of(
+            people.get(f"member:{number}", ()),
+            site=site, standing=standing, emails=[email], phones=[phone],
+            handles=[handle, *sorted(handles.get(number, ()))],
+        )  # fmt: skip
+    for name, (doc, fields) in held.items():
+        found[doc] = facts_of.of(people.get(name, ()), site=fields.get("site", ""), standing="hold")
+    return found
+
+
+def _loaded(value: Any) -> Any:
+    """A JSON column as plain SQL gives it: text from SQLite, a value from PostgreSQL."""
+    return json.loads(value) if isinstance(value, str) else value
+
+
+def _write(connection: Connection, changes: dict[int, tuple[Facts | None, Facts | None]]) -> None:
+    """Write what is new and take out what is no more, table by table."""
+    keys = {
+        doc: tuple(keys_of.of(found) if found else NOTHING for found in change)
+        for doc, change in changes.items()
+    }
+    numbers = _Numbers(connection)
+    numbers.know(
+        set().union(*(k.words for pair in keys.values() for k in pair)),
+        {found.site for change in changes.values() for found in change if found},
+    )
+    out = _Change(), _Change()  # what goes, what comes
+    for doc, change in changes.items():
+        for into, found, k in zip(out, change, keys[doc], strict=True):
+            if found:
+                into.add(doc, found, k, numbers)
+    gone, come = out
+    _delete(connection, tables.index_owner, [(doc,) for doc, (old, _) in changes.items() if old])
+    kept = [(doc, facts_of.as_text(new)) for doc, (_, new) in changes.items() if new]
+    _insert(connection, tables.index_owner, kept)
+    lines: tuple[tuple[Table, set[Any], set[Any]], ...] = (
+        (tables.index_place, gone.places, come.places),
+        (tables.index_pair, gone.pairs, come.pairs),
+        (tables.index_written, gone.written, come.written),
+    )
+    for table, old, new in lines:
+        _delete(connection, table, sorted(old - new))
+        _insert(connection, table, sorted(new - old))
+    _forget_words(connection, {place >> SITES for place, _ in gone.places - come.places})
+
+
+class _Change:
+    """Lines of the index, table by table."""
+
+    def __init__(self) -> None:
+        self.places: set[tuple[int, int]] = set()
+        self.pairs: set[tuple[int, int]] = set()
+        self.written: set[tuple[bool, str, int]] = set()
+
+    def add(self, doc: int, found: Facts, keys: Keys, numbers: _Numbers) -> None:
+        self.places.update((numbers.place(word, found.site), doc) for word in keys.words)
+        self.pairs.update((numbers.pair(*pair), doc) for pair in keys.pairs)
+        for one in keys.written:
+            self.written |= {(False, one, doc), (True, one[::-1], doc)}
+
+
+class _Numbers:
+    """Words and sites as numbers; new ones are written down, words with their keys."""
+
+    def __init__(self, connection: Connection, *, at_once: bool = True) -> None:
+        self.connection = connection
+        self.words: dict[str, int] = {}
+        self.sites: dict[str, int] = {}
+        self.at_once = at_once  # else the keys of new words wait for `write_near`
+        self.fresh: dict[str, int] = {}
+
+    def know(self, words: Collection[str], sites: Collection[str]) -> None:
+        """Have the numbers of all these."""
+        self._know(tables.index_site, _SITE_IDS, self.sites, sites)
+        self.fresh |= self._know(tables.index_word, _WORD_IDS, self.words, words)
+        if self.at_once:
+            self.write_near()
+
+    def write_near(self) -> None:
+        """Write the keys under which the new words are found when they are misspelt."""
+        near = sorted((key, n) for word, n in self.fresh.items() for key in keys_of.near(word))
+        _insert(self.connection, tables.index_near, near)
+        self.fresh = {}
+
+    def _know(
+        self, table: Table, ask: str, known: dict[str, int], wanted: Collection[str]
+    ) -> dict[str, int]:
+        missing = [one for one in wanted if one not in known]
+        known.update((one, number) for number, one in _ask(self.connection, ask, missing))
+        new = sorted(one for one in missing if one not in known)
+        if not new:
+            return {}
+        last = self.connection.execute(select(func.coalesce(func.max(table.c.id), 0))).scalar_one()
+        fresh = {one: last + 1 + at for at, one in enumerate(new)}
+        known.update(fresh)
+        _insert(self.connection, table, ((number, one) for one, number in fresh.items()))
+        return fresh
+
+    def place(self, word: str, site: str) -> int:
+        return place(self.words[word], self.sites[site])
+
+    def pair(self, given: str, family: str) -> int:
+        return pair_of(self.words[given], self.words[family])
+
+
+def _forget_words(connection: Connection, numbers: set[int]) -> None:
+    """Take out the words that nobody has any more: a rare name is a fact about its bearer."""
+    if not numbers:
+        return
+    gone = [(n, word) for n, word in _ask(connection, _UNUSED, sorted(numbers), bits=SITES)]
+    near = [(key, n) for n, word in gone for key in keys_of.near(word)]
+    _delete(connection, tables.index_near, near)
+    _delete(connection, tables.index_word, [(n,) for n, _ in gone])
+
+
+def _insert(connection: Connection, table: Table, lines: Iterable[tuple[Any, ...]]) -> None:
+    """Insert the lines, each with a value for every column."""
+    _each(connection, *_insertion(table, connection.dialect), lines)
+
+
+def _delete(connection: Connection, table: Table, keys: Iterable[tuple[Any, ...]]) -> None:
+    """Take out the lines with these primary keys."""
+    _each(connection, *_deletion(table, connection.dialect), keys)
+
+
+def _each(
+    connection: Connection, sql: str, names: tuple[str, ...], lines: Iterable[tuple[Any, ...]]
+) -> None:
+    # Straight to the driver: there are a dozen lines a member, and SQLAlchemy would take thrice
+    # the time for each.
+    for some in parts(lines, 20 * AT_ONCE):
+        if connection.dialect.positional:
+            connection.exec_driver_sql(sql, some)
+        else:
+            connection.exec_driver_sql(sql, [dict(zip(names, line, strict=True)) for line in some])
+
+
+@cache
+def _insertion(table: Table, dialect: Dialect) -> tuple[str, tuple[str, ...]]:
+    names = tuple(column.name for column in table.c)
+    return str(table.insert().compile(dialect=dialect, column_keys=names)), names
+
+
+@cache
+def _deletion(table: Table, dialect: Dialect) -> tuple[str, tuple[str, ...]]:
+    names = tuple(column.name for column in table.primary_key.columns)
+    where = [table.c[name] == bindparam(name) for name in names]
+    return str(delete(table).where(*where).compile(dialect=dialect)), names
+
+
+def _wanted(found: Facts) -> tuple[int, int, int]:
+    keys = keys_of.of(found)
+    return len(keys.words), len(keys.pairs), 2 * len(keys.written)
+
+
+def _kept(connection: Connection, known: dict[int, Facts]) -> dict[int, tuple[int, int, int]]:
+    """By number: how many of an owner's words, pairs and written things are really there."""
+    numbers = _Numbers(connection)
+    keys = {doc: keys_of.of(found) for doc, found in known.items()}
+    words = set().union(*(k.words for k in keys.values())) if keys else set()
+    ids = {word: n for n, word in _ask(connection, _WORD_IDS, words)}
+    sites = {name: n for n, name in _ask(connection, _SITE_IDS, {f.site for f in known.values()})}
+    numbers.words = {word: ids.get(word, 0) for word in words}
+    numbers.sites = {found.site: sites.get(found.site, 0) for found in known.values()}
+    wanted = _Change()
+    for doc, found in known.items():
+        wanted.add(doc, found, keys[doc], numbers)
+    places = set(at(connection, {place for place, _ in wanted.places})) & wanted.places
+    pairs = set(pair(connection, {pair for pair, _ in wanted.pairs})) & wanted.pairs
+    there = {
+        (turned, text, doc)
+        for turned in (False, True)
+        for text, doc in written(
+            connection, {t for w, t, _ in wanted.written if w is turned}, turned
+        )
+    } & wanted.written
+    count: dict[int, list[int]] = {doc: [0, 0, 0] for doc in known}
+    for which, lines in enumerate((places, pairs, there)):
+        for line in lines:
+            count[line[-1]][which] += 1
+    return {doc: (a, b, c) for doc, (a, b, c) in count.items()}
+
+
+# ---------------------------------------------------------------- asked
+# Plain SQL, as these are asked many times a second with hundreds of values. What differs between
+# engines is how a list of values becomes a table, and stands in `_LISTS` alone.
+
+_LISTS = {
+    "sqlite": ("(SELECT value AS v FROM json_each(:these))",) * 2,
+    "postgresql": (
+        "(SELECT value::bigint AS v FROM jsonb_array_elements_text(CAST(:these AS jsonb)))",
+        "(SELECT value AS v FROM jsonb_array_elements_text(CAST(:these AS jsonb)))",
+    ),
+}
+
+_ROWS = "SELECT r.position, r.key, r.decision, r.fields FROM {texts} k CROSS JOIN row r WHERE r.key = k.v"
+_ROWS_OF = "SELECT r.position FROM {numbers} k CROSS JOIN row r WHERE r.member_id = k.v"
+_PEOPLE = "SELECT p.* FROM {texts} k CROSS JOIN person p WHERE p.owner = k.v ORDER BY p.id"
+_HANDLES = "SELECT h.text, h.member_id FROM {numbers} k CROSS JOIN handle h WHERE h.member_id = k.v"
+_MEMBERS = (
+    "SELECT m.id, m.handle, m.email, m.phone, m.site, m.standing "
+    "FROM {numbers} k CROSS JOIN member m WHERE m.id = k.v"
+)
+_WORD_IDS = "SELECT w.id, w.text FROM {texts} k CROSS JOIN index_word w WHERE w.text = k.v"
+_SITE_IDS = "SELECT s.id, s.name FROM {texts} k CROSS JOIN index_site s WHERE s.name = k.v"
+_UNUSED = (
+    "SELECT w.id, w.text FROM {numbers} k CROSS JOIN index_word w WHERE w.id = k.v AND NOT EXISTS ("
+    "SELECT 1 FROM index_place p WHERE p.place >= k.v << :bits AND p.place < (k.v + 1) << :bits)"
+)
+_FACTS = "SELECT o.doc, o.facts FROM {numbers} k CROSS JOIN index_owner o WHERE o.doc = k.v"
+_NEAR = (
+    "SELECT DISTINCT w.id, w.text FROM {numbers} k CROSS JOIN index_near n CROSS JOIN index_word w "
+    "WHERE n.key = k.v AND w.id = n.word"
+)
+_AT = "SELECT p.place, p.doc FROM {numbers} k CROSS JOIN index_place p WHERE p.place = k.v LIMIT :most"
+_ANYWHERE = (
+    "SELECT p.doc FROM {numbers} k CROSS JOIN index_place p "
+    "WHERE p.place >= k.v << :bits AND p.place < (k.v + 1) << :bits LIMIT :most"
+)
+_PAIR = (
+    "SELECT p.pair, p.doc FROM {numbers} k CROSS JOIN index_pair p WHERE p.pair = k.v LIMIT :most"
+)
+_WRITTEN = (
+    "SELECT w.text, w.doc FROM {texts} k CROSS JOIN index_written w "
+    "WHERE w.turned = :turned AND w.text = k.v LIMIT :most"
+)
+# Written things are small letters and digits, so "~" comes after all of them.
+_BEGINNING = (
+    "SELECT w.text, w.doc FROM {texts} k CROSS JOIN index_written w "
+    "WHERE w.turned = :turned AND w.text >= k.v AND w.text < k.v || '~' LIMIT :most"
+)
+_NO_END = 1 << 40
+
+
+def facts(connection: Connection, docs: Iterable[int]) -> dict[int, Facts]:
+    """What is known of the owners of these numbers; who is not indexed is left out."""
+    return {doc: facts_of.of_text(kept) for doc, kept in _ask(connection, _FACTS, docs)}
+
+
+def near(connection: Connection, words: Iterable[str]) -> list[tuple[int, str]]:
+    """Every word known that one of the words could be a misspelling of, with its number."""
+    found = set().union(*map(keys_of.near, words))
+    return [(number, word) for number, word in _ask(connection, _NEAR, found)]
+
+
+def sites(connection: Connection, names: Iterable[str]) -> dict[str, int]:
+    """The numbers of drop sites by their folded names."""
+    return {name: number for number, name in _ask(connection, _SITE_IDS, names)}
+
+
+def words(connection: Connection, texts: Iterable[str]) -> dict[str, int]:
+    """The numbers of these words, those that somebody has."""
+    return {word: number for number, word in _ask(connection, _WORD_IDS, texts)}
+
+
+def at(connection: Connection, places: Iterable[int], most: int = _NO_END) -> list[tuple[int, int]]:
+    """(place, owner): who has a word at a site; see `place`."""
+    return [(p, doc) for p, doc in _ask(connection, _AT, places, most=most)]
+
+
+def anywhere(connection: Connection, word_ids: Iterable[int], most: int) -> list[int]:
+    """Who has one of the words, at whatever site."""
+    return [doc for (doc,) in _ask(connection, _ANYWHERE, word_ids, bits=SITES, most=most)]
+
+
+def pair(
+    connection: Connection, pairs: Iterable[int], most: int = _NO_END
+) -> list[tuple[int, int]]:
+    """(pair, owner): who has a given and a family name."""
+    return [(p, doc) for p, doc in _ask(connection, _PAIR, pairs, most=most)]
+
+
+def written(
+    connection: Connection, texts: Iterable[str], turned: bool = False, most: int = _NO_END
+) -> list[tuple[str, int]]:
+    """(text, owner): whose mailbox, handle or phone is one of the texts."""
+    found = _ask(connection, _WRITTEN, texts, turned=turned, most=most)
+    return [(text, doc) for text, doc in found]
+
+
+def beginning(
+    connection: Connection, texts: Iterable[str], turned: bool, most: int
+) -> list[tuple[str, int]]:
+    """(text, owner): whose mailbox, handle or phone begins so, or, turned round, ends so."""
+    found = _ask(connection, _BEGINNING, texts, turned=turned, most=most)
+    return [(text, doc) for text, doc in found]
+
+
+def place(word: int, site: int) -> int:
+    """A word at a site, as one number."""
+    return word << SITES | site
+
+
+def pair_of(given: int, family: int) -> int:
+    """A given and a family name, as one number."""
+    return given << WORDS | family
+
+
+def _ask(connection: Connection, sql: str, these: Iterable[Any], **more: Any) -> Sequence[Any]:
+    values = list(these)
+    if not values:
+        return ()
+    asked = _sql(sql, connection.dialect.name)
+    return connection.execute(asked, {"these": json.dumps(values), **more}).all()
+
+
+@cache
+def _sql(sql: str, engine: str) -> TextClause:
+    numbers, texts = _LISTS[engine]
+    return text(sql.format(numbers=numbers, texts=texts))
