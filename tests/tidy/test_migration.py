@@ -28,7 +28,7 @@ def test_spellings_and_their_keys_come_through_the_new_tables(tmp_path: Path) ->
         assert connection.execute(select(person.c.given, person.c.row_key)).all() == [
             ("Pat", "k1"), ("Patricia", "k1"),
         ]  # fmt: skip
-        assert sorted(connection.execute(select(key.c.key, key.c.person_id)).tuples()) == [
+        assert sorted(map(tuple, connection.execute(select(key.c.key, key.c.person_id)))) == [
             ("e:pat@example.org", 1), ("e:pat@example.org", 2), ("n:pat lee", 1),
         ]  # fmt: skip
         assert connection.execute(select(tables.handle.c.member_id)).all() == [(1,)]
