@@ -241,9 +241,12 @@ def _headings(table: Table, hints: set[str]) -> _Head:
     lines = [line for line in islice(table.lines(), _HEAD) if any(c.strip() for c in line.cells)]
     if not lines:
         return _NO_HEAD
-    scores = [count_known(line.cells, hints) for line in lines]
-    best = max(range(len(lines)), key=lambda i: (scores[i], -i))
-    if scores[best] == 0:
+    best, most = 0, 0
+    for at, line in enumerate(lines):
+        if sum(1 for cell in line.cells if cell.strip()) > most:  # else it cannot be better
+            known = count_known(line.cells, hints)
+            best, most = (at, known) if known > most else (best, most)
+    if most == 0:
         wide = [len([c for c in line.cells if c.strip()]) for line in lines]
         best = next((i for i, n in enumerate(wide) if n * 2 > max(wide)), 0)
         line = lines[best]
@@ -254,7 +257,7 @@ def _headings(table: Table, hints: set[str]) -> _Head:
     cells = list(line.cells)
     while len(cells) > 1 and not cells[-1].strip():
         cells.pop()
-    return _Head(line.number, line.number + 1, cells, scores[best], best + 1 < len(lines))
+    return _Head(line.number, line.number + 1, cells, most, best + 1 < len(lines))
 
 
 def _choose(
