@@ -1,7 +1,4 @@
-"""Many people's folded fields as columns: each distinct text once, and an index a person.
-
-The indices follow the alphabet, so that a pair of texts has one order whoever is asked first.
-"""
+"""People's folded fields as columns to compare: each distinct text once, and an index a person."""
 
 from __future__ import annotations
 
@@ -31,13 +28,18 @@ def column(values: Sequence[str]) -> Column:
     """The column of these values.
 
     >>> column(["b", "", "a", "b"]).codes.tolist()
-    [2, 0, 1, 2]
+    [1, 0, 2, 1]
     """
-    distinct = sorted({"", *values})
-    place = {text: at for at, text in enumerate(distinct)}
-    texts = np.empty(len(distinct), dtype=object)
-    texts[:] = distinct
-    return Column(np.fromiter(map(place.__getitem__, values), np.int32, len(values)), texts)
+    place = {"": 0}
+    codes = [place.setdefault(text, len(place)) for text in values]
+    return Column(np.array(codes, np.int32), as_objects(list(place)))
+
+
+def as_objects(texts: Sequence[str]) -> Texts:
+    """The texts as an array of str objects."""
+    found = np.empty(len(texts), dtype=object)
+    found[:] = texts
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,27 +66,14 @@ def columns(people: Sequence[Folded]) -> Columns:
     )
 
 
-def joined(parts: Sequence[Columns]) -> Columns:
-    """The columns of all these people, part after part."""
-    fields = {}
-    for name in Folded._fields:
-        if name != "joint":
-            fields[name] = below_each_other([part.fields[name] for part in parts])
-    joint: list[tuple[str, ...]] = []
-    if any(part.joint for part in parts):
-        for part in parts:
-            joint += part.joint or [()] * part.size
-    return Columns(sum(part.size for part in parts), fields, tuple(joint))
-
-
 def below_each_other(parts: Sequence[Column]) -> Column:
     """One column of the values of all these."""
-    distinct = sorted({text for part in parts for text in part.texts} | {""})
-    place = {text: at for at, text in enumerate(distinct)}
-    texts = np.empty(len(distinct), dtype=object)
-    texts[:] = distinct
-    codes = [np.array([place[t] for t in part.texts], np.int32)[part.codes] for part in parts]
-    return Column(np.concatenate([np.empty(0, np.int32), *codes]), texts)
+    place: dict[str, int] = {"": 0}
+    codes = []
+    for part in parts:
+        here = [place.setdefault(text, len(place)) for text in part.texts]
+        codes.append(np.array(here, np.int32)[part.codes])
+    return Column(np.concatenate([np.empty(0, np.int32), *codes]), as_objects(list(place)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,4 +101,7 @@ def pairs(field: Column, here: Index, there: Index) -> Pairs:
     low, high = np.minimum(a[at], b[at]).astype(np.int64), np.maximum(a[at], b[at])
     distinct, which = np.unique(low * len(field.texts) + high, return_inverse=True)
     low, high = np.divmod(distinct, len(field.texts))
-    return Pairs(same, unknown, field.texts[low], field.texts[high], at, which.astype(np.int32))
+    left, right = field.texts[low], field.texts[high]
+    turned = (left > right).astype(np.bool_)  # one order, whoever is asked first
+    left, right = np.where(turned, right, left), np.where(turned, left, right)
+    return Pairs(same, unknown, left, right, at, which.astype(np.int32))

@@ -17,6 +17,7 @@ from onboard.match.folds import Folded, fold
 from onboard.match.frequencies import Frequencies
 from onboard.match.levels import FIELDS, LEVEL, Levels
 from onboard.match.levels import compare as compare_levels
+from onboard.match.weights import Weights
 from onboard.model import Evidence, Part, Person, Verdict
 
 # From so sure on, nobody is asked; and from so unsure on, nobody either. Chosen on the open
@@ -68,15 +69,22 @@ class Judged:
         return np.asarray(shared & self.different)
 
 
-def judge(people: Columns, here: Index, there: Index, shares: Frequencies | None = None) -> Judged:
+def judge(
+    people: Columns,
+    here: Index,
+    there: Index,
+    shares: Frequencies | None = None,
+    worth: Weights | None = None,
+) -> Judged:
     """The evidence on the pairs `here[n]`, `there[n]` of these people.
 
-    `shares` are how common names are; those of the Census unless given.
+    `shares` are how common names are, those of the Census unless given; `worth` is what levels of
+    likeness are worth, as shipped unless given.
     """
     levels = compare_levels(people, here, there, shares or frequencies.shipped())
-    learned = weights.shipped()
-    parts = learned.parts(levels)
-    weight = learned.chance + parts.sum(axis=1)
+    worth = worth or weights.shipped()
+    parts = worth.parts(levels)
+    weight = worth.chance + parts.sum(axis=1)
     return Judged(levels, parts, weight, 1 / (1 + np.exp2(-weight)))
 
 
@@ -169,6 +177,8 @@ def said(person: Person, field: str) -> str:
             return " ".join(filter(None, (person.street, person.unit)))
         case "number":
             return person.email
+        case "personal":  # read for a whole sheet only, and never kept
+            return ""
         case "given":
             called = f" ({person.called})" if person.called else ""
             return " and ".join((person.given + called, *person.joint))

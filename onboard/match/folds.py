@@ -34,6 +34,7 @@ class Folded(NamedTuple):
     city: str = ""
     zip5: str = ""
     born: str = ""
+    personal: str = ""
     joint: tuple[str, ...] = ()
 
 
@@ -253,3 +254,13 @@ def birth_date(text: str) -> str:
             month, day = day, month
         return f"{year}-{int(month):02}-{int(day):02}"
     return "".join(words(text))
+
+
+def personal_number(text: str) -> str:
+    """The letters and digits of a number that one person has, a tax or card number; "" for filler.
+
+    >>> personal_number("12-34 567x"), personal_number("000-00-0000"), personal_number("none")
+    ('1234567x', '', '')
+    """
+    found = "".join(words(text))
+    return found if len(found) >= 4 and len(set(found)) > 1 and not found.isalpha() else ""

@@ -6,10 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-import numpy as np
-
 from onboard import tables
-from onboard.match.columns import Column, Columns
 
 # A name on no list: rarer than the rarest there, about as rare as the tail of the Census lists.
 UNLISTED = 1e-5
@@ -37,19 +34,18 @@ def shipped() -> Frequencies:
     return Frequencies(given, family)
 
 
-def of_people(people: Columns) -> Frequencies:
-    """The shares among these people, smoothed by the Census: the fewer they are, the more so."""
+def among(given: Mapping[str, int], family: Mapping[str, int]) -> Frequencies:
+    """The shares among people of whom so many bear each name.
+
+    Smoothed by the Census: the fewer they are, the more so.
+    """
     census = shipped()
-    return Frequencies(
-        _smoothed(people["given"], census.given), _smoothed(people["family"], census.family)
-    )
+    return Frequencies(_smoothed(given, census.given), _smoothed(family, census.family))
 
 
-def _smoothed(names: Column, census: Mapping[str, float]) -> dict[str, float]:
-    counts = np.bincount(names.codes, minlength=len(names.texts))
-    counts[0] = 0  # unknown
-    size = counts.sum() + CENSUS_WEIGHT
+def _smoothed(counts: Mapping[str, int], census: Mapping[str, float]) -> dict[str, float]:
+    size = sum(counts.values()) + CENSUS_WEIGHT
     return {
-        name: (int(count) + CENSUS_WEIGHT * census.get(name, UNLISTED)) / size
-        for name, count in zip(names.texts, counts, strict=True)
+        name: (count + CENSUS_WEIGHT * census.get(name, UNLISTED)) / size
+        for name, count in counts.items()
     }

@@ -10,6 +10,7 @@ field may be missing or spoilt: on the open sign-ups 99 % of all pairs of one pe
     g:  house number, street, start of the family name
     s:  street, ZIP, start of the family name
     l:  house number, street, unit; where there is no unit, ZIP
+    i:  a personal number, where the sheet has one
 
 and of those whose birth date is known
 
@@ -52,6 +53,8 @@ def of_folded(who: Folded) -> list[str]:
             keys.append(f"m:{local}")
     if who.phone:
         keys.append(f"p:{who.phone}")
+    if who.personal:
+        keys.append(f"i:{who.personal}")
     givens = [who.given, who.called, *who.joint] if who.called or who.joint else [who.given]
     families = [family for family in who.family.split(" ") if family]
     if who.former:

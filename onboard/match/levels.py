@@ -80,6 +80,12 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("near", "birth date one slip apart"),
         ("same", "same birth date"),
     ),
+    "personal": (
+        ("unknown", "no personal number of both"),
+        ("differs", "another personal number"),
+        ("near", "personal number one slip apart"),
+        ("same", "same personal number"),
+    ),
     "family": (
         ("unknown", "family name not known for both"),
         ("differs", "another family name"),
@@ -144,10 +150,11 @@ def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> 
     found = {
         "place": _place(people, here, there),
         "address": _address(people, here, there),
-        "phone": _phone(people["phone"], here, there),
+        "phone": _digits("phone", people, here, there),
         "email": email,
         "number": number,
         "born": _born(people["born"], here, there),
+        "personal": _digits("personal", people, here, there),
         "family": _best(people, ("family", "former"), here, there, _family, shares.family),
         "given": _best(people, ("given", "called"), here, there, _given, shares.given),
         "middle": _middle(people["middle"], here, there),
@@ -373,10 +380,11 @@ def _swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels
 # --------------------------------------------------------------------------------- contacts
 
 
-def _phone(field: Column, here: Index, there: Index) -> Levels:
-    names = LEVEL["phone"]
-    found = pairs(field, here, there)
-    levels = _levels("phone", found)
+def _digits(field: str, people: Columns, here: Index, there: Index) -> Levels:
+    """The level of a number that is the same, one slip apart, or another."""
+    names = LEVEL[field]
+    found = pairs(people[field], here, there)
+    levels = _levels(field, found)
     if len(found.left):
         slip = _slips(found.left, found.right, 1) <= 1
         found.spread(np.where(slip, names["near"], names["differs"]).astype(np.int8), levels)

@@ -11,17 +11,21 @@ in others, on other machines, and joined here:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import chain
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from onboard.match import blocks, frequencies
-from onboard.match.columns import Column, Columns, Index, columns, joined
+from onboard.match import blocks, folds, frequencies, texts, weights
+from onboard.match.blocks import Keys
+from onboard.match.columns import Column, Columns, Index, as_objects
 from onboard.match.evidence import Judged, judge
-from onboard.match.folds import fold
 from onboard.match.frequencies import Frequencies
+from onboard.match.texts import Numbers, Texts
+from onboard.match.weights import Weights
 from onboard.model import Person
 
 # Pairs judged at a time: some 60 MB.
@@ -29,64 +33,223 @@ BLOCK = 100_000
 # A ZIP or a city that more than this share of so many people have tells nobody from anybody.
 ALL_ALIKE = 0.5
 MANY = 50
+# A personal number that more rows than this give is a filler ("99999"), or a household's.
+MOST_ROWS = 12
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
 class Folded:
-    """Some of the people of a file, in order: their columns and their keys."""
+    """Some of the people of a file, in order: their fields and their keys."""
 
-    people: Columns
-    keys: NDArray[np.uint64]
-    owners: Index  # whose each key is, counted from the first of these people
+    fields: Mapping[str, Texts]  # those of `folds.Folded`
+    joint: Mapping[int, tuple[str, ...]]  # counted from the first of these people
+    keys: Mapping[str, Keys]
+
+    @property
+    def size(self) -> int:
+        return len(self.fields["given"].numbers)
 
 
 def folded(people: Iterable[Person]) -> Folded:
     """These people, ready to be compared."""
-    some = [fold(person) for person in people]
-    return Folded(columns(some), *blocks.hashed(some))
+    some = list(people)
+    return folded_columns(
+        {field: [getattr(person, field) for person in some] for field in SAID},
+        {row: person.joint for row, person in enumerate(some) if person.joint},
+        len(some),
+    )
+
+
+FIELDS = tuple(field for field in folds.Folded._fields if field != "joint")
+# The texts that are folded, by what they are called in a `Person`.
+SAID = (
+    "given", "middle", "family", "suffix", "called", "former", "email", "phone", "street", "unit",
+    "city", "zip5", "born",
+)  # fmt: skip
+
+
+def folded_columns(
+    said: Mapping[str, Sequence[str]], joint: Mapping[int, tuple[str, ...]], size: int
+) -> Folded:
+    """So many people, ready to be compared, out of the texts of each field in their order.
+
+    Fields are those of `SAID`, and "personal"; one that is missing is not known of anybody.
+    """
+    nothing = [""] * size
+
+    def of(field: str) -> Sequence[str]:
+        return said.get(field, nothing)
+
+    given = _each(folds.given_name, of("given"))
+    family = _each(folds.family_name, of("family"))
+    middle = _each(folds.given_name, of("middle"))
+    lines = _each(folds.street_line, of("street"))
+    plain = {
+        "given": [first for first, _ in given],
+        "called": [first for first, _ in _each(folds.given_name, of("called"))],
+        "middle": [own or behind for (own, _), (_, behind) in zip(middle, given, strict=True)],
+        "family": [name for name, _ in family],
+        "former": [name for name, _ in _each(folds.family_name, of("former"))],
+        "suffix": [
+            own or behind
+            for own, (_, behind) in zip(_each(folds.generation, of("suffix")), family, strict=True)
+        ],
+        "email": _each(folds.mailbox, of("email")),
+        "phone": _each(folds.telephone, of("phone")),
+        "number": [number for number, _, _ in lines],
+        "street": [street for _, street, _ in lines],
+        "unit": [
+            own or behind
+            for own, (_, _, behind) in zip(_each(folds.unit_number, of("unit")), lines, strict=True)
+        ],
+        "city": _each(folds.city, of("city")),
+        "zip5": _each(folds.zip_code, of("zip5")),
+        "born": _each(folds.birth_date, of("born")),
+        "personal": _each(folds.personal_number, of("personal")),
+    }
+    others = {
+        row: tuple(filter(None, (folds.given_name(other)[0] for other in names)))
+        for row, names in joint.items()
+    }
+    fields = {field: texts.texts(values) for field, values in plain.items()}
+    others = {row: names for row, names in others.items() if names}
+    return Folded(fields, others, blocks.numbered(fields, others))
+
+
+def _each(fold: Callable[[str], T], values: Sequence[str]) -> list[T]:
+    """What each text folds to; a text that comes again is folded once."""
+    fold = getattr(fold, "__wrapped__", fold)  # the same memory a second time would be waste
+    known = {text: fold(text) for text in set(values)}
+    return [known[text] for text in values]
 
 
 @dataclass(frozen=True, slots=True)
 class Everybody:
     """All people of a file."""
 
-    people: Columns
+    size: int
+    fields: Mapping[str, Texts]
+    joint: Mapping[int, tuple[str, ...]]
+    keys: Mapping[str, Keys]
     shares: Frequencies
-    keys: tuple[NDArray[np.uint64], ...]
-    owners: tuple[Index, ...]
+    untold: Mapping[str, Numbers]  # values that tell nobody from anybody, by field
 
     def alike(self) -> tuple[Index, Index]:
         """All pairs that share a key, the earlier person first."""
-        return blocks.pairs(self.keys, self.owners, self.people.size)
+        return self.apart(blocks.pairs(self.keys, self.size))
 
-    def judge(self, here: Index, there: Index) -> Iterator[Judged]:
-        """The evidence on the pairs, block after block."""
+    def apart(self, pairs: NDArray[np.int64]) -> tuple[Index, Index]:
+        """The two people of each pair out of the numbers that `blocks.pairs` gives."""
+        here, there = np.divmod(pairs, max(self.size, 1))
+        return here.astype(np.int32), there.astype(np.int32)
+
+    def judge(self, here: Index, there: Index, worth: Weights | None = None) -> Iterator[Judged]:
+        """The evidence on the pairs, block after block; by the shipped weights unless given."""
         for start in range(0, len(here), BLOCK):
             some = slice(start, start + BLOCK)
-            yield judge(self.people, here[some], there[some], self.shares)
+            rows, at = np.unique(np.concatenate([here[some], there[some]]), return_inverse=True)
+            mine, theirs = np.split(at.astype(np.int32), 2)
+            yield judge(self.columns(rows), mine, theirs, self.shares, worth or weights.shipped())
+
+    def columns(self, rows: NDArray[Any]) -> Columns:
+        """The people of these rows as columns that can be compared."""
+        joint = [self.joint.get(row, ()) for row in rows.tolist()] if self.joint else []
+        return Columns(
+            len(rows),
+            {field: self._column(field, rows) for field in self.fields},
+            tuple(joint) if any(joint) else (),
+        )
+
+    def _column(self, field: str, rows: NDArray[Any]) -> Column:
+        written = self.fields[field]
+        numbers = written.numbers[rows]
+        if field in self.untold:
+            numbers = np.where(np.isin(numbers, self.untold[field]), np.uint64(0), numbers)
+        distinct, first, codes = np.unique(numbers, return_index=True, return_inverse=True)
+        if len(distinct) and distinct[0] == 0:
+            found = ["", *written.at(rows[first[1:]])]
+        else:
+            found, codes = ["", *written.at(rows[first])], codes + 1
+        return Column(codes.astype(np.int32), as_objects(found))
 
 
-def together(parts: Sequence[Folded]) -> Everybody:
-    """The people of all parts, in order."""
-    people = joined([part.people for part in parts])
-    starts = np.cumsum([0, *(part.people.size for part in parts)])
-    owners = tuple(
-        part.owners + np.int32(start) for part, start in zip(parts, starts, strict=False)
+class Piles:
+    """Arrays by name, each put together from pieces; here in memory."""
+
+    def __init__(self) -> None:
+        self._pieces: dict[str, list[NDArray[Any]]] = {}
+
+    def add(self, name: str, piece: NDArray[Any]) -> None:
+        """Put a piece behind those before it."""
+        self._pieces.setdefault(name, []).append(piece)
+
+    def whole(self, name: str) -> NDArray[Any]:
+        """The array of all its pieces, which are not kept."""
+        return np.concatenate(self._pieces.pop(name))
+
+
+def together(parts: Iterable[Folded], piles: Piles | None = None) -> Everybody:
+    """The people of all parts, in order; their columns are kept in `piles`."""
+    piles = Piles() if piles is None else piles
+    size = 0
+    joint: dict[int, tuple[str, ...]] = {}
+    kinds: set[str] = set()
+    letters = dict.fromkeys(FIELDS, 0)
+    for part in chain(parts, [folded(())]):
+        for field, written in part.fields.items():
+            piles.add(f"{field}.numbers", written.numbers)
+            piles.add(f"{field}.ends", written.ends + letters[field])
+            piles.add(f"{field}.letters", written.letters)
+            letters[field] += len(written.letters)
+        for kind, (numbers, owners) in part.keys.items():
+            piles.add(f"key {kind}.numbers", numbers)
+            piles.add(f"key {kind}.owners", owners + np.int32(size))
+            kinds.add(kind)
+        joint |= {row + size: names for row, names in part.joint.items()}
+        size += part.size
+    return _everybody(
+        size,
+        {
+            field: Texts(*(piles.whole(f"{field}.{one}") for one in ("numbers", "ends", "letters")))
+            for field in FIELDS
+        },
+        joint,
+        {
+            kind: (piles.whole(f"key {kind}.numbers"), piles.whole(f"key {kind}.owners"))
+            for kind in blocks.KINDS
+            if kind in kinds
+        },
     )
-    fields = people.fields | {name: _telling(people.fields[name]) for name in ("zip5", "city")}
-    return Everybody(
-        replace(people, fields=fields),
-        frequencies.of_people(people),
-        tuple(part.keys for part in parts),
-        owners,
-    )
 
 
-def _telling(field: Column) -> Column:
-    """The column, without a value that most people share."""
-    counts = np.bincount(field.codes, minlength=len(field.texts))
-    counts[0] = 0
-    most = int(counts.argmax())
-    if len(field.codes) < MANY or counts[most] <= ALL_ALIKE * len(field.codes):
-        return field
-    return Column(np.where(field.codes == most, 0, field.codes).astype(np.int32), field.texts)
+def _everybody(
+    size: int,
+    fields: Mapping[str, Texts],
+    joint: Mapping[int, tuple[str, ...]],
+    keys: Mapping[str, Keys],
+) -> Everybody:
+    """The people of these columns, with how common their names are among themselves."""
+    counts = {field: _counts(fields[field]) for field in ("given", "family")}
+    untold = {field: _of_most(fields[field]) for field in ("zip5", "city")}
+    numbers, times = np.unique(fields["personal"].numbers, return_counts=True)
+    untold["personal"] = numbers[times > MOST_ROWS]
+    shares = frequencies.among(counts["given"], counts["family"])
+    return Everybody(size, fields, joint, keys, shares, untold)
+
+
+def _counts(field: Texts) -> dict[str, int]:
+    """How many people bear each name."""
+    _, first, counts = np.unique(field.numbers, return_index=True, return_counts=True)
+    names = dict(zip(field.at(first), counts.tolist(), strict=True))
+    names.pop("", None)
+    return names
+
+
+def _of_most(field: Texts) -> Numbers:
+    """The value that most people share, if they do."""
+    numbers, counts = np.unique(field.numbers, return_counts=True)
+    size = len(field.numbers)
+    most = (counts > (ALL_ALIKE * size if size >= MANY else size)) & (numbers != 0)
+    return np.asarray(numbers[most])

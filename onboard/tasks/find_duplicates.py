@@ -11,11 +11,11 @@ import os
 from collections import Counter, deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from itertools import chain, combinations, islice
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,7 +31,8 @@ from onboard.match.columns import Flags, Index
 from onboard.match.evidence import IN_DOUBT
 from onboard.match.groups import Group, Tie
 from onboard.match.levels import FIELDS
-from onboard.model import Person, Verdict
+from onboard.model import Verdict
+from onboard.tasks.spill import Spill
 
 # Rows folded at a time, in one process.
 PART = 10_000
@@ -69,35 +70,44 @@ def find_duplicates(
     least: float = IN_DOUBT,
     same: Collection[tuple[str, str]] = (),
     apart: Collection[tuple[str, str]] = (),
+    spill: Path | None = None,
     progress: Callable[[int], None] = lambda rows: None,
 ) -> Duplicates:
     """The pairs and groups of rows that are or may be one person.
 
     Pairs of less confidence than `least` are left out. `same` and `apart` are pairs of ids that a
     person has ruled on. `processes` is how many work at once; 0 is one a processor. What is found
-    does not depend on it. Raises `FileTrouble` if the file cannot be read to its end.
+    does not depend on it. With `spill`, a folder, what is known of the rows lies in files there
+    meanwhile. Raises `FileTrouble` if the file cannot be read to its end.
     """
     layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field in TELLING)
     ids: list[str] = []
-    parts: list[many.Folded] = []
-    for some_ids, part in _folded(_lines(sheet), layout, processes or os.cpu_count() or 1):
-        ids += some_ids
-        parts.append(part)
-        progress(len(some_ids))
-    ids, notes = _unlike(ids)
-    everybody = many.together(parts)
-    here, there = everybody.alike()
-    found = _Found.of(everybody, here, there, least)
-    more = _Found.of(everybody, *_never_compared(found, len(ids)), least)
+
+    def parts() -> Iterator[many.Folded]:
+        for some, part in _folded(_lines(sheet), layout, processes or os.cpu_count() or 1):
+            ids.extend(some)
+            progress(len(some))
+            yield part
+
+    with Spill(spill) if spill else nullcontext() as piles:
+        everybody = many.together(parts(), piles)
+        ids, notes = _unlike(ids)
+        here, there = everybody.alike()
+        found = _Found.of(everybody, here, there, least)
+        more = _Found.of(everybody, *_never_compared(found, len(ids)), least)
     rows = np.zeros(len(ids), np.bool_)
     rows[found.here[found.tied()]] = rows[found.there[found.tied()]] = True
     ties = chain(found.ties(rows, ids), more.ties(rows, ids))
+    ruled = {one for pair in chain(same, apart) for one in pair}
     rulings = {frozenset(pair): Verdict.SAME for pair in same}
     rulings |= {frozenset(pair): Verdict.DIFFERENT for pair in apart}
+    tied = [
+        one for one, there_too in zip(ids, rows.tolist(), strict=True) if there_too or one in ruled
+    ]
     return Duplicates(
         ids,
         [_ruled(pair, rulings) for pair in found.pairs(ids)],
-        groups.group(ids, ties, same=same, apart=apart),
+        groups.group(tied, ties, same=same, apart=apart),
         len(here),
         notes,
     )
@@ -141,6 +151,7 @@ def _ruled(pair: Pair, rulings: Mapping[frozenset[str], Verdict]) -> Pair:
 
 Row = tuple[int, Sequence[str]]  # line of the file, cells
 Layout = tuple[tuple[int, str], ...]  # place of a column, field it holds
+Said = Mapping[str, Sequence[str]]  # field: its cells, a row each
 
 
 def _lines(sheet: Sheet) -> Iterator[Row]:
@@ -152,76 +163,113 @@ def _lines(sheet: Sheet) -> Iterator[Row]:
 def _folded(
     rows: Iterable[Row], layout: Layout, processes: int
 ) -> Iterator[tuple[list[str], many.Folded]]:
-    """The rows part by part, in order; one part for each process is on its way at a time."""
+    """The rows part by part, in order; a few parts for each process are on their way at a time."""
     rows = iter(rows)
     parts = iter(lambda: list(islice(rows, PART)), [])
     first = next(parts, [])
+    parts = chain([first], parts)
     if processes == 1 or len(first) < PART:
-        yield fold_rows(first, layout)
         for part in parts:
-            yield fold_rows(part, layout)
+            yield ids_of(part, layout), fold_columns(columns(part, layout), len(part))
         return
     with ProcessPoolExecutor(processes, get_context("spawn")) as pool:
-        waiting: deque[Future[tuple[list[str], many.Folded]]] = deque()
-        waiting.append(pool.submit(fold_rows, first, layout))
+        waiting: deque[tuple[list[str], Future[many.Folded]]] = deque()
         for part in parts:
-            waiting.append(pool.submit(fold_rows, part, layout))
+            future = pool.submit(fold_columns, columns(part, layout), len(part))
+            waiting.append((ids_of(part, layout), future))
             if len(waiting) > 2 * processes:
-                yield waiting.popleft().result()
+                ids, done = waiting.popleft()
+                yield ids, done.result()
         while waiting:
-            yield waiting.popleft().result()
+            ids, done = waiting.popleft()
+            yield ids, done.result()
 
 
-def fold_rows(rows: Sequence[Row], layout: Layout) -> tuple[list[str], many.Folded]:
-    """The ids of the rows, and the people in them ready to be compared."""
-    ids = next((place for place, field in layout if field == "id"), -1)
-    people = many.folded(person(cells, layout) for _, cells in rows)
+def ids_of(rows: Sequence[Row], layout: Layout) -> list[str]:
+    """What each row is called: its id, or its line if it has none."""
+    place = next((place for place, field in layout if field == "id"), -1)
     return [
-        (cells[ids].strip() if 0 <= ids < len(cells) else "") or f"line {line}"
+        (cells[place].strip() if 0 <= place < len(cells) else "") or f"line {line}"
         for line, cells in rows
-    ], people
+    ]
+
+
+def columns(rows: Sequence[Row], layout: Layout) -> dict[str, list[str]]:
+    """The cells of each field that says who somebody is."""
+    said: dict[str, list[str]] = {}
+    for place, field in layout:
+        if field == "id":
+            continue
+        cells = [row[place] if place < len(row) else "" for _, row in rows]
+        if field in said:  # several columns may hold one field: year, month and day of birth
+            cells = [
+                f"{one} {two}" if two else one for one, two in zip(said[field], cells, strict=True)
+            ]
+        said[field] = cells
+    return said
 
 
 # Fields of a sheet that are fields of a `Person` as they stand, and what these are called there.
 PLAIN = {
-    field: field
-    for field in (
-        "given", "middle", "family", "suffix", "email", "phone", "street", "unit", "city", "state",
-        "born",
-    )
-} | {"zip": "zip5"}  # fmt: skip
+    "given": "given", "middle": "middle", "family": "family", "suffix": "suffix", "email": "email",
+    "phone": "phone", "street": "street", "unit": "unit", "city": "city", "zip": "zip5",
+    "born": "born", "personal": "personal",
+}  # fmt: skip
 
 
 # Fields that say who somebody is; the others are left unread.
 TELLING = PLAIN.keys() | {"id", "number", "full_name", "address", "last_line"}
 
 
-def person(cells: Sequence[str], layout: Layout) -> Person:
-    """The person that a row of cells describes, as written."""
-    size = len(cells)
-    said: dict[str, str] = {}
-    for place, field in layout:
-        if place < size:  # several columns may hold one field: year, month and day of birth
-            said[field] = f"{said[field]} {cells[place]}" if field in said else cells[place]
-    fields: dict[str, Any] = {PLAIN[f]: text for f, text in said.items() if f in PLAIN}
-    if not said.keys() - PLAIN.keys() - {"id"}:
-        return Person("", **fields)
-    if said.get("number"):
-        fields["street"] = f"{said['number']} {fields.get('street', '')}"
-    whole_name = said.get("full_name", "")
-    if whole_name and (understood := name.clean(whole_name).value):
-        fields["joint"] = tuple(other.given for other in understood.joint)
+def fold_columns(said: Said, size: int) -> many.Folded:
+    """The people whose fields are in these columns, ready to be compared."""
+    plain = {PLAIN[field]: cells for field, cells in said.items() if field in PLAIN}
+    if "number" in said:
+        streets = plain.get("street", [""] * size)
+        plain["street"] = [
+            f"{number} {street}" if number else street
+            for number, street in zip(said["number"], streets, strict=True)
+        ]
+    joint: dict[int, tuple[str, ...]] = {}
+    if "full_name" in said:
+        found = {text: name.clean(text).value for text in set(said["full_name"]) if text}
+        names = [found.get(text) for text in said["full_name"]]
         for part in ("given", "middle", "family", "suffix", "called", "former"):
-            fields[part] = fields.get(part) or getattr(understood, part)
-    whole = "\n".join(said[part] for part in ("address", "last_line") if said.get(part))
-    if whole and (where := address.clean(whole).value):
-        street = where.lines[0].removesuffix(where.unit).rstrip() if where.lines else ""
-        for part, text in (
-            ("street", street), ("unit", where.unit), ("city", where.city),
-            ("state", where.state), ("zip5", where.zip5),
-        ):  # fmt: skip
-            fields[part] = fields.get(part) or text
-    return Person("", **fields)
+            _fill(plain, part, [getattr(who, part) if who else "" for who in names])
+        joint = {
+            row: tuple(other.given for other in who.joint)
+            for row, who in enumerate(names)
+            if who and who.joint
+        }
+    if said.keys() & {"address", "last_line"}:
+        wholes = zip(
+            *(said[part] for part in ("address", "last_line") if part in said), strict=True
+        )
+        places = _places(["\n".join(filter(None, whole)) for whole in wholes])
+        for at, part in enumerate(("street", "unit", "city", "zip5")):
+            _fill(plain, part, [place[at] for place in places])
+    return many.folded_columns(plain, joint, size)
+
+
+def _fill(columns: dict[str, Sequence[str]], field: str, values: Sequence[str]) -> None:
+    """Put these values where a column of its own says nothing."""
+    own = columns.get(field)
+    columns[field] = (
+        values if own is None else [here or value for here, value in zip(own, values, strict=True)]
+    )
+
+
+def _places(wholes: Sequence[str]) -> list[tuple[str, str, str, str]]:
+    """Street, unit, city and ZIP of each whole address."""
+    found = {"": ("", "", "", "")}
+    for text in set(wholes) - {""}:
+        where = address.clean(text).value
+        if where is None:
+            found[text] = found[""]
+        else:
+            street = where.lines[0].removesuffix(where.unit).rstrip() if where.lines else ""
+            found[text] = (street, where.unit, where.city, where.zip5)
+    return [found[text] for text in wholes]
 
 
 def _unlike(ids: list[str]) -> tuple[list[str], tuple[str, ...]]:

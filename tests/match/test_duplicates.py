@@ -5,19 +5,24 @@ from __future__ import annotations
 import csv
 import pickle
 from collections.abc import Sequence
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
 import people_with_truth as facts
 import pytest
 import typer
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from invented_people import PEOPLE
 from typer.testing import CliRunner
 
 from onboard import intake
 from onboard.cli.duplicates import duplicates
 from onboard.errors import FileTrouble
-from onboard.match import Known, compare, frequencies, many
+from onboard.match import Known, blocks, compare, frequencies, many
 from onboard.match.evidence import SURE, judge
+from onboard.match.keys import of
 from onboard.match.levels import FIELDS
 from onboard.model import Person, Verdict
 from onboard.tasks.find_duplicates import Duplicates, find_duplicates, read_rulings
@@ -78,7 +83,8 @@ def test_a_column_of_pairs_says_what_each_pair_says_alone() -> None:
     everybody = many.together([many.folded(people[:2000]), many.folded(people[2000:])])
     here, there = everybody.alike()
     some = slice(0, len(here), 11)
-    judged = judge(everybody.people, here[some], there[some], frequencies.shipped())
+    everyone = everybody.columns(np.arange(everybody.size))
+    judged = judge(everyone, here[some], there[some], frequencies.shipped())
     for at, (one, other) in enumerate(zip(here[some].tolist(), there[some].tolist(), strict=True)):
         found = compare(people[one], people[other])
         assert found.weight == pytest.approx(judged.weight[at], abs=1e-9)
@@ -126,6 +132,34 @@ def test_a_whole_file_and_one_at_a_time_compare_the_same_people() -> None:
     }
     assert {tuple(sorted(pair)) for pair in whole} == single
     assert not any(one[0] == other[0] == "c" for one, other in whole)
+
+
+@given(st.lists(PEOPLE, max_size=12))
+@settings(max_examples=100, deadline=None)
+def test_keys_as_numbers_are_shared_by_those_who_share_a_key(people: list[Person]) -> None:
+    everybody = many.together([many.folded(people[:5]), many.folded(people[5:])])
+    found = set(zip(*(side.tolist() for side in everybody.alike()), strict=True))
+    keys = [of(person) for person in people]
+    assert found == {
+        (one, other)
+        for one, other in combinations(range(len(people)), 2)
+        if keys[one] & keys[other]
+    }
+
+
+@given(st.lists(PEOPLE, max_size=12), st.integers(1, 5))
+@settings(max_examples=60, deadline=None)
+def test_pairs_found_on_partitions_of_the_keys_are_all_pairs(people, parts) -> None:
+    everybody = many.together([many.folded(people)])
+    whole = blocks.pairs(everybody.keys, everybody.size)
+    some = [blocks.pairs(everybody.keys, everybody.size, part, parts) for part in range(parts)]
+    assert np.array_equal(np.unique(np.concatenate(some)), whole)
+    judged = {}
+    for part in some:  # and a pair is judged the same wherever that is
+        for one in everybody.judge(*everybody.apart(part)):
+            judged |= zip(part.tolist(), one.weight.tolist(), strict=True)
+    together = [one.weight for one in everybody.judge(*everybody.apart(whole))]
+    assert [judged[pair] for pair in whole.tolist()] == [w for part in together for w in part]
 
 
 def write(file: Path, *rows: Sequence[str]) -> Path:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from onboard.match import many
 from onboard.match.keys import of
 from onboard.model import Person
 
@@ -47,6 +48,10 @@ def test_names_alone_are_enough_however_they_are_written(said: dict[str, str], a
 def test_every_key_says_what_is_shared() -> None:
     kinds = {key.partition(":")[0] for key in of(WHOLE)}
     assert kinds == set("epnzahfgslbdokuxyq")
+    # As numbers, "o" is two kinds: with the ZIP, and ("c") with the city. "m" is for long mailboxes.
+    assert {kind for kind, (numbers, _) in many.folded([WHOLE]).keys.items() if len(numbers)} == (
+        kinds | {"c"}
+    )
     assert of(Person("row:1")) == frozenset()
 
 

@@ -1,0 +1,117 @@
+"""One field of many people as arrays: a number for each text, equal for equal texts, and letters.
+
+The letters stand one text behind the other, with the place where each ends, as Arrow lays out
+texts: such a column may lie in memory or in a file, and goes from one process to another as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Numbers: TypeAlias = NDArray[np.uint64]
+
+LONGEST = 2048  # letters that count; no folded text has as many
+
+
+@dataclass(frozen=True, slots=True)
+class Texts:
+    """The texts of one field, in the order of the people."""
+
+    numbers: Numbers  # 64 bits, the same for the same text; 0 is "", not known
+    ends: NDArray[np.int64]
+    letters: NDArray[np.uint8]  # UTF-8
+
+    def at(self, places: NDArray[np.integer]) -> list[str]:
+        """The texts at these places.
+
+        >>> texts(["ana", "", "bo"]).at(np.array([2, 0]))
+        ['bo', 'ana']
+        """
+        ends = self.ends[places]
+        starts = np.where(places > 0, self.ends[np.maximum(places, 1) - 1], 0)
+        letters = memoryview(self.letters)  # type: ignore[arg-type]
+        return [
+            bytes(letters[start:end]).decode("utf-8", "surrogatepass")
+            for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
+        ]
+
+    def pieces(self) -> Pieces:
+        return Pieces(self.letters, self.ends)
+
+
+class Pieces:
+    """Numbers for parts of the texts of one field.
+
+    Two pieces have the same number if they are the same letters, as far from the start.
+    """
+
+    def __init__(self, letters: NDArray[np.uint8], ends: NDArray[np.int64]) -> None:
+        self.ends = ends
+        self.starts = np.concatenate([np.zeros(1, np.int64), ends[:-1]])[: len(ends)]
+        far = np.arange(len(letters)) - np.repeat(self.starts, ends - self.starts)
+        values = _factors()[np.minimum(far, LONGEST - 1)]
+        values *= letters.astype(np.uint64) + np.uint64(1)
+        self.sums = np.concatenate([np.zeros(1, np.uint64), np.cumsum(values, dtype=np.uint64)])
+
+    def between(self, begin: NDArray[np.int64], end: NDArray[np.int64]) -> Numbers:
+        """Numbers for the letters between two places, which are counted through all texts."""
+        return mixed(self.sums[end] - self.sums[begin])
+
+    def whole(self) -> Numbers:
+        """A number for each text."""
+        return self.between(self.starts, self.ends)
+
+    def first(self, count: int) -> Numbers:
+        """Numbers for the first letters of each text.
+
+        >>> one, other = texts(["anatol", "ana"]).pieces().first(3)
+        >>> bool(one == other)
+        True
+        """
+        return self.between(self.starts, np.minimum(self.starts + count, self.ends))
+
+    def after(self, count: int) -> Numbers:
+        """Numbers for what comes behind the first letters of each text."""
+        return self.between(np.minimum(self.starts + count, self.ends), self.ends)
+
+
+def texts(values: Sequence[str]) -> Texts:
+    """These texts as arrays."""
+    together = "".join(values)
+    if together.isascii():
+        lengths = np.fromiter(map(len, values), np.int64, len(values))
+        letters = np.frombuffer(together.encode("ascii"), np.uint8)
+    else:
+        written = [value.encode("utf-8", "surrogatepass") for value in values]
+        lengths = np.fromiter(map(len, written), np.int64, len(values))
+        letters = np.frombuffer(b"".join(written), np.uint8)
+    ends = np.cumsum(lengths)
+    return Texts(Pieces(letters, ends).whole(), ends, letters)
+
+
+def mixed(*numbers: Numbers | int) -> Numbers:
+    """One number for several, which come in this order; 0 alone stays 0.
+
+    The finishing steps of MurmurHash3 (A. Appleby, public domain) for each.
+    """
+    found: Numbers = np.zeros((), np.uint64)
+    with np.errstate(over="ignore"):
+        for number in numbers:
+            found = found * np.uint64(31) ^ np.asarray(number, np.uint64)
+            found = found ^ (found >> np.uint64(33))
+            found = found * np.uint64(0xFF51AFD7ED558CCD)
+            found = found ^ (found >> np.uint64(33))
+    return found
+
+
+@cache
+def _factors() -> Numbers:
+    """An odd number for each place in a text, with nothing in common from one to the next."""
+    places = np.arange(1, LONGEST + 1, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15)
+    return mixed(places) | np.uint64(1)

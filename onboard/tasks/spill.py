@@ -1,0 +1,61 @@
+"""Columns that lie in files of a folder, for more people than memory holds."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onboard.errors import FileTrouble
+from onboard.match.many import Piles
+
+
+class Spill(Piles):
+    """Piles in a new folder within `folder`, which only the owner can read; gone when closed.
+
+    Raises `FileTrouble` if nothing can be written there.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self._types: dict[str, np.dtype[Any]] = {}
+        try:
+            self._folder = Path(tempfile.mkdtemp(prefix="onboard-", dir=folder))
+        except OSError as error:
+            raise FileTrouble(
+                f"Nothing can be written to {folder}: {error.strerror}. Give a folder that is "
+                "there and is yours."
+            ) from error
+
+    def add(self, name: str, piece: NDArray[Any]) -> None:
+        self._types[name] = piece.dtype
+        try:
+            with (self._folder / name).open("ab") as file:
+                file.write(np.ascontiguousarray(piece).data)
+        except OSError as error:
+            raise FileTrouble(
+                f"{self._folder} cannot be written: {error.strerror}. Make room there, or give "
+                "another folder."
+            ) from error
+
+    def whole(self, name: str) -> NDArray[Any]:
+        file = self._folder / name
+        if not file.stat().st_size:
+            return np.empty(0, self._types[name])
+        return np.memmap(file, dtype=self._types[name], mode="r")
+
+    def __enter__(self) -> Spill:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        trouble: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        shutil.rmtree(self._folder, ignore_errors=True)
