@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Connection, Row, func, select, update
 
 from onboard.model import Person, RawRow, Signature
 from onboard.roster import search, tables
@@ -17,6 +18,14 @@ LONGEST_NUMBER = 15  # digits; more is nobody's
 
 # Columns of a member by which they can be reached.
 CONTACTS = ("email", "phone", "address")
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A contact that was changed: what it was, and the day (UTC) of the last change."""
+
+    before: Any
+    on: date
 
 
 def member_meant(connection: Connection, said: str) -> Row[Any] | None:
@@ -38,7 +47,10 @@ def member_meant(connection: Connection, said: str) -> Row[Any] | None:
 
 
 def handle_owner(connection: Connection, text: str) -> int | None:
-    """The number of the member to whom the handle was given, ever; capitals do not matter."""
+    """The number of the member to whom the handle was given, ever; None also if forgotten since.
+
+    Capitals do not matter.
+    """
     folded = text.strip().casefold()
     handle = tables.handle.c
     base = folded.rstrip("0123456789") or folded
@@ -46,7 +58,7 @@ def handle_owner(connection: Connection, text: str) -> int | None:
         select(handle.text, handle.member_id).where(handle.base == base)
     ):
         if given.casefold() == folded:
-            return int(number)
+            return None if number is None else int(number)
     return None
 
 
@@ -74,6 +86,34 @@ def spellings(connection: Connection, owner: str) -> list[Person]:
     return [_person(line) for line in connection.execute(query)]
 
 
+def changed_contacts(connection: Connection, line: Row[Any], since: datetime) -> dict[str, Changed]:
+    """Which of the member's contacts are not those of back then: what each was, and when it changed.
+
+    One that was changed and changed back is as it was.
+    """
+    entry = tables.journal.c
+    query = (
+        select(entry.at, entry.before, entry.after)
+        .where(entry.about == f"member:{line.id}", entry.at >= stamp(since))
+        .order_by(entry.id)
+    )
+    was: dict[str, Any] = {}
+    when: dict[str, str] = {}
+    for at, before, after in connection.execute(query):
+        for field in CONTACTS:
+            if field in after and field in before:
+                was.setdefault(field, before[field])
+                when[field] = at
+    return {
+        field: Changed(old, date.fromisoformat(when[field][:10]))
+        for field, old in was.items()
+        if old != getattr(line, field)
+    }
+
+
+# ---------------------------------------------------------------- first passwords
+
+
 def first_passwords(connection: Connection, owner: str) -> list[date]:
     """The days (UTC) on which the member was given a first password, oldest first."""
     entry = tables.journal.c
@@ -83,6 +123,16 @@ def first_passwords(connection: Connection, owner: str) -> list[date]:
         .order_by(entry.id)
     )
     return [date.fromisoformat(at[:10]) for (at,) in connection.execute(query)]
+
+
+def end_first_password(connection: Connection, member_id: int) -> None:
+    """The first password of a member works no more; only its hash was kept, and that is gone."""
+    member = tables.member
+    connection.execute(
+        update(member)
+        .where(member.c.id == member_id)
+        .values(password_hash=None, password_expires=None)
+    )
 
 
 # ---------------------------------------------------------------- tries
@@ -125,3 +175,14 @@ def keep_notice(connection: Connection, member_id: int, file: str, signature: Si
         "at": stamp(signature.when), "member_id": member_id, "file": file, "stands": "written"
     }  # fmt: skip
     connection.execute(tables.notice.insert(), line)
+
+
+def notice_files(connection: Connection) -> set[str]:
+    """The names of all files that hold a notice."""
+    return {file for (file,) in connection.execute(select(tables.notice.c.file))}
+
+
+def notice_stands(connection: Connection, number: int, stands: str) -> None:
+    """Keep that a notice is now "sent", or that this is "unsure"."""
+    notice = tables.notice
+    connection.execute(update(notice).where(notice.c.id == number).values(stands=stands))

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from importlib.resources import as_file, files
 from pathlib import Path
+from typing import Protocol
 
 import segno
 import typst
@@ -19,13 +20,19 @@ from anyascii import anyascii
 
 from onboard.errors import SettingsTrouble
 from onboard.settings import Settings
-from onboard.welcome.packet import Packet
 
 LETTER = "letter.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
 
 
-def pdf(packets: Iterable[Packet], settings: Settings) -> bytes:
+class Printed(Protocol):
+    """What has a letter to print: a packet, a notice."""
+
+    @property
+    def letter(self) -> str: ...
+
+
+def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
     """One PDF with a letter for each packet, each beginning on a new page.
 
     Signs that no typeface on this computer has are printed in Latin letters instead. Raises

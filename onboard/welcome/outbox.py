@@ -39,6 +39,19 @@ def write_letters(folder: Path, name: str, pdf: bytes) -> Path:
     return written
 
 
+def write_mail(folder: Path, name: str, message: bytes) -> Path:
+    """Where a message was written: the file `name` in `folder`. Raises `FileTrouble`."""
+    return write_letters(folder, name, message)
+
+
+def take_away(folder: Path, name: str) -> None:
+    """Take a file out of the outbox, if it is there. Raises `FileTrouble`."""
+    try:
+        (folder / name).unlink(missing_ok=True)
+    except OSError as error:
+        raise _trouble(folder / name, error) from error
+
+
 def sweep(folder: Path, keep: Collection[str]) -> tuple[Path, ...]:
     """The files taken away: letters whose name is not in `keep`, and what was left half written.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cache
@@ -77,26 +78,38 @@ def packet(
         message=_message(member, settings, today, language, subject, text, html, ours, days),
         calendar=days,
         card=ours,
-        letter=json.dumps(
-            {
-                "lang": language,
-                "title": subject,
-                "to": [_full(member.name), *map(_plain, member.address)],
-                "from": [_plain(settings.coop), *_plain_lines(settings.postal_address)],
-                "date": _day(today, language, settings.region),
-                "page": settings.ordering_page,
-                "blocks": [
-                    {
-                        "kind": b.kind,
-                        "lines": [
-                            [{"text": s.text, "strong": s.strong, "url": s.url} for s in line]
-                            for line in b.lines
-                        ],
-                    }
-                    for b in said
-                ],
-            }
-        ),
+        letter=letter(member, settings, today, language, subject, said),
+    )
+
+
+def letter(
+    member: Member,
+    settings: Settings,
+    today: date,
+    language: str,
+    subject: str,
+    said: Sequence[blocks.Block],
+) -> str:
+    """A letter to the member's address on file, as JSON that `letters.pdf` prints."""
+    return json.dumps(
+        {
+            "lang": language,
+            "title": subject,
+            "to": [_full(member.name), *map(plain, member.address)],
+            "from": [plain(settings.coop), *_plain_lines(settings.postal_address)],
+            "date": day_in_full(today, language, settings.region),
+            "page": settings.ordering_page,
+            "blocks": [
+                {
+                    "kind": b.kind,
+                    "lines": [
+                        [{"text": s.text, "strong": s.strong, "url": s.url} for s in line]
+                        for line in b.lines
+                    ],
+                }
+                for b in said
+            ],
+        }
     )
 
 
@@ -144,15 +157,15 @@ def _values(
     windows = coming(group, today) if group else ()
     handle, phrase = member.handle.text, first.phrase
     return {
-        "coop": _plain(settings.coop),
+        "coop": plain(settings.coop),
         "name": _first(member.name) or handle,
         "full_name": _full(member.name),
         "handle": handle,
         "spelled": spelling.spell(handle),
         "traps": spelling.traps(handle, language),
-        "steps": tuple(map(_plain, steps)),
+        "steps": tuple(map(plain, steps)),
         "password": phrase,
-        "expires": _day(first.expires, language, settings.region),
+        "expires": day_in_full(first.expires, language, settings.region),
         "small": phrase == phrase.lower(),
         "hyphens": phrase.count("-"),
         "spaces": phrase.count(" "),
@@ -160,14 +173,14 @@ def _values(
         "ordering_page": settings.ordering_page,
         "shop_page": settings.shop_page,
         "site": None if site is None else {
-            "name": _plain(site.name), "address": _plain(site.address), "host": _plain(site.host),
-            "host_phone": _plain(site.host_phone), "group": _plain(site.group),
+            "name": plain(site.name), "address": plain(site.address), "host": plain(site.host),
+            "host_phone": plain(site.host_phone), "group": plain(site.group),
         },
         "windows": [_told(w, today, language, settings) for w in windows[:MOST_WINDOWS]],
         "more": max(0, len(windows) - MOST_WINDOWS),
         "sender": settings.sender,
         "phone": settings.reply_phone,
-        "postal_address": _plain(settings.postal_address),
+        "postal_address": plain(settings.postal_address),
         "mail": bool(member.email) and member.consent is not False,
     }  # fmt: skip
 
@@ -179,13 +192,13 @@ def _group(member: Member, settings: Settings) -> Group | None:
 
 def _told(window: Window, today: date, language: str, settings: Settings) -> dict[str, object]:
     return {
-        "opens": _day(window.opens, language, settings.region),
-        "closes": _day(window.closes, language, settings.region),
+        "opens": day_in_full(window.opens, language, settings.region),
+        "closes": day_in_full(window.closes, language, settings.region),
         "open_now": window.opens <= today <= window.closes,
     }
 
 
-def _day(day: date, language: str, region: str) -> str:
+def day_in_full(day: date, language: str, region: str) -> str:
     """A day in full, "Tuesday, December 1, 2026", as it is written there (Unicode CLDR)."""
     return format_date(day, "full", _locale(language, region))
 
@@ -207,7 +220,7 @@ LONGEST = 200  # characters of a name or a line; more is junk, and would fill th
 _UNSHOWN = re.compile("[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     """Text on one line, without characters that are not seen but do something."""
     text = text.encode("utf-8", "replace").decode() if not text.isascii() else text
     text = " ".join(_UNSHOWN.sub(" ", text).split())
@@ -215,13 +228,13 @@ def _plain(text: str) -> str:
 
 
 def _plain_lines(text: str) -> list[str]:
-    return [plain for line in text.splitlines() if (plain := _plain(line))]
+    return [shown for line in text.splitlines() if (shown := plain(line))]
 
 
 def _first(name: PersonName) -> str:
-    return _plain(unicodedata.normalize("NFC", name.called or name.given or name.family))
+    return plain(unicodedata.normalize("NFC", name.called or name.given or name.family))
 
 
 def _full(name: PersonName) -> str:
     parts = (name.title, name.given, name.middle, name.family, name.suffix)
-    return _plain(unicodedata.normalize("NFC", " ".join(filter(None, parts))))
+    return plain(unicodedata.normalize("NFC", " ".join(filter(None, parts))))

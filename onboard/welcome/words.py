@@ -33,18 +33,19 @@ from onboard.model import Member
 from onboard.settings import Settings
 
 PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
+NOTICE = "notice.md.j2"
 
 
 # ---------------------------------------------------------------- which words
 
 
-def language_of(member: Member, settings: Settings) -> str:
+def language_of(member: Member, settings: Settings, template: str = PACKET) -> str:
     """The language in which a member is written to: their own if there are words in it, else
     the first of the settings that has some, else English."""
     environment = _environment(settings.templates)
     wanted = (member.language, *settings.languages)
     for tag in (part for said in wanted for part in (said, said.partition("-")[0])):
-        if re.fullmatch(r"[A-Za-z0-9-]+", tag) and _has(environment, f"{tag}/{PACKET}"):
+        if re.fullmatch(r"[A-Za-z0-9-]+", tag) and _has(environment, f"{tag}/{template}"):
             return tag
     return "en"
 
