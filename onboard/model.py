@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Generic, TypeAlias, TypeVar
+from typing import Any, Generic, TypeAlias, TypeVar
 
 T_co = TypeVar("T_co", covariant=True)
 
@@ -459,6 +459,27 @@ class Member:
     @property
     def owner(self) -> str:
         return f"member:{self.id}"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One field of one member, before and after. The values are as JSON has them."""
+
+    member_id: int
+    field: str  # a column of the member table
+    before: Any
+    after: Any
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A change for a person to approve, and whose it is."""
+
+    change: Change
+    handle: str = ""
+    name: str = ""  # as people write it
+    code: str = ""  # of the finding that it would settle
 
 
 @dataclass(frozen=True, slots=True)

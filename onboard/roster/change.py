@@ -16,7 +16,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, func, select, update
 
-from onboard.model import Person, Signature
+from onboard.model import Change, Person, Signature
 from onboard.roster import index, journal, record, search, tables
 from onboard.roster.journal import Entry, sound, stamp
 
@@ -26,18 +26,20 @@ STANDING = ("standing", "closed", "merged_into", "packet", "belongings")
 NOT_HERE = frozenset({"id", "password_hash", "password_expires", "must_change", "letters"})
 FIELDS = tuple(column.name for column in tables.member.c if column.name not in NOT_HERE)
 
+__all__ = [
+    "Applied",
+    "Change",
+    "Kept",
+    "Made",
+    "Undone",
+    "applied",
+    "apply",
+    "lines_of",
+    "make",
+    "undo",
+]
+
 Spelling = tuple[Person, frozenset[str]]  # with the keys under which it is found
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One field of one member, before and after. The values are as JSON has them."""
-
-    member_id: int
-    field: str  # a column of `member`
-    before: Any
-    after: Any
-    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,12 @@ class Column(NamedTuple):
 @cache
 def columns() -> Mapping[str, Column]:
     """The columns by name, from answer_sheet.tsv."""
-    text = files("onboard.tables").joinpath("answer_sheet.tsv").read_text("utf-8")
+    return columns_of("answer_sheet.tsv")
+
+
+def columns_of(table: str) -> Mapping[str, Column]:
+    """The columns by name, from a table of columns of a sheet."""
+    text = files("onboard.tables").joinpath(table).read_text("utf-8")
     lines = [line.split("\t") for line in text.splitlines() if line and not line.startswith("#")]
     return {
         name: Column(name, heading, tuple(also.split("|")), float(width), help_)

@@ -1,0 +1,114 @@
+"""Stored values as people write them, and what people write as it is stored.
+
+A member's columns hold a name part by part, an address line by line, a phone as a URI. Who is
+shown a change, and may put it right, reads and writes texts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from typing import Any
+
+from onboard.clean import address, email, name, phone, row
+from onboard.model import Cleaned, PersonName
+
+# What stands for "nothing belongs here" where an empty cell could be a slip.
+NOTHING = "(nothing)"
+
+
+def show(field: str, value: Any) -> str:
+    """The value of a member's column as text; "" for nothing.
+
+    >>> show("name", {"given": "Ana", "family": "Ruiz"}), show("address", ["1 ELM ST", "LIMA OH"])
+    ('Ana Ruiz', '1 ELM ST\\nLIMA OH')
+    >>> show("phone", "tel:+14195550143"), show("consent", False)
+    ('+14195550143', 'no')
+    """
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "yes" if value else "no"
+        case str():
+            return value.replace("tel:", "") if field == "phone" else value
+        case Mapping() if field == "name":
+            return name.show(_name(value))
+        case Mapping():
+            return "\n".join(f"{key}: {text}" for key, text in value.items())
+        case list() | tuple():
+            return "\n".join(map(str, value))
+    return str(value)
+
+
+def clean(field: str, said: str, *, region: str = "US") -> Cleaned[Any]:
+    """What a text comes to as the value of a member's column; None if it is not understood.
+
+    Texts of columns that have no rule here are taken as they stand. "(nothing)" is
+    nothing.
+
+    >>> clean("email", "Ana@Example.org").value, clean("consent", "(nothing)").value
+    ('Ana@example.org', None)
+    """
+    rule = _RULES.get(field)
+    if said.strip().casefold() in ("", "-", NOTHING):
+        return Cleaned(said, _EMPTY.get(field, ""))
+    if field == "phone":
+        number = phone.clean(said, region=region)
+        return Cleaned(said, number.value and phone.show(number.value), number.findings)
+    return rule(said) if rule else Cleaned(said, said.strip())
+
+
+def _email(said: str) -> Cleaned[Any]:
+    cleaned = email.clean(said)
+    return Cleaned(said, cleaned.value and cleaned.value.address, cleaned.findings)
+
+
+def _address(said: str) -> Cleaned[Any]:
+    cleaned = address.clean(said)
+    lines = address.show(cleaned.value).splitlines() if cleaned.value else None
+    return Cleaned(said, lines, cleaned.findings)
+
+
+def _of_name(said: str) -> Cleaned[Any]:
+    cleaned = name.clean(said)
+    return Cleaned(said, cleaned.value and _as_stored(cleaned.value), cleaned.findings)
+
+
+def _as_stored(value: PersonName) -> dict[str, Any]:
+    return asdict(value) | {"joint": [_as_stored(other) for other in value.joint]}
+
+
+def _name(stored: Mapping[str, Any]) -> PersonName:
+    """A name as the member table has it, part by part."""
+    joint = tuple(map(_name, stored.get("joint", ())))
+    return PersonName(**{"given": "", **stored, "joint": joint})
+
+
+def _standing(said: str) -> Cleaned[Any]:
+    word = said.strip().casefold()
+    return Cleaned(said, word if word in ("open", "closed") else None)
+
+
+def _number(said: str) -> Cleaned[Any]:
+    digits = said.strip().casefold().removeprefix("member").strip().removesuffix(".0")
+    return Cleaned(said, int(digits) if digits.isdecimal() and len(digits) < 10 else None)
+
+
+_RULES: dict[str, Callable[[str], Cleaned[Any]]] = {
+    "name": _of_name,
+    "email": _email,
+    "address": _address,
+    "language": row.language,
+    "consent": row.consent,
+    "standing": _standing,
+    "merged_into": _number,
+}
+_EMPTY: dict[str, Any] = {
+    "address": [],
+    "extras": {},
+    **dict.fromkeys(
+        ("consent", "closed", "merged_into", "confirmed", "bounced", "page_seen",
+         "last_sign_in", "last_order")
+    ),
+}  # fmt: skip

@@ -1,0 +1,117 @@
+"""Reads the review file back after somebody has approved what is right in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
+
+from onboard.clean import stored
+from onboard.errors import FileTrouble
+from onboard.guard import unguard
+from onboard.intake.headings import fold
+from onboard.intake.sheet import tables_of
+from onboard.intake.table import Line, Table
+from onboard.model import Change
+from onboard.tables import review_sheet
+
+YES = frozenset(("yes", "y", "x", "true", "1", "ok", "approve", "approved", "si", "s"))
+NO = frozenset(("", "no", "n", "false", "0", "not"))
+
+
+@dataclass(frozen=True, slots=True)
+class Reviewed:
+    """A line of the review file."""
+
+    line: int  # of the file, counted from 1
+    change: Change
+    approved: bool
+    # What a person wrote in place of the proposed value; None where it stands as proposed.
+    better: str | None = None
+
+
+def read_changes(file: Path) -> tuple[Reviewed, ...]:
+    """The lines of a review file (XLSX, ODS or CSV), in its order.
+
+    Raises `FileTrouble` that lists every line that cannot be used, and why.
+    """
+    table, start, places = _find(Path(file))
+    lines: list[Reviewed] = []
+    wrong: list[str] = []
+    for line in table.lines():
+        if line.number <= start or not any(cell.strip() for cell in line.cells):
+            continue
+        said = {name: _cell(line, place) for name, place in places.items()}
+        mistake, reviewed = _reviewed(line.number, said)
+        if mistake:
+            wrong.append(f"- line {line.number}: {mistake}.")
+        elif reviewed:
+            lines.append(reviewed)
+    if wrong:
+        raise FileTrouble(
+            f"{file}: nothing was taken from it. Put these right:\n" + "\n".join(wrong)
+        )
+    return tuple(lines)
+
+
+def _reviewed(number: int, said: Mapping[str, str]) -> tuple[str, Reviewed | None]:
+    """What is wrong with a line, and what it says; neither where it holds nothing."""
+    word = fold(said["approve"])
+    if word not in YES | NO:
+        return f'"{said["approve"][:40]}" under Approve is neither yes nor no', None
+    exact = review_sheet.read_exact(said["exact"])
+    member = said["member"].removesuffix(".0")
+    if exact is None or not (member.isdecimal() and len(member) < 10):
+        if word not in YES:
+            return "", None
+        what = "the exact values were changed" if exact is None else "it has no member's number"
+        return f"{what}; copy the line from the file as it was written", None
+    field, before, after = exact
+    shown, wanted = stored.show(field, after), said.get("after", "")
+    change = Change(int(member), field, before, after, said.get("why", ""))
+    if _same(wanted, shown or stored.NOTHING):
+        return "", Reviewed(number, change, word in YES)
+    if not wanted and word in YES:
+        return 'nothing stands under "Change to"; to empty the field, write (nothing)', None
+    return "", Reviewed(number, change, word in YES, wanted)
+
+
+def _same(one: str, other: str) -> bool:
+    """Whether two cells say the same, but for white space and what no cell can hold."""
+    return _bare(one) == _bare(other)
+
+
+def _bare(text: str) -> str:
+    return "".join(c for c in text if c.isprintable() and c not in " \N{REPLACEMENT CHARACTER}")
+
+
+def _cell(line: Line, place: int) -> str:
+    return unguard(line.cells[place]).strip() if place < len(line.cells) else ""
+
+
+def _find(file: Path) -> tuple[Table, int, dict[str, int]]:
+    """The table of the changes, the line of its headings, and the place of each column."""
+    for table in tables_of(file):
+        for line in islice(table.lines(), 20):
+            places = _places(line.cells)
+            if {"approve", "member", "exact"} <= places.keys():
+                return table, line.number, places
+    columns = review_sheet.columns()
+    raise FileTrouble(
+        f'{file} is no review file: it has no columns "{columns["approve"].heading}" and '
+        f'"{columns["exact"].heading}". Give the file that the audit wrote.'
+    )
+
+
+def _places(cells: Sequence[str]) -> dict[str, int]:
+    names = {
+        fold(heading): name
+        for name, column in review_sheet.columns().items()
+        for heading in (column.heading, *column.also)
+    }
+    found: dict[str, int] = {}
+    for place, cell in enumerate(cells):
+        if name := names.get(fold(cell)):
+            found.setdefault(name, place)
+    return found

@@ -1,0 +1,77 @@
+"""The review file: one line a proposed change, for a person to approve or not.
+
+`onboard.intake.changes` reads it back. The columns stand in onboard/tables/review_sheet.tsv, for
+both. Beside what people read, a line holds the stored values exactly, so that nothing that a
+spreadsheet program does to a cell can change what is applied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from onboard.clean import stored
+from onboard.model import Proposal
+from onboard.reports import cells
+from onboard.tables import review_sheet
+
+FILLED_IN = ("approve", "after", "why")
+
+
+def write(file: Path, proposals: Iterable[Proposal]) -> None:
+    """Writes a line for each proposal to `file` (XLSX, or CSV without the instructions).
+
+    None is approved. A file that was there before is kept beside it as "… (earlier)": somebody
+    may have worked in it. Raises `FileTrouble` when it cannot be written.
+    """
+    columns = review_sheet.columns()
+    headings = [column.heading for column in columns.values()]
+    page = cells.Page(
+        "Changes",
+        headings,
+        (_line(proposal) for proposal in proposals),
+        {column.heading: column.width for column in columns.values()},
+        {columns["approve"].heading: ["yes", "no"]},
+        frozenset(columns[name].heading for name in FILLED_IN),
+    )
+    if file.exists():
+        file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))
+    cells.write(file, page, _instructions())
+
+
+def _line(proposal: Proposal) -> list[object]:
+    change = proposal.change
+    said = {
+        "approve": "",
+        "member": change.member_id,
+        "handle": proposal.handle,
+        "who": proposal.name,
+        "field": change.field.replace("_", " "),
+        "before": stored.show(change.field, change.before),
+        "after": stored.show(change.field, change.after) or stored.NOTHING,
+        "why": change.why,
+        "code": proposal.code,
+        "exact": review_sheet.exact(change.field, change.before, change.after),
+    }
+    return [said[name] for name in review_sheet.columns()]
+
+
+def _instructions() -> cells.Page:
+    rows: list[tuple[str, str]] = [
+        ("What to do", "Each line of the sheet Changes proposes one change. Write yes where it is "
+         "right, save, and look at what would be done: onboard tidy FILE. Then do it: "
+         "onboard tidy FILE --record"),
+        ("Nothing is lost", "Only lines with yes are applied, all of them or none. Each can be taken "
+         "back: onboard undo. A line whose member was changed meanwhile is left out, and said."),
+    ]  # fmt: skip
+    rows += [(column.heading, column.help) for column in review_sheet.columns().values()]
+    rows += [
+        ("merged into", "A line with this field makes two accounts one. All names, emails, phones "
+         "and sign-in names of both stay known. What you change of the account that stays, in "
+         "lines of the same file, goes before what the rules would choose."),
+        ("Take care", "This sheet holds personal data. Keep it where only coordinators can read "
+         "it, and delete it when all is done."),
+    ]  # fmt: skip
+    return cells.Page(
+        "Instructions", ("What", "How"), rows, {"What": 26, "How": 90}, read_only_once=True
+    )
