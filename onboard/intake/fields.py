@@ -25,6 +25,7 @@ FIELDS: dict[str, str] = {
     "consent": "whether we may write by email",
     "submitted": "when the form was sent",
     "born": "date of birth",
+    "personal": "a number that one person alone has: tax, insurance or identity card",
     "handle": "sign-in handle of an existing member",
     "last_sign_in": "day of the last sign-in",
     "last_order": "day of the last order",
