@@ -4,7 +4,8 @@
   the right one: what is left of both when up to two letters are taken out, and how both sound.
 - A **pair** of a given name and a family name, in whatever order a caller says them.
 - What is **written** as one: the local part of a mailbox, a phone, and a handle that does not
-  come from the name (one that does is found by the pair).
+  come from the name (one that does is found by the pair). Each stands there twice, from its
+  beginning and from its end: whatever slips are in one half of it, the other half finds it.
 """
 
 from __future__ import annotations
@@ -51,13 +52,27 @@ def of(facts: Facts) -> Keys:
         words.add(home.zip5)
     words.discard("")
     written = {bare(email.rpartition("@")[0]) for email in facts.emails}
-    written.update(facts.phones)
+    written.update(map(phone, facts.phones))
     named = {a + b for a, b in pairs}
     for handle in map(bare, facts.handles):
         if handle.rstrip("0123456789") not in named:
             written.add(handle)
     written.discard("")
     return Keys(frozenset(words), frozenset(pairs), frozenset(written))
+
+
+def phone(digits: str) -> str:
+    """A phone as it is written in the index: apart from mailboxes that are digits."""
+    return f"+{digits}"
+
+
+def turned(text: str) -> str:
+    """The text from its end, so that what ends alike stands together.
+
+    >>> turned("patlee"), turned("+4195550143")
+    ('eeltap', '+3410555914')
+    """
+    return "+" + text[:0:-1] if text.startswith("+") else text[::-1]
 
 
 def near(word: str) -> set[int]:

@@ -31,8 +31,9 @@ class Said:
     words: tuple[str, ...] = ()  # of names, in their order; may be one letter
     together: bool = False  # two people are named: "Ana and Ben Ruiz"
     family_first: bool = False  # "Ruiz, Ana"
-    ones: tuple[str, ...] = ()  # what could be a handle or the local part of a mailbox
-    as_one: bool = False  # the name was written without a blank
+    raws: tuple[str, ...] = ()  # the words as they were typed, digits and signs and all
+    whole: str = ""  # all of it, if it could be a handle or the local part of a mailbox
+    as_one: bool = False  # and was written without a blank
     emails: tuple[tuple[str, str], ...] = ()  # local part, domain
     phones: tuple[str, ...] = ()  # digits, seven or more
     tails: tuple[str, ...] = ()  # four digits: the end of a phone, mostly
@@ -56,6 +57,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     """
     rest = " " + " ".join(anyascii(_visible(text[:LONGEST])).lower().split())[:LONGEST] + " "
     rest, emails = _take_emails(rest)
+    rest = _ZIP4.sub(r"\1 ", rest)
     rest, phones = _take_phones(rest)
     street, number = "", ""
     if found := _street().search(rest):
@@ -73,7 +75,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     for left, named, unsure in _site_readings(chunks, sites):
         reading = _with_words(plain, left)
         readings.append(replace(reading, site=site or named, unsure=unsure))
-    joined = [reading for one in readings if (reading := _particles_joined(one))]
+    joined = [one for one in map(_particles_joined, readings) if one]
     return tuple(dict.fromkeys(readings + joined))
 
 
@@ -141,15 +143,19 @@ def _ways() -> frozenset[str]:
 @cache
 def _street() -> re.Pattern[str]:
     """ "12 n main st": a number, up to four words, and a word for what a street is."""
-    way = "|".join(sorted(_ways() - {"n", "s", "e", "w", "ne", "nw", "se", "sw"}, key=len, reverse=True))
+    way = "|".join(
+        sorted(_ways() - {"n", "s", "e", "w", "ne", "nw", "se", "sw"}, key=len, reverse=True)
+    )
     return re.compile(rf" (\d{{1,5}}[a-z]?) ((?:[a-z0-9']+ ){{1,4}}?(?:{way}))\b")
 
 
-_NUMBER = re.compile(r"(?<![a-z0-9._-])(\d{4,6})(?:-\d{4})?(?![a-z0-9._-]*[a-z0-9])")
+_NUMBER = re.compile(r"(?<![a-z0-9._-])(\d{4,6})(?![a-z0-9._-]*[a-z0-9])")
+_ZIP4 = re.compile(r"(?<![0-9-])(\d{5})-\d{4}(?![0-9-])")
 
 
 def _take_numbers(text: str) -> tuple[tuple[str, ...], tuple[str, ...], str]:
-    tails, zips = [], []
+    tails: list[str] = []
+    zips: list[str] = []
     for digits in _NUMBER.findall(text):
         (zips if len(digits) == 5 else tails).append(digits)
     return tuple(tails), tuple(zips), _NUMBER.sub(" ", text)
@@ -172,7 +178,7 @@ def _chunks(text: str) -> list[str]:
     text = _SIGNS.sub("", text)
     for sign in ",&/;":
         text = text.replace(sign, f" {sign} ")
-    return [chunk.strip("\"()[]<>!?:*#") for chunk in text.split()]
+    return [chunk.strip('"()[]<>!?:*#') for chunk in text.split()]
 
 
 def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
@@ -181,29 +187,32 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     together = False
     kept: list[str] = []
     telling = [chunk for chunk in chunks if bare(chunk)]
-    for chunk in chunks:
-        if chunk in ("&", "/") or (chunk in joins and kept and len(telling) > 2):
-            together = together or bool(kept)
-        elif bare(chunk) and not (
-            len(telling) > 2 and (chunk in fillers or chunk in _words("at"))
-        ):
+    idle = fillers | _words("at") if len(telling) > 2 else frozenset()
+    for chunk, after in zip(chunks, [*chunks, ""][1:], strict=True):
+        if chunk in ("&", "/") or (chunk in joins and len(telling) > 2):
+            together = together or bool(kept and after and after not in idle)
+        elif bare(chunk) and chunk not in idle:
             kept.append(chunk)
     if not kept:
         kept = telling
-    kept = kept[:MOST_WORDS]
-    words = tuple(word for chunk in kept for part in _WORD.findall(chunk) if (word := _letters(part)))
-    ones = [chunk.strip(".@_-") for chunk in kept if len(bare(chunk)) > 3]
-    if 1 < len(kept) <= 4 and not together:
-        ones.insert(0, "".join(map(bare, kept)))
+    pairs = [
+        (word, chunk)
+        for chunk in kept
+        for part in _WORD.findall(chunk)
+        if (word := _letters(part)[: folds.LONGEST // 3])
+    ][:MOST_WORDS]
+    as_one = len(kept) == 1
+    whole = kept[0].strip(".@_-") if as_one else "".join(map(bare, kept)) if len(kept) < 4 else ""
     return replace(
-        plain, words=words[:MOST_WORDS], together=together, ones=tuple(dict.fromkeys(ones)),
-        as_one=len(kept) == 1 and len(words) == 1,
+        plain, words=tuple(word for word, _ in pairs), raws=tuple(raw for _, raw in pairs),
+        together=together, as_one=as_one,
+        whole="" if together else whole[: folds.LONGEST // 2],
     )  # fmt: skip
 
 
 def _letters(word: str) -> str:
     """The word without a number behind it, as handles have."""
-    return word.rstrip("0123456789") if not word.isdigit() else ""
+    return word.rstrip("0123456789")
 
 
 def _particles_joined(said: Said) -> Said | None:
@@ -213,7 +222,7 @@ def _particles_joined(said: Said) -> Said | None:
     words = (said.words[0], *folds.family_name(" ".join(said.words[1:]))[0].split())
     if words == said.words:
         return None
-    return replace(said, words=words, unsure=said.unsure + 0.5)
+    return replace(said, words=words, raws=words, unsure=said.unsure + 0.5)
 
 
 # ---------------------------------------------------------------- drop sites
@@ -239,9 +248,7 @@ def _site_readings(
     yield chunks, "", POSSIBLE if named else 0.0
 
 
-def _named_site(
-    words: Sequence[str], sites: Collection[str]
-) -> tuple[int, int, str, float] | None:
+def _named_site(words: Sequence[str], sites: Collection[str]) -> tuple[int, int, str, float] | None:
     """(start, end, site, bits) of the words that name a site, with no slip or with a few."""
     whole = {site.replace(" ", ""): site for site in sites}
     longest = max((site.count(" ") + 1 for site in sites), default=0)
@@ -260,7 +267,9 @@ def _named_site(
         slips = len(joined) // 6
         if not slips or (end - start == 1 and start == 0):
             continue
-        found = process.extractOne(joined, whole.keys(), scorer=OSA.distance, score_cutoff=min(slips, 2))
+        found = process.extractOne(
+            joined, whole.keys(), scorer=OSA.distance, score_cutoff=min(slips, 2)
+        )
         if found and (best is None or found[1] < best[0]):
             best = (found[1], start, end, whole[found[0]])
     if best:

@@ -54,6 +54,27 @@ def have_one_full(one: str, other: str) -> bool:
     return not full.get(one, frozenset()).isdisjoint(full.get(other, frozenset()))
 
 
+@cache
+def _short_names() -> dict[str, frozenset[str]]:
+    """For each name the short forms of it."""
+    found: dict[str, set[str]] = {}
+    for full, short in _short_forms():
+        found.setdefault(full, set()).add(short)
+    return {full: frozenset(short) for full, short in found.items()}
+
+
+def kin(name: str) -> frozenset[str]:
+    """The names that somebody called so may have on paper, and those they may go by.
+
+    >>> sorted(kin("lupita")), "william" in kin("bill"), "ann" in kin("bill")
+    (['guadalupe', 'lupe'], True, False)
+    """
+    nobody: frozenset[str] = frozenset()
+    full = _full_names().get(name, nobody)
+    found = full.union(_short_names().get(name, nobody), *(_short_names()[one] for one in full))
+    return found - {name}
+
+
 def sex(name: str) -> str:
     """ "m" if the name is a man's, "w" if a woman's, "mw" if both, "" if it is on no list."""
     return _sexes().get(name, "")

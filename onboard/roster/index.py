@@ -73,7 +73,7 @@ def rebuild(connection: Connection) -> None:
     keep.write_near()
     for turned in (False, True):
         texts = sorted(
-            (turned, one[::-1] if turned else one, doc)
+            (turned, keys_of.turned(one) if turned else one, doc)
             for doc, found_now in _indexed(connection)
             for one in keys_of.of(found_now).written
         )
@@ -225,7 +225,7 @@ class _Change:
         self.places.update((numbers.place(word, found.site), doc) for word in keys.words)
         self.pairs.update((numbers.pair(*pair), doc) for pair in keys.pairs)
         for one in keys.written:
-            self.written |= {(False, one, doc), (True, one[::-1], doc)}
+            self.written |= {(False, one, doc), (True, keys_of.turned(one), doc)}
 
 
 class _Numbers:
@@ -344,7 +344,8 @@ def _kept(connection: Connection, known: dict[int, Facts]) -> dict[int, tuple[in
         )
     } & wanted.written
     count: dict[int, list[int]] = {doc: [0, 0, 0] for doc in known}
-    for which, lines in enumerate((places, pairs, there)):
+    found_lines: tuple[set[Any], ...] = (places, pairs, there)
+    for which, lines in enumerate(found_lines):
         for line in lines:
             count[line[-1]][which] += 1
     return {doc: (a, b, c) for doc, (a, b, c) in count.items()}
@@ -393,7 +394,7 @@ _WRITTEN = (
     "SELECT w.text, w.doc FROM {texts} k CROSS JOIN index_written w "
     "WHERE w.turned = :turned AND w.text = k.v LIMIT :most"
 )
-# Written things are small letters and digits, so "~" comes after all of them.
+# Written things are a plus sign, small letters and digits, so "~" comes after all of them.
 _BEGINNING = (
     "SELECT w.text, w.doc FROM {texts} k CROSS JOIN index_written w "
     "WHERE w.turned = :turned AND w.text >= k.v AND w.text < k.v || '~' LIMIT :most"
@@ -404,6 +405,12 @@ _NO_END = 1 << 40
 def facts(connection: Connection, docs: Iterable[int]) -> dict[int, Facts]:
     """What is known of the owners of these numbers; who is not indexed is left out."""
     return {doc: facts_of.of_text(kept) for doc, kept in _ask(connection, _FACTS, docs)}
+
+
+def size(connection: Connection) -> int:
+    """About how many owners there are: the highest number of a member."""
+    last = select(func.coalesce(func.max(tables.member.c.id), 0))
+    return int(connection.execute(last).scalar_one())
 
 
 def near(connection: Connection, words: Iterable[str]) -> list[tuple[int, str]]:

@@ -1,0 +1,137 @@
+"""Who of those weighed it is, how sure that is, and what to ask if it is not.
+
+Sureness is a share: of all who could have said this, and of somebody whom the roster does not
+have at all, how much speaks for this one. It says who is meant, never who is calling: facts on
+file are no proof of that (NIST SP 800-63B-4 takes no such knowledge for an authenticator).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from math import log2
+
+from onboard.lookup.facts import Facts
+from onboard.lookup.said import Said
+from onboard.lookup.weigh import ONE_SLIP, Clue, least, tells
+
+STRANGER = 5.0  # bits: one caller in thirty is nobody on the roster
+SURE = 0.99
+LEAD = 7.0  # bits to the next: more than one slip of the finger
+SOUND = ONE_SLIP + 1.0  # bits: with more than one slip in all, nobody is certain
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One owner beside what was said."""
+
+    doc: int
+    facts: Facts
+    bits: float
+    confidence: float  # 0 to 1
+    clues: tuple[Clue, ...]
+    said: Said  # the reading that suits them best
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """Those who could be meant, the likeliest first; whether the first is certain; what to ask."""
+
+    ranked: tuple[Weighed, ...]
+    certain: bool = False
+    lead: float = 0.0  # bits between the first and the next
+    ask: str = ""  # a stable word, see `QUESTIONS`
+
+
+def judge(
+    readings: Sequence[Said], known: Mapping[int, Facts], *, roster: int, cut_short: bool = False
+) -> Judged:
+    """Everybody in `known` ranked; `roster` is how many owners there are in all.
+
+    With `cut_short` there are more of the kind who were not read, and so nobody is certain.
+    """
+    if not known:
+        return Judged((), ask=_first_question(readings[0]))
+    weighed = [(*least(readings, facts), doc, facts) for doc, facts in known.items()]
+    weighed.sort(key=lambda one: (one[0], one[3]))
+    stranger = STRANGER + max(0.0, max(map(tells, readings)) - log2(max(2, roster)))
+    best = weighed[0][0]
+    total = sum(2.0 ** (best - bits) for bits, *_ in weighed) + 2.0 ** (best - stranger)
+    if cut_short:
+        total += len(weighed)
+    ranked = tuple(
+        Weighed(doc, facts, bits, 2.0 ** (best - bits) / total, clues, said)
+        for bits, said, clues, doc, facts in weighed
+    )
+    lead = (ranked[1].bits if len(ranked) > 1 else stranger) - best
+    certain = not cut_short and lead >= LEAD and _is_certain(ranked[0])
+    return Judged(ranked, certain, lead, "" if certain else _question(readings, ranked))
+
+
+def _is_certain(first: Weighed) -> bool:
+    """Whether one who is far enough ahead may be opened: nothing speaks against, enough speaks for."""
+    return (
+        first.confidence >= SURE
+        and first.bits <= SOUND
+        and all(clue.agrees for clue in first.clues)
+        and bool(first.clues)
+    )
+
+
+# ---------------------------------------------------------------- what to ask
+
+# The stable words of the questions, each with what it would tell of an owner. Handles and mailboxes
+# are not asked for: what the caller gets wrong is mostly just these.
+QUESTIONS: Mapping[str, Callable[[Facts], str]] = {
+    "site": lambda facts: facts.site,
+    "phone end": lambda facts: facts.phones[0][-4:] if facts.phones else "",
+    "first name": lambda facts: " ".join(facts.names[0].given) if facts.names else "",
+    "family name": lambda facts: " ".join(facts.names[0].family) if facts.names else "",
+    "zip": lambda facts: facts.homes[0].zip5 if facts.homes else "",
+    "street": lambda facts: " ".join(facts.homes[0].street) if facts.homes else "",
+    "email": lambda facts: facts.emails[0] if facts.emails else "",
+}
+AMONG = 20  # candidates that a question is to split
+
+
+def _question(readings: Sequence[Said], ranked: Sequence[Weighed]) -> str:
+    """The question not yet answered whose answer would tell most, in bits expected."""
+    asked = _answered(readings[0])
+    among = ranked[:AMONG]
+    best, most = "", 0.05
+    for question, answer in QUESTIONS.items():
+        if question in asked:
+            continue
+        shares: dict[str, float] = {}
+        for one in among:
+            said = answer(one.facts)
+            shares[said] = shares.get(said, 0.0) + one.confidence
+        whole = sum(shares.values())
+        told = -sum(p / whole * log2(p / whole) for p in shares.values() if p > 0)
+        if told > most + 0.01:  # of two that tell the same, the first is the easier to answer
+            best, most = question, told
+    return best or _first_question(readings[0])
+
+
+def _first_question(said: Said) -> str:
+    """What to ask while nothing splits the candidates: the first thing that was not said."""
+    asked = _answered(said)
+    order = ("family name", "site", "phone end", "email", "street")
+    return next((question for question in order if question not in asked), "spelling")
+
+
+def _answered(said: Said) -> set[str]:
+    found: set[str] = set()
+    if len(said.words) > 1 or (said.as_one and len(said.whole) > 7):
+        found |= {"first name", "family name"}
+    if said.emails:
+        found.add("email")
+    if any(len(digits) > 6 for digits in said.phones) or said.tails:
+        found.add("phone end")
+    if said.site:
+        found.add("site")
+    if said.zips:
+        found.add("zip")
+    if said.street:
+        found.add("street")
+    return found

@@ -1,0 +1,376 @@
+"""How well what was said goes with what is known of somebody: a cost in bits, clue by clue.
+
+A cost is how much less likely it is that this member would have said this than that they would
+have said it without any slip: 0 bits for what agrees, some 6 for a slip of the finger, 20 for a
+name they do not have. The costs are common sense in round numbers, set by hand; they rank, and
+they keep near ones from being taken for sure. `docs/find.md` has the table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from rapidfuzz.distance import OSA
+
+from onboard.lookup.facts import Facts, Name, bare
+from onboard.lookup.keys import sounds
+from onboard.lookup.said import Said
+from onboard.match import folds
+from onboard.match.given_names import have_one_full, is_short_for, kin
+
+# ---------------------------------------------------------------- bits
+
+NOT_A_NAME = 20.0  # a name that they do not have
+SAME_LETTER = 18.0  # nor this, but it begins like one
+ONE_SLIP, TWO_SLIPS, THREE_SLIPS = 6.0, 12.0, 16.0
+ONE_SLIP_SHORT = 8.0  # in a word of three letters one slip leaves little
+SHORT_FORM, SHORT_FORMS = 3.0, 5.0  # Bob for Robert; Bob for Rob
+CUT = 5.0  # Chris for Christopher, where no list has it
+INITIAL = 3.0
+FORMER, FURTHER = 1.0, 1.5  # a former name; a middle name, or the other of a joint sign-up
+OTHER_OF_TWO = 3.0  # "Ana and Ben Ruiz": one of the two is somebody else
+TURNED = 1.5  # family name first
+AS_ONE = 2.0  # a name without a blank, that is not their handle
+SIGNS = 1.0  # "pat_lee" for the handle patlee
+LOCAL = 0.5  # what was said could be a handle, and is the local part of the mailbox
+OTHER_PROVIDER = 8.0
+OTHER_DOMAIN_SLIPS = (0.0, 4.0, 6.0)
+NOT_THEIR_MAILBOX, NOT_THEIR_PHONE, NOT_THEIR_TAIL = 26.0, 26.0, 15.0
+THEIR_NAME_IN_IT = 12.0  # a mailbox that is not on file, and holds their name
+OTHER_SITE, NO_SITE = 9.0, 4.0
+OTHER_ZIP, OTHER_STREET, NO_HOME = 9.0, 10.0, 4.0
+
+# How much each clue tells of somebody whom we do not know, in bits: the less, the commoner it is.
+TELLS = {"word": 10.0, "whole": 22.0, "email": 30.0, "phone": 28.0, "tail": 13.0, "site": 5.0,
+         "zip": 10.0, "street": 14.0}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Clue:
+    """One thing that was said beside what is known, and its cost.
+
+    `how` is a stable word: "same", "slip", "slips", "sound", "short form", "cut", "initial",
+    "signs", "local", "provider", "domain", "as one", "name in it", "other", "unknown".
+    """
+
+    kind: str  # "name", "former name", "further name", "handle", "email", "phone", "phone end", "site", "zip", "street"
+    said: str
+    known: str
+    bits: float
+    how: str
+
+    @property
+    def agrees(self) -> bool:
+        """Whether it speaks for them, with a slip or without."""
+        return self.how not in ("other", "unknown") and self.bits < NOT_A_NAME
+
+
+def weigh(said: Said, facts: Facts) -> tuple[float, tuple[Clue, ...]]:
+    """The bits that this reading costs with these facts, and its clues.
+
+    >>> from onboard.lookup.said import read
+    >>> jeanne = Facts("prairie hall", names=(Name(("jeanne",), ("benach",)),))
+    >>> cost, clues = weigh(read("Jeaanne Benach", site="prairie hall")[0], jeanne)
+    >>> cost, [(clue.kind, clue.how) for clue in clues]
+    (6.0, [('name', 'slip'), ('name', 'same'), ('site', 'same')])
+    """
+    bits, named = _named(said, facts)
+    clues = [_email(*email, facts) for email in said.emails]
+    clues += [_phone(digits, facts) for digits in said.phones]
+    clues += [_tail(digits, facts) for digits in said.tails]
+    clues += [_zip(zip5, facts) for zip5 in said.zips]
+    if said.street:
+        clues.append(_street(said, facts))
+    if said.site:
+        clues.append(_site(said.site, facts))
+    return said.unsure + bits + sum(clue.bits for clue in clues), (*named, *clues)
+
+
+def tells(said: Said) -> float:
+    """The bits that tell this caller from anybody in the world, as far as they were said."""
+    words = len(said.words) - (1 if said.together else 0)
+    if said.as_one and len(said.whole) > 7:
+        told = TELLS["whole"]
+    else:
+        told = TELLS["word"] * min(words, 2) + 5.0 * max(0, min(words, 4) - 2)
+    told += TELLS["email"] * len(said.emails)
+    told += sum(TELLS["phone"] if len(d) > 8 else 20.0 for d in said.phones)
+    told += TELLS["tail"] * len(said.tails) + TELLS["zip"] * len(said.zips)
+    return told + TELLS["site"] * bool(said.site) + TELLS["street"] * bool(said.street)
+
+
+# ---------------------------------------------------------------- names
+
+
+@lru_cache(maxsize=200_000)
+def word(said: str, known: str) -> tuple[float, str]:
+    """The bits of saying one word of a name for another, and how they are alike.
+
+    >>> word("bob", "robert"), word("jeaanne", "jeanne"), word("j", "jeanne")
+    ((3.0, 'short form'), (6.0, 'slip'), (3.0, 'initial'))
+    """
+    if said == known:
+        return 0.0, "same"
+    if not said or not known:
+        return NOT_A_NAME, "other"
+    if len(said) == 1 or len(known) == 1:
+        return (INITIAL, "initial") if said[0] == known[0] else (NOT_A_NAME, "other")
+    best = (SAME_LETTER if said[0] == known[0] else NOT_A_NAME), "other"
+    longer = max(len(said), len(known))
+    slips = OSA.distance(said, known, score_cutoff=3)
+    if slips == 1:
+        best = (ONE_SLIP if longer > 3 else ONE_SLIP_SHORT), "slip"
+    elif slips == 2 and longer > 4:
+        best = (TWO_SLIPS if longer > 5 else TWO_SLIPS + 2.0), "slips"
+    elif slips == 3 and longer > 8:
+        best = THREE_SLIPS, "slips"
+    if best[0] > SHORT_FORM:
+        if is_short_for(said, known):
+            best = SHORT_FORM, "short form"
+        elif best[0] > SHORT_FORMS and have_one_full(said, known):
+            best = SHORT_FORMS, "short form"
+    if best[0] > CUT and len(said) > 2 and known.startswith(said):
+        best = CUT, "cut"
+    if best[0] > ONE_SLIP + 1 and (sound := sounds(said)) and sound == sounds(known):
+        best = ONE_SLIP + 1, "sound"
+    return best
+
+
+@lru_cache(maxsize=20_000)
+def likely(said: str) -> frozenset[str]:
+    """The given names that somebody who said this may have, beside itself."""
+    return kin(said)
+
+
+def _named(said: Said, facts: Facts) -> tuple[float, list[Clue]]:
+    """The least that the words cost as names, or all together as a handle or mailbox."""
+    if not said.words and not said.whole:
+        return 0.0, []
+    bits, named = _names(said, facts) if said.words else (NOT_THEIR_MAILBOX, [])
+    if said.whole and bits > 0.0:
+        one = _written(said.whole, facts)
+        if one.bits < bits or not named:
+            return one.bits, [one]
+    return bits, named
+
+
+def _names(said: Said, facts: Facts) -> tuple[float, list[Clue]]:
+    """The least that the words cost with any of the names; all that they could be, if none is known."""
+    best: tuple[float, list[Clue]] | None = None
+    for name in facts.names or (Name(),):
+        found = _name(said, name, facts)
+        if best is None or found[0] < best[0]:
+            best = found
+    assert best is not None
+    return best
+
+
+def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
+    parts = (
+        [(known, 0.0, "name", 0) for known in name.given]
+        + [(known, 0.0, "name", 1) for known in name.family]
+        + [(known, FORMER, "former name", 1) for known in name.former]
+        + [(known, FURTHER, "further name", 0) for known in name.more]
+    )
+    offers = []
+    for at, one in enumerate(said.words):
+        for where, (known, more, kind, role) in enumerate(parts):
+            bits, how = word(one, known)
+            if how != "other":
+                offers.append((bits + more, at, where, kind, how, role))
+    offers.sort()
+    clues: dict[int, Clue] = {}
+    roles: dict[int, int] = {}
+    used: set[int] = set()
+    for bits, at, where, kind, how, role in offers:
+        if at in clues or where in used:
+            continue
+        used.add(where)
+        roles[at] = role
+        clues[at] = Clue(kind, said.words[at], parts[where][0], bits, how)
+    left = [at for at in range(len(said.words)) if at not in clues]
+    spare = said.together and len(said.words) > 2
+    for at in left:
+        one, raw = said.words[at], said.raws[at] if at < len(said.raws) else ""
+        initial = any(known[0] == one[0] for known, *_ in parts if known)
+        bits = SAME_LETTER if initial else NOT_A_NAME
+        if spare and at < len(said.words) - 1:
+            bits, spare = OTHER_OF_TWO, False
+        clue = Clue("name", one, "", bits, "other")
+        if len(raw) > 4 and not said.as_one:
+            written = _written(raw, facts)
+            clue = written if written.bits < bits else clue
+        clues[at] = clue
+    cost = sum(clue.bits for clue in clues.values())
+    # A name that is typed as one word, or a number behind it that their handle does not have.
+    if said.as_one and len(said.words) == 1 and len(name.given) and len(name.family):
+        bits, how = _one_text(said.words[0], name.joined)
+        if bits + AS_ONE < cost:
+            return bits + AS_ONE, [
+                Clue(
+                    "name",
+                    said.words[0],
+                    name.joined,
+                    bits + AS_ONE,
+                    "as one" if how == "same" else how,
+                )
+            ]
+    if len(roles) > 1 and roles.get(0) is not None:
+        last = roles.get(len(said.words) - 1)
+        if last is not None and roles[0] != last and (roles[0] == 1) != said.family_first:
+            cost += TURNED
+    if any(
+        raw != one and raw.startswith(one) for raw, one in zip(said.raws, said.words, strict=False)
+    ):
+        cost += AS_ONE  # "smith5": the number says something that the name does not
+    return cost, [clues[at] for at in sorted(clues)]
+
+
+@lru_cache(maxsize=50_000)
+def _one_text(said: str, known: str) -> tuple[float, str]:
+    """The bits of typing one unbroken text for another."""
+    if said == known:
+        return 0.0, "same"
+    slips = OSA.distance(said, known, score_cutoff=3)
+    shorter = min(len(said), len(known))
+    if slips == 1:
+        return (ONE_SLIP if shorter > 3 else TWO_SLIPS), "slip"
+    if slips == 2 and shorter > 5:
+        return TWO_SLIPS, "slips"
+    if slips == 3 and shorter > 8:
+        return THREE_SLIPS + 2.0, "slips"
+    return NOT_THEIR_MAILBOX, "other"
+
+
+def _written(said: str, facts: Facts) -> Clue:
+    """The text as a handle, or as the local part of a mailbox."""
+    plain = bare(said)
+    signs = 0.0 if said == plain else SIGNS
+    best = Clue("handle", said, "", NOT_THEIR_MAILBOX, "other")
+    for handle in facts.handles:
+        bits, how = _one_text(plain, bare(handle))
+        if bits + signs < best.bits:
+            best = Clue(
+                "handle", said, handle, bits + signs, "signs" if signs and how == "same" else how
+            )
+    for email in facts.emails:
+        local = email.rpartition("@")[0]
+        if said == local:
+            bits, how = (LOCAL if plain == said else 0.0), "local"
+        else:
+            bits, how = _one_text(plain, bare(local))
+            bits += LOCAL + SIGNS * (how == "same")
+            how = "local" if how == "same" else how
+        if bits < best.bits:
+            best = Clue("email", said, email, bits, how)
+    return best
+
+
+# ---------------------------------------------------------------- mailboxes and phones
+
+
+def _email(local: str, domain: str, facts: Facts) -> Clue:
+    said = f"{local}@{domain}"
+    best = Clue("email", said, "", NOT_THEIR_MAILBOX, "other" if facts.emails else "unknown")
+    mailbox = folds.mailbox(said)
+    for email in facts.emails:
+        if email == said or (mailbox and folds.mailbox(email) == mailbox):
+            return Clue("email", said, email, 0.0, "same")
+        theirs, _, there = email.rpartition("@")
+        bits, how = (0.0, "same") if theirs == local else _one_text(bare(local), bare(theirs))
+        if how == "same" and theirs != local:
+            bits, how = SIGNS, "signs"
+        elif theirs != local and bits < best.bits:
+            # "agnes.ochoa" for "agnesochoa" is one slip, but so is any other: compare as typed
+            bits = min(bits + 0.5, max(_one_text(local, theirs)[0], bits))
+        slips = OSA.distance(domain, there, score_cutoff=2)
+        if slips > 2:
+            bits += OTHER_PROVIDER
+            how = "provider" if how == "same" else how
+        elif slips:
+            bits += OTHER_DOMAIN_SLIPS[slips]
+            how = "domain" if how == "same" else how
+        if bits < best.bits:
+            best = Clue("email", said, email, bits, how)
+    if best.bits > THEIR_NAME_IN_IT:
+        letters = bare(local).rstrip("0123456789")
+        if any(name.given and name.family and letters == name.joined for name in facts.names):
+            return Clue("email", said, "", THEIR_NAME_IN_IT, "name in it")
+    return best
+
+
+def _phone(digits: str, facts: Facts) -> Clue:
+    best = Clue("phone", digits, "", NOT_THEIR_PHONE, "other" if facts.phones else "unknown")
+    for phone in facts.phones:
+        known = phone[-7:] if len(digits) == 7 else phone
+        slips = OSA.distance(digits, known, score_cutoff=3)
+        bits, how = (
+            (0.0, "same"), (7.0, "slip"), (13.0, "slips"), (18.0, "slips"), (NOT_THEIR_PHONE, "other"),
+        )[slips]  # fmt: skip
+        if bits < best.bits:
+            best = Clue("phone", digits, phone, bits, how)
+    return best
+
+
+def _tail(digits: str, facts: Facts) -> Clue:
+    best = Clue("phone end", digits, "", NOT_THEIR_TAIL, "other" if facts.phones else "unknown")
+    for phone in facts.phones:
+        end = phone[-len(digits) :]
+        if end == digits:
+            return Clue("phone end", digits, phone, 0.0, "same")
+        if OSA.distance(digits, end, score_cutoff=1) == 1:
+            best = Clue("phone end", digits, phone, 8.0, "slip")
+    for home in facts.homes:
+        if home.number == digits:
+            return Clue("street", digits, home.number, 1.0, "same")
+    return best
+
+
+# ---------------------------------------------------------------- homes
+
+
+def _site(site: str, facts: Facts) -> Clue:
+    if not facts.site:
+        return Clue("site", site, "", NO_SITE, "unknown")
+    if facts.site == site:
+        return Clue("site", site, site, 0.0, "same")
+    return Clue("site", site, facts.site, OTHER_SITE, "other")
+
+
+def _zip(zip5: str, facts: Facts) -> Clue:
+    zips = [home.zip5 for home in facts.homes if home.zip5]
+    if not zips:
+        ends = [phone for phone in facts.phones if phone.endswith(zip5)]
+        if ends:
+            return Clue("phone end", zip5, ends[0], 0.0, "same")
+        return Clue("zip", zip5, "", NO_HOME, "unknown")
+    if zip5 in zips:
+        return Clue("zip", zip5, zip5, 0.0, "same")
+    near = [known for known in zips if OSA.distance(zip5, known, score_cutoff=1) == 1]
+    if near:
+        return Clue("zip", zip5, near[0], ONE_SLIP, "slip")
+    return Clue("zip", zip5, zips[0], OTHER_ZIP, "other")
+
+
+def _street(said: Said, facts: Facts) -> Clue:
+    text = " ".join((said.number, *said.street)).strip()
+    best = Clue("street", text, "", NO_HOME, "unknown")
+    worst = [home for home in facts.homes if home.street]
+    if worst:
+        best = Clue("street", text, " ".join(worst[0].street), OTHER_STREET, "other")
+    for home in worst:
+        cost = sum(min(word(one, known)[0] for known in home.street) for one in said.street)
+        cost += 0.0 if not said.number or said.number == home.number else 3.0
+        if cost < best.bits:
+            best = Clue("street", text, " ".join((home.number, *home.street)), cost,
+                        "same" if cost == 0 else "slip")  # fmt: skip
+    return best
+
+
+def least(readings: Sequence[Said], facts: Facts) -> tuple[float, Said, tuple[Clue, ...]]:
+    """The reading that suits these facts best: its bits, itself, its clues."""
+    found = [(*weigh(said, facts), said) for said in readings]
+    cost, clues, said = min(found, key=lambda one: one[0])
+    return cost, said, clues

@@ -1,0 +1,108 @@
+"""Whatever a caller says, and who on the roster is meant by it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, Engine
+
+from onboard import sites as drop_sites
+from onboard.lookup.facts import Facts, place
+from onboard.lookup.judge import Judged, Weighed, judge
+from onboard.lookup.said import read
+from onboard.lookup.weigh import Clue
+from onboard.roster import candidates, index, store
+from onboard.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Somebody who may be meant."""
+
+    owner: str  # "member:17", or "row:<key>" for a sign-up on hold
+    facts: Facts
+    confidence: float  # 0 to 1: how sure it is that they are meant
+    clues: tuple[Clue, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Finds:
+    """The answer to a look-up.
+
+    `safe_to_open` says that the first is certain to be the one who is *meant*. It is no proof of
+    who is calling: before anything is changed or told, the caller has to be checked as the
+    settings say.
+    """
+
+    found: tuple[Found, ...]  # the likeliest first
+    safe_to_open: bool
+    lead: float  # bits between the first and the next
+    ask: str  # what to ask the caller, a key of `lookup.judge.QUESTIONS`, or "spelling"; "" if safe
+    more: bool  # others fit as well who are not in `found`
+    notes: tuple[str, ...] = ()
+
+
+def look_up(
+    source: Connection | Engine, settings: Settings, words: str, *, site: str = "", most: int = 5
+) -> Finds:
+    """Who is meant by whatever a caller says, the likeliest first, at most `most` of them.
+
+    `words` is any mix of names, nicknames, emails, phones or their ends, handles, drop sites, ZIP
+    codes, street, a whole sentence; `site` is the drop site, if it is known already. Members,
+    closed accounts and sign-ups on hold are found. Raises `StoreTrouble`; never on text.
+    """
+    names = _site_names(settings)
+    notes: tuple[str, ...] = ()
+    known_site = place(site)
+    if known_site and known_site not in names:
+        cleaned = drop_sites.clean(site, settings.sites)
+        known_site = place(cleaned.value or "")
+        if not known_site:
+            notes = (f"There is no drop site {' '.join(site.split())[:40]!r}: it was left out.",)
+    readings = read(words, names, site=known_site)
+    with _connected(source) as connection:
+        gathered = candidates.gather(connection, readings)
+        judged = judge(
+            readings, gathered.facts, roster=index.size(connection), cut_short=gathered.cut_short
+        )
+        return _finds(connection, judged, most, gathered.cut_short, notes)
+
+
+def _finds(
+    connection: Connection, judged: Judged, most: int, cut_short: bool, notes: tuple[str, ...]
+) -> Finds:
+    worth = [one for one in judged.ranked if _is_worth_showing(one, judged.ranked[0])]
+    found = tuple(
+        Found(index.owner(connection, one.doc), one.facts, one.confidence, one.clues)
+        for one in worth[:most]
+    )
+    return Finds(
+        found, judged.certain, judged.lead, judged.ask, cut_short or len(worth) > most, notes
+    )
+
+
+def _is_worth_showing(one: Weighed, first: Weighed) -> bool:
+    """Whether anything speaks for them at all, and enough beside the likeliest."""
+    return any(clue.agrees for clue in one.clues) and one.bits - first.bits < 30.0
+
+
+_names: tuple[Settings | None, dict[str, str]] = (None, {})
+
+
+def _site_names(settings: Settings) -> dict[str, str]:
+    """The folded names of the drop sites, each with the name as the settings write it."""
+    global _names
+    if _names[0] is not settings:
+        _names = settings, {place(site.name): site.name for site in settings.sites}
+    return _names[1]
+
+
+@contextmanager
+def _connected(source: Connection | Engine) -> Iterator[Connection]:
+    if isinstance(source, Connection):
+        yield source
+        return
+    with store.reading(source) as connection:
+        yield connection
