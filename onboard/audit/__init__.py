@@ -37,9 +37,7 @@ def group_of(code: str) -> str:
 def look(account: Account, rules: Rules) -> list[Found]:
     """Everything found about one account by itself."""
     return [
-        found
-        for module in (fields, reach, access, upkeep)
-        for found in module.look(account, rules)
+        found for module in (fields, reach, access, upkeep) for found in module.look(account, rules)
     ]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 
 import numpy as np
 from rapidfuzz.distance import OSA
@@ -151,11 +152,15 @@ def _is_like(handle: str, name: PersonName) -> bool:
     families = [
         part for one in (name.family, name.former) for part in family_name(one)[0].split() if part
     ]
-    firsts = {f for f in (given, middle, given_name(name.called)[0], given_name(name.middle)[0]) if f}
+    firsts = {
+        f for f in (given, middle, given_name(name.called)[0], given_name(name.middle)[0]) if f
+    }
     for family in families:
         if len(family) > 2 and family in base:
             return True
-        if any(first in base and base.replace(first, "", 1)[:1] in ("", family[:1]) for first in firsts):
+        if any(
+            first in base and base.replace(first, "", 1)[:1] in ("", family[:1]) for first in firsts
+        ):
             return True
     return False
 
@@ -174,13 +179,12 @@ def _password(account: Account, rules: Rules) -> Iterator[Found]:
         if account.packet == "unsure":
             note = "Nobody knows whether the packet was mailed. Ask the member, or send it anew."
         yield about(account, NO_PACKET, account.packet, note)
-    elif account.hash and account.must_change and not signed_in and account.expires:
-        if account.expires < today:
-            note = (
-                f"The first password ran out on {account.expires} and was never used. Make a new one, "
-                "and call to say that it comes."
-            )
-            yield about(account, FIRST_EXPIRED, str(account.expires), note)
+    elif _ran_out(account, today):
+        note = (
+            f"The first password ran out on {account.expires} and was never used. Make a new one, and "
+            "call to say that it comes."
+        )
+        yield about(account, FIRST_EXPIRED, str(account.expires), note)
     if account.page_seen and not signed_in and account.joined:
         missed = rules.windows_since(account, account.joined)
         if missed >= rules.settings.audit.unused_windows:
@@ -189,6 +193,12 @@ def _password(account: Account, rules: Rules) -> Iterator[Found]:
                 "passed. Call: most who never sign in use the wrong page or never saw the packet."
             )
             yield about(account, NEVER_SIGNED_IN, str(account.joined), note)
+
+
+def _ran_out(account: Account, today: date) -> bool:
+    """Whether a first password that was never used is past its last day."""
+    unused = account.hash and account.must_change and account.last_sign_in is None
+    return bool(unused and account.expires and account.expires < today)
 
 
 # ---------------------------------------------------------------- handles among each other
@@ -222,7 +232,9 @@ def among(briefs: Iterable[Brief]) -> Iterator[Found]:
 
 
 def _pair(kind: Kind, one: Brief, other: Brief, note: str) -> Found:
-    return Found(one.owner, kind.found(f"{one.handle}, {other.handle}", note), others=(other.owner,))
+    return Found(
+        one.owner, kind.found(f"{one.handle}, {other.handle}", note), others=(other.owner,)
+    )
 
 
 def _pairs(same: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
@@ -244,7 +256,10 @@ def _one_keystroke(open_ones: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
     counts: list[int] = []
     for brief in open_ones:
         text = brief.handle
-        variants = {hash(text), *(hash(text[:i] + text[i + 1 :]) for i in range(min(len(text), 64)))}
+        variants = {
+            hash(text),
+            *(hash(text[:i] + text[i + 1 :]) for i in range(min(len(text), 64))),
+        }
         numbers += variants
         counts.append(len(variants))
     number = np.array(numbers, np.int64)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from onboard.audit import place, reach
 from onboard.audit.account import Account, Rules, shown
 from onboard.audit.found import Found, about
 from onboard.clean import name as names
@@ -29,7 +28,13 @@ KINDS = (SWAPPED, UNCLEANED)
 
 COLUMNS = ("name", "email", "phone", "address", "site")
 # Words for the columns of the member table, as coordinators know them.
-WORDS = {"name": "name", "email": "email", "phone": "phone", "address": "address", "site": "drop site"}
+WORDS = {
+    "name": "name",
+    "email": "email",
+    "phone": "phone",
+    "address": "address",
+    "site": "drop site",
+}
 
 # How much likelier the other order of two names must be, before it is asked about: names that are
 # given names and family names alike (James Thomas) are left in peace.
@@ -48,7 +53,9 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
         change = changes.get(column)
         first = change is not None and column not in told
         told.add(column)
-        yield Found(account.owner, finding, replace(change, why=finding.note) if first and change else None)
+        yield Found(
+            account.owner, finding, replace(change, why=finding.note) if first and change else None
+        )
     for column, change in changes.items():
         if column not in told and account.stored:
             said = str(account.cleaned(column).said)

@@ -14,9 +14,7 @@ from onboard.model import Kind, Weight
 
 # What the clean rules say of addresses, places and sites, but for what is put right by itself.
 CODES = frozenset(
-    k.code
-    for k in (*address.KINDS, *places.KINDS, *sites.KINDS)
-    if k.weight is not Weight.MENDED
+    k.code for k in (*address.KINDS, *places.KINDS, *sites.KINDS) if k.weight is not Weight.MENDED
 )
 
 THIN_SITE = Kind(

@@ -80,9 +80,9 @@ def ways(account: Account) -> frozenset[str]:
     """
     found, applicant = set(), account.applicant
     mail = applicant.email
-    if mail.value and not mail.blocked and not account.bounced:
-        if not DEAD_EMAIL.intersection(f.code for f in mail.findings):
-            found.add("email")
+    dead = account.bounced or mail.blocked or any(f.code in DEAD_EMAIL for f in mail.findings)
+    if mail.value and not dead:
+        found.add("email")
     if applicant.phone.value and not DEAD_PHONE.intersection(
         f.code for f in applicant.phone.findings
     ):
@@ -115,7 +115,9 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
         )
         yield about(account, BOUNCED, said, note)
     if account.consent is False:
-        note = "Do not write by email but for what the account itself needs; call, or write a letter."
+        note = (
+            "Do not write by email but for what the account itself needs; call, or write a letter."
+        )
         yield about(account, SAID_NO, "", note)
 
 
@@ -148,9 +150,7 @@ def _shared(
     count = len(people)
     if homes == 1:
         kind = HOUSEHOLD
-        note = (
-            f"{count} people of one home have this {field}. Nothing to do; in a call ask who is speaking."
-        )
+        note = f"{count} people of one home have this {field}. Nothing to do; in a call ask who is speaking."
     elif count >= rules.settings.audit.helper_from:
         kind = HELPER
         note = (

@@ -70,9 +70,7 @@ def pairs(everybody: Everybody, account: Index, least: float = IN_DOUBT) -> Pair
     start = households = 0
     for judged in everybody.judge(here, there):
         for at in np.flatnonzero(judged.confidence >= least).tolist():
-            one, other = sorted(
-                (int(account[here[start + at]]), int(account[there[start + at]]))
-            )
+            one, other = sorted((int(account[here[start + at]]), int(account[there[start + at]])))
             confidence = float(judged.confidence[at])
             known = best.get((one, other))
             if known is None or confidence > known.confidence:

@@ -14,6 +14,7 @@ from onboard import wiring
 from onboard.cli import (
     adopt,
     answer,
+    audit,
     batch,
     duplicates,
     export,
@@ -42,6 +43,7 @@ for command in (
     packets.packets,
     export.export,
     duplicates.duplicates,
+    audit.audit,
     why.why,
 ):
     app.command()(command)

@@ -82,7 +82,9 @@ def _flaws_of_the_file(connection: Connection) -> Iterator[Flaw]:
     for (said,) in connection.execute(text(f"PRAGMA quick_check({MOST})")):
         if said != "ok":
             yield Flaw("file", "roster", said, "The database finds damage in its file.")
-    for at, (table, rowid, parent, _) in enumerate(connection.execute(text("PRAGMA foreign_key_check"))):
+    for at, (table, rowid, parent, _) in enumerate(
+        connection.execute(text("PRAGMA foreign_key_check"))
+    ):
         words = f"Line {rowid} of {table} points to a line of {parent} that is not there."
         yield Flaw("dangling", "roster", f"{table} {rowid}", words)
         if at == MOST:
@@ -125,10 +127,20 @@ def _handles_at_odds(connection: Connection) -> Iterator[Flaw]:
 
 def unspelt(owner: str) -> Flaw:
     """That a member has no spelling."""
-    return Flaw("spelling", owner, "", "No spelling of this member is kept: nothing would find them.")
+    return Flaw(
+        "spelling", owner, "", "No spelling of this member is kept: nothing would find them."
+    )
 
 
 def unlike_index(owner: str, missing: int, extra: int) -> Flaw:
     """That a spelling's keys are not those that it should have."""
-    words = f"Of the keys of this member's spellings {missing} are missing and {extra} are too many."
+    words = (
+        f"Of the keys of this member's spellings {missing} are missing and {extra} are too many."
+    )
     return Flaw("index", owner, "", words)
+
+
+def unlike_tables(words: str) -> Flaw:
+    """That the look-up index does not say what the tables say now, in the index's own words."""
+    owner = words.partition(" ")[0]
+    return Flaw("index", owner if owner.startswith("member:") else "roster", "", f"{words}.")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sys
 from collections import deque
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -29,7 +29,7 @@ from onboard.match import keys, many
 from onboard.match.columns import Index
 from onboard.match.folds import fold
 from onboard.model import Person, RawRow
-from onboard.roster import condition, store
+from onboard.roster import condition, index, store
 from onboard.roster.condition import Flaw, Spelling
 from onboard.settings import Settings
 
@@ -71,6 +71,7 @@ def audit_roster(
     rules = Rules.of(settings, today)
     with store.reading(engine) as connection:
         flaws = list(condition.flaws(connection))
+        flaws += [condition.unlike_tables(words) for words in index.check(connection)]
         progress("sound", 1)
         ruled = condition.apart(connection)
         lines = (line for some in condition.members(connection) for line in some)
@@ -142,7 +143,10 @@ def _look_at_rows(rows: Sequence[RawRow]) -> _Looked:
 
 
 def _look(accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: list[Flaw]) -> _Looked:
-    briefs, found, people, whose = [], [], [], []
+    briefs: list[Brief] = []
+    found: list[Found] = []
+    people: list[Person] = []
+    whose: list[int] = []
     for place_of, (account, others) in enumerate(zip(accounts, spelt, strict=True)):
         briefs.append(account.brief(" ".join(sorted(reach.ways(account)))))
         found += audit.look(account, _rules)
@@ -238,7 +242,9 @@ def _joined(
     progress("among", 1)
     order = {group: n for n, group in enumerate(audit.GROUPS)}
     where = {brief.owner: n for n, brief in enumerate(briefs)}
-    found.sort(key=lambda one: (order[audit.group_of(one.code)], one.code, where.get(one.owner, -1)))
+    found.sort(
+        key=lambda one: (order[audit.group_of(one.code)], one.code, where.get(one.owner, -1))
+    )
     return Audit(at, source, rules, briefs, found, notes, pairs.households, is_roster)
 
 
@@ -250,9 +256,7 @@ def _lean(brief: Brief) -> Brief:
     )  # fmt: skip
 
 
-def _by_owner(
-    pairs: Collection[tuple[str, str]], briefs: Sequence[Brief]
-) -> set[frozenset[str]]:
+def _by_owner(pairs: Collection[tuple[str, str]], briefs: Sequence[Brief]) -> set[frozenset[str]]:
     """Pairs of owners, of what a person wrote as owners, numbers or handles."""
     wanted = {text for pair in pairs for text in pair}
     owner: dict[str, str] = {}
@@ -280,5 +284,3 @@ def _notes(looked: Sequence[_Looked], rules: Rules, count: int) -> tuple[str, ..
             "whether they are idle is not known. Past windows may stand in the settings too."
         )
     return tuple(notes)
-
-

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from onboard import handles, intake, sites
+from onboard import audit, handles, intake, sites
 from onboard.clean import address, email, name, phone, place, row
 from onboard.intake import mail_domains
 from onboard.model import Kind
 
 HEAD = """# Findings
 
-What the program notices about a form, by field. Each finding has a stable code and a weight:
+What the program notices about a form, by field, and an audit about a roster. Each finding has a stable
+code and a weight:
 
 - **mended**: put right by itself. Nothing to do.
 - **doubtful**: good enough to enrol. Ask when you next can.
 - **blocking**: the row is on hold until someone answers.
+
+In an audit, *blocking* means that someone cannot order, or an account is at risk, until something is
+done; and *mended*, that it can be put right without asking, or is only to be known. Examples of an
+audit's findings are what is on file of one account, of several with | between them.
 
 A code is `field.what_it_is`, and does not change from one version to the next. Causes of a failed sign-in
 have a page of their own, [sign-in.md](sign-in.md). This page is made from the rules themselves
@@ -23,7 +28,7 @@ have a page of their own, [sign-in.md](sign-in.md). This page is made from the r
 """
 
 # Each has `KINDS`.
-MODULES = (address, email, handles, intake, mail_domains, name, phone, place, row, sites)
+MODULES = (address, audit, email, handles, intake, mail_domains, name, phone, place, row, sites)
 
 
 def kinds() -> tuple[Kind, ...]:

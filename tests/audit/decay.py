@@ -215,7 +215,10 @@ def people(count: int, chance: random.Random, sites: list[Spot]) -> list[One]:
         if made_of is None or len(made_of.text) > 28 or not (handle := taken.take(made_of.text)):
             continue
         names_used.add((given, family, home.zip5))
-        while (street := f"{chance.randrange(1, 9999)} {chance.choice(STREETS)}", home.zip5) in homes:
+        while (
+            street := f"{chance.randrange(1, 9999)} {chance.choice(STREETS)}",
+            home.zip5,
+        ) in homes:
             pass
         homes.add((street, home.zip5))
         joined = date(2023, 1, 1) + timedelta(days=chance.randrange(1300))
@@ -313,7 +316,9 @@ def capitals_of_name(all_: Decay, one: One) -> None:
 @decay("fields.swapped", "name.order_unsure")
 def names_swapped(all_: Decay, one: One) -> int | None:
     given = all_.chance.choice(("Michael", "Jennifer", "Linda", "Robert", "Patricia", "Susan"))
-    family = all_.chance.choice(("Johnson", "Williams", "Rodriguez", "Anderson", "Peterson", "Schmidt"))
+    family = all_.chance.choice(
+        ("Johnson", "Williams", "Rodriguez", "Anderson", "Peterson", "Schmidt")
+    )
     one.given, one.family = family, given
     one.handle = _new_handle(all_, f"{family}{given}".lower(), one)
     one.email = f"{given}{family}.{one.id}@example.org".lower()
@@ -327,7 +332,9 @@ def email_in_name(all_: Decay, one: One) -> None:
 
 @decay("name.test", "name.joke", "name.mash")
 def test_row(all_: Decay, one: One) -> None:
-    one.given, one.family = all_.chance.choice((("Test", "Test"), ("Test", "User"), ("asdf", "asdf")))
+    one.given, one.family = all_.chance.choice(
+        (("Test", "Test"), ("Test", "User"), ("asdf", "asdf"))
+    )
 
 
 @decay("fields.uncleaned", sheet=False)
@@ -354,12 +361,20 @@ def email_slip(all_: Decay, one: One) -> None:
     one.email = f"{one.email.partition('@')[0]}@{all_.chance.choice(('gmial.com', 'yaho.com', 'hotmial.com'))}"
 
 
-@decay("email.unreadable", "email.missing", "email.placeholder", "email.wrong_field", "email.unclear")
+@decay(
+    "email.unreadable", "email.missing", "email.placeholder", "email.wrong_field", "email.unclear"
+)
 def email_unusable(all_: Decay, one: One) -> None:
     one.email = all_.chance.choice(("", "none@none", one.email.partition("@")[0]))
 
 
-@decay("phone.too_short", "phone.impossible", "phone.unreadable", "phone.too_long", "phone.no_area_code")
+@decay(
+    "phone.too_short",
+    "phone.impossible",
+    "phone.unreadable",
+    "phone.too_long",
+    "phone.no_area_code",
+)
 def phone_impossible(all_: Decay, one: One) -> None:
     one.phone = one.phone[: all_.chance.choice((7, 9))]
 
@@ -433,11 +448,18 @@ def handle_one_keystroke_off(all_: Decay, one: One) -> int:
     text = other.handle.rstrip("0123456789")
     at = all_.chance.randrange(1, len(text) - 1)
     near = text[:at] + all_.chance.choice("bcdfghkpqtx") + text[at + all_.chance.randrange(2) :]
-    if near in all_.taken or handles.skeleton(near) == handles.skeleton(text) or other.handle != text:
+    if (
+        near in all_.taken
+        or handles.skeleton(near) == handles.skeleton(text)
+        or other.handle != text
+    ):
         return -1
     all_.taken.add(near)
     one.handle = near
-    one.given, one.family = near[: len(other.given)].capitalize(), near[len(other.given) :].capitalize()
+    one.given, one.family = (
+        near[: len(other.given)].capitalize(),
+        near[len(other.given) :].capitalize(),
+    )
     return other.id
 
 
@@ -445,7 +467,10 @@ def handle_one_keystroke_off(all_: Decay, one: One) -> int:
 def handle_looks_alike(all_: Decay, one: One) -> int:
     other = all_.fresh()
     for letter, alike in (("l", "1"), ("m", "rn"), ("o", "0"), ("w", "vv")):
-        if letter in other.handle and (near := other.handle.replace(letter, alike, 1)) not in all_.taken:
+        if (
+            letter in other.handle
+            and (near := other.handle.replace(letter, alike, 1)) not in all_.taken
+        ):
             all_.taken.add(near)
             one.handle, one.given, one.family = near, other.given, other.family
             return other.id
@@ -495,7 +520,9 @@ def packet_never_made(all_: Decay, one: One) -> None:
     one.more |= {"packet": "due", "password_hash": None, "password_expires": None}
 
 
-@decay("address.no_number", "address.no_street", "address.no_city", "address.missing", "place.missing")
+@decay(
+    "address.no_number", "address.no_street", "address.no_city", "address.missing", "place.missing"
+)
 def address_incomplete(all_: Decay, one: One) -> None:
     if all_.chance.random() < 0.5:
         one.street = one.street.partition(" ")[2]
@@ -604,7 +631,11 @@ def _write(connection: Connection, some: list[One], good: str) -> None:
         member.append(_member_line(one, good))
         base = (one.handle.rstrip("0123456789") or one.handle).casefold()
         handle.append(
-            {"text": f"{one.handle}.old" if one.handle_lost else one.handle, "base": base, "member_id": one.id}
+            {
+                "text": f"{one.handle}.old" if one.handle_lost else one.handle,
+                "base": base,
+                "member_id": one.id,
+            }
         )
         row.append({
             "key": f"{one.id:024x}", "position": one.id, "batch_id": 1, "file": "members.csv",

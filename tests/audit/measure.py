@@ -1,6 +1,6 @@
 """How much of what decayed an audit finds, and what it says of clean members.
 
-    python tests/audit/measure.py N SEED [DIR]
+python tests/audit/measure.py N SEED [DIR]
 """
 
 from __future__ import annotations
@@ -90,7 +90,9 @@ def main(count: int, seed: int, folder: Path) -> None:
         done = audited(folder, sheet=sheet)
         took = time.process_time() - began
         told = measure(done, folder)
-        print(f"\n{'spreadsheet' if sheet else 'roster'}: {len(done.found):,} findings, {took:.1f} s CPU")
+        print(
+            f"\n{'spreadsheet' if sheet else 'roster'}: {len(done.found):,} findings, {took:.1f} s CPU"
+        )
         for kind, share in sorted(told.found.items(), key=lambda item: item[1]):
             print(f"  {kind:<28}{share:8.2%}  {told.missed.get(kind, [])[:5] or ''}")
         print(f"  false alarms{told.false_alarms:24.2%}  {dict(told.alarms.most_common(12))}")

@@ -1,0 +1,173 @@
+"""The calls worth making first: each with whom, about what, and how many members it helps.
+
+Every finding that a talk can settle has points (`HELP`): the more, the more it keeps a member from
+ordering. They count for whoever can be called about it: the member; the host of the site, for members
+who have no phone or whose site is closed or gone; whoever answers a phone that many have. They
+count twice for members whose window is open, or opens within `SOON` days.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from onboard import windows
+from onboard.audit.account import Brief, Rules
+from onboard.audit.found import Found
+from onboard.clean import phone as phones
+from onboard.model import Phone
+from onboard.settings import Site
+
+SOON = 14  # days
+
+# Points: 8, cannot sign in; 6, does not know where to collect, or nobody can tell them anything;
+# 4, mail is lost; 3, an account too many, or somebody else's address; 1 to 2, to be asked when at it.
+HELP: Mapping[str, int] = {
+    "access.first_expired": 8, "access.never_signed_in": 8, "access.no_handle": 8, "access.reserved": 6,
+    "site.closed": 6, "site.missing": 6, "site.unknown": 6, "site.ambiguous": 6, "reach.none": 6,
+    "reach.bounced": 4, "email.missing": 4, "email.unreadable": 4, "email.unclear": 4, "email.slip": 4,
+    "email.placeholder": 4, "email.wrong_field": 4, "email.no_mail": 4, "email.special_use": 4,
+    "email.country_only": 4, "reach.letter_only": 4, "reach.helper": 3, "reach.shared": 3,
+    "twice.certain": 3, "twice.likely": 3, "twice.possible": 2, "name.joint": 3, "name.empty": 3,
+    "name.household": 3, "fields.swapped": 2, "access.unlike_name": 2, "site.far": 2, "upkeep.idle": 1,
+    "address.missing": 1, "address.no_number": 1, "address.no_street": 1, "place.at_odds": 1,
+    "place.state_at_odds": 1, "upkeep.no_consent": 1, "place.thin_site": 2, "place.crowded_site": 2,
+}  # fmt: skip
+
+# In a few words, for the page of calls: what is amiss with one, with several.
+SAYS: Mapping[str, str] = {
+    "access.first_expired": "first password ran out unused",
+    "access.never_signed_in": "never signed in",
+    "access.no_handle": "no handle",
+    "access.reserved": "handle that nobody may have",
+    "site.closed": "site is closed",
+    "site.missing": "no drop site",
+    "site.unknown": "site is not in the settings",
+    "site.ambiguous": "site could be several",
+    "reach.none": "cannot be reached",
+    "reach.bounced": "mail comes back",
+    "reach.letter_only": "can be reached by letter only",
+    "reach.helper": "share one contact",
+    "reach.shared": "same contact as a stranger",
+    "twice.certain": "has two accounts",
+    "twice.likely": "has two accounts, probably",
+    "twice.possible": "has two accounts, perhaps",
+    "fields.swapped": "first and last name exchanged",
+    "access.unlike_name": "handle unlike the name",
+    "site.far": "a nearer site",
+    "upkeep.idle": "not seen for long",
+    "upkeep.no_consent": "never asked about mail",
+    "place.thin_site": "few members at the site",
+    "place.crowded_site": "many members at the site",
+}
+
+
+@dataclass(slots=True)
+class Call:
+    """A call worth making."""
+
+    whom: str
+    phone: str  # as it is said
+    why_them: str  # "" if the member
+    points: int = 0
+    helps: set[str] = field(default_factory=set)  # owners
+    about: dict[str, list[str]] = field(default_factory=dict)  # code: owners
+    notes: list[str] = field(default_factory=list)
+    soon: bool = False
+
+    def reasons(self) -> list[str]:
+        """What it is about, what concerns most members first."""
+        order = sorted(self.about.items(), key=lambda item: -len(item[1]) * HELP[item[0]])
+        return [
+            words(code) + (f" ({len(owners):,} members)" if len(owners) > 1 else "")
+            for code, owners in order
+        ]
+
+
+def words(code: str) -> str:
+    """A code in a few words.
+
+    >>> words("reach.none"), words("email.no_mail")
+    ('cannot be reached', 'email: no mail')
+    """
+    what, _, rest = code.partition(".")
+    return SAYS.get(code, f"{what}: {rest.replace('_', ' ')}")
+
+
+def first(
+    found: Iterable[Found], briefs: Sequence[Brief], rules: Rules, most: int = 10
+) -> list[Call]:
+    """The `most` calls that help most."""
+    by_owner = {brief.owner: brief for brief in briefs}
+    sites = {site.name: site for site in rules.settings.sites}
+    soon = _soon(rules)
+    calls: dict[str, Call] = {}
+    for one in found:
+        points = HELP.get(one.code)
+        if points is None:
+            continue
+        for owner, key, call in _callees(one, by_owner, sites, rules.settings.region):
+            call = calls.setdefault(key, call)
+            brief = by_owner.get(owner)
+            site = sites.get(brief.site) if brief else None
+            hurry = site is not None and site.group in soon
+            call.points += points * (2 if hurry else 1)
+            call.soon |= hurry
+            call.helps.add(owner)
+            call.about.setdefault(one.code, []).append(owner)
+            if len(call.notes) < 4 and one.finding.note not in call.notes:
+                call.notes.append(one.finding.note)
+    ranked = sorted(calls.values(), key=lambda c: (-c.points, -len(c.helps), c.whom, c.phone))
+    return ranked[:most]
+
+
+def _soon(rules: Rules) -> frozenset[str]:
+    """The groups whose window is open or opens soon."""
+    until = rules.today + timedelta(days=SOON)
+    found = set()
+    for group in rules.settings.groups:
+        standing = windows.standing(group, rules.today)
+        if standing.open or (standing.next and standing.next.opens <= until):
+            found.add(group.name)
+    return frozenset(found)
+
+
+def _callees(
+    one: Found, by_owner: Mapping[str, Brief], sites: Mapping[str, Site], region: str
+) -> list[tuple[str, str, Call]]:
+    """Who is called about a finding: owner helped, a key of the one called, the call."""
+    if one.owner.startswith("site:"):
+        host = _host(sites.get(one.owner.removeprefix("site:")), region)
+        return [(one.owner, *host)] if host else []
+    owners = [owner for owner in (one.owner, *one.others) if owner in by_owner]
+    if one.code in ("reach.helper", "reach.shared") and one.finding.said.startswith("+"):
+        number = _aloud(one.finding.said)
+        return [
+            (o, number, Call("Whoever answers", number, "many have this number")) for o in owners
+        ]
+    if one.code.startswith("twice."):
+        owners = owners[:1]
+    found = []
+    for owner in owners:
+        brief = by_owner[owner]
+        closed_or_gone = one.code == "site.closed"
+        host = _host(sites.get(one.finding.said if closed_or_gone else brief.site), region)
+        if "phone" in brief.ways and not (closed_or_gone and host):
+            number = _aloud(brief.phone)
+            found.append((owner, owner, Call(brief.name, number, "")))
+        elif host:
+            found.append((owner, *host))
+    return found
+
+
+def _host(site: Site | None, region: str) -> tuple[str, Call] | None:
+    if site is None or not site.host_phone:
+        return None
+    shown = phones.clean(site.host_phone, region=region).value
+    number = phones.read_aloud(shown) if shown else site.host_phone
+    return f"host:{site.name}", Call(site.host, number, f"host of {site.name}")
+
+
+def _aloud(e164: str) -> str:
+    return phones.read_aloud(Phone(e164))

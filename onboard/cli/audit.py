@@ -1,0 +1,130 @@
+"""`onboard audit`: what has decayed in the roster, and what to do about it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from onboard import wiring
+from onboard.cli.common import (
+    DONE,
+    NEEDS_A_PERSON,
+    Machine,
+    SettingsFile,
+    SheetName,
+    Told,
+    console,
+    open_sheet,
+    progress_bar,
+    say,
+)
+from onboard.errors import FileTrouble
+from onboard.model import Weight
+from onboard.reports import audit as report_audit
+from onboard.reports.audit import Earlier, Report
+from onboard.tasks import report_audit as writing
+from onboard.tasks.audit_roster import audit_roster, audit_sheet
+from onboard.tasks.find_duplicates import read_rulings
+from onboard.wiring import Workplace
+
+
+def audit(
+    file: Annotated[
+        Path | None,
+        typer.Argument(help="A spreadsheet of members to look at instead of the roster."),
+    ] = None,
+    to: Annotated[
+        Path | None,
+        typer.Option("--to", help="The folder that the whole report is written to."),
+    ] = None,
+    since: Annotated[
+        Path | None,
+        typer.Option(
+            "--since", help="The audit.json to compare with. Else the one in the folder, if any."
+        ),
+    ] = None,
+    ruled: Annotated[
+        Path | None,
+        typer.Option("--ruled", help="A list of pairs with your rulings. Else pairs.xlsx there."),
+    ] = None,
+    column: Told = None,
+    sheet_name: SheetName = "",
+    machine: Machine = False,
+    settings: SettingsFile = None,
+) -> None:
+    """Look at every account, and say what has decayed. Nothing is changed.
+
+    Looks at the roster; or straight at a spreadsheet of members that nobody has imported. With
+    `--to` it writes a page to read and print, a workbook with one sheet a kind of finding, and the
+    changes that are proposed, for you to approve line by line.
+
+    Example: `onboard audit --to audit`
+
+    Example: `onboard audit members.xlsx --to audit`
+    """
+    place = wiring.open_workplace(settings, beside=file)
+    earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
+    rulings = _rulings(ruled, to)
+    report = _audited(place, file, to, earlier, rulings, column, sheet_name, machine)
+    wanted = report.count(Weight.BLOCKING) + report.count(Weight.DOUBTFUL)
+    raise typer.Exit(NEEDS_A_PERSON if wanted else DONE)
+
+
+def _audited(
+    place: Workplace,
+    file: Path | None,
+    to: Path | None,
+    earlier: Earlier | None,
+    rulings: list[writing.Ruling],
+    column: list[str] | None,
+    sheet_name: str,
+    machine: bool,
+) -> Report:
+    if file is None and (column or sheet_name):
+        raise FileTrouble("Columns and sheets are those of a spreadsheet: name it as FILE.")
+    apart = [(one, other) for one, other, said in rulings if said == "different"]
+    at, today = place.now(), place.today()
+    with progress_bar("Accounts", None, shown=not machine) as advance:
+
+        def progress(stage: str, done: int) -> None:
+            if stage == "accounts":
+                advance(done)
+
+        if file:
+            sheet = open_sheet(
+                place, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
+            )
+            done = audit_sheet(
+                sheet, place.settings, at=at, today=today, apart=apart, progress=progress
+            )
+        else:
+            engine = place.roster(to_write=False)
+            done = audit_roster(
+                engine, place.settings, at=at, today=today, apart=apart, progress=progress
+            )
+    report = writing.report_of(done, earlier)
+    files = writing.write(done, report, to, rulings) if to else []
+    if machine:
+        for line in report_audit.json_lines(report):
+            console.file.write(line + "\n")
+    else:
+        console.print(report_audit.shown(report))
+        say("")
+        if files:
+            say(f"Wrote {', '.join(f.name for f in files)} to {to}.")
+            say("They name members: keep them where only those can read them who need to.")
+        else:
+            say("To have it all, with lists, a map and proposed changes, add --to FOLDER.")
+    return report
+
+
+def _rulings(ruled: Path | None, to: Path | None) -> list[writing.Ruling]:
+    """What was ruled on pairs so far: in the list named, or in the one that is in the folder."""
+    if ruled is None and to is not None and (to / writing.PAIRS).exists():
+        ruled = to / writing.PAIRS
+    if ruled is None:
+        return []
+    same, apart = read_rulings(ruled)
+    return [(*pair, "same") for pair in same] + [(*pair, "different") for pair in apart]

@@ -1,0 +1,314 @@
+"""An audit for people and programs: what was found, kind by kind, beside the audit before.
+
+`Report` is what every form of it is made of: the terminal's summary and JSON here, the page in
+`audit_page`, the spreadsheets in `audit_sheets`.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from rich.console import Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from onboard.errors import FileTrouble
+from onboard.model import Weight
+from onboard.reports.private import private_file
+
+VERSION = 1  # of the JSON
+MOST_HISTORY = 60  # audits whose counts are kept
+GROUP_NAMES = {
+    "reach": "Reach", "access": "Access", "twice": "Twice", "place": "Place", "fields": "Fields",
+    "upkeep": "Upkeep", "sound": "Soundness",
+}  # fmt: skip
+GROUP_ABOUT = {
+    "reach": "Can members be written to or called, and whose address is it?",
+    "access": "Can members sign in, with handles that nobody mistakes?",
+    "twice": "Which accounts are, or may be, one person's?",
+    "place": "Where do members live and collect?",
+    "fields": "What do the rules say of names and other values on file?",
+    "upkeep": "Which accounts does nobody use, and who was never asked?",
+    "sound": "Is the roster itself whole?",
+}
+WEIGHT_WORDS = {
+    Weight.BLOCKING: "act",
+    Weight.DOUBTFUL: "ask",
+    Weight.MENDED: "know",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One finding, as it is told."""
+
+    owner: str
+    name: str
+    handle: str
+    site: str
+    field: str
+    said: str
+    note: str
+    others: tuple[str, ...] = ()  # further accounts: "patlee2 (Pat Lee)"
+    before: str = ""  # of the proposed change, as text
+    after: str = ""
+    new: bool = False  # not found by the audit before
+    key: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KindOf:
+    """All findings of one kind."""
+
+    code: str
+    group: str
+    weight: Weight
+    about: str
+    items: Sequence[Item]
+    before: int | None = None  # how many the audit before found; None if there was none
+    new: int = 0
+    gone: int = 0
+
+    @property
+    def count(self) -> int:
+        return len(self.items)
+
+
+@dataclass(frozen=True, slots=True)
+class CallTo:
+    """A call worth making first."""
+
+    whom: str
+    phone: str
+    why_them: str
+    helps: int
+    reasons: tuple[str, ...]
+    notes: tuple[str, ...]
+    soon: bool
+    points: int
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """Members of one ZIP code, or a drop site, on the map. Degrees."""
+
+    name: str
+    latitude: float
+    longitude: float
+    members: int
+    closed: bool = False
+    odd: int = 0  # of the members, those with a finding of this place
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What an audit came to."""
+
+    coop: str
+    at: str  # ISO 8601, UTC
+    day: str  # at the co-op, in words
+    source: str
+    members: int
+    open: int
+    touched: int  # open accounts of which something is said that wants doing
+    kinds: Sequence[KindOf]
+    calls: Sequence[CallTo] = ()
+    notes: tuple[str, ...] = ()
+    households: int = 0
+    sites: Sequence[Dot] = ()
+    homes: Sequence[Dot] = ()
+    elsewhere: int = 0  # members whose ZIP code is not on the map
+    before: str = ""  # when the audit before was
+    history: Sequence[Mapping[str, Any]] = field(default_factory=list)
+
+    def groups(self) -> list[tuple[str, list[KindOf]]]:
+        """The kinds by group, in the order in which they are told."""
+        return [(group, list(kinds)) for group, kinds in groupby(self.kinds, lambda k: k.group)]
+
+    def count(self, weight: Weight) -> int:
+        """How many findings are of a weight."""
+        return sum(kind.count for kind in self.kinds if kind.weight is weight)
+
+    @property
+    def proposed(self) -> int:
+        """How many changes are proposed."""
+        return sum(bool(item.before or item.after) for kind in self.kinds for item in kind.items)
+
+
+# ---------------------------------------------------------------- the audit before
+
+
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """What an earlier audit found."""
+
+    at: str
+    day: str
+    keys: Mapping[str, frozenset[tuple[str, ...]]]  # by code
+    history: Sequence[Mapping[str, Any]]
+
+
+def read_earlier(file: Path) -> Earlier:
+    """An earlier audit, out of its JSON. Raises `FileTrouble` if the file is none."""
+    try:
+        said = json.loads(file.read_text("utf-8"))
+        if said["audit"] != VERSION:
+            raise FileTrouble(f"{file} was written by another version: move it, and audit anew.")
+        keys: dict[str, set[tuple[str, ...]]] = {kind["code"]: set() for kind in said["kinds"]}
+        for finding in said["findings"]:
+            keys[finding["code"]].add(tuple(finding["key"]))
+        return Earlier(
+            said["at"],
+            said["day"],
+            {code: frozenset(k) for code, k in keys.items()},
+            said["history"],
+        )
+    except OSError as error:
+        raise FileTrouble(f"{file} cannot be read ({error.strerror}): see who may.") from error
+    except (ValueError, KeyError, TypeError) as error:
+        raise FileTrouble(
+            f"{file} is no audit of this program: move it, and audit anew."
+        ) from error
+
+
+# ---------------------------------------------------------------- JSON
+
+
+def write_json(report: Report, file: Path) -> None:
+    """Write the whole audit as JSON, readable by its owner only. It is ASCII (RFC 8259, section 7)."""
+    with private_file(file) as out:
+        out.write("{\n")
+        head = summary(report)
+        for key, value in head.items():
+            out.write(f" {json.dumps(key)}: {json.dumps(value)},\n")
+        out.write(' "findings": [')
+        first = True
+        for kind in report.kinds:
+            for item in kind.items:
+                out.write(("\n  " if first else ",\n  ") + json.dumps(_finding(kind, item)))
+                first = False
+        out.write("\n ]\n}\n")
+
+
+def summary(report: Report) -> dict[str, Any]:
+    """The audit as JSON has it, without the findings one by one."""
+    return {
+        "audit": VERSION,
+        "at": report.at,
+        "day": report.day,
+        "source": report.source,
+        "members": report.members,
+        "open": report.open,
+        "touched": report.touched,
+        "households": report.households,
+        "compared_with": report.before or None,
+        "notes": list(report.notes),
+        "kinds": [
+            {
+                "code": kind.code, "group": kind.group, "weight": str(kind.weight), "about": kind.about,
+                "count": kind.count, "before": kind.before, "new": kind.new, "gone": kind.gone,
+            }
+            for kind in report.kinds
+        ],
+        "calls": [asdict(call) for call in report.calls],
+        "history": list(report.history),
+    }  # fmt: skip
+
+
+def json_lines(report: Report) -> Iterator[str]:
+    """Each finding as a JSON object on one line, the summary last."""
+    for kind in report.kinds:
+        for item in kind.items:
+            yield json.dumps(_finding(kind, item))
+    yield json.dumps(summary(report))
+
+
+def _finding(kind: KindOf, item: Item) -> dict[str, Any]:
+    line: dict[str, Any] = {
+        "code": kind.code, "group": kind.group, "weight": str(kind.weight), "owner": item.owner,
+        "handle": item.handle, "name": item.name, "site": item.site, "field": item.field,
+        "said": item.said, "note": item.note, "others": list(item.others), "key": list(item.key),
+        "new": item.new,
+    }  # fmt: skip
+    if item.before or item.after:
+        line["proposed"] = {"before": item.before, "after": item.after}
+    return line
+
+
+# ---------------------------------------------------------------- terminal
+
+
+def shown(report: Report) -> Group:
+    """The summary for a terminal."""
+    parts: list[Any] = [Text(headline(report), style="bold")]
+    for group, kinds in report.groups():
+        table = Table(box=None, pad_edge=False, show_header=False)
+        table.add_column("count", justify="right", min_width=7)
+        table.add_column("change", justify="right", min_width=8)
+        table.add_column("weight", min_width=4)
+        table.add_column("code", no_wrap=True)
+        table.add_column("about", overflow="fold")
+        for kind in kinds:
+            if kind.count or kind.gone:
+                style = {"act": "bold red", "ask": "yellow"}.get(WEIGHT_WORDS[kind.weight], "dim")
+                table.add_row(
+                    f"{kind.count:,}", change(kind), Text(WEIGHT_WORDS[kind.weight], style=style),
+                    kind.code, kind.about,
+                )  # fmt: skip
+        if table.row_count:
+            parts += [Text(f"\n{GROUP_NAMES[group]}", style="bold"), Padding(table, (0, 0, 0, 2))]
+    if report.calls:
+        parts.append(Text("\nCalls worth making first", style="bold"))
+        for number, call in enumerate(report.calls[:3], start=1):
+            who = f"{call.whom}, {call.why_them}" if call.why_them else call.whom
+            helps = "helps 1 member" if call.helps == 1 else f"helps {call.helps:,} members"
+            line = f"{number}. {who}, {call.phone}: {helps} ({'; '.join(call.reasons[:2])})"
+            parts.append(Padding(Text(_plain(line)), (0, 0, 0, 2)))
+    parts += [Text("\n" + note) for note in report.notes]
+    return Group(*parts)
+
+
+def headline(report: Report) -> str:
+    """The audit in one sentence."""
+    accounts = "1 open account" if report.open == 1 else f"{report.open:,} open accounts"
+    return (
+        f"{accounts} looked at: {report.touched:,} with something to do. "
+        f"{report.count(Weight.BLOCKING):,} findings to act on, {report.count(Weight.DOUBTFUL):,} to "
+        f"ask about, {report.count(Weight.MENDED):,} to know; {report.proposed:,} changes proposed."
+    )
+
+
+def change(kind: KindOf) -> str:
+    """How a kind stands beside the audit before.
+
+    >>> change(KindOf("reach.none", "reach", Weight.BLOCKING, "", (), before=3, gone=3))
+    '-3'
+    """
+    if kind.before is None:
+        return ""
+    difference = kind.count - kind.before
+    return f"{difference:+,}" if difference else "="
+
+
+def _plain(text: str) -> str:
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
+
+
+def better_and_worse(report: Report) -> tuple[list[KindOf], list[KindOf]]:
+    """The kinds of which fewer, and of which more were found than before, the most changed first."""
+
+    def by(difference: int) -> list[KindOf]:
+        changed: Iterable[KindOf] = (
+            k
+            for k in report.kinds
+            if k.before is not None and (k.count - k.before) * difference > 0
+        )
+        return sorted(changed, key=lambda k: -abs(k.count - (k.before or 0)))
+
+    return by(-1), by(1)

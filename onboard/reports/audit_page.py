@@ -1,0 +1,283 @@
+"""An audit as one HTML page: nothing in it is fetched from anywhere, and nothing in it runs.
+
+Charts are drawn by pygal, each with its table beside it; the map is of ZIP codes' middles, without
+any map behind it. The page holds personal data of the few members it names: keep it as the roster.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from math import cos, radians, sqrt
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from onboard.model import Weight
+from onboard.reports.audit import (
+    GROUP_ABOUT,
+    GROUP_NAMES,
+    WEIGHT_WORDS,
+    Dot,
+    KindOf,
+    Report,
+    better_and_worse,
+    change,
+    headline,
+)
+from onboard.reports.cells import writable
+from onboard.reports.private import private_file
+
+SHOWN = 12  # findings of a kind that are listed; the spreadsheets have all
+MOST_SITES = 60  # that the map numbers
+# Told apart by lightness as well, for those who see no colours and for grey paper.
+COLOURS = {Weight.BLOCKING: "#8f1d4f", Weight.DOUBTFUL: "#d98e04", Weight.MENDED: "#9fb7bd"}
+INK, FAINT, PAPER = "#16343b", "#5b7279", "#ffffff"
+_SVG = "http://www.w3.org/2000/svg"
+
+
+def write_page(report: Report, file: Path) -> None:
+    """Write the page, readable by its owner only. Raises `FileTrouble`."""
+    with private_file(file) as out:
+        for piece in _template().generate(_content(report)):
+            out.write(piece)
+
+
+def _template() -> Any:
+    words = Environment(
+        loader=PackageLoader("onboard.reports"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    words.filters["plain"] = plain
+    words.filters["n"] = lambda number: f"{number:,}"
+    return words.get_template("audit.html.j2")
+
+
+def plain(text: str) -> str:
+    """The text without what turns the reading order or cannot be seen."""
+    text = writable(text)
+    return text if text.isprintable() else "".join(c if c.isprintable() else " " for c in text)
+
+
+def _content(report: Report) -> dict[str, Any]:
+    better, worse = better_and_worse(report)
+    groups = [
+        (group, GROUP_NAMES[group], GROUP_ABOUT[group], [k for k in kinds if k.count], kinds)
+        for group, kinds in report.groups()
+    ]
+    return {
+        "report": report,
+        "headline": headline(report),
+        "groups": [group for group in groups if group[3]],
+        "quiet": [GROUP_NAMES[g] for g in GROUP_NAMES if g not in {x[0] for x in groups if x[3]}],
+        "weights": WEIGHT_WORDS,
+        "shown": SHOWN,
+        "one_note": _one_note,
+        "change": change,
+        "better": better[:8],
+        "worse": worse[:8],
+        "table": _table(groups),
+        "chart": _drawn(_by_group(groups), "Findings by group: to act on, to ask about, to know"),
+        "trend": _drawn(_over_time(report), "Findings of one audit after the other")
+        if len(report.history) > 1
+        else "",
+        "trend_table": _history(report),
+        "map": _map(report),
+        "sites": _numbered(report.sites),
+        "more_sites": max(0, len(report.sites) - MOST_SITES),
+        "colours": {str(weight): colour for weight, colour in COLOURS.items()},
+        "ink": INK,
+        "faint": FAINT,
+    }
+
+
+def _one_note(kind: KindOf) -> str:
+    """What all the findings shown of a kind say, if they say the same."""
+    notes = {item.note for item in kind.items[:SHOWN]}
+    return notes.pop() if len(notes) == 1 and kind.count > 1 else ""
+
+
+# ---------------------------------------------------------------- charts
+
+
+def _table(groups: Iterable[tuple[str, str, str, list[KindOf], list[KindOf]]]) -> list[list[Any]]:
+    return [
+        [name, *(sum(k.count for k in kinds if k.weight is weight) for weight in COLOURS)]
+        for _, name, _, kinds, _ in groups
+    ]
+
+
+def _style() -> Any:
+    from pygal.style import Style
+
+    return Style(
+        background="transparent", plot_background="transparent", foreground=INK,
+        foreground_strong=INK, foreground_subtle="#d5dfe1", opacity="1", opacity_hover="1",
+        colors=tuple(COLOURS.values()), font_family="inherit", label_font_size=15,
+        major_label_font_size=15, legend_font_size=15, value_font_size=14, guide_stroke_color="#d5dfe1",
+        major_guide_stroke_color="#d5dfe1",
+    )  # fmt: skip
+
+
+_PLAIN = {
+    "js": (), "show_legend": True, "legend_at_bottom": True, "legend_at_bottom_columns": 3,
+    "margin": 4, "pretty_print": False, "explicit_size": False, "no_prefix": False, "show_y_guides": False,
+}  # fmt: skip
+
+
+def _by_group(groups: Sequence[tuple[str, str, str, list[KindOf], list[KindOf]]]) -> Any:
+    import pygal
+
+    rows = _table(groups)[::-1]  # the first on top
+    chart = pygal.HorizontalStackedBar(
+        style=_style(), width=520, height=90 + 38 * len(rows), **_PLAIN, show_x_guides=True
+    )
+    chart.x_labels = [row[0] for row in rows]
+    for at, weight in enumerate(COLOURS, start=1):
+        chart.add(f"to {WEIGHT_WORDS[weight]}", [row[at] for row in rows])
+    return chart
+
+
+def _over_time(report: Report) -> Any:
+    import pygal
+
+    rows = _history(report)
+    chart = pygal.Line(
+        style=_style(), width=520, height=260, **_PLAIN, range=(0, None), x_label_rotation=30
+    )
+    chart.x_labels = [row[0] for row in rows]
+    for at, weight in enumerate((Weight.BLOCKING, Weight.DOUBTFUL), start=1):
+        chart.add(f"to {WEIGHT_WORDS[weight]}", [row[at] for row in rows])
+    return chart
+
+
+def _history(report: Report) -> list[list[Any]]:
+    """Day, findings to act on, to ask about, of the last audits."""
+    weight = {kind.code: kind.weight for kind in report.kinds}
+    return [
+        [
+            audit["at"][:10],
+            *(
+                sum(n for code, n in audit["counts"].items() if weight.get(code) is which)
+                for which in (Weight.BLOCKING, Weight.DOUBTFUL)
+            ),
+        ]
+        for audit in report.history[-12:]
+    ]
+
+
+def _drawn(chart: Any, title: str) -> Markup:
+    """The chart as SVG to stand in a page: no script in it, and its title read aloud."""
+    root = chart.render_tree()
+    for parent in list(root.iter()):
+        for child in list(parent):
+            if str(child.tag).rpartition("}")[2] == "script":
+                parent.remove(child)
+    root.set("role", "img")
+    root.set("aria-label", title)
+    ElementTree.register_namespace("", _SVG)
+    return Markup(ElementTree.tostring(root, encoding="unicode"))
+
+
+# ---------------------------------------------------------------- map
+
+_WIDE = 520.0
+_MERGED = 5.0  # dots nearer than this are drawn as one
+
+
+def _numbered(sites: Sequence[Dot]) -> list[tuple[int, Dot]]:
+    """The sites with their numbers on the map, those with most members first."""
+    ordered = sorted(sites, key=lambda dot: (-dot.members, dot.name))
+    return list(enumerate(ordered[:MOST_SITES], start=1))
+
+
+def _map(report: Report) -> Markup:
+    dots = [*report.homes, *report.sites]
+    if not dots:
+        return Markup("")
+    north, south = max(d.latitude for d in dots), min(d.latitude for d in dots)
+    east, west = max(d.longitude for d in dots), min(d.longitude for d in dots)
+    shrink = cos(radians((north + south) / 2))  # a degree of longitude beside one of latitude
+    span_x, span_y = max((east - west) * shrink, 0.2), max(north - south, 0.2)
+    scale = min((_WIDE - 60) / span_x, 620 / span_y)
+    high = span_y * scale + 90
+
+    def place(dot: Dot) -> tuple[float, float]:
+        off_x = (_WIDE - span_x * scale) / 2
+        return (
+            off_x + (dot.longitude - west) * shrink * scale,
+            30 + (north - dot.latitude) * scale,
+        )
+
+    parts = [
+        f'<svg xmlns="{_SVG}" viewBox="0 0 {_WIDE:.0f} {high:.0f}" role="img" class="map" '
+        'aria-label="Map of drop sites and of members by ZIP code">'
+    ]
+    parts += _homes_drawn(report.homes, place)
+    parts += _sites_drawn(report.sites, place)
+    parts += _scale_drawn(scale, high)
+    parts.append("</svg>")
+    return Markup("".join(parts))
+
+
+def _homes_drawn(homes: Sequence[Dot], place: Callable[[Dot], tuple[float, float]]) -> list[str]:
+    merged: dict[tuple[int, int], list[float]] = {}
+    for dot in homes:
+        x, y = place(dot)
+        spot = merged.setdefault((round(x / _MERGED), round(y / _MERGED)), [x, y, 0, 0])
+        spot[2] += dot.members
+        spot[3] += dot.odd
+    most = max((spot[2] for spot in merged.values()), default=1)
+    drawn = []
+    for x, y, members, odd in sorted(merged.values(), key=lambda s: -s[2]):
+        radius = max(1.6, 13 * sqrt(members / most))
+        drawn.append(
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" class="home">'
+            f"<title>{members:.0f} members</title></circle>"
+        )
+        if odd:
+            inner = max(1.4, 13 * sqrt(odd / most))
+            drawn.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{inner:.1f}" class="odd"/>')
+    return drawn
+
+
+def _sites_drawn(sites: Sequence[Dot], place: Callable[[Dot], tuple[float, float]]) -> list[str]:
+    drawn, labels = [], []
+    taken: list[tuple[float, float]] = []
+    for number, dot in _numbered(sites):
+        x, y = place(dot)
+        kind = "site closed" if dot.closed else "site"
+        drawn.append(
+            f'<rect x="{x - 4:.1f}" y="{y - 4:.1f}" width="8" height="8" class="{kind}" '
+            f'transform="rotate(45 {x:.1f} {y:.1f})"><title>{escape(plain(dot.name))}</title></rect>'
+        )
+        spot = _free(x, y, taken)
+        taken.append(spot)
+        labels.append(f'<text x="{spot[0]:.1f}" y="{spot[1]:.1f}" class="label">{number}</text>')
+    return drawn + labels
+
+
+def _free(x: float, y: float, taken: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """Where a number can stand beside its site without lying on another."""
+    around = ((8, 5), (-20, 5), (-5, -8), (-5, 19), (9, -6), (9, 16), (-21, -6), (-21, 16))
+    for right, down in around:
+        spot = (x + right, y + down)
+        if all(abs(spot[0] - a) > 17 or abs(spot[1] - b) > 12 for a, b in taken):
+            return spot
+    return (x + 8, y + 5)
+
+
+def _scale_drawn(scale: float, high: float) -> list[str]:
+    """A bar of so many miles: a degree of latitude is 69 of them."""
+    miles = next((m for m in (100, 50, 20, 10, 5, 2) if m / 69 * scale < _WIDE / 3), 1)
+    long = miles / 69 * scale
+    y = high - 22
+    return [
+        f'<path d="M30 {y:.0f}v-5v5h{long:.1f}v-5" class="scale"/>',
+        f'<text x="{36 + long:.1f}" y="{y:.0f}" class="words">{miles} miles, as the crow flies</text>',
+    ]

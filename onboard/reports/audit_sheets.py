@@ -1,0 +1,117 @@
+"""An audit as spreadsheets: a workbook with one sheet a kind, and all findings as one CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from onboard.reports import cells
+from onboard.reports.audit import GROUP_NAMES, WEIGHT_WORDS, Item, KindOf, Report, change
+
+HEADINGS = (
+    "name",
+    "handle",
+    "drop site",
+    "on file",
+    "what to do",
+    "with",
+    "now",
+    "proposed",
+    "new",
+    "account",
+)
+WIDTHS = {
+    "name": 24, "handle": 20, "drop site": 22, "on file": 28, "what to do": 60, "with": 36, "now": 24,
+    "proposed": 24, "new": 7, "account": 14, "about": 70, "code": 26, "group": 12, "weight": 9,
+    "whom": 24, "phone": 18, "who that is": 26, "helps members": 10, "why": 46, "what to ask": 70,
+    "done": 8,
+}  # fmt: skip
+
+
+def write_workbook(report: Report, file: Path) -> None:
+    """Write the workbook: an overview, the calls, and a sheet for each kind. Raises `FileTrouble`."""
+    pages = [
+        cells.Page(
+            "Overview",
+            ("group", "weight", "code", "about", "found", "before", "new", "gone"),
+            _overview(report),
+            WIDTHS | {"found": 10, "before": 10, "new": 10, "gone": 10},
+        ),
+        cells.Page(
+            "Calls",
+            ("no.", "whom", "phone", "who that is", "helps members", "why", "what to ask", "done"),
+            _calls(report),
+            WIDTHS | {"no.": 6},
+            filled_in=frozenset({"done"}),
+        ),
+    ]
+    pages += [_page(kind) for kind in report.kinds if kind.count]
+    cells.write(file, *pages)
+
+
+def write_csv(report: Report, file: Path) -> None:
+    """Write every finding as CSV, a line each. Raises `FileTrouble`."""
+    headings = ("group", "weight", "code", *HEADINGS)
+    lines = (
+        [GROUP_NAMES[kind.group], WEIGHT_WORDS[kind.weight], kind.code, *_line(item)]
+        for kind in report.kinds
+        for item in kind.items
+    )
+    cells.write(file, cells.Page("Findings", headings, lines))
+
+
+def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], file: Path) -> None:
+    """Write the pairs of accounts that may be one person's, for somebody to rule on.
+
+    `ruled` are pairs ruled on before; they stay in the list, so that nobody is asked again. The
+    columns are those that `onboard duplicates --ruled` reads. Raises `FileTrouble`.
+    """
+    known = {frozenset(pair[:2]) for pair in ruled}
+    lines = [
+        [*item.key[1:3], item.name, "; ".join(item.others), item.note, ""]
+        for kind in kinds
+        for item in kind.items
+        if frozenset(item.key[1:3]) not in known
+    ]
+    lines += [[one, other, "", "", "ruled on before", ruling] for one, other, ruling in ruled]
+    page = cells.Page(
+        "Pairs", ("id_a", "id_b", "name", "other account", "evidence", "ruling"), lines,
+        {"id_a": 16, "id_b": 16, "name": 24, "other account": 36, "evidence": 90, "ruling": 14},
+        {"ruling": ("same", "different")}, frozenset({"ruling"}),
+    )  # fmt: skip
+    cells.write(file, page)
+
+
+def _page(kind: KindOf) -> cells.Page:
+    """The sheet of a kind, without columns that none of its lines fill."""
+    filled = [
+        0,
+        *(n for n in range(1, len(HEADINGS)) if any(_line(item)[n] for item in kind.items)),
+    ]
+    headings = [HEADINGS[n] for n in filled]
+    lines = ([_line(item)[n] for n in filled] for item in kind.items)
+    return cells.Page(kind.code, headings, lines, WIDTHS)
+
+
+def _line(item: Item) -> list[str]:
+    return [
+        item.name, item.handle, item.site, item.said, item.note, "; ".join(item.others), item.before,
+        item.after, "new" if item.new else "", item.owner.replace(":", " "),
+    ]  # fmt: skip
+
+
+def _overview(report: Report) -> Iterator[list[object]]:
+    for kind in report.kinds:
+        yield [
+            GROUP_NAMES[kind.group], WEIGHT_WORDS[kind.weight], kind.code, kind.about, kind.count,
+            "" if kind.before is None else kind.before, kind.new if change(kind) else "",
+            kind.gone if change(kind) else "",
+        ]  # fmt: skip
+
+
+def _calls(report: Report) -> Iterator[list[object]]:
+    for number, call in enumerate(report.calls, start=1):
+        yield [
+            number, call.whom, call.phone, call.why_them, call.helps, "; ".join(call.reasons),
+            "\n".join(call.notes), "",
+        ]  # fmt: skip

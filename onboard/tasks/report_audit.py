@@ -1,0 +1,239 @@
+"""What an audit found as a report: kind by kind, beside the audit before, with the calls to make."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import UTC
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from onboard import audit
+from onboard.audit import calls
+from onboard.audit.account import Brief
+from onboard.audit.found import Found
+from onboard.clean import name as names
+from onboard.clean import place as places
+from onboard.errors import FileTrouble
+from onboard.model import Kind, Weight
+from onboard.reports.audit import (
+    MOST_HISTORY,
+    CallTo,
+    Dot,
+    Earlier,
+    Item,
+    KindOf,
+    Report,
+    read_earlier,
+    write_json,
+)
+from onboard.reports.audit_page import write_page
+from onboard.reports.audit_sheets import write_csv, write_pairs, write_workbook
+from onboard.roster.change import Change
+from onboard.roster.search import name_of
+from onboard.tasks import catalogue
+from onboard.tasks.audit_roster import Audit
+from onboard.windows import say_day
+
+MOST_OTHERS = 8  # further accounts that a finding names
+FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of nothing else
+
+
+def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
+    """The report; `earlier` is the audit that it is compared with."""
+    by_owner = {brief.owner: brief for brief in done.briefs}
+    found: dict[str, list[Found]] = defaultdict(list)
+    for one in done.found:
+        found[one.code].append(one)
+    codes = list(found)
+    if earlier:
+        codes += [code for code, keys in earlier.keys.items() if keys and code not in found]
+    groups = list(audit.GROUPS)
+    kinds = [_kind(code, found.get(code, []), by_owner, earlier) for code in codes]
+    order = {Weight.BLOCKING: 0, Weight.DOUBTFUL: 1, Weight.MENDED: 2}
+    kinds.sort(key=lambda k: (groups.index(k.group), order[k.weight], -k.count, k.code))
+    settings, at = done.rules.settings, done.at.astimezone(UTC).isoformat(timespec="seconds")
+    opened = sum(brief.is_open for brief in done.briefs)
+    counts = {"at": at, "open": opened, "counts": {kind.code: kind.count for kind in kinds}}
+    homes, elsewhere = _homes(done)
+    return Report(
+        coop=settings.coop,
+        at=at,
+        day=say_day(done.rules.today),
+        source=done.source,
+        members=len(done.briefs),
+        open=opened,
+        touched=len(
+            {
+                owner
+                for one in done.found
+                if one.finding.weight is not Weight.MENDED
+                for owner in (one.owner, *one.others)
+                if owner in by_owner
+            }
+        ),
+        kinds=kinds,
+        calls=[_call(call) for call in calls.first(done.found, done.briefs, done.rules)],
+        notes=done.notes,
+        households=done.households,
+        sites=_sites(done),
+        homes=homes,
+        elsewhere=elsewhere,
+        before=earlier.day if earlier else "",
+        history=[*(earlier.history if earlier else ()), counts][-MOST_HISTORY:],
+    )
+
+
+def changes(done: Audit) -> Iterator[tuple[Change, str, Brief]]:
+    """Every change that is proposed, with the code of the finding and whose account it is of."""
+    by_owner = {brief.owner: brief for brief in done.briefs}
+    for one in done.found:
+        if one.change is not None:
+            yield one.change, one.code, by_owner[one.owner]
+
+
+@cache
+def _kinds() -> Mapping[str, Kind]:
+    return {kind.code: kind for kind in catalogue.kinds()}
+
+
+def _kind(
+    code: str, found: Sequence[Found], by_owner: Mapping[str, Brief], earlier: Earlier | None
+) -> KindOf:
+    kind = _kinds()[code]
+    known = earlier.keys.get(code, frozenset()) if earlier else frozenset()
+    items = tuple(_item(one, by_owner, known, bool(earlier)) for one in found)
+    now = {item.key for item in items}
+    return KindOf(
+        code, audit.group_of(code), kind.weight, kind.about, items,
+        before=len(known) if earlier else None,
+        new=len(now - known) if earlier else 0,
+        gone=len(known - now),
+    )  # fmt: skip
+
+
+def _item(
+    one: Found, by_owner: Mapping[str, Brief], known: frozenset[tuple[str, ...]], compared: bool
+) -> Item:
+    brief = by_owner.get(one.owner)
+    change = one.change
+    others = [by_owner[o] for o in one.others[:MOST_OTHERS] if o in by_owner]
+    names_of = [f"{b.handle} ({b.name})" if b.handle else b.name for b in others]
+    if len(one.others) > MOST_OTHERS:
+        names_of.append(f"and {len(one.others) - MOST_OTHERS} more")
+    identity = sorted(_lasting(owner, by_owner) for owner in (one.owner, *one.others))
+    key = (one.code, *identity[:MOST_OTHERS])
+    return Item(
+        owner=one.owner,
+        name=brief.name if brief else one.owner.partition(":")[2],
+        handle=brief.handle if brief else "",
+        site=brief.site if brief else "",
+        field=one.finding.field,
+        said=one.finding.said[:500],
+        note=one.finding.note,
+        others=tuple(names_of),
+        before=as_text(change.field, change.before) if change else "",
+        after=as_text(change.field, change.after) if change else "",
+        new=compared and key not in known,
+        key=key,
+    )
+
+
+def _lasting(owner: str, by_owner: Mapping[str, Brief]) -> str:
+    """What an account is known by in the next audit: a line of a spreadsheet may be another then."""
+    brief = by_owner.get(owner)
+    if brief is None or not owner.startswith("line:"):
+        return owner
+    return brief.handle or brief.name
+
+
+def as_text(column: str, value: Any) -> str:
+    """The value of a column of the member table as people read it."""
+    if value is None:
+        return ""
+    if column == "name" and isinstance(value, Mapping):
+        return names.show(name_of(dict(value)))
+    if isinstance(value, (list, tuple)):
+        return ", ".join(map(str, value))
+    return str(value)
+
+
+def _call(call: calls.Call) -> CallTo:
+    return CallTo(
+        call.whom, call.phone, call.why_them, len(call.helps), tuple(call.reasons()),
+        tuple(call.notes), call.soon, call.points,
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- the map
+
+
+def _sites(done: Audit) -> list[Dot]:
+    members = Counter(brief.site for brief in done.briefs if brief.is_open)
+    found = []
+    for site in done.rules.settings.sites:
+        spot = places.find(site.zip5)
+        if spot and spot.latitude is not None and spot.longitude is not None:
+            found.append(
+                Dot(site.name, spot.latitude, spot.longitude, members[site.name], site.closed)
+            )
+    return found
+
+
+def _homes(done: Audit) -> tuple[list[Dot], int]:
+    """Members by ZIP code, and how many are nowhere near."""
+    far = {one.owner for one in done.found if one.code in ("site.far", "site.closed")}
+    members: Counter[str] = Counter()
+    odd: Counter[str] = Counter()
+    for brief in done.briefs:
+        if brief.is_open:
+            members[brief.zip5] += 1
+            odd[brief.zip5] += brief.owner in far
+    sites = [spot for s in done.rules.settings.sites if (spot := places.find(s.zip5))]
+    found, elsewhere = [], 0
+    for zip5, count in sorted(members.items()):
+        spot = places.find(zip5)
+        near = spot is not None and any(places.miles(spot, site) <= FAR_OFF for site in sites)
+        if spot and near and spot.latitude is not None and spot.longitude is not None:
+            name = f"{spot.city.title()} {spot.zip5}"
+            found.append(Dot(name, spot.latitude, spot.longitude, count, odd=odd[zip5]))
+        else:
+            elsewhere += count
+    return found, elsewhere
+
+
+# ---------------------------------------------------------------- written
+
+PAGE, BOOK, LIST, WHOLE = "audit.html", "audit.xlsx", "findings.csv", "audit.json"
+PAIRS, REVIEW = "pairs.xlsx", "changes.xlsx"
+Ruling = tuple[str, str, str]  # two ids, "same" or "different"
+
+
+def earlier_in(folder: Path) -> Earlier | None:
+    """The audit that was written into the folder before, if any. Raises `FileTrouble`."""
+    file = folder / WHOLE
+    return read_earlier(file) if file.exists() else None
+
+
+def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = ()) -> list[Path]:
+    """Write every form of the report into the folder; the files. Raises `FileTrouble`.
+
+    `ruled` are rulings on pairs given so far: they are kept in the new list of pairs.
+    """
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileTrouble(f"The folder {folder} cannot be made ({error.strerror}).") from error
+    files = [folder / name for name in (PAGE, BOOK, LIST, WHOLE)]
+    write_page(report, files[0])
+    write_workbook(report, files[1])
+    write_csv(report, files[2])
+    if files[3].exists():
+        files[3].replace(folder / "audit (earlier).json")
+    write_json(report, files[3])
+    pairs = [kind for kind in report.kinds if kind.group == "twice" and kind.count]
+    if pairs or ruled:
+        write_pairs(pairs, ruled, folder / PAIRS)
+        files.append(folder / PAIRS)
+    return files
