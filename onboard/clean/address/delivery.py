@@ -205,6 +205,9 @@ def _continues(last: list[str], words: list[str]) -> bool:
 
 def segment(words: list[str], found: Delivery) -> None:
     """Understands the words between two commas that are no box and no route."""
+    if (part := street.tidy(words)) is not None:
+        found.add(part)
+        return
     first = words[0]
     if not _ATTENTION.isdisjoint(words) or (
         first in ("CARE", "C") and words[1:2] in (["OF"], ["O"])

@@ -17,6 +17,7 @@ _NAMES: dict[tuple[str, ...], str] = {
 _LONGEST = max(map(len, _NAMES))
 _FIRST = frozenset(words[0] for words in _NAMES)
 _STATE_FIRST = frozenset(name.split()[0] for name in STATES)
+WORDS = _FIRST | _STATE_FIRST  # words that can begin a highway's name
 _NUMBER = re.compile(r"\d+[A-Z]{0,2}|\d+-[A-Z0-9]+|[A-Z]{1,2}-\d+[A-Z]?")
 _BARE = re.compile(r"\d+[A-Z]?")
 _LETTERS = re.compile(r"[A-Z]{1,3}")
@@ -25,7 +26,20 @@ _LETTERED = frozenset(("COUNTY HIGHWAY", "COUNTY ROAD", "STATE HIGHWAY", "STATE 
 # names that another word may stand before: OLD HIGHWAY 66, ANDERSON COUNTY ROAD 312
 _INSIDE = frozenset(("COUNTY HIGHWAY", "COUNTY ROAD", "HIGHWAY", "ROUTE", "STATE HIGHWAY", "STATE ROAD",
                      "STATE ROUTE", "US HIGHWAY", "FM"))  # fmt: skip
+# words that a letter may follow as the road's own: COUNTY ROAD E
+_BEFORE_LETTERS = frozenset(
+    words[-1] for words, written in _NAMES.items() if written in _LETTERED
+)
 _INTERSTATE = re.compile(r"I-?(\d{1,3}[A-Z]?)")
+
+
+def possible(words: list[str]) -> bool:
+    """Whether a line has what every highway has: a digit, or a kind of road before its letter.
+
+    >>> possible(["N", "MAIN", "ST"]), possible(["OLD", "HWY", "66"]), possible(["CO", "RD", "E"])
+    (False, True, True)
+    """
+    return not "".join(words).isalpha() or not _BEFORE_LETTERS.isdisjoint(words[:-1])
 
 
 def read(words: list[str]) -> tuple[list[str], int] | None:

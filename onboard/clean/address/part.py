@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 
+_PIECES = ("number", "predirectional", "street", "suffix", "postdirectional")
+
+
 @dataclass(slots=True)
 class Part:
     """A delivery line. `text` is how Publication 28 writes it, units left off."""
@@ -36,13 +39,9 @@ class Part:
         >>> part.written(), part.written(suffix="AVE")
         ('12 MAIN ST', '12 MAIN AVE')
         """
-        pieces = (
-            other.get("number", self.number),
-            other.get("predirectional", self.predirectional),
-            other.get("street", self.street),
-            other.get("suffix", self.suffix),
-            other.get("postdirectional", self.postdirectional),
-        )
+        pieces = (self.number, self.predirectional, self.street, self.suffix, self.postdirectional)
+        if other:
+            pieces = tuple(map(other.get, _PIECES, pieces))
         return " ".join([piece for piece in pieces if piece])
 
     def may_be(self, text: str, why: str) -> None:

@@ -26,6 +26,51 @@ _LETTERED = bag("AVE ST RD CT LN DR")
 # abbreviations that are also words of their own, so never spelled out inside a name
 _WORDS_TOO = bag("VIA IS UN RAD EXP CENT VIS EST CURV FALL")
 _NORTH_SOUTH, _EAST_WEST = frozenset("NS"), frozenset("EW")
+# words that some rule speaks of; all others can only be a part of a street's name
+_SPOKEN_OF = (
+    DIRECTIONS.keys() | SUFFIXES.keys() | _ORDINALS.keys() | _SHORT_FIRST.keys()
+    | number.COUNTED.keys() | unit.WORDS | highway.WORDS | bag("THE OF AND AT CARE ATTN ATT ATTENTION")
+)  # fmt: skip
+_SUFFIXES_ONLY = {form: suffix for form, suffix in SUFFIXES.items() if form not in unit.WORDS}
+
+
+def tidy(words: list[str]) -> Part | None:
+    """A line that can be read in one way only, or None: it needs no further look.
+
+    A number, a name of words that no rule speaks of, a suffix; perhaps a direction on either
+    side, and a unit. Most lines are so, and `read` understands them in the same way.
+
+    >>> tidy(["12", "N", "MILL", "CREEK", "RD", "APT", "4"]).line
+    '12 N MILL CREEK RD APT 4'
+    >>> tidy(["12", "AVENUE", "B"])
+    """
+    many = len(words)
+    if many < 3 or not words[0].isdigit():
+        return None
+    before = DIRECTIONS.get(words[1], "")
+    start = i = 2 if before else 1
+    while i < many and (word := words[i]) not in _SPOKEN_OF and len(word) > 1 and word.isalpha():
+        i += 1
+    if i in (start, many) or (suffix := _SUFFIXES_ONLY.get(words[i])) is None:
+        return None
+    name = " ".join(words[start:i])
+    i += 1
+    after = DIRECTIONS.get(words[i], "") if i < many else ""
+    if after:
+        i += 1
+    units, rules = [], ["231"]
+    if i + 2 == many and unit.named(words[i + 1]) and (kind := unit.PLAIN.get(words[i])):
+        units, rules = [f"{kind} {words[i + 1]}"], ["213.2" if kind == "#" else "213", "231"]
+    elif i < many:
+        return None
+    if after:
+        rules.append("233.22")
+    rules.append("234.1")
+    if before:
+        rules.append("233.21")
+    pieces = (words[0], before, name, suffix, after)
+    text = " ".join([piece for piece in pieces if piece])
+    return Part("street", text, *pieces, units, rules)
 
 
 def read(words: list[str], house: str = "", used: int = 0) -> Part:
@@ -39,7 +84,7 @@ def read(words: list[str], house: str = "", used: int = 0) -> Part:
         part.rules.append(number.rule(house))
     elif len(words) > 2 and words[0] in number.COUNTED and words[-1] in SUFFIXES:
         part.number, rest = words[0], words[1:]
-    if rest and not _highway(rest, part):
+    if rest and not (highway.possible(rest) and _highway(rest, part)):
         _name(rest, part)
     part.text = part.written()
     _doubts(rest, part)

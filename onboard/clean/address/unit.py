@@ -15,6 +15,9 @@ _NUMBER = frozenset(("#", "NO", "NUMBER", "NUM"))
 # words that can stand for a number: "APT UPSTAIRS", "UNIT REAR"
 _NO_NAMES = frozenset(("", "#", "&"))
 CERTAIN = frozenset(("APT", "STE", "UNIT", "BLDG", "RM", "DEPT"))
+WORDS = _TRIGGERS | _FLOORS.keys()  # words that can begin a unit
+# designators that hold for whatever number follows
+PLAIN = {form: unit for form, unit in UNITS.items() if unit in CERTAIN} | {"#": "#"}
 
 
 def named(word: str) -> bool:

@@ -16,16 +16,21 @@ _MARKS = {
     ord("&"): " & ", ord("ß"): "ss", ord("ø"): "o", ord("Ø"): "O", ord("ł"): "l", ord("Ł"): "L",
     ord("æ"): "ae", ord("Æ"): "AE", 0x2028: "\n", 0x2029: "\n", 0x85: "\n", 0x0B: "\n", 0x0C: "\n",
 }  # fmt: skip
+_ASCII_MARKS = (("'", ""), ("`", ""), ("|", "\n"), (";", ","))
+# found at once where there is none: the patterns below look at every word
+_POINT, _HYPHEN = re.compile(r"\.[A-Z]"), re.compile(r"-[A-Z]{3}")
 _FRACTION = re.compile(r"(\d) ?/ ?(\d)")
 _SPACED_HYPHEN = re.compile(r"(\d) - (\d)")
 # "S.E." is one word, "J. F." are two, "N.Main" are two; "39.2 RD" keeps its point (354)
 _INITIALS = re.compile(
     r"(?<![A-Z0-9])(?:[A-Z]\.){2,}(?:[A-Z](?![A-Z0-9]))?|(?<![A-Z0-9])[A-Z]\.[A-Z](?![A-Z0-9.])"
 )
+# the words within what stands between two spaces and is not a plain word or number itself
 _WORD = re.compile(
     r"C/O\b|\d[A-Z0-9]*(?:[-./][A-Z0-9]+)*|[A-Z]{1,2}-?\d[A-Z0-9]*(?:-[A-Z0-9]+)*"
-    r"|[A-Z0-9]+|-\d+|[#&]|[,;\n\r|\x0b\x0c]"
-)  # fmt: skip
+    r"|[A-Z0-9]+|-\d+|[#&]"
+)
+_NOT_ASCII = re.compile(r"[^\x00-\x7f]+")
 _GLUED = re.compile(r"([A-Z]{2,})-?(\d[A-Z0-9-]*)")
 _ORDINAL_HYPHEN = re.compile(r"(\d+(?:ST|ND|RD|TH)?)-([A-Z]{3,})")
 # words people write without a space before their number: "STE200", "RR03", "IH280"
@@ -33,8 +38,6 @@ GLUED = bag(
     "APT STE SUITE UNIT RM ROOM FL FLOOR LOT BLDG SPC TRLR DEPT NO PMB BOX POB POBOX RR HC RFD RT RTE "
     "IH CR SR US HWY FM SH PSC CMR CPR OPC UPR BZN BLQ KM PO RD ROUTE"
 )
-
-_BREAKS = {",": False, ";": False, **dict.fromkeys("\n\r|\x0b\x0c", True)}  # True: a new line
 
 Line = tuple[list[str], bool]  # the words between two commas, and whether a new line begins here
 
@@ -47,37 +50,46 @@ def cut(said: str) -> list[Line]:
     """
     if said.isascii():
         text = said.upper()
-        if "'" in text or "`" in text:
-            text = text.replace("'", "").replace("`", "")
+        for mark, plain in _ASCII_MARKS:
+            if mark in text:
+                text = text.replace(mark, plain)
     else:
         text = unicodedata.normalize("NFKD", said.translate(_MARKS)).upper()
         text = "".join(c for c in text if not unicodedata.combining(c)).translate(_MARKS)
-    if "." in text:
+        text = _NOT_ASCII.sub(" ", text)
+    if "." in text and _POINT.search(text):
         text = _INITIALS.sub(_joined, text)
     if "/" in text:
         text = _FRACTION.sub(r"\1/\2", text)
-    if "-" in text:
-        text = _ORDINAL_HYPHEN.sub(r"\1 \2", _SPACED_HYPHEN.sub(r"\1-\2", text))
+    if " - " in text:
+        text = _SPACED_HYPHEN.sub(r"\1-\2", text)
+    if _HYPHEN.search(text):
+        text = _ORDINAL_HYPHEN.sub(r"\1 \2", text)
     lines: list[Line] = []
-    words: list[str] = []
-    new = True
-    for word in _WORD.findall(text):
-        if word in _BREAKS:
-            if words:
+    for line in text.splitlines():
+        new = True
+        for piece in line.split(","):
+            if words := _words(piece):
                 lines.append((words, new))
-                words, new = [], False
-            new = new or _BREAKS[word]
-        elif word[0] > "9" and not word.isalpha():
-            glued = _GLUED.fullmatch(word)
+                new = False
+    return lines
+
+
+def _words(piece: str) -> list[str]:
+    """The words between two commas."""
+    words: list[str] = []
+    for written in piece.split():
+        bare = written.rstrip(".")
+        if bare.isalpha() or bare.isdigit():
+            words.append(bare)
+            continue
+        for word in _WORD.findall(written):
+            glued = _GLUED.fullmatch(word) if word[0] > "9" else None
             if glued and glued[1] in GLUED:
                 words += glued.groups()
             else:
                 words.append(word)
-        else:
-            words.append(word)
-    if words:
-        lines.append((words, new))
-    return lines
+    return words
 
 
 def _joined(initials: re.Match[str]) -> str:
