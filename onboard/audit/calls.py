@@ -35,6 +35,15 @@ HELP: Mapping[str, int] = {
     "place.state_at_odds": 1, "upkeep.no_consent": 1, "place.thin_site": 2, "place.crowded_site": 2,
 }  # fmt: skip
 
+# What a site's host can be asked about members who have no phone: not what is their own affair.
+HOST_CAN = frozenset(
+    code
+    for code in HELP
+    if code.startswith(("site.", "email.", "place.thin", "place.crowded"))
+    or code in ("reach.none", "reach.letter_only", "reach.bounced", "access.never_signed_in",
+                "access.first_expired")
+)  # fmt: skip
+
 # In a few words, for the page of calls: what is amiss with one, with several.
 SAYS: Mapping[str, str] = {
     "access.first_expired": "first password ran out unused",
@@ -71,7 +80,7 @@ class Call:
     phone: str  # as it is said
     why_them: str  # "" if the member
     points: int = 0
-    helps: set[str] = field(default_factory=set)  # owners
+    helps: dict[str, str] = field(default_factory=dict)  # owners and their names
     about: dict[str, list[str]] = field(default_factory=dict)  # code: owners
     notes: list[str] = field(default_factory=list)
     soon: bool = False
@@ -114,7 +123,7 @@ def first(
             hurry = site is not None and site.group in soon
             call.points += points * (2 if hurry else 1)
             call.soon |= hurry
-            call.helps.add(owner)
+            call.helps[owner] = brief.name if brief else ""
             call.about.setdefault(one.code, []).append(owner)
             if len(call.notes) < 4 and one.finding.note not in call.notes:
                 call.notes.append(one.finding.note)
@@ -156,7 +165,7 @@ def _callees(
         if "phone" in brief.ways and not (closed_or_gone and host):
             number = _aloud(brief.phone)
             found.append((owner, owner, Call(brief.name, number, "")))
-        elif host:
+        elif host and one.code in HOST_CAN:
             found.append((owner, *host))
     return found
 

@@ -92,9 +92,9 @@ def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
         if level and abs(bits) >= 0.05
     ]
     told.sort(key=lambda part: -abs(part[0]))
-    speaks = ", ".join(words for bits, words in told if bits > 0)
-    against = ", ".join(words for bits, words in told if bits < 0)
-    return speaks + (f"; against it: {against}" if against else "")
+    speaks = "; ".join(words for bits, words in told if bits > 0)
+    against = "; ".join(words for bits, words in told if bits < 0)
+    return f"For it: {speaks}." + (f" Against it: {against}." if against else "")
 
 
 def among(
@@ -114,7 +114,7 @@ def among(
             "twice.likely": "Ask the member which account they use, then merge them.",
             "twice.possible": "Ask before anything is done; two people may share much.",
         }[kind.code]
-        note = f"{one.name} and {other.name}: {sure} sure that they are one person ({pair.words}). {what}"
+        note = f"{one.name} and {other.name}: {sure} sure that they are one person. {pair.words} {what}"
         yield Found(
             one.owner,
             kind.found(f"{one.handle or one.name}, {other.handle or other.name}"[:200], note),

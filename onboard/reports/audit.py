@@ -92,6 +92,7 @@ class CallTo:
     notes: tuple[str, ...]
     soon: bool
     points: int
+    about: tuple[str, ...] = ()  # names of the members, where somebody else is called
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,8 +118,8 @@ def _style() -> Any:
     return Style(
         background="transparent", plot_background="transparent", foreground=INK,
         foreground_strong=INK, foreground_subtle="#d5dfe1", opacity="1", opacity_hover="1",
-        colors=tuple(COLOURS.values()), font_family="inherit", label_font_size=15,
-        major_label_font_size=15, legend_font_size=15, value_font_size=14, guide_stroke_color="#d5dfe1",
+        colors=tuple(COLOURS.values()), font_family="inherit", label_font_size=19,
+        major_label_font_size=19, legend_font_size=19, value_font_size=14, guide_stroke_color="#d5dfe1",
         major_guide_stroke_color="#d5dfe1",
     )  # fmt: skip
 
@@ -135,7 +135,7 @@ def _by_group(groups: Sequence[tuple[str, str, str, list[KindOf], list[KindOf]]]
 
     rows = _table(groups)[::-1]  # the first on top
     chart = pygal.HorizontalStackedBar(
-        style=_style(), width=520, height=90 + 38 * len(rows), **_PLAIN, show_x_guides=True
+        style=_style(), width=520, height=110 + 42 * len(rows), **_PLAIN, show_x_guides=True
     )
     chart.x_labels = [row[0] for row in rows]
     for at, weight in enumerate(COLOURS, start=1):

@@ -37,6 +37,7 @@ from onboard.tasks.audit_roster import Audit
 from onboard.windows import say_day
 
 MOST_OTHERS = 8  # further accounts that a finding names
+MOST_NAMED = 12  # members that a call to somebody else is about
 FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of nothing else
 
 
@@ -162,8 +163,17 @@ def as_text(column: str, value: Any) -> str:
 def _call(call: calls.Call) -> CallTo:
     return CallTo(
         call.whom, call.phone, call.why_them, len(call.helps), tuple(call.reasons()),
-        tuple(call.notes), call.soon, call.points,
+        tuple(call.notes), call.soon, call.points, _named(call),
     )  # fmt: skip
+
+
+def _named(call: calls.Call) -> tuple[str, ...]:
+    """Whom the call is about, if that is not the one who is called."""
+    if not call.why_them:
+        return ()
+    named = [name for name in call.helps.values() if name]
+    more = len(named) - MOST_NAMED
+    return (*named[:MOST_NAMED], *([f"{more:,} more"] if more > 0 else []))
 
 
 # ---------------------------------------------------------------- the map

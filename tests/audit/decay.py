@@ -298,13 +298,16 @@ class Decay:
     def all(self, each: int) -> list[Decayed]:
         """The truth: `each` members decay in every way."""
         for change in KINDS.values():
-            count = tries = 0
-            while count < each and tries < 50 * each:
-                tries += 1
-                done = change(self, self.fresh())
+            count = failed = 0
+            while count < each and failed < 50:
+                one = self.fresh()
+                done = change(self, one)
                 if done:
                     self.truth.append(done)
-                    count += 1
+                    count, failed = count + 1, 0
+                else:
+                    self.touched.discard(one.id)  # nothing has happened to it
+                    failed += 1
         return self.truth
 
 
