@@ -8,12 +8,32 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime
 from enum import StrEnum
 from typing import Any, Generic, TypeAlias, TypeVar
 
 T_co = TypeVar("T_co", covariant=True)
+
+
+_T = TypeVar("_T")
+
+
+def _quick(noun: type[_T]) -> type[_T]:
+    """The frozen dataclass itself, made in half the time, as a batch makes some fifty a row.
+
+    dataclasses looks up each slot anew for each object; here its setter is looked up once. Not for
+    fields that have a default_factory.
+    """
+    names = [each.name for each in fields(noun)]  # type: ignore[arg-type]
+    setters = {f"set_{name}": getattr(noun, name).__set__ for name in names}
+    lines = "".join(f"    set_{name}(self, {name})\n" for name in names)
+    exec(f"def __init__(self, {', '.join(names)}):\n{lines}", setters)  # as dataclasses itself does
+    init, was = setters["__init__"], noun.__init__
+    init.__defaults__, init.__annotations__ = was.__defaults__, was.__annotations__
+    init.__qualname__, init.__module__ = was.__qualname__, noun.__module__
+    noun.__init__ = init  # type: ignore[method-assign]
+    return noun
 
 
 # ---------------------------------------------------------------- findings
@@ -27,6 +47,7 @@ class Weight(StrEnum):
     BLOCKING = "blocking"  # on hold until someone answers
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One thing noticed about one field of one row."""
@@ -62,6 +83,7 @@ class Kind:
         return Finding(self.code, self.field, self.weight, said, note)
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Cleaned(Generic[T_co]):
     """What was said beside what was understood; `value` is None when nothing could be."""
@@ -104,6 +126,7 @@ class RawRow:
 # ---------------------------------------------------------------- as understood
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class PersonName:
     """A person's name in its parts, in the person's own spelling; "" where there is none."""
@@ -118,6 +141,7 @@ class PersonName:
     joint: tuple[PersonName, ...] = ()  # the others of a joint sign-up, "Pat and Robin Lee"
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Email:
     """An email address to write to, and the mailbox it stands for."""
@@ -127,6 +151,7 @@ class Email:
     others: tuple[str, ...] = ()  # further addresses found in the same cell
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Phone:
     """A telephone number: ITU-T E.164 with the plus sign, extension apart."""
@@ -136,6 +161,7 @@ class Phone:
     others: tuple[str, ...] = ()  # further numbers (E.164) found in the same cell
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Address:
     """A postal address after USPS Publication 28: capitals, standard abbreviations."""
@@ -160,6 +186,7 @@ class Address:
     confidence: float = field(default=1.0, compare=False)
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Place:
     """Where a ZIP code is. Coordinates are of the ZIP's centroid, degrees; None if unknown."""
@@ -172,6 +199,7 @@ class Place:
     area_codes: tuple[str, ...] = ()
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Applicant:
     """A join form as understood."""
@@ -235,6 +263,7 @@ class Applicant:
 # ---------------------------------------------------------------- matched
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Person:
     """One spelling of one person, flat, as matching reads it.
@@ -269,6 +298,7 @@ class Verdict(StrEnum):
     DIFFERENT = "different"
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Part:
     """One piece of evidence; `weight` is its log-likelihood ratio, in bits."""
@@ -280,6 +310,7 @@ class Part:
     words: str  # "same email", "surname rare: 1 in 40,000"
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """How alike two people are: the parts, their sum, and what that means."""
@@ -326,6 +357,7 @@ class Evidence:
         return tuple(sorted(parts, key=lambda part: -abs(part.weight)))
 
 
+@_quick
 @dataclass(frozen=True, slots=True)
 class Match:
     """Somebody already known who may be the applicant."""
