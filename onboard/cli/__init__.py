@@ -12,14 +12,18 @@ import typer
 
 from onboard import wiring
 from onboard.cli import (
+    activity,
     adopt,
     answer,
     audit,
     batch,
     duplicates,
     export,
+    merge,
     packets,
     start,
+    tidy,
+    undo,
     why,
 )
 from onboard.cli.common import COULD_NOT_RUN, errors, say
@@ -44,6 +48,10 @@ for command in (
     export.export,
     duplicates.duplicates,
     audit.audit,
+    activity.activity,
+    tidy.tidy,
+    undo.undo,
+    merge.merge,
     why.why,
 ):
     app.command()(command)

@@ -7,11 +7,15 @@ spreadsheet program does to a cell can change what is applied.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
+
+from rich.table import Table
+from rich.text import Text
 
 from onboard.clean import stored
-from onboard.model import Proposal
+from onboard.model import Change, Proposal
 from onboard.reports import cells
 from onboard.tables import review_sheet
 
@@ -75,3 +79,37 @@ def _instructions() -> cells.Page:
     return cells.Page(
         "Instructions", ("What", "How"), rows, {"What": 26, "How": 90}, read_only_once=True
     )
+
+
+# ---------------------------------------------------------------- on the screen
+
+HERE = frozenset(("belongings", "spelling"))  # parts of a change that say nothing to people
+
+
+def table(changes: Iterable[tuple[int, Change]], whose: Mapping[int, str], title: str) -> Table:
+    """The changes line by line, as a screen shows them; `whose` are handles by member number."""
+    found = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False,
+                  header_style="dim")  # fmt: skip
+    for head in ("line", "sign-in name", "field", "before", "after"):
+        found.add_column(head, overflow="fold")
+    for line, change in changes:
+        if change.field not in HERE:
+            found.add_row(
+                str(line),
+                _plain(whose.get(change.member_id, f"member {change.member_id}")),
+                change.field.replace("_", " "),
+                _plain(shown(change.field, change.before, whose)),
+                _plain(shown(change.field, change.after, whose)),
+            )
+    return found
+
+
+def shown(field: str, value: Any, whose: Mapping[int, str]) -> str:
+    """A value in one line, with a handle in place of a member's number."""
+    if field == "merged_into" and value is not None:
+        return whose.get(value, f"member {value}")
+    return ", ".join(stored.show(field, value).splitlines()) or stored.NOTHING
+
+
+def _plain(words: str) -> Text:
+    return Text("".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in words))

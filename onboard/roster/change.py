@@ -36,6 +36,7 @@ __all__ = [
     "apply",
     "lines_of",
     "make",
+    "spell",
     "undo",
 ]
 
@@ -112,10 +113,11 @@ def make(
     what: str,
     file: str = "",
     spellings: Sequence[Spelling] = (),
+    number: int = 0,
 ) -> Made:
     """What became of the changes, by line; those of one line are made together or not at all.
 
-    `spellings` are added as `apply` says.
+    `spellings` are added as `apply` says. With `number` the changes join those made under it.
     """
     by_line: dict[int, list[Change]] = defaultdict(list)
     for line, change in lines:
@@ -140,17 +142,18 @@ def make(
     unasked = {_number(p) for p, _ in spellings} - {change.member_id for change in asked}
     spelt = [(p, keys) for p, keys in spellings if _number(p) in changed | unasked]
     if not made and not spelt:
-        return Made(0, (), tuple(left_out))
-    number = _applied(connection, what, file, signature)
+        return Made(number, (), tuple(left_out))
+    number = number or _applied(connection, what, file, signature)
     for line, change in list(made):
         if change.field == "handle":
             _reserve(connection, change)
         if change.field == "merged_into" and change.after is not None:
             made.append((line, _hand_over(connection, change)))
     _write(connection, before, members)
-    _keep(connection, number, made + [(0, c) for c in _spell(connection, spelt)])
+    _keep(connection, number, made)
     journal.write(connection, _entries(what, made), signature)
-    _reindex(connection, made, [person.owner for person, _ in spelt])
+    spell(connection, number, spelt)
+    _reindex(connection, made)
     return Made(number, tuple(made), tuple(left_out))
 
 
@@ -181,12 +184,12 @@ def undo(
                 _give_back(connection, part)
         taken += group
     _write(connection, before, members)
-    done = [p.id for p in taken] + _unspell(connection, parts, {p.id for p in taken}, only)
-    _mark(connection, done, signature)
+    unspelt, owners = _unspell(connection, parts, {p.id for p in taken}, only)
+    _mark(connection, [p.id for p in taken] + unspelt, signature)
     pairs = [(part.line, _change(part)) for part in reversed(taken)]
     entries = _entries("taken back", [(line, _turned(change)) for line, change in pairs])
     journal.write(connection, [replace(e, why=f"number {number}") for e in entries], signature)
-    _reindex(connection, pairs, [f"member:{p.member_id}" for p in parts if p.id in done])
+    _reindex(connection, pairs, owners)
     return Undone(number, tuple(pairs), tuple(reversed(kept)))
 
 
@@ -296,10 +299,10 @@ def _members(connection: Connection, changes: Iterable[Change]) -> dict[int, dic
         wanted.add(change.member_id)
         if change.field == "merged_into":
             wanted |= {number for number in (change.before, change.after) if number}
-    member = tables.member
-    query = select(member).with_for_update()
-    lines = search._among(connection, query, member.c.id, sorted(wanted))
-    return {line.id: dict(line._mapping) for line in lines}
+    return {
+        line.id: dict(line._mapping)
+        for line in search.lines_of_members(connection, wanted, lock=True)
+    }
 
 
 def _handles(connection: Connection, changes: Sequence[Change]) -> dict[str, int | None]:
@@ -393,24 +396,24 @@ def _reserve(connection: Connection, change: Change) -> None:
         )
 
 
-def _spell(connection: Connection, spelt: Sequence[Spelling]) -> list[Change]:
-    """The spellings added to the members; the changes by which they can be taken away again."""
+def spell(connection: Connection, number: int, spelt: Sequence[Spelling]) -> None:
+    """Add spellings to members; they go when no change of the member under the number is left."""
     person = tables.person
-    number = int(connection.execute(select(func.coalesce(func.max(person.c.id), 0))).scalar_one())
+    last = int(connection.execute(select(func.coalesce(func.max(person.c.id), 0))).scalar_one())
     lines, keys = [], []
     added: dict[int, list[int]] = defaultdict(list)
-    for spelling, match_keys in spelt:
-        number += 1
+    for person_id, (spelling, match_keys) in enumerate(spelt, last + 1):
         texts: dict[str, Any] = {name: sound(getattr(spelling, name)) for name in record.TEXTS}
         joint = [sound(name) for name in spelling.joint]
         lines.append(
-            texts | {"id": number, "owner": spelling.owner, "row_key": None, "joint": joint}
+            texts | {"id": person_id, "owner": spelling.owner, "row_key": None, "joint": joint}
         )
-        keys += [{"key": sound(key), "person_id": number} for key in sorted(match_keys)]
-        added[_number(spelling)].append(number)
+        keys += [{"key": sound(key), "person_id": person_id} for key in sorted(match_keys)]
+        added[_number(spelling)].append(person_id)
     record.insert(connection, person, lines)
     record.insert(connection, tables.person_key, keys)
-    return [Change(member_id, "spelling", None, ids) for member_id, ids in added.items()]
+    _keep(connection, number, [(0, Change(n, "spelling", None, ids)) for n, ids in added.items()])
+    index.update(connection, {spelling.owner for spelling, _ in spelt})
 
 
 def _number(spelling: Person) -> int:
@@ -418,7 +421,7 @@ def _number(spelling: Person) -> int:
 
 
 def _reindex(
-    connection: Connection, made: Iterable[tuple[int, Change]], owners: Iterable[str]
+    connection: Connection, made: Iterable[tuple[int, Change]], owners: Iterable[str] = ()
 ) -> None:
     touched = set(owners)
     for _, change in made:
@@ -516,18 +519,24 @@ def _hindrance(
 
 def _unspell(
     connection: Connection, parts: Sequence[Row[Any]], taken: set[int], only: Collection[int]
-) -> list[int]:
-    """Take away the spellings of members of whose changes here none is in force any longer."""
+) -> tuple[list[int], set[str]]:
+    """Take away the spellings of members of whose changes here none is in force any longer.
+
+    The changes that added them, and whose they were.
+    """
     changed = {p.member_id for p in parts if p.line and p.id not in taken}
     gone = [
         p for p in parts
         if not p.line and p.member_id not in changed and (taken or not only)
     ]  # fmt: skip
     person, key = tables.person.c.id, tables.person_key.c.person_id
+    owners: set[str] = set()
     for some in search.parts([n for part in gone for n in part.after], search.AT_ONCE):
+        owner = select(tables.person.c.owner).where(person.in_(some))
+        owners.update(connection.execute(owner).scalars())
         connection.execute(tables.person_key.delete().where(key.in_(some)))
         connection.execute(tables.person.delete().where(person.in_(some)))
-    return [part.id for part in gone]
+    return [part.id for part in gone], owners
 
 
 def _mark(connection: Connection, numbers: Collection[int], signature: Signature) -> None:

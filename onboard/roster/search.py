@@ -153,32 +153,59 @@ def last_questions(connection: Connection, keys: Collection[str]) -> dict[str, l
 
 
 def members(
-    connection: Connection, *, packet: str = "", after: int = 0, most: int = 0
+    connection: Connection,
+    *,
+    packet: str = "",
+    after: int = 0,
+    most: int = 0,
+    among: Collection[int] = (),
 ) -> list[Member]:
-    """Members by number, above `after`; with `packet`, those whose packet stands so."""
-    return [
-        member_of(line) for line in member_lines(connection, packet=packet, after=after, most=most)
-    ]
+    """Members by number, above `after`; with `packet`, those whose packet stands so.
+
+    `among` are the few numbers to keep to, all if there are none.
+    """
+    lines = member_lines(connection, packet=packet, after=after, most=most, among=among)
+    return [member_of(line) for line in lines]
 
 
 def members_by_handle(connection: Connection, texts: Collection[str]) -> dict[str, Member]:
     """Members by their handle, those of the texts that are one."""
+    return {line.handle: member_of(line) for line in member_lines_by_handle(connection, texts)}
+
+
+def member_lines_by_handle(connection: Connection, texts: Collection[str]) -> list[Row[Any]]:
+    """The rows of the member table that `members_by_handle` would give."""
     member = tables.member
-    lines = _among(connection, select(member), member.c.handle, texts)
-    return {line.handle: member_of(line) for line in lines}
+    return list(_among(connection, select(member), member.c.handle, texts))
 
 
 def member_lines(
-    connection: Connection, *, packet: str = "", after: int = 0, most: int = 0
+    connection: Connection,
+    *,
+    packet: str = "",
+    after: int = 0,
+    most: int = 0,
+    among: Collection[int] = (),
 ) -> list[Row[Any]]:
     """The rows of the member table that `members` would give, with what only a task needs."""
     member = tables.member
     query = select(member).where(member.c.id > after).order_by(member.c.id)
     if packet:
         query = query.where(member.c.packet == packet)
+    if among:
+        query = query.where(member.c.id.in_(among))
     if most:
         query = query.limit(most)
     return list(connection.execute(query))
+
+
+def lines_of_members(
+    connection: Connection, member_ids: Collection[int], *, lock: bool = False
+) -> list[Row[Any]]:
+    """The rows of the member table with these numbers; with `lock` nobody else may change them."""
+    member = tables.member
+    query = select(member).with_for_update() if lock else select(member)
+    return list(_among(connection, query, member.c.id, member_ids))
 
 
 def existing(connection: Connection, member_ids: Collection[int]) -> set[int]:

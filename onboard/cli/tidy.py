@@ -1,0 +1,131 @@
+"""`onboard tidy`: approved changes applied together."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from onboard import wiring
+from onboard.cli.common import (
+    DONE,
+    NEEDS_A_PERSON,
+    Machine,
+    Record,
+    SettingsFile,
+    Who,
+    console,
+    counted,
+    say,
+)
+from onboard.intake.changes import read_changes
+from onboard.reports import changes
+from onboard.tasks import people
+from onboard.tasks.tidy import LeftOut, TidyReport
+from onboard.tasks.tidy import tidy as tidy_task
+
+
+def tidy(
+    file: Annotated[
+        Path, typer.Argument(help="The review file (XLSX, ODS, CSV), with yes at what is right.")
+    ],
+    record: Record = False,
+    machine: Machine = False,
+    settings: SettingsFile = None,
+    who: Who = "",
+) -> None:
+    """Apply the approved lines of a review file: all of them together, each to be taken back.
+
+    Looks and says what would change; with `--record` it happens. A line whose member was changed
+    since the file was written is left out, and said.
+
+    Example: `onboard tidy audit/changes.xlsx`
+
+    Example: `onboard tidy audit/changes.xlsx --record`
+    """
+    place = wiring.open_workplace(settings, beside=file, who=who)
+    lines = read_changes(file)
+    engine = place.roster(to_write=record)
+    done = tidy_task(
+        engine, place.settings, lines, file=file.name, signature=place.signature(), keep=record
+    )
+    stale = [left for left in done.left_out if not left.is_so_already]
+    if machine:
+        _print_json(done, record)
+    else:
+        whose = people.handles(engine, _numbers(done))
+        if done.made:
+            console.print(changes.table(done.made, whose, "Changed" if record else "Would change"))
+        for left in done.left_out:
+            say(_left_out(left, whose.get(left.change.member_id, ""), whose))
+        for merge in done.merges:
+            for sentence in merge.told:
+                say(f"- {sentence}")
+        _print_sums(done, file, record)
+    raise typer.Exit(NEEDS_A_PERSON if stale else DONE)
+
+
+def _numbers(done: TidyReport) -> set[int]:
+    """Every member that is spoken of."""
+    found = {change.member_id for _, change in done.made}
+    found |= {left.change.member_id for left in done.left_out}
+    for change in [*(c for _, c in done.made), *(left.change for left in done.left_out)]:
+        if change.field == "merged_into":
+            found |= {number for number in (change.before, change.after) if number}
+    return found
+
+
+def _left_out(left: LeftOut, handle: str, whose: dict[int, str]) -> str:
+    field = left.change.field.replace("_", " ")
+    if not left.known:
+        return f"line {left.line}: there is no member {left.change.member_id} any more; left out."
+    if left.is_so_already:
+        return f"line {left.line}, {handle}: done before."
+    now = changes.shown(left.change.field, left.now, whose)
+    if left.now == left.change.before:
+        return (
+            f"line {left.line}, {handle}: {field} cannot be that now (one of the two accounts is not "
+            "open any more, or is not there); left out."
+        )
+    was = changes.shown(left.change.field, left.change.before, whose)
+    return (
+        f"line {left.line}, {handle}: {field} is {now} now, and no longer {was}; left out. "
+        "Look at it again."
+    )
+
+
+def _print_sums(done: TidyReport, file: Path, record: bool) -> None:
+    applied = {line for line, _ in done.made}
+    say(
+        f"{counted(done.lines, 'line')}, {done.approved:,} approved: {len(applied):,} "
+        f"{'applied' if record else 'would be applied'}, {len(done.left_out):,} left out.",
+        style="bold",
+    )
+    if not record:
+        say("This was a look: nothing was changed.")
+        if applied:
+            say(f"To apply it: onboard tidy {shlex.quote(str(file))} --record")
+    elif done.number:
+        say(
+            f"Applied as number {done.number}. To take it back: onboard undo {done.number} --record"
+        )
+        say("The ordering page does not know of it yet: onboard export FILE --changed")
+
+
+def _print_json(done: TidyReport, record: bool) -> None:
+    for line, change in done.made:
+        if change.field not in changes.HERE:
+            console.file.write(json.dumps({"line": line, "done": True} | asdict(change)) + "\n")
+    for left in done.left_out:
+        said = {"line": left.line, "done": False, "now": left.now, "known": left.known}
+        console.file.write(json.dumps(said | asdict(left.change)) + "\n")
+    sums = {
+        "lines": done.lines, "approved": done.approved,
+        "applied": len({line for line, _ in done.made}), "left out": len(done.left_out),
+        "number": done.number if record else 0, "recorded": record,
+    }  # fmt: skip
+    console.file.write(json.dumps({"sums": sums}) + "\n")

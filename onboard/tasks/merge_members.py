@@ -1,0 +1,240 @@
+"""Two accounts of one person made one: which stays, and what of each stands on it.
+
+The rules, in their order; a person's word goes before all of them.
+
+Which account stays: one that is open; the one used last on the ordering page; one whose owner
+could sign in (its packet was written, or they had the account before us); the older one.
+
+Which value stays, field by field: one rather than none; an email that has not come back as dead;
+that of the account confirmed last; the one about which the field's rule finds least; that of the
+account that joined last; that of the account that stays. Whoever said no to mail on either account
+said no.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import Connection, Engine
+
+from onboard.clean import stored
+from onboard.errors import FileTrouble
+from onboard.model import Change, Signature, Weight
+from onboard.roster import change, desk, store
+from onboard.settings import Settings
+
+CHOSEN = ("name", "email", "phone", "address", "site", "language")  # fields that rules choose
+CHOICES = (*CHOSEN, "consent")  # fields that a person may choose
+LATEST = ("confirmed", "page_seen", "last_sign_in", "last_order")
+ROUGH = {None: 0, Weight.MENDED: 1, Weight.DOUBTFUL: 2, Weight.BLOCKING: 3}
+
+Line = Mapping[str, Any]  # of the member table
+
+
+@dataclass(frozen=True, slots=True)
+class Merge:
+    """What a merge comes to."""
+
+    stays: Line
+    goes: Line
+    because: str  # why that account stays
+    changes: tuple[Change, ...]
+    told: tuple[str, ...] = ()  # what is left to do on the ordering page
+    number: int = 0  # by which it is taken back; 0: not made
+    chosen: Mapping[str, str] = field(
+        default_factory=dict
+    )  # field to the reason, where they differ
+
+
+def merge_members(
+    engine: Engine,
+    settings: Settings,
+    one: str,
+    other: str,
+    *,
+    signature: Signature,
+    keep: bool,
+    stays: str = "",
+    choices: Mapping[str, str] | None = None,
+    why: str = "",
+) -> Merge:
+    """What comes of making the accounts of two members one; done if `keep`.
+
+    Members are told by number or handle. `stays` names the account that stays, `choices` by field
+    whose value does; where they say nothing, the rules of this module do. Raises `FileTrouble`
+    where a member is unknown or the two cannot be one, and `StoreTrouble`.
+    """
+    with store.transaction(engine, keep=keep) as connection:
+        lines = [_meant(connection, said) for said in (one, other)]
+        first, second = lines
+        if first["id"] == second["id"]:
+            raise FileTrouble(
+                f"{one} and {other} are one account: {first['handle']}, member {first['id']}."
+            )
+        if stays:
+            kept = _meant(connection, stays)["id"]
+            if kept not in (first["id"], second["id"]):
+                raise FileTrouble(f"{stays} is neither of the two: name {one} or {other}.")
+        wanted = {f: _meant(connection, whose)["id"] for f, whose in (choices or {}).items()}
+        for name, number in wanted.items():
+            if name not in CHOICES or number not in (first["id"], second["id"]):
+                raise FileTrouble(
+                    f"{name} of member {number} cannot be kept: choose among {', '.join(CHOICES)}, "
+                    f"of member {first['id']} or {second['id']}."
+                )
+        if stays and kept == second["id"]:
+            first, second = second, first
+        because = "you said so" if stays else ""
+        if not stays:
+            first, second, because = which_stays(first, second)
+        merge = plan(first, second, settings, because, why=why, choices=wanted)
+        _sound(merge)
+        made = change.make(connection, [(1, c) for c in merge.changes], signature, what="merged")
+        assert not made.left_out  # read in this very transaction
+        return Merge(
+            merge.stays, merge.goes, because, merge.changes, merge.told, made.number, merge.chosen
+        )
+
+
+def _meant(connection: Connection, said: str) -> Line:
+    line = desk.member_meant(connection, said)
+    if line is None:
+        raise FileTrouble(
+            f"No member has the number or sign-in name {said}: look them up with onboard find."
+        )
+    return dict(line._mapping)
+
+
+def _sound(merge: Merge) -> None:
+    for line in (merge.stays, merge.goes):
+        if line["standing"] == "merged":
+            raise FileTrouble(
+                f"{line['handle']} was merged into member {line['merged_into']} already."
+            )
+    if merge.stays["standing"] != "open":
+        raise FileTrouble(
+            f"{merge.stays['handle']} is closed: the account that stays must be open."
+        )
+
+
+# ---------------------------------------------------------------- the rules
+
+
+def which_stays(one: Line, other: Line) -> tuple[Line, Line, str]:
+    """The account that stays, the one that goes, and why."""
+    rules: tuple[tuple[str, Callable[[Line], Any]], ...] = (
+        ("it is open", lambda line: line["standing"] == "open"),
+        ("it was used last on the ordering page", _last_use),
+        ("its owner can sign in with it", lambda line: line["packet"] in ("none", "written", "sent")),
+    )  # fmt: skip
+    for because, rank in rules:
+        if rank(one) != rank(other):
+            stays, goes = (one, other) if rank(one) > rank(other) else (other, one)
+            return stays, goes, because
+    stays, goes = sorted((one, other), key=lambda line: line["id"])
+    return stays, goes, "it is the older one"
+
+
+def plan(
+    stays: Line,
+    goes: Line,
+    settings: Settings,
+    because: str = "",
+    *,
+    why: str = "",
+    choices: Mapping[str, int] | None = None,
+    untouched: Collection[str] = (),
+) -> Merge:
+    """The changes by which one account becomes part of another, and what is left to do.
+
+    `choices` are the fields that a person chose, with the member's number; `untouched` are fields
+    of the account that stays which somebody has just set.
+    """
+    why = why or f"one person with {stays['handle']}"
+    chosen: dict[str, str] = {}
+    changes = []
+
+    def set_to(name: str, value: Any, reason: str = "") -> None:
+        if name not in untouched and stays[name] != value:
+            changes.append(Change(stays["id"], name, stays[name], value, reason or why))
+
+    for name in CHOSEN:
+        taken, reason = _value(name, stays, goes, settings, choices or {})
+        if stays[name] != goes[name] and name not in untouched:
+            chosen[name] = reason
+        set_to(name, taken[name], f"merged with {goes['handle']}: {reason}")
+        if name == "email" and taken is goes:
+            set_to("bounced", goes["bounced"])
+    if (whose := (choices or {}).get("consent")) is not None:
+        set_to("consent", (stays if whose == stays["id"] else goes)["consent"])
+    else:
+        set_to("consent", _consent(stays["consent"], goes["consent"]))
+    set_to("extras", {**goes["extras"], **stays["extras"]})
+    set_to("joined", min(stays["joined"], goes["joined"]))
+    for name in LATEST:
+        set_to(name, max(filter(None, (stays[name], goes[name])), default=None))
+    changes += [
+        Change(goes["id"], "standing", goes["standing"], "merged", why),
+        Change(goes["id"], "merged_into", None, stays["id"], why),
+    ]
+    return Merge(stays, goes, because, tuple(changes), _told(stays, goes), chosen=chosen)
+
+
+def _value(
+    name: str, stays: Line, goes: Line, settings: Settings, choices: Mapping[str, int]
+) -> tuple[Line, str]:
+    """Whose value of the field stands from now on, and why."""
+    if name in choices:
+        return (stays if choices[name] == stays["id"] else goes), "you said so"
+    if not goes[name] or stays[name] == goes[name]:
+        return stays, "the other has none"
+    if not stays[name]:
+        return goes, "there was none"
+    rules: tuple[tuple[str, Callable[[Line], Any]], ...] = (
+        ("mail to the other came back", lambda line: name != "email" or not _is_dead(line)),
+        ("confirmed last", lambda line: line["confirmed"] or ""),
+        ("nothing odd about it", lambda line: -_rough(name, line[name], settings)),
+        ("said last", lambda line: line["joined"]),
+    )
+    for reason, rank in rules:
+        if rank(stays) != rank(goes):
+            return (stays if rank(stays) > rank(goes) else goes), reason
+    return stays, "it is that of the account that stays"
+
+
+def _last_use(line: Line) -> str:
+    return max(line["last_sign_in"] or "", line["last_order"] or "")
+
+
+def _is_dead(line: Line) -> bool:
+    """Whether mail came back since the member last said that all is right."""
+    return bool(line["bounced"]) and line["bounced"] >= (line["confirmed"] or "")
+
+
+def _rough(name: str, value: Any, settings: Settings) -> int:
+    """How much is odd about a value: what the rule of its field finds at worst."""
+    if name == "site":
+        site = settings.site(value)
+        return 0 if site and not site.closed else 1
+    cleaned = stored.clean(name, stored.show(name, value), region=settings.region)
+    return max((ROUGH[finding.weight] for finding in cleaned.findings), default=0)
+
+
+def _consent(one: bool | None, other: bool | None) -> bool | None:
+    """No goes before yes, and yes before nothing said."""
+    said = {one, other}
+    return False if False in said else True if True in said else None
+
+
+def _told(stays: Line, goes: Line) -> tuple[str, ...]:
+    told = [
+        f"Orders are on the ordering page, not here. Before you close “{goes['handle']}” there, see "
+        f"whether it has open orders or money on it, and have them moved to “{stays['handle']}”.",
+        f"Then close “{goes['handle']}” there: onboard export FILE --changed has it. Tell the member "
+        f"that they sign in as “{stays['handle']}” from now on.",
+    ]
+    if goes["packet"] == "due":
+        told.append(f"The packet that was due for “{goes['handle']}” is not written any more.")
+    return tuple(told)

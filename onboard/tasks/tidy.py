@@ -1,0 +1,182 @@
+"""Approved changes, applied together: all lines that still fit, in one transaction."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from sqlalchemy import Connection, Engine
+
+from onboard import sites
+from onboard.audit import account
+from onboard.clean import stored
+from onboard.errors import FileTrouble
+from onboard.intake.changes import Reviewed
+from onboard.match import keys
+from onboard.model import Change, Cleaned, Signature, Weight
+from onboard.roster import change, search, store
+from onboard.settings import Settings
+from onboard.tasks import merge_members
+from onboard.tasks.merge_members import Merge
+
+SPELT = frozenset(("name", "email", "phone", "address"))  # fields by which somebody is known
+# What a line of the file may change; the rest has a command of its own.
+FIELDS = (
+    "name", "email", "phone", "address", "site", "language", "consent", "extras", "standing",
+    "confirmed", "merged_into",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """An approved line that was not applied."""
+
+    line: int
+    change: Change
+    now: Any  # the value today; None too if there is no such member
+    known: bool  # whether there is such a member
+
+    @property
+    def is_so_already(self) -> bool:
+        return self.known and self.now == self.change.after
+
+
+@dataclass(slots=True)
+class TidyReport:
+    """What was applied, and what not."""
+
+    number: int = 0  # by which it is taken back; 0: nothing was applied
+    lines: int = 0
+    approved: int = 0
+    made: list[tuple[int, Change]] = field(default_factory=list)
+    left_out: list[LeftOut] = field(default_factory=list)
+    merges: list[Merge] = field(default_factory=list)
+
+
+def tidy(
+    engine: Engine,
+    settings: Settings,
+    lines: Sequence[Reviewed],
+    *,
+    file: str,
+    signature: Signature,
+    keep: bool,
+) -> TidyReport:
+    """What came of the approved lines; done if `keep`.
+
+    What a person wrote in place of a proposed value goes through the rule of its field. Lines that
+    change a field come first, then merges, so that what somebody set goes before what the rules
+    of a merge would choose. Raises `FileTrouble` for lines that cannot be understood, and
+    `StoreTrouble`; then nothing has changed.
+    """
+    report = TidyReport(lines=len(lines), approved=sum(line.approved for line in lines))
+    wanted = _understood([line for line in lines if line.approved], settings)
+    plain = [(n, c) for n, c in wanted if c.field != "merged_into"]
+    merges = [(n, c) for n, c in wanted if c.field == "merged_into"]
+    with store.transaction(engine, keep=keep) as connection:
+        done = change.make(connection, plain, signature, what="tidied", file=file)
+        report.number = done.number
+        report.made += done.made
+        left_out = list(done.left_out)
+        spelt = {c.member_id for _, c in done.made if c.field in SPELT}
+        change.spell(connection, done.number, _spellings(connection, spelt, settings))
+        left_out += _merge(connection, merges, settings, signature, file, report)
+        report.left_out = _told(connection, left_out)
+    return report
+
+
+def _merge(
+    connection: Connection,
+    merges: Iterable[tuple[int, Change]],
+    settings: Settings,
+    signature: Signature,
+    file: str,
+    report: TidyReport,
+) -> list[tuple[int, Change]]:
+    """The lines of merges that could not be made; one after the other, as each changes the next."""
+    set_before: dict[int, set[str]] = defaultdict(set)
+    for _, made in report.made:
+        set_before[made.member_id].add(made.field)
+    left_out = []
+    for line, wanted in merges:
+        found = _lines(connection, {wanted.member_id, wanted.after})
+        goes, stays = found.get(wanted.member_id), found.get(wanted.after)
+        if not goes or not stays or goes["standing"] == "merged" or wanted.before is not None:
+            left_out.append((line, wanted))
+            continue
+        merge = merge_members.plan(
+            stays, goes, settings, "the file says so", why=wanted.why,
+            untouched=set_before[stays["id"]],
+        )  # fmt: skip
+        done = change.make(
+            connection, [(line, c) for c in merge.changes], signature, what="tidied", file=file,
+            number=report.number,
+        )  # fmt: skip
+        if done.left_out:
+            left_out.append((line, wanted))
+            continue
+        report.number = done.number
+        report.made += done.made
+        report.merges.append(replace(merge, number=done.number))
+    return left_out
+
+
+def _understood(lines: Iterable[Reviewed], settings: Settings) -> list[tuple[int, Change]]:
+    """The changes as they are to be made; trouble that lists every line that is not understood."""
+    wanted, wrong = [], []
+    for line in lines:
+        said = line.change
+        if said.field not in FIELDS:
+            wrong.append(f"- line {line.line}: {said.field} is not changed by a file.")
+            continue
+        if line.better is not None:
+            cleaned = _cleaned(said.field, line.better, settings)
+            blocking = [f.note for f in cleaned.findings if f.weight is Weight.BLOCKING]
+            if blocking or (cleaned.value is None and not _empties(line.better)):
+                note = blocking[0] if blocking else f"“{line.better[:60]}” is not understood."
+                wrong.append(f"- line {line.line}, {said.field}: {note}")
+                continue
+            said = replace(said, after=cleaned.value)
+        wanted.append((line.line, said))
+    if wrong:
+        raise FileTrouble("The file cannot be used. Put these right:\n" + "\n".join(wrong))
+    return wanted
+
+
+def _cleaned(field: str, said: str, settings: Settings) -> Cleaned[Any]:
+    if field == "site" and not _empties(said):
+        return sites.clean(said, settings.sites)
+    return stored.clean(field, said, region=settings.region)
+
+
+def _empties(said: str) -> bool:
+    return said.strip().casefold() in ("-", stored.NOTHING)
+
+
+def _spellings(
+    connection: Connection, numbers: Iterable[int], settings: Settings
+) -> list[change.Spelling]:
+    """Who the members are now, as matching reads them."""
+    people = [
+        person
+        for line in _lines(connection, set(numbers)).values()
+        for person in account.of_member(line, settings).applicant.people(f"member:{line['id']}")
+    ]
+    return [(person, keys.of(person)) for person in people]
+
+
+def _lines(connection: Connection, numbers: set[int]) -> dict[int, dict[str, Any]]:
+    return {line.id: dict(line._mapping) for line in search.lines_of_members(connection, numbers)}
+
+
+def _told(connection: Connection, left_out: Iterable[tuple[int, Change]]) -> list[LeftOut]:
+    """The lines that were left out, each with what stands on file today."""
+    lines = sorted(left_out, key=lambda pair: pair[0])
+    members = _lines(connection, {said.member_id for _, said in lines})
+    return [
+        LeftOut(line, said, member[said.field] if member else None, member is not None)
+        for line, said in lines
+        for member in (members.get(said.member_id),)
+    ]
