@@ -21,11 +21,19 @@ from onboard.cli.common import (
     told_columns,
 )
 from onboard.errors import FileTrouble
+from onboard.intake import Sheet
 from onboard.match.evidence import IN_DOUBT, SURE
 from onboard.match.groups import TIED
 from onboard.model import Verdict
 from onboard.reports import cells
-from onboard.tasks.find_duplicates import Duplicates, find_duplicates, read_rulings
+from onboard.tasks.find_duplicates import (
+    Duplicates,
+    Rulings,
+    find_duplicates,
+    read_groups,
+    read_rulings,
+    side_by_side,
+)
 
 
 class Least(StrEnum):
@@ -37,7 +45,9 @@ class Least(StrEnum):
 
 
 CONFIDENCE = {Least.SURE: SURE, Least.LIKELY: TIED, Least.POSSIBLE: IN_DOUBT}
-HEADINGS = ("id_a", "id_b", "confidence", "verdict", "evidence", "group", "ruling")
+HEADINGS = ("id_a", "id_b", "confidence", "verdict", "evidence", "bits", "group", "ruling")
+REVIEW = ("id_a", "id_b", "confidence", "first", "second", "evidence", "ruling")
+RULINGS = {"ruling": ("same", "different")}
 
 
 def duplicates(
@@ -51,9 +61,32 @@ def duplicates(
         Path | None,
         typer.Option("--groups", help="Where the groups go: each row in one, its group beside it."),
     ] = None,
+    review: Annotated[
+        Path | None,
+        typer.Option("--review", help="Where the unclear pairs go, with both rows in full."),
+    ] = None,
     ruled: Annotated[
         Path | None,
         typer.Option("--ruled", help="An earlier list of pairs, with your rulings filled in."),
+    ] = None,
+    learn: Annotated[
+        bool,
+        typer.Option("--learn", help="Let the rulings weigh on other pairs of their kind too."),
+    ] = False,
+    keep: Annotated[
+        Path | None,
+        typer.Option("--keep", help="An earlier list of groups: they stay, and rows join them."),
+    ] = None,
+    tie: Annotated[
+        Least, typer.Option("--tie", help="How sure a pair must be to be put in one group.")
+    ] = Least.LIKELY,
+    no_chains: Annotated[
+        bool,
+        typer.Option("--no-chains", help="A group only where every two of its rows are tied."),
+    ] = False,
+    spill: Annotated[
+        Path | None,
+        typer.Option("--spill", help="A folder for what memory cannot hold; emptied afterwards."),
     ] = None,
     column: Told = None,
     sheet_name: SheetName = "",
@@ -61,26 +94,34 @@ def duplicates(
     """List who is in a spreadsheet twice, how sure that is, and why.
 
     Rows are told apart by a column of ids if there is one, else by their line. What you write
-    under "ruling" (same, different) always wins when the list is given back with --ruled.
+    under "ruling" (same, different) always wins when the list, or that of --review, is given back
+    with --ruled.
 
     Example: `onboard duplicates members.csv --to pairs.csv`
 
     Example: `onboard duplicates parish.xlsx --to pairs.xlsx --column "Clan=family" --from likely`
+
+    Example: `onboard duplicates members.csv --to pairs.csv --ruled review.xlsx --learn`
     """
     sheet = intake.open_rows(file, told=told_columns(column), needed=(), sheet=sheet_name)
     if sheet.columns.questions:
         asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
         raise FileTrouble(f"The columns of {file} are not all clear:\n{asked}")
-    same, apart = read_rulings(ruled) if ruled else ((), ())
+    rulings = read_rulings(ruled) if ruled else Rulings()
     with progress_bar("Rows", None, shown=True) as progress:
         found = find_duplicates(
-            sheet, least=CONFIDENCE[least], same=same, apart=apart, progress=progress
-        )
+            sheet, least=CONFIDENCE[least], tied=CONFIDENCE[tie], chains=not no_chains,
+            rulings=rulings, learn=learn, keep=read_groups(keep) if keep else (), spill=spill,
+            progress=progress,
+        )  # fmt: skip
     cells.write(to, cells.Page("Pairs", HEADINGS, _pairs(found), filled_in=frozenset({"ruling"}),
-                               choices={"ruling": ("same", "different")},
-                               widths={"evidence": 90}))  # fmt: skip
+                               choices=RULINGS, widths={"evidence": 90}))  # fmt: skip
     if grouped:
         cells.write(grouped, cells.Page("Groups", ("id", "group", "weakest_tie"), _groups(found)))
+    if review:
+        cells.write(review, cells.Page("Review", REVIEW, _review(sheet, found), choices=RULINGS,
+                                       filled_in=frozenset({"ruling"}),
+                                       widths={"first": 40, "second": 40, "evidence": 90}))  # fmt: skip
     for note in (*sheet.notes, *found.notes):
         say(note)
     unclear = sum(pair.verdict is Verdict.UNCLEAR for pair in found.pairs)
@@ -90,7 +131,9 @@ def duplicates(
         f"{unclear:,} to look at; people there more than once: {len(found.groups):,}.",
         style="bold",
     )
-    say(f"Wrote the pairs to {to}" + (f" and the groups to {grouped}." if grouped else "."))
+    also = [f"the {what} to {file}" for what, file in
+            (("groups", grouped), ("unclear ones, in full,", review)) if file]  # fmt: skip
+    say(f"Wrote {' and '.join((f'the pairs to {to}', *also))}.")
     raise typer.Exit(NEEDS_A_PERSON if unclear else DONE)
 
 
@@ -100,7 +143,7 @@ def _pairs(found: Duplicates) -> Iterator[tuple[object, ...]]:
         together = group.get(pair.one) if group.get(pair.one) == group.get(pair.other) else None
         yield (
             pair.one, pair.other, round(pair.confidence, 4), str(pair.verdict), pair.evidence,
-            together or "", pair.ruling,
+            round(pair.weight, 1), together or "", pair.ruling,
         )  # fmt: skip
 
 
@@ -108,3 +151,9 @@ def _groups(found: Duplicates) -> Iterator[tuple[object, ...]]:
     for group in found.groups:
         for member in group.members:
             yield member, group.id, round(group.weakest, 4)
+
+
+def _review(sheet: Sheet, found: Duplicates) -> Iterator[tuple[object, ...]]:
+    unclear = [pair for pair in found.pairs if pair.verdict is Verdict.UNCLEAR]
+    for pair, first, second in side_by_side(sheet, found, unclear):
+        yield pair.one, pair.other, round(pair.confidence, 4), first, second, pair.evidence, ""

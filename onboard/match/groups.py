@@ -31,7 +31,8 @@ class Tie:
 class Group:
     """Owners who are one person.
 
-    The group is called by the member who came first, so adding rows never renames it.
+    The group is called by the member who came first, so adding rows never renames it; and one that
+    was found before keeps its name, in whatever order rows come now.
     """
 
     id: str
@@ -48,27 +49,30 @@ def group(
     together: Collection[Group] = (),
     tied: float = TIED,
     against: float = IN_DOUBT,
+    chains: bool = True,
 ) -> list[Group]:
     """The groups of two and more among `owners`, who are in the order they came.
 
     `ties` are pairs with their confidence, those that speak against (less than `against`) among
     them. `same` and `apart` are pairs that a person has ruled on. `together` are groups found
-    before: new rows join them, and they stay as they are but for an `apart` ruling.
+    before: new rows join them, and they stay as they are but for an `apart` ruling. Without
+    `chains`, a row joins a group only if it is tied to everybody in it.
 
     >>> [g.members for g in group("abc", [Tie("a", "b", 0.99), Tie("b", "c", 0.9)])]
     [('a', 'b', 'c')]
     >>> ties = [Tie("a", "b", 0.99), Tie("b", "c", 0.9), Tie("a", "c", 0.01)]
     >>> [g.members for g in group("abc", ties)]
     [('a', 'b')]
+    >>> [g.members for g in group("abc", ties[:2], chains=False)]
+    [('a', 'b')]
     """
     place = {owner: at for at, owner in enumerate(owners)}
     ruled_apart = {frozenset(pair) for pair in apart}
     ruled_same = {frozenset(pair) for pair in same if place.keys() >= set(pair)} - ruled_apart
-    held = {
-        frozenset((found.members[0], member)): found.weakest
-        for found in together
-        for member in found.members[1:]
-    }
+    held: dict[frozenset[str], float] = {}
+    for found in together:  # of members who are not there any more the others do not depend
+        still = [member for member in found.members if member in place]
+        held |= {frozenset((still[0], member)): found.weakest for member in still[1:]}
     firm: dict[frozenset[str], float] = dict.fromkeys(ruled_same, 1.0)
     firm |= {pair: held[pair] for pair in held if pair not in firm}
     doubts: dict[str, set[str]] = {}  # who speaks against whom
@@ -76,6 +80,7 @@ def group(
     for pair in ruled_apart:
         _note(never, pair)
     tentative: list[tuple[float, str, str]] = []
+    holds = set(firm)
     for tie in ties:
         pair = frozenset((tie.one, tie.other))
         if len(pair) < 2 or pair in ruled_same or pair in ruled_apart:
@@ -83,6 +88,7 @@ def group(
         if tie.confidence >= tied:
             one, other = sorted(pair)
             tentative.append((-tie.confidence, one, other))
+            holds.add(pair)
         elif tie.confidence < against:
             _note(doubts, pair)
 
@@ -99,6 +105,8 @@ def group(
         few, many = sorted((members[a], members[b]), key=len)
         if _any_against(never, few, many) or (doubted and _any_against(doubts, few, many)):
             return
+        if doubted and not chains and not _all_tied(holds, few, many):
+            return
         weakest[a] = min(confidence, weakest.get(a, 1.0), weakest.pop(b, 1.0))
         for owner in members[b]:
             head[owner] = a
@@ -111,11 +119,18 @@ def group(
         merge(one, other, confidence, doubted=False)
     for confidence, one, other in sorted(tentative):  # equal ties in an order of their own
         merge(one, other, -confidence, doubted=True)
-    return [
-        Group(first, tuple(sorted(members[first], key=place.__getitem__)), weakest[first])
-        for first in owners
-        if head[first] == first and len(members[first]) > 1
-    ]
+    called = {member: found.id for found in together for member in found.members}
+    taken: set[str] = set()
+    groups = []
+    for first in owners:
+        if head[first] != first or len(members[first]) < 2:
+            continue
+        ours = tuple(sorted(members[first], key=place.__getitem__))
+        names = (*(called[member] for member in ours if member in called), *ours)
+        name = next(name for name in names if name not in taken)
+        taken.add(name)
+        groups.append(Group(name, ours, weakest[first]))
+    return groups
 
 
 def _note(pairs: dict[str, set[str]], pair: frozenset[str]) -> None:
@@ -128,3 +143,7 @@ def _any_against(pairs: Mapping[str, set[str]], few: Sequence[str], many: Sequen
     return any(
         not pairs.get(owner, frozenset()).isdisjoint(many) for owner in few if owner in pairs
     )
+
+
+def _all_tied(holds: Collection[frozenset[str]], few: Sequence[str], many: Sequence[str]) -> bool:
+    return all(frozenset((one, other)) in holds for one in few for other in many)

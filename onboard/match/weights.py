@@ -23,6 +23,10 @@ from numpy.typing import NDArray
 from onboard import tables
 from onboard.match.levels import FIELDS, LEVEL, Levels
 
+# How firmly a weight is held where it is, and steps of the way to where rulings take it.
+HOLD = 2.0
+STEPS = 100
+
 
 @dataclass(frozen=True, slots=True)
 class Weights:
@@ -39,6 +43,39 @@ class Weights:
         for (first, second), bits in self.both.items():
             found[:, place[second]] += bits[levels[first], levels[second]]
         return found
+
+
+def adapted(base: Weights, levels: Mapping[str, Levels], same: NDArray[np.bool_]) -> Weights:
+    """The weights after a person has said of some pairs whether each is one person.
+
+    The weight of each level, and chance, move as far as the rulings speak for it: logistic
+    regression from where the weights are, held there as if by a ruling or two each way (HOLD).
+    What two levels are worth together stays. With few rulings hardly anything changes.
+    """
+    known = np.stack([levels[field] for field in FIELDS], axis=1)
+    sizes = [len(words) for words in FIELDS.values()]
+    starts = np.concatenate([[0], np.cumsum(sizes)])
+    stands = np.zeros((len(same), starts[-1] + 1))
+    stands[:, -1] = 1.0  # chance
+    for at in range(len(sizes)):
+        rows = np.flatnonzero(known[:, at])
+        stands[rows, starts[at] + known[rows, at]] = 1.0
+    bits = (base.chance + base.parts(levels).sum(axis=1)) * np.log(2)
+    moved = np.zeros(starts[-1] + 1)
+    for _ in range(STEPS):  # Newton's method; the loss has one minimum
+        sure = 1 / (1 + np.exp(-np.clip(bits + stands @ moved, -500, 500)))
+        slope = stands.T @ (sure - same) + HOLD * moved
+        bend = (stands.T * (sure * (1 - sure))) @ stands + HOLD * np.eye(len(moved))
+        step = np.linalg.solve(bend, slope)
+        moved -= step * min(1.0, 2.0 / max(float(np.abs(step).max()), 1e-9))
+        if np.abs(step).max() < 1e-6:
+            break
+    moved /= np.log(2)
+    own = {
+        field: base.own[field] + moved[starts[at] : starts[at + 1]]
+        for at, field in enumerate(FIELDS)
+    }
+    return Weights(base.chance + float(moved[-1]), own, base.both)
 
 
 @cache

@@ -12,7 +12,7 @@ from collections import Counter, deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import nullcontext
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain, combinations, islice
 from multiprocessing import get_context
 from pathlib import Path
@@ -26,11 +26,12 @@ from onboard.guard import unguard
 from onboard.intake import Sheet
 from onboard.intake.sheet import tables_of
 from onboard.intake.table import Line
-from onboard.match import groups, many
+from onboard.match import groups, many, weights
 from onboard.match.columns import Flags, Index
-from onboard.match.evidence import IN_DOUBT
+from onboard.match.evidence import CHANCE, IN_DOUBT
 from onboard.match.groups import Group, Tie
 from onboard.match.levels import FIELDS
+from onboard.match.weights import Weights
 from onboard.model import Verdict
 from onboard.tasks.spill import Spill
 
@@ -49,6 +50,7 @@ class Pair:
     confidence: float
     verdict: Verdict
     evidence: str  # in words; the bits are for (+) or against (-) their being one
+    weight: float  # bits, the sum of the evidence
     ruling: str = ""  # what a person said of them: "same", "different"
 
 
@@ -63,22 +65,48 @@ class Duplicates:
     notes: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Rulings:
+    """What a person has said of pairs of ids."""
+
+    same: Collection[tuple[str, str]] = ()
+    apart: Collection[tuple[str, str]] = ()
+
+    def __len__(self) -> int:
+        return len(self.same) + len(self.apart)
+
+    def of(self, ids: Sequence[str]) -> tuple[Index, Index, Flags]:
+        """The places of the pairs of which both are there, and which are one person."""
+        place = {one: at for at, one in enumerate(ids)}
+        pairs = dict.fromkeys(self.same, True) | dict.fromkeys(self.apart, False)
+        there = [
+            (place[a], place[b], one) for (a, b), one in pairs.items() if {a, b} <= place.keys()
+        ]
+        here = np.array([(min(a, b), max(a, b)) for a, b, _ in there], np.int32).reshape(-1, 2)
+        return here[:, 0], here[:, 1], np.array([one for _, _, one in there], np.bool_)
+
+
 def find_duplicates(
     sheet: Sheet,
     *,
     processes: int = 0,
     least: float = IN_DOUBT,
-    same: Collection[tuple[str, str]] = (),
-    apart: Collection[tuple[str, str]] = (),
+    tied: float = groups.TIED,
+    chains: bool = True,
+    rulings: Rulings = Rulings(),
+    learn: bool = False,
+    keep: Collection[Group] = (),
     spill: Path | None = None,
     progress: Callable[[int], None] = lambda rows: None,
 ) -> Duplicates:
     """The pairs and groups of rows that are or may be one person.
 
-    Pairs of less confidence than `least` are left out. `same` and `apart` are pairs of ids that a
-    person has ruled on. `processes` is how many work at once; 0 is one a processor. What is found
-    does not depend on it. With `spill`, a folder, what is known of the rows lies in files there
-    meanwhile. Raises `FileTrouble` if the file cannot be read to its end.
+    Pairs of less confidence than `least` are left out; of `tied` and more hold groups together,
+    without `chains` only where every two of a group are. Rulings always win; with `learn` they
+    weigh on other pairs of the same kind as well. Groups found before (`keep`) stay together under
+    their names, and rows join them. `processes` is how many work at once, 0 is one a processor;
+    what is found does not depend on it. With `spill`, a folder, what is known of the rows lies in
+    files there meanwhile. Raises `FileTrouble` if the file cannot be read to its end.
     """
     layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field in TELLING)
     ids: list[str] = []
@@ -92,59 +120,113 @@ def find_duplicates(
     with Spill(spill) if spill else nullcontext() as piles:
         everybody = many.together(parts(), piles)
         ids, notes = _unlike(ids)
+        worth = weights.shipped()
+        if learn:
+            worth, note = _learned(everybody, rulings, ids)
+            notes = (*notes, note)
         here, there = everybody.alike()
-        found = _Found.of(everybody, here, there, least)
-        more = _Found.of(everybody, *_never_compared(found, len(ids)), least)
+        found = _Found.of(everybody, here, there, least, worth)
+        more = _Found.of(everybody, *_never_compared(found, len(ids), tied), least, worth)
     rows = np.zeros(len(ids), np.bool_)
-    rows[found.here[found.tied()]] = rows[found.there[found.tied()]] = True
-    ties = chain(found.ties(rows, ids), more.ties(rows, ids))
-    ruled = {one for pair in chain(same, apart) for one in pair}
-    rulings = {frozenset(pair): Verdict.SAME for pair in same}
-    rulings |= {frozenset(pair): Verdict.DIFFERENT for pair in apart}
-    tied = [
-        one for one, there_too in zip(ids, rows.tolist(), strict=True) if there_too or one in ruled
+    rows[found.here[found.tied(tied)]] = rows[found.there[found.tied(tied)]] = True
+    ties = chain(found.ties(rows, ids, tied), more.ties(rows, ids, tied))
+    named = {one for pair in chain(rulings.same, rulings.apart) for one in pair}
+    named |= {member for group in keep for member in group.members}
+    concerned = [
+        one for one, tied_too in zip(ids, rows.tolist(), strict=True) if tied_too or one in named
     ]
     return Duplicates(
         ids,
-        [_ruled(pair, rulings) for pair in found.pairs(ids)],
-        groups.group(tied, ties, same=same, apart=apart),
+        found.pairs(ids, rulings, worth.chance),
+        groups.group(
+            concerned, ties, same=rulings.same, apart=rulings.apart, together=keep, tied=tied,
+            chains=chains,
+        ),
         len(here),
         notes,
-    )
+    )  # fmt: skip
 
 
-def read_rulings(file: Path) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
-    """The pairs ruled the same and those ruled apart, out of an earlier list of pairs.
+def _learned(
+    everybody: many.Everybody, rulings: Rulings, ids: Sequence[str]
+) -> tuple[Weights, str]:
+    """The weights after these rulings, and a word about them."""
+    here, there, same = rulings.of(ids)
+    if not len(same):
+        return weights.shipped(), "No ruling is about two rows of this file: nothing was learned."
+    judged = list(everybody.judge(here, there))
+    levels = {field: np.concatenate([one.levels[field] for one in judged]) for field in FIELDS}
+    worth = weights.adapted(weights.shipped(), levels, same)
+    return worth, f"The weights were moved by {len(same):,} rulings: {int(same.sum()):,} the same."
+
+
+def read_rulings(file: Path) -> Rulings:
+    """The pairs ruled the same and those ruled different, out of an earlier list of pairs.
 
     Raises `FileTrouble` if the file is no such list, or says something else under "ruling".
     """
     rulings: dict[str, list[tuple[str, str]]] = {"same": [], "different": []}
+    for number, (one, other, ruling) in _table(file, ("id_a", "id_b", "ruling"), "pairs"):
+        if not ruling:
+            continue
+        if ruling.casefold() not in rulings:
+            raise FileTrouble(
+                f'{file}, line {number}: the ruling "{ruling[:40]}" is neither same nor '
+                "different. Write one of the two, or leave it empty."
+            )
+        rulings[ruling.casefold()].append((one, other))
+    return Rulings(rulings["same"], rulings["different"])
+
+
+def read_groups(file: Path) -> list[Group]:
+    """The groups out of an earlier list of groups. Raises `FileTrouble` if it is none."""
+    members: dict[str, list[str]] = {}
+    weakest: dict[str, float] = {}
+    for number, (one, group, tie) in _table(file, ("id", "group", "weakest_tie"), "groups"):
+        try:
+            weakest[group] = min(float(tie), weakest.get(group, 1.0))
+        except ValueError as error:
+            raise FileTrouble(
+                f'{file}, line {number}: "{tie[:40]}" is no confidence between 0 and 1. Give the '
+                "list as this command wrote it."
+            ) from error
+        members.setdefault(group, []).append(one)
+    return [Group(group, tuple(of), weakest[group]) for group, of in members.items()]
+
+
+def _table(
+    file: Path, headings: tuple[str, ...], what: str
+) -> Iterator[tuple[int, tuple[str, ...]]]:
+    """The cells under these headings, with the number of their line."""
     for table in tables_of(file):
         lines = iter(table.lines())
-        headings = [cell.strip().casefold() for cell in next(lines, Line(0, [])).cells]
-        if not {"id_a", "id_b", "ruling"} <= set(headings):
+        said = [cell.strip().casefold() for cell in next(lines, Line(0, [])).cells]
+        if not set(headings) <= set(said):
             continue
-        places = [headings.index(heading) for heading in ("id_a", "id_b", "ruling")]
+        places = [said.index(heading) for heading in headings]
         for line in lines:
-            padded = [*line.cells, *[""] * len(headings)]
-            one, other, ruling = (unguard(padded[place].strip()) for place in places)
-            if not ruling:
-                continue
-            if ruling.casefold() not in rulings:
-                raise FileTrouble(
-                    f'{file}, line {line.number}: the ruling "{ruling[:40]}" is neither same nor '
-                    "different. Write one of the two, or leave it empty."
-                )
-            rulings[ruling.casefold()].append((one, other))
-        return rulings["same"], rulings["different"]
+            padded = [*line.cells, *[""] * len(said)]
+            yield line.number, tuple(unguard(padded[place].strip()) for place in places)
+        return
+    *first, last = headings
     raise FileTrouble(
-        f"{file} has no columns id_a, id_b and ruling. Give a list of pairs that this command wrote."
+        f"{file} has no columns {', '.join(first)} and {last}. Give a list of {what} that this "
+        "command wrote."
     )
 
 
-def _ruled(pair: Pair, rulings: Mapping[frozenset[str], Verdict]) -> Pair:
-    verdict = rulings.get(frozenset((pair.one, pair.other)))
-    return replace(pair, verdict=verdict, ruling=str(verdict)) if verdict else pair
+def side_by_side(
+    sheet: Sheet, found: Duplicates, pairs: Sequence[Pair]
+) -> Iterator[tuple[Pair, str, str]]:
+    """These pairs, each with what stands in its two rows, a cell a line; reads the file again."""
+    layout = tuple((c.place, c.heading) for c in sheet.columns.columns if c.field in TELLING)
+    wanted = {one for pair in pairs for one in (pair.one, pair.other)}
+    said: dict[str, str] = {}
+    for one, (_, cells) in zip(found.ids, _lines(sheet), strict=True):
+        if one in wanted:
+            told = ((heading, cells[at].strip()) for at, heading in layout if at < len(cells))
+            said[one] = "\n".join(f"{heading}: {text}" for heading, text in told if text)
+    return ((pair, said[pair.one], said[pair.other]) for pair in pairs)
 
 
 # ------------------------------------------------------------------------------------- rows
@@ -304,60 +386,64 @@ class _Found:
     here: Index
     there: Index
     confidence: NDArray[np.float64]
-    worth: Index  # places of pairs in the three above
+    told: Index  # places of pairs in the three above
     same: Flags  # of those
     levels: NDArray[np.int8]
     parts: NDArray[np.float32]
 
     @classmethod
-    def of(cls, everybody: many.Everybody, here: Index, there: Index, least: float) -> _Found:
-        confidence, worth = [np.empty(0)], [np.empty(0, np.int32)]
+    def of(
+        cls, everybody: many.Everybody, here: Index, there: Index, least: float, worth: Weights
+    ) -> _Found:
+        confidence, told_at = [np.empty(0)], [np.empty(0, np.int32)]
         same, levels = [np.empty(0, np.bool_)], [np.empty((0, len(FIELDS)), np.int8)]
         parts = [np.empty((0, len(FIELDS)), np.float32)]
         start = 0
-        for judged in everybody.judge(here, there):
+        for judged in everybody.judge(here, there, worth):
             told = np.flatnonzero(judged.confidence >= least)
             confidence.append(judged.confidence)
-            worth.append((told + start).astype(np.int32))
+            told_at.append((told + start).astype(np.int32))
             same.append(judged.same[told])
             levels.append(np.stack([judged.levels[field][told] for field in FIELDS], axis=1))
             parts.append(judged.parts[told].astype(np.float32))
             start += len(judged.confidence)
         return cls(
-            here, there, np.concatenate(confidence), np.concatenate(worth), np.concatenate(same),
+            here, there, np.concatenate(confidence), np.concatenate(told_at), np.concatenate(same),
             np.concatenate(levels), np.concatenate(parts),
         )  # fmt: skip
 
-    def pairs(self, ids: Sequence[str]) -> list[Pair]:
-        order = np.argsort(-self.confidence[self.worth], kind="stable")
-        return [
-            Pair(
-                ids[self.here[at]],
-                ids[self.there[at]],
-                float(self.confidence[at]),
-                Verdict.SAME if same else Verdict.UNCLEAR,
-                _words(levels, parts),
-            )
-            for at, same, levels, parts in zip(
-                self.worth[order], self.same[order], self.levels[order].tolist(),
-                self.parts[order].tolist(), strict=True,
-            )
-        ]  # fmt: skip
+    def pairs(self, ids: Sequence[str], rulings: Rulings, chance: float) -> list[Pair]:
+        order = np.argsort(-self.confidence[self.told], kind="stable")
+        ruled = {frozenset(pair): Verdict.SAME for pair in rulings.same}
+        ruled |= {frozenset(pair): Verdict.DIFFERENT for pair in rulings.apart}
+        pairs = []
+        for at, same, levels, parts in zip(
+            self.told[order].tolist(), self.same[order].tolist(), self.levels[order].tolist(),
+            self.parts[order].tolist(), strict=True,
+        ):  # fmt: skip
+            one, other = ids[self.here[at]], ids[self.there[at]]
+            ruling = ruled.get(frozenset((one, other)))
+            verdict = ruling or (Verdict.SAME if same else Verdict.UNCLEAR)
+            words = _words(chance, levels, parts)
+            confidence = float(self.confidence[at])
+            weight = chance + sum(parts)
+            pairs.append(Pair(one, other, confidence, verdict, words, weight, str(ruling or "")))
+        return pairs
 
-    def tied(self) -> Flags:
+    def tied(self, least: float) -> Flags:
         """Which pairs are close enough to be put together."""
-        return np.asarray(self.confidence >= groups.TIED)
+        return np.asarray(self.confidence >= least)
 
-    def ties(self, rows: Flags, ids: Sequence[str]) -> Iterator[Tie]:
+    def ties(self, rows: Flags, ids: Sequence[str], tied: float) -> Iterator[Tie]:
         """What holds these rows together, and what speaks against it."""
-        tells = self.tied() | (self.confidence < IN_DOUBT)
-        for at in np.flatnonzero(tells & rows[self.here] & rows[self.there]):
+        tells = self.tied(tied) | (self.confidence < IN_DOUBT)
+        for at in np.flatnonzero(tells & rows[self.here] & rows[self.there]).tolist():
             yield Tie(ids[self.here[at]], ids[self.there[at]], float(self.confidence[at]))
 
 
-def _never_compared(found: _Found, size: int) -> tuple[Index, Index]:
+def _never_compared(found: _Found, size: int, least: float) -> tuple[Index, Index]:
     """The pairs that hang together by other rows, and share no key themselves."""
-    tied = found.tied()
+    tied = found.tied(least)
     heads: dict[int, int] = {}
 
     def head(row: int) -> int:
@@ -384,9 +470,10 @@ def _never_compared(found: _Found, size: int) -> tuple[Index, Index]:
     return here.astype(np.int32), there.astype(np.int32)
 
 
-def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
-    return "; ".join(
-        f"{names[level][1]} ({bits:+.1f})"
+def _words(chance: float, levels: Sequence[int], parts: Sequence[float]) -> str:
+    """The evidence in words, each with its bits, which add up to the confidence."""
+    return f"{CHANCE} ({chance:+.1f})" + "".join(
+        f"; {names[level][1]} ({bits:+.1f})"
         for names, level, bits in zip(FIELDS.values(), levels, parts, strict=True)
         if level
     )

@@ -25,7 +25,7 @@ from onboard.match.evidence import SURE, judge
 from onboard.match.keys import of
 from onboard.match.levels import FIELDS
 from onboard.model import Person, Verdict
-from onboard.tasks.find_duplicates import Duplicates, find_duplicates, read_rulings
+from onboard.tasks.find_duplicates import Duplicates, Rulings, find_duplicates, read_rulings
 
 FACTS = Path(__file__).parents[1] / "facts" / "duplicates"
 
@@ -216,7 +216,7 @@ def test_rulings_given_back_always_win(tmp_path: Path) -> None:
         tmp_path / "ruled.csv",
         ("id_a", "id_b", "ruling"), ("7", "9", "different"), ("7", "8", "Same"), ("8", "'=1+1", ""),
     )  # fmt: skip
-    assert read_rulings(ruled) == ([("7", "8")], [("7", "9")])
+    assert read_rulings(ruled) == Rulings([("7", "8")], [("7", "9")])
     run(file, "--to", to, "--ruled", ruled, *told(ODD_COLUMNS))
     with to.open(encoding="utf-8-sig") as stream:
         pairs = {(p["id_a"], p["id_b"]): p for p in csv.DictReader(stream)}

@@ -28,11 +28,11 @@ from __future__ import annotations
 
 import csv
 import sys
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from random import Random
+from typing import NamedTuple
 from zlib import crc32
 
 import numpy as np
@@ -41,8 +41,7 @@ import scipy.sparse
 
 from onboard.match import many
 from onboard.match.levels import FIELDS, LEVEL
-from onboard.model import Person
-from onboard.tasks.find_duplicates import person
+from onboard.tasks.find_duplicates import columns, fold_columns
 
 TABLE = Path(__file__).parents[1] / "match_weights.tsv"
 OWN, BOTH = 1.0, 4.0
@@ -62,18 +61,29 @@ HOLDS = {
     "street_name": "street", "address_1": "street", "unit": "unit", "unit_number": "unit",
     "address_2": "unit", "city": "city", "suburb": "city", "state": "state", "zip": "zip",
     "zipcode": "zip", "postcode": "zip", "phone": "phone", "email": "email",
+    "soc_sec_id": "personal",
     "date_of_birth": "born", "birth_year": "born", "birth_month": "born", "birth_day": "born",
 }  # fmt: skip
 
-ADDRESS = ("street", "unit", "city", "state", "zip5")
-# Columns taken away, whether a birth date is added, and how much the pairs count.
+CONTACTS = ("phone", "email")
+ADDRESS = ("street", "unit", "city", "state", "zip")
+# Columns taken away, columns added, and how much the pairs count.
 READINGS = (
-    ((), False, 1.0),
-    ((), True, 0.3),
-    (("phone", "email"), False, 0.3),
-    (("phone", "email"), True, 0.3),
-    (ADDRESS, False, 0.3),
+    ((), (), 1.0),
+    ((), ("born",), 0.3),
+    (CONTACTS, (), 0.3),
+    (CONTACTS, ("born",), 0.3),
+    (ADDRESS, (), 0.3),
+    ((), ("personal",), 0.3),
+    (CONTACTS, ("born", "personal"), 0.3),
 )
+PLAIN_READING = (((), (), 1.0),)
+READ = {
+    "signups": READINGS,
+    "febrl": (((), (), 1.0), (("personal",), (), 0.5)),
+    "rldata": PLAIN_READING,
+    "pseudo": PLAIN_READING,
+}
 WEIGHT = {"signups": 1.0, "febrl": 4.0, "rldata": 2.0, "pseudo": 1.0}
 
 # Levels that no open data shows, and the level whose weights they are given.
@@ -90,42 +100,51 @@ def main(folders: Sequence[str]) -> None:
             if kind is None:
                 continue
             half = None if kind == "signups" else 0
-            people, truth = read(file, half)
-            for without, with_born, weight in READINGS if kind == "signups" else READINGS[:1]:
-                some = [
-                    replace(who, **dict.fromkeys(without, "")) if without else who for who in people
-                ]
-                if with_born:
-                    some = [
-                        replace(who, born=born(who.owner, true))
-                        for who, true in zip(some, truth, strict=True)
-                    ]
+            rows = read(file, half)
+            for without, more, weight in READ[kind]:
+                said = {field: cells for field, cells in rows.said.items() if field not in without}
+                if "born" in more:
+                    said["born"] = [born(*who) for who in zip(rows.ids, rows.truth, strict=True)]
+                if "personal" in more:
+                    who = zip(rows.ids, rows.truth, rows.homes, strict=True)
+                    said["personal"] = [personal(*row) for row in who]
                 one = weight * WEIGHT[kind]
                 two = one if half is None else 2 * one
-                pairs = count(some, truth, (one, two), counts)
-                print(
-                    file.name, without, with_born, len(people), "rows", pairs, "pairs", flush=True
-                )
+                pairs = count(said, rows.truth, (one, two), counts)
+                print(file.name, without, more, len(rows.ids), "rows", pairs, "pairs", flush=True)
     patterns = np.array([list(pattern) for pattern in counts], np.int64)
     one, two = np.array(list(counts.values())).T
     print(len(patterns), "patterns")
     write(*learn(patterns, one, two))
 
 
-def read(file: Path, half: int | None) -> tuple[list[Person], list[str]]:
-    """The people of a file, or of one half of them, and who they are."""
+class Rows(NamedTuple):
+    """The rows of a file, or of one half of its people."""
+
+    ids: list[str]
+    said: dict[str, list[str]]  # field: cells
+    truth: list[str]  # who each is
+    homes: list[str]  # who lives together
+
+
+def read(file: Path, half: int | None) -> Rows:
     with file.open(encoding="utf-8", newline="") as stream:
         rows = csv.reader(stream)
         headings = next(rows)
         layout = tuple((at, HOLDS[head]) for at, head in enumerate(headings) if head in HOLDS)
         true = headings.index("true_id")
+        home = headings.index("household_id") if "household_id" in headings else true
         kept = [
-            (f"{file.name} {line}", row)
+            (line, row)
             for line, row in enumerate(rows)
             if half is None or crc32(row[true].encode()) % 2 == half
         ]
-    people = [replace(person(row, layout), owner=owner) for owner, row in kept]
-    return people, [row[true] for _, row in kept]
+    return Rows(
+        [f"{file.name} {line}" for line, _ in kept],
+        columns(kept, layout),
+        [row[true] for _, row in kept],
+        [row[home] for _, row in kept],
+    )
 
 
 def born(owner: str, true: str) -> str:
@@ -146,13 +165,29 @@ def born(owner: str, true: str) -> str:
     return f"{year}-{month}-{last}"
 
 
+def personal(row: str, true: str, home: str) -> str:
+    """A number for a person, as written in one row; a few write that of their household."""
+    chance = Random(crc32(row.encode()) + 1)
+    of = home if crc32(f"{true} shares".encode()) % 100 == 0 else true
+    number = list(f"{crc32(f'{of} number'.encode()) % 10**8:08}")
+    slip = chance.random()
+    if slip < 0.08:
+        return ""
+    if slip < 0.11:
+        at = chance.randrange(8)
+        number[at] = str((int(number[at]) + chance.randrange(1, 10)) % 10)
+    elif slip < 0.13:
+        number = list(f"{chance.randrange(10**8):08}")
+    return "".join(number)
+
+
 def count(
-    people: Sequence[Person],
+    said: Mapping[str, Sequence[str]],
     truth: Sequence[str],
     weights: tuple[float, float],  # of a pair that is one person, of one that is two
     counts: Counts,
 ) -> int:
-    everybody = many.together([many.folded(people)])
+    everybody = many.together([fold_columns(said, len(truth))])
     here, there = everybody.alike()
     start = 0
     for judged in everybody.judge(here, there):
