@@ -165,6 +165,7 @@ def of_row(raw: RawRow, settings: Settings) -> Account:
         page_seen=date.max if on_page else None,
         last_sign_in=sign_in,
         last_order=order,
+        bounced=day(fields.get("bounced")),
     )
 
 

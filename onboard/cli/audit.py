@@ -126,5 +126,5 @@ def _rulings(ruled: Path | None, to: Path | None) -> list[writing.Ruling]:
         ruled = to / writing.PAIRS
     if ruled is None:
         return []
-    same, apart = read_rulings(ruled)
-    return [(*pair, "same") for pair in same] + [(*pair, "different") for pair in apart]
+    said = read_rulings(ruled)
+    return [(*pair, "same") for pair in said.same] + [(*pair, "different") for pair in said.apart]

@@ -29,6 +29,7 @@ FIELDS: dict[str, str] = {
     "handle": "sign-in handle of an existing member",
     "last_sign_in": "day of the last sign-in",
     "last_order": "day of the last order",
+    "bounced": "day on which mail came back for good",
     "id": "number of the form or member",
 }
 

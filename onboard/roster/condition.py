@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -67,6 +67,21 @@ def apart(connection: Connection) -> set[frozenset[str]]:
         for key, other in pairs
     }
     return {pair for pair in found if len(pair) == 2 and all(o[:7] == "member:" for o in pair)}
+
+
+def seen_on_page(
+    connection: Connection, texts: Collection[str]
+) -> dict[str, tuple[int, str | None]]:
+    """By handle, those of the texts that are one: whose it is, and the day of the newest list of the
+    ordering page that has them. A handle that was given up leads to the member who had it."""
+    member, handle = tables.member, tables.handle
+    query = select(handle.c.text, member.c.id, member.c.page_seen).join(
+        member, handle.c.member_id == member.c.id
+    )
+    return {
+        text: (number, seen)
+        for text, number, seen in _among(connection, query, handle.c.text, texts)
+    }
 
 
 def flaws(connection: Connection) -> Iterator[Flaw]:

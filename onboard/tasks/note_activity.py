@@ -1,0 +1,110 @@
+"""What the ordering page knows of its members, taken in: last sign-ins, last orders, bounced mail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Engine, bindparam, update
+
+from onboard.audit.account import day
+from onboard.model import RawRow, Signature
+from onboard.roster import condition, journal, search, store, tables
+from onboard.roster.journal import Entry
+
+AT_ONCE = 500
+DAYS = ("last_sign_in", "last_order", "bounced")  # columns of the list, and of the member table
+MOST_TOLD = 200
+
+
+@dataclass(slots=True)
+class ActivityReport:
+    """What was noted, and what was left out and why."""
+
+    rows: int = 0
+    noted: int = 0
+    older: int = 0  # a newer list has been taken in already
+    left_out: list[tuple[int, str, str]] = field(default_factory=list)  # line, handle, why
+    not_told: int = 0  # left out beyond those listed
+
+    def leave_out(self, line: int, handle: str, why: str) -> None:
+        if len(self.left_out) < MOST_TOLD:
+            self.left_out.append((line, handle[:60], why))
+        else:
+            self.not_told += 1
+
+
+def note_activity(
+    engine: Engine,
+    rows: Iterable[RawRow],
+    *,
+    file: str,
+    as_of: date,
+    signature: Signature,
+    keep: bool,
+    progress: Callable[[int], None] = lambda done: None,
+) -> ActivityReport:
+    """Note, by handle, the days that a list of the ordering page names; `as_of` is the list's day.
+
+    An empty cell is "never" for sign-ins and orders, and says nothing of bounced mail. A list that is
+    older than the one noted before changes nothing. Raises `StoreTrouble`.
+    """
+    report = ActivityReport()
+    member = tables.member
+    with store.transaction(engine, keep=keep) as connection:
+        for part in search.parts(rows, AT_ONCE):
+            known = condition.seen_on_page(
+                connection, [r.fields.get("handle", "").strip() for r in part]
+            )
+            changes = []
+            for raw in part:
+                report.rows += 1
+                handle = raw.fields.get("handle", "").strip()
+                days = {name: raw.fields.get(name, "").strip() for name in DAYS}
+                unread = [text for text in days.values() if text and day(text) is None]
+                if not handle or handle not in known:
+                    why = "the row has no handle" if not handle else "nobody has this handle"
+                    report.leave_out(raw.line, handle, why)
+                    continue
+                if unread:
+                    why = f"“{unread[0][:40]}” is no day: write it like 2026-11-25"
+                    report.leave_out(raw.line, handle, why)
+                    continue
+                number, seen = known[handle]
+                if seen and seen > as_of.isoformat():
+                    report.older += 1
+                    continue
+                # Columns that the list does not have stay as they are.
+                said = {n: _iso(days[n]) for n in DAYS if n in raw.fields}
+                if not said.get("bounced"):
+                    said.pop("bounced", None)
+                if "last_sign_in" in said:
+                    said["page_seen"] = as_of.isoformat()
+                changes.append({"number": number, **said})
+                report.noted += 1
+            for columns in {tuple(sorted(change)) for change in changes}:
+                same = [c for c in changes if tuple(sorted(c)) == columns]
+                values: dict[str, Any] = {
+                    name: bindparam(f"to_{name}") for name in columns if name != "number"
+                }
+                if values:
+                    connection.execute(
+                        update(member).where(member.c.id == bindparam("number")).values(values),
+                        [
+                            {k if k == "number" else f"to_{k}": v for k, v in c.items()}
+                            for c in same
+                        ],
+                    )
+            progress(len(part))
+        if report.noted:
+            after = {"file": file, "members": report.noted, "as_of": as_of.isoformat()}
+            entry = Entry("activity noted", "roster", "the ordering page's list", after=after)
+            journal.write(connection, [entry], signature)
+    return report
+
+
+def _iso(said: str) -> str | None:
+    found = day(said)
+    return found.isoformat() if found else None
