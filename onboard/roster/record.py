@@ -110,6 +110,13 @@ def decisions(
     return members
 
 
+def owners(judged: Iterable[Judged]) -> set[str]:
+    """Whom the decisions are about: the members, and the rows as their own owners."""
+    judged = list(judged)
+    rows = {f"row:{decision.applicant.raw.key}" for decision, _, _ in judged}
+    return rows | {owner for _, owner, _ in judged}
+
+
 def next_member(connection: Connection) -> int:
     """The number that the next new member gets."""
     return _next(connection, tables.member.c.id)

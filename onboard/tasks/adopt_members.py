@@ -12,7 +12,7 @@ from onboard.clean import row
 from onboard.decide import adopt
 from onboard.match import keys
 from onboard.model import Drop, Enrol, RawRow, Signature
-from onboard.roster import record, search, store
+from onboard.roster import index, record, search, store
 from onboard.roster.record import Judged
 from onboard.settings import Settings
 
@@ -75,6 +75,8 @@ def adopt_members(
                 record.decisions(
                     connection, list(judged.values()), signature, batch_id, packet="none"
                 )
+                if keep:
+                    index.update(connection, record.owners(judged.values()))
                 report.adopted += len(judged)
             progress(len(part))
     return report

@@ -32,7 +32,7 @@ from onboard.model import (
     SameAs,
     Signature,
 )
-from onboard.roster import record, search, store
+from onboard.roster import index, record, search, store
 from onboard.roster.record import Judged
 from onboard.settings import Settings
 
@@ -86,7 +86,7 @@ def process_batch(
     report = BatchReport()
     with store.transaction(engine, keep=keep) as connection:
         record.rulings(connection, _sound_rulings(connection, rulings, report), signature)
-        batch = _Pass(connection, settings, signature, file, tell, report)
+        batch = _Pass(connection, settings, signature, file, tell, report, keep)
         for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
             batch.take(part)
             progress(len(part))
@@ -105,6 +105,7 @@ class _Pass:
         file: str,
         tell: Callable[[Outcome], None],
         report: BatchReport,
+        keep: bool,
     ) -> None:
         self.connection = connection
         self.settings = settings
@@ -112,6 +113,7 @@ class _Pass:
         self.file = file
         self.tell = tell
         self.report = report
+        self.keep = keep
         self.batch_id = 0
         self.next_member = record.next_member(connection)
         self.arrivals = count(NOT_YET)
@@ -310,6 +312,8 @@ class _Pass:
             ):
                 self.batch_id = record.batch(self.connection, self.file, self.signature)
             record.decisions(self.connection, judged, self.signature, self.batch_id)
+            if self.keep:
+                index.update(self.connection, record.owners(judged))
             for decision, _, _ in judged:
                 self._count(decision)
         self._forget()
