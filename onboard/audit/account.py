@@ -68,7 +68,7 @@ class Account:
         return Brief(
             self.owner, self.number, self.name[:80], self.handle, self.is_open, person.email,
             person.phone, home(person), person.family.casefold(), self.applicant.site.value or "",
-            person.zip5, ways,
+            person.zip5, ways, self.last_use,
         )  # fmt: skip
 
 
@@ -87,6 +87,7 @@ class Brief(NamedTuple):
     site: str
     zip5: str
     ways: str = ""  # that lead to the member: "email letter phone"
+    used: date | None = None  # last sign-in or order
 
 
 def home(person: Person) -> str:

@@ -10,8 +10,7 @@ from onboard.audit.found import Found, about
 from onboard.clean import name as names
 from onboard.match import frequencies
 from onboard.match.folds import family_name, given_name
-from onboard.model import Finding, Kind, PersonName, Weight
-from onboard.roster.change import Change
+from onboard.model import Change, Finding, Kind, PersonName, Weight
 
 SWAPPED = Kind(
     "fields.swapped", Weight.DOUBTFUL,

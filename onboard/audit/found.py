@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from onboard.audit.account import Account
-from onboard.model import Finding, Kind
-from onboard.roster.change import Change
+from onboard.model import Change, Finding, Kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from onboard.match.evidence import IN_DOUBT
 from onboard.match.groups import TIED
 from onboard.match.levels import FIELDS
 from onboard.match.many import Everybody
-from onboard.model import Kind, Weight
+from onboard.model import Change, Kind, Weight
 
 _PAT = "given: Patricia; family: Quillfeather; phone: (419) 234-5678; email: pquill@example.org"
 CERTAIN = Kind(
@@ -103,10 +104,16 @@ def among(
     apart: Collection[frozenset[str]] = (),
 ) -> Iterator[Found]:
     """The findings about the pairs of open accounts that no ruling has told apart."""
-    for pair in found:
+    pairs_left = [
+        pair
+        for pair in found
+        if briefs[pair.one].is_open
+        and briefs[pair.other].is_open
+        and frozenset((briefs[pair.one].owner, briefs[pair.other].owner)) not in apart
+    ]
+    merges = _merges(pairs_left, briefs)
+    for pair in pairs_left:
         one, other = briefs[pair.one], briefs[pair.other]
-        if not (one.is_open and other.is_open) or frozenset((one.owner, other.owner)) in apart:
-            continue
         kind = CERTAIN if pair.same else LIKELY if pair.confidence >= TIED else POSSIBLE
         sure = "over 99%" if pair.confidence > 0.99 else f"{pair.confidence:.0%}"
         what = {
@@ -118,8 +125,35 @@ def among(
         yield Found(
             one.owner,
             kind.found(f"{one.handle or one.name}, {other.handle or other.name}"[:200], note),
+            change=merges.get((pair.one, pair.other)),
             others=(other.owner,),
         )
+
+
+def _merges(found: Sequence[Pair], briefs: Sequence[Brief]) -> dict[tuple[int, int], Change]:
+    """The merges to propose: of pairs that may be decided alone, each account into one other.
+
+    The account used last stays, else the older one, as `onboard merge` has it. Nobody is merged into
+    an account that is itself to be merged.
+    """
+    certain = [pair for pair in found if pair.same and briefs[pair.one].owner.startswith("member:")]
+    head = one_person(certain, briefs)
+    stays: dict[int, int] = {}
+    for place in sorted({place for pair in certain for place in (pair.one, pair.other)}):
+        group = head[briefs[place].owner]
+        best = stays.setdefault(group, place)
+        if (briefs[place].used or date.min) > (briefs[best].used or date.min):
+            stays[group] = place
+    merges: dict[tuple[int, int], Change] = {}
+    for pair in certain:
+        stay = stays[head[briefs[pair.one].owner]]
+        if stay in (pair.one, pair.other):
+            goes = pair.other if stay == pair.one else pair.one
+            why = f"One person's, over 95% sure. {pair.words}"
+            merges[pair.one, pair.other] = Change(
+                briefs[goes].number, "merged_into", None, briefs[stay].number, why
+            )
+    return merges
 
 
 def one_person(found: Iterable[Pair], briefs: Sequence[Brief]) -> Mapping[str, int]:

@@ -7,16 +7,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 from onboard import audit
 from onboard.audit import calls
 from onboard.audit.account import Brief
 from onboard.audit.found import Found
-from onboard.clean import name as names
 from onboard.clean import place as places
+from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Kind, Weight
+from onboard.model import Change, Kind, Proposal, Weight
+from onboard.reports import changes
 from onboard.reports.audit import (
     MOST_HISTORY,
     CallTo,
@@ -30,8 +30,6 @@ from onboard.reports.audit import (
 )
 from onboard.reports.audit_page import write_page
 from onboard.reports.audit_sheets import write_csv, write_pairs, write_workbook
-from onboard.roster.change import Change
-from onboard.roster.search import name_of
 from onboard.tasks import catalogue
 from onboard.tasks.audit_roster import Audit
 from onboard.windows import say_day
@@ -86,12 +84,13 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
     )
 
 
-def changes(done: Audit) -> Iterator[tuple[Change, str, Brief]]:
-    """Every change that is proposed, with the code of the finding and whose account it is of."""
+def proposals(done: Audit) -> Iterator[Proposal]:
+    """Every change of the roster that is proposed, for a person to approve."""
     by_owner = {brief.owner: brief for brief in done.briefs}
     for one in done.found:
-        if one.change is not None:
-            yield one.change, one.code, by_owner[one.owner]
+        if one.change is not None and done.is_roster:
+            whose = by_owner[f"member:{one.change.member_id}"]
+            yield Proposal(one.change, whose.handle, whose.name, one.code)
 
 
 @cache
@@ -131,11 +130,11 @@ def _item(
         handle=brief.handle if brief else "",
         site=brief.site if brief else "",
         field=one.finding.field,
-        said=one.finding.said[:500],
+        said=stored.show(one.finding.field, one.finding.said[:500]),
         note=one.finding.note,
         others=tuple(names_of),
-        before=as_text(change.field, change.before) if change else "",
-        after=as_text(change.field, change.after) if change else "",
+        before=_shown(change, change.before) if change else "",
+        after=_shown(change, change.after) if change else "",
         new=compared and key not in known,
         key=key,
     )
@@ -149,15 +148,10 @@ def _lasting(owner: str, by_owner: Mapping[str, Brief]) -> str:
     return brief.handle or brief.name
 
 
-def as_text(column: str, value: Any) -> str:
-    """The value of a column of the member table as people read it."""
-    if value is None:
-        return ""
-    if column == "name" and isinstance(value, Mapping):
-        return names.show(name_of(dict(value)))
-    if isinstance(value, (list, tuple)):
-        return ", ".join(map(str, value))
-    return str(value)
+def _shown(change: Change, value: object) -> str:
+    if change.field == "merged_into" and value:
+        return f"member {change.member_id} into member {value}"
+    return ", ".join(stored.show(change.field, value).splitlines())
 
 
 def _call(call: calls.Call) -> CallTo:
@@ -242,6 +236,9 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
     if files[3].exists():
         files[3].replace(folder / "audit (earlier).json")
     write_json(report, files[3])
+    if done.is_roster and report.proposed:
+        changes.write(folder / REVIEW, proposals(done))
+        files.append(folder / REVIEW)
     pairs = [kind for kind in report.kinds if kind.group == "twice" and kind.count]
     if pairs or ruled:
         write_pairs(pairs, ruled, folder / PAIRS)
