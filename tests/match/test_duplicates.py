@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import pickle
+import re
 from collections.abc import Sequence
 from itertools import combinations
 from pathlib import Path
@@ -20,12 +21,19 @@ from typer.testing import CliRunner
 from onboard import intake
 from onboard.cli.duplicates import duplicates
 from onboard.errors import FileTrouble
-from onboard.match import Known, blocks, compare, frequencies, many
+from onboard.match import Known, blocks, compare, frequencies, many, match
 from onboard.match.evidence import SURE, judge
+from onboard.match.groups import Group
 from onboard.match.keys import of
 from onboard.match.levels import FIELDS
 from onboard.model import Person, Verdict
-from onboard.tasks.find_duplicates import Duplicates, Rulings, find_duplicates, read_rulings
+from onboard.tasks.find_duplicates import (
+    Duplicates,
+    Rulings,
+    find_duplicates,
+    read_groups,
+    read_rulings,
+)
 
 FACTS = Path(__file__).parents[1] / "facts" / "duplicates"
 
@@ -255,3 +263,136 @@ def test_an_empty_file_of_people_has_no_duplicates(tmp_path: Path) -> None:
     file = write(tmp_path / "a.csv", ("id", "first name", "last name"), ("1", "Ana", "Quill"))
     found = find_duplicates(intake.open_rows(file, needed=()))
     assert (found.pairs, found.groups, found.compared) == ([], [], 0)
+
+
+def test_what_the_parts_of_a_pair_say_adds_up_to_its_confidence(signups: Duplicates) -> None:
+    for pair in signups.pairs:
+        bits = sum(map(float, re.findall(r"\(([+-][0-9.]+)\)", pair.evidence)))
+        assert bits == pytest.approx(pair.weight, abs=0.6)  # each is rounded to a tenth
+        assert pair.confidence == pytest.approx(1 / (1 + 2**-pair.weight), abs=1e-5)
+
+
+HEADS = ("id", "first name", "last name", "street", "zip", "phone", "email", "SSN")
+ANA = ("1", "Ana", "Quillfeather", "12 N Main St", "45801", "202 555 0143", "ana@example.org", "")
+BERT = ("2", "Bert", "Okonjo", "9 Elm Ct", "45801", "", "bert@example.org", "")
+
+
+def changed(row: Sequence[str], **fields: str) -> tuple[str, ...]:
+    known = dict(zip(HEADS, row, strict=True))
+    return tuple((known | {name.replace("_", " "): text for name, text in fields.items()}).values())
+
+
+def test_a_personal_number_brings_together_who_changed_all_else_but_a_name(tmp_path: Path) -> None:
+    numbered = changed(ANA, SSN="987-65-4321")
+    moved = changed(
+        numbered, id="3", street="7 Oak Ave", zip="44301", phone="", email="", last_name="Soto"
+    )
+    file = write(tmp_path / "a.csv", HEADS, numbered, BERT, moved, changed(moved, id="4", SSN=""))
+    found = {(p.one, p.other): p for p in find_duplicates(intake.open_rows(file, needed=())).pairs}
+    assert "same personal number" in found["1", "3"].evidence
+    assert ("1", "4") not in found
+
+
+def test_a_number_that_many_rows_give_is_nobodys_own(tmp_path: Path) -> None:
+    crowd = [
+        changed(BERT, id=str(n), first_name=f"{chr(97 + n)}x", last_name=f"Quill{chr(97 + n)}",
+                street="", email="", SSN="987-65-4320")
+        for n in range(20)
+    ]  # fmt: skip
+    found = find_duplicates(intake.open_rows(write(tmp_path / "a.csv", HEADS, *crowd), needed=()))
+    assert not [pair for pair in found.pairs if "same personal number" in pair.evidence]
+
+
+def test_unclear_pairs_are_shown_in_full_and_come_back_as_rulings(tmp_path: Path) -> None:
+    other = changed(ANA, id="3", first_name="Zoe", zip="")
+    file = write(tmp_path / "a.csv", HEADS, ANA, BERT, other)
+    to, review = tmp_path / "p.csv", tmp_path / "r.csv"
+    code, output = run(file, "--to", to, "--review", review)
+    assert code == 1
+    assert "the unclear ones, in full," in output
+    with review.open(encoding="utf-8-sig") as stream:
+        (line,) = csv.DictReader(stream)
+    assert line["first"].startswith("id: 1\nfirst name: Ana\nlast name: Quillfeather\nstreet: 12")
+    assert "first name: Zoe" in line["second"]
+    text = review.read_text("utf-8-sig").rstrip().removesuffix('""') + "different\n"
+    review.write_text(text, "utf-8")
+    code, _ = run(file, "--to", to, "--ruled", review)
+    assert code == 0
+
+
+def test_groups_given_back_keep_their_names_and_take_in_new_rows(tmp_path: Path) -> None:
+    again = changed(ANA, id="9")
+    first = write(tmp_path / "a.csv", HEADS, ANA, BERT, again)
+    to, groups_file = tmp_path / "p.csv", tmp_path / "g.csv"
+    run(first, "--to", to, "--groups", groups_file)
+    assert [(g.id, g.members) for g in read_groups(groups_file)] == [("1", ("1", "9"))]
+    # The rows come in another order, and Ana's first row is not in the file any more.
+    second = write(
+        tmp_path / "b.csv", HEADS, changed(BERT, id="0"), changed(ANA, id="12"), again, BERT
+    )
+    run(second, "--to", to, "--groups", tmp_path / "g2.csv", "--keep", groups_file)
+    later = {g.id: g.members for g in read_groups(tmp_path / "g2.csv")}
+    assert later == {"0": ("0", "2"), "1": ("12", "9")}
+    with pytest.raises(FileTrouble, match="no columns id, group and weakest_tie"):
+        read_groups(to)
+
+
+def test_one_new_row_is_matched_against_groups() -> None:
+    known = Known()
+    spellings = [
+        Person("1", given="Ana", family="Quillfeather", phone="+12025550143", zip5="45801"),
+        Person("9", given="Ana", family="Soto", phone="+12025550143", email="ana@example.org"),
+        Person("2", given="Bert", family="Okonjo", phone="+14195550177"),
+    ]
+    for person in spellings:
+        known.add(person, owner="group 1" if person.owner != "2" else "")
+    new = Person("new", given="Ana", family="Soto", email="ana@example.org", zip5="45801")
+    (found,) = match(new, known)
+    assert (found.person.owner, found.person.family) == ("group 1", "Soto")
+
+
+def test_rulings_weigh_on_other_pairs_of_their_kind_when_told(tmp_path: Path) -> None:
+    """A co-op whose drop sites sign people up: one phone and mailbox, another given name."""
+    rows, pairs = [], []
+    for n in range(40):
+        one = (f"a{n}", f"Ana{chr(97 + n % 26)}{chr(97 + n // 26)}", f"Quill{chr(97 + n % 26)}eather",
+               f"{n + 10} Elm Ct", "45801", f"202555{n:04}", f"site{n}@example.org", "")  # fmt: skip
+        rows += [one, changed(one, id=f"b{n}", first_name=f"Zo{chr(97 + n % 26)}e", street="")]
+        pairs.append((f"a{n}", f"b{n}"))
+    sheet = intake.open_rows(write(tmp_path / "a.csv", HEADS, *rows), needed=())
+
+    def confidence(**options: object) -> float:
+        found = find_duplicates(sheet, least=0.0, **options)  # type: ignore[arg-type]
+        return {(p.one, p.other): p.confidence for p in found.pairs}["a39", "b39"]
+
+    before = confidence()
+    apart, same = Rulings(apart=pairs[:30]), Rulings(same=pairs[:30])
+    assert confidence(rulings=apart) == before
+    assert confidence(rulings=apart, learn=True) < before / 2
+    assert confidence(rulings=same, learn=True) > before
+    assert confidence(rulings=Rulings(apart=pairs[:1]), learn=True) == pytest.approx(
+        before, abs=0.2
+    )
+    found = find_duplicates(sheet, rulings=apart, learn=True)
+    assert found.notes == ("The weights were moved by 30 rulings: 0 the same.",)
+    nobody = find_duplicates(sheet, rulings=Rulings(same=[("x", "y")]), learn=True)
+    assert nobody.notes == ("No ruling is about two rows of this file: nothing was learned.",)
+
+
+def test_what_lies_in_files_is_found_as_in_memory_and_is_gone_afterwards(
+    tmp_path: Path, signups: Duplicates
+) -> None:
+    spilled = facts.find(FACTS / "signups_open_5k.csv", spill=tmp_path)
+    assert spilled == signups
+    assert list(tmp_path.iterdir()) == []
+    with pytest.raises(FileTrouble, match="Nothing can be written to"):
+        facts.find(FACTS / "signups_open_5k.csv", spill=tmp_path / "nowhere")
+
+
+def test_any_ids_of_rulings_and_groups_will_do(tmp_path: Path) -> None:
+    file = write(tmp_path / "a.csv", HEADS, ANA, BERT)
+    keep = [Group("g", ("gone", "2"), 0.9), Group("h", ("1",), 1.0)]
+    found = find_duplicates(
+        intake.open_rows(file, needed=()), keep=keep, rulings=Rulings([("gone", "1")], [("2", "3")])
+    )
+    assert (found.pairs, found.groups) == ([], [])
