@@ -44,17 +44,21 @@ class Judged:
 
 
 def judge(
-    readings: Sequence[Said], known: Mapping[int, Facts], *, roster: int, cut_short: bool = False
-) -> Judged:
-    """Everybody in `known` ranked; `roster` is how many owners there are in all.
+    readings: Sequence[Said], known: Mapping[int, Facts], *,
+    roster: int, bearers: Mapping[str, int], cut_short: bool = False,
+) -> Judged:  # fmt: skip
+    """Everybody in `known` ranked.
 
-    With `cut_short` there are more of the kind who were not read, and so nobody is certain.
+    `roster` is how many owners there are in all, `bearers` how many of them have a word. With `cut_short` there are more of the kind who were not read, and so nobody is certain.
     """
     if not known:
         return Judged((), ask=_first_question(readings[0]))
     weighed = [(*least(readings, facts), doc, facts) for doc, facts in known.items()]
     weighed.sort(key=lambda one: (one[0], one[3]))
-    stranger = STRANGER + max(0.0, max(map(tells, readings)) - log2(max(2, roster)))
+    everybody = log2(max(2, roster))
+    rare = {word: everybody - log2(count + 0.5) for word, count in bearers.items()}
+    told = max(tells(said, rare) for said in readings)
+    stranger = STRANGER + max(0.0, told - everybody)
     best = weighed[0][0]
     total = sum(2.0 ** (best - bits) for bits, *_ in weighed) + 2.0 ** (best - stranger)
     if cut_short:

@@ -8,7 +8,7 @@ they keep near ones from being taken for sure. `docs/find.md` has the table.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -26,8 +26,9 @@ NOT_A_NAME = 20.0  # a name that they do not have
 SAME_LETTER = 18.0  # nor this, but it begins like one
 ONE_SLIP, TWO_SLIPS, THREE_SLIPS = 6.0, 12.0, 16.0
 ONE_SLIP_SHORT = 8.0  # in a word of three letters one slip leaves little
+SOUND = 7.0
 SHORT_FORM, SHORT_FORMS = 3.0, 5.0  # Bob for Robert; Bob for Rob
-CUT = 5.0  # Chris for Christopher, where no list has it
+CUT, FOND = 5.0, 7.0  # Chris for Christopher, Robbie for Robert, where no list has it
 INITIAL = 3.0
 FORMER, FURTHER = 1.0, 1.5  # a former name; a middle name, or the other of a joint sign-up
 OTHER_OF_TWO = 3.0  # "Ana and Ben Ruiz": one of the two is somebody else
@@ -43,7 +44,7 @@ OTHER_SITE, NO_SITE = 9.0, 4.0
 OTHER_ZIP, OTHER_STREET, NO_HOME = 9.0, 10.0, 4.0
 
 # How much each clue tells of somebody whom we do not know, in bits: the less, the commoner it is.
-TELLS = {"word": 10.0, "whole": 22.0, "email": 30.0, "phone": 28.0, "tail": 13.0, "site": 5.0,
+TELLS = {"whole": 22.0, "email": 30.0, "phone": 28.0, "tail": 13.0, "site": 5.0,
          "zip": 10.0, "street": 14.0}  # fmt: skip
 
 
@@ -52,7 +53,8 @@ class Clue:
     """One thing that was said beside what is known, and its cost.
 
     `how` is a stable word: "same", "slip", "slips", "sound", "short form", "cut", "initial",
-    "signs", "local", "provider", "domain", "as one", "name in it", "other", "unknown".
+    "signs", "local", "provider", "domain", "as one", "name in it", "other of two", "other",
+    "unknown".
     """
 
     kind: str  # "name", "former name", "further name", "handle", "email", "phone", "phone end", "site", "zip", "street"
@@ -88,13 +90,15 @@ def weigh(said: Said, facts: Facts) -> tuple[float, tuple[Clue, ...]]:
     return said.unsure + bits + sum(clue.bits for clue in clues), (*named, *clues)
 
 
-def tells(said: Said) -> float:
-    """The bits that tell this caller from anybody in the world, as far as they were said."""
-    words = len(said.words) - (1 if said.together else 0)
+def tells(said: Said, rare: Mapping[str, float]) -> float:
+    """The bits by which what was said tells one from anybody; `rare` has those of each word.
+
+    Of more than two words the two that tell most count: the rest may be no names.
+    """
     if said.as_one and len(said.whole) > 7:
         told = TELLS["whole"]
     else:
-        told = TELLS["word"] * min(words, 2) + 5.0 * max(0, min(words, 4) - 2)
+        told = sum(sorted((rare.get(word, 0.0) for word in said.words), reverse=True)[:2])
     told += TELLS["email"] * len(said.emails)
     told += sum(TELLS["phone"] if len(d) > 8 else 20.0 for d in said.phones)
     told += TELLS["tail"] * len(said.tails) + TELLS["zip"] * len(said.zips)
@@ -133,9 +137,26 @@ def word(said: str, known: str) -> tuple[float, str]:
             best = SHORT_FORMS, "short form"
     if best[0] > CUT and len(said) > 2 and known.startswith(said):
         best = CUT, "cut"
-    if best[0] > ONE_SLIP + 1 and (sound := sounds(said)) and sound == sounds(known):
-        best = ONE_SLIP + 1, "sound"
+    if best[0] > FOND and (stem := fond_stem(said)) and known.startswith(stem):
+        best = FOND, "short form"
+    alike = best[0] > SOUND and sounds(said) and sounds(said) == sounds(known)
+    if alike and OSA.distance(said, known) <= 0.4 * longer:  # Metaphone knows no vowels
+        best = SOUND, "sound"
     return best
+
+
+def fond_stem(said: str) -> str:
+    """What a name that is said fondly begins with in full; "" if it is none (common practice).
+
+    >>> fond_stem("robbie"), fond_stem("dolly"), fond_stem("benji"), fond_stem("robert")
+    ('rob', 'dol', 'benj', '')
+    """
+    for end in ("ito", "ita", "ie", "ey", "y", "i"):
+        if said.endswith(end):
+            stem = said.removesuffix(end)
+            stem = stem[:-1] if stem[-1:] == stem[-2:-1] else stem
+            return stem if len(stem) > 2 else ""
+    return ""
 
 
 @lru_cache(maxsize=20_000)
@@ -197,7 +218,9 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
         initial = any(known[0] == one[0] for known, *_ in parts if known)
         bits = SAME_LETTER if initial else NOT_A_NAME
         if spare and at < len(said.words) - 1:
-            bits, spare = OTHER_OF_TWO, False
+            clues[at] = Clue("name", one, "", OTHER_OF_TWO, "other of two")
+            spare = False
+            continue
         clue = Clue("name", one, "", bits, "other")
         if len(raw) > 4 and not said.as_one:
             written = _written(raw, facts)

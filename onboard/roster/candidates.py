@@ -84,14 +84,16 @@ def _variants(connection: Connection, words: Iterable[str]) -> dict[str, dict[in
     kin = {one for word in said for one in weigh.likely(word)}
     ids = {word: number for number, word in known.items()}
     ids |= index.words(connection, [one for one in kin if one not in ids])
+    stems = {stem for word in said if (stem := weigh.fond_stem(word))}
+    begun = index.words_beginning(connection, stems, MOST)
+    ids |= begun
     found: dict[str, dict[int, float]] = {}
     for word in said:
         near: dict[int, float] = {}
         for text, number in ids.items():
-            if abs(len(text) - len(word)) <= 2 or text in weigh.likely(word) or number in known:
-                bits, _ = weigh.word(word, text)
-                if bits <= FAR:
-                    near[number] = bits
+            bits, _ = weigh.word(word, text)
+            if bits <= FAR:
+                near[number] = bits
         found[word] = near
     return found
 
@@ -198,8 +200,8 @@ def _beginning(
 
 def _split(connection: Connection, text: str, found: _Found) -> None:
     """Whose given and family name the text is made of, with up to two slips in it."""
-    letters = text.rstrip("0123456789")
-    if not 4 <= len(letters) <= 30 or not letters.isalpha():
+    letters = "".join(filter(str.isalpha, text))
+    if not 4 <= len(letters) <= 30:
         return
     cuts = [(letters[:at], letters[at:]) for at in range(2, len(letters) - 1)]
     known = index.near(connection, {part for cut in cuts for part in cut})

@@ -372,6 +372,10 @@ _MEMBERS = (
     "FROM {numbers} k CROSS JOIN member m WHERE m.id = k.v"
 )
 _WORD_IDS = "SELECT w.id, w.text FROM {texts} k CROSS JOIN index_word w WHERE w.text = k.v"
+_WORDS_BEGINNING = (
+    "SELECT w.id, w.text FROM {texts} k CROSS JOIN index_word w "
+    "WHERE w.text >= k.v AND w.text < k.v || '~' LIMIT :most"
+)
 _SITE_IDS = "SELECT s.id, s.name FROM {texts} k CROSS JOIN index_site s WHERE s.name = k.v"
 _UNUSED = (
     "SELECT w.id, w.text FROM {numbers} k CROSS JOIN index_word w WHERE w.id = k.v AND NOT EXISTS ("
@@ -427,6 +431,20 @@ def sites(connection: Connection, names: Iterable[str]) -> dict[str, int]:
 def words(connection: Connection, texts: Iterable[str]) -> dict[str, int]:
     """The numbers of these words, those that somebody has."""
     return {word: number for number, word in _ask(connection, _WORD_IDS, texts)}
+
+
+def bearers(connection: Connection, texts: Collection[str], most: int = 2000) -> dict[str, int]:
+    """How many have each of the words, counted up to `most`."""
+    ids = words(connection, texts)
+    return {
+        text: len(anywhere(connection, [ids[text]], most)) if text in ids else 0 for text in texts
+    }
+
+
+def words_beginning(connection: Connection, starts: Collection[str], most: int) -> dict[str, int]:
+    """The words that begin so, with their numbers."""
+    found = _ask(connection, _WORDS_BEGINNING, starts, most=most)
+    return {word: number for number, word in found}
 
 
 def at(connection: Connection, places: Iterable[int], most: int = _NO_END) -> list[tuple[int, int]]:

@@ -65,8 +65,10 @@ def look_up(
     with _connected(source) as connection:
         gathered = candidates.gather(connection, readings)
         judged = judge(
-            readings, gathered.facts, roster=index.size(connection), cut_short=gathered.cut_short
-        )
+            readings, gathered.facts, roster=index.size(connection),
+            bearers=index.bearers(connection, {word for said in readings for word in said.words}),
+            cut_short=gathered.cut_short,
+        )  # fmt: skip
         return _finds(connection, judged, most, gathered.cut_short, notes)
 
 
