@@ -20,6 +20,7 @@ from anyascii import anyascii
 
 from onboard.errors import SettingsTrouble
 from onboard.settings import Settings
+from onboard.welcome.typeset import Broken, pages
 
 LETTER = "letter.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
@@ -47,24 +48,14 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
     own = settings.templates / LETTER if settings.templates else None
     try:
         if own and own.is_file():
-            return _typeset(own, data)
+            return pages(own, json.dumps(data))
         with as_file(files(__package__) / "templates" / LETTER) as ours:
-            return _typeset(ours, data)
-    except typst.TypstError as error:
+            return pages(ours, json.dumps(data))
+    except Broken as error:
         raise SettingsTrouble(
             f"{own or LETTER}: {_where(error.diagnostic)}{error.message}. Put it right there, or "
             "take the file away to have our letter again."
         ) from error
-
-
-def _typeset(template: Path, data: Mapping[str, object]) -> bytes:
-    pages = typst.compile(
-        template,
-        root=template.parent,
-        sys_inputs={"data": json.dumps(data)},
-        pdf_standards="ua-1",
-    )
-    return bytes(pages)
 
 
 def _where(diagnostic: str) -> str:
