@@ -7,17 +7,15 @@ from __future__ import annotations
 
 import re
 
-from onboard.clean.address.lookups import DIRECTIONS, STATES, SUFFIXES
+from onboard.clean.address.lookups import DIRECTIONS, STATE_BEGINS, STATES, SUFFIXES, lengths
 from onboard.tables import rows
 
 # the words before the number, in any written form -> as written; appendix F
 _NAMES: dict[tuple[str, ...], str] = {
     tuple(form.split()): written for written, *forms in rows("address_highways") for form in forms[0].split(",")
 }  # fmt: skip
-_LONGEST = max(map(len, _NAMES))
-_FIRST = frozenset(words[0] for words in _NAMES)
-_STATE_FIRST = frozenset(name.split()[0] for name in STATES)
-WORDS = _FIRST | _STATE_FIRST  # words that can begin a highway's name
+_FIRST = lengths(_NAMES, 0)
+WORDS = _FIRST.keys() | STATE_BEGINS.keys()  # words that can begin a highway's name
 _NUMBER = re.compile(r"\d+[A-Z]{0,2}|\d+-[A-Z0-9]+|[A-Z]{1,2}-\d+[A-Z]?")
 _BARE = re.compile(r"\d+[A-Z]?")
 _LETTERS = re.compile(r"[A-Z]{1,3}")
@@ -54,7 +52,7 @@ def read(words: list[str]) -> tuple[list[str], int] | None:
         return ["INTERSTATE", match[1]], 1
     if first in _FIRST and (found := _plain(words)):
         return found
-    if first in _STATE_FIRST and (found := _of_state(words)):
+    if first in STATE_BEGINS and (found := _of_state(words)):
         return found
     if len(words) < 3 or "".join(words).isalpha():
         return None
@@ -68,8 +66,8 @@ def read(words: list[str]) -> tuple[list[str], int] | None:
 
 def _plain(words: list[str]) -> tuple[list[str], int] | None:
     """A road's kind and its number, or the letter of some kinds."""
-    for many in range(min(_LONGEST, len(words) - 1), 0, -1):
-        written = _NAMES.get(tuple(words[:many]))
+    for many in _FIRST.get(words[0], ()):
+        written = _NAMES.get(tuple(words[:many])) if many < len(words) else None
         if written is None:
             continue
         number, used = words[many], many + 1
@@ -92,8 +90,8 @@ def _plain(words: list[str]) -> tuple[list[str], int] | None:
 
 def _of_state(words: list[str]) -> tuple[list[str], int] | None:
     """KENTUCKY 440 is KY HIGHWAY 440; CALIFORNIA COUNTY ROAD 555 is CA COUNTY ROAD 555."""
-    for many in range(min(3, len(words) - 1), 0, -1):
-        if code := STATES.get(" ".join(words[:many])):
+    for many in STATE_BEGINS[words[0]]:
+        if many < len(words) and (code := STATES.get(" ".join(words[:many]))):
             if words[many] != "I" and (found := _plain(words[many:])):
                 return [code, *found[0]], many + found[1]
             if _BARE.fullmatch(words[many]):

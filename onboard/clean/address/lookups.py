@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from onboard.tables import rows
 
 
@@ -12,6 +14,18 @@ def bag(text: str, between: str | None = None) -> frozenset[str]:
     ['HC', 'RR']
     """
     return frozenset(text.split(between))
+
+
+def lengths(names: Iterable[Sequence[str]], at: int) -> dict[str, tuple[int, ...]]:
+    """For each word that is number `at` of some name, how many words such names have, longest first.
+
+    >>> lengths([("CO", "RD"), ("CO", "RD", "NO"), ("HWY",)], 0)
+    {'CO': (3, 2), 'HWY': (1,)}
+    """
+    found: dict[str, set[int]] = {}
+    for words in names:
+        found.setdefault(words[at], set()).add(len(words))
+    return {word: tuple(sorted(many, reverse=True)) for word, many in found.items()}
 
 
 # Appendix B, 233.1: eight directions, and the ways people write them
@@ -49,12 +63,7 @@ for _standard, _word, _practice in rows("address_states"):
     for _form in (_standard, _word, *filter(None, _practice.split(","))):
         STATES[_form] = _standard
 STATE_CODES = frozenset(STATES.values())
-# for each last word of a state's name, how many words the names that end so have, longest first
-STATE_ENDS: dict[str, tuple[int, ...]] = {}
-for _form in STATES:
-    _words = _form.split()
-    _lengths = {len(_words), *STATE_ENDS.get(_words[-1], ())}
-    STATE_ENDS[_words[-1]] = tuple(sorted(_lengths, reverse=True))
+STATE_ENDS, STATE_BEGINS = (lengths(map(str.split, STATES), at) for at in (-1, 0))
 MILITARY_STATES = frozenset(("AA", "AE", "AP"))  # 225.1
 
 # what people write where they have no address to give (common practice, English and Spanish)

@@ -22,7 +22,7 @@ COUNTED = {
 
 def ordinal(word: str) -> bool:
     """Whether a word is a number that counts places, as in 5TH AVE."""
-    return _ORDINAL.fullmatch(word) is not None
+    return not word.isalpha() and _ORDINAL.fullmatch(word) is not None
 
 
 def take(words: list[str]) -> tuple[str, int]:

@@ -37,7 +37,7 @@ _SUFFIXES_ONLY = {form: suffix for form, suffix in SUFFIXES.items() if form not 
 def tidy(words: list[str]) -> Part | None:
     """A line that can be read in one way only, or None: it needs no further look.
 
-    A number, a name of words that no rule speaks of, a suffix; perhaps a direction on either
+    A number, a name of words that no rule speaks of or that counts (5TH), a suffix; perhaps a direction on either
     side, and a unit. Most lines are so, and `read` understands them in the same way.
 
     >>> tidy(["12", "N", "MILL", "CREEK", "RD", "APT", "4"]).line
@@ -49,6 +49,8 @@ def tidy(words: list[str]) -> Part | None:
         return None
     before = DIRECTIONS.get(words[1], "")
     start = i = 2 if before else 1
+    if number.ordinal(words[i]):
+        i += 1
     while i < many and (word := words[i]) not in _SPOKEN_OF and len(word) > 1 and word.isalpha():
         i += 1
     if i in (start, many) or (suffix := _SUFFIXES_ONLY.get(words[i])) is None:
@@ -59,10 +61,10 @@ def tidy(words: list[str]) -> Part | None:
     if after:
         i += 1
     units, rules = [], ["231"]
-    if i + 2 == many and unit.named(words[i + 1]) and (kind := unit.PLAIN.get(words[i])):
-        units, rules = [f"{kind} {words[i + 1]}"], ["213.2" if kind == "#" else "213", "231"]
-    elif i < many:
-        return None
+    if i < many:
+        if i + 2 != many or (kind := unit.PLAIN.get(words[i])) is None or not unit.named(words[-1]):
+            return None
+        units, rules = [f"{kind} {words[-1]}"], ["213.2" if kind == "#" else "213", "231"]
     if after:
         rules.append("233.22")
     rules.append("234.1")
