@@ -9,11 +9,13 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Engine
 
 from onboard import sites as drop_sites
+from onboard.clean import row
 from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Judged, Weighed, judge
 from onboard.lookup.said import read
 from onboard.lookup.weigh import Clue
-from onboard.roster import candidates, index, store
+from onboard.model import Member, PersonName, RawRow
+from onboard.roster import candidates, index, search, store
 from onboard.settings import Settings
 
 
@@ -22,9 +24,13 @@ class Found:
     """Somebody who may be meant."""
 
     owner: str  # "member:17", or "row:<key>" for a sign-up on hold
-    facts: Facts
+    name: PersonName
+    handle: str  # "" for a sign-up on hold
+    site: str  # as the settings write it; of a sign-up on hold as the form says it
+    standing: str  # "open", "closed", "merged" …; "hold" for a sign-up on hold
     confidence: float  # 0 to 1: how sure it is that they are meant
     clues: tuple[Clue, ...]
+    facts: Facts  # all that is known of them, folded: show no more of it than the task needs
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +82,33 @@ def _finds(
     connection: Connection, judged: Judged, most: int, cut_short: bool, notes: tuple[str, ...]
 ) -> Finds:
     worth = [one for one in judged.ranked if _is_worth_showing(one, judged.ranked[0])]
+    shown = worth[:most]
+    owners = [index.owner(connection, one.doc) for one in shown]
+    rows = [owner.removeprefix("row:") for owner in owners if owner.startswith("row:")]
+    numbers = [
+        int(owner.removeprefix("member:")) for owner in owners if owner.startswith("member:")
+    ]
+    members = {
+        f"member:{line.id}": search.member_of(line)
+        for line in search.lines_of_members(connection, numbers)
+    }
+    on_hold = {f"row:{key}": raw for key, raw in search.raw_rows(connection, rows).items()}
     found = tuple(
-        Found(index.owner(connection, one.doc), one.facts, one.confidence, one.clues)
-        for one in worth[:most]
+        _found(owner, one, members.get(owner), on_hold.get(owner))
+        for owner, one in zip(owners, shown, strict=True)
     )
-    return Finds(
-        found, judged.certain, judged.lead, judged.ask, cut_short or len(worth) > most, notes
-    )
+    more = cut_short or len(worth) > most
+    return Finds(found, judged.certain, judged.lead, judged.ask, more, notes)
+
+
+def _found(owner: str, one: Weighed, member: Member | None, raw: RawRow | None) -> Found:
+    name, handle, site = PersonName(""), "", ""
+    if member:
+        name, handle, site = member.name, member.handle.text, member.site
+    elif raw:
+        name, site = row.clean(raw).name.value or name, raw.fields.get("site", "")
+    standing = member.standing if member else one.facts.standing
+    return Found(owner, name, handle, site, standing, one.confidence, one.clues, one.facts)
 
 
 def _is_worth_showing(one: Weighed, first: Weighed) -> bool:
