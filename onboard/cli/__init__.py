@@ -19,6 +19,7 @@ from onboard.cli import (
     batch,
     duplicates,
     export,
+    find,
     merge,
     packets,
     start,
@@ -52,6 +53,7 @@ for command in (
     tidy.tidy,
     undo.undo,
     merge.merge,
+    find.find,
     why.why,
 ):
     app.command()(command)
