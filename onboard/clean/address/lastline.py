@@ -275,9 +275,14 @@ _ALONE = frozenset(form for form, unit in UNITS.items() if unit in UNITS_ALONE)
 def _within(words: list[str], last: LastLine) -> int:
     """How many of the last words of a line that also holds the street are the city."""
     if names := zip_codes.names(last.zip5):
-        for many in range(min(5, len(words)), 0, -1):  # the longest that the ZIP code knows
+        lengths = {name.count(" ") + 1 for name in names}
+        if last.state in _RENAMED:
+            lengths = {1, 2, 3}
+        for many in sorted(lengths, reverse=True):  # the longest that the ZIP code knows
             name = " ".join(words[-many:])
-            if name in names or spelled(name, last.state, last.zip5)[0] in names:
+            if many <= len(words) and (
+                name in names or spelled(name, last.state, last.zip5)[0] in names
+            ):
                 return many
     if words[-1] in _ALONE and len(words) > 1 and words[-2] in SUFFIXES:
         return 0
@@ -365,6 +370,8 @@ def spelled(city: str, state: str, zip5: str = "") -> tuple[str, tuple[str, ...]
     )
 
 
+# states where the standard name has another count of words than what people write
+_RENAMED = MILITARY_STATES | {"PR", "VI"}
 _CITY_WORDS = frozenset(("FALL", "LAND", "PARK", "WALK", "WALL", "RUN", "ISLE", "VIA", "IS", "UN"))
 
 
