@@ -112,9 +112,11 @@ def first(
     sites = {site.name: site for site in rules.settings.sites}
     soon = _soon(rules)
     calls: dict[str, Call] = {}
-    for one in found:
+    found = list(found)
+    cut_off = {one.owner for one in found if one.code in ("reach.none", "reach.letter_only")}
+    for one in sorted(found, key=lambda one: -HELP.get(one.code, 0)):
         points = HELP.get(one.code)
-        if points is None:
+        if points is None or (one.code.startswith("email.") and one.owner in cut_off):
             continue
         for owner, key, call in _callees(one, by_owner, sites, rules.settings.region):
             call = calls.setdefault(key, call)

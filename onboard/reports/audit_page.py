@@ -32,6 +32,7 @@ from onboard.reports.private import private_file
 
 SHOWN = 12  # findings of a kind that are listed; the spreadsheets have all
 MOST_SITES = 60  # that the map numbers
+FEW_SITES = 14  # whose table fits beside the map
 # Told apart by lightness as well, for those who see no colours and for grey paper.
 COLOURS = {Weight.BLOCKING: "#8f1d4f", Weight.DOUBTFUL: "#d98e04", Weight.MENDED: "#9fb7bd"}
 INK, FAINT, PAPER = "#16343b", "#5b7279", "#ffffff"
@@ -89,6 +90,7 @@ def _content(report: Report) -> dict[str, Any]:
         "trend_table": _history(report),
         "map": _map(report),
         "sites": _numbered(report.sites),
+        "many_sites": len(report.sites) > FEW_SITES,
         "more_sites": max(0, len(report.sites) - MOST_SITES),
         "colours": {str(weight): colour for weight, colour in COLOURS.items()},
         "ink": INK,
@@ -126,7 +128,7 @@ def _style() -> Any:
 
 _PLAIN = {
     "js": (), "show_legend": True, "legend_at_bottom": True, "legend_at_bottom_columns": 3,
-    "margin": 4, "pretty_print": False, "explicit_size": False, "no_prefix": False, "show_y_guides": False,
+    "margin": 4, "margin_right": 24, "pretty_print": False, "explicit_size": False, "no_prefix": False, "show_y_guides": False,
 }  # fmt: skip
 
 
@@ -147,10 +149,12 @@ def _over_time(report: Report) -> Any:
     import pygal
 
     rows = _history(report)
+    most = max((n for row in rows for n in row[1:]), default=1)
     chart = pygal.Line(
-        style=_style(), width=520, height=260, **_PLAIN, range=(0, None), x_label_rotation=30
-    )
-    chart.x_labels = [row[0] for row in rows]
+        style=_style(), width=520, height=300, **_PLAIN, range=(0, max(1, 1.1 * most)),
+        x_label_rotation=40 if len(rows) > 5 else 0, show_x_guides=False,
+    )  # fmt: skip
+    chart.x_labels = [row[0][5:] for row in rows]  # month and day; the table has the year
     for at, weight in enumerate((Weight.BLOCKING, Weight.DOUBTFUL), start=1):
         chart.add(f"to {WEIGHT_WORDS[weight]}", [row[at] for row in rows])
     return chart
@@ -248,7 +252,7 @@ def _homes_drawn(homes: Sequence[Dot], place: Callable[[Dot], tuple[float, float
 
 def _sites_drawn(sites: Sequence[Dot], place: Callable[[Dot], tuple[float, float]]) -> list[str]:
     drawn, labels = [], []
-    taken: list[tuple[float, float]] = []
+    taken = [(x - 6, y + 5) for x, y in map(place, sites)]  # no number lies on a site
     for number, dot in _numbered(sites):
         x, y = place(dot)
         kind = "site closed" if dot.closed else "site"

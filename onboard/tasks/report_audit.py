@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from onboard import audit
 from onboard.audit import calls
@@ -80,8 +81,14 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         homes=homes,
         elsewhere=elsewhere,
         before=earlier.day if earlier else "",
-        history=[*(earlier.history if earlier else ()), counts][-MOST_HISTORY:],
+        history=_history(earlier, counts),
     )
+
+
+def _history(earlier: Earlier | None, now: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The counts of the audits so far, this one's the last; of a day the last one counts."""
+    before = [a for a in (earlier.history if earlier else ()) if a["at"][:10] != now["at"][:10]]
+    return [*before, now][-MOST_HISTORY:]
 
 
 def proposals(done: Audit) -> Iterator[Proposal]:
