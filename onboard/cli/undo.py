@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Annotated
 
 import typer
@@ -71,7 +71,8 @@ def undo(
         whose = people.handles(engine, spoken_of | {k.merged for k in undone.kept})
         if undone.taken:
             title = "Taken back" if record else "Would be taken back"
-            console.print(changes.table(undone.taken, whose, title))
+            back = [(n, replace(c, before=c.after, after=c.before)) for n, c in undone.taken]
+            console.print(changes.table(back, whose, title))
         for kept in undone.kept:
             say(_kept(kept, whose))
         lines = len({n for n, c in undone.taken})
