@@ -276,7 +276,10 @@ notice = Table(  # a member is told of a change at the contact that was on file 
 index_owner = Table(  # what the index knows of an owner, and all that it is found by
     "index_owner",
     metadata,
-    Column("doc", BigInteger, primary_key=True, autoincrement=False),
+    # SQLite keeps a table by its number only if that is called INTEGER.
+    Column(
+        "doc", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=False
+    ),
     Column("facts", Text, nullable=False),  # lookup.facts.Facts, as text
 )
 

@@ -10,7 +10,12 @@ down_revision = "0003"
 def upgrade() -> None:
     op.create_table(
         "index_owner",
-        sa.Column("doc", sa.BigInteger(), autoincrement=False, nullable=False),
+        sa.Column(
+            "doc",
+            sa.BigInteger().with_variant(sa.Integer(), "sqlite"),
+            autoincrement=False,
+            nullable=False,
+        ),
         sa.Column("facts", sa.Text(), nullable=False),
         sa.PrimaryKeyConstraint("doc", name=op.f("pk_index_owner")),
     )

@@ -1,0 +1,139 @@
+"""How well and how fast members are found by what callers say.
+
+    python tests/benchmarks/lookup.py MEMBERS.tsv QUERIES.csv [ROSTER.db] [--misses]
+
+MEMBERS.tsv has id, first, middle, last, former, email, phone, handle, site; QUERIES.csv has kind,
+text, site, truth_ids (numbers divided by "|"). ROSTER.db is made if it is not there, and kept. With
+the members and queries in tests/facts it takes a few seconds:
+
+    python tests/benchmarks/lookup.py tests/facts/lookup_members.tsv tests/facts/lookup_queries.csv
+
+Times are process time of one core in a warm process: first the answers are found once, then timed.
+"""
+
+from __future__ import annotations
+
+import gc
+import sys
+import tempfile
+import time
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from called_members import coop, load, put, read
+from sqlalchemy import Connection, Engine, text
+
+from onboard.lookup.words import evidence
+from onboard.roster import index, store
+from onboard.tasks.look_up import Finds, look_up
+
+
+def main(members: Path, queries: Path, roster: Path, misses: bool) -> None:
+    sites, there = set(), set()
+    some: list[dict[str, str]] = []  # to be added once more
+    for at, line in enumerate(read(members, "\t")):
+        if at % 4 == 0 and len(some) < 1000:
+            some.append(line)
+        sites.add(line["site"])
+        there.add(line["id"])
+    settings = coop(sites)
+    made = not roster.exists()
+    engine = store.open_store(f"sqlite:///{roster}")
+    if made:
+        load(engine, read(members, "\t"), indexed=False)
+        begun = time.process_time()
+        with store.transaction(engine) as connection:
+            index.rebuild(connection)
+        took = time.process_time() - begun
+        print(f"index made in {took:.1f} s, {1000 * took / len(there):.3f} ms a member")
+    asked = [q for q in read(queries) if not there.isdisjoint(q["truth_ids"].split("|"))]
+    with store.reading(engine) as connection:
+        print(f"index: {size(connection) / 1e6:.0f} MB for {len(there):,} members")
+        for query in asked[:200]:
+            look_up(connection, settings, query["text"], site=query["site"])
+        gc.collect()
+        gc.freeze()
+        kinds: dict[str, Counter[str]] = defaultdict(Counter)
+        times: list[float] = []
+        for query in asked:
+            begun = time.process_time()
+            finds = look_up(connection, settings, query["text"], site=query["site"])
+            times.append(1000 * (time.process_time() - begun))
+            count(kinds[query["kind"]], query, finds, times[-1], misses)
+    tell(kinds, times)
+    add(engine, some)
+
+
+def count(
+    kind: Counter[str], query: dict[str, str], finds: Finds, took: float, misses: bool
+) -> None:
+    right = {f"member:{number}" for number in query["truth_ids"].split("|")}
+    found = [one.owner for one in finds.found]
+    first = found[:1] != [] and found[0] in right
+    kind["asked"] += 1
+    kind["first"] += first
+    kind["among five"] += not right.isdisjoint(found[:5])
+    kind["safe"] += finds.safe_to_open
+    kind["wrong and safe"] += finds.safe_to_open and not first
+    kind["slowest"] = max(kind["slowest"], round(took))
+    if misses and not first:
+        print(
+            f"{query['kind']}: {query['text']!r} {query['site']!r} is {query['truth_ids']}; found"
+        )
+        for one in finds.found[:3]:
+            print(f"    {one.owner} {one.confidence:.2f}", "; ".join(map(evidence, one.clues)))
+
+
+def tell(kinds: dict[str, Counter[str]], times: Sequence[float]) -> None:
+    columns = ("asked", "first", "among five", "safe", "wrong and safe")
+    print("\t".join(("kind", *columns, "slowest, ms")))
+    for name, kind in kinds.items():
+        print("\t".join((name, *(str(kind[column]) for column in columns), str(kind["slowest"]))))
+    whole = sum((Counter({c: kind[c] for c in columns}) for kind in kinds.values()), Counter())
+    asked = whole["asked"]
+    for column in columns[1:]:
+        print(f"{column}: {whole[column]} of {asked}, {whole[column] / asked:.2%}")
+    ordered = sorted(times)
+    for name, share in (("half", 0.5), ("95 %", 0.95), ("99 %", 0.99)):
+        print(f"{name} answered within {ordered[min(asked - 1, int(share * asked))]:.1f} ms")
+    print(f"slowest {ordered[-1]:.1f} ms, mean {sum(times) / asked:.1f} ms")
+
+
+def size(connection: Connection) -> int:
+    """The bytes of all tables of the index, with the indexes that they need themselves."""
+    pages = text(
+        "SELECT coalesce(sum(pgsize), 0) FROM dbstat "
+        "WHERE name LIKE 'index!_%' ESCAPE '!' OR name LIKE 'sqlite!_autoindex!_index!_%' ESCAPE '!'"
+    )
+    return int(connection.execute(pages).scalar_one())
+
+
+def add(engine: Engine, members: Sequence[dict[str, str]]) -> None:
+    """What it costs to index new members, five hundred at once and one by one; then taken back."""
+    with store.transaction(engine, keep=False) as connection:
+        last = index.size(connection)
+        new = [
+            line | {"id": str(last + 1 + at), "handle": line["handle"] + "x"}
+            for at, line in enumerate(members)
+        ]
+        put(connection, new)
+        owners = [f"member:{line['id']}" for line in new]
+        half = len(owners) // 2
+        begun = time.process_time()
+        index.update(connection, owners[:half])
+        together = time.process_time() - begun
+        for owner in owners[half:]:
+            index.update(connection, [owner])
+        alone = time.process_time() - begun - together
+    print(f"to add a member: {1000 * together / half:.2f} ms of {half} at once, "
+          f"{1000 * alone / (len(owners) - half):.2f} ms alone")  # fmt: skip
+
+
+if __name__ == "__main__":
+    args = [arg for arg in sys.argv[1:] if not arg.startswith("--")]
+    with tempfile.TemporaryDirectory() as folder:
+        kept = Path(args[2]) if len(args) > 2 else Path(folder) / "roster.db"
+        main(Path(args[0]), Path(args[1]), kept, "--misses" in sys.argv)
