@@ -260,6 +260,8 @@ def _states() -> dict[str, str]:
 
 
 def _plain(text: str) -> str:
+    if text.isascii() and text.replace(" ", "").isalpha():
+        return " ".join(text.upper().split())
     return " ".join(re.sub(r"[^\w ]|_", " ", re.sub(r"['’`]", "", text)).upper().split())
 
 

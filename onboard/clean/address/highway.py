@@ -25,9 +25,7 @@ _LETTERED = frozenset(("COUNTY HIGHWAY", "COUNTY ROAD", "STATE HIGHWAY", "STATE 
 _INSIDE = frozenset(("COUNTY HIGHWAY", "COUNTY ROAD", "HIGHWAY", "ROUTE", "STATE HIGHWAY", "STATE ROAD",
                      "STATE ROUTE", "US HIGHWAY", "FM"))  # fmt: skip
 # words that a letter may follow as the road's own: COUNTY ROAD E
-_BEFORE_LETTERS = frozenset(
-    words[-1] for words, written in _NAMES.items() if written in _LETTERED
-)
+_BEFORE_LETTERS = frozenset(words[-1] for words, written in _NAMES.items() if written in _LETTERED)
 _INTERSTATE = re.compile(r"I-?(\d{1,3}[A-Z]?)")
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-
 _PIECES = ("number", "predirectional", "street", "suffix", "postdirectional")
 
 
@@ -39,9 +38,9 @@ class Part:
         >>> part.written(), part.written(suffix="AVE")
         ('12 MAIN ST', '12 MAIN AVE')
         """
-        pieces = (self.number, self.predirectional, self.street, self.suffix, self.postdirectional)
+        pieces = [self.number, self.predirectional, self.street, self.suffix, self.postdirectional]
         if other:
-            pieces = tuple(map(other.get, _PIECES, pieces))
+            pieces = list(map(other.get, _PIECES, pieces))
         return " ".join([piece for piece in pieces if piece])
 
     def may_be(self, text: str, why: str) -> None:

@@ -25,9 +25,13 @@ from onboard.model import Cleaned, Finding, PersonName, Weight
 __all__ = ["KINDS", "LONGEST", "clean", "show"]
 
 # Words and marks that may part people, or stand beside a name.
+_PARTING = frozenset(
+    ("and", "or", "und", "with", "y", "e", "et", "née", "nee", "born", "formerly", "geborene",
+     "nacida", "aka", "fka", "a.k.a.", "also", "goes", "known", "called", "care", "in", "c.o.",
+     "attn", "via", "for", "on", "the")
+)  # fmt: skip
 _WORDY = re.compile(
-    r"(?<!\S)(?:and|or|und|with|y|e|et|née|nee|born|formerly|geborene|nacida|aka|fka|a\.k\.a\.|also"
-    r"|goes|known|called|care|in|c\.o\.|attn|via|for|on|the|['.\-]\S*|\S*['\-])(?!\S)",
+    rf"(?<!\S)(?:{'|'.join(map(re.escape, sorted(_PARTING)))}|['.\-]\S*|\S*['\-])(?!\S)",
     re.IGNORECASE,
 )
 _WRITTEN = re.compile(r"(?:[A-Z](?:[a-z]+|\.)?(?: |$))+")  # the usual capitals: "Pat Q Lee"
@@ -127,6 +131,14 @@ class _Cleaning:
     # ------------------------------------------------------------ the two ways in
 
     def whole(self) -> PersonName | None:
+        if len(self.said) < LONGEST and self.said.isascii() and self.said.isprintable():
+            tokens = self.said.split()
+            if (
+                len(tokens) == 2
+                and all(map(words.is_plain, tokens))
+                and _PARTING.isdisjoint(self.said.lower().split())
+            ):
+                return self.plain(tokens)
         text = box.name_in(self.said, self.note)
         if text is None:
             return None
@@ -161,7 +173,7 @@ class _Cleaning:
 
     def columns(self, given: str, middle: str, family: str, suffix: str) -> PersonName | None:
         if not middle and not suffix and words.is_plain(given[:40]) and words.is_plain(family[:40]):
-            return self.finish(parts.columns([given], [family], self.reading), self.said)
+            return self.plain([given, family])
         texts = [
             box.name_in(part, self.note, column=True) if part else ""
             for part in (given, middle, family, suffix)
@@ -182,6 +194,16 @@ class _Cleaning:
         if mid and not name.middle:
             name = replace(name, middle=parts.middle(mid.translate(_UNPAIRED)))
         return self.finish(name, text)
+
+    def plain(self, tokens: list[str]) -> PersonName:
+        """The name of two words that no table speaks of, as most names are: little can be amiss."""
+        name = parts.natural(tokens, self.reading)
+        for code, what in self.reading.noticed.items():
+            self.note(code, what)
+        bare = " ".join(tokens)
+        name = self.capitals(name, bare)
+        self.judge_letters(bare)
+        return name
 
     def or_nothing(self, text: str) -> str:
         """A column's text, or "" where it only says that there is nothing."""
@@ -228,9 +250,7 @@ class _Cleaning:
     # ------------------------------------------------------------ people
 
     def person_or_people(self, text: str) -> PersonName:
-        tidy, tokens = _is_tidy(text), text.split()
-        if tidy and len(tokens) == 2 and all(map(words.is_plain, tokens)):
-            return parts.natural(tokens, self.reading)
+        tidy = _is_tidy(text)
         if not LETTER.search(text) or doubts.is_no_name(text):
             return PersonName(text)
         if not tidy:
@@ -384,10 +404,8 @@ class _Cleaning:
                 self.note("script")
         if doubts.is_test(bare):
             self.note("test")
-        elif doubts.is_joke(bare):
-            self.note("joke")
-        elif doubts.is_mash(bare):
-            self.note("mash")
+        else:
+            self.judge_letters(bare)
         if name.given and name.family:
             for part in (name.given, name.family):
                 if len(part) == 1 and part.isascii():
@@ -396,6 +414,13 @@ class _Cleaning:
             self.note("one_word", name.given or name.family)
         if _DIGIT.search(bare):
             self.note("digits", bare)
+
+    def judge_letters(self, bare: str) -> None:
+        """Notes a name given in jest, or by a hand run over the keyboard."""
+        if doubts.is_joke(bare):
+            self.note("joke")
+        elif doubts.is_mash(bare):
+            self.note("mash")
 
 
 def _capitals(name: PersonName) -> PersonName:
