@@ -89,6 +89,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "family": (
         ("unknown", "family name not known for both"),
         ("differs", "another family name"),
+        ("man", "another family name, and a man, who seldom takes one"),
         ("mailbox", "another family name, but the other's email bears it"),
         ("alike", "family name somewhat alike"),
         ("part", "one part of the family name the same"),
@@ -163,7 +164,7 @@ def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> 
     _swapped(people, here, there, found)
     _joint(people, here, there, found["given"])
     _in_mailbox(people, here, there, found)
-    _father_or_son(people["given"], here, there, found)
+    _men(people["given"], here, there, found)
     return found
 
 
@@ -351,17 +352,22 @@ def _suffix(field: Column, here: Index, there: Index) -> Levels:
     return levels
 
 
-def _father_or_son(given: Column, here: Index, there: Index, found: dict[str, Levels]) -> None:
-    """Nothing tells the generations apart, and the name is a man's, whose son may bear it too.
+def _men(given: Column, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """What is otherwise with men: they keep their family name, and a son may bear the whole name.
 
-    Common practice: a son may bear his father's whole name with a suffix; daughters hardly do.
+    Common practice: a son may be given his father's whole name with a suffix, which daughters
+    hardly are; and it is mostly women who take another family name.
     """
-    men = np.fromiter(("m" in given_names.sex(t) for t in given.texts), np.bool_, len(given.texts))
-    names = LEVEL["given"]
-    alike = (found["given"] >= names["shorts"]) & (found["family"] >= LEVEL["family"]["part"])
-    man = men[given.codes[here]] | men[given.codes[there]]
+    sexes = [given_names.sex(text) for text in given.texts]
+    may_be = np.fromiter(("m" in sex for sex in sexes), np.bool_, len(sexes))
+    surely = np.fromiter((sex == "m" for sex in sexes), np.bool_, len(sexes))
+    alike = found["given"] >= LEVEL["given"]["shorts"]
+    family, names = found["family"], LEVEL["family"]
+    man = may_be[given.codes[here]] | may_be[given.codes[there]]
     none = found["suffix"] == LEVEL["suffix"]["unknown"]
-    found["suffix"][alike & man & none] = LEVEL["suffix"]["untold"]
+    found["suffix"][alike & (family >= names["part"]) & man & none] = LEVEL["suffix"]["untold"]
+    both = surely[given.codes[here]] & surely[given.codes[there]]
+    family[alike & both & (family == names["differs"])] = names["man"]
 
 
 def _swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
