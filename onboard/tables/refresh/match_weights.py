@@ -29,6 +29,7 @@ from __future__ import annotations
 import csv
 import sys
 from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from datetime import date
 from pathlib import Path
 from random import Random
@@ -93,29 +94,45 @@ Counts = dict[bytes, list[float]]  # of a pattern of levels: pairs that are one 
 
 
 def main(folders: Sequence[str]) -> None:
+    files = [
+        file for folder in folders for file in sorted(Path(folder).glob("*.csv")) if kind_of(file)
+    ]
     counts: Counts = {}
-    for folder in folders:
-        for file in sorted(Path(folder).glob("*.csv")):
-            kind = next((kind for kind in WEIGHT if file.name.startswith(kind)), None)
-            if kind is None:
-                continue
-            half = None if kind == "signups" else 0
-            rows = read(file, half)
-            for without, more, weight in READ[kind]:
-                said = {field: cells for field, cells in rows.said.items() if field not in without}
-                if "born" in more:
-                    said["born"] = [born(*who) for who in zip(rows.ids, rows.truth, strict=True)]
-                if "personal" in more:
-                    who = zip(rows.ids, rows.truth, rows.homes, strict=True)
-                    said["personal"] = [personal(*row) for row in who]
-                one = weight * WEIGHT[kind]
-                two = one if half is None else 2 * one
-                pairs = count(said, rows.truth, (one, two), counts)
-                print(file.name, without, more, len(rows.ids), "rows", pairs, "pairs", flush=True)
-    patterns = np.array([list(pattern) for pattern in counts], np.int64)
-    one, two = np.array(list(counts.values())).T
+    with ProcessPoolExecutor() as pool:
+        for some in pool.map(count_file, files):
+            for pattern, (one, two) in some.items():
+                both = counts.setdefault(pattern, [0.0, 0.0])
+                both[0] += one
+                both[1] += two
+    # In an order of their own, so that the same files give the same weights.
+    patterns = np.array([list(pattern) for pattern in sorted(counts)], np.int64)
+    one, two = np.array([counts[pattern] for pattern in sorted(counts)]).T
     print(len(patterns), "patterns")
     write(*learn(patterns, one, two))
+
+
+def kind_of(file: Path) -> str:
+    return next((kind for kind in WEIGHT if file.name.startswith(kind)), "")
+
+
+def count_file(file: Path) -> Counts:
+    """How often each pattern of levels stands for one person and for two, in all readings."""
+    counts: Counts = {}
+    kind = kind_of(file)
+    half = None if kind == "signups" else 0
+    rows = read(file, half)
+    for without, more, weight in READ[kind]:
+        said = {field: cells for field, cells in rows.said.items() if field not in without}
+        if "born" in more:
+            said["born"] = [born(*who) for who in zip(rows.ids, rows.truth, strict=True)]
+        if "personal" in more:
+            who = zip(rows.ids, rows.truth, rows.homes, strict=True)
+            said["personal"] = [personal(*row) for row in who]
+        one = weight * WEIGHT[kind]
+        two = one if half is None else 2 * one
+        pairs = count(said, rows.truth, (one, two), counts)
+        print(file.name, without, more, len(rows.ids), "rows", pairs, "pairs", flush=True)
+    return counts
 
 
 class Rows(NamedTuple):
