@@ -7,16 +7,22 @@ RFC 7643, section 3.3, provides.
 The file is a bulk request (RFC 7644, section 3.7): what a page takes to make many accounts. A list
 response (section 3.4.2) would be the answer of a page that has them already, and ask for an `id`
 that only that page can give (RFC 7643, section 3.1).
+
+What changed since the page was last told is a bulk request too: POST for accounts that are new to
+it, PATCH (RFC 7644, section 3.5.2) for those that changed, DELETE (section 3.6) for members who were
+deleted on their request. PATCH and DELETE name the page's own `id`, so the page must have said it.
 """
 
 from __future__ import annotations
 
 import csv
+import hashlib
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, TextIO
+from urllib.parse import quote
 
 from onboard.guard import guard
 from onboard.model import Member
@@ -26,6 +32,9 @@ from onboard.settings import Settings
 USER = "urn:ietf:params:scim:schemas:core:2.0:User"  # RFC 7643, section 4.1
 BULK = "urn:ietf:params:scim:api:messages:2.0:BulkRequest"  # RFC 7644, section 3.7
 OURS = "urn:example:params:scim:schemas:extension:onboard:1.0:FirstSignIn"  # RFC 7643, 3.3
+HASH = f"{OURS}:passwordHash"  # in a path: RFC 7644, section 3.10
+
+PATCH = "urn:ietf:params:scim:api:messages:2.0:PatchOp"  # RFC 7644, section 3.5.2
 
 HEADINGS = (
     "handle", "given name", "family name", "email", "phone", "drop site", "ordering group",
@@ -54,15 +63,46 @@ CANNOT_HOLD = {
     ),
 }
 
+# Told after an export of what changed.
+CANNOT_HOLD_NEWS = {
+    "csv": (
+        "“closed” must stop the sign-in; orders and money on that account are for a person to look at.",
+        "“deleted” is a member who asked to be deleted: what the page keeps of them is for the page, "
+        "and for the law where you are.",
+        "A password hash stands only where we made a new first password: an empty cell changes nothing.",
+        *CANNOT_HOLD["csv"],
+    ),
+    "scim": (
+        "A page may keep what it must of a user after DELETE (RFC 7644, section 3.6); orders and money on "
+        "a closed or deleted account are for a person to look at.",
+        "Give the page's answer back (--answer): it says which operations failed, and what the page calls "
+        "the new accounts, without which they cannot be changed later.",
+        *CANNOT_HOLD["scim"],
+    ),
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Account:
     """What the ordering page needs to let a member in."""
 
     member: Member
-    password_hash: str = field(repr=False)
+    password_hash: str = field(repr=False)  # "" where the page has a password and we do not
     must_change: bool
-    expires: date
+    expires: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What the page does not know yet of an account."""
+
+    number: int  # the member's
+    handle: str
+    what: str  # "new", "changed", "closed", "opened", "deleted"
+    account: Account | None  # None: deleted
+    paths: Mapping[str, Any] = field(default_factory=dict)  # attribute to value; None: removed
+    page_id: str = ""  # what the page calls the account
+    part_of: str = ""  # handle of the account with which it was merged
 
 
 def write_csv(accounts: Iterable[Account], settings: Settings, out: TextIO) -> int:
@@ -78,11 +118,109 @@ def write_csv(accounts: Iterable[Account], settings: Settings, out: TextIO) -> i
                 member.handle.text, member.name.given, member.name.family, member.email,
                 member.phone, member.site, _group(member, settings), _language(member, settings),
                 account.password_hash, "yes" if account.must_change else "no",
-                account.expires.isoformat(), member.id,
+                account.expires.isoformat() if account.expires else "", member.id,
             )
         )  # fmt: skip
         count += 1
     return count
+
+
+NEWS_HEADINGS = ("what", *HEADINGS, "signs in with", "changed")
+
+
+def write_news_csv(news: Iterable[News], settings: Settings, out: TextIO) -> int:
+    """Write what changed as CSV, a line an account; how many there were.
+
+    The hash of a first password stands only where it is another than the page has.
+    """
+    writer = csv.writer(out, quoting=csv.QUOTE_ALL)
+    writer.writerow(NEWS_HEADINGS)
+    count = 0
+    for one in news:
+        account = one.account
+        cells: list[Any] = [one.what, one.handle, *[""] * 10, one.number, one.part_of, ""]
+        if account:
+            member = account.member
+            fresh = HASH in one.paths and account.password_hash
+            cells[1:12] = [
+                member.handle.text, member.name.given, member.name.family, member.email,
+                member.phone, member.site, _group(member, settings), _language(member, settings),
+                *((account.password_hash, "yes" if account.must_change else "no",
+                   account.expires.isoformat() if account.expires else "") if fresh else ("", "", "")),
+            ]  # fmt: skip
+            cells[-1] = ", ".join(_heading(path) for path in one.paths) if one.what != "new" else ""
+        writer.writerow(guard(writable(str(cell))) for cell in cells)
+        count += 1
+    return count
+
+
+def _heading(path: str) -> str:
+    return path.rpartition(":")[2]
+
+
+def write_news_scim(news: Iterable[News], settings: Settings, out: TextIO) -> int:
+    """Write what changed as one SCIM bulk request; how many operations there were."""
+    count = 0
+    out.write('{"schemas": ["' + BULK + '"],\n "Operations": [')
+    for one in news:
+        operation: dict[str, Any] = {"method": "POST", "path": "/Users"}
+        if one.what == "new" and one.account:
+            operation |= {"bulkId": str(one.number), "data": user(one.account, settings)}
+        elif one.what == "deleted":
+            operation = {"method": "DELETE", "path": f"/Users/{_in_path(one.page_id)}"}
+        else:
+            operation = {
+                "method": "PATCH",
+                "path": f"/Users/{_in_path(one.page_id)}",
+                "data": {"schemas": [PATCH], "Operations": [_patch(*p) for p in one.paths.items()]},
+            }
+            if one.account and HASH in one.paths:  # what was compared is only a digest
+                for part in operation["data"]["Operations"]:
+                    if part["path"] == HASH and part["op"] == "replace":
+                        part["value"] = one.account.password_hash
+        out.write(("," if count else "") + "\n  " + json.dumps(operation))
+        count += 1
+    out.write("\n ]}\n")
+    return count
+
+
+def _in_path(page_id: str) -> str:
+    return quote(page_id, safe="")  # RFC 3986, section 3.3
+
+
+def _patch(path: str, value: Any) -> dict[str, Any]:
+    """One operation. All values of a list are replaced by the new list (section 3.5.2.3)."""
+    if value is None:
+        return {"op": "remove", "path": path}
+    return {"op": "replace", "path": path, "value": value}
+
+
+def told(account: Account, settings: Settings) -> dict[str, Any]:
+    """What the page is told of an account, by the path of each attribute (RFC 7644, section 3.10).
+
+    In place of a password's hash stands a digest of it, which is kept to see when it changes.
+    """
+    found: dict[str, Any] = {}
+    for name, value in user(account, settings).items():
+        if name == "name" or name == OURS:
+            # Parts are told one by one: those of which PATCH says nothing stay (section 3.5.2.3).
+            between = "." if name == "name" else ":"
+            found |= {f"{name}{between}{part}": text for part, text in value.items()}
+        elif name not in ("schemas", "externalId"):
+            found[name] = value
+    if HASH in found:
+        found[HASH] = hashlib.sha256(found[HASH].encode()).hexdigest()
+    return found
+
+
+def news_of(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, Any]:
+    """The attributes that differ, with their values after; None for those that are gone.
+
+    >>> news_of({"userName": "a", "active": True}, {"userName": "b"})
+    {'userName': 'b', 'active': None}
+    """
+    found = {path: value for path, value in after.items() if before.get(path) != value}
+    return found | {path: None for path in before if path not in after}
 
 
 def write_scim(accounts: Iterable[Account], settings: Settings, out: TextIO) -> int:
@@ -140,8 +278,8 @@ def user(account: Account, settings: Settings) -> dict[str, Any]:
         OURS: dict(
             _filled(
                 ("passwordHash", account.password_hash),
-                ("mustChange", account.must_change),
-                ("expires", account.expires.isoformat()),
+                ("mustChange", account.must_change if account.password_hash else ""),
+                ("expires", account.expires.isoformat() if account.expires else ""),
                 ("dropSite", member.site),
                 ("orderingGroup", _group(member, settings)),
             )

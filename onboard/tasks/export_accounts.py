@@ -1,35 +1,297 @@
-"""Accounts for the ordering page: who may sign in, with the hash of their first password."""
+"""Accounts for the ordering page: all of them, or what changed since it was last told.
+
+What the page was told is marked with each member, so that "changed" means what it says whatever
+happened meanwhile: a change that was taken back before the page heard of it is no news.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+from urllib.parse import unquote
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine, Row
 
-from onboard.reports.accounts import Account
-from onboard.roster import search, store
+from onboard.errors import FileTrouble
+from onboard.model import Signature
+from onboard.reports import accounts
+from onboard.reports.accounts import Account, News
+from onboard.roster import page, search, store, tables
+from onboard.roster.page import Mark
+from onboard.settings import Settings
 
 AT_ONCE = 1000
+READY = ("written", "sent")  # packets of which the page may know the first password
+LARGEST_ANSWER = 1 << 28  # bytes of a page's answer that are read
 
 
-def export_accounts(engine: Engine) -> Iterator[Account]:
+@dataclass(slots=True)
+class Exported:
+    """What was written, and what could not be told."""
+
+    count: int = 0
+    unnamed: int = 0  # changed accounts of which we do not know what the page calls them
+
+
+def export_accounts(
+    engine: Engine, settings: Settings | None = None, signature: Signature | None = None
+) -> Iterator[Account]:
     """Every open account that we made and whose packet was written, by member number.
 
     Members who had an account before they were adopted are left out: the page has them, and we
     have no hash of theirs. An account whose packet is still due is left out too: nobody could
-    sign in with it. Raises `StoreTrouble`.
+    sign in with it. With a signature, what was given is marked as told. Raises `StoreTrouble`.
     """
-    with store.transaction(engine, keep=False) as connection:
-        after = 0
-        while lines := search.member_lines(connection, after=after, most=AT_ONCE):
-            after = lines[-1].id
-            for line in lines:
-                made = line.password_hash and line.packet in ("written", "sent")
-                if made and line.standing == "open":
-                    yield Account(
-                        member=search.member_of(line),
-                        password_hash=line.password_hash,
-                        must_change=line.must_change,
-                        expires=date.fromisoformat(line.password_expires),
-                    )
+    with store.transaction(engine, keep=signature is not None) as connection:
+        for lines in _members(connection):
+            made = [_account(line) for line in lines if _is_ready(line)]
+            yield from made
+            if signature and settings:
+                told = {a.member.id: accounts.told(a, settings) for a in made}
+                page.keep(connection, told, signature)
+
+
+def export_news(
+    engine: Engine,
+    settings: Settings,
+    write: Callable[[Iterable[News]], int],
+    *,
+    signature: Signature,
+    keep: bool,
+    by_page_id: bool,
+) -> Exported:
+    """What was written of the accounts that changed since the page was last told.
+
+    With `keep` it is marked as told, once `write` has written it. `by_page_id`: accounts can be
+    named only as the page calls them; those of which that is not known are counted and stay news.
+    Raises `StoreTrouble`.
+    """
+    done = Exported()
+    with store.transaction(engine, keep=keep) as connection:
+        done.count = write(_news(connection, settings, signature, by_page_id, done))
+    return done
+
+
+def _news(
+    connection: Connection,
+    settings: Settings,
+    signature: Signature,
+    by_page_id: bool,
+    done: Exported,
+) -> Iterator[News]:
+    for lines in _members(connection):
+        before = page.marks(connection, [line.id for line in lines])
+        # Who had an account before us is told apart by the handle: we did not make it.
+        adopted = {line.id for line in lines if line.id not in before and not line.handle_steps}
+        first = page.first_values(connection, adopted)
+        stayed = _stayed(connection, lines)
+        told: dict[int, Mapping[str, Any]] = {}
+        for line in lines:
+            mark = before.get(line.id)
+            if line.id in adopted and (line.id in first or line.password_hash):
+                mark = Mark(_told(_as_it_was(line, first.get(line.id, {})), settings, None), "")
+            after = _told(line, settings, mark)
+            if mark is None:
+                if not _is_ready(line) or line.id in adopted:
+                    continue
+                one = News(line.id, line.handle, "new", _account(line), after)
+            else:
+                paths = accounts.news_of(mark.account, after)
+                if not paths:
+                    continue
+                what = {True: "opened", False: "closed"}.get(paths.get("active"), "changed")  # type: ignore[arg-type]
+                if not mark.account:  # not known what the page has: it is told all
+                    what = "changed" if line.standing == "open" else "closed"
+                one = News(
+                    line.id, line.handle, what, _account(line), paths, mark.page_id,
+                    stayed.get(line.id, ""),
+                )  # fmt: skip
+            if by_page_id and one.what != "new" and not one.page_id:
+                done.unnamed += 1
+                continue
+            yield one
+            told[line.id] = after
+        page.keep(connection, told, signature)
+    gone = []
+    for mark_line in page.deleted(connection):
+        one = News(
+            mark_line.member_id, mark_line.account.get("userName", ""), "deleted", None,
+            page_id=mark_line.page_id or "",
+        )  # fmt: skip
+        if by_page_id and not one.page_id:
+            done.unnamed += 1
+            continue
+        yield one
+        gone.append(one.number)
+    page.drop(connection, gone)
+
+
+def _members(connection: Connection) -> Iterator[list[Row[Any]]]:
+    after = 0
+    while lines := search.member_lines(connection, after=after, most=AT_ONCE):
+        after = lines[-1].id
+        yield lines
+
+
+def _is_ready(line: Any) -> bool:
+    made = line.password_hash and line.packet in READY
+    return bool(made) and line.standing == "open"
+
+
+def _account(line: Any) -> Account:
+    known = bool(line.password_hash) and line.packet in READY
+    return Account(
+        member=search.member_of(line),
+        password_hash=line.password_hash if known else "",
+        must_change=line.must_change,
+        expires=date.fromisoformat(line.password_expires) if known else None,
+    )
+
+
+def _told(line: Any, settings: Settings, mark: Mark | None) -> dict[str, Any]:
+    """What the page is to know of a member; of a password that no packet tells, what it knows now."""
+    told = accounts.told(_account(line), settings)
+    if accounts.HASH not in told and mark is not None:
+        for part in ("passwordHash", "mustChange", "expires"):
+            path = f"{accounts.OURS}:{part}"
+            if path in mark.account:
+                told[path] = mark.account[path]
+    return told
+
+
+def _as_it_was(line: Row[Any], first: Mapping[str, Any]) -> Any:
+    """The line before our first change of it, when the page alone had a password of the member."""
+    columns = {column.name for column in tables.member.c}
+    said = {field: value for field, value in first.items() if field in columns}
+    return SimpleNamespace(**{**line._mapping, **said, "password_hash": None})
+
+
+def _stayed(connection: Connection, lines: Iterable[Row[Any]]) -> dict[int, str]:
+    """Handles of the accounts that stayed, by the numbers of those merged with them."""
+    stays = search.stays(connection, [line.id for line in lines if line.merged_into])
+    handles = {
+        line.id: line.handle for line in search.lines_of_members(connection, set(stays.values()))
+    }
+    return {number: handles.get(to, "") for number, to in stays.items()}
+
+
+# ---------------------------------------------------------------- what the page answers
+
+
+@dataclass(slots=True)
+class Answered:
+    """What a page's answer told."""
+
+    named: int = 0  # accounts of which we know now what the page calls them
+    failed: int = 0  # operations that the page refused; they are told again
+    unknown: int = 0  # accounts of the page that are no member's
+
+
+def take_answer(
+    engine: Engine, settings: Settings, file: Path, *, signature: Signature, keep: bool
+) -> Answered:
+    """What a page answered: to a bulk request (RFC 7644, section 3.7.3), or a list of its users
+    (section 3.4.2); kept if `keep`.
+
+    Raises `FileTrouble` if the file is neither, and `StoreTrouble`.
+    """
+    answer = _read(file)
+    done = Answered()
+    named: dict[int, str] = {}
+    with store.transaction(engine, keep=keep) as connection:
+        if isinstance(answer.get("Operations"), list):
+            operations = [o for o in answer["Operations"] if isinstance(o, dict)]
+            _take_operations(connection, operations, named, done)
+        else:
+            users = [u for u in answer["Resources"] if isinstance(u, dict)]
+            _take_users(connection, users, named, done)
+        lines = {line.id: line for line in search.lines_of_members(connection, named)}
+        first = page.first_values(connection, named)
+        has = {
+            number: _told(_as_it_was(line, first.get(number, {})), settings, None)
+            for number, line in lines.items()
+        }
+        done.named = len(named)
+        page.call(connection, named, has, signature)
+    return done
+
+
+def _read(file: Path) -> dict[str, Any]:
+    try:
+        if file.stat().st_size > LARGEST_ANSWER:
+            raise FileTrouble(f"{file} is too large to be a page's answer: give it in parts.")
+        answer = json.loads(file.read_text("utf-8-sig"))
+    except OSError as error:
+        raise FileTrouble(f"{file} cannot be read ({error.strerror}).") from error
+    except (ValueError, RecursionError) as error:
+        raise FileTrouble(
+            f"{file} is not JSON ({error}): give the page's answer as it came."
+        ) from error
+    if not isinstance(answer, dict) or not any(
+        isinstance(answer.get(name), list) for name in ("Operations", "Resources")
+    ):
+        raise FileTrouble(
+            f"{file} is neither the answer to a bulk request (RFC 7644, section 3.7.3) nor a list "
+            "of users (section 3.4.2)."
+        )
+    return answer
+
+
+def _take_operations(
+    connection: Connection, operations: list[dict[str, Any]], named: dict[int, str], done: Answered
+) -> None:
+    """Of each operation: what the page calls the account, or that it must be told again."""
+    never_taken: list[int] = []
+    in_doubt: list[int] = []
+    ids = {_id_in(str(o.get("location", ""))) for o in operations}
+    ours = page.by_page_id(connection, ids - {""})
+    members = search.existing(connection, {_number(o.get("bulkId")) for o in operations})
+    for operation in operations:
+        method = str(operation.get("method", "")).upper()
+        status = _status(operation.get("status"))
+        page_id = _id_in(str(operation.get("location", "")))
+        number = _number(operation.get("bulkId")) if method == "POST" else ours.get(page_id, 0)
+        if method == "POST" and number not in members:
+            done.unknown += 1
+        elif status >= 400:
+            done.failed += 1
+            (never_taken if method == "POST" else in_doubt).append(number)
+        elif method == "POST" and page_id:
+            named[number] = page_id
+    page.drop(connection, never_taken)
+    page.unsure(connection, in_doubt)
+
+
+def _take_users(
+    connection: Connection, users: list[dict[str, Any]], named: dict[int, str], done: Answered
+) -> None:
+    """Users of the page are known by their handle; the number they carry must not say otherwise."""
+    handles = {str(user.get("userName", "")) for user in users}
+    members = search.members_by_handle(connection, handles)
+    for user in users:
+        member = members.get(str(user.get("userName", "")))
+        carried = _number(user.get("externalId"))
+        if member is None or not user.get("id") or carried not in (0, member.id):
+            done.unknown += 1
+        else:
+            named[member.id] = str(user["id"])
+
+
+def _id_in(location: str) -> str:
+    return unquote(location.rstrip("/").rpartition("/")[2])
+
+
+def _number(said: Any) -> int:
+    text = str(said or "")
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 16 else 0
+
+
+def _status(said: Any) -> int:
+    """The status, which is a text (RFC 7644, section 3.7.3), or an object with one in older pages."""
+    code = said.get("code") if isinstance(said, dict) else said
+    return _number(code) or 200
