@@ -17,17 +17,19 @@ from onboard.cli import (
     answer,
     audit,
     batch,
+    correct,
     duplicates,
     export,
     find,
     merge,
     packets,
+    reissue,
     start,
     tidy,
     undo,
     why,
 )
-from onboard.cli.common import COULD_NOT_RUN, errors, say
+from onboard.cli.common import COULD_NOT_RUN, errors, in_words, say
 from onboard.errors import Trouble
 
 INTERRUPTED = 130  # what Typer makes of Ctrl-C
@@ -55,6 +57,8 @@ for command in (
     merge.merge,
     find.find,
     why.why,
+    reissue.reissue,
+    correct.correct,
 ):
     app.command()(command)
 
@@ -64,13 +68,8 @@ def main() -> None:
     wiring.tend_memory()
     try:
         app()
-    except Trouble as trouble:
-        _stop(str(trouble))
-    except OSError as error:
-        file = error.filename or "A file"
-        _stop(
-            f"{file} cannot be used ({error.strerror}): see that you may, and that there is room."
-        )
+    except (Trouble, OSError) as trouble:
+        _stop(in_words(trouble))
     except (KeyboardInterrupt, SystemExit) as end:
         if isinstance(end, SystemExit) and end.code != INTERRUPTED:
             raise

@@ -14,7 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from onboard import intake
-from onboard.errors import FileTrouble, SettingsTrouble
+from onboard.errors import FileTrouble, SettingsTrouble, Trouble
 from onboard.intake import Sheet
 from onboard.wiring import Workplace
 
@@ -53,6 +53,16 @@ def see_that_one_may_look_up(place: Workplace) -> None:
             f"{place.who} may not look members up: [desk] may_look_up in {place.settings.file} "
             "does not have the name. Ask a coordinator."
         )
+
+
+def in_words(trouble: Trouble | OSError) -> str:
+    """What is wrong and what to do."""
+    if isinstance(trouble, OSError):
+        file = trouble.filename or "A file"
+        return (
+            f"{file} cannot be used ({trouble.strerror}): see that you may, and that there is room."
+        )
+    return str(trouble)
 
 
 @contextmanager

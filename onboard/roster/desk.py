@@ -89,12 +89,13 @@ def spellings(connection: Connection, owner: str) -> list[Person]:
 def changed_contacts(connection: Connection, line: Row[Any], since: datetime) -> dict[str, Changed]:
     """Which of the member's contacts are not those of back then: what each was, and when it changed.
 
-    One that was changed and changed back is as it was.
+    One that was changed and changed back is as it was. What a person approved in a list that
+    the program proposed ("tidied") does not count: no caller asked for it.
     """
     entry = tables.journal.c
     query = (
         select(entry.at, entry.before, entry.after)
-        .where(entry.about == f"member:{line.id}", entry.at >= stamp(since))
+        .where(entry.about == f"member:{line.id}", entry.at >= stamp(since), entry.what != "tidied")
         .order_by(entry.id)
     )
     was: dict[str, Any] = {}

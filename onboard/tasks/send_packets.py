@@ -1,18 +1,20 @@
-"""Packets in the outbox sent by mail, each recorded as soon as the server has answered for it."""
+"""Packets and notices in the outbox sent, each recorded as soon as the server has answered for it."""
 
 from __future__ import annotations
 
 import ssl
 from collections.abc import Callable, Iterator
 from datetime import date
+from itertools import chain
 
 from sqlalchemy import Engine
 
 from onboard.errors import FileTrouble, SendTrouble
 from onboard.model import Signature
-from onboard.roster import record, search, store
+from onboard.roster import desk, record, search, store
 from onboard.settings import Settings
 from onboard.welcome import post
+from onboard.welcome.message import mailbox
 
 
 def send_packets(
@@ -26,7 +28,7 @@ def send_packets(
     context: ssl.SSLContext | None = None,
     plain_on_loopback: bool = False,
 ) -> list[post.Outcome]:
-    """What became of each packet that was written and not yet sent.
+    """What became of each notice and packet that was written and not yet sent, notices first.
 
     Nothing is sent unless `really`. Nobody who said no to mail is written to, and no packet
     whose first password has run out goes out: make it anew. A packet of which it is not sure
@@ -38,7 +40,8 @@ def send_packets(
             f"The settings {settings.file} name no mail server: fill in [mail] host, or print the letters."
         )
     outcomes: list[post.Outcome] = []
-    mails = _mails(engine, settings, today, outcomes)
+    notices = _notices(engine, settings, outcomes)
+    mails = chain((mail for _, mail in notices.values()), _mails(engine, settings, today, outcomes))
     for outcome in post.send(
         mails,
         settings.mail,
@@ -46,10 +49,31 @@ def send_packets(
         context=context,
         plain_on_loopback=plain_on_loopback,
     ):
-        _record(engine, outcome, signature)
+        number = notices[outcome.handle][0] if outcome.handle in notices else 0
+        _record(engine, outcome, signature, number)
         outcomes.append(outcome)
         tell(outcome)
     return outcomes
+
+
+def _notices(
+    engine: Engine, settings: Settings, outcomes: list[post.Outcome]
+) -> dict[str, tuple[int, post.Mail]]:
+    """The notices that go by mail, by file, with their numbers."""
+    with store.transaction(engine, keep=False) as connection:
+        lines = desk.notices(connection, "written")
+    found = {}
+    for line in lines:
+        if not line.file.endswith(".eml"):
+            continue
+        try:
+            message = (settings.outbox / line.file).read_bytes()
+        except OSError as error:
+            why = f"It cannot be read ({error.strerror}): tell the member by another way."
+            outcomes.append(post.NotSent(line.file, 0, why, permanent=True))
+            continue
+        found[line.file] = (line.id, post.Mail(line.file, message))
+    return found
 
 
 def _mails(
@@ -74,10 +98,19 @@ def _mails(
                 f"{file} cannot be read ({error.strerror}). Make the packet anew: "
                 f"onboard packets --again {handle}"
             ) from error
+        now = mailbox("", member.email)
+        if now is None or post.recipient(message) != now.addr_spec:
+            why = (
+                "It is addressed to another address than is on file now. Make it anew: "
+                f"onboard packets --again {handle}"
+            )
+            outcomes.append(post.NotSent(handle, 0, why, permanent=True))
+            continue
         yield post.Mail(handle, message, member.consent)
 
 
-def _record(engine: Engine, outcome: post.Outcome, signature: Signature) -> None:
+def _record(engine: Engine, outcome: post.Outcome, signature: Signature, notice: int = 0) -> None:
+    """Keep what became of a packet, or of the notice of that number."""
     match outcome:
         case post.Sent():
             stands = "sent"
@@ -86,5 +119,8 @@ def _record(engine: Engine, outcome: post.Outcome, signature: Signature) -> None
         case _:
             return
     with store.transaction(engine) as connection:
+        if notice:
+            desk.notice_stands(connection, notice, stands)
+            return
         member = search.members_by_handle(connection, [outcome.handle])[outcome.handle]
         record.packets(connection, [member.id], stands, signature)

@@ -7,18 +7,20 @@ anew: one way for the first time and for the time after a crash.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, Row
 
 from onboard import handles, passwords, welcome
-from onboard.errors import FileTrouble
+from onboard.errors import FileTrouble, SettingsTrouble
 from onboard.model import FirstPassword, Member, Signature
-from onboard.roster import record, search, store
+from onboard.roster import desk, record, search, store
+from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.welcome import Packet, letters, outbox
@@ -43,26 +45,31 @@ def write_packets(
     signature: Signature,
     today: date,
     again: Collection[str] = (),
+    only: Collection[int] = (),
     progress: Callable[[int], None] = lambda done: None,
 ) -> PacketsReport:
-    """Write every packet that is due into the outbox.
+    """Write every packet that is due into the outbox; with `only`, those of these members.
 
     `again` are handles whose packets are to be made anew, with another first password; the old
-    one is dead from then on. Raises `StoreTrouble` and `FileTrouble`; what was written up to
+    one is dead from then on. It is refused to those whom the settings do not let reissue, if they
+    name anybody, and where the contact was changed a short time ago: see `reissue`. Raises `StoreTrouble` and `FileTrouble`; what was written up to
     then stays written and recorded.
     """
     report = PacketsReport(settings.outbox)
     with store.transaction(engine) as connection:
         if again:
-            record.packets(connection, _numbers(connection, again), "due", signature)
+            lines = _lines(connection, again)
+            _see_that_it_may_be(connection, settings, lines, signature)
+            record.packets(connection, [line.id for line in lines], "due", signature)
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
-        outbox.sweep(settings.outbox, keep=search.letters(connection))
+        kept = search.letters(connection) | desk.notice_files(connection)
+        outbox.sweep(settings.outbox, keep=kept)
     with ThreadPoolExecutor(max_workers=1) as beside:
         while True:
             # One transaction holds the hashes and the note that the packets are written: if it
             # is not kept, neither is, and the packets are made again under the same names.
             with store.transaction(engine) as connection:
-                members = search.members(connection, packet="due", most=AT_ONCE)
+                members = search.members(connection, packet="due", most=AT_ONCE, among=only)
                 if not members:
                     return report
                 firsts = [passwords.make(settings.password, today) for _ in members]
@@ -92,11 +99,41 @@ def _packet(member: Member, first: FirstPassword, settings: Settings, today: dat
     return welcome.packet(member, first, settings, today, steps)
 
 
-def _numbers(connection: Connection, wanted: Collection[str]) -> list[int]:
-    found = search.members_by_handle(connection, wanted)
-    if unknown := [handle for handle in wanted if handle not in found]:
+def goes_to(line: Row[Any]) -> str:
+    """The contact that a member's packet goes to: "email", or "address" as a letter."""
+    return "email" if line.email and line.consent is not False else "address"
+
+
+def changed_recently(
+    connection: Connection, settings: Settings, line: Row[Any], when: datetime
+) -> dict[str, Changed]:
+    """The contacts of a member that prove nothing by themselves: changed a short time ago."""
+    days = settings.desk.second_check_days
+    return desk.changed_contacts(connection, line, when - timedelta(days=days)) if days else {}
+
+
+def _see_that_it_may_be(
+    connection: Connection, settings: Settings, lines: Sequence[Row[Any]], signature: Signature
+) -> None:
+    if settings.desk.may_reissue and not settings.desk.lets_reissue(signature.who):
+        raise SettingsTrouble(
+            f"{signature.who} may not have a new first password made: [desk] may_reissue in "
+            f"{settings.file} does not have the name. Nothing was written."
+        )
+    for line in lines:
+        to = goes_to(line)
+        if changed := changed_recently(connection, settings, line, signature.when).get(to):
+            raise FileTrouble(
+                f"The {to} on file of {line.handle} was changed on {changed.on}, so whoever asks "
+                f"must be checked first: onboard reissue {line.handle}. Nothing was written."
+            )
+
+
+def _lines(connection: Connection, wanted: Collection[str]) -> list[Row[Any]]:
+    lines = search.member_lines_by_handle(connection, wanted)
+    if unknown := sorted(set(wanted) - {line.handle for line in lines}):
         raise FileTrouble(
             f"No member has the handle {', '.join(unknown)}: look at the spelling. "
             "Nothing was written."
         )
-    return [member.id for member in found.values()]
+    return lines

@@ -34,14 +34,14 @@ def write(folder: Path, packets: Iterable[Packet]) -> tuple[Path, ...]:
 
 def write_letters(folder: Path, name: str, pdf: bytes) -> Path:
     """Where the letters were written: the file `name` in `folder`. Raises `FileTrouble`."""
-    written = _write(folder, name, pdf)
+    return write_file(folder, name, pdf)
+
+
+def write_file(folder: Path, name: str, content: bytes) -> Path:
+    """Where it was written: the file `name` in `folder`. Raises `FileTrouble`."""
+    written = _write(folder, name, content)
     _settle(folder)
     return written
-
-
-def write_mail(folder: Path, name: str, message: bytes) -> Path:
-    """Where a message was written: the file `name` in `folder`. Raises `FileTrouble`."""
-    return write_letters(folder, name, message)
 
 
 def take_away(folder: Path, name: str) -> None:

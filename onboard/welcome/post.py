@@ -130,6 +130,12 @@ def _outcome(mail: Mail, line: _Line | None, now: Callable[[], datetime]) -> Out
     return _send(mail, *ends, line, now()) if line else Ready(mail.handle, ends[1])
 
 
+def recipient(message: bytes) -> str:
+    """The address that a message is addressed to; "" if that is not one address."""
+    ends = _ends(message)
+    return ends[1] if ends else ""
+
+
 def _ends(message: bytes) -> tuple[str, str] | None:
     """The sender's and the recipient's address, if there is one of each."""
     try:

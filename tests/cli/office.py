@@ -155,6 +155,8 @@ def phrases(outbox: Path) -> set[str]:
 
     found = set()
     for file in outbox.glob("*.eml"):
+        if file.name.startswith("notice-"):
+            continue
         body = email.message_from_bytes(file.read_bytes(), policy=default).get_body(("plain",))
         assert body is not None
         words = re.findall(r"^\s*([a-z]+(?:[ -][a-z]+){4,})\s*$", body.get_content(), re.MULTILINE)

@@ -108,7 +108,7 @@ def test_a_member_of_before_has_no_first_password(office: Path) -> None:
 
 
 def test_a_newer_packet_makes_the_older_one_worthless(office: Path) -> None:
-    onboard("packets", "--again", "patlee")
+    onboard("packets", "--again", "patlee", "--by", "robin")
     assert "password.replaced" in causes("patlee", "--member", "1")
 
 

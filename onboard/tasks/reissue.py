@@ -1,0 +1,197 @@
+"""A new first password for a caller who was checked; it goes to the contact on file, and only there.
+
+After NIST SP 800-63B-4 (August 2025): what a caller knows is no proof, and security questions are
+none (3.1.1.2); tries are counted and slowed down (3.2.2); a new secret goes to an address that
+was on file before (4.2.1.2); whoever had that address before a change is told (4.2.3, 4.6).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection, Engine, Row
+
+from onboard.errors import FileTrouble, SettingsTrouble
+from onboard.model import Member, Signature
+from onboard.roster import desk, journal, record, search, store
+from onboard.roster.desk import Changed
+from onboard.roster.journal import Entry
+from onboard.settings import Settings
+from onboard.tasks.write_packets import (
+    PacketsReport,
+    changed_recently,
+    goes_to,
+    write_packets,
+)
+from onboard.welcome import outbox
+from onboard.welcome.notice import PASSWORD, notice
+
+# The contact that each way of checking goes through.
+THROUGH = {"call-back": "phone", "mail": "email"}
+AN_HOUR = timedelta(hours=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Reissued:
+    """A new first password on its way, or why there is none."""
+
+    member: Member
+    to: str  # "email" or "address": the contact on file that the packet goes to
+    refused: str = ""  # why not, and what to do
+    packets: PacketsReport | None = None  # what was written; None after a look
+    notices: tuple[str, ...] = field(default=())  # files that tell of it, in the outbox
+
+
+def reissue(
+    engine: Engine,
+    settings: Settings,
+    meant: str,
+    checks: Collection[str],
+    *,
+    signature: Signature,
+    today: date,
+    failed: bool = False,
+    keep: bool,
+) -> Reissued:
+    """A new first password for the member that `meant` (a handle or a number) means.
+
+    `checks` are the ways in which the caller was checked: "call-back", "mail". With `failed` the
+    check came to nothing: that is counted, and nothing is made. The old first password is dead
+    as soon as this returns; the ordering page learns of it with the next export. Without `keep`
+    it only says what would be. Raises `SettingsTrouble` when the settings do not let whoever
+    signs do this, `FileTrouble` if nobody is meant or the outbox cannot be written, and
+    `StoreTrouble`.
+    """
+    _see_that_one_may(settings, signature.who)
+    with store.transaction(engine, keep=keep) as connection:
+        line = desk.member_meant(connection, meant)
+        if line is None:
+            raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
+        member = search.member_of(line)
+        to = goes_to(line)
+        recent = changed_recently(connection, settings, line, signature.when)
+        refused = _slowed(connection, settings, line, signature.when)
+        if refused:  # not counted: else whoever keeps trying would lock the member out for good
+            return Reissued(member, to, refused)
+        refused = (
+            "The check failed: nothing was made."
+            if failed
+            else refusal(line, to, checks, recent, settings)
+        )
+        ended = "failed" if failed else "refused" if refused else "done"
+        desk.count_try(connection, member.id, ended, signature)
+        if refused:
+            entry = Entry(f"first password {'not made' if failed else 'refused'}", member.owner)
+            journal.write(connection, [entry], signature)
+            return Reissued(member, to, refused)
+        why = f"checked by {' and '.join(sorted(checks))}"
+        journal.write(connection, [Entry("first password asked for", member.owner, why)], signature)
+        desk.end_first_password(connection, member.id)
+        record.packets(connection, [member.id], "due", signature)
+        if not keep:
+            return Reissued(member, to)
+        # An older packet must not go out in place of the new one, whatever happens from here on.
+        outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
+        told = _tell(connection, settings, member, recent, signature, today)
+    written = write_packets(engine, settings, signature=signature, today=today, only=[member.id])
+    return Reissued(member, to, "", written, told)
+
+
+def refusal(
+    line: Row[Any],
+    to: str,
+    checks: Collection[str],
+    recent: Mapping[str, Changed],
+    settings: Settings,
+) -> str:
+    """Why the member gets no new first password now, and what to do; "" if they may.
+
+    `to` is the contact that it would go to, `recent` the contacts that were changed a short time
+    ago. What was changed proves nothing by itself: then a second check is needed, and one of the
+    two must go through a contact that was on file before.
+    """
+    rule = settings.desk
+    if line.standing != "open":
+        merged = f" into member {line.merged_into}" if line.merged_into else ""
+        return f"The account is {line.standing}{merged}: a coordinator decides what becomes of it."
+    if to == "address" and not line.address:
+        return "There is no email and no address on file to send a new first password to."
+    if not checks:
+        return (
+            "Say how the caller was checked: --checked with "
+            f"{' or '.join(rule.checks) or 'nothing, as the settings allow no check'}. What a caller "
+            "knows proves nothing."
+        )
+    for check in checks:
+        if check not in rule.checks:
+            allowed = " or ".join(rule.checks) or "none"
+            return (
+                f"The settings do not take “{check}” for a check of a caller (allowed: {allowed})."
+            )
+        if not getattr(line, THROUGH[check]):
+            return f"There is no {THROUGH[check]} on file, so nobody was checked by {check}."
+    if "mail" in checks and line.consent is False:
+        return "The member said no to mail, so nobody is written to: check by call-back."
+    sound = [check for check in checks if THROUGH[check] not in recent]
+    if not sound:
+        through = THROUGH[sorted(checks)[0]]
+        return (
+            f"The {through} on file was changed on {recent[through].on}, so it proves nothing "
+            f"before {_until(recent[through], settings)}: check the caller by a contact that was "
+            "on file before that."
+        )
+    if to in recent and len(set(checks)) < 2:
+        return (
+            f"The {to} on file was changed on {recent[to].on}: before {_until(recent[to], settings)} "
+            "the caller must be checked in two ways, by call-back and by mail."
+        )
+    return ""
+
+
+def _see_that_one_may(settings: Settings, who: str) -> None:
+    if not settings.desk.lets_reissue(who):
+        raise SettingsTrouble(
+            f"{who} may not have a new first password made: [desk] may_reissue in {settings.file} "
+            "does not have the name. Ask a coordinator."
+        )
+
+
+def _until(changed: Changed, settings: Settings) -> date:
+    return changed.on + timedelta(days=settings.desk.second_check_days)
+
+
+def _slowed(connection: Connection, settings: Settings, line: Row[Any], when: datetime) -> str:
+    """Why it is too soon to try again, if it is."""
+    most = settings.desk.tries_per_hour
+    tried = desk.tries(connection, line.id, when - AN_HOUR)
+    if len(tried) < most:
+        return ""
+    again = datetime.fromisoformat(tried[-most]) + AN_HOUR
+    there = again.astimezone(ZoneInfo(settings.timezone))
+    return (
+        f"This was tried {len(tried)} times within an hour, and {most} are the most: try again "
+        f"after {there:%H:%M}."
+    )
+
+
+def _tell(
+    connection: Connection,
+    settings: Settings,
+    member: Member,
+    recent: Mapping[str, Changed],
+    signature: Signature,
+    today: date,
+) -> tuple[str, ...]:
+    """The notice to the email address of before, if that was changed a short time ago."""
+    before = recent["email"].before if "email" in recent else ""
+    if not before or member.consent is False:
+        return ()
+    told = notice(member, (PASSWORD,), settings, today, email=before)
+    name = f"notice-{member.id}-{signature.when:%Y%m%d%H%M%S}.eml"
+    outbox.write_file(settings.outbox, name, told.message)
+    desk.keep_notice(connection, member.id, name, signature)
+    return (name,)
