@@ -46,7 +46,7 @@ LEFT_OUT = frozenset((
     "mute", "deaf", "dwarf", "aids", "punk", "poach", "poser", "sweat", "swore", "buck", "bust",
     "wimp", "yelp", "spew", "boned", "bully", "coma", "cult", "drown", "evil", "grave", "harm",
     "hump", "hurt", "mace", "polio", "prude", "rage", "rash", "sect", "slit", "slum", "squat",
-    "stud", "vixen", "widow",
+    "stud", "vixen", "widow", "flirt", "frisk", "gore", "grief", "dude",
     # names of firms
     "coke", "ebay", "jeep", "nacho", "trump", "visa", "xerox", "yahoo",
 ))  # fmt: skip

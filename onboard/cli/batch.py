@@ -23,11 +23,12 @@ from onboard.cli.common import (
     Who,
     console,
     counted,
+    in_words,
     open_sheet,
     progress_bar,
     say,
 )
-from onboard.errors import FileTrouble
+from onboard.errors import FileTrouble, Trouble
 from onboard.model import Decision, Drop, Enrol, Hold, SameAs
 from onboard.reports import answers
 from onboard.reports import batch as report
@@ -88,12 +89,18 @@ def batch(
         )  # fmt: skip
     packets = questions = None
     if record:
-        questions = _write_questions(list(seen.holds.values()), named)
-        with progress_bar("Packets", done.enrolled, shown=not machine) as progress:
-            packets = write_packets(
-                engine, place.settings, signature=place.signature(), today=place.today(),
-                progress=progress,
-            )  # fmt: skip
+        try:
+            questions = _write_questions(list(seen.holds.values()), named)
+            with progress_bar("Packets", done.enrolled, shown=not machine) as progress:
+                packets = write_packets(
+                    engine, place.settings, signature=place.signature(), today=place.today(),
+                    progress=progress,
+                )  # fmt: skip
+        except (Trouble, OSError) as error:
+            raise FileTrouble(
+                f"{in_words(error)}\nThe batch itself is recorded: {done.enrolled} enrolled. When that is put "
+                "right, run this for the packets that are still due: onboard packets --write"
+            ) from error
     if machine:
         console.file.write(json.dumps(_sums(done, record, packets, questions)) + "\n")
     else:
@@ -196,8 +203,8 @@ def _print_what_next(
         )
     if questions:
         say(
-            f"Wrote what is asked about {done.held} on hold to {questions}: "
-            "answer it there, then give it back:"
+            f"Wrote the questions about {counted(done.held, 'row')} on hold to {questions}: "
+            "answer them there, then give it back:"
         )
         say(f"  onboard batch --record --answers {shlex.quote(str(questions))}")
 

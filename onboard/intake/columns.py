@@ -380,8 +380,10 @@ def remember(path: Path, columns: Columns) -> None:
     for column in columns.columns:
         if column.field or column.why is Why.TOLD:
             table[column.heading] = column.field or IGNORED
+    part = path.with_name(f"{path.name}.part")  # so that the file is the old or the new one, whole
     try:
-        path.write_text(tomlkit.dumps(page), "utf-8")
+        part.write_text(tomlkit.dumps(page), "utf-8")
+        part.replace(path)
     except OSError as error:
         raise FileTrouble(f"{path} cannot be written: {error.strerror}.") from error
 

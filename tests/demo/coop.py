@@ -138,7 +138,6 @@ def settings() -> str:
         'sender = "hello@furrowandfen.example.org"',
         'reply_phone = "608-555-0100"',
         'postal_address = """',
-        COOP,
         "310 Thistledown Rd",
         'Viroqua, WI 54665"""',
         'time_zone = "America/Chicago"',

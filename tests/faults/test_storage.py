@@ -38,7 +38,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     folder = tmp_path / "disk"
     folder.mkdir()
     mounted = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=512k", "tmpfs", folder], capture_output=True, check=False
+        ["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", folder], capture_output=True, check=False
     )  # fmt: skip
     if mounted.returncode:
         pytest.skip(f"no disk can be mounted here: {mounted.stderr.decode().strip()}")
