@@ -22,7 +22,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Container, Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 
 from onboard.clean import name as names
 from onboard.model import Cleaned, Finding, Handle, Kind, PersonName, Step, Weight
@@ -233,6 +233,7 @@ def _is_latin(char: str) -> bool:
     return unicodedata.name(char, "").startswith(("LATIN", "MODIFIER", "FEMININE", "MASCULINE"))
 
 
+@lru_cache(maxsize=2048)  # a batch asks twice: who has it already, then whether it can be had
 def _make(name: PersonName) -> Handle:
     """The handle and its steps, from the name as it is written out."""
     steps: list[Step] = []

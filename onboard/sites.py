@@ -260,6 +260,8 @@ def _much_nearer(site: Site, book: _Book, place: Place | None) -> str:
     if place is None or place.latitude is None:
         return ""
     close = book.nearest(place)
+    if close and close[0][0] is site:
+        return ""
     mine = next((far for other, far in close if other == site), None)
     if mine is None or mine - close[0][1] < MUCH_NEARER:
         return ""
@@ -284,6 +286,11 @@ def _ask(book: _Book, place: Place | None) -> str:
 
 def _fold(text: str) -> str:
     """Small letters without accents, one blank between words."""
+    return _folded(text) if len(text) <= 100 else _folded.__wrapped__(text)
+
+
+@lru_cache(maxsize=1000)  # a batch names few sites, and each of them often
+def _folded(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text)
     return " ".join(
         re.findall(r"[^\W_]+", "".join(c for c in plain if not unicodedata.combining(c)).casefold())
