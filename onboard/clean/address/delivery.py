@@ -92,6 +92,8 @@ class Delivery:
         chosen.units += self.units
         if len(chosen.units) > 1:
             chosen.units.sort(key=_mailbox)
+        if chosen.kind == "po box" and chosen.units and _mailbox(chosen.units[-1]):
+            chosen.marks.append(("two boxes", chosen.units[-1]))
         return chosen
 
     def _likeliest(self) -> list[str]:

@@ -90,6 +90,10 @@ _MARKS = {
     "old": (OLD_NAME, "{0} is an old name; the line is now written {line}."),
     "unit": (UNIT_GUESSED, "{0} is taken for an apartment or unit; ask what it is."),
     "number": (UNIT_NUMBER, "{0} has no number; ask which it is."),
+    "two boxes": (
+        MAILBOX,
+        "{0} cannot stand on one line with a PO box (285); ask which of the two takes the mail.",
+    ),
     "mailbox": (
         MAILBOX,
         "# {0} may be a private mailbox; ask, and if it is, write PMB {0}.",

@@ -175,8 +175,8 @@ def _state(lines: list[Line], last: LastLine) -> None:
                 return
             if street_word or not _street_ends(words[:-many]):
                 labels = likelihood.labels(" ".join(words))[-many - 1 :]
-                if labels != ("PlaceName", *("StateName",) * many):
-                    return
+                if labels != ("PlaceName", *("StateName",) * many) or words[1] in SUFFIXES:
+                    return  # "12 ST ANDREWS CT" would have a street without a name
         elif len(words) == many and len(lines) == 2 and form in _CITIES:
             return
         elif len(words) == many and street_word:
@@ -246,8 +246,8 @@ def _give_back(city: list[str], street: list[str]) -> None:
 
 def _a_city(words: list[str]) -> bool:
     """Whether a whole piece between commas can be a city's name."""
-    if words[0] in UNITS:
-        return False  # or a city after all, such as KEY WEST: see `_within`
+    if words[0] in UNITS or (len(words[-1]) == 1 and len(words[0]) > 1):
+        return False  # or a city after all, such as KEY WEST: see `_within`; BOX D is none
     return words[-1] not in _NOT_LAST and "".join(words).isalpha()
 
 

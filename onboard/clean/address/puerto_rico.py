@@ -18,7 +18,7 @@ for _kind, _written, _words in rows("address_spanish"):
         _FORMS[_form] = (_kind, _written)
 _NUMBERS = frozenset(form for form, (kind, _) in _FORMS.items() if kind == "number")
 # words that show an address of the island where no last line does
-_MARKS = bag("CALLE URB URBANIZACION APARTADO RESIDENCIAL CONDOMINIO BARRIADA BARRIO AVENIDA")
+_MARKS = bag("COND CALLE URB URBANIZACION APARTADO RESIDENCIAL CONDOMINIO BARRIADA BARRIO AVENIDA")
 _SPANISH_DIRECTIONS = {"NO": "NW", "SO": "SW", "O": "W"}
 _HOUSE = re.compile(r"[A-Z]{0,2}-?\d+[A-Z]?(?:-\d+[A-Z]?)?|\d+-?[A-Z]?|[A-Z]{1,2}")
 _DIGIT = re.compile(r"\d")
@@ -53,6 +53,9 @@ def _segment(words: list[str], found: Delivery) -> None:
     kind, written = _FORMS.get(words[0], ("", ""))
     if kind in ("urb", "area", "complex") and len(words) > 1:
         words, rest = _until_street(words)
+        if kind == "complex" and rest and (part := _in_complex(words, rest, written)):
+            found.add(part)
+            return
         _above(words, kind, written, found)
         if rest:
             _segment(rest, found)
@@ -72,6 +75,18 @@ def _segment(words: list[str], found: Delivery) -> None:
         found.add(part)
         return
     delivery.segment(words, found)
+
+
+def _in_complex(words: list[str], rest: list[str], written: str) -> Part | None:
+    """A home in a complex, all on one line and without a street, as 291 prints it."""
+    before, units, after = _units(rest, 0)
+    if before or after or not units:
+        return None
+    name = " ".join((written, *words[1:]))
+    part = Part("street", f"{name} {units[0]}", number=units[0], street=name, rules=["291"])
+    part.units = units[1:]
+    part.may_be(f"1 {part.text}", "the building may have a number (I22.2)")
+    return part
 
 
 def _units(words: list[str], start: int) -> tuple[list[str], list[str], list[str]]:

@@ -215,6 +215,10 @@ def _spelled(name: list[str], part: Part) -> list[str]:
     """The name with a direction or a suffix in it spelled out (233.3, 234.2)."""
     last = name[-1]
     if part.suffix and last in DIRECTION_WORDS:
+        if len(name) == len(last) == 1 and len(part.postdirectional) == 2:
+            # where quarters of a town are told apart, its streets have letters: E ST NW
+            part.may_be(part.written(street=DIRECTION_WORDS[last]), "the letter may be a direction")
+            return name
         part.rules.append("233.3")
         if len(last) == 1:
             letter = part.written(street=" ".join(name))
@@ -247,7 +251,7 @@ def _doubts(words: list[str], part: Part) -> None:
         joined = part.written(number=part.number + first, street=others)
         part.may_be(joined, "the letter may belong to the number")
     if len(before) == 2 and len(words) > 2 and words[1] in DIRECTIONS:
-        if len(words[0]) == 1:
+        if len(words[0]) == len(words[1]) == 1:
             initials = part.written(predirectional="", street=f"{before[0]} {before[1]} {street}")
             part.may_be(initials, "the letters may be initials")
         else:

@@ -20,6 +20,7 @@ _ASCII_MARKS = (("'", ""), ("`", ""), ("|", "\n"), (";", ","))
 # found at once where there is none: the patterns below look at every word
 _POINT, _HYPHEN = re.compile(r"\.[A-Z]"), re.compile(r"-[A-Z]{3}")
 _FRACTION = re.compile(r"(\d) ?/ ?(\d)")
+_FRACTION_HYPHEN = re.compile(r"(\d)-(?=[1-9]/[1-9])")
 _SPACED_HYPHEN = re.compile(r"(\d) - (\d)")
 # "S.E." is one word, "J. F." are two, "N.Main" are two; "39.2 RD" keeps its point (354)
 _INITIALS = re.compile(
@@ -28,7 +29,7 @@ _INITIALS = re.compile(
 # the words within what stands between two spaces and is not a plain word or number itself
 _WORD = re.compile(
     r"C/O\b|\d[A-Z0-9]*(?:[-./][A-Z0-9]+)*|[A-Z]{1,2}-?\d[A-Z0-9]*(?:-[A-Z0-9]+)*"
-    r"|[A-Z0-9]+|-\d+|[#&]"
+    r"|[A-Z0-9]+|(?<![A-Z0-9])-\d+|[#&]"
 )
 _NOT_ASCII = re.compile(r"[^\x00-\x7f]+")
 _GLUED = re.compile(r"([A-Z]{2,})-?(\d[A-Z0-9-]*)")
@@ -60,7 +61,7 @@ def cut(said: str) -> list[Line]:
     if "." in text and _POINT.search(text):
         text = _INITIALS.sub(_joined, text)
     if "/" in text:
-        text = _FRACTION.sub(r"\1/\2", text)
+        text = _FRACTION_HYPHEN.sub(r"\1 ", _FRACTION.sub(r"\1/\2", text))
     if " - " in text:
         text = _SPACED_HYPHEN.sub(r"\1-\2", text)
     if _HYPHEN.search(text):
