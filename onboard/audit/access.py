@@ -158,9 +158,8 @@ def _is_like(handle: str, name: PersonName) -> bool:
     for family in families:
         if len(family) > 2 and family in base:
             return True
-        if any(
-            first in base and base.replace(first, "", 1)[:1] in ("", family[:1]) for first in firsts
-        ):
+        rests = (base.replace(first, "", 1) for first in firsts if first in base)
+        if any(family.startswith(rest) for rest in rests):  # "robertm", or "robert" alone
             return True
     return False
 

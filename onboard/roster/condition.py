@@ -14,8 +14,7 @@ from onboard.roster import tables
 from onboard.roster.search import AT_ONCE, _among, _person
 
 Spelling = tuple[Person, frozenset[str]]  # with the keys under which it is found
-MOST = 200  # flaws of one sort that are listed
-UNLISTED = "Further flaws of this sort are not listed."
+MOST = 200  # of the database's own findings about its file
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,13 +96,9 @@ def _flaws_of_the_file(connection: Connection) -> Iterator[Flaw]:
     for (said,) in connection.execute(text(f"PRAGMA quick_check({MOST})")):
         if said != "ok":
             yield Flaw("file", "roster", said, "The database finds damage in its file.")
-    for at, (table, rowid, parent, _) in enumerate(
-        connection.execute(text("PRAGMA foreign_key_check"))
-    ):
+    for table, rowid, parent, _ in connection.execute(text("PRAGMA foreign_key_check")):
         words = f"Line {rowid} of {table} points to a line of {parent} that is not there."
         yield Flaw("dangling", "roster", f"{table} {rowid}", words)
-        if at == MOST:
-            return
 
 
 def _unwritten(connection: Connection) -> Iterator[Flaw]:
@@ -112,7 +107,7 @@ def _unwritten(connection: Connection) -> Iterator[Flaw]:
     known = exists().where(journal.c.about == func.concat("member:", member.c.id))
     if connection.dialect.name == "sqlite":
         known = exists().where(journal.c.about == text("'member:' || member.id"))
-    query = select(member.c.id).where(~known).order_by(member.c.id).limit(MOST)
+    query = select(member.c.id).where(~known).order_by(member.c.id)
     for (number,) in connection.execute(query):
         words = f"The journal has no line about member {number}, not even of how they came."
         yield Flaw("journal", f"member:{number}", "", words)
@@ -120,7 +115,7 @@ def _unwritten(connection: Connection) -> Iterator[Flaw]:
         return  # a number may be skipped there where a change was taken back
     before = func.lag(journal.c.id, 1, 0).over(order_by=journal.c.id).label("before")
     lines = select(journal.c.id, before).subquery()
-    gaps = select(lines).where(lines.c.id != lines.c.before + 1).limit(MOST)
+    gaps = select(lines).where(lines.c.id != lines.c.before + 1)
     for number, last in connection.execute(gaps):
         gone = number - last - 1
         words = f"Before line {number} of the journal, {gone:,} line{'s are' if gone > 1 else ' is'} missing."
@@ -133,7 +128,6 @@ def _handles_at_odds(connection: Connection) -> Iterator[Flaw]:
         select(member.c.id, member.c.handle)
         .outerjoin(handle, (handle.c.text == member.c.handle) & (handle.c.member_id == member.c.id))
         .where(handle.c.text.is_(None))
-        .limit(MOST)
     )
     for number, said in connection.execute(query):
         words = f"The table of handles does not give “{said}” to member {number}."

@@ -199,6 +199,7 @@ def people(count: int, chance: random.Random, sites: list[Spot]) -> list[One]:
     open_sites = [site for site in sites if not site.closed]
     names_used: set[tuple[str, str, str]] = set()
     homes: set[tuple[str, str]] = set()
+    phones: set[str] = set()
     for given, family in names(chance):
         if len(made) == count:
             return made
@@ -226,7 +227,7 @@ def people(count: int, chance: random.Random, sites: list[Spot]) -> list[One]:
         one = One(
             id=len(made) + 1, given=given, family=family,
             email=f"{given}.{family}{len(made) + 1}@{chance.choice(DOMAINS)}".lower(),
-            phone=number(chance, home), street=street, city=home.city, state=home.state, zip5=home.zip5,
+            phone=number(chance, home, phones), street=street, city=home.city, state=home.state, zip5=home.zip5,
             site=site.name, handle=handle, joined=joined,
             last_sign_in=order + timedelta(days=chance.randrange(3)), last_order=order,
         )  # fmt: skip
@@ -236,12 +237,14 @@ def people(count: int, chance: random.Random, sites: list[Spot]) -> list[One]:
     raise AssertionError("names never end")
 
 
-def number(chance: random.Random, home: Place) -> str:
-    """A phone number of the area, drawn by chance; never 555, never N11 (NANP)."""
+def number(chance: random.Random, home: Place, used: set[str]) -> str:
+    """A phone number of the area that nobody has yet, drawn by chance; never 555, never N11 (NANP)."""
     while True:
         exchange = chance.randrange(200, 999)
-        if exchange % 100 != 11 and exchange != 555:
-            return f"+1{chance.choice(home.area_codes)}{exchange}{chance.randrange(10000):04}"
+        found = f"+1{chance.choice(home.area_codes)}{exchange}{chance.randrange(10000):04}"
+        if exchange % 100 != 11 and exchange != 555 and found not in used:
+            used.add(found)
+            return found
 
 
 # ---------------------------------------------------------------- decay
