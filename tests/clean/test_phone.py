@@ -158,6 +158,14 @@ def test_an_area_code_is_suggested_and_never_made_up() -> None:
         ("011 44 20 7946 0018", "tel:+442079460018"),
         ("+44 20 7946 0018 ext 3, 312-234-5678", "tel:+442079460018;ext=3\ntel:+13122345678"),
         ("234-5678 (312)", "tel:+13122345678"),
+        ("011 1 312 234 5678", "tel:+13122345678"),
+        # ten digits of another country's number are no number of ours
+        ("+63 917 223 4567", "tel:+639172234567"),
+        ("+57 310 234 5678", "tel:+573102345678"),
+        ("+234 803 234 5678", "tel:+2348032345678"),
+        ("57 310 234 5678", "tel:+573102345678"),
+        ("+63 917 223 4567 or 312-234-5678", "tel:+639172234567\ntel:+13122345678"),
+        ("312-234-5678 / +57 310 234 5678", "tel:+13122345678\ntel:+573102345678"),
         ("٣١٢٢٣٤٥٦٧٨", "tel:+13122345678"),
     ],
 )
@@ -182,6 +190,8 @@ def test_numbers_are_found_however_they_are_written(said: str, shown: str) -> No
         ("222-234-5678", ["phone.unassigned"]),
         ("419-555-0143", ["phone.fictional"]),
         ("800-555-0143", ["phone.not_in_service"]),
+        ("+99 917 223 4567", ["phone.impossible"]),  # no such country
+        ("57 310 234 5678", ["phone.country_code"]),
     ],
 )
 def test_what_is_odd_is_told(said: str, codes: list[str]) -> None:

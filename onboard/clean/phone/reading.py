@@ -15,9 +15,10 @@ LONGEST = 500  # characters read of a cell; a number has 15 digits at most (ITU-
 
 _GAP = r"[\s.\-_*'/|()]{0,4}"
 _NANP = re.compile(
-    rf"(?<![\d+])(?:\(?\+?\s?(001|0|1)\)?{_GAP})?\(?"
+    rf"(?<![\d+])(?:\(?\+?\s?(001|011\D?1|0|1)\)?{_GAP})?\(?"
     rf"([2-9]\d\d){_GAP}(\d{{3}}){_GAP}(\d{{4}})(?!\d)"
 )
+_OTHER_COUNTRY = re.compile(r"\+\s?\d{1,3}[\s.\-()/]*\Z")  # before what is then no number of ours
 # RFC 3966, 5.3 writes ";ext="; dialling strings write "," for a pause and "#" to end
 _EXTENSION = re.compile(
     r"(?:\s*\([^\W\d_]+\))?[\s(]*(?:;ext=|[;,]*\s*(?:e?xt(?:ensi[oó]n|n)?|xtn|ex|x|anexo|interno|int|opt(?:ion)?)"
@@ -193,17 +194,24 @@ class Reading:
             yield 0, len(text), number
             return
         spans: list[tuple[int, int, Number]] = []
+        if not self.at_home or "+" in text:
+            region = None if self.at_home else self.region
+            for span in abroad.among(text, region):
+                if not self.at_home or not span[2].e164.startswith("+1"):
+                    spans.append(span)
         if self.at_home:
             for match in _NANP.finditer(text):
+                start, end = match.span()
+                if (
+                    _OTHER_COUNTRY.search(text[max(start - 12, 0) : start])
+                    or any(s < end and start < e for s, e, _ in spans)
+                    or _code_before(text, start)
+                ):
+                    continue
                 prefix, *parts = match.groups()
                 if prefix and prefix[0] == "0":
                     self.left_off(prefix)
-                spans.append((*match.span(), Number("+1" + "".join(parts))))
-        if not self.at_home or "+" in text:
-            region = None if self.at_home else self.region
-            for start, end, number in abroad.among(text, region):
-                if all(end <= s or e <= start for s, e, _ in spans):
-                    spans.append((start, end, number))
+                spans.append((start, end, Number("+1" + "".join(parts))))
         yield from sorted(spans, key=lambda span: span[0])
 
     def left_off(self, prefix: str) -> None:
@@ -364,6 +372,16 @@ def _with_code(text: str) -> bool:
     if len(groups) == 1:
         return len(groups[0]) >= 12
     return abroad.country_code(groups[0])
+
+
+def _code_before(text: str, start: int) -> bool:
+    """Whether all that stands before a number is another country's code: "57 310 234 5678"."""
+    before = text[:start].strip(" .-(")
+    return (
+        before.isdigit()
+        and 2 <= len(before) <= 3
+        and abroad.whole("+" + re.sub(r"\D", "", text)) is not None
+    )
 
 
 def _on_the_keys(whole: str) -> str:
