@@ -118,8 +118,10 @@ def owners(judged: Iterable[Judged]) -> set[str]:
 
 
 def next_member(connection: Connection) -> int:
-    """The number that the next new member gets."""
-    return _next(connection, tables.member.c.id)
+    """The number that the next new member gets: nobody had it, forgotten members included."""
+    return max(
+        _next(connection, tables.member.c.id), _next(connection, tables.forgotten.c.member_id)
+    )
 
 
 def rulings(connection: Connection, given: Iterable[Ruling], signature: Signature) -> None:

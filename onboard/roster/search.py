@@ -208,6 +208,13 @@ def lines_of_members(
     return list(_among(connection, query, member.c.id, member_ids))
 
 
+def forgotten(connection: Connection) -> list[tuple[int, str, str]]:
+    """(number, when, by whom) of every member deleted on request, oldest first."""
+    gone = tables.forgotten.c
+    query = select(gone.member_id, gone.at, gone.who).order_by(gone.at, gone.member_id)
+    return [(number, at, who) for number, at, who in connection.execute(query)]
+
+
 def existing(connection: Connection, member_ids: Collection[int]) -> set[int]:
     """Those of the numbers that are members'."""
     number = tables.member.c.id

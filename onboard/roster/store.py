@@ -18,6 +18,7 @@ from sqlalchemy.pool import StaticPool
 
 from onboard.errors import StoreTrouble
 
+CACHE_KIB = 64 * 1024  # of pages; the default of 2 MB makes a batch into a large roster wait
 VERSION = "0005"  # the newest migration; a test holds it to migrations/versions/
 
 
@@ -106,6 +107,26 @@ def reading(engine: Engine) -> Iterator[Connection]:
             snapshot.rollback()
 
 
+def write_anew(engine: Engine) -> None:
+    """Write the roster's file anew, so that nothing of what was deleted is left in it.
+
+    Other engines than SQLite have ways of their own. Raises `StoreTrouble`.
+    """
+    if engine.dialect.name != "sqlite":
+        return
+    with _trouble(str(engine.url)), engine.connect() as connection:
+        plain = connection.connection.driver_connection
+        assert isinstance(plain, sqlite3.Connection)
+        try:
+            plain.execute("VACUUM")
+            plain.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        except sqlite3.Error as error:
+            raise StoreTrouble(
+                f"What was deleted is deleted, but traces of it may stand in the roster's file ({error}): "
+                "end other programs that use the roster, make room on the disk, then run: onboard forget --record"
+            ) from error
+
+
 def _private_file(file: Path) -> None:
     if not file.parent.is_dir():
         raise StoreTrouble(
@@ -128,6 +149,7 @@ def _speak_sqlite(engine: Engine, temporary: str = "MEMORY") -> None:
             "journal_mode=WAL",
             "foreign_keys=ON",
             "synchronous=FULL",
+            f"cache_size=-{CACHE_KIB}",
             f"temp_store={temporary}",
         ):
             raw.execute(f"PRAGMA {pragma}")

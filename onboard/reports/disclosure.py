@@ -1,0 +1,89 @@
+"""All that is known of one member, for that member: JSON for programs, sheets for people."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from onboard.errors import FileTrouble
+from onboard.reports import cells
+from onboard.reports.private import private_file
+
+# What each part is, in the order in which it is told.
+PARTS = {
+    "member": "The account as it stands",
+    "handle": "Sign-in names, now and earlier; they are never given to anybody else",
+    "person": "Names, emails, phones and addresses by which you were ever known to us",
+    "row": "Join forms, as they came",
+    "finding": "What was noticed about them",
+    "decision": "What was decided, and why",
+    "ruling": "Answers that a coordinator gave",
+    "apart": "Whom a coordinator said you are not",
+    "applied_change": "Changes of the account that can be taken back",
+    "journal": "What was done, and when",
+    "call": "Calls to the help desk",
+    "call_cause": "Why a sign-in failed",
+    "attempt": "When a new first password was asked for",
+    "notice": "Notices written to you about a change",
+    "exported": "When the ordering page was last told of the account",
+}
+NOTES = (
+    "Orders and payments are on the ordering page, and not here: ask there too.",
+    "Left out: who of us worked on it, texts that name somebody else, and the hash of a password.",
+    "Files outside the roster (forms as they were handed in, letters, mails, copies of the roster) are "
+    "not in this list.",
+)
+
+Told = Mapping[str, Sequence[Mapping[str, Any]]]
+
+
+def write(file: Path, told: Told, *, coop: str, when: datetime) -> None:
+    """Writes all of it to `file`, .json or .xlsx, readable to its owner only.
+
+    Raises `FileTrouble`.
+    """
+    if file.suffix.casefold() == ".json":
+        said = {"from": coop, "at": when.isoformat(timespec="seconds"), "notes": NOTES}
+        parts = {
+            name: {"about": about, "lines": told.get(name, [])} for name, about in PARTS.items()
+        }
+        with private_file(file) as out:
+            json.dump(said | parts, out, indent=1, ensure_ascii=False)
+            out.write("\n")
+        return
+    if file.suffix.casefold() != ".xlsx":
+        raise FileTrouble(f"{file}: name it .xlsx to be read by people, or .json.")
+    about = [("From", coop), ("Made", when.isoformat(timespec="seconds"))]
+    about += [
+        (name.replace("_", " "), f"{what}: {len(told.get(name, []))}")
+        for name, what in PARTS.items()
+    ]
+    about += [("Note", note) for note in NOTES]
+    first = cells.Page(
+        "About", ("What", "How much"), about, {"What": 20, "How much": 90}, read_only_once=True
+    )
+    cells.write(file, first, *(_page(name, told[name]) for name in PARTS if told.get(name)))
+
+
+def _page(name: str, lines: Sequence[Mapping[str, Any]]) -> cells.Page:
+    heads = list(dict.fromkeys(key for line in lines for key in line))
+    rows = [[_text(line.get(head)) for head in heads] for line in lines]
+    return cells.Page(name.replace("_", " "), [h.replace("_", " ") for h in heads], rows)
+
+
+def _text(value: Any) -> str:
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "yes" if value else "no"
+        case dict():
+            return "\n".join(f"{key}: {_text(item)}" for key, item in value.items() if item)
+        case list():
+            return "\n".join(
+                ": ".join(map(_text, i)) if isinstance(i, list) else _text(i) for i in value
+            )
+    return str(value)

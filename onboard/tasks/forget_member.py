@@ -1,0 +1,105 @@
+"""A member deleted on request, and all that is known of one member told.
+
+What law asks for differs by state and country: how soon, what must be kept, who must be told. This
+module removes what the program holds and says what it cannot reach; whether to is for people.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import Connection, Engine
+
+from onboard.errors import FileTrouble
+from onboard.model import Signature
+from onboard.roster import desk, page, search, store, whole
+from onboard.roster.whole import Place, Whole
+from onboard.settings import Settings
+from onboard.welcome import outbox
+
+
+@dataclass(slots=True)
+class Forgotten:
+    """What was removed, what stayed, and what is left for people to do."""
+
+    handles: list[str]
+    numbers: list[int]
+    removed: dict[str, int] = field(default_factory=dict)  # lines, by table
+    searched: dict[str, int] = field(default_factory=dict)  # how many emails, phones, names
+    left: list[Place] = field(default_factory=list)  # as somebody else's
+    files: list[str] = field(default_factory=list)  # taken out of the outbox
+    letters: list[str] = field(default_factory=list)  # in the outbox, with others' letters
+    forms: list[str] = field(default_factory=list)  # files that the join forms came from
+    on_page: bool = False  # the page may have the account: it is told with the next export
+
+
+def forget_member(
+    engine: Engine, settings: Settings, said: str, *, signature: Signature, keep: bool
+) -> Forgotten:
+    """What comes of deleting a member, told by number, handle, or "row:" and the key of a form;
+    done if `keep`, for good.
+
+    It is done in one transaction, after which the roster is searched for what was removed; then the
+    roster's file is written anew, so that nothing is left in it where it was. Raises `FileTrouble`
+    for a member who is unknown, and `StoreTrouble`.
+    """
+    with store.transaction(engine, keep=keep) as connection:
+        meant = _meant(connection, said)
+        done = Forgotten([line.handle for line in meant.members], list(meant.numbers))
+        wanted = whole.needles(connection, meant)
+        for what in wanted.values():
+            done.searched[what] = done.searched.get(what, 0) + 1
+        told = whole.everything(connection, meant)
+        done.forms = sorted({row["file"] for row in told["row"] if row["file"]})
+        letters = {line.letters for line in meant.members if line.letters}
+        done.letters = [n for n in sorted(letters) if (settings.outbox / n).exists()]
+        mails = [f"{handle}.eml" for handle in done.handles]
+        mails += [notice["file"] for notice in told["notice"]]
+        done.files = [name for name in mails if (settings.outbox / name).exists()]
+        on_page = _on_page(connection, meant)
+        done.on_page = bool(on_page)
+        done.removed = whole.remove(connection, meant, signature, on_page)
+        done.left = whole.places(connection, wanted)
+    if keep:
+        for name in done.files:
+            outbox.take_away(settings.outbox, name)
+        store.write_anew(engine)
+    return done
+
+
+def tell_all(engine: Engine, said: str) -> dict[str, list[dict[str, Any]]]:
+    """All that is known of a member, by table. Raises `FileTrouble` and `StoreTrouble`."""
+    with store.reading(engine) as connection:
+        return whole.everything(connection, _meant(connection, said))
+
+
+def _meant(connection: Connection, said: str) -> Whole:
+    if said.startswith("row:"):
+        keys = whole.row_meant(connection, said.removeprefix("row:"))
+        if len(keys) == 1:
+            return whole.of_row(connection, keys[0])
+        raise FileTrouble(
+            f"{said} is the beginning of {'no' if not keys else 'more than one'} form that became no "
+            "member: onboard answer lists those on hold."
+        )
+    line = desk.member_meant(connection, said)
+    if line is None:
+        raise FileTrouble(
+            f"No member has the number or sign-in name {said}: look them up with onboard find."
+        )
+    return whole.of_member(connection, line.id)
+
+
+def _on_page(connection: Connection, meant: Whole) -> set[int]:
+    """Those whom the page may have: it was told of them, or they had an account before us."""
+    marked = page.marks(connection, meant.numbers)
+    adopted = {line.id for line in meant.members if not line.handle_steps}
+    written = {line.id for line in meant.members if line.packet in ("written", "sent", "unsure")}
+    return set(marked) | adopted | written
+
+
+def receipts(engine: Engine) -> list[tuple[int, str, str]]:
+    """(number, when, by whom) of every member deleted so far. Raises `StoreTrouble`."""
+    with store.reading(engine) as connection:
+        return search.forgotten(connection)

@@ -1,0 +1,262 @@
+"""A member deleted on request is gone, provably; what stays is bound to nobody."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from cli.office import KIM, PAT, SAM, SETTINGS, onboard, write_csv
+from python_calamine import CalamineWorkbook
+from sqlalchemy import Engine, select, text
+
+from onboard.match import keys
+from onboard.model import Change, Person, Signature
+from onboard.roster import change, index, journal, record, search, store, tables
+from onboard.roster.journal import Entry
+from onboard.wiring import utc_now
+
+ROBIN = Signature("Robin", utc_now())
+# Like Pat Lee, and not sure to be: held with a question that names Pat.
+LIKE_PAT = ("Patrick Lee", "", "", "12 N Main St", "Lima", "OH", "45801", "Lima Grange")
+
+
+@pytest.fixture
+def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Pat Lee (1) and Kim Vale (2) on the roster, Sam Moor and somebody like Pat on hold."""
+    monkeypatch.delenv("ONBOARD_SETTINGS", raising=False)
+    folder = tmp_path / "our co-op"
+    folder.mkdir()
+    (folder / "onboard.toml").write_text(SETTINGS, encoding="utf-8")
+    monkeypatch.chdir(folder)
+    onboard("batch", write_csv(folder / "forms.csv", [PAT, KIM, SAM]), "--record")
+    onboard("batch", write_csv(folder / "more.csv", [LIKE_PAT]), "--record")
+    return folder
+
+
+def roster() -> Engine:
+    return store.open_store("sqlite:///roster.db")
+
+
+def lived(*, number: int = 1) -> None:
+    """What happens to a member in time: a changed email, a call, a try, a notice, an export."""
+    spelling = Person(f"member:{number}", "Patricia", family="Leigh", email="secret@example.org")
+    with store.transaction(roster()) as connection:
+        change.apply(
+            connection,
+            [Change(number, "email", "pat.lee@example.org", "secret@example.org", "asked Pat Lee")],
+            ROBIN,
+            spellings=[(spelling, keys.of(spelling))],
+        )
+        owner = {"at": "2026-11-25T12:00:00Z", "who": "Robin", "about": f"member:{number}"}
+        call = owner | {
+            "site": "Lima Grange",
+            "ended": "helped",
+            "note": "secret@example.org typed",
+        }
+        connection.execute(tables.call.insert(), call | {"id": 1})
+        connection.execute(tables.call_cause.insert(), {"call_id": 1, "cause": "typed.email"})
+        tried = {"at": "2026-11-25T12:00:00Z", "who": "Robin", "member_id": number, "ended": "done"}
+        connection.execute(tables.attempt.insert(), tried)
+        index.rebuild(connection)
+    onboard("export", "accounts.csv", "--record")
+
+
+def test_looking_changes_nothing_and_says_what_would_go(office: Path) -> None:
+    lived()
+    before = [f.read_bytes() for f in sorted(office.glob("roster.db"))]
+    said = onboard("forget", "patlee")
+    assert "Would be removed of patlee (member 1):" in said.words
+    assert "differs by state and country" in said.words
+    assert "nothing was removed" in said.words
+    assert [f.read_bytes() for f in sorted(office.glob("roster.db"))] == before
+    with store.transaction(roster(), keep=False) as connection:
+        assert search.existing(connection, [1]) == {1}
+
+
+def test_no_byte_of_the_member_is_left_in_the_rosters_files(office: Path) -> None:
+    lived()
+    onboard("export", "news.csv", "--changed", "--record")
+    said = onboard("forget", "patlee", "--record", "--by", "Robin")
+    assert "Removed of patlee (member 1):" in said.words
+    onboard("export", "news.csv", "--changed", "--record")
+    left = b"".join(file.read_bytes() for file in office.glob("roster.db*")).lower()
+    for secret in (b"pat.lee@", b"secret@", b"pat lee", b"4195550143", b"419-555-0143", b"patricia",
+                   b"leigh", b"asked pat"):  # fmt: skip
+        assert secret not in left, secret
+    assert b"kim@example.net" in left  # the search would have found it
+    onboard("forget", "--record")  # the page's mark is no more; nor is where it was in the file
+    left = b"".join(file.read_bytes() for file in office.glob("roster.db*")).lower()
+    assert (
+        left.count(b"patlee") == 4
+    )  # the bare handle: two columns of its table, and their indexes
+
+
+def test_what_stays_is_bound_to_nobody(office: Path) -> None:
+    lived()
+    onboard("forget", "1", "--record", "--by", "Robin")
+    with store.transaction(roster(), keep=False) as connection:
+        handle = tables.handle.c
+        given = dict(connection.execute(select(handle.text, handle.member_id)).all())
+        assert given == {"kimvale": 2, "patlee": None}
+        assert record.next_member(connection) == 3
+        (gone,) = connection.execute(select(tables.forgotten)).all()
+        assert (gone.member_id, gone.who) == (1, "Robin")
+        assert gone.removed["person"] == 2
+        (row,) = [r for r in connection.execute(select(tables.row)) if r.decision == "forgotten"]
+        assert (row.cells, row.fields, row.file, row.member_id) == ([], {}, "", None)
+        call = connection.execute(select(tables.call)).one()
+        assert (call.about, call.note, call.site) == ("forgotten", "", "Lima Grange")
+        assert connection.execute(select(tables.call_cause.c.cause)).scalar() == "typed.email"
+        about = tables.journal.c.about == "member:1"
+        lines = connection.execute(select(tables.journal).where(about)).all()
+        assert {line.what for line in lines} > {"enrolled", "corrected"}
+        assert not any(line.why or line.before or line.after for line in lines)
+        assert connection.execute(text("PRAGMA foreign_key_check")).all() == []
+        assert index.check(connection) == []
+    assert "member 1, by Robin" in onboard("forget").words
+
+
+def test_the_number_of_the_last_member_is_not_given_again(office: Path) -> None:
+    onboard("forget", "2", "--record")
+    onboard("batch", write_csv(Path("new.csv"), [("Ana Ruiz", "ana@example.org", "", "3 Low Rd",
+            "Athens", "OH", "45701", "Lima Grange")]), "--record")  # fmt: skip
+    with store.transaction(roster(), keep=False) as connection:
+        assert connection.execute(select(tables.member.c.id)).scalars().all() == [1, 3]
+
+
+def test_a_file_given_again_brings_nobody_back_and_a_new_form_gets_another_handle(
+    office: Path,
+) -> None:
+    onboard("forget", "patlee", "--record")
+    again = onboard("batch", "forms.csv", "--record")
+    assert "0 enrolled" in again.words
+    new = (*PAT[:1], "pat.new@example.org", *PAT[2:])
+    joined = onboard("batch", write_csv(Path("new.csv"), [new]), "--record", "--json")
+    assert joined.code in (0, 1)
+    with store.transaction(roster(), keep=False) as connection:
+        handles = connection.execute(select(tables.member.c.handle)).scalars().all()
+    assert "patlee" not in handles
+
+
+def test_who_was_asked_about_the_member_is_asked_no_more(office: Path) -> None:
+    said = onboard("forget", "patlee", "--record")
+    assert "texts about others" in said.words
+    with store.transaction(roster(), keep=False) as connection:
+        decisions = connection.execute(select(tables.decision)).all()
+        assert all("member:1" not in json.dumps(d.matches) for d in decisions)
+        assert all("Pat Lee" not in json.dumps([d.questions, d.reasons]) for d in decisions)
+
+
+def test_what_still_stands_as_somebody_elses_is_said_and_stays(office: Path) -> None:
+    with store.transaction(roster()) as connection:
+        shared = Person("member:2", "Kim", family="Vale", phone="+14195550143")
+        change.apply(connection, [], ROBIN, spellings=[(shared, keys.of(shared))])
+    said = onboard("forget", "patlee", "--record")
+    assert said.code == 1
+    assert "- phone: member:2 (person)" in said.words
+    assert "a household shares a phone" in said.words
+
+
+def test_all_accounts_of_the_member_go_those_merged_with_it_too(office: Path) -> None:
+    onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
+    said = onboard("forget", "2", "--record")
+    assert "Removed of patlee (member 1), kimvale (member 2):" in said.words
+    with store.transaction(roster(), keep=False) as connection:
+        assert search.count(connection) == 0
+
+
+def test_mails_in_the_outbox_go_and_letters_with_others_are_named(office: Path) -> None:
+    assert (office / "outbox" / "patlee.eml").exists()
+    said = onboard("forget", "patlee", "--record")
+    assert not (office / "outbox" / "patlee.eml").exists()
+    assert (office / "outbox" / "kimvale.eml").exists()
+    assert "Letters in the outbox, together with others': letters-1-2.pdf." in said.words
+    assert "The files that their forms came from: forms.csv." in said.words
+
+
+def test_the_page_is_told_once_and_then_the_handle_is_bound_to_no_number(office: Path) -> None:
+    lived()
+    onboard("forget", "patlee", "--record")
+    onboard("export", "news.csv", "--changed", "--record")
+    assert "deleted" in Path("news.csv").read_text()
+    assert "patlee" in Path("news.csv").read_text()
+    with store.transaction(roster(), keep=False) as connection:
+        assert 1 not in connection.execute(select(tables.exported.c.member_id)).scalars().all()
+    onboard("export", "news.csv", "--changed", "--record")
+    assert "deleted" not in Path("news.csv").read_text()
+
+
+def test_a_form_on_hold_is_deleted_too(office: Path) -> None:
+    with store.transaction(roster(), keep=False) as connection:
+        (key, *_) = [raw.key for raw in search.held(connection) if "Sam" in str(raw.fields)]
+    said = onboard("forget", f"row:{key[:8]}", "--record")
+    assert "Removed of a join form: " in said.words
+    left = b"".join(file.read_bytes() for file in office.glob("roster.db*"))
+    assert b"Sam Moor" not in left
+    assert b"419-555-0188" not in left
+
+
+def test_who_is_unknown_is_said(office: Path) -> None:
+    for said in (onboard("forget", "nobody"), onboard("disclose", "nobody", "--to", "a.json")):
+        assert (said.code, "No member has the number or sign-in name nobody" in said.words) == (
+            2,
+            True,
+        )
+    assert "is the beginning of no form" in onboard("forget", "row:zz").words
+
+
+def test_a_crash_half_way_deletes_nothing(office: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    lived()
+
+    def crash(*_: Any) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("onboard.roster.whole.places", crash)
+    assert onboard("forget", "patlee", "--record").code == 2
+    with store.transaction(roster(), keep=False) as connection:
+        assert search.existing(connection, [1]) == {1}
+        assert len(connection.execute(select(tables.person)).all()) >= 3
+
+
+# ---------------------------------------------------------------- all that is known
+
+
+def test_all_that_is_known_is_told_and_nothing_of_others(office: Path) -> None:
+    lived()
+    with store.transaction(roster()) as connection:
+        about = "Is this the same person as Kim Vale (member 2)?"
+        journal.write(connection, [Entry("noted", "member:1", about)], ROBIN)
+    said = onboard("disclose", "patlee", "--to", "pat.json")
+    assert said.code == 0
+    assert Path("pat.json").stat().st_mode & 0o777 == 0o600
+    text_ = Path("pat.json").read_text()
+    told = json.loads(text_)
+    assert told["from"] == "Test Growers Co-op"
+    (account,) = told["member"]["lines"]
+    assert account["email"] == "secret@example.org"
+    assert account["password_hash"] == "kept, and shown to nobody"
+    assert "argon2" not in text_
+    assert ["Full name", "Pat Lee"] in told["row"]["lines"][0]["cells"]
+    assert {p["email"] for p in told["person"]["lines"]} == {
+        "pat.lee@example.org",
+        "secret@example.org",
+    }
+    assert told["call"]["lines"][0]["note"] == "secret@example.org typed"
+    assert told["call_cause"]["lines"] == [
+        {"at": "2026-11-25T12:00:00Z", "causes": ["typed.email"]}
+    ]
+    assert "Kim" not in text_
+    assert "Robin" not in text_.replace("Robin Vale", "")
+    assert "(left out: it names somebody else)" in text_
+
+
+def test_people_get_it_as_sheets(office: Path) -> None:
+    lived()
+    assert onboard("disclose", "1", "--to", "pat.xlsx").code == 0
+    assert Path("pat.xlsx").stat().st_mode & 0o777 == 0o600
+    book = CalamineWorkbook.from_path("pat.xlsx")
+    assert book.sheet_names[:3] == ["About", "member", "handle"]
+    assert ["patlee"] in [row[:1] for row in book.get_sheet_by_name("handle").to_python()]
+    assert onboard("disclose", "1", "--to", "pat.docx").code == 2
