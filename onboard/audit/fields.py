@@ -15,8 +15,8 @@ from onboard.model import Change, Finding, Kind, PersonName, Weight
 SWAPPED = Kind(
     "fields.swapped", Weight.DOUBTFUL,
     "First and last name seem to have changed places.",
-    "given: Johnson; family: Michael; handle: johnsonmichael",
-    "given: Michael; family: Johnson; handle: michaeljohnson",
+    "given: Smith; family: Michael; email: michaelsmith@example.org",
+    "given: Michael; family: Smith; email: michaelsmith@example.org",
 )  # fmt: skip
 UNCLEANED = Kind(
     "fields.uncleaned", Weight.MENDED,

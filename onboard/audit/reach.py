@@ -60,14 +60,14 @@ HELPER = Kind(
 HOUSEHOLD = Kind(
     "reach.household", Weight.MENDED,
     "People of one home share an email or a phone.",
-    "phone: (419) 234-5678; given: Robin| phone: (419) 234-5678; given: Kim",
-    "phone: (419) 234-5678; given: Robin| phone: (419) 234-5679; given: Kim",
+    "phone: (419) 234-5678; family: Voss| phone: (419) 234-5678; family: Voss",
+    "phone: (419) 234-5678; family: Voss| phone: (419) 234-5679; family: Voss",
 )  # fmt: skip
 SHARED = Kind(
     "reach.shared", Weight.DOUBTFUL,
     "People who seem to have nothing else in common have the same email or phone: a slip, perhaps.",
-    "email: plee@example.org; family: Voss; street: 9 Ash St| email: plee@example.org; family: Moor",
-    "email: plee@example.org; family: Voss; street: 9 Ash St| email: kmoor@example.org; family: Moor",
+    "email: plee@example.org; family: Voss; street: 7 OAK ST| email: plee@example.org; family: Moor",
+    "email: plee@example.org; family: Voss; street: 7 OAK ST| email: kmoor@example.org; family: Moor",
 )  # fmt: skip
 KINDS = (NONE, LETTER_ONLY, BOUNCED, SAID_NO, HELPER, HOUSEHOLD, SHARED)
 

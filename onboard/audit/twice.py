@@ -11,7 +11,6 @@ import numpy as np
 from onboard.audit.account import Brief
 from onboard.audit.found import Found
 from onboard.match.columns import Index
-from onboard.match.evidence import IN_DOUBT
 from onboard.match.groups import TIED
 from onboard.match.levels import FIELDS
 from onboard.match.many import Everybody
@@ -33,10 +32,15 @@ LIKELY = Kind(
 POSSIBLE = Kind(
     "twice.possible", Weight.DOUBTFUL,
     "Two accounts may be one person's.",
-    "given: Robin; family: Quillfeather; zip: 45801| given: Robin; family: Quillfeather; zip: 45804",
+    "given: Robin; family: Voss; email: rq@example.org; phone: | given: Robin; family: Voss; email: rv@example.com",
     f"{_PAT}| given: Kim; family: Voss",
 )  # fmt: skip
 KINDS = (CERTAIN, LIKELY, POSSIBLE)
+
+
+# Less sure pairs are not told: of two sign-ups a question costs little, of a whole roster there would
+# be thousands about people who only have a name in common.
+WORTH_ASKING = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +63,7 @@ class Pairs:
     households: int  # pairs that share a home, a phone or a mailbox, and are two people
 
 
-def pairs(everybody: Everybody, account: Index, least: float = IN_DOUBT) -> Pairs:
+def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> Pairs:
     """The pairs of accounts that may be one person's.
 
     `account` says, for each spelling of `everybody`, at which place its account is.
@@ -94,7 +98,8 @@ def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
     ]
     told.sort(key=lambda part: -abs(part[0]))
     speaks = "; ".join(words for bits, words in told if bits > 0)
-    against = "; ".join(words for bits, words in told if bits < 0)
+    # What is the same can weigh less than nothing beside the rest; that is no reason against.
+    against = "; ".join(words for bits, words in told if bits < 0 and words[:4] != "same")
     return f"For it: {speaks}." + (f" Against it: {against}." if against else "")
 
 

@@ -1,0 +1,128 @@
+"""Every kind of finding of an audit: found in its wrong example, not in its right one."""
+
+from __future__ import annotations
+
+import re
+
+import examples
+import pytest
+
+from onboard import audit
+from onboard.audit import sound
+from onboard.audit.account import day
+from onboard.model import Kind, Weight
+from onboard.settings import Settings
+from onboard.tasks import catalogue
+
+KINDS = [kind for kind in audit.KINDS if kind not in sound.KINDS]  # tests of the store have those
+
+
+@pytest.fixture(scope="module")
+def coop(tmp_path_factory: pytest.TempPathFactory) -> Settings:
+    return examples.coop(tmp_path_factory.mktemp("coop") / "onboard.toml")
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=[kind.code for kind in KINDS])
+def test_a_kind_is_found_in_its_wrong_example_and_not_in_its_right_one(
+    kind: Kind, coop: Settings
+) -> None:
+    wrong = {one.code: one for one in examples.found(examples.accounts(kind.wrong, coop), coop)}
+    right = {one.code for one in examples.found(examples.accounts(kind.right, coop), coop)}
+    assert kind.code in wrong
+    assert kind.code not in right
+    found = wrong[kind.code].finding
+    assert found.weight is kind.weight
+    assert found.note.isprintable()
+    assert found.note.endswith((".", "?"))
+    if kind.weight is not Weight.MENDED:
+        assert re.search(
+            r"\b(?:ask|call|look|change|write|make|give|merge|see|say|find|have)\b",
+            found.note,
+            re.I,
+        )
+
+
+def test_nothing_is_said_of_members_of_whom_nothing_is_amiss(coop: Settings) -> None:
+    assert examples.found(examples.accounts("given: Pat| given: Kim", coop), coop) == []
+
+
+def test_nothing_but_its_age_is_said_of_a_closed_account(coop: Settings) -> None:
+    everything = (
+        "standing: closed; closed: 2020-01-01; handle: Pat Lee; email: ; phone: 12; site: Nowhere"
+    )
+    found = examples.found(examples.accounts(f"given: Kim| given: Sam| {everything}", coop), coop)
+    assert {one.code for one in found} == {"upkeep.closed_long"}
+
+
+def test_what_is_not_known_is_not_guessed(coop: Settings) -> None:
+    never = "joined: 2023-01-01; page_seen: "
+    codes = {one.code for one in examples.found(examples.accounts(never, coop), coop)}
+    assert not codes & {"access.never_signed_in", "upkeep.idle"}
+
+
+def test_each_code_has_one_group_and_all_groups_have_codes() -> None:
+    groups = {kind.code: audit.group_of(kind.code) for kind in catalogue.kinds()}
+    assert set(groups.values()) == set(audit.GROUPS)
+    assert groups["email.slip"] == groups["phone.fictional"] == "reach"
+    assert groups["site.far"] == groups["address.no_number"] == groups["place.at_odds"] == "place"
+    assert groups["name.test"] == groups["phone.prefix"] == "fields"
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("2026-11-25", "2026-11-25"),
+        ("2026-11-25T08:00:00Z", "2026-11-25"),
+        ("2026-11-25 08:00:00", "2026-11-25"),
+        ("11/25/2026", "2026-11-25"),
+        ("1/5/26 7:15 PM", "2026-01-05"),
+        ("Nov 25, 2026", "2026-11-25"),
+        ("November 25, 2026 at 9", "2026-11-25"),
+        ("25 Nov 2026", "2026-11-25"),
+        ("13/40/2026", None),
+        ("never", None),
+        ("", None),
+        ("9" * 5000, None),
+    ],
+)
+def test_days_are_read_as_people_and_programs_write_them(said: str, expected: str | None) -> None:
+    found = day(said)
+    assert (found.isoformat() if found else None) == expected
+
+
+def test_changes_are_proposed_only_where_nothing_is_in_doubt(coop: Settings) -> None:
+    def proposed(text: str) -> list[tuple[str, object]]:
+        told = examples.found(examples.accounts(f"given: Kim| {text}", coop), coop)
+        return [(one.change.field, one.change.after) for one in told if one.change]
+
+    assert proposed("phone: (419) 234-5678") == [("phone", "tel:+14192345678")]
+    assert proposed("street: 12 north main street") == [
+        ("address", ["12 N MAIN ST", "LIMA OH 45801"])
+    ]
+    ((field, name),) = proposed("given: PAT; family: LEE; handle: patlee")
+    assert (field, name["given"], name["family"]) == ("name", "Pat", "Lee")  # type: ignore[index]
+    assert proposed("site: lima grange hal") == [("site", "Lima Grange Hall")]
+    assert proposed("email: pat.lee@gmial.com") == []  # whose mailbox it is, only a person can say
+    assert proposed("phone: 419") == []
+
+
+def test_of_accounts_that_are_one_persons_the_one_used_last_stays(coop: Settings) -> None:
+    pat = "given: Patricia; family: Quillfeather; phone: (419) 234-5678"
+    both = f"{pat}; last_sign_in: 2026-02-01| {pat}; street: 9 ASH ST; last_sign_in: 2026-11-02"
+    told = examples.found(examples.accounts(both, coop), coop)
+    (change,) = [one.change for one in told if one.code == "twice.certain"]
+    assert change is not None
+    assert (change.member_id, change.field, change.before, change.after) == (
+        1,
+        "merged_into",
+        None,
+        2,
+    )
+
+
+def test_a_site_on_file_is_not_read_as_another_one(coop: Settings) -> None:
+    codes = {
+        one.code
+        for one in examples.found(examples.accounts("site: The Old Zeppelin Yard", coop), coop)
+    }
+    assert "site.unknown" in codes
