@@ -1,0 +1,101 @@
+"""What decayed in an invented roster is found, and clean members are left in peace.
+
+Bars: every kind at 99 %, false alarms at 1 % of clean members. The larger runs are made by
+`python tests/audit/measure.py N SEED`; here the roster is small.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import decay
+import measure
+import pytest
+
+from onboard import settings
+from onboard.roster import store
+from onboard.tasks.audit_roster import PART, audit_roster
+
+SEED, COUNT = 1, 1300
+
+
+@pytest.fixture(scope="module")
+def decayed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("decayed")
+    decay.make(folder, COUNT, SEED)
+    return folder
+
+
+@pytest.mark.parametrize("sheet", [False, True], ids=["roster", "spreadsheet"])
+def test_every_kind_of_decay_is_found_and_clean_members_are_left_in_peace(
+    decayed: Path, sheet: bool
+) -> None:
+    told = measure.measure(measure.audited(decayed, sheet=sheet), decayed)
+    assert len(told.found) >= 25
+    assert {kind: share for kind, share in told.found.items() if share < 0.99} == {}
+    assert told.false_alarms <= 0.01, told.alarms
+
+
+def content(file: Path) -> list[str]:
+    with sqlite3.connect(file) as connection:
+        return list(connection.iterdump())
+
+
+def test_an_audit_changes_nothing_and_keeps_nobody_from_writing(decayed: Path) -> None:
+    before = content(decayed / "roster.db")
+    coop = settings.read(decayed / "onboard.toml")
+    engine = store.open_store(f"sqlite:///{decayed / 'roster.db'}")
+    other = store.open_store(f"sqlite:///{decayed / 'roster.db'}", wait=0.1)
+
+    def somebody_writes(stage: str, done: int) -> None:
+        with store.transaction(other, keep=False) as connection:
+            connection.exec_driver_sql("UPDATE member SET email = ''")
+
+    done = audit_roster(
+        engine, coop, at=measure.NOON, today=decay.TODAY, processes=1, progress=somebody_writes
+    )
+    assert len(done.briefs) == COUNT
+    engine.dispose()
+    other.dispose()
+    assert content(decayed / "roster.db") == before
+
+
+def test_how_many_work_at_once_makes_no_difference(
+    decayed: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    alone = measure.audited(decayed, sheet=True, processes=1)
+    monkeypatch.setattr("onboard.tasks.audit_roster.PART", 400)
+    assert PART > COUNT > 3 * 400
+    together = measure.audited(decayed, sheet=True, processes=2)
+    assert together.found == alone.found
+    assert together.briefs == alone.briefs
+
+
+def test_the_same_seed_makes_the_same_roster(tmp_path: Path) -> None:
+    first, second = tmp_path / "a", tmp_path / "b"
+    assert decay.make(first, 200, 5) == decay.make(second, 200, 5)
+    for name in ("members.csv", "onboard.toml", "truth.csv", "clean.json"):
+        assert (first / name).read_bytes() == (second / name).read_bytes()
+    assert decay.make(tmp_path / "c", 200, 6) != decay.make(tmp_path / "d", 200, 5)
+
+
+def test_a_broken_store_is_told(decayed: Path, tmp_path: Path) -> None:
+    file = tmp_path / "roster.db"
+    file.write_bytes((decayed / "roster.db").read_bytes())
+    file.chmod(0o600)
+    with sqlite3.connect(file) as connection:
+        (last,) = connection.execute("SELECT max(id) FROM journal").fetchone()
+        connection.execute("DELETE FROM journal WHERE id IN (?, ?)", (last - 5, last - 6))
+        connection.execute("PRAGMA foreign_keys = OFF")
+        connection.execute("DELETE FROM row WHERE key = (SELECT row_key FROM person LIMIT 1)")
+    connection.close()
+    coop = settings.read(decayed / "onboard.toml")
+    engine = store.open_store(f"sqlite:///{file}")
+    done = audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY, processes=1)
+    engine.dispose()
+    notes = [
+        one.finding.note for one in done.found if one.code in ("sound.journal", "sound.dangling")
+    ]
+    assert any(f"Before line {last - 4} of the journal, 2 lines are missing." in n for n in notes)
+    assert any("of person points to a line of row that is not there." in n for n in notes)

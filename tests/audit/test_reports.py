@@ -1,0 +1,208 @@
+"""The report of an audit: as a page, workbook, CSV and JSON; beside the audit before; safe to open."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+import stat
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from html.parser import HTMLParser
+from pathlib import Path
+
+import examples
+import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as law
+from hypothesis import strategies as st
+from python_calamine import CalamineWorkbook
+
+from onboard.audit import reach
+from onboard.audit.account import Account, Rules
+from onboard.reports.audit import read_earlier
+from onboard.reports.audit_page import write_page
+from onboard.settings import Settings
+from onboard.tasks import report_audit
+from onboard.tasks.audit_roster import Audit
+
+NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
+LIVE = "=HYPERLINK(1)"
+MARKUP = '<script>alert(1)</script>"onload="x'
+
+
+@pytest.fixture(scope="module")
+def coop(tmp_path_factory: pytest.TempPathFactory) -> Settings:
+    return examples.coop(tmp_path_factory.mktemp("coop") / "onboard.toml")
+
+
+def audit_of(accounts: Sequence[Account], coop: Settings, at: datetime = NOON) -> Audit:
+    briefs = [account.brief(" ".join(sorted(reach.ways(account)))) for account in accounts]
+    found = examples.found(accounts, coop)
+    return Audit(at, "roster", Rules.of(coop, examples.TODAY), briefs, found, ("A note.",), 0, True)
+
+
+def written(text: str, coop: Settings, folder: Path, at: datetime = NOON) -> dict[str, Path]:
+    done = audit_of(examples.accounts(text, coop), coop, at)
+    report = report_audit.report_of(done, report_audit.earlier_in(folder))
+    return {file.name: file for file in report_audit.write(done, report, folder)}
+
+
+TWO = f"given: {LIVE}; family: {MARKUP}; handle: PatLee; phone: 419| given: Kim; site: Nowhere; handle: kim"
+
+
+def test_all_files_are_private_and_tell_the_same(coop: Settings, tmp_path: Path) -> None:
+    files = written(TWO, coop, tmp_path / "out")
+    assert stat.S_IMODE((tmp_path / "out").stat().st_mode) == 0o700
+    assert {stat.S_IMODE(file.stat().st_mode) for file in files.values()} == {0o600}
+    said = json.loads(files["audit.json"].read_text("ascii"))
+    codes = {kind["code"]: kind["count"] for kind in said["kinds"]}
+    assert codes["access.capitals"] == codes["site.unknown"] == 1
+    with files["findings.csv"].open(encoding="utf-8-sig", newline="") as lines:
+        rows = list(csv.DictReader(lines))
+    assert sorted(row["code"] for row in rows) == sorted(f["code"] for f in said["findings"])
+    book = CalamineWorkbook.from_path(files["audit.xlsx"])
+    assert book.sheet_names[:2] == ["Overview", "Calls"]
+    assert set(book.sheet_names[2:]) == {code for code, count in codes.items() if count}
+    overview = book.get_sheet_by_name("Overview").to_python()[1:]
+    assert {row[2]: row[4] for row in overview} == codes
+
+
+def test_nothing_that_a_member_typed_is_live(coop: Settings, tmp_path: Path) -> None:
+    files = written(TWO, coop, tmp_path)
+    with files["findings.csv"].open(encoding="utf-8-sig", newline="") as lines:
+        assert not [cell for row in csv.reader(lines) for cell in row if cell.startswith("=")]
+    page = files["audit.html"].read_text("utf-8")
+    assert "<script" not in page.lower()
+    assert "HYPERLINK" in page
+
+
+class Outside(HTMLParser):
+    """Everything on a page that would be fetched, or run."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[str] = []
+        self.ids: list[str] = []
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
+        if tag in ("script", "iframe", "object", "embed", "img", "link", "audio", "video", "form"):
+            self.found.append(tag)
+        for name, value in attributes:
+            if name.startswith("on") or (
+                name.endswith(("href", "src")) and (value or "")[:1] != "#"
+            ):
+                self.found.append(f"{tag} {name}={value}")
+            if name == "id" and value:
+                self.ids.append(value)
+
+
+def outside(page: str) -> list[str]:
+    parser = Outside()
+    parser.feed(page)
+    assert len(parser.ids) == len(set(parser.ids))
+    return parser.found
+
+
+def test_the_page_stands_alone(coop: Settings, tmp_path: Path) -> None:
+    page = written(TWO, coop, tmp_path)["audit.html"].read_text("utf-8")
+    assert outside(page) == []
+    addresses = set(re.findall(r"https?://[^\s\"'<>)]+", page))
+    # names of the standards that SVG is written in, which nobody fetches
+    assert addresses <= {"http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"}
+    assert "@import" not in page
+    assert "url(" not in page
+
+
+def test_every_chart_has_its_table_and_a_name_that_is_read_aloud(
+    coop: Settings, tmp_path: Path
+) -> None:
+    page = written(TWO, coop, tmp_path)["audit.html"].read_text("utf-8")
+    drawn = re.findall(r"<svg[^>]*>", page)
+    assert len(drawn) == 2  # by group, and the map
+    assert all('role="img"' in one and "aria-label=" in one for one in drawn)
+    assert page.count("<table") >= 2
+    for code in ("Access", "Place"):
+        assert re.search(rf"<td>{code}</td><td class=\"n\">\d", page)
+
+
+@law(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.text(max_size=40), st.text(max_size=40), st.text(max_size=20))
+def test_no_text_on_file_breaks_the_page_or_the_tables(
+    coop: Settings, tmp_path: Path, given: str, email: str, handle: str
+) -> None:
+    line = examples.line(1, {}) | {
+        "handle": handle, "email": email, "site": given, "address": [given, email],
+        "name": {"given": given, "middle": "", "family": handle, "suffix": ""},
+    }  # fmt: skip
+    account = report_audit.audit.of_member(line, coop)
+    done = audit_of([account], coop)
+    report = report_audit.report_of(done)
+    write_page(report, tmp_path / "page.html")
+    assert outside((tmp_path / "page.html").read_text("utf-8")) == []
+    report_audit.write(done, report, tmp_path / "all")
+
+
+def test_an_audit_is_told_beside_the_one_before(coop: Settings, tmp_path: Path) -> None:
+    before = datetime(2026, 10, 25, 12, tzinfo=UTC)
+    written("given: Pat; handle: PatLee| given: Kim; handle: KimRivers", coop, tmp_path, before)
+    files = written("given: Pat; handle: PatLee; site: Nowhere| given: Kim", coop, tmp_path)
+    said = json.loads(files["audit.json"].read_text("ascii"))
+    kinds = {kind["code"]: kind for kind in said["kinds"]}
+    capitals, unknown = kinds["access.capitals"], kinds["site.unknown"]
+    assert (capitals["before"], capitals["count"], capitals["new"], capitals["gone"]) == (
+        2,
+        1,
+        0,
+        1,
+    )
+    assert (unknown["before"], unknown["count"], unknown["new"], unknown["gone"]) == (0, 1, 1, 0)
+    assert [f["new"] for f in said["findings"] if f["code"] == "site.unknown"] == [True]
+    assert [a["at"][:10] for a in said["history"]] == ["2026-10-25", "2026-11-25"]
+    page = files["audit.html"].read_text("utf-8")
+    assert "Better and worse" in page
+    assert read_earlier(tmp_path / "audit (earlier).json").at.startswith("2026-10-25")
+
+
+def test_what_is_no_audit_is_said_to_be_none(tmp_path: Path) -> None:
+    for text in ("", "[]", '{"audit": 1}', '{"audit": 99}', "\ud800"):
+        (tmp_path / "audit.json").write_text(text, "utf-8", "surrogatepass")
+        with pytest.raises(report_audit.FileTrouble, match="move it"):
+            read_earlier(tmp_path / "audit.json")
+
+
+# ---------------------------------------------------------------- calls
+
+
+def test_a_call_that_helps_many_comes_before_one_that_helps_one(coop: Settings) -> None:
+    closed = "site: Troy Church Lot"
+    text = "| ".join((closed, closed, closed, "given: Sam; last_sign_in: 2023-02-01"))
+    done = audit_of(examples.accounts(text, coop), coop)
+    first, *others = report_audit.report_of(done).calls
+    # Lee Darby, the host of the closed site, has no phone there: so each member is called
+    assert first.helps == 1
+    with_phone = tuple(
+        replace(site, host_phone="419-234-5699") if site.closed else site for site in coop.sites
+    )
+    rules = replace(done.rules, settings=replace(coop, sites=with_phone))
+    first, *others = report_audit.report_of(replace(done, rules=rules)).calls
+    assert (first.whom, first.why_them, first.helps) == ("Lee Darby", "host of Troy Church Lot", 3)
+    assert first.phone == "(419) 234-5699"
+    assert [call.whom for call in others] == ["Sam Oster"]
+
+
+def test_who_has_no_phone_is_asked_after_at_the_site(coop: Settings) -> None:
+    text = "given: Pat; email: ; phone: ; address: | given: Kim"
+    sites = tuple(replace(site, host_phone="419-234-5699") for site in coop.sites)
+    coop = replace(coop, sites=sites)
+    done = audit_of(examples.accounts(text, coop), coop)
+    (call,) = report_audit.report_of(done).calls
+    assert (call.whom, call.about) == ("Robin Vale", ("Pat Lee",))
+    assert "cannot be reached" in call.reasons[0]
+
+
+def test_there_are_at_most_ten_calls(coop: Settings) -> None:
+    text = "| ".join("site: Nowhere" for _ in range(14))
+    assert len(report_audit.report_of(audit_of(examples.accounts(text, coop), coop)).calls) == 10
