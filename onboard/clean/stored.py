@@ -38,6 +38,8 @@ def show(field: str, value: Any) -> str:
             return "\n".join(f"{key}: {text}" for key, text in value.items())
         case list() | tuple():
             return "\n".join(map(str, value))
+        case int() if field == "merged_into":
+            return f"member {value}"
     return str(value)
 
 

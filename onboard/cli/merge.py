@@ -67,7 +67,7 @@ def merge(
     whose = {line["id"]: line["handle"] for line in (done.stays, done.goes)}
     console.print(
         changes.table(
-            ((1, c) for c in done.changes), whose, "Changed" if record else "Would change"
+            [(1, c) for c in done.changes], whose, "Changed" if record else "Would change"
         )
     )
     for field, reason in done.chosen.items():

@@ -62,9 +62,7 @@ def tidy(
             console.print(changes.table(done.made, whose, "Changed" if record else "Would change"))
         for left in done.left_out:
             say(_left_out(left, whose.get(left.change.member_id, ""), whose))
-        for merge in done.merges:
-            for sentence in merge.told:
-                say(f"- {sentence}")
+        _print_merges(done)
         _print_sums(done, file, record)
     raise typer.Exit(NEEDS_A_PERSON if stale else DONE)
 
@@ -96,6 +94,21 @@ def _left_out(left: LeftOut, handle: str, whose: dict[int, str]) -> str:
         f"line {left.line}, {handle}: {field} is {now} now, and no longer {was}; left out. "
         "Look at it again."
     )
+
+
+def _print_merges(done: TidyReport) -> None:
+    if not done.merges:
+        return
+    say(
+        "Orders are on the ordering page, not here. Before you close an account there, see whether it has "
+        "open orders or money on it, and have them moved. Then tell the member how they sign in from now on:"
+    )
+    for merge in done.merges[: changes.SHOWN]:
+        goes, stays = merge.goes["handle"], merge.stays["handle"]
+        chosen = "".join(f"; {field}: {reason}" for field, reason in merge.chosen.items())
+        say(f"- {goes} is part of {stays}{chosen}")
+    if len(done.merges) > changes.SHOWN:
+        say(f"- … and {len(done.merges) - changes.SHOWN:,} more: --json has them all.")
 
 
 def _print_sums(done: TidyReport, file: Path, record: bool) -> None:

@@ -7,7 +7,7 @@ spreadsheet program does to a cell can change what is applied.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -84,23 +84,28 @@ def _instructions() -> cells.Page:
 # ---------------------------------------------------------------- on the screen
 
 HERE = frozenset(("belongings", "spelling"))  # parts of a change that say nothing to people
+SHOWN = 60  # changes on a screen
 
 
-def table(changes: Iterable[tuple[int, Change]], whose: Mapping[int, str], title: str) -> Table:
-    """The changes line by line, as a screen shows them; `whose` are handles by member number."""
+def table(changes: Sequence[tuple[int, Change]], whose: Mapping[int, str], title: str) -> Table:
+    """The changes line by line, as a screen shows them; `whose` are handles by member number.
+
+    Of very many the first are shown, and how many more there are.
+    """
+    told = [(line, change) for line, change in changes if change.field not in HERE]
+    more = f"… and {len(told) - SHOWN:,} more: --json has them all." if len(told) > SHOWN else None
     found = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False,
-                  header_style="dim")  # fmt: skip
+                  header_style="dim", caption=more, caption_justify="left")  # fmt: skip
     for head in ("line", "sign-in name", "field", "before", "after"):
         found.add_column(head, overflow="fold")
-    for line, change in changes:
-        if change.field not in HERE:
-            found.add_row(
-                str(line),
-                _plain(whose.get(change.member_id, f"member {change.member_id}")),
-                change.field.replace("_", " "),
-                _plain(shown(change.field, change.before, whose)),
-                _plain(shown(change.field, change.after, whose)),
-            )
+    for line, change in told[:SHOWN]:
+        found.add_row(
+            str(line),
+            _plain(whose.get(change.member_id, f"member {change.member_id}")),
+            change.field.replace("_", " "),
+            _plain(shown(change.field, change.before, whose)),
+            _plain(shown(change.field, change.after, whose)),
+        )
     return found
 
 

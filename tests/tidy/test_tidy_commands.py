@@ -121,6 +121,7 @@ def test_a_merge_in_a_file_tells_what_is_left_to_do(office: Path) -> None:
     assert done.code == 0
     assert "kimvale merged into" in done.words
     assert "see whether it has open orders or money on it" in done.words
+    assert "- kimvale is part of patlee; name:" in done.words
     assert email(1) == "pat@example.org"  # what a person set goes before what the rules choose
     assert onboard("undo", "1", "--line", "4", "--record").code == 0
     assert email(1) == "pat@example.org"
