@@ -146,37 +146,42 @@ def clean(name: PersonName | str, rule: HandleRule = HandleRule()) -> Cleaned[Ha
     >>> clean("Ad Min").findings[0].code
     'handle.reserved'
     """
+    if isinstance(name, PersonName):
+        return _of_name(name, rule)
+    cleaned = names.clean(name)
+    blocking = tuple(f for f in cleaned.findings if f.weight is Weight.BLOCKING)
+    if cleaned.value is None:
+        return Cleaned(name, None, blocking)
+    if blocking:
+        shown = names.show(cleaned.value)
+        return Cleaned(name, None, (*blocking, _trouble(cleaned.value, shown) or _unsettled(shown)))
+    return replace(_of_name(cleaned.value, rule), said=name)
+
+
+@lru_cache(maxsize=2048)  # a batch asks twice: who has it already, then whether it can be had
+def _of_name(name: PersonName, rule: HandleRule) -> Cleaned[Handle]:
+    shown = names.show(name)
     findings: list[Finding] = []
-    if isinstance(name, str):
-        said = name
-        cleaned = names.clean(said)
-        findings += [f for f in cleaned.findings if f.weight is Weight.BLOCKING]
-        if cleaned.value is None:
-            return Cleaned(said, None, tuple(findings))
-        name = cleaned.value
-        shown = names.show(name)
-    else:
-        said = shown = names.show(name)
-    if trouble := _trouble(name, shown) or (_unsettled(shown) if findings else None):
-        return Cleaned(said, None, (*findings, trouble))
+    if trouble := _trouble(name, shown):
+        return Cleaned(shown, None, (trouble,))
     handle = _shorten(_make(name), rule.longest)
     if not handle.text:
         note = f"“{shown}” leaves no letters for a handle. Ask for the name."
-        return Cleaned(said, None, (*findings, UNCLEAR.found(shown, note)))
+        return Cleaned(shown, None, (UNCLEAR.found(shown, note),))
     if is_reserved(handle.text, rule):
         note = (
             f"The handle would be “{handle.text}”, which nobody may have, because people or"
             " programs would take it for something else. Ask the member for a middle name or"
             " initial to add to the first name."
         )
-        return Cleaned(said, None, (*findings, RESERVED.found(shown, note)))
+        return Cleaned(shown, None, (RESERVED.found(shown, note),))
     if any(step.what == "shorten" for step in handle.steps):
         note = (
             f"The handle would have more than {rule.longest} characters and is cut to"
             f" “{handle.text}”. Tell the member, who will expect the whole name."
         )
         findings.append(SHORTENED.found(shown, note))
-    return Cleaned(said, handle, tuple(findings))
+    return Cleaned(shown, handle, tuple(findings))
 
 
 def show(handle: Handle) -> str:
@@ -233,7 +238,6 @@ def _is_latin(char: str) -> bool:
     return unicodedata.name(char, "").startswith(("LATIN", "MODIFIER", "FEMININE", "MASCULINE"))
 
 
-@lru_cache(maxsize=2048)  # a batch asks twice: who has it already, then whether it can be had
 def _make(name: PersonName) -> Handle:
     """The handle and its steps, from the name as it is written out."""
     steps: list[Step] = []

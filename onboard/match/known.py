@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import fields, replace
 from itertools import combinations
@@ -16,12 +17,17 @@ from onboard.model import Match, Person
 
 
 class _Spelling:
-    """A person with what matching makes of them, made once."""
+    """A person with what matching makes of them, made once, and whose spelling it is."""
 
-    __slots__ = ("folded", "keys", "person")
+    __slots__ = ("folded", "keys", "owner", "person")
 
-    def __init__(self, person: Person, folded: Folded, found: Collection[str]) -> None:
-        self.person, self.folded, self.keys = person, folded, found
+    def __init__(self, person: Person, owner: str, folded: Folded, found: Collection[str]) -> None:
+        self.person, self.owner, self.folded, self.keys = person, owner, folded, found
+
+    def of_owner(self) -> Person:
+        if self.person.owner == self.owner:
+            return self.person
+        return replace(self.person, owner=self.owner)
 
 
 class Known:
@@ -34,7 +40,7 @@ class Known:
     def __init__(self) -> None:
         self._made: dict[Person, _Spelling] = {}
         self._spellings: dict[str, dict[Person, _Spelling]] = {}  # of each owner
-        self._by_key: dict[str, dict[str, dict[Person, _Spelling]]] = {}  # key, owner, spellings
+        self._by_key: dict[str, dict[int, _Spelling]] = defaultdict(dict)  # by identity
         # Where the evidence on two foldings stands, by their identities.
         self._ahead: dict[tuple[int, int], tuple[Pairs, int]] = {}
 
@@ -47,27 +53,27 @@ class Known:
 
         Knowing it already changes nothing. With `by`, it is found by no other keys than these.
         """
-        made = self._spelling(person)
-        if owner and owner != person.owner:
-            made = _Spelling(replace(person, owner=owner), made.folded, made.keys)
-            made = self._made.setdefault(made.person, made)
-        person, owner = made.person, made.person.owner
-        self._spellings.setdefault(owner, {})[person] = made
+        owner = owner or person.owner
+        mine = self._spellings.setdefault(owner, {})
+        made = mine.get(person)
+        if made is None:
+            made = self._spelling(person)
+            if owner != person.owner:
+                made = _Spelling(person, owner, made.folded, made.keys)
+            mine[person] = made
+        me = id(made)
         for key in made.keys if by is None else by:
-            self._by_key.setdefault(key, {}).setdefault(owner, {})[person] = made
+            self._by_key[key][me] = made
 
     def forget(self, owner: str) -> None:
         """Know none of the owner's spellings any more."""
         for made in self._spellings.pop(owner, {}).values():
             for key in made.keys:
-                owners = self._by_key.get(key, {})
-                owners.pop(owner, None)
-                if not owners:
-                    self._by_key.pop(key, None)
+                self._by_key.get(key, {}).pop(id(made), None)
 
     def alike(self, person: Person) -> list[Person]:
         """The spellings of others that share a key with this person, by owner."""
-        return [other.person for other in self._alike(self._spelling(person))]
+        return [other.of_owner() for other in self._alike(self._spelling(person))]
 
     def look_ahead(self, people: Sequence[Person]) -> None:
         """Judge at once the pairs that `match` is going to ask about for these people.
@@ -118,25 +124,27 @@ class Known:
         if made is None:
             folded = fold(person)
             made = self._made[person] = _Spelling(
-                person, folded, tuple(dict.fromkeys(keys.of_folded(folded)))
+                person, person.owner, folded, tuple(dict.fromkeys(keys.of_folded(folded)))
             )
         return made
 
     def _alike(self, made: _Spelling) -> list[_Spelling]:
-        owner, found = made.person.owner, {}
+        found: dict[int, _Spelling] = {}
         for key in made.keys:
-            owners = self._by_key.get(key)
-            if owners is None or len(owners) + (owner not in owners) > keys.CROWD:
+            together = self._by_key.get(key)
+            if not together or (len(together) >= keys.CROWD and _is_crowd(made, together)):
                 continue
-            for other, spellings in owners.items():
-                if other != owner:
-                    for spelling in spellings.values():
-                        found[id(spelling)] = spelling
-        return sorted(found.values(), key=_order)
+            found |= together
+        others = [other for other in found.values() if other.owner != made.owner]
+        return sorted(others, key=_order) if len(others) > 1 else others
 
 
-# The owner first.
-_order = attrgetter(*(f"person.{field.name}" for field in fields(Person)))
+def _is_crowd(made: _Spelling, together: dict[int, _Spelling]) -> bool:
+    owners = {other.owner for other in together.values()} | {made.owner}
+    return len(owners) > keys.CROWD
+
+
+_order = attrgetter("owner", *(f"person.{f.name}" for f in fields(Person) if f.name != "owner"))
 
 
 def match(person: Person, known: Known) -> tuple[Match, ...]:
@@ -146,14 +154,14 @@ def match(person: Person, known: Known) -> tuple[Match, ...]:
     """
     made = known._spelling(person)
     alike = known._alike(made)
-    best: dict[str, tuple[Person, Pairs, int]] = {}
+    best: dict[str, tuple[_Spelling, Pairs, int]] = {}
     judged = known.judged(made.folded, [other.folded for other in alike])
     for other, (pairs, at) in zip(alike, judged, strict=True):
         if pairs.different[at] and not pairs.household[at]:
             continue
-        owner = other.person.owner
-        before = best.get(owner)
+        before = best.get(other.owner)
         if before is None or pairs.weight[at] > before[1].weight[before[2]]:
-            best[owner] = other.person, pairs, at
+            best[other.owner] = other, pairs, at
     order = sorted(best.values(), key=lambda b: (-b[1].weight[b[2]], b[0].owner))
-    return tuple(Match(other, pairs.evidence(at, person, other)) for other, pairs, at in order)
+    found = ((other.of_owner(), pairs, at) for other, pairs, at in order)
+    return tuple(Match(other, pairs.evidence(at, person, other)) for other, pairs, at in found)

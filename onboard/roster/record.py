@@ -275,10 +275,15 @@ class _Lines:
             lines.append(
                 texts | {"id": number, "owner": owner, "row_key": row_key, "joint": spelling.joint}
             )
-            keys += [{"key": sound(key), "person_id": number} for key in sorted(match_keys)]
+            keys += [(sound(key), number) for key in match_keys]
             number += 1
         insert(connection, person, lines)
-        insert(connection, tables.person_key, keys)
+        keys.sort()  # neighbours go into the same pages of the table
+        insert(
+            connection,
+            tables.person_key,
+            [{"key": key, "person_id": number} for key, number in keys],
+        )
 
 
 def insert(connection: Connection, table: Table, lines: Sequence[Mapping[str, Any]]) -> None:
