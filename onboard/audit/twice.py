@@ -12,7 +12,7 @@ from onboard.audit.account import Brief
 from onboard.audit.found import Found
 from onboard.match.columns import Index
 from onboard.match.groups import TIED
-from onboard.match.levels import FIELDS
+from onboard.match.levels import FIELDS, LEVEL
 from onboard.match.many import Everybody
 from onboard.model import Change, Kind, Weight
 
@@ -50,7 +50,7 @@ class Pair:
     one: int
     other: int
     confidence: float
-    same: bool  # may be decided alone
+    same: bool  # may be decided alone, and have a phone or a mailbox in common
     words: str
 
 
@@ -79,8 +79,12 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
             confidence = float(judged.confidence[at])
             known = best.get((one, other))
             if known is None or confidence > known.confidence:
+                one_contact = (
+                    judged.levels["phone"][at] == LEVEL["phone"]["same"]
+                    or judged.levels["email"][at] >= LEVEL["email"]["one"]
+                )
                 best[one, other] = Pair(
-                    one, other, confidence, bool(judged.same[at]),
+                    one, other, confidence, bool(judged.same[at] and one_contact),
                     _words([int(judged.levels[f][at]) for f in FIELDS], judged.parts[at].tolist()),
                 )  # fmt: skip
         households += int(judged.household.sum())

@@ -27,7 +27,7 @@ from sqlalchemy import Connection
 
 from onboard import handles, passwords
 from onboard.clean import place as places
-from onboard.match import keys
+from onboard.match import given_names, keys
 from onboard.model import FirstPassword, Person, PersonName, Place
 from onboard.roster import store, tables
 from onboard.tables import rows, zip_codes
@@ -37,13 +37,20 @@ PAGE_SEEN = date(2026, 11, 20)
 SITES = 40
 REACH = 10.0  # miles from a site at most that its members live
 STATES = ("OH", "IN", "IA", "WI", "VT")
-STREETS = (
-    "THISTLEDOWN RD", "BLUESTEM LN", "WINDROW ST", "MILKWEED AVE", "SANDBAR ST", "SLUICE CT",
-    "PIKEFIN AVE", "CATTAIL ST", "BURDOCK CIR", "SUGARHOUSE RD", "FIELDSTONE LN", "HAYWAIN RD",
-    "GOOSEFOOT DR", "SEEDLING WAY", "THRESHING AVE", "BARNSWALLOW LN", "RUTABAGA ST", "LARKSPUR CT",
-    "CONEFLOWER DR", "OLD CREAMERY RD", "SWITCHGRASS TER", "PLOWSHARE ST", "NETTLE HILL RD",
-    "N GRANARY ST", "S GRANARY ST", "E FURROW AVE", "W FURROW AVE", "QUACK GRASS RD",
+# Streets are put together of these: there are so many in life that two people of one street say
+# something of each other.
+STREET_WORDS = (
+    "THISTLE", "BLUESTEM", "WINDROW", "MILKWEED", "SANDBAR", "SLUICE", "PIKEFIN", "CATTAIL", "BURDOCK",
+    "SUGARHOUSE", "FIELDSTONE", "HAYWAIN", "GOOSEFOOT", "SEEDLING", "THRESHING", "BARNSWALLOW",
+    "RUTABAGA", "LARKSPUR", "CONEFLOWER", "CREAMERY", "SWITCHGRASS", "PLOWSHARE", "NETTLE", "GRANARY",
+    "FURROW", "QUACKGRASS", "TAMARACK", "KINGBIRD", "FOXGLOVE", "HARROW", "SILAGE", "BUCKBRUSH",
+    "CHICORY", "DOGBANE", "EYEBRIGHT", "FEVERFEW", "GANDER", "HEMPNETTLE", "INKBERRY", "JUNCO",
 )  # fmt: skip
+STREET_PLACES = (
+    "HOLLOW", "HILL", "RIDGE", "BOTTOM", "MEADOW", "CREEK", "GROVE", "PRAIRIE", "BEND", "FORD", "KNOLL",
+    "MARSH", "ORCHARD", "BLUFF", "HAVEN", "GLEN",
+)  # fmt: skip
+STREET_ENDS = ("RD", "LN", "ST", "AVE", "DR", "CT")
 DOMAINS = ("example.org", "example.com", "example.net")
 # What may be said of a clean member: facts that are no decay.
 KNOWN_OF_CLEAN = frozenset({"reach.household"})
@@ -208,7 +215,7 @@ def people(count: int, chance: random.Random, sites: list[Spot]) -> list[One]:
         last = made[-1] if made and chance.random() < 0.1 and len(made) % 2 else None
         if last:  # two of one home
             family, home = last.family, places.find(last.zip5) or home
-            if given[:3] == last.given[:3]:
+            if _could_be_one(given.lower(), last.given.lower()):
                 continue
         if (given, family, home.zip5) in names_used or len(given) < 3 or len(family) < 3:
             continue
@@ -216,11 +223,10 @@ def people(count: int, chance: random.Random, sites: list[Spot]) -> list[One]:
         if made_of is None or len(made_of.text) > 28 or not (handle := taken.take(made_of.text)):
             continue
         names_used.add((given, family, home.zip5))
-        while (
-            street := f"{chance.randrange(1, 9999)} {chance.choice(STREETS)}",
-            home.zip5,
-        ) in homes:
-            pass
+        words = map(chance.choice, (STREET_WORDS, STREET_PLACES, STREET_ENDS))
+        street = " ".join((str(chance.randrange(1, 9999)), *words))
+        if (street, home.zip5) in homes:
+            continue
         homes.add((street, home.zip5))
         joined = date(2023, 1, 1) + timedelta(days=chance.randrange(1300))
         order = date(2026, 9, 1) + timedelta(days=chance.randrange(75))
@@ -235,6 +241,15 @@ def people(count: int, chance: random.Random, sites: list[Spot]) -> list[One]:
             one = replace(one, street=last.street, site=last.site, phone=last.phone)
         made.append(one)
     raise AssertionError("names never end")
+
+
+def _could_be_one(given: str, other: str) -> bool:
+    """Whether one person could go by both names."""
+    return (
+        given[0] == other[0]
+        or given_names.is_short_for(given, other)
+        or given_names.have_one_full(given, other)
+    )
 
 
 def number(chance: random.Random, home: Place, used: set[str]) -> str:
@@ -440,7 +455,7 @@ def twice_moved(all_: Decay, one: One) -> int:
 
 @decay("access.capitals")
 def handle_in_capitals(all_: Decay, one: One) -> None:
-    one.handle = one.given + one.family
+    one.handle = one.handle[0].upper() + one.handle[1:]
 
 
 @decay("access.email")

@@ -1,0 +1,170 @@
+"""`onboard audit` and `onboard activity`, as a coordinator types them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from cli.office import HEADINGS, KIM, PAT, SETTINGS, onboard, write_csv
+from python_calamine import CalamineWorkbook
+from sqlalchemy import select
+
+from onboard.roster import store, tables
+
+MEMBERS = (*HEADINGS, "Handle")
+AGAIN = ("Patrick Lee", "pat.lee@example.org", "419-555-0143", "12 N Main St", "Lima", "OH", "45801",
+         "Lima Grange")  # fmt: skip
+
+
+@pytest.fixture
+def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with settings, and a spreadsheet of members."""
+    monkeypatch.delenv("ONBOARD_SETTINGS", raising=False)
+    (tmp_path / "onboard.toml").write_text(SETTINGS, encoding="utf-8")
+    write_csv(
+        tmp_path / "members.csv",
+        [(*PAT, "PatLee"), (*KIM, "kimvale"), (*PAT[:-1], "", "patlee2")],
+        MEMBERS,
+    )
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_a_spreadsheet_that_nobody_imported_is_looked_at(office: Path) -> None:
+    said = onboard("audit", "members.csv", "--to", "out")
+    assert said.code == 1
+    assert "access.capitals" in said.out
+    assert "twice.certain" in said.out
+    assert {file.name for file in (office / "out").iterdir()} == {
+        "audit.html", "audit.xlsx", "findings.csv", "audit.json", "pairs.xlsx",
+    }  # fmt: skip
+    assert not (office / "roster.db").exists()
+
+
+def test_the_roster_is_looked_at_and_its_changes_proposed(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
+    with store.transaction(engine) as connection:
+        connection.execute(
+            tables.member.update()
+            .where(tables.member.c.id == 2)
+            .values(address=["88 Elm Street", "Lima, Ohio 45801"])
+        )
+    engine.dispose()
+    before = (office / "roster.db").read_bytes()
+    said = onboard("audit", "--to", "out")
+    assert said.code == 1
+    assert (office / "roster.db").read_bytes() == before
+    book = CalamineWorkbook.from_path(office / "out" / "changes.xlsx")
+    rows = book.get_sheet_by_index(0).to_python()
+    told = [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
+    proposed = {str(value) for row in told for value in row.values()}
+    assert {"fields.uncleaned", "88 ELM ST\nLIMA OH 45801", "twice.certain"} <= proposed
+
+
+def test_who_was_ruled_not_the_same_is_not_asked_about_again(office: Path) -> None:
+    onboard("audit", "members.csv", "--to", "out")
+    pairs = (
+        CalamineWorkbook.from_path(office / "out" / "pairs.xlsx").get_sheet_by_index(0).to_python()
+    )
+    one, other = pairs[1][:2]
+    (office / "out" / "pairs.xlsx").unlink()
+    write_csv(office / "ruled.csv", [(one, other, "different")], ("id_a", "id_b", "ruling"))
+    said = onboard("audit", "members.csv", "--to", "out", "--ruled", "ruled.csv", "--json")
+    assert not [line for line in said.json() if line.get("code", "").startswith("twice.")]
+    # the ruling stays in the folder's list, so that the next audit knows it without being told
+    said = onboard("audit", "members.csv", "--to", "out", "--json")
+    assert not [line for line in said.json() if line.get("code", "").startswith("twice.")]
+
+
+def test_json_is_one_object_a_line_and_the_summary_last(office: Path) -> None:
+    *findings, summary = onboard("audit", "members.csv", "--json").json()
+    counts = {kind["code"]: kind["count"] for kind in summary["kinds"]}
+    assert sum(counts.values()) == len(findings)
+    assert summary["members"] == 3
+    assert summary["compared_with"] is None
+
+
+def test_an_earlier_audit_can_be_named(office: Path) -> None:
+    onboard("audit", "members.csv", "--to", "first")
+    said = onboard("audit", "members.csv", "--since", "first/audit.json", "--json")
+    *_, summary = said.json()
+    assert summary["compared_with"]
+    assert {kind["new"] for kind in summary["kinds"]} == {0}
+    said = onboard("audit", "members.csv", "--since", "members.csv")
+    assert said.code == 2
+    assert "is no audit of this program" in said.err
+
+
+def test_an_empty_roster_is_no_trouble(office: Path) -> None:
+    said = onboard("audit", "--to", "out")
+    assert said.code == 1  # the site has nobody
+    assert "0 open accounts looked at" in said.out
+
+
+def test_columns_without_a_spreadsheet_make_no_sense(office: Path) -> None:
+    said = onboard("audit", "--column", "Name=full_name")
+    assert said.code == 2
+    assert "name it as FILE" in said.err
+
+
+# ---------------------------------------------------------------- activity
+
+
+def page_list(office: Path, *rows: tuple[str, ...]) -> Path:
+    return write_csv(office / "list.csv", rows, ("Handle", "Last sign-in", "Last order", "Bounced"))
+
+
+def days(office: Path) -> dict[str, tuple[str | None, ...]]:
+    member = tables.member.c
+    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
+    with store.transaction(engine, keep=False) as connection:
+        query = select(
+            member.handle, member.page_seen, member.last_sign_in, member.last_order, member.bounced
+        )
+        found = {handle: tuple(rest) for handle, *rest in connection.execute(query)}
+    engine.dispose()
+    return found
+
+
+def test_the_pages_list_is_taken_in(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    page_list(
+        office, ("PatLee", "11/03/2026", "2026-11-04", ""), ("kimvale", "", "", "2026-10-01"),
+        ("nobody", "", "", ""), ("patlee2", "soon", "", ""),
+    )  # fmt: skip
+    looked = onboard("activity", "list.csv", "--as-of", "2026-11-20")
+    assert days(office)["PatLee"] == (None,) * 4
+    assert "This was a look" in looked.out
+    said = onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
+    assert said.code == 1
+    assert said.out.splitlines()[-4:-1] == [
+        "line 4, nobody: nobody has this handle",
+        "line 5, patlee2: “soon” is no day: write it like 2026-11-25",
+        "4 rows: 2 noted, 2 left out.",
+    ]
+    assert days(office) == {
+        "PatLee": ("2026-11-20", "2026-11-03", "2026-11-04", None),
+        "kimvale": ("2026-11-20", None, None, "2026-10-01"),
+        "patlee2": (None,) * 4,
+    }
+    *_, summary = onboard("audit", "--json").json()
+    counts = {kind["code"]: kind["count"] for kind in summary["kinds"]}
+    assert counts["reach.bounced"] == 1
+    assert any("of 1 of 3 accounts are not known" in note for note in summary["notes"])
+
+
+def test_an_older_list_changes_nothing(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    page_list(office, ("PatLee", "2026-11-03", "", ""))
+    onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
+    page_list(office, ("PatLee", "2026-08-03", "", ""))
+    (sums,) = onboard("activity", "list.csv", "--as-of", "2026-09-01", "--record", "--json").json()
+    assert (sums["noted"], sums["older"]) == (0, 1)
+    assert days(office)["PatLee"][1] == "2026-11-03"
+
+
+def test_a_list_without_days_is_said_to_have_none(office: Path) -> None:
+    said = onboard("activity", "members.csv")
+    assert said.code == 2
+    assert "no column of last sign-ins" in said.err
