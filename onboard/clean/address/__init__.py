@@ -58,6 +58,9 @@ def clean(said: str) -> Cleaned[Address]:
     findings += kinds.found(text, part, last, found.aside)
     if _unusual(part, found, last):
         value = _settled(value)
+    if len(show(value)) > LONGEST:
+        note = "The text is far too long to be an address; ask for it."
+        return Cleaned(said, None, (kinds.LONG.found(text, note),))
     return Cleaned(said, value, tuple(findings))
 
 

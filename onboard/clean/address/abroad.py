@@ -4,10 +4,9 @@ they were written, since Publication 28 says nothing of their form."""
 from __future__ import annotations
 
 import re
-import unicodedata
 
 from onboard.clean.address.lookups import STATES, bag
-from onboard.clean.address.words import Line
+from onboard.clean.address.words import Line, unaccented
 
 # Canada Post's and Royal Mail's postcodes (the form is public knowledge; letters as in use)
 _POSTCODE = re.compile(
@@ -77,8 +76,7 @@ def other_letters(said: str) -> bool:
     """
     if said.isascii():
         return False
-    folded = unicodedata.normalize("NFKD", said)
-    letters = [c for c in folded if c.isalpha()]
+    letters = [c for c in unaccented(said) if c.isalpha()]
     foreign = sum(not c.isascii() for c in letters)
     return foreign >= 3 and foreign * 5 > len(letters)
 

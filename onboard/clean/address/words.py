@@ -14,7 +14,8 @@ _MARKS = {
     ord("⅛"): " 1/8", ord("⅜"): " 3/8", ord("⅝"): " 5/8", ord("⅞"): " 7/8", ord("№"): " NO ",
     ord("º"): "", ord("ª"): "", ord("\r"): "\n", ord("|"): "\n", ord(";"): ",", ord("\t"): " ",
     ord("&"): " & ", ord("ß"): "ss", ord("ø"): "o", ord("Ø"): "O", ord("ł"): "l", ord("Ł"): "L",
-    ord("æ"): "ae", ord("Æ"): "AE", 0x2028: "\n", 0x2029: "\n", 0x85: "\n", 0x0B: "\n", 0x0C: "\n",
+    ord("æ"): "ae", ord("Æ"): "AE", ord("œ"): "oe", ord("Œ"): "OE", ord("đ"): "d", ord("Đ"): "D",
+    ord("ð"): "d", ord("Ð"): "D", ord("þ"): "th", ord("Þ"): "TH", ord("ı"): "i", 0x2028: "\n", 0x2029: "\n", 0x85: "\n", 0x0B: "\n", 0x0C: "\n",
 }  # fmt: skip
 _ASCII_MARKS = (("'", ""), ("`", ""), ("|", "\n"), (";", ","))
 # found at once where there is none: the patterns below look at every word
@@ -55,9 +56,7 @@ def cut(said: str) -> list[Line]:
             if mark in text:
                 text = text.replace(mark, plain)
     else:
-        text = unicodedata.normalize("NFKD", said.translate(_MARKS)).upper()
-        text = "".join(c for c in text if not unicodedata.combining(c)).translate(_MARKS)
-        text = _NOT_ASCII.sub(" ", text)
+        text = _NOT_ASCII.sub(" ", unaccented(said))
     if "." in text and _POINT.search(text):
         text = _INITIALS.sub(_joined, text)
     if "/" in text:
@@ -74,6 +73,16 @@ def cut(said: str) -> list[Line]:
                 lines.append((words, new))
                 new = False
     return lines
+
+
+def unaccented(said: str) -> str:
+    """A text in capitals, without accents and with plain marks.
+
+    >>> unaccented("Peñón 5½ – Straße")
+    'PENON 5 1/2 - STRASSE'
+    """
+    text = unicodedata.normalize("NFKD", said.translate(_MARKS)).upper()
+    return "".join(c for c in text if not unicodedata.combining(c)).translate(_MARKS)
 
 
 def _words(piece: str) -> list[str]:
