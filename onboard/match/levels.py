@@ -389,6 +389,8 @@ def _swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels
 def _digits(field: str, people: Columns, here: Index, there: Index) -> Levels:
     """The level of a number that is the same, one slip apart, or another."""
     names = LEVEL[field]
+    if len(people[field].texts) == 1:  # known of nobody
+        return np.full(len(here), names["unknown"], np.int8)
     found = pairs(people[field], here, there)
     levels = _levels(field, found)
     if len(found.left):
@@ -546,6 +548,8 @@ def _address(people: Columns, here: Index, there: Index) -> Levels:
 
 def _born(field: Column, here: Index, there: Index) -> Levels:
     names = LEVEL["born"]
+    if len(field.texts) == 1:
+        return np.full(len(here), names["unknown"], np.int8)
     found = pairs(field, here, there)
     levels = _levels("born", found)
     if len(found.left):

@@ -39,9 +39,10 @@ class Weights:
     def parts(self, levels: Mapping[str, Levels]) -> NDArray[np.float64]:
         """The bits that each field (column) adds for each pair (row) of people."""
         found = np.stack([self.own[field][levels[field]] for field in FIELDS], axis=1)
-        place = {field: at for at, field in enumerate(FIELDS)}
+        place = {field: at for at, field in enumerate(FIELDS) if levels[field].any()}
         for (first, second), bits in self.both.items():
-            found[:, place[second]] += bits[levels[first], levels[second]]
+            if first in place and second in place:
+                found[:, place[second]] += bits[levels[first], levels[second]]
         return found
 
 

