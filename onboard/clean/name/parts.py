@@ -99,7 +99,7 @@ def take_asides(text: str, reading: Reading) -> tuple[str, str, str]:
 # ---------------------------------------------------------------- joint sign-ups
 
 _BETWEEN = re.compile(r"\s*[&+;]\s*|\s*/\s*|\s+(?:and|or|und|with)\s+", re.IGNORECASE)
-_BETWEEN_FOREIGN = re.compile(r"\s+(?:y|e|et)\s+", re.IGNORECASE)
+_BETWEEN_FOREIGN = re.compile(r"\s+(y|e|et)\s+", re.IGNORECASE)
 
 
 def people(text: str) -> list[str]:
@@ -111,8 +111,12 @@ def people(text: str) -> list[str]:
     found = [piece for piece in _BETWEEN.split(text) if piece.strip(" ,.")]
     if len(found) == 1:
         left, *right = _BETWEEN_FOREIGN.split(text, maxsplit=1)
-        if right and _begins_as_given(left) and _begins_as_given(right[0]):
-            found = [left, right[0]]
+        if right and _begins_as_given(left) and _begins_as_given(right[1]):
+            # a capital alone is an initial, "Robert E Lee", and so is an e in an English name
+            if (right[0].islower() or text.isupper()) and (
+                right[0].lower() != "e" or all(map(_begins_as_spanish, (left, right[1])))
+            ):
+                found = [left, right[1]]
     if len(found) > 1 and ("," in found[0]) and len(found[-1].split()) > 1:
         first = found[0].split(",")
         head = words.bare(first[0].strip())
@@ -128,8 +132,15 @@ def people(text: str) -> list[str]:
 
 
 def _begins_as_given(text: str) -> bool:
-    first = words.bare(text.split()[0]) if text.split() else ""
-    return bool(words.given(first)) or first in words.of("spanish first name")
+    return bool(words.given(_first_word(text))) or _begins_as_spanish(text)
+
+
+def _begins_as_spanish(text: str) -> bool:
+    return _first_word(text) in words.of("spanish first name")
+
+
+def _first_word(text: str) -> str:
+    return _unaccented(words.bare(text.split()[0])) if text.split() else ""
 
 
 def _is_natural(text: str) -> bool:
@@ -199,6 +210,9 @@ def _take_tail(text: str, reading: Reading) -> tuple[list[str], str, str]:
         else:
             break
         pieces.pop()
+    if len(pieces) == 3 and (mid := words.of("suffix").get(words.bare(pieces[1]))):
+        suffix_ = mid  # "Lee, Jr., Pat"
+        del pieces[1]
     return pieces, title, suffix_
 
 
