@@ -12,10 +12,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from onboard.match.evidence import IN_DOUBT
-
 # From this confidence on, two rows are put together unless something speaks against it.
 TIED = 0.6
+# Two rows speak against each other below this. It is less than makes a pair not worth a question:
+# one row full of slips must not part those whom many others tie together.
+AGAINST = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ def group(
     apart: Collection[tuple[str, str]] = (),
     together: Collection[Group] = (),
     tied: float = TIED,
-    against: float = IN_DOUBT,
+    against: float = AGAINST,
     chains: bool = True,
 ) -> list[Group]:
     """The groups of two and more among `owners`, who are in the order they came.
@@ -60,7 +61,7 @@ def group(
 
     >>> [g.members for g in group("abc", [Tie("a", "b", 0.99), Tie("b", "c", 0.9)])]
     [('a', 'b', 'c')]
-    >>> ties = [Tie("a", "b", 0.99), Tie("b", "c", 0.9), Tie("a", "c", 0.01)]
+    >>> ties = [Tie("a", "b", 0.99), Tie("b", "c", 0.9), Tie("a", "c", 0.001)]
     >>> [g.members for g in group("abc", ties)]
     [('a', 'b')]
     >>> [g.members for g in group("abc", ties[:2], chains=False)]

@@ -22,6 +22,7 @@ from onboard.match.columns import (
     Index,
     Pairs,
     Texts,
+    as_objects,
     below_each_other,
     pairs,
 )
@@ -556,6 +557,12 @@ def _born(field: Column, here: Index, there: Index) -> Levels:
         judged = np.full(len(found.left), names["differs"], np.int8)
         judged[_flags(_part_of_date, found.left, found.right)] = names["part"]
         judged[_slips(found.left, found.right, 1) <= 1] = names["near"]
+        # Typed without hyphens, two digits may be turned across one.
+        left, right = (
+            as_objects([text.replace("-", "") for text in side])
+            for side in (found.left, found.right)
+        )
+        judged[_slips(left, right, 1) <= 1] = names["near"]
         judged[_flags(_day_month_turned, found.left, found.right)] = names["near"]
         found.spread(judged, levels)
     return levels

@@ -436,7 +436,7 @@ class _Found:
 
     def ties(self, rows: Flags, ids: Sequence[str], tied: float) -> Iterator[Tie]:
         """What holds these rows together, and what speaks against it."""
-        tells = self.tied(tied) | (self.confidence < IN_DOUBT)
+        tells = self.tied(tied) | (self.confidence < groups.AGAINST)
         for at in np.flatnonzero(tells & rows[self.here] & rows[self.there]).tolist():
             yield Tie(ids[self.here[at]], ids[self.there[at]], float(self.confidence[at]))
 
