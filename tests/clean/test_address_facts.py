@@ -37,6 +37,42 @@ def test_what_publication_28_writes_stays_as_it_is(row: dict[str, str]) -> None:
     assert " | ".join(address.show(value).splitlines()) == row["expected"]
 
 
+with (FACTS / "address_lines.csv").open(encoding="utf-8", newline="") as _file:
+    LINES = list(csv.DictReader(line for line in _file if not line.startswith("#")))
+
+
+@pytest.mark.parametrize("row", LINES, ids=lambda row: row["raw"])
+def test_lines_in_the_forms_of_the_publication_are_written_by_it_and_stay(
+    row: dict[str, str],
+) -> None:
+    value = address.clean(row["raw"]).value
+    assert value is not None
+    assert " | ".join(address.show(value).splitlines()) == row["expected"]
+    assert address.clean(address.show(value)).value == value
+
+
+@pytest.mark.parametrize(
+    ("said", "written"),
+    [
+        ("417 tupelo {}", "417 TUPELO {}"),
+        ("88 N Tupelo {} Apt 3, Lima, OH 45801", "88 N TUPELO {} APT 3\nLIMA OH 45801"),
+        ("88 tupelo {} SE\nLima OH 45801", "88 TUPELO {} SE\nLIMA OH 45801"),
+    ],
+)
+def test_suffixes_as_another_hand_listed_them(said: str, written: str) -> None:
+    """suffix_forms.txt was not made from the table that the rule reads."""
+    lines = (FACTS / "suffix_forms.txt").read_text("utf-8").splitlines()
+    wrong, count = [], 0
+    for standard, *variants in (line.split() for line in lines if not line.startswith("#")):
+        for form in (standard, *variants):
+            value = address.clean(said.format(form.lower())).value
+            count += 1
+            if value is None or address.show(value) != written.format(standard):
+                wrong.append((form, value and address.show(value)))
+    assert count > 450
+    assert wrong == []
+
+
 # examples whose doubt is about delivery or spacing that the result cannot show, or that are no lines
 UNDOUBTED = {
     "PLUMMER'S LANDING, KY 41081-1411", "O'Fallon, MO 63366", "St. Louis, MO 63101",

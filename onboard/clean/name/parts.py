@@ -112,7 +112,7 @@ def people(text: str) -> list[str]:
     if len(found) == 1:
         left, *right = _BETWEEN_FOREIGN.split(text, maxsplit=1)
         if right and _begins_as_given(left) and _begins_as_given(right[1]):
-            # a capital alone is an initial, "Robert E Lee", and so is an e in an English name
+            # a capital alone is an initial, "Dana E Lee", and so is an e in an English name
             if (right[0].islower() or text.isupper()) and (
                 right[0].lower() != "e" or all(map(_begins_as_spanish, (left, right[1])))
             ):
