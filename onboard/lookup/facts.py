@@ -75,7 +75,7 @@ def of(
     return Facts(
         place(site),
         standing,
-        tuple(dict.fromkeys(_sound(handle).lower() for handle in handles)),
+        tuple(dict.fromkeys(filter(None, (_sound(handle).lower() for handle in handles)))),
         tuple(dict.fromkeys(filter(_says_something, map(_name, people)))),
         tuple(mailboxes),
         tuple(dict.fromkeys(filter(None, map(folds.telephone, numbers)))),

@@ -19,6 +19,7 @@ STRANGER = 5.0  # bits: one caller in thirty is nobody on the roster
 SURE = 0.99
 LEAD = 7.0  # bits to the next: more than one slip of the finger
 SOUND = ONE_SLIP + 1.0  # bits: with more than one slip in all, nobody is certain
+SOUND_ALONE = 4.5  # bits: nor with one, where a name, a mailbox or a phone is all there is
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +75,10 @@ def judge(
 
 def _is_certain(first: Weighed) -> bool:
     """Whether one who is far enough ahead may be opened: nothing speaks against, enough speaks for."""
+    kinds = {clue.kind.removeprefix("former ").removeprefix("further ") for clue in first.clues}
     return (
         first.confidence >= SURE
-        and first.bits <= SOUND
+        and first.bits <= (SOUND if len(kinds) > 1 else SOUND_ALONE)
         and all(clue.agrees for clue in first.clues)
         and bool(first.clues)
     )

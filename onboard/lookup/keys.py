@@ -75,8 +75,10 @@ def turned(text: str) -> str:
     return "+" + text[:0:-1] if text.startswith("+") else text[::-1]
 
 
-def near(word: str) -> set[int]:
+def near(word: str, slips: int = 2) -> set[int]:
     """The keys of a word that a misspelt one shares: two words with one slip between them share one.
+
+    With `slips` 1, the fewer keys by which another word is found that has one slip.
 
     >>> near("benack") & near("bennack") != set(), near("ann") & near("bob")
     (True, set())
@@ -84,7 +86,7 @@ def near(word: str) -> set[int]:
     text = word[:LONG]
     left = {text}
     if len(text) > 2 and text.isalpha():
-        least = len(text) - (2 if len(text) >= FAR else 1)
+        least = len(text) - (slips if len(text) >= FAR else 1)
         for size in range(least, len(text)):
             left.update(map("".join, combinations(text, size)))
     found = {crc32(some.encode()) >> 1 for some in left}

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 
 from anyascii import anyascii
 from rapidfuzz import process
@@ -187,13 +187,16 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     together = False
     kept: list[str] = []
     telling = [chunk for chunk in chunks if bare(chunk)]
-    idle = fillers | _words("at") if len(telling) > 2 else frozenset()
+    more = bool(plain.emails or plain.phones or plain.zips)
+    idle = fillers | _words("at") if len(telling) > 2 or more else frozenset()
     for chunk, after in zip(chunks, [*chunks, ""][1:], strict=True):
         if chunk in ("&", "/") or (chunk in joins and len(telling) > 2):
             together = together or bool(kept and after and after not in idle)
         elif bare(chunk) and chunk not in idle:
             kept.append(chunk)
-    if not kept:
+    while len(kept) > 1 and kept[-1] in joins | _words("of"):
+        kept.pop()  # "Ana Ruiz del sitio …"
+    if not kept and not more:
         kept = telling
     pairs = [
         (word, chunk)
@@ -217,9 +220,10 @@ def _letters(word: str) -> str:
 
 def _particles_joined(said: Said) -> Said | None:
     """The reading in which "de la Cruz" is one word, if there is anything of the kind."""
-    if len(said.words) < 3 or not any(word in folds.PARTICLES for word in said.words[:-1]):
+    if len(said.words) < 2 or not any(word in folds.PARTICLES for word in said.words[:-1]):
         return None
-    words = (said.words[0], *folds.family_name(" ".join(said.words[1:]))[0].split())
+    given = () if said.words[0] in folds.PARTICLES else said.words[:1]
+    words = (*given, *folds.family_name(" ".join(said.words[len(given) :]))[0].split())
     if words == said.words:
         return None
     return replace(said, words=words, raws=words, unsure=said.unsure + 0.5)
@@ -238,7 +242,7 @@ def _site_readings(
     named = _named_site(words, sites) if sites else None
     if named:
         start, end, site, slips = named
-        around = _words("at") | _words("filler")
+        around = _words("at") | _words("of") | _words("filler")
         while start and len(words) > 3 and words[start - 1] in around:
             start -= 1
         left = chunks[:start] + chunks[end:]
@@ -248,10 +252,16 @@ def _site_readings(
     yield chunks, "", POSSIBLE if named else 0.0
 
 
+@lru_cache(maxsize=4)
+def _site_book(sites: frozenset[str]) -> tuple[dict[str, str], int]:
+    """The sites by their names without blanks, and the words of the longest."""
+    longest = max((site.count(" ") + 1 for site in sites), default=0)
+    return {site.replace(" ", ""): site for site in sites}, longest
+
+
 def _named_site(words: Sequence[str], sites: Collection[str]) -> tuple[int, int, str, float] | None:
     """(start, end, site, bits) of the words that name a site, with no slip or with a few."""
-    whole = {site.replace(" ", ""): site for site in sites}
-    longest = max((site.count(" ") + 1 for site in sites), default=0)
+    whole, longest = _site_book(frozenset(sites))
     spans = [
         (start, start + length)
         for length in range(min(longest, len(words)), 0, -1)
@@ -264,7 +274,7 @@ def _named_site(words: Sequence[str], sites: Collection[str]) -> tuple[int, int,
     best: tuple[float, int, int, str] | None = None
     for start, end in spans:
         joined = "".join(words[start:end])
-        slips = len(joined) // 6
+        slips = len(joined) // (4 if end - start > 1 else 6)
         if not slips or (end - start == 1 and start == 0):
             continue
         found = process.extractOne(

@@ -22,8 +22,14 @@ from onboard.match.given_names import have_one_full, is_short_for, kin
 
 # ---------------------------------------------------------------- bits
 
-NOT_A_NAME = 20.0  # a name that they do not have
-SAME_LETTER = 18.0  # nor this, but it begins like one
+NOT_A_NAME, SAME_LETTER = (
+    20.0,
+    18.0,
+)  # a name that they do not have; nor this, but it begins like one
+OTHER_GIVEN, OTHER_GIVEN_LETTER = (
+    15.0,
+    13.0,
+)  # the same of a given name beside the right family name
 ONE_SLIP, TWO_SLIPS, THREE_SLIPS = 6.0, 12.0, 16.0
 ONE_SLIP_SHORT = 8.0  # in a word of three letters one slip leaves little
 SOUND = 7.0
@@ -133,6 +139,8 @@ def word(said: str, known: str) -> tuple[float, str]:
     if best[0] > SHORT_FORM:
         if is_short_for(said, known):
             best = SHORT_FORM, "short form"
+        elif any(is_short_for(form, known) for form in fond_forms(said)):
+            best = SHORT_FORM + 1, "short form"
         elif best[0] > SHORT_FORMS and have_one_full(said, known):
             best = SHORT_FORMS, "short form"
     if best[0] > CUT and len(said) > 2 and known.startswith(said):
@@ -145,24 +153,39 @@ def word(said: str, known: str) -> tuple[float, str]:
     return best
 
 
+_FOND = ("ito", "ita", "ie", "ey", "ee", "y", "i")
+
+
+@lru_cache(maxsize=20_000)
 def fond_stem(said: str) -> str:
     """What a name that is said fondly begins with in full; "" if it is none (common practice).
 
     >>> fond_stem("robbie"), fond_stem("dolly"), fond_stem("benji"), fond_stem("robert")
     ('rob', 'dol', 'benj', '')
     """
-    for end in ("ito", "ita", "ie", "ey", "y", "i"):
-        if said.endswith(end):
+    stem = next((said.removesuffix(end) for end in _FOND if said.endswith(end)), "")
+    stem = stem[:-1] if stem[-1:] == stem[-2:-1] else stem
+    return stem if len(stem) > 2 else ""
+
+
+@lru_cache(maxsize=20_000)
+def fond_forms(said: str) -> tuple[str, ...]:
+    """The other spellings of a name that is said fondly: Jacky, Jackie, Jacki.
+
+    >>> fond_forms("jacky")
+    ('jackie', 'jackey', 'jacki')
+    """
+    for end in _FOND[2:]:
+        if said.endswith(end) and len(said) > len(end) + 2:
             stem = said.removesuffix(end)
-            stem = stem[:-1] if stem[-1:] == stem[-2:-1] else stem
-            return stem if len(stem) > 2 else ""
-    return ""
+            return tuple(form for new in ("ie", "ey", "y", "i") if (form := stem + new) != said)
+    return ()
 
 
 @lru_cache(maxsize=20_000)
 def likely(said: str) -> frozenset[str]:
     """The given names that somebody who said this may have, beside itself."""
-    return kin(said)
+    return kin(said).union(*map(kin, fond_forms(said)))
 
 
 def _named(said: Said, facts: Facts) -> tuple[float, list[Clue]]:
@@ -198,6 +221,8 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
     offers = []
     for at, one in enumerate(said.words):
         for where, (known, more, kind, role) in enumerate(parts):
+            if len(known) == 1 and len(one) > 1 and kind != "name":
+                continue  # a middle initial is no name that anybody says
             bits, how = word(one, known)
             if how != "other":
                 offers.append((bits + more, at, where, kind, how, role))
@@ -215,8 +240,11 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
     spare = said.together and len(said.words) > 2
     for at in left:
         one, raw = said.words[at], said.raws[at] if at < len(said.raws) else ""
-        initial = any(known[0] == one[0] for known, *_ in parts if known)
-        bits = SAME_LETTER if initial else NOT_A_NAME
+        same, none = SAME_LETTER, NOT_A_NAME
+        if 1 in roles.values() and 0 not in roles.values():
+            same, none = OTHER_GIVEN_LETTER, OTHER_GIVEN
+        initial = any(known[0] == one[0] for known in name.given + name.family)
+        bits = same if initial else none
         if spare and at < len(said.words) - 1:
             clues[at] = Clue("name", one, "", OTHER_OF_TWO, "other of two")
             spare = False

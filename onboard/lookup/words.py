@@ -29,6 +29,7 @@ _WORDS: Mapping[tuple[str, str], str] = {
     ("handle", "signs"): "that is their sign-in name but for signs",
     ("handle", "slip"): "one slip from their sign-in name",
     ("handle", "slips"): "a few slips from their sign-in name",
+    ("handle", "other"): "nothing of theirs is written like {said}",
     ("email", "same"): "that is an email address of theirs",
     ("email", "signs"): "an email address of theirs but for points or lines in it",
     ("email", "slip"): "one slip from an email address of theirs",

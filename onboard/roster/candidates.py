@@ -7,10 +7,12 @@ What is gathered is then weighed by `onboard.lookup`; nothing here decides.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import combinations, product
+from itertools import combinations
 
+import numpy as np
+from rapidfuzz import process
 from rapidfuzz.distance import OSA
 from sqlalchemy import Connection
 
@@ -20,6 +22,7 @@ from onboard.lookup.said import Said
 from onboard.roster import index
 
 MOST = 300  # owners that are weighed
+RARE = 60  # owners whom a word by itself points to
 MOST_PAIRS = 4000  # pairs of names that are asked for
 MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
 FAR = weigh.TWO_SLIPS + 1.5  # bits: up to here a word is taken for another
@@ -77,52 +80,78 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
 # ---------------------------------------------------------------- names
 
 
-def _variants(connection: Connection, words: Iterable[str]) -> dict[str, dict[int, float]]:
-    """For each word that was said: the numbers of the words that it may stand for, with bits."""
+# For each word that was said: (bits, number) of the words it may stand for, the nearest first.
+_Near = list[tuple[float, int]]
+_Variants = dict[str, _Near]
+
+
+def _variants(connection: Connection, words: Sequence[str]) -> _Variants:
     said = list(dict.fromkeys(words))
-    known = dict(index.near(connection, said))
-    kin = {one for word in said for one in weigh.likely(word)}
-    ids = {word: number for number, word in known.items()}
-    ids |= index.words(connection, [one for one in kin if one not in ids])
+    known = index.near(connection, said)
+    numbers = {text: number for number, text in known}
+    other = {one for word in said for one in weigh.likely(word)} - numbers.keys()
+    numbers |= index.words(connection, other)
     stems = {stem for word in said if (stem := weigh.fond_stem(word))}
     begun = index.words_beginning(connection, stems, MOST)
-    ids |= begun
-    found: dict[str, dict[int, float]] = {}
-    for word in said:
-        near: dict[int, float] = {}
-        for text, number in ids.items():
-            bits, _ = weigh.word(word, text)
-            if bits <= FAR:
-                near[number] = bits
-        found[word] = near
+    numbers |= begun
+    texts = list(numbers)
+    slips = process.cdist(said, texts, scorer=OSA.distance, dtype=np.uint8)
+    found: _Variants = {}
+    for at, word in enumerate(said):
+        likely, stem, sound = weigh.likely(word), weigh.fond_stem(word), keys.sounds(word)
+        close = {texts[i] for i in np.flatnonzero(slips[at] <= 2)}
+        close |= likely & numbers.keys()
+        if stem:
+            close |= {text for text in begun if text.startswith(stem)}
+        if sound:
+            few = np.flatnonzero((slips[at] > 2) & (slips[at] <= 0.4 * max(8, len(word) + 2)))
+            close |= {texts[i] for i in few if keys.sounds(texts[i]) == sound}
+        near = ((weigh.word(word, text)[0], numbers[text]) for text in close)
+        found[word] = sorted(one for one in near if one[0] <= FAR)
     return found
+
+
+def _within(one: _Near, other: _Near, most: float) -> Iterator[tuple[float, int, int]]:
+    """(bits, one, other) of every two of the words that are at most so far together."""
+    for x, a in one:
+        for y, b in other:
+            if x + y > most:
+                break
+            yield x + y, a, b
+
+
+def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Found) -> None:
+    """Who has one of the pairs of names, the likeliest asked for first."""
+    likely = heapq.nsmallest(MOST_PAIRS, costs, key=costs.__getitem__)
+    lines = index.pair(connection, likely, 2 * MOST)
+    found.cut_short |= len(lines) == 2 * MOST
+    for pair, doc in lines:
+        found.take((doc,), costs[pair] + more)
 
 
 def _names(connection: Connection, said: Said, found: _Found) -> None:
     words = [word for word in said.words if len(word) > 1][:6]
+    if not words:
+        return
     variants = _variants(connection, words)
     if said.site:
         _at_site(connection, said.site, words, variants, found)
-    pairs: dict[int, float] = {}
+    costs: dict[int, float] = {}
     for one, other in combinations(words, 2):
-        for (a, x), (b, y) in product(variants[one].items(), variants[other].items()):
-            if x + y <= FAR:
-                for pair in (index.pair_of(a, b), index.pair_of(b, a)):
-                    if x + y < pairs.get(pair, 1e9):
-                        pairs[pair] = x + y
-    likely = heapq.nsmallest(MOST_PAIRS, pairs, key=pairs.__getitem__)
-    lines = index.pair(connection, likely, 2 * MOST)
-    found.cut_short |= len(lines) == 2 * MOST
-    for pair, doc in lines:
-        found.take((doc,), pairs[pair])
+        for bits, a, b in _within(variants[one], variants[other], FAR):
+            for pair in (index.pair_of(a, b), index.pair_of(b, a)):
+                if bits < costs.get(pair, 1e9):
+                    costs[pair] = bits
+    _pairs(connection, costs, 0.0, found)
+    if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > weigh.CUT:
+        _by_rare_word(connection, words, found)
     alone = len(said.words) == 1 or not found.cost
-    if alone and words and not said.site and not (said.phones or said.tails or said.emails):
+    if alone and not said.site and not (said.phones or said.tails or said.emails):
         _by_one_word(connection, said, variants, found)
 
 
 def _at_site(
-    connection: Connection, site: str, words: Sequence[str],
-    variants: dict[str, dict[int, float]], found: _Found,
+    connection: Connection, site: str, words: Sequence[str], variants: _Variants, found: _Found
 ) -> None:  # fmt: skip
     """Everybody of the site who has one of the words, the better the more of them."""
     number = index.sites(connection, [site]).get(site)
@@ -130,7 +159,7 @@ def _at_site(
         return
     bits: dict[int, dict[str, float]] = {}
     for word in words:
-        places = {index.place(n, number): cost for n, cost in variants[word].items()}
+        places = {index.place(n, number): cost for cost, n in variants[word]}
         for place, doc in index.at(connection, places, 10 * MOST):
             had = bits.setdefault(doc, {})
             had[word] = min(places[place], had.get(word, 1e9))
@@ -138,20 +167,25 @@ def _at_site(
         found.take((doc,), sum(had.values()) + weigh.NOT_A_NAME * (len(words) - len(had)))
 
 
-def _by_one_word(
-    connection: Connection, said: Said, variants: dict[str, dict[int, float]], found: _Found
-) -> None:
+def _by_rare_word(connection: Connection, words: Sequence[str], found: _Found) -> None:
+    """Who has one of the words just as it was said, if that are few: the other may be a pet name."""
+    for number in index.words(connection, words).values():
+        docs = index.anywhere(connection, [number], RARE + 1)
+        if len(docs) <= RARE:
+            found.take(docs, weigh.OTHER_GIVEN)
+
+
+def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: _Found) -> None:
     """Who has one of the words, in the order of how near it is; who has the ZIP or street too, if said."""
     lived = index.words(connection, [*said.zips, *said.street])
     there = set(index.anywhere(connection, lived.values(), 50 * MOST)) if lived else None
     most = MOST if there is None else 50 * MOST
     for near in variants.values():
-        for_word = sorted(near, key=near.__getitem__)
-        docs = index.anywhere(connection, for_word, most)
+        docs = index.anywhere(connection, [number for _, number in near], most)
         found.cut_short |= len(docs) == most
-        found.take(
-            docs if there is None else there.intersection(docs), near[for_word[0]] if near else 0.0
-        )
+        # A mailbox or handle that is the word itself comes before these, were they cut short.
+        cost = 1.0 + (near[0][0] if near else 0.0)
+        found.take(docs if there is None else there.intersection(docs), cost)
 
 
 # ---------------------------------------------------------------- things written as one
@@ -192,10 +226,12 @@ def _beginning(
 ) -> None:
     """Whose mailbox, handle or phone begins (turned: ends) so, and is at most two slips away."""
     whole = keys.turned(text) if turned else text
-    for one, doc in index.beginning(connection, starts, turned, MOST_TEXTS):
-        slips = OSA.distance(whole, one, score_cutoff=2)
-        if slips < 3:
-            found.take((doc,), 6.0 * slips)
+    lines = index.beginning(connection, starts, turned, MOST_TEXTS)
+    texts = [one for one, _ in lines]
+    for _, slips, at in process.extract(
+        whole, texts, scorer=OSA.distance, score_cutoff=2, limit=None
+    ):
+        found.take((lines[at][1],), weigh.ONE_SLIP * slips)
 
 
 def _split(connection: Connection, text: str, found: _Found) -> None:
@@ -204,31 +240,35 @@ def _split(connection: Connection, text: str, found: _Found) -> None:
     if not 4 <= len(letters) <= 30:
         return
     cuts = [(letters[:at], letters[at:]) for at in range(2, len(letters) - 1)]
-    known = index.near(connection, {part for cut in cuts for part in cut})
-    near: dict[str, list[tuple[int, int]]] = {}
-    by_length: dict[int, list[tuple[int, str]]] = {}
-    for number, word in known:
-        by_length.setdefault(len(word), []).append((number, word))
-    pairs: dict[int, float] = {}
-    for part in {part for cut in cuts for part in cut}:
-        most = 2 if len(part) > 4 else 1
-        near[part] = [
-            (slips, number)
-            for length in range(len(part) - most, len(part) + most + 1)
-            for number, word in by_length.get(length, ())
-            if (slips := OSA.distance(part, word, score_cutoff=most)) <= most
-        ]
+    near = _near_parts(connection, {part for cut in cuts for part in cut}, 1)
+    # With two slips in one part there is none in the other.
+    whole = {part for part, some in near.items() if some and some[0][0] == 0.0}
+    far = {a for a, b in cuts if b in whole} | {b for a, b in cuts if a in whole}
+    near |= _near_parts(connection, {part for part in far if len(part) >= keys.FAR - 1}, 2)
+    costs: dict[int, float] = {}
     for one, other in cuts:
-        for (x, a), (y, b) in product(near[one], near[other]):
-            if x + y <= 2:
-                for pair in (index.pair_of(a, b), index.pair_of(b, a)):
-                    if 6.0 * (x + y) < pairs.get(pair, 1e9):
-                        pairs[pair] = 6.0 * (x + y)
-    likely = heapq.nsmallest(MOST_PAIRS, pairs, key=pairs.__getitem__)
-    lines = index.pair(connection, likely, 2 * MOST)
-    found.cut_short |= len(lines) == 2 * MOST
-    for pair, doc in lines:
-        found.take((doc,), pairs[pair] + weigh.AS_ONE)
+        for bits, a, b in _within(near[one], near[other], 2 * weigh.ONE_SLIP):
+            for pair in (index.pair_of(a, b), index.pair_of(b, a)):
+                if bits < costs.get(pair, 1e9):
+                    costs[pair] = bits
+    _pairs(connection, costs, weigh.AS_ONE, found)
+
+
+def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants:
+    """For each part of a text: the words with at most so many slips, the nearest first."""
+    said = sorted(parts)
+    known = index.near(connection, said, most)
+    if not said or not known:
+        return {part: [] for part in said}
+    slips = process.cdist(
+        said, [word for _, word in known], scorer=OSA.distance, score_cutoff=most, dtype=np.uint8
+    )
+    found: _Variants = {part: [] for part in said}
+    for at, i in np.argwhere(slips <= most):
+        found[said[at]].append((weigh.ONE_SLIP * float(slips[at, i]), known[i][0]))
+    for near in found.values():
+        near.sort()
+    return found
 
 
 def _phone(connection: Connection, digits: str, found: _Found) -> None:

@@ -15,7 +15,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, Dialect, Table, TextClause, bindparam, delete, func, select, text
+from sqlalchemy import Connection, Dialect, Table, bindparam, delete, func, select, text
 
 from onboard.lookup import facts as facts_of
 from onboard.lookup import keys as keys_of
@@ -162,10 +162,13 @@ def _read(connection: Connection, owners: Sequence[str]) -> dict[int, Facts | No
     for (position,) in _ask(connection, _ROWS_OF, members):
         found[2 * position + 1] = None
     people: dict[str, list[Person]] = {}
-    for line in _ask(connection, _PEOPLE, owners):
-        people.setdefault(line.owner, []).append(
-            Person(line.owner, line.given, line.middle, line.family, "", line.called, line.former,
-                   line.email, line.phone, line.street, zip5=line.zip5, joint=tuple(_loaded(line.joint)))
+    for owner, given, middle, family, called, former, *contact, joint in _ask(
+        connection, _PEOPLE, owners
+    ):
+        email, phone, street, zip5 = contact
+        people.setdefault(owner, []).append(
+            Person(owner, given, middle, family, "", called, former, email, phone, street,
+                   zip5=zip5, joint=tuple(_loaded(joint)))
         )  # fmt: skip
     handles: dict[int, list[str]] = {}
     for handle, number in _ask(connection, _HANDLES, members):
@@ -369,7 +372,10 @@ _LISTS = {
 
 _ROWS = "SELECT r.position, r.key, r.decision, r.fields FROM {texts} k CROSS JOIN row r WHERE r.key = k.v"
 _ROWS_OF = "SELECT r.position FROM {numbers} k CROSS JOIN row r WHERE r.member_id = k.v"
-_PEOPLE = "SELECT p.* FROM {texts} k CROSS JOIN person p WHERE p.owner = k.v ORDER BY p.id"
+_PEOPLE = (
+    "SELECT p.owner, p.given, p.middle, p.family, p.called, p.former, p.email, p.phone, p.street, "
+    "p.zip5, p.joint FROM {texts} k CROSS JOIN person p WHERE p.owner = k.v ORDER BY p.id"
+)
 _HANDLES = "SELECT h.text, h.member_id FROM {numbers} k CROSS JOIN handle h WHERE h.member_id = k.v"
 _MEMBERS = (
     "SELECT m.id, m.handle, m.email, m.phone, m.site, m.standing "
@@ -417,14 +423,14 @@ def facts(connection: Connection, docs: Iterable[int]) -> dict[int, Facts]:
 
 def size(connection: Connection) -> int:
     """About how many owners there are: the highest number of a member."""
-    last = select(func.coalesce(func.max(tables.member.c.id), 0))
-    return int(connection.execute(last).scalar_one())
+    last = connection.exec_driver_sql("SELECT max(id) FROM member").scalar()
+    return int(last or 0)
 
 
-def near(connection: Connection, words: Iterable[str]) -> list[tuple[int, str]]:
+def near(connection: Connection, words: Iterable[str], slips: int = 2) -> list[tuple[int, str]]:
     """Every word known that one of the words could be a misspelling of, with its number."""
-    found = set().union(*map(keys_of.near, words))
-    return [(number, word) for number, word in _ask(connection, _NEAR, found)]
+    found = set().union(*(keys_of.near(word, slips) for word in words))
+    return _ask(connection, _NEAR, found)
 
 
 def sites(connection: Connection, names: Iterable[str]) -> dict[str, int]:
@@ -437,7 +443,7 @@ def words(connection: Connection, texts: Iterable[str]) -> dict[str, int]:
     return {word: number for number, word in _ask(connection, _WORD_IDS, texts)}
 
 
-def bearers(connection: Connection, texts: Collection[str], most: int = 2000) -> dict[str, int]:
+def bearers(connection: Connection, texts: Collection[str], most: int = 1000) -> dict[str, int]:
     """How many have each of the words, counted up to `most`."""
     ids = words(connection, texts)
     return {
@@ -453,7 +459,7 @@ def words_beginning(connection: Connection, starts: Collection[str], most: int) 
 
 def at(connection: Connection, places: Iterable[int], most: int = _NO_END) -> list[tuple[int, int]]:
     """(place, owner): who has a word at a site; see `place`."""
-    return [(p, doc) for p, doc in _ask(connection, _AT, places, most=most)]
+    return _ask(connection, _AT, places, most=most)
 
 
 def anywhere(connection: Connection, word_ids: Iterable[int], most: int) -> list[int]:
@@ -465,23 +471,21 @@ def pair(
     connection: Connection, pairs: Iterable[int], most: int = _NO_END
 ) -> list[tuple[int, int]]:
     """(pair, owner): who has a given and a family name."""
-    return [(p, doc) for p, doc in _ask(connection, _PAIR, pairs, most=most)]
+    return _ask(connection, _PAIR, pairs, most=most)
 
 
 def written(
     connection: Connection, texts: Iterable[str], turned: bool = False, most: int = _NO_END
 ) -> list[tuple[str, int]]:
     """(text, owner): whose mailbox, handle or phone is one of the texts."""
-    found = _ask(connection, _WRITTEN, texts, turned=turned, most=most)
-    return [(text, doc) for text, doc in found]
+    return _ask(connection, _WRITTEN, texts, turned=turned, most=most)
 
 
 def beginning(
     connection: Connection, texts: Iterable[str], turned: bool, most: int
 ) -> list[tuple[str, int]]:
     """(text, owner): whose mailbox, handle or phone begins so, or, turned round, ends so."""
-    found = _ask(connection, _BEGINNING, texts, turned=turned, most=most)
-    return [(text, doc) for text, doc in found]
+    return _ask(connection, _BEGINNING, texts, turned=turned, most=most)
 
 
 def place(word: int, site: int) -> int:
@@ -494,15 +498,27 @@ def pair_of(given: int, family: int) -> int:
     return given << WORDS | family
 
 
-def _ask(connection: Connection, sql: str, these: Iterable[Any], **more: Any) -> Sequence[Any]:
+def _ask(connection: Connection, sql: str, these: Iterable[Any], **more: Any) -> list[Any]:
+    """The lines that the question has for a list of values, as tuples.
+
+    Straight to the driver and from it, as a look-up asks a dozen questions in a few milliseconds.
+    """
     values = list(these)
     if not values:
-        return ()
-    asked = _sql(sql, connection.dialect.name)
-    return connection.execute(asked, {"these": json.dumps(values), **more}).all()
+        return []
+    asked, order = _asked(sql, connection.dialect)
+    said = {"these": json.dumps(values), **more}
+    result = connection.exec_driver_sql(
+        asked, tuple(said[name] for name in order) if order else said
+    )
+    lines = list(result.cursor.fetchall())
+    result.close()
+    return lines
 
 
 @cache
-def _sql(sql: str, engine: str) -> TextClause:
-    numbers, texts = _LISTS[engine]
-    return text(sql.format(numbers=numbers, texts=texts))
+def _asked(sql: str, dialect: Dialect) -> tuple[str, tuple[str, ...]]:
+    """The question as this driver takes it, and the order of what it is given, if it has one."""
+    numbers, texts = _LISTS[dialect.name]
+    compiled = text(sql.format(numbers=numbers, texts=texts)).compile(dialect=dialect)
+    return str(compiled), tuple(compiled.positiontup or ())

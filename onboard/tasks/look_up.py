@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 
 from sqlalchemy import Connection, Engine
 
@@ -16,7 +17,9 @@ from onboard.lookup.said import read
 from onboard.lookup.weigh import Clue
 from onboard.model import Member, PersonName, RawRow
 from onboard.roster import candidates, index, search, store
-from onboard.settings import Settings
+from onboard.settings import Settings, Site
+
+FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ def look_up(
     codes, street, a whole sentence; `site` is the drop site, if it is known already. Members,
     closed accounts and sign-ups on hold are found. Raises `StoreTrouble`; never on text.
     """
-    names = _site_names(settings)
+    names = _site_names(settings.sites)
     notes: tuple[str, ...] = ()
     known_site = place(site)
     if known_site and known_site not in names:
@@ -113,18 +116,13 @@ def _found(owner: str, one: Weighed, member: Member | None, raw: RawRow | None) 
 
 def _is_worth_showing(one: Weighed, first: Weighed) -> bool:
     """Whether anything speaks for them at all, and enough beside the likeliest."""
-    return any(clue.agrees for clue in one.clues) and one.bits - first.bits < 30.0
+    return any(clue.agrees for clue in one.clues) and one.bits - first.bits < FAR_BEHIND
 
 
-_names: tuple[Settings | None, dict[str, str]] = (None, {})
-
-
-def _site_names(settings: Settings) -> dict[str, str]:
-    """The folded names of the drop sites, each with the name as the settings write it."""
-    global _names
-    if _names[0] is not settings:
-        _names = settings, {place(site.name): site.name for site in settings.sites}
-    return _names[1]
+@lru_cache(maxsize=4)
+def _site_names(sites: tuple[Site, ...]) -> frozenset[str]:
+    """The folded names of the drop sites."""
+    return frozenset(place(site.name) for site in sites)
 
 
 @contextmanager

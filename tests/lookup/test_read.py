@@ -1,0 +1,95 @@
+"""What callers say is read for what it is, whatever they say."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from onboard.lookup.said import read
+
+SITES = {"prairie hall", "lima grange", "athens feed barn", "hill"}
+
+# (what is said, what of the plainest reading)
+CASES: list[tuple[str, dict[str, Any]]] = [
+    (
+        "I'm Jeaanne, something like Benack, at Prairie Hall, it won't take my email",
+        {"words": ("jeaanne", "benack"), "site": "prairie hall"},
+    ),
+    ("Benack, Jeanne", {"words": ("benack", "jeanne"), "family_first": True}),
+    ("JOSÉ NÚÑEZ", {"words": ("jose", "nunez"), "family_first": False}),
+    ("Ana & Ben Ruiz", {"words": ("ana", "ben", "ruiz"), "together": True}),
+    ("Ana y Ben Ruiz", {"words": ("ana", "ben", "ruiz"), "together": True}),
+    ("J. O'Hara", {"words": ("j", "ohara")}),
+    ("Will Young", {"words": ("will", "young")}),  # both are names, and words of a sentence
+    ("soy Ana Ruiz del sitio Lima Grange", {"words": ("ana", "ruiz"), "site": "lima grange"}),
+    ("Ana Ruiz praire hal", {"words": ("ana", "ruiz"), "site": "prairie hall"}),
+    ("Ana Ruiz from Athens", {"words": ("ana", "ruiz"), "site": "athens feed barn"}),
+    ("pat.lee@example.org", {"emails": (("pat.lee", "example.org"),), "words": ()}),
+    ("Pat@Example.ORG.", {"emails": (("pat", "example.org"),)}),
+    ("pat at example.org", {"emails": (("pat", "example.org"),)}),
+    ("pat dot lee at example dot org", {"emails": (("pat.lee", "example.org"),)}),
+    ("pat arroba example punto org", {"emails": (("pat", "example.org"),)}),
+    ("Ana at Prairie Hall", {"emails": (), "words": ("ana",), "site": "prairie hall"}),
+    ("(419) 555-0143", {"phones": ("4195550143",)}),
+    ("+1 419 555 0143", {"phones": ("4195550143",)}),
+    ("1-419-555-0143 ext 3", {"phones": ("4195550143",), "words": ()}),
+    ("419 5550143 cell", {"phones": ("4195550143",)}),
+    ("419555014", {"phones": ("419555014",)}),  # a digit too few
+    ("Ana 555-0143", {"phones": ("5550143",), "words": ("ana",)}),
+    ("Lee 0143", {"tails": ("0143",), "words": ("lee",)}),
+    ("Ann 419-555-0143 45801-1234", {"phones": ("4195550143",), "zips": ("45801",)}),
+    ("Ana Ruiz 12 Elm Street 45801", {"number": "12", "street": ("elm",), "zips": ("45801",)}),
+    ("patlee2", {"whole": "patlee2", "as_one": True, "words": ("patlee",)}),
+    ("@pat_lee", {"whole": "pat_lee", "as_one": True}),
+    ("Pat Lee2", {"whole": "patlee2", "as_one": False}),
+    ("", {"words": ()}),
+    ("\ud800 \x00 \u202e", {"words": ()}),
+]
+
+
+@pytest.mark.parametrize(("said", "expected"), CASES, ids=[ascii(said) for said, _ in CASES])
+def test_it_is_read_for_what_it_is(said: str, expected: dict[str, Any]) -> None:
+    plain = read(said, SITES)[0]
+    assert {name: getattr(plain, name) for name in expected} == expected
+
+
+def test_a_name_that_is_also_a_site_is_read_both_ways() -> None:
+    readings = read("Mary Hill", SITES)
+    assert {(one.words, one.site) for one in readings} == {
+        (("mary",), "hill"),
+        (("mary", "hill"), ""),
+    }
+
+
+def test_particles_are_read_apart_and_joined() -> None:
+    assert {one.words for one in read("Ana de la Cruz")} == {
+        ("ana", "de", "la", "cruz"),
+        ("ana", "delacruz"),
+    }
+
+
+def test_the_site_that_is_known_stands_beside_whatever_is_said() -> None:
+    assert {one.site for one in read("Ana Ruiz", SITES, site="lima grange")} == {"lima grange"}
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=300), st.sampled_from([set(), SITES]))
+def test_no_text_makes_reading_raise_and_all_that_is_read_is_short(
+    text: str, sites: set[str]
+) -> None:
+    readings = read(text, sites)
+    assert readings
+    for one in readings:
+        assert len(one.words) == len(one.raws) <= 8
+        assert all(word.isascii() and word == word.lower() for word in one.words)
+        assert all(len(word) <= 40 for word in one.words)
+
+
+@pytest.mark.parametrize(
+    "junk", ["a" * 100_000, "a " * 50_000, "1" * 100_000, "a.@" * 40_000, "at " * 40_000]
+)
+def test_a_megabyte_of_junk_is_read_as_fast_as_its_beginning(junk: str) -> None:
+    assert read(junk * 10, SITES) == read(junk[:5000], SITES)
