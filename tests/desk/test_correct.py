@@ -3,55 +3,14 @@
 from __future__ import annotations
 
 import csv
-import email
 import stat
-from email.policy import default
 from pathlib import Path
 
 import pytest
 from cli.office import KIM, onboard, phrases, program, write_csv
-from sqlalchemy import select
+from desk.roster_seen import journaled, mail, member, sent, spelt
 
-from onboard.roster import journal, store, tables
-
-
-def member(office: Path, number: int = 1) -> dict[str, object]:
-    """The member's line."""
-    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
-    with store.transaction(engine, keep=False) as connection:
-        line = connection.execute(select(tables.member).where(tables.member.c.id == number)).one()
-        return dict(line._mapping)
-
-
-def journaled(office: Path, about: str = "member:1") -> list[str]:
-    """What was done, in order."""
-    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
-    with store.transaction(engine, keep=False) as connection:
-        return [what for _, _, what, _, _ in journal.read(connection, about)]
-
-
-def spelt(office: Path, owner: str = "member:1") -> list[tuple[str, str, str, str]]:
-    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
-    with store.transaction(engine, keep=False) as connection:
-        person = tables.person.c
-        query = select(person.given, person.family, person.email, person.phone)
-        return [tuple(line) for line in connection.execute(query.where(person.owner == owner))]
-
-
-def sent(office: Path) -> None:
-    """As if all packets had gone out."""
-    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
-    with store.transaction(engine) as connection:
-        connection.execute(tables.member.update().values(packet="sent"))
-
-
-def mail(file: Path) -> tuple[str, str]:
-    """To whom, and the words."""
-    message = email.message_from_bytes(file.read_bytes(), policy=default)
-    body = message.get_body(("plain",))
-    assert body is not None
-    return str(message["To"]), " ".join(body.get_content().split())
-
+from onboard.roster import store, tables
 
 # ---------------------------------------------------------------- looking, recording
 
