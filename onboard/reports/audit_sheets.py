@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from onboard.reports import cells
@@ -23,7 +24,7 @@ HEADINGS = (
 WIDTHS = {
     "name": 24, "handle": 20, "drop site": 22, "on file": 28, "what to do": 60, "with": 36, "now": 24,
     "proposed": 24, "new": 7, "account": 14, "about": 70, "code": 26, "group": 12, "weight": 9,
-    "whom": 24, "phone": 18, "who that is": 26, "helps members": 10, "why": 46, "what to ask": 70,
+    "whom": 22, "phone": 18, "who that is": 26, "helps members": 10, "why": 34, "what to ask": 56,
     "done": 8,
 }  # fmt: skip
 
@@ -46,7 +47,17 @@ def write_workbook(report: Report, file: Path) -> None:
         ),
     ]
     pages += [_page(kind) for kind in report.kinds if kind.count]
-    cells.write(file, *pages)
+    cells.write(file, *map(_capital, pages))
+
+
+def _capital(page: cells.Page) -> cells.Page:
+    """The page with its headings as people write them; programs have them in small letters."""
+    return replace(
+        page,
+        headings=[heading.capitalize() for heading in page.headings],
+        widths={heading.capitalize(): width for heading, width in page.widths.items()},
+        filled_in=frozenset(heading.capitalize() for heading in page.filled_in),
+    )
 
 
 def write_csv(report: Report, file: Path) -> None:
@@ -68,7 +79,7 @@ def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], 
     """
     known = {frozenset(pair[:2]) for pair in ruled}
     lines = [
-        [*item.key[1:3], item.name, "; ".join(item.others), item.note, ""]
+        [*_ids(item), item.name, "; ".join(item.others), item.note, ""]
         for kind in kinds
         for item in kind.items
         if frozenset(item.key[1:3]) not in known
@@ -80,6 +91,13 @@ def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], 
         {"ruling": ("same", "different")}, frozenset({"ruling"}),
     )  # fmt: skip
     cells.write(file, page)
+
+
+def _ids(item: Item) -> tuple[str, str]:
+    """What the two accounts of a pair are known by, the one that is named first."""
+    one, other = item.key[1:3]
+    mine = item.owner if item.owner.startswith("member:") else item.handle or item.name
+    return (other, one) if mine == other else (one, other)
 
 
 def _page(kind: KindOf) -> cells.Page:
