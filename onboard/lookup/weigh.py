@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from rapidfuzz.distance import OSA
 
+from onboard import tables
 from onboard.lookup.facts import Facts, Name, bare
 from onboard.lookup.keys import sounds
 from onboard.lookup.said import Said
@@ -31,7 +32,10 @@ OTHER_GIVEN, OTHER_GIVEN_LETTER = (
     13.0,
 )  # the same of a given name beside the right family name
 ONE_SLIP, TWO_SLIPS, THREE_SLIPS = 6.0, 12.0, 16.0
-ONE_SLIP_SHORT = 8.0  # in a word of three letters one slip leaves little
+# Slips that fingers make (common practice): a letter left out, typed twice, in the wrong order, or
+# the key beside it; any other letter is less likely.
+OF_A_FINGER, OF_ANOTHER = -0.5, 1.0
+SHORT = 2.0  # in a word of three letters one slip leaves little
 SOUND = 7.0
 SHORT_FORM, SHORT_FORMS = 3.0, 5.0  # Bob for Robert; Bob for Rob
 CUT, FOND = 5.0, 7.0  # Chris for Christopher, Robbie for Robert, where no list has it
@@ -42,7 +46,7 @@ TURNED = 1.5  # family name first
 AS_ONE = 2.0  # a name without a blank, that is not their handle
 SIGNS = 1.0  # "pat_lee" for the handle patlee
 LOCAL = 0.5  # what was said could be a handle, and is the local part of the mailbox
-OTHER_PROVIDER = 8.0
+OTHER_PROVIDER = 5.0
 OTHER_DOMAIN_SLIPS = (0.0, 4.0, 6.0)
 NOT_THEIR_MAILBOX, NOT_THEIR_PHONE, NOT_THEIR_TAIL = 26.0, 26.0, 15.0
 THEIR_NAME_IN_IT = 12.0  # a mailbox that is not on file, and holds their name
@@ -82,7 +86,7 @@ def weigh(said: Said, facts: Facts) -> tuple[float, tuple[Clue, ...]]:
     >>> jeanne = Facts("prairie hall", names=(Name(("jeanne",), ("benach",)),))
     >>> cost, clues = weigh(read("Jeaanne Benach", site="prairie hall")[0], jeanne)
     >>> cost, [(clue.kind, clue.how) for clue in clues]
-    (6.0, [('name', 'slip'), ('name', 'same'), ('site', 'same')])
+    (5.5, [('name', 'slip'), ('name', 'same'), ('site', 'same')])
     """
     bits, named = _named(said, facts)
     clues = [_email(*email, facts) for email in said.emails]
@@ -119,7 +123,7 @@ def word(said: str, known: str) -> tuple[float, str]:
     """The bits of saying one word of a name for another, and how they are alike.
 
     >>> word("bob", "robert"), word("jeaanne", "jeanne"), word("j", "jeanne")
-    ((3.0, 'short form'), (6.0, 'slip'), (3.0, 'initial'))
+    ((3.0, 'short form'), (5.5, 'slip'), (3.0, 'initial'))
     """
     if said == known:
         return 0.0, "same"
@@ -131,7 +135,7 @@ def word(said: str, known: str) -> tuple[float, str]:
     longer = max(len(said), len(known))
     slips = OSA.distance(said, known, score_cutoff=3)
     if slips == 1:
-        best = (ONE_SLIP if longer > 3 else ONE_SLIP_SHORT), "slip"
+        best = one_slip(said, known) + (0.0 if longer > 3 else SHORT), "slip"
     elif slips == 2 and longer > 4:
         best = (TWO_SLIPS if longer > 5 else TWO_SLIPS + 2.0), "slips"
     elif slips == 3 and longer > 8:
@@ -151,6 +155,31 @@ def word(said: str, known: str) -> tuple[float, str]:
     if alike and OSA.distance(said, known) <= 0.4 * longer:  # Metaphone knows no vowels
         best = SOUND, "sound"
     return best
+
+
+@cache
+def _beside() -> frozenset[tuple[str, str]]:
+    """Every two keys that touch."""
+    return frozenset(
+        (key, other) for key, touches, *_ in tables.rows("keyboard") for other in touches
+    )
+
+
+def one_slip(said: str, known: str) -> float:
+    """The bits of one slip, which is all that the two texts differ by.
+
+    >>> one_slip("bemack", "benack"), one_slip("bexack", "benack"), one_slip("benacck", "benack")
+    (5.5, 7.0, 5.5)
+    """
+    at = next((i for i, (a, b) in enumerate(zip(said, known, strict=False)) if a != b), -1)
+    if len(said) < len(known):
+        finger = True
+    elif len(said) > len(known):
+        extra, near = said[at], said[at - 1 : at] + said[at + 1 : at + 2]
+        finger = extra in near or any((extra, key) in _beside() for key in near)
+    else:
+        finger = said[at + 1 : at + 2] == known[at] or (said[at], known[at]) in _beside()
+    return ONE_SLIP + (OF_A_FINGER if finger else OF_ANOTHER)
 
 
 _FOND = ("ito", "ita", "ie", "ey", "ee", "y", "i")
@@ -219,12 +248,14 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
         + [(known, FURTHER, "further name", 0) for known in name.more]
     )
     offers = []
+    # Nothing but one unbroken text: a handle or mailbox, sooner than a name spelt by its sound.
+    one_text = said.as_one and not (said.phones or said.tails or said.zips)
     for at, one in enumerate(said.words):
         for where, (known, more, kind, role) in enumerate(parts):
             if len(known) == 1 and len(one) > 1 and kind != "name":
                 continue  # a middle initial is no name that anybody says
             bits, how = word(one, known)
-            if how != "other":
+            if how != "other" and not (one_text and how in ("sound", "cut", "slips")):
                 offers.append((bits + more, at, where, kind, how, role))
     offers.sort()
     clues: dict[int, Clue] = {}
@@ -287,7 +318,7 @@ def _one_text(said: str, known: str) -> tuple[float, str]:
     slips = OSA.distance(said, known, score_cutoff=3)
     shorter = min(len(said), len(known))
     if slips == 1:
-        return (ONE_SLIP if shorter > 3 else TWO_SLIPS), "slip"
+        return (one_slip(said, known) if shorter > 3 else TWO_SLIPS), "slip"
     if slips == 2 and shorter > 5:
         return TWO_SLIPS, "slips"
     if slips == 3 and shorter > 8:
