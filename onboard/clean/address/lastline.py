@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from onboard.clean.address import likelihood
+from onboard.clean.address import likelihood, street
 from onboard.clean.address.lookups import (
     DIRECTIONS,
     MILITARY_STATES,
@@ -287,6 +287,8 @@ def _within(words: list[str], last: LastLine) -> int:
     if words[-1] in _ALONE and len(words) > 1 and words[-2] in SUFFIXES:
         return 0
     if words[-1] in SUFFIXES:  # a street without its city, or a city such as HIGHLAND PARK
+        if street.tidy(words):
+            return 0
         return likelihood.city(words, last.after)
     joined = "".join(words)
     if joined.isalpha() and not any(word in SUFFIXES for word in words[1:]):
