@@ -204,6 +204,7 @@ def remove(
     if connection.dialect.name == "sqlite":
         connection.exec_driver_sql("PRAGMA secure_delete = ON")  # write zeros over what goes
     where = _of(whole)
+    wanted = needles(connection, whole)
     counts = {}
     t = tables
     spelt = select(t.person.c.id).where(*where["person"])
@@ -231,6 +232,7 @@ def remove(
         column = table.c.member_id
         connection.execute(update(table).where(column.in_(whole.numbers)).values(member_id=None))
     counts["member"] = connection.execute(delete(t.member).where(*where["member"])).rowcount
+    counts["texts about others"] += _scrub_values(connection, wanted)
     index.update(connection, whole.owners)
     if whole.numbers:
         record.insert(
@@ -296,6 +298,35 @@ def _scrub(connection: Connection, whole: Whole) -> int:
         if _speaks(line.why, whole):
             connection.execute(update(journal).where(journal.c.id == line.id).values(why=REMOVED))
             count += 1
+    return count
+
+
+def _scrub_values(connection: Connection, wanted: Mapping[str, str]) -> int:
+    """Take emails and phones that are nobody's any more out of what others' accounts once held.
+
+    A merge that was taken back leaves such behind.
+    """
+    person, journal, part = tables.person.c, tables.journal, tables.applied_change
+    count = 0
+    for text, what in wanted.items():
+        column = {"email": person.email, "phone": person.phone}.get(what)
+        if (
+            column is None
+            or connection.execute(select(person.id).where(column.in_((text, f"+{text}")))).first()
+        ):
+            continue
+        said = [
+            cast(column, Text).icontains(json.dumps(text)[1:-1], autoescape=True)
+            for column in (journal.c.before, journal.c.after, journal.c.why)
+        ]
+        emptied = update(journal).where(or_(*said)).values(before={}, after={}, why=REMOVED)
+        count += connection.execute(emptied).rowcount
+        said = [
+            cast(column, Text).icontains(json.dumps(text)[1:-1], autoescape=True)
+            for column in (part.c.before, part.c.after)
+        ]
+        undone = part.c.undone_at.is_not(None)
+        count += connection.execute(delete(part).where(or_(*said), undone)).rowcount
     return count
 
 

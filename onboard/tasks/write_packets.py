@@ -121,6 +121,11 @@ def _see_that_it_may_be(
             f"{settings.file} does not have the name. Nothing was written."
         )
     for line in lines:
+        if line.standing != "open":
+            raise FileTrouble(
+                f"The account of {line.handle} was closed or merged: nobody signs in with it. "
+                "Nothing was written."
+            )
         to = goes_to(line)
         if changed := changed_recently(connection, settings, line, signature.when).get(to):
             raise FileTrouble(

@@ -208,6 +208,14 @@ def test_of_changes_of_one_field_the_newest_is_taken_back_first(enrolled: Engine
     assert content(enrolled) == before
 
 
+def test_two_changes_of_one_field_made_together_are_taken_back_together(enrolled: Engine) -> None:
+    before = content(enrolled)
+    apply(enrolled, EMAIL, Change(PAT, "email", "pat@example.org", "p@example.org", ""))
+    assert member(enrolled, PAT).email == "p@example.org"
+    assert undo(enrolled, 1).kept == ()
+    assert content(enrolled) == before
+
+
 def test_what_another_door_changed_since_is_left_and_said(enrolled: Engine) -> None:
     apply(enrolled, EMAIL, Change(PAT, "consent", None, True, ""))
     with store.transaction(enrolled) as connection:

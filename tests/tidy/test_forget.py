@@ -10,6 +10,7 @@ import pytest
 from cli.office import KIM, PAT, SAM, SETTINGS, onboard, write_csv
 from python_calamine import CalamineWorkbook
 from sqlalchemy import Engine, select, text
+from tidy.content import content
 
 from onboard.match import keys
 from onboard.model import Change, Person, Signature
@@ -165,6 +166,32 @@ def test_all_accounts_of_the_member_go_those_merged_with_it_too(office: Path) ->
     assert "Removed of patlee (member 1), kimvale (member 2):" in said.words
     with store.transaction(roster(), keep=False) as connection:
         assert search.count(connection) == 0
+
+
+def test_what_a_merge_that_was_taken_back_left_with_the_other_goes_too(office: Path) -> None:
+    onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--take", "email=kimvale",
+            "--record")  # fmt: skip
+    onboard("undo", "1", "--record")
+    said = onboard("forget", "kimvale", "--record")
+    assert "none is left" in said.words
+    left = b"".join(file.read_bytes() for file in office.glob("roster.db*"))
+    assert b"kim@example.net" not in left
+    assert b"pat.lee@example.org" in left
+
+
+def test_of_everybody_else_nothing_changes(office: Path) -> None:
+    with store.transaction(roster()) as connection:
+        index.rebuild(connection)
+        row = tables.row.c
+        key = connection.execute(select(row.key).where(row.member_id == 2)).scalar_one()
+    before = content(roster())
+    onboard("forget", "2", "--record")
+    others = [line for line in before if key not in line and "kimvale" not in line]
+    assert len(others) < len(before)
+    now = content(roster())
+    assert [line for line in others if line not in now] == []
+    added = [json.loads(line)[0] for line in now if line not in before]
+    assert sorted(added) == ["forgotten", "handle", "row"]  # what stays, bound to nobody
 
 
 def test_mails_in_the_outbox_go_and_letters_with_others_are_named(office: Path) -> None:

@@ -137,6 +137,12 @@ def test_two_accounts_are_merged_by_a_person_and_taken_apart(office: Path) -> No
     assert onboard("undo", "1", "--record").code == 0
 
 
+def test_no_packet_is_made_anew_for_an_account_that_was_merged(office: Path) -> None:
+    onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
+    told = onboard("packets", "--again", "kimvale")
+    assert (told.code, "The account of kimvale was closed or merged" in told.words) == (2, True)
+
+
 def test_programs_get_one_object_a_line(office: Path) -> None:
     *lines, sums = onboard("tidy", review("yes", "yes"), "--record", "--json").json()
     assert [(line["line"], line["field"], line["after"]) for line in lines] == [
