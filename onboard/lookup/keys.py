@@ -19,7 +19,7 @@ import jellyfish
 
 from onboard.lookup.facts import Facts, bare
 
-FAR = 5  # letters from which on a word is found with two slips in it, not only one
+FAR = 6  # letters from which on a word is found with two slips in it, not only one
 LONG = 12  # letters of a word that are read for its keys
 
 

@@ -222,7 +222,8 @@ def _named(said: Said, facts: Facts) -> tuple[float, list[Clue]]:
     if not said.words and not said.whole:
         return 0.0, []
     bits, named = _names(said, facts) if said.words else (NOT_THEIR_MAILBOX, [])
-    if said.whole and bits > 0.0:
+    # Two plain words with a blank between are a name; as a handle they would cost no less.
+    if bits > 0.0 and said.whole and (said.as_one or not said.whole.isalpha()):
         one = _written(said.whole, facts)
         if one.bits < bits or not named:
             return one.bits, [one]

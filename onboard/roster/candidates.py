@@ -21,8 +21,8 @@ from onboard.lookup.facts import Facts, bare
 from onboard.lookup.said import Said
 from onboard.roster import index
 
-MOST = 300  # owners that are weighed
-RARE = 60  # owners whom a word by itself points to
+MOST = 200  # owners that are weighed
+RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
 MOST_PAIRS = 4000  # pairs of names that are asked for
 MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
 FAR = weigh.TWO_SLIPS + 1.5  # bits: up to here a word is taken for another
@@ -179,7 +179,7 @@ def _by_one_word(connection: Connection, said: Said, variants: _Variants, found:
     """Who has one of the words, in the order of how near it is; who has the ZIP or street too, if said."""
     lived = index.words(connection, [*said.zips, *said.street])
     there = set(index.anywhere(connection, lived.values(), 50 * MOST)) if lived else None
-    most = MOST if there is None else 50 * MOST
+    most = FEW if there is None else 50 * MOST
     for near in variants.values():
         docs = index.anywhere(connection, [number for _, number in near], most)
         found.cut_short |= len(docs) == most
@@ -209,8 +209,8 @@ def _texts(connection: Connection, text: str, found: _Found, *, far: bool = True
     lines = index.written(connection, [text, *_one_slip(text)])
     for one, doc in lines:
         found.take((doc,), 0.0 if one == text else weigh.ONE_SLIP)
-    if not far or len(text) < 6:
-        return
+    if not far or len(text) < 6 or any(one == text for one, _ in lines):
+        return  # beside one that is exact, two slips do not count
     front, back = (len(text)) // 2, (len(text) - 1) // 2
     halves = ((False, text[:front]), (True, text[: -back - 1 : -1]))
     for turned, half in halves:
@@ -244,10 +244,12 @@ def _split(connection: Connection, text: str, found: _Found) -> None:
     # With two slips in one part there is none in the other.
     whole = {part for part, some in near.items() if some and some[0][0] == 0.0}
     far = {a for a, b in cuts if b in whole} | {b for a, b in cuts if a in whole}
-    near |= _near_parts(connection, {part for part in far if len(part) >= keys.FAR - 1}, 2)
+    most = weigh.ONE_SLIP if any(a in whole and b in whole for a, b in cuts) else 2 * weigh.ONE_SLIP
+    if most > weigh.ONE_SLIP:
+        near |= _near_parts(connection, {part for part in far if len(part) >= keys.FAR - 1}, 2)
     costs: dict[int, float] = {}
     for one, other in cuts:
-        for bits, a, b in _within(near[one], near[other], 2 * weigh.ONE_SLIP):
+        for bits, a, b in _within(near[one], near[other], most):
             for pair in (index.pair_of(a, b), index.pair_of(b, a)):
                 if bits < costs.get(pair, 1e9):
                     costs[pair] = bits

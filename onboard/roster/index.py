@@ -381,6 +381,10 @@ _MEMBERS = (
     "SELECT m.id, m.handle, m.email, m.phone, m.site, m.standing "
     "FROM {numbers} k CROSS JOIN member m WHERE m.id = k.v"
 )
+_SHOWN = (
+    "SELECT m.id, m.name, m.handle, m.site, m.standing "
+    "FROM {numbers} k CROSS JOIN member m WHERE m.id = k.v"
+)
 _WORD_IDS = "SELECT w.id, w.text FROM {texts} k CROSS JOIN index_word w WHERE w.text = k.v"
 _WORDS_BEGINNING = (
     "SELECT w.id, w.text FROM {texts} k CROSS JOIN index_word w "
@@ -427,6 +431,14 @@ def size(connection: Connection) -> int:
     return int(last or 0)
 
 
+def shown(connection: Connection, member_ids: Iterable[int]) -> dict[int, tuple[Any, ...]]:
+    """By number of a member: name (as `search.name_of` takes it), handle, site, standing."""
+    return {
+        number: (_loaded(name), *rest)
+        for number, name, *rest in _ask(connection, _SHOWN, member_ids)
+    }
+
+
 def near(connection: Connection, words: Iterable[str], slips: int = 2) -> list[tuple[int, str]]:
     """Every word known that one of the words could be a misspelling of, with its number."""
     found = set().union(*(keys_of.near(word, slips) for word in words))
@@ -443,7 +455,7 @@ def words(connection: Connection, texts: Iterable[str]) -> dict[str, int]:
     return {word: number for number, word in _ask(connection, _WORD_IDS, texts)}
 
 
-def bearers(connection: Connection, texts: Collection[str], most: int = 1000) -> dict[str, int]:
+def bearers(connection: Connection, texts: Collection[str], most: int = 400) -> dict[str, int]:
     """How many have each of the words, counted up to `most`."""
     ids = words(connection, texts)
     return {

@@ -15,7 +15,7 @@ from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Judged, Weighed, judge
 from onboard.lookup.said import read
 from onboard.lookup.weigh import Clue
-from onboard.model import Member, PersonName, RawRow
+from onboard.model import PersonName
 from onboard.roster import candidates, index, search, store
 from onboard.settings import Settings, Site
 
@@ -91,27 +91,23 @@ def _finds(
     numbers = [
         int(owner.removeprefix("member:")) for owner in owners if owner.startswith("member:")
     ]
-    members = {
-        f"member:{line.id}": search.member_of(line)
-        for line in search.lines_of_members(connection, numbers)
-    }
-    on_hold = {f"row:{key}": raw for key, raw in search.raw_rows(connection, rows).items()}
-    found = tuple(
-        _found(owner, one, members.get(owner), on_hold.get(owner))
-        for owner, one in zip(owners, shown, strict=True)
-    )
+    members = index.shown(connection, numbers)
+    on_hold = search.raw_rows(connection, rows) if rows else {}
+    found = []
+    for owner, one in zip(owners, shown, strict=True):
+        if owner.startswith("row:"):
+            raw = on_hold[owner.removeprefix("row:")]
+            name = row.clean(raw).name.value or PersonName("")
+            about: tuple[str, ...] = ("", raw.fields.get("site", ""), one.facts.standing)
+        else:
+            stored, *about_member = members[int(owner.removeprefix("member:"))]
+            name, about = search.name_of(stored), tuple(about_member)
+        handle, site, standing = about
+        found.append(
+            Found(owner, name, handle, site, standing, one.confidence, one.clues, one.facts)
+        )
     more = cut_short or len(worth) > most
-    return Finds(found, judged.certain, judged.lead, judged.ask, more, notes)
-
-
-def _found(owner: str, one: Weighed, member: Member | None, raw: RawRow | None) -> Found:
-    name, handle, site = PersonName(""), "", ""
-    if member:
-        name, handle, site = member.name, member.handle.text, member.site
-    elif raw:
-        name, site = row.clean(raw).name.value or name, raw.fields.get("site", "")
-    standing = member.standing if member else one.facts.standing
-    return Found(owner, name, handle, site, standing, one.confidence, one.clues, one.facts)
+    return Finds(tuple(found), judged.certain, judged.lead, judged.ask, more, notes)
 
 
 def _is_worth_showing(one: Weighed, first: Weighed) -> bool:
