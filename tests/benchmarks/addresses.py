@@ -1,4 +1,4 @@
-"""How addresses do on real strings, and how fast: `python tests/benchmarks/addresses.py [FOLDER]`.
+"""How addresses do on real strings: `python tests/benchmarks/addresses.py [FOLDER]`.
 
 FOLDER is a checkout of github.com/datamade/usaddress (MIT; its us50 sets NCSA, its OpenStreetMap
 sets ODbL), whose labelled rows are measured where they lie; without it, the copy of its MIT test
@@ -7,20 +7,17 @@ rows in tests/facts/usaddress_labeled.xml is.
 real_world: the share of labelled words that stand in the right part of the address, and of
 addresses in which all do; usaddress itself on the same rows (it was trained on the rows of
 training/), and words of the input that are nowhere in the result.
-speed: addresses a second of this process's own time, against bare `usaddress.parse`, best of five
-rounds taken in turn; of ordinary addresses, of the examples of Publication 28, of the real strings.
+How fast they are, tests/benchmarks/rules.py says.
 """
 
 from __future__ import annotations
 
-import csv
 import random
 import re
 import sys
-import time
 import unicodedata
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -189,22 +186,8 @@ def library(rows: Iterable[Row]) -> tuple[int, int]:
     return right, words
 
 
-def speed(texts: list[str]) -> tuple[float, float]:
-    """Addresses a second: ours, and bare usaddress."""
-    tools: tuple[Callable[[str], object], ...] = (address.clean, usaddress.parse)
-    best = [float("inf")] * 2
-    for _ in range(5):
-        for i, tool in enumerate(tools):
-            began = time.process_time()
-            for text in texts:
-                tool(text)
-            best[i] = min(best[i], time.process_time() - began)
-    return len(texts) / best[0], len(texts) / best[1]
-
-
 def main(folder: str | None, show: bool) -> None:
     files = [Path(folder) / name for name in SETS] if folder else [FACTS / "usaddress_labeled.xml"]
-    texts: list[str] = []
     for file in files:
         rows = read(file.read_text("utf-8"))
         counts, wrong, lost = measure(rows)
@@ -224,15 +207,6 @@ def main(folder: str | None, show: bool) -> None:
                     address.show(value).replace("\n", " | ") if value else None,
                     value.aside if value else "",
                 )
-        texts += [said(row) for row in rows][:1500]
-    with (FACTS / "pub28.csv").open(encoding="utf-8", newline="") as file:
-        mixed = [row["raw"] for row in csv.DictReader(file)]
-    for name, some in (("ordinary", ordinary()), ("Publication 28", mixed), ("real", texts)):
-        ours, theirs = speed(some)
-        print(
-            f"speed {name}: {ours:,.0f} a second, bare usaddress {theirs:,.0f}: "
-            f"{ours / theirs:.1f} times as fast"
-        )
 
 
 def ordinary() -> list[str]:

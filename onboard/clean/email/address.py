@@ -122,6 +122,8 @@ def parse(text: str) -> Parsed | None:
     if text.isascii() or text.count("@") != 1 or '"' in text:
         return None
     local, _, written = text.partition("@")
+    if len(written) > 253:  # RFC 1035, 2.3.4, as text; and what is remembered stays small
+        return None
     domain = domain_of(written)
     if isinstance(domain, str) or local[:1] in SPREADSHEET_MARKS:
         return None
