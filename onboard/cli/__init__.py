@@ -17,6 +17,7 @@ from onboard.cli import (
     answer,
     audit,
     batch,
+    calls,
     correct,
     disclose,
     duplicates,
@@ -63,6 +64,8 @@ for command in (
     why.why,
     reissue.reissue,
     correct.correct,
+    calls.call,
+    calls.calls,
 ):
     app.command()(command)
 

@@ -11,6 +11,7 @@ import re
 import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -138,6 +139,47 @@ def _as_markdown(value: object) -> Markup:
     if isinstance(value, Markup):
         return value
     return Markup(_PUNCTUATION.sub(r"\\\1", " ".join(str(value).split())))
+
+
+# ---------------------------------------------------------------- which sentence tells what
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """A sentence of a packet, where it stands in the template."""
+
+    file: str
+    line: int
+    text: str  # what is filled in stands in square brackets
+
+
+_TELLS = re.compile(r"\{#\s*tells:([^#]*)#\}\s*")
+_TO_THE_END = re.compile(r"\n|\{[#%]")
+_FILLED = re.compile(r"\{\{\s*([^}]*?)\s*\}\}")
+
+
+def sentences(language: str, settings: Settings) -> dict[str, Sentence]:
+    """By cause of a failed sign-in (its code): the sentence of the packet that speaks of it.
+
+    A template says so by `{# tells: typed.email #}` before the sentence. Raises `SettingsTrouble`
+    when the co-op's own template cannot be read.
+    """
+    environment = _environment(settings.templates)
+    name = f"{language if _has(environment, f'{language}/{PACKET}') else 'en'}/{PACKET}"
+    loader = environment.loader
+    assert loader is not None
+    with told(name, settings):
+        source, _, _ = loader.get_source(environment, name)
+    found: dict[str, Sentence] = {}
+    for mark in _TELLS.finditer(source):
+        line = source.count("\n", 0, mark.end()) + 1
+        rest = _TO_THE_END.split(source[mark.end() :], maxsplit=1)[0]
+        text = _FILLED.sub(r"[\1]", rest).replace("**", "")
+        first = re.match(r".*?[.!?](?=\s|$)", text)
+        sentence = Sentence(where(name, settings), line, (first[0] if first else text).strip())
+        for code in mark[1].split():
+            found.setdefault(code, sentence)
+    return found
 
 
 # ---------------------------------------------------------------- what is wrong with a template

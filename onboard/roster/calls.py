@@ -1,0 +1,73 @@
+"""Calls to the help desk: kept with their causes, and counted."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+
+from sqlalchemy import Connection, func, select
+
+from onboard.model import Signature
+from onboard.roster import tables
+from onboard.roster.journal import sound, stamp
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """How many calls of one month had a cause, at one drop site."""
+
+    cause: str
+    site: str  # "" if the member had none
+    month: str  # "2026-11", as the co-op's days are
+    calls: int
+
+
+def keep(
+    connection: Connection,
+    about: str,
+    site: str,
+    causes: Collection[str],
+    ended: str,
+    note: str,
+    signature: Signature,
+) -> int:
+    """The number of the call that is now kept."""
+    line = {
+        "at": stamp(signature.when), "who": sound(signature.who), "about": about,
+        "site": sound(site), "ended": ended, "note": sound(note),
+    }  # fmt: skip
+    number = int(
+        connection.execute(tables.call.insert().returning(tables.call.c.id), line).scalar_one()
+    )
+    connection.execute(
+        tables.call_cause.insert(), [{"call_id": number, "cause": cause} for cause in causes]
+    )
+    return number
+
+
+def counts(connection: Connection, since: datetime, until: datetime, zone: tzinfo) -> list[Count]:
+    """How often each cause was met from `since` on and before `until`, by site and month."""
+    call, cause = tables.call.c, tables.call_cause.c
+    query = (
+        select(cause.cause, call.site, call.at)
+        .join(tables.call, call.id == cause.call_id)
+        .where(call.at >= stamp(since), call.at < stamp(until))
+    )
+    found = Counter(
+        (f"{datetime.fromisoformat(at).astimezone(zone):%Y-%m}", site, code)
+        for code, site, at in connection.execute(query)
+    )
+    return [Count(code, site, month, n) for (month, site, code), n in sorted(found.items())]
+
+
+def endings(connection: Connection, since: datetime, until: datetime) -> dict[str, int]:
+    """How many calls ended which way: "helped", "open", "passed-on"."""
+    call = tables.call.c
+    query = (
+        select(call.ended, func.count())
+        .where(call.at >= stamp(since), call.at < stamp(until))
+        .group_by(call.ended)
+    )
+    return {ended: int(number) for ended, number in connection.execute(query)}

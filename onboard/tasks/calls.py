@@ -1,0 +1,135 @@
+"""Calls noted, and what they are about: which cause, where, when, and which words would spare them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Engine
+
+from onboard import sites
+from onboard.clean import row
+from onboard.errors import FileTrouble
+from onboard.model import Signature
+from onboard.roster import calls, desk, journal, store
+from onboard.roster.calls import Count
+from onboard.roster.journal import Entry
+from onboard.settings import Settings
+from onboard.signin import KINDS
+from onboard.welcome import words
+from onboard.welcome.words import Sentence
+
+CODES = tuple(kind.code for kind in KINDS)
+LONGEST_NOTE = 1000  # characters
+
+
+class Ended(StrEnum):
+    """How a call ended."""
+
+    HELPED = "helped"
+    OPEN = "open"  # somebody has to come back to it
+    PASSED_ON = "passed-on"  # to whoever runs the ordering page, a coordinator, a host
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A cause: how often it was met, and the sentence of the packet that speaks of it."""
+
+    cause: str
+    about: str
+    calls: int
+    by_site: tuple[tuple[str, int], ...]  # the most first
+    by_month: tuple[tuple[str, int], ...]  # in order
+    sentence: Sentence | None  # None: no sentence of the packet can help
+
+
+@dataclass(frozen=True, slots=True)
+class Calls:
+    """What the calls of some time were about."""
+
+    calls: int
+    ended: dict[str, int]
+    causes: tuple[Told, ...]  # the most frequent first
+    counts: tuple[Count, ...]  # cause by site and month
+
+
+def note_call(
+    engine: Engine,
+    settings: Settings,
+    meant: str,
+    causes: Sequence[str],
+    ended: Ended,
+    *,
+    note: str = "",
+    signature: Signature,
+    keep: bool = True,
+) -> int:
+    """The number of the call, kept with its causes and the caller's drop site.
+
+    `meant` is a handle or a member's number, or "row:" with the first letters of the key of a row
+    on hold. Raises `FileTrouble` for nobody, or for a cause that there is not, and `StoreTrouble`.
+    """
+    if unknown := [cause for cause in causes if cause not in CODES]:
+        near = sorted(
+            code for code in CODES if code.partition(".")[0] == unknown[0].partition(".")[0]
+        )
+        raise FileTrouble(
+            f"There is no cause {unknown[0][:40]!r}. There are {', '.join(near or CODES)}."
+        )
+    if not causes:
+        raise FileTrouble("Say what the cause was: --cause CODE, as onboard why tells it.")
+    with store.transaction(engine, keep=keep) as connection:
+        if meant.startswith("row:"):
+            rows = desk.held_rows(connection, meant.removeprefix("row:").strip())
+            if len(rows) != 1:
+                raise FileTrouble(f"{meant[:60]} is the beginning of no single row on hold.")
+            form = row.clean(rows[0], region=settings.region)
+            about = f"row:{rows[0].key}"
+            site = sites.clean(form.site.said, settings.sites, form.place.value).value or ""
+        else:
+            line = desk.member_meant(connection, meant)
+            if line is None:
+                raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
+            about, site = f"member:{line.id}", line.site
+        causes = tuple(dict.fromkeys(causes))
+        number = calls.keep(
+            connection, about, site, causes, str(ended), note[:LONGEST_NOTE], signature
+        )
+        entry = Entry("call noted", about, after={"call": number, "ended": str(ended)})
+        journal.write(connection, [entry], signature)
+    return number
+
+
+def count_calls(
+    engine: Engine, settings: Settings, since: datetime, until: datetime, language: str = ""
+) -> Calls:
+    """What the calls from `since` on and before `until` were about.
+
+    Each cause comes with the sentence of the packet, in `language` (else the settings' first),
+    that speaks of it: the one to improve. Raises `StoreTrouble`, and `SettingsTrouble` when the
+    co-op's own packet words cannot be read.
+    """
+    with store.transaction(engine, keep=False) as connection:
+        counts = calls.counts(connection, since, until, ZoneInfo(settings.timezone))
+        ended = calls.endings(connection, since, until)
+    sentences = words.sentences(language or settings.languages[0], settings)
+    abouts = {kind.code: kind.about for kind in KINDS}
+    total: Counter[str] = Counter()
+    by_site: dict[str, Counter[str]] = {}
+    by_month: dict[str, Counter[str]] = {}
+    for count in counts:
+        total[count.cause] += count.calls
+        by_site.setdefault(count.cause, Counter())[count.site] += count.calls
+        by_month.setdefault(count.cause, Counter())[count.month] += count.calls
+    told = tuple(
+        Told(
+            cause, abouts.get(cause, ""), number, tuple(by_site[cause].most_common()),
+            tuple(sorted(by_month[cause].items())), sentences.get(cause),
+        )
+        for cause, number in sorted(total.items(), key=lambda item: (-item[1], item[0]))
+    )  # fmt: skip
+    return Calls(sum(ended.values()), ended, told, tuple(counts))
