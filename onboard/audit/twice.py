@@ -40,7 +40,7 @@ KINDS = (CERTAIN, LIKELY, POSSIBLE)
 
 # Less sure pairs are not told: of two sign-ups a question costs little, of a whole roster there would
 # be thousands about people who only have a name in common.
-WORTH_ASKING = 0.25
+WORTH_ASKING = 0.12
 
 
 @dataclass(frozen=True, slots=True)

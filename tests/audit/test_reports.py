@@ -128,7 +128,7 @@ def test_every_chart_has_its_table_and_a_name_that_is_read_aloud(
         assert re.search(rf"<td>{code}</td><td class=\"n\">\d", page)
 
 
-@law(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@law(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.text(max_size=40), st.text(max_size=40), st.text(max_size=20))
 def test_no_text_on_file_breaks_the_page_or_the_tables(
     coop: Settings, tmp_path: Path, given: str, email: str, handle: str
