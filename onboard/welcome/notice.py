@@ -17,7 +17,7 @@ from onboard.model import Member
 from onboard.settings import Settings
 from onboard.welcome import blocks, words
 from onboard.welcome.message import mailbox, message
-from onboard.welcome.packet import day_in_full, letter, plain
+from onboard.welcome.packet import day_in_full, in_one_line, letter, plain
 
 PASSWORD = "password"  # what is told of, beside "email", "phone" and "address"
 
@@ -55,7 +55,7 @@ def notice(
         "day": day_in_full(today, language, settings.region),
         "phone": settings.reply_phone,
         "sender": settings.sender,
-        "postal_address": plain(settings.postal_address),
+        "postal_address": in_one_line(settings.postal_address),
     }
     said = blocks.read(words.markdown(name, settings, values))
     subject = next((block.text for block in said if block.kind == "title"), "")

@@ -180,7 +180,7 @@ def _values(
         "more": max(0, len(windows) - MOST_WINDOWS),
         "sender": settings.sender,
         "phone": settings.reply_phone,
-        "postal_address": plain(settings.postal_address),
+        "postal_address": in_one_line(settings.postal_address),
         "mail": bool(member.email) and member.consent is not False,
     }  # fmt: skip
 
@@ -225,6 +225,11 @@ def plain(text: str) -> str:
     text = text.encode("utf-8", "replace").decode() if not text.isascii() else text
     text = " ".join(_UNSHOWN.sub(" ", text).split())
     return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"
+
+
+def in_one_line(address: str) -> str:
+    """An address of several lines as one, for a sentence."""
+    return ", ".join(_plain_lines(address))
 
 
 def _plain_lines(text: str) -> list[str]:

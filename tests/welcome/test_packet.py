@@ -40,7 +40,7 @@ TOLD = {
         COOP.sender, "contact card", "spam", "Lima Church", "120 Elm Street", "Dana Cole",
         "Ottawa River", "From Friday, November 20, 2026", "open now",
         "can't order before the first day", "After the last day", COOP.reply_phone,
-        "We will never ask you for your password, by phone or by mail", "PO Box 12 Lima OH 45801",
+        "We will never ask you for your password, by phone or by mail", "PO Box 12, Lima OH 45801",
     ],
     "es": [
         "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "no es su correo electrónico",
@@ -51,7 +51,7 @@ TOLD = {
         "Ottawa River", "viernes, 20 de noviembre de 2026", "ya se puede",
         "Antes del primer día no se puede pedir", "Después del último día", COOP.reply_phone,
         "Nunca le vamos a pedir su contraseña, ni por teléfono ni por correo",
-        "PO Box 12 Lima OH 45801",
+        "PO Box 12, Lima OH 45801",
     ],
 }  # fmt: skip
 

@@ -34,14 +34,14 @@ def read(message: bytes) -> EmailMessage:
 
 def test_the_headers_are_these() -> None:
     mail = read(make().message)
-    assert mail["From"] == "Furrow & Fen Seed Co-op <hello@oakvalley.example>"
+    assert mail["From"] == "Furrow & Fen Seed Co-op <hello@furrowandfen.example>"
     assert mail["To"].addresses[0].display_name == "María José O'Brien-Nolan"
     assert mail["To"].addresses[0].addr_spec == "maria@example.com"
     assert mail["Subject"] == "Furrow & Fen Seed Co-op: how to sign in and order"
     assert mail["Date"] == "Wed, 25 Nov 2026 00:00:00 -0500"
     assert mail["Auto-Submitted"] == "auto-generated"
     assert mail["Content-Language"] == "en"
-    assert re.fullmatch(r"<[^@<>\s]+@oakvalley\.example>", mail["Message-ID"])
+    assert re.fullmatch(r"<[^@<>\s]+@furrowandfen\.example>", mail["Message-ID"])
     assert set(mail.keys()) == {
         "From", "To", "Subject", "Date", "Message-ID", "Auto-Submitted", "MIME-Version",
         "Content-Type", "Content-Language",

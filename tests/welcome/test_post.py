@@ -32,7 +32,7 @@ from onboard.welcome import post
 
 NOW = dt.datetime(2026, 11, 27, 15, 4, 5, tzinfo=dt.UTC)
 SECRET = "mail-server-secret"
-USER = "hello@oakvalley.example"
+USER = "hello@furrowandfen.example"
 
 # aiosmtpd does not see that it is inside TLS from the start.
 pytestmark = pytest.mark.filterwarnings("ignore:Requiring AUTH while not requiring TLS")
@@ -222,7 +222,7 @@ def test_a_message_arrives_as_it_was_written(proof: Proof, how: str) -> None:
     assert outcome == post.Sent("patlee", NOW, "250 2.0.0 Taken")
     (envelope,) = box.taken
     assert (envelope.mail_from, envelope.rcpt_tos) == (
-        "hello@oakvalley.example",
+        "hello@furrowandfen.example",
         ["pat@example.com"],
     )
     assert box.signed_in == [USER]
@@ -502,7 +502,7 @@ def test_a_server_without_tls_gets_nothing(proof: Proof) -> None:
     ("server", "allowed"),
     [
         (MailServer("127.0.0.1", 25, security="plain"), False),
-        (MailServer("mail.oakvalley.example", 25, security="plain"), True),
+        (MailServer("mail.furrowandfen.example", 25, security="plain"), True),
         (MailServer("127.0.0.1", 25, security="none"), True),
     ],
 )
@@ -529,7 +529,7 @@ def test_a_sender_that_the_server_does_not_take_stops_all(proof: Proof) -> None:
     box = Box(mail=["553 5.7.1 Not your address"])
     with (
         listening(box, proof) as server,
-        pytest.raises(SendTrouble, match=r"does not take mail from hello@oakvalley.example"),
+        pytest.raises(SendTrouble, match=r"does not take mail from hello@furrowandfen.example"),
     ):
         send([mail()], server, proof)
 
