@@ -111,12 +111,15 @@ def people(text: str) -> list[str]:
     found = [piece for piece in _BETWEEN.split(text) if piece.strip(" ,.")]
     if len(found) == 1:
         left, *right = _BETWEEN_FOREIGN.split(text, maxsplit=1)
-        if right and _begins_as_given(left) and _begins_as_given(right[1]):
-            # a capital alone is an initial, "Dana E Lee", and so is an e in an English name
-            if (right[0].islower() or text.isupper()) and (
-                right[0].lower() != "e" or all(map(_begins_as_spanish, (left, right[1])))
-            ):
-                found = [left, right[1]]
+        # a capital alone is an initial, "Dana E Lee", and so is an e in an English name
+        if (
+            right
+            and _begins_as_given(left)
+            and _begins_as_given(right[1])
+            and (right[0].islower() or text.isupper())
+            and (right[0].lower() != "e" or all(map(_begins_as_spanish, (left, right[1]))))
+        ):
+            found = [left, right[1]]
     if len(found) > 1 and ("," in found[0]) and len(found[-1].split()) > 1:
         first = found[0].split(",")
         head = words.bare(first[0].strip())
