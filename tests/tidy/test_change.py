@@ -100,6 +100,19 @@ def test_an_added_spelling_is_matched_and_goes_with_the_change(enrolled: Engine)
     assert content(enrolled) == before
 
 
+def test_an_added_spelling_stays_while_any_change_that_brought_it_is_in_force(
+    enrolled: Engine,
+) -> None:
+    before = content(enrolled)
+    spelling = Person(owner="member:1", given="Pat", family="Lee", email="pat@example.org")
+    asked = Change(PAT, "consent", None, True, "asked")
+    apply(enrolled, asked, EMAIL, spellings=[(spelling, keys.of(spelling))])
+    undo(enrolled, 1, 1)
+    assert found_as(enrolled, "e:pat@example.org") == ["member:1"]
+    undo(enrolled, 1, 2)
+    assert content(enrolled) == before
+
+
 def test_no_spelling_is_added_where_no_change_was_made(enrolled: Engine) -> None:
     spelling = Person(owner="member:1", given="Pat", family="Lee", email="pat@example.org")
     stale = Change(PAT, "email", "other@example.org", "pat@example.org", "")
