@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -26,6 +27,7 @@ from onboard.lookup import words as in_words
 from onboard.tasks.look_up import Finds, Found, look_up
 
 ASK = "-"
+FAR_BEHIND = 0.01  # of the confidence of the first: who has less is not shown
 STANDING = {"open": "", "hold": "sign-up on hold", "closed": "account closed",
             "merged": "merged into another"}  # fmt: skip
 CAUTION = (
@@ -70,12 +72,21 @@ def find(
         text = typer.prompt("What they say", default="", show_default=False, err=True)
     if not any(map(str.isalnum, text)):
         raise FileTrouble("Say something of who it is: a name, an email, a phone, a drop site.")
-    finds = look_up(place.roster(to_write=False), place.settings, text, site=site, most=most)
+    finds = _told_apart(
+        look_up(place.roster(to_write=False), place.settings, text, site=site, most=most)
+    )
     if machine:
         console.file.write(json.dumps(as_json(finds)) + "\n")
     else:
         _print(finds)
     raise typer.Exit(DONE if finds.safe_to_open else NEEDS_A_PERSON)
+
+
+def _told_apart(finds: Finds) -> Finds:
+    """Only those who have to be told apart: of others nobody needs to know that they are members."""
+    shown = finds.found[:1] if finds.safe_to_open else finds.found
+    least = FAR_BEHIND * max((one.confidence for one in shown), default=0.0)
+    return replace(finds, found=tuple(one for one in shown if one.confidence >= least))
 
 
 def as_json(finds: Finds) -> dict[str, object]:
@@ -122,7 +133,7 @@ def _print(finds: Finds) -> None:
             cells.insert(4, beside)
         table.add_row(*map(plain, cells))
     console.print(table)
-    if finds.more:
+    if finds.more and not finds.safe_to_open:
         say("Others fit as well: say more, or see more of them with --most.")
     first = finds.found[0]
     say("")

@@ -16,6 +16,7 @@ from onboard.lookup.said import Said
 from onboard.lookup.weigh import ONE_SLIP, Clue, least, tells
 
 STRANGER = 5.0  # bits: one caller in thirty is nobody on the roster
+NAME = 6.0  # bits that any name tells: one in sixty has it, in a small roster too
 SURE = 0.99
 LEAD = 7.0  # bits to the next: more than one slip of the finger
 SOUND = ONE_SLIP + 1.0  # bits: with more than one slip in all, nobody is certain
@@ -57,7 +58,7 @@ def judge(
     weighed = [(*least(readings, facts), doc, facts) for doc, facts in known.items()]
     weighed.sort(key=lambda one: (one[0], one[3]))
     everybody = log2(max(2, roster))
-    rare = {word: everybody - log2(count + 0.5) for word, count in bearers.items()}
+    rare = {word: max(NAME, everybody - log2(count + 0.5)) for word, count in bearers.items()}
     told = max(tells(said, rare) for said in readings)
     stranger = STRANGER + max(0.0, told - everybody)
     best = weighed[0][0]

@@ -147,7 +147,7 @@ def word(said: str, known: str) -> tuple[float, str]:
             best = SHORT_FORM + 1, "short form"
         elif best[0] > SHORT_FORMS and have_one_full(said, known):
             best = SHORT_FORMS, "short form"
-    if best[0] > CUT and len(said) > 2 and known.startswith(said):
+    if best[0] > CUT and 2 < len(said) < len(known) - 1 and known.startswith(said):
         best = CUT, "cut"
     if best[0] > FOND and (stem := fond_stem(said)) and known.startswith(stem):
         best = FOND, "short form"
@@ -282,7 +282,7 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
             spare = False
             continue
         clue = Clue("name", one, "", bits, "other")
-        if len(raw) > 4 and not said.as_one:
+        if not said.as_one and (len(raw) > 9 or not raw.isalpha()):  # a handle among the words
             written = _written(raw, facts)
             clue = written if written.bits < bits else clue
         clues[at] = clue
