@@ -31,13 +31,14 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
     """What of this account wants looking after."""
     rule = rules.settings.audit
     if not account.is_open:
-        if account.closed and (rules.today - account.closed).days > rule.keep_closed_days:
+        closed = account.closed if account.standing == "closed" else None
+        if closed and (rules.today - closed).days > rule.keep_closed_days:
             note = (
-                f"Closed on {account.closed}, more than {rule.keep_closed_days} days ago. See what the "
+                f"Closed on {closed}, more than {rule.keep_closed_days} days ago. See what the "
                 "law of your place says of how long such records may be kept, or must be; then forget "
                 "the member, or write down why not."
             )
-            yield about(account, CLOSED_LONG, str(account.closed), note)
+            yield about(account, CLOSED_LONG, str(closed), note)
         return
     if account.asked and account.consent is None:
         note = (

@@ -25,7 +25,7 @@ from onboard.model import Weight
 from onboard.reports import audit as report_audit
 from onboard.reports.audit import Earlier, Report
 from onboard.tasks import report_audit as writing
-from onboard.tasks.audit_roster import audit_roster, audit_sheet
+from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
 from onboard.tasks.find_duplicates import read_rulings
 from onboard.wiring import Workplace
 
@@ -86,23 +86,25 @@ def _audited(
         raise FileTrouble("Columns and sheets are those of a spreadsheet: name it as FILE.")
     apart = [(one, other) for one, other, said in rulings if said == "different"]
     at, today = place.now(), place.today()
-    with progress_bar("Accounts", None, shown=not machine) as advance:
+    engine = None if file else place.roster(to_write=False)
+    total = count_accounts(engine) if engine else None
+    with progress_bar("Accounts", total, shown=not machine) as advance:
 
         def progress(stage: str, done: int) -> None:
             if stage == "accounts":
                 advance(done)
 
-        if file:
+        if engine:
+            done = audit_roster(
+                engine, place.settings, at=at, today=today, apart=apart, progress=progress
+            )
+        else:
+            assert file
             sheet = open_sheet(
                 place, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
             )
             done = audit_sheet(
                 sheet, place.settings, at=at, today=today, apart=apart, progress=progress
-            )
-        else:
-            engine = place.roster(to_write=False)
-            done = audit_roster(
-                engine, place.settings, at=at, today=today, apart=apart, progress=progress
             )
     report = writing.report_of(done, earlier)
     files = writing.write(done, report, to, rulings) if to else []

@@ -127,7 +127,7 @@ def _handles_at_odds(connection: Connection) -> Iterator[Flaw]:
     query = (
         select(member.c.id, member.c.handle)
         .outerjoin(handle, (handle.c.text == member.c.handle) & (handle.c.member_id == member.c.id))
-        .where(handle.c.text.is_(None))
+        .where(handle.c.text.is_(None), member.c.standing != "merged")
     )
     for number, said in connection.execute(query):
         words = f"The table of handles does not give “{said}” to member {number}."

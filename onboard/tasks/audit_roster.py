@@ -29,7 +29,7 @@ from onboard.match import keys, many
 from onboard.match.columns import Index
 from onboard.match.folds import fold
 from onboard.model import Person, RawRow
-from onboard.roster import condition, index, store
+from onboard.roster import condition, index, search, store
 from onboard.roster.condition import Flaw, Spelling
 from onboard.settings import Settings
 
@@ -71,12 +71,20 @@ def audit_roster(
     rules = Rules.of(settings, today)
     with store.reading(engine) as connection:
         flaws = list(condition.flaws(connection))
-        flaws += [condition.unlike_tables(words) for words in index.check(connection, entries=False)]
+        flaws += [
+            condition.unlike_tables(words) for words in index.check(connection, entries=False)
+        ]
         progress("sound", 1)
         ruled = condition.apart(connection)
         lines = (line for some in condition.members(connection) for line in some)
         looked = _looked(lines, _look_at_members, rules, processes, progress)
     return _joined(looked, rules, at, "roster", ruled, apart, flaws, True, progress)
+
+
+def count_accounts(engine: Engine) -> int:
+    """How many accounts an audit of the roster will look at. Raises `StoreTrouble`."""
+    with store.reading(engine) as connection:
+        return search.count(connection)
 
 
 def audit_sheet(

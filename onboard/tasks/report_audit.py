@@ -36,6 +36,10 @@ from onboard.tasks.audit_roster import Audit
 from onboard.windows import say_day
 
 MOST_OTHERS = 8  # further accounts that a finding names
+NEARLY_ALL, FEW = (
+    0.8,
+    20,
+)  # a share of at least so many open accounts: the roster's matter, not theirs
 MOST_NAMED = 12  # members that a call to somebody else is about
 FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of nothing else
 
@@ -57,6 +61,11 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
     opened = sum(brief.is_open for brief in done.briefs)
     counts = {"at": at, "open": opened, "counts": {kind.code: kind.count for kind in kinds}}
     homes, elsewhere = _homes(done)
+    nearly_all = [
+        k
+        for k in kinds
+        if opened >= FEW and k.count >= NEARLY_ALL * opened and k.weight is not Weight.MENDED
+    ]
     return Report(
         coop=settings.coop,
         at=at,
@@ -64,24 +73,36 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         source=done.source,
         members=len(done.briefs),
         open=opened,
-        touched=len(
-            {
-                owner
-                for one in done.found
-                if one.finding.weight is not Weight.MENDED
-                for owner in (one.owner, *one.others)
-                if owner in by_owner
-            }
-        ),
+        touched=len(_touched(done, by_owner, nearly_all)),
         kinds=kinds,
         calls=[_call(call) for call in calls.first(done.found, done.briefs, done.rules)],
-        notes=done.notes,
+        notes=(*done.notes, *map(_of_nearly_all, nearly_all)),
         households=done.households,
         sites=_sites(done),
         homes=homes,
         elsewhere=elsewhere,
         before=earlier.day if earlier else "",
         history=_history(earlier, counts),
+    )
+
+
+def _touched(done: Audit, by_owner: Mapping[str, Brief], apart_from: Sequence[KindOf]) -> set[str]:
+    """The accounts of which something is said that wants doing, beside what is said of nearly all."""
+    told = {kind.code for kind in apart_from}
+    return {
+        owner
+        for one in done.found
+        if one.finding.weight is not Weight.MENDED and one.code not in told
+        for owner in (one.owner, *one.others)
+        if owner in by_owner
+    }
+
+
+def _of_nearly_all(kind: KindOf) -> str:
+    """That a finding is no matter of single accounts."""
+    return (
+        f"True of nearly all accounts ({kind.count:,}), and so not counted as theirs: {kind.code}. "
+        f"{kind.about} See whether something put it into the roster, or left it out, all at once."
     )
 
 

@@ -62,6 +62,20 @@ def test_the_roster_is_looked_at_and_its_changes_proposed(office: Path) -> None:
     assert {"fields.uncleaned", "88 ELM ST\nLIMA OH 45801", "twice.certain"} <= proposed
 
 
+def test_an_approved_proposal_is_settled_in_the_next_audit(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    onboard("audit", "--to", "out")
+    sheet = CalamineWorkbook.from_path(office / "out" / "changes.xlsx").get_sheet_by_index(0)
+    headings, *lines = [[str(cell) for cell in row] for row in sheet.to_python()]
+    approved = [["yes", line[1].removesuffix(".0"), *line[2:]] for line in lines]
+    write_csv(office / "approved.csv", [tuple(line) for line in approved], tuple(headings))
+    assert onboard("tidy", "approved.csv", "--record").code == 0
+    *_, summary = onboard("audit", "--to", "out", "--json").json()
+    kinds = {kind["code"]: kind for kind in summary["kinds"]}
+    assert (kinds["twice.certain"]["before"], kinds["twice.certain"]["count"]) == (1, 0)
+    assert not [code for code in kinds if code.startswith("sound.")]
+
+
 def test_who_was_ruled_not_the_same_is_not_asked_about_again(office: Path) -> None:
     onboard("audit", "members.csv", "--to", "out")
     pairs = (

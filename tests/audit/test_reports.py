@@ -206,3 +206,12 @@ def test_who_has_no_phone_is_asked_after_at_the_site(coop: Settings) -> None:
 def test_there_are_at_most_ten_calls(coop: Settings) -> None:
     text = "| ".join("site: Nowhere" for _ in range(14))
     assert len(report_audit.report_of(audit_of(examples.accounts(text, coop), coop)).calls) == 10
+
+
+def test_what_is_true_of_nearly_all_is_not_counted_as_theirs(coop: Settings) -> None:
+    everybody = "| ".join(["consent: "] * 24 + ["consent: ; site: Nowhere"])
+    report = report_audit.report_of(audit_of(examples.accounts(everybody, coop), coop))
+    assert {k.code: k.count for k in report.kinds}["upkeep.no_consent"] == 25
+    assert any("upkeep.no_consent" in note for note in report.notes)
+    few = "| ".join(["consent: ; given: Pat", "given: Kim"])
+    assert report_audit.report_of(audit_of(examples.accounts(few, coop), coop)).touched == 1
