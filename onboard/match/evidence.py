@@ -20,10 +20,10 @@ from onboard.match.levels import compare as compare_levels
 from onboard.match.weights import Weights
 from onboard.model import Evidence, Part, Person, Verdict
 
-# From so sure on, nobody is asked; and from so unsure on, nobody either. Chosen on the open
-# sign-ups that the weights were not learned from (docs/duplicates.md has the figures).
-SURE = 0.95
-IN_DOUBT = 0.05
+# From so sure on, nobody is asked; and from so unsure on, nobody either. Chosen on the harsher of
+# the sign-ups that the weights were not learned from (docs/duplicates.md has the figures).
+SURE = 0.96
+IN_DOUBT = 0.065
 
 TWO_GIVEN_NAMES = tuple(
     LEVEL["given"][level] for level in ("differs", "initial", "sexes", "mailbox", "joint")
