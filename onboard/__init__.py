@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from onboard.tasks.adopt_members import adopt_members as adopt_members
     from onboard.tasks.export_accounts import export_accounts as export_accounts
     from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
+    from onboard.tasks.look_up import look_up as look_up
     from onboard.tasks.process_batch import process_batch as process_batch
     from onboard.tasks.send_packets import send_packets as send_packets
     from onboard.tasks.write_packets import write_packets as write_packets
@@ -51,8 +52,8 @@ _MODULES = {
 _FUNCTIONS = {"open_workplace": "onboard.wiring"} | {
     name: f"onboard.tasks.{name}"
     for name in (
-        "adopt_members", "export_accounts", "find_duplicates", "process_batch", "send_packets",
-        "write_packets",
+        "adopt_members", "export_accounts", "find_duplicates", "look_up", "process_batch",
+        "send_packets", "write_packets",
     )
 }  # fmt: skip
 
