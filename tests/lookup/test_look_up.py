@@ -198,7 +198,9 @@ def test_looking_up_waits_for_nobody_and_changes_nothing(
     roster = store.open_store(f"sqlite:///{tmp_path / 'roster.db'}", wait=0.1)
     process_batch(roster, coop, [pat()], file="f.csv", signature=signature, keep=True)
     with store.transaction(roster):  # somebody is at work
-        assert look_up(roster, coop, "pat lee").found[0].owner == "member:1"
+        desk = store.open_store(f"sqlite:///{tmp_path / 'roster.db'}", wait=0.1)
+        assert look_up(desk, coop, "pat lee").found[0].owner == "member:1"
+    desk.dispose()
     roster.dispose()
 
 
