@@ -15,9 +15,10 @@ import resource
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 from onboard import intake, passwords, wiring
@@ -25,7 +26,6 @@ from onboard import settings as settings_file
 from onboard.clean import place, row
 from onboard.model import Place, Signature
 from onboard.roster import store
-from onboard.settings import Site
 from onboard.tables import rows, zip_codes
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import process_batch
@@ -52,8 +52,10 @@ def names(chance: random.Random) -> Iterator[tuple[str, str]]:
         )
 
 
-def towns(sites: Sequence[Site], miles: float = 40) -> list[tuple[Place, str]]:
-    """Every ZIP code near a drop site, with the site that is nearest."""
+@cache
+def towns(miles: float = 40) -> list[tuple[Place, str]]:
+    """Every ZIP code near a drop site of the demo, with the site that is nearest."""
+    sites = settings_file.read(DEMO / "onboard.toml").sites
     at = {site.name: place.find(site.zip5) for site in sites if not site.closed}
     near = []
     for code in zip_codes.lines():
@@ -65,12 +67,12 @@ def towns(sites: Sequence[Site], miles: float = 40) -> list[tuple[Place, str]]:
     return near
 
 
-def people(count: int, seed: int, spots: list[tuple[Place, str]]) -> list[list[str]]:
-    """Rows under HEADINGS: homes and phones at random in these places."""
+def people(count: int, seed: int) -> list[list[str]]:
+    """Rows under HEADINGS: homes and phones at random near the drop sites of the demo."""
     chance = random.Random(seed)
     made = []
     for number, (first, last) in zip(range(count), names(chance), strict=False):
-        spot, site = chance.choice(spots)
+        spot, site = chance.choice(towns())
         exchange = chance.choice([n for n in range(200, 1000) if n % 100 != 11 and n != 555])
         made.append([
             f"{first} {last}", f"{first}.{last}{number}@example.org".lower(),
@@ -96,8 +98,7 @@ def main(forms: int = 1000, members: int = 10_000) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         coop = replace(coop, outbox=folder / "outbox")
-        spots = towns(coop.sites)
-        old, new = people(members, 1, spots), people(forms, 2, spots)
+        old, new = people(members, seed=1), people(forms, seed=2)
         new[::10] = [[p[0].upper(), p[1], "", *p[3:]] for p in old[: len(new[::10])]]
         handles = [[*p, f"m{n}x"] for n, p in enumerate(old)]
         roster_file = write(folder / "members.csv", [*HEADINGS, "Handle"], handles)
@@ -108,18 +109,19 @@ def main(forms: int = 1000, members: int = 10_000) -> None:
             began = time.perf_counter()
             work()  # type: ignore[operator]
             took = time.perf_counter() - began
-            print(f"{what:<38}{count:>9,} {took:>8.2f} s {count / took:>10,.0f} /s", flush=True)
+            print(f"{what:<46}{count:>9,} {took:>8.2f} s {count / took:>10,.0f} /s", flush=True)
 
         raw = list(intake.open_rows(forms_file).rows())
         timed("read", forms, lambda: list(intake.open_rows(forms_file).rows()))
-        timed("clean (warm)", forms, lambda: [row.clean(r) for r in raw])
+        timed("clean", forms, lambda: [row.clean(r) for r in raw])
         timed("adopt the roster", members, lambda: adopt_members(
             engine, coop, intake.open_rows(roster_file, needed=("name", "handle")).rows(),
             file="members.csv", signature=signature, keep=True))  # fmt: skip
-        for what, keep in (("look: read, clean, match, decide", False), ("record", True)):
-            timed(what, forms, lambda keep=keep: print(process_batch(
+        looks = [("look", False)] * 5  # the same again: the machine's moods show
+        for what, keep in (*looks, ("record, and index", True)):
+            timed(f"{what}: read, clean, match, decide", forms, lambda keep=keep: process_batch(
                 engine, coop, intake.open_rows(forms_file).rows(), file="forms.csv",
-                signature=signature, keep=keep)))  # fmt: skip
+                signature=signature, keep=keep))  # fmt: skip
         firsts = [passwords.make(coop.password, signature.when.date()) for _ in range(100)]
         timed("hash first passwords", 100, lambda: passwords.hash_all(firsts))
         timed("packets: hash, mail, letters", forms, lambda: write_packets(
