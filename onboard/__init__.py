@@ -35,9 +35,13 @@ if TYPE_CHECKING:
     from onboard.tasks.adopt_members import adopt_members as adopt_members
     from onboard.tasks.export_accounts import export_accounts as export_accounts
     from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
+    from onboard.tasks.forget_member import forget_member as forget_member
     from onboard.tasks.look_up import look_up as look_up
+    from onboard.tasks.merge_members import merge_members as merge_members
     from onboard.tasks.process_batch import process_batch as process_batch
     from onboard.tasks.send_packets import send_packets as send_packets
+    from onboard.tasks.tidy import tidy as tidy
+    from onboard.tasks.undo import undo as undo
     from onboard.tasks.write_packets import write_packets as write_packets
     from onboard.wiring import open_workplace as open_workplace
 
@@ -52,8 +56,8 @@ _MODULES = {
 _FUNCTIONS = {"open_workplace": "onboard.wiring"} | {
     name: f"onboard.tasks.{name}"
     for name in (
-        "adopt_members", "export_accounts", "find_duplicates", "look_up", "process_batch",
-        "send_packets", "write_packets",
+        "adopt_members", "export_accounts", "find_duplicates", "forget_member", "look_up",
+        "merge_members", "process_batch", "send_packets", "tidy", "undo", "write_packets",
     )
 }  # fmt: skip
 
