@@ -13,9 +13,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 from itertools import chain, islice
-from math import ceil
+from math import ceil, inf
 from pathlib import Path
 from tempfile import NamedTemporaryFile, TemporaryDirectory
+from typing import Any
 
 import xlsxwriter
 from xlsxwriter.exceptions import XlsxWriterException
@@ -54,8 +55,9 @@ class Page:
     """One sheet: headings, and rows of texts and numbers that may be more than memory holds.
 
     `choices` gives the allowed texts of a column by its heading: a drop-down list in XLSX.
-    `filled_in` are the headings of columns that a person writes into, shown in colour. What is
-    `read_only_once`, such as instructions, gets no filters.
+    `filled_in` are the headings of columns that a person writes into, shown in colour; those of
+    `unread` are for programs, and make no row higher. What is `read_only_once`, such as
+    instructions, gets no filters.
     """
 
     name: str
@@ -64,6 +66,7 @@ class Page:
     widths: Mapping[str, float] = field(default_factory=dict)  # characters, by heading
     choices: Mapping[str, Sequence[str]] = field(default_factory=dict)
     filled_in: frozenset[str] = frozenset()
+    unread: frozenset[str] = frozenset()
     read_only_once: bool = False
 
 
@@ -160,6 +163,7 @@ class _Formats:
         self.heading = book.add_format(_HEADING)
         self.plain = book.add_format(_WRAPPED)
         self.filled_in = book.add_format(_FILLED_IN)
+        self.unread = book.add_format({**_WRAPPED, "text_wrap": False, "font_color": "#808080"})
         self.quoted = book.add_format({**_WRAPPED, "quote_prefix": True})
 
 
@@ -174,16 +178,17 @@ def _write_sheet(
     widths = [page.widths.get(heading, _WIDTH) for heading in page.headings]
     sheet.set_row(0, _height(page.headings, [0.85 * width for width in widths]))  # bold is wider
     for column, heading in enumerate(page.headings):
-        look = formats.filled_in if heading in page.filled_in else formats.plain
+        look = _look(formats, page, heading)
         sheet.set_column(column, column, widths[column], look)
         sheet.write_string(0, column, writable(heading), formats.heading)
     sheet.freeze_panes(1, 1)
+    read = [inf if h in page.unread else w for h, w in zip(page.headings, widths, strict=True)]
     last = 0
     for last, row in enumerate(rows, start=1):
-        sheet.set_row(last, _height(row, widths))
+        sheet.set_row(last, _height(row, read))
         for column, value in enumerate(row):
-            filled_in = column < len(page.headings) and page.headings[column] in page.filled_in
-            look = formats.filled_in if filled_in else formats.plain
+            heading = page.headings[column] if column < len(page.headings) else ""
+            filled_in, look = heading in page.filled_in, _look(formats, page, heading)
             if isinstance(value, (int, float)) and not isinstance(value, bool):
                 sheet.write_number(last, column, value, look)
                 continue
@@ -206,6 +211,12 @@ def _write_sheet(
     sheet.fit_to_pages(across, 0)
     if across > 1:
         sheet.repeat_columns(0)
+
+
+def _look(formats: _Formats, page: Page, heading: str) -> Any:
+    if heading in page.unread:
+        return formats.unread
+    return formats.filled_in if heading in page.filled_in else formats.plain
 
 
 def _height(row: Sequence[object], widths: Sequence[float]) -> float:

@@ -37,6 +37,7 @@ def write(file: Path, proposals: Iterable[Proposal]) -> None:
         {column.heading: column.width for column in columns.values()},
         {columns["approve"].heading: ["yes", "no"]},
         frozenset(columns[name].heading for name in FILLED_IN),
+        frozenset((columns["exact"].heading,)),
     )
     if file.exists():
         file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))
