@@ -23,18 +23,15 @@ from onboard.match.given_names import have_one_full, is_short_for, kin
 
 # ---------------------------------------------------------------- bits
 
-NOT_A_NAME, SAME_LETTER = (
-    20.0,
-    18.0,
-)  # a name that they do not have; nor this, but it begins like one
-OTHER_GIVEN, OTHER_GIVEN_LETTER = (
-    15.0,
-    13.0,
-)  # the same of a given name beside the right family name
+# A name that they do not have, and one that only begins like theirs.
+NOT_A_NAME, SAME_LETTER = 20.0, 18.0
+# The same of a given name beside the right family name; and if two letters begin it, as in pet forms.
+OTHER_GIVEN, OTHER_GIVEN_LETTER, OTHER_GIVEN_LETTERS = 15.0, 13.0, 11.0
 ONE_SLIP, TWO_SLIPS, THREE_SLIPS = 6.0, 12.0, 16.0
 # Slips that fingers make (common practice): a letter left out, typed twice, in the wrong order, or
 # the key beside it; any other letter is less likely.
 OF_A_FINGER, OF_ANOTHER = -0.5, 1.0
+DOUBLE, FIRST = -0.5, 0.5  # a double letter written once; the first letter, which few get wrong
 SHORT = 2.0  # in a word of three letters one slip leaves little
 SOUND = 7.0
 SHORT_FORM, SHORT_FORMS = 3.0, 5.0  # Bob for Robert; Bob for Rob
@@ -170,16 +167,21 @@ def one_slip(said: str, known: str) -> float:
 
     >>> one_slip("bemack", "benack"), one_slip("bexack", "benack"), one_slip("benacck", "benack")
     (5.5, 7.0, 5.5)
+    >>> one_slip("mccan", "mccann"), one_slip("mccan", "mccain")
+    (5.0, 5.5)
     """
     at = next((i for i, (a, b) in enumerate(zip(said, known, strict=False)) if a != b), -1)
+    at = min(len(said), len(known)) if at < 0 else at
+    more = FIRST if at == 0 else 0.0
     if len(said) < len(known):
         finger = True
+        more += DOUBLE if known[at] in (known[at - 1 : at], known[at + 1 : at + 2]) else 0.0
     elif len(said) > len(known):
         extra, near = said[at], said[at - 1 : at] + said[at + 1 : at + 2]
         finger = extra in near or any((extra, key) in _beside() for key in near)
     else:
         finger = said[at + 1 : at + 2] == known[at] or (said[at], known[at]) in _beside()
-    return ONE_SLIP + (OF_A_FINGER if finger else OF_ANOTHER)
+    return ONE_SLIP + more + (OF_A_FINGER if finger else OF_ANOTHER)
 
 
 _FOND = ("ito", "ita", "ie", "ey", "ee", "y", "i")
@@ -274,7 +276,8 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
         one, raw = said.words[at], said.raws[at] if at < len(said.raws) else ""
         same, none = SAME_LETTER, NOT_A_NAME
         if 1 in roles.values() and 0 not in roles.values():
-            same, none = OTHER_GIVEN_LETTER, OTHER_GIVEN
+            two = any(known[:2] == one[:2] for known in name.given)
+            same, none = (OTHER_GIVEN_LETTERS if two else OTHER_GIVEN_LETTER), OTHER_GIVEN
         initial = any(known[0] == one[0] for known in name.given + name.family)
         bits = same if initial else none
         if spare and at < len(said.words) - 1:

@@ -25,7 +25,8 @@ MOST = 200  # owners that are weighed
 RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
 MOST_PAIRS = 4000  # pairs of names that are asked for
 MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
-FAR = weigh.TWO_SLIPS + 1.5  # bits: up to here a word is taken for another
+FAR = weigh.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
+LONG_NAME = 11  # letters: what is longer may be a first and a last name in one
 ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789"
 
 
@@ -131,7 +132,7 @@ def _pairs(connection: Connection, costs: dict[int, float], more: float, found: 
 
 def _names(connection: Connection, said: Said, found: _Found) -> None:
     words = [word for word in said.words if len(word) > 1][:6]
-    if not words:
+    if not words or (len(words) == 1 and not said.site and _points_elsewhere(said)):
         return
     variants = _variants(connection, words)
     if said.site:
@@ -146,8 +147,13 @@ def _names(connection: Connection, said: Said, found: _Found) -> None:
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > weigh.CUT:
         _by_rare_word(connection, words, found)
     alone = len(said.words) == 1 or not found.cost
-    if alone and not said.site and not (said.phones or said.tails or said.emails):
+    if alone and not said.site and not _points_elsewhere(said):
         _by_one_word(connection, said, variants, found)
+
+
+def _points_elsewhere(said: Said) -> bool:
+    """Whether something was said that finds few people by itself."""
+    return bool(said.phones or said.tails or said.emails)
 
 
 def _at_site(
@@ -196,8 +202,9 @@ def _whole(connection: Connection, said: Said, found: _Found) -> None:
     if not said.as_one and text.isalpha():
         found.take((doc for _, doc in index.written(connection, [text])), 0.0)
         return  # the pairs of its words find the rest
-    if len(text) < 4 or (len(text) < 7 and (said.phones or said.tails or said.site)):
-        return
+    other = said.phones or said.tails or said.site
+    if len(text) < 4 or (other and text.isalpha() and len(text) < LONG_NAME):
+        return  # a name, beside what tells more
     _texts(connection, text, found)
     _split(connection, text, found)
 
