@@ -56,7 +56,7 @@ class Page:
 
     `choices` gives the allowed texts of a column by its heading: a drop-down list in XLSX.
     `filled_in` are the headings of columns that a person writes into, shown in colour; those of
-    `unread` are for programs, and make no row higher. What is `read_only_once`, such as
+    `unread` are for programs and come last: they make no row higher, and are not printed. What is `read_only_once`, such as
     instructions, gets no filters.
     """
 
@@ -163,7 +163,9 @@ class _Formats:
         self.heading = book.add_format(_HEADING)
         self.plain = book.add_format(_WRAPPED)
         self.filled_in = book.add_format(_FILLED_IN)
-        self.unread = book.add_format({**_WRAPPED, "text_wrap": False, "font_color": "#808080"})
+        self.unread = book.add_format(
+            {**_WRAPPED, "text_wrap": False, "align": "fill", "font_color": "#808080"}
+        )
         self.quoted = book.add_format({**_WRAPPED, "quote_prefix": True})
 
 
@@ -207,7 +209,10 @@ def _write_sheet(
     sheet.set_landscape()
     sheet.repeat_rows(0)
     sheet.set_footer("&L&A&RPage &P of &N")
-    across = max(1, ceil(sum(widths) / _PAPER))
+    printed = [w for w in read if w != inf]
+    if last and 0 < len(printed) < len(read):  # they come last, and paper has no use for them
+        sheet.print_area(0, 0, last, len(printed) - 1)
+    across = max(1, ceil(sum(printed) / _PAPER))
     sheet.fit_to_pages(across, 0)
     if across > 1:
         sheet.repeat_columns(0)
