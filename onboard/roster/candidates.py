@@ -202,8 +202,8 @@ def _whole(connection: Connection, said: Said, found: _Found) -> None:
     if not said.as_one and text.isalpha():
         found.take((doc for _, doc in index.written(connection, [text])), 0.0)
         return  # the pairs of its words find the rest
-    other = said.phones or said.tails or said.site
-    if len(text) < 4 or (other and text.isalpha() and len(text) < LONG_NAME):
+    short = LONG_NAME if said.phones or said.tails else 7 if said.site else 4
+    if len(text) < 4 or (text.isalpha() and len(text) < short):
         return  # a name, beside what tells more
     _texts(connection, text, found)
     _split(connection, text, found)
