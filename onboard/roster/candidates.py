@@ -23,7 +23,7 @@ from onboard.roster import index
 
 MOST = 200  # owners that are weighed
 RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
-MOST_PAIRS = 4000  # pairs of names that are asked for
+MOST_PAIRS = 2500  # pairs of names that are asked for
 MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
 FAR = weigh.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
 LONG_NAME = 11  # letters: what is longer may be a first and a last name in one
