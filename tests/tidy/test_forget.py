@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from cli.office import KIM, PAT, SAM, SETTINGS, onboard, write_csv
+from cli.office import PAT, onboard, write_csv
 from python_calamine import CalamineWorkbook
 from sqlalchemy import Engine, select, text
 from tidy.content import content
@@ -19,21 +19,6 @@ from onboard.roster.journal import Entry
 from onboard.wiring import utc_now
 
 ROBIN = Signature("Robin", utc_now())
-# Like Pat Lee, and not sure to be: held with a question that names Pat.
-LIKE_PAT = ("Patrick Lee", "", "", "12 N Main St", "Lima", "OH", "45801", "Lima Grange")
-
-
-@pytest.fixture
-def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Pat Lee (1) and Kim Vale (2) on the roster, Sam Moor and somebody like Pat on hold."""
-    monkeypatch.delenv("ONBOARD_SETTINGS", raising=False)
-    folder = tmp_path / "our co-op"
-    folder.mkdir()
-    (folder / "onboard.toml").write_text(SETTINGS, encoding="utf-8")
-    monkeypatch.chdir(folder)
-    onboard("batch", write_csv(folder / "forms.csv", [PAT, KIM, SAM]), "--record")
-    onboard("batch", write_csv(folder / "more.csv", [LIKE_PAT]), "--record")
-    return folder
 
 
 def roster() -> Engine:

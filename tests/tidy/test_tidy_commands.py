@@ -6,24 +6,12 @@ import csv
 from pathlib import Path
 
 import pytest
-from cli.office import KIM, PAT, SETTINGS, Said, onboard, write_csv
+from cli.office import Said, onboard
 from sqlalchemy import Engine, select
 
 from onboard.model import Change, Proposal
 from onboard.reports import changes
 from onboard.roster import store, tables
-
-
-@pytest.fixture
-def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder with Pat Lee (1) and Kim Vale (2) on its roster."""
-    monkeypatch.delenv("ONBOARD_SETTINGS", raising=False)
-    folder = tmp_path / "our co-op"
-    folder.mkdir()
-    (folder / "onboard.toml").write_text(SETTINGS, encoding="utf-8")
-    monkeypatch.chdir(folder)
-    onboard("batch", write_csv(folder / "forms.csv", [PAT, KIM]), "--record")
-    return folder
 
 
 def roster() -> Engine:

@@ -27,7 +27,7 @@ from onboard.tasks.undo import undo
 
 ROBIN = Signature("Robin", NOON)
 QUICK = settings(
-    max_examples=25, deadline=None,
+    max_examples=18, deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )  # fmt: skip
 
