@@ -26,6 +26,7 @@ RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
 MOST_PAIRS = 2500  # pairs of names that are asked for
 MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
 FAR = weigh.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
+BEHIND = 16.0  # bits behind the nearest, roughly: who is further is not weighed
 LONG_NAME = 11  # letters: what is longer may be a first and a last name in one
 ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789"
 
@@ -72,10 +73,10 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
         if any(c.isdigit() for c in raw) or len(raw) > 9:
             _texts(connection, bare(raw), found, far=False)
             _split(connection, bare(raw), found)
-    nearest = heapq.nsmallest(MOST, found.cost, key=found.cost.__getitem__)
-    return Gathered(
-        index.facts(connection, nearest), found.cut_short or len(found.cost) > len(nearest)
-    )
+    most = min(found.cost.values(), default=0.0) + BEHIND
+    near = [doc for doc, bits in found.cost.items() if bits <= most]
+    nearest = heapq.nsmallest(MOST, near, key=found.cost.__getitem__)
+    return Gathered(index.facts(connection, nearest), found.cut_short or len(near) > len(nearest))
 
 
 # ---------------------------------------------------------------- names
@@ -170,7 +171,7 @@ def _at_site(
             had = bits.setdefault(doc, {})
             had[word] = min(places[place], had.get(word, 1e9))
     for doc, had in bits.items():
-        found.take((doc,), sum(had.values()) + weigh.NOT_A_NAME * (len(words) - len(had)))
+        found.take((doc,), sum(had.values()) + weigh.OTHER_GIVEN_LETTERS * (len(words) - len(had)))
 
 
 def _by_rare_word(connection: Connection, words: Sequence[str], found: _Found) -> None:
