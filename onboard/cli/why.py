@@ -23,6 +23,7 @@ from onboard.cli.common import (
     see_that_one_may_look_up,
 )
 from onboard.errors import FileTrouble
+from onboard.lookup.words import QUESTIONS
 from onboard.settings import LANGUAGES
 from onboard.signin import Form
 from onboard.tasks.explain_sign_in import Explained, explain_sign_in, whose
@@ -43,7 +44,7 @@ def why(
         typer.Option(
             "--member",
             help="Whose sign-in it is: a handle, a member's number, or row: and the first letters "
-            "of a key on hold. Else whoever has what was typed.",
+            "of a key on hold. Else whoever has, or certainly meant, what was typed.",
         ),
     ] = "",
     page: Annotated[
@@ -80,9 +81,9 @@ def why(
     if not member:
         if not typed:
             raise FileTrouble("Say whose sign-in it is: --member HANDLE, or --member NUMBER.")
-        found = whose(engine, typed)
-        if len(found) != 1:
-            raise FileTrouble(_not_one(found))
+        found, ask = whose(engine, place.settings, typed)
+        if len(found) != 1 or ask:
+            raise FileTrouble(_not_one(found, ask))
         member = found[0]
     explained = explain_sign_in(
         engine, place.settings, typed, member, today=place.today(), page=page, said=said
@@ -102,14 +103,15 @@ def why(
     raise typer.Exit(NEEDS_A_PERSON if waits else DONE)
 
 
-def _not_one(found: list[str]) -> str:
+def _not_one(found: list[str], ask: str) -> str:
     if not found:
         return (
-            "What was typed is nobody's handle or address: find the member, then say whose sign-in "
-            "it is with --member."
+            "Nothing like that is known: find the member (onboard find), then say whose sign-in it "
+            "is with --member."
         )
     named = ", ".join(owner.replace(":", " ", 1) for owner in found)
-    return f"More than one goes by that ({named}): ask which, then say so with --member."
+    question = QUESTIONS.get(ask, "Ask which it is.")
+    return f"It is not certain whose that is ({named}). {question} Then say so with --member."
 
 
 def _print(explained: Explained, words: str) -> None:

@@ -113,7 +113,7 @@ def count_calls(
     that speaks of it: the one to improve. Raises `StoreTrouble`, and `SettingsTrouble` when the
     co-op's own packet words cannot be read.
     """
-    with store.transaction(engine, keep=False) as connection:
+    with store.reading(engine) as connection:
         counts = calls.counts(connection, since, until, ZoneInfo(settings.timezone))
         ended = calls.endings(connection, since, until)
     sentences = words.sentences(language or settings.languages[0], settings)

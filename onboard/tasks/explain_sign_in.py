@@ -16,6 +16,7 @@ from onboard.model import Applicant, Member, Person, PersonName
 from onboard.roster import desk, search, store
 from onboard.settings import Group, Settings
 from onboard.signin import Account, Cause, PasswordState, Standing, why
+from onboard.tasks.look_up import look_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ def explain_sign_in(
     number, or "row:" with the first letters of the key of a row on hold; `page` and `said` are
     as in `signin.why`. Reads only. Raises `FileTrouble` if nobody is meant, and `StoreTrouble`.
     """
-    with store.transaction(engine, keep=False) as connection:
+    with store.reading(engine) as connection:
         known = _held(connection, settings, meant) or _member(connection, settings, meant)
         if known is None:
             raise FileTrouble(
@@ -64,15 +65,24 @@ def explain_sign_in(
     return Explained(owner, name, site, language, account, causes)
 
 
-def whose(engine: Engine, typed: str) -> list[str]:
-    """Everybody whose handle or email was typed, letter for letter: "member:17", "row:<key>"."""
-    with store.transaction(engine, keep=False) as connection:
+def whose(engine: Engine, settings: Settings, typed: str) -> tuple[list[str], str]:
+    """Who may have typed this ("member:17", "row:<key>"), and what to ask if they are several.
+
+    Whoever has that very handle or mailbox; else whom `look_up` finds, one alone only if certain.
+    The question is a key of `lookup.judge.QUESTIONS`, or "".
+    """
+    with store.reading(engine) as connection:
         number = desk.handle_owner(connection, typed)
         found = [f"member:{number}"] if number else []
         mailbox = email.clean(typed).value
         if mailbox:
             found += desk.owners_of_email(connection, mailbox.identity)
-    return list(dict.fromkeys(found))
+        found = list(dict.fromkeys(found))
+        if found:
+            return found, ""
+        finds = look_up(connection, settings, typed)
+    owners = [one.owner for one in finds.found]
+    return (owners[:1], "") if finds.safe_to_open else (owners, finds.ask)
 
 
 Known = tuple[str, PersonName, str, str, Account]

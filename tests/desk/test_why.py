@@ -72,9 +72,22 @@ def test_the_words_are_those_of_the_way_and_the_language(
 def test_without_a_member_it_is_whoever_has_what_was_typed(office: Path) -> None:
     assert onboard("why", "patlee", "--json").json()[0]["owner"] == "member:1"
     assert onboard("why", "PAT.LEE@example.org", "--json").json()[0]["owner"] == "member:1"
-    said = onboard("why", "somebody@example.org")
+    said = onboard("why", "zzzqqq@example.com")
     assert said.code == 2
-    assert "find the member, then say whose sign-in it is with --member" in said.words
+    assert "find the member (onboard find), then say whose sign-in it is" in said.words
+
+
+def test_without_a_member_a_slip_is_looked_up_and_the_member_told_only_if_certain(
+    office: Path,
+) -> None:
+    said = onboard("why", "Pat Lee 419-555-0143", "--json")
+    assert said.json()[0]["owner"] == "member:1"
+    other = ("Pat Moor", "moor@example.com", "614-555-0111", "9 Far Rd", "Columbus", "OH", "43004")
+    write_csv(office / "more.csv", [(*other, "Lima Grange")])
+    assert onboard("batch", "more.csv", "--record").code == 0
+    unsure = onboard("why", "pat")
+    assert unsure.code == 2
+    assert "It is not certain whose that is (member " in unsure.words
 
 
 def test_a_household_that_shares_an_address_is_asked_about(office: Path) -> None:
@@ -82,7 +95,7 @@ def test_a_household_that_shares_an_address_is_asked_about(office: Path) -> None
     onboard("batch", "more.csv", "--record")
     held = onboard("why", "pat.lee@example.org")
     assert held.code == 2
-    assert "More than one goes by that (member 1, row " in held.words
+    assert "It is not certain whose that is (member 1, row " in held.words
 
 
 def test_a_form_on_hold_has_no_account_yet(office: Path) -> None:
