@@ -172,7 +172,7 @@ def test_handles_are_numbered_from_two_and_never_given_twice(
 ) -> None:
     homes = [
         ("12 N Main St", "Lima", "45801", "419-555-0143", "gardenpat@example.org"),
-        ("880 Ridge Rd", "Athens", "45701", "740-555-0119", "p.t.lee@example.net"),
+        ("880 Ridge Rd", "Dayton", "45402", "937-555-0119", "p.t.lee@example.net"),
         ("4 Quarry Ln", "Blacklick", "43004", "614-555-0162", "leehouse@example.com"),
     ]
     people = [

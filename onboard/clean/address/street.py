@@ -40,8 +40,8 @@ def tidy(words: list[str]) -> Part | None:
     A number, a name of words that no rule speaks of or that counts (5TH), a suffix; perhaps a direction on either
     side, and a unit. Most lines are so, and `read` understands them in the same way.
 
-    >>> tidy(["12", "N", "MILL", "CREEK", "RD", "APT", "4"]).line
-    '12 N MILL CREEK RD APT 4'
+    >>> tidy(["12", "N", "OLD", "QUARRY", "RD", "APT", "4"]).text
+    '12 N OLD QUARRY RD'
     >>> tidy(["12", "AVENUE", "B"])
     """
     many = len(words)
