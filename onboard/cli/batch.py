@@ -78,9 +78,9 @@ def batch(
     )
     rulings = intake.read_answers(answered, by=place.who) if answered else ()
     engine = place.roster(to_write=record)
-    seen = _Seen(machine, whole)
     named = file or answered
     assert named is not None
+    seen = _Seen(machine, whole, file.name if file else "")
     with progress_bar("Rows", None, shown=not machine) as progress:
         done = process_batch(
             engine, place.settings, sheet.rows() if sheet else (),
@@ -121,10 +121,14 @@ class _Seen:
 
     machine: bool
     whole: bool
+    file: str  # of the join forms; "" if answers alone are given
     holds: dict[str, Hold] = field(default_factory=dict)
     others: dict[str, Outcome] = field(default_factory=dict)
     kinds: Counter[str] = field(default_factory=Counter)
-    doubts: report.Doubts = field(default_factory=report.Doubts)
+    doubts: report.Doubts = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.doubts = report.Doubts(self.file)
 
     def tell(self, outcome: Outcome) -> None:
         decision = outcome.decision
@@ -162,7 +166,9 @@ def _print(seen: _Seen, done: BatchReport) -> None:
     same = [(d, report.whose(d)) for d in seen.of(SameAs)]
     enrolled = seen.of(Enrol)
     console.print(
-        report.lists(list(seen.holds.values()), enrolled, same, seen.of(Drop), seen.kinds)
+        report.lists(
+            list(seen.holds.values()), enrolled, same, seen.of(Drop), seen.kinds, seen.file
+        )
     )
     if table := seen.doubts.table():
         console.print(table)
@@ -184,6 +190,8 @@ def _print_what_next(
         f"{done.dropped} left out", f"{done.given_before} given before",
     )  # fmt: skip
     say(f"{done.rows} rows: {', '.join(parts)}.", style="bold")
+    if done.waiting:
+        say(f"{counted(done.waiting, 'row')} of these came before, and waited on hold.")
     if not record:
         say("This was a look: nothing was recorded or written.")
         say(f"To record it: onboard batch {shlex.quote(str(named))} --record")

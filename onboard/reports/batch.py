@@ -59,16 +59,21 @@ def lists(
     same: Sequence[tuple[SameAs, str]],
     dropped: Sequence[Drop],
     counts: Mapping[str, int],
+    file: str,
 ) -> Group:
     """The lists of a batch, those that need a person last, where the eye ends up.
 
-    `counts` says, by verdict, how many there were, of which only some are here.
+    `counts` says, by verdict, how many there were, of which only some are here. A row of
+    another file than `file`, on hold since then, has that file's name with it.
     """
+    held = {VERDICT[Hold]: len(holds)}
     tables = (
-        _table(("line", "name", "signs in as", "drop site"), enrolled, _enrolled, counts, Enrol),
-        _table(("line", "name", "is", "because"), same, _same, counts, SameAs),
-        _table(("line", "name", "why"), dropped, _dropped, counts, Drop),
-        _table(("line", "name", "what is needed"), holds, _held, {VERDICT[Hold]: len(holds)}, Hold),
+        _table(
+            ("line", "name", "signs in as", "drop site"), enrolled, _enrolled, counts, Enrol, file
+        ),
+        _table(("line", "name", "is", "because"), same, _same, counts, SameAs, file),
+        _table(("line", "name", "why"), dropped, _dropped, counts, Drop, file),
+        _table(("line", "name", "what is needed"), holds, _held, held, Hold, file),
     )
     return Group(*(table for table in tables if table is not None))
 
@@ -81,6 +86,7 @@ class Doubts:
     huge memory.
     """
 
+    file: str = ""  # rows of another file have its name with their line
     lines: dict[str, list[str]] = field(default_factory=dict)
     notes: dict[str, str] = field(default_factory=dict)
     counts: Counter[str] = field(default_factory=Counter)
@@ -93,7 +99,9 @@ class Doubts:
                 self.notes.setdefault(finding.code, finding.note)
                 lines = self.lines.setdefault(finding.code, [])
                 if len(lines) < FEW:
-                    lines.append(_line(decision))
+                    other = decision.applicant.raw.file
+                    whose = "" if other == self.file else f" ({other})"
+                    lines.append(_line(decision) + whose)
 
     def table(self) -> Padding | None:
         """The doubts as a table, or None if there are none."""
@@ -117,7 +125,9 @@ def codes(counts: Counter[str]) -> Text:
 
 def holds(decisions: Sequence[Hold]) -> Padding:
     """The rows on hold, each with the beginning of its key, to answer them one by one."""
-    lines = [(d.applicant.raw.key[:6], *_held(d)) for d in decisions]
+    files = {d.applicant.raw.file for d in decisions}
+    file = files.pop() if len(files) == 1 else ""
+    lines = [(d.applicant.raw.key[:6], *_held(d, file)) for d in decisions]
     heads = ("row", "line", "name", "what is needed")
     return _plain_table(f"{VERDICT[Hold].capitalize()} ({len(lines)})", heads, lines)
 
@@ -133,14 +143,15 @@ def whose(decision: SameAs) -> str:
 def _table(
     heads: tuple[str, ...],
     items: Sequence[Any],
-    cells: Callable[[Any], tuple[str, ...]],
+    cells: Callable[[Any, str], tuple[str, ...]],
     counts: Mapping[str, int],
     kind: type[Decision],
+    file: str,
 ) -> Padding | None:
     number = counts.get(VERDICT[kind], 0)
     if not number:
         return None
-    lines = [cells(item) for item in items]
+    lines = [cells(item, file) for item in items]
     if len(lines) < number:
         lines.append(("", f"… and {number - len(lines)} more: --all shows them"))
     return _plain_table(f"{VERDICT[kind].capitalize()} ({number})", heads, lines)
@@ -156,29 +167,36 @@ def _plain_table(title: str, heads: tuple[str, ...], lines: Iterable[tuple[str, 
     return Padding(table, (0, 0, 1, 0))
 
 
-def _enrolled(decision: Enrol) -> tuple[str, ...]:
+def _enrolled(decision: Enrol, file: str) -> tuple[str, ...]:
     applicant = decision.applicant
     return (
         _line(decision),
-        shown_name(decision),
+        _told(decision, file),
         decision.handle.text,
         applicant.site.value or "(none)",
     )
 
 
-def _same(item: tuple[SameAs, str]) -> tuple[str, ...]:
+def _same(item: tuple[SameAs, str], file: str) -> tuple[str, ...]:
     decision, who = item
-    return (_line(decision), shown_name(decision), who, "; ".join(decision.reasons))
+    return (_line(decision), _told(decision, file), who, "; ".join(decision.reasons))
 
 
-def _dropped(decision: Drop) -> tuple[str, ...]:
-    return (_line(decision), shown_name(decision), "; ".join(decision.reasons))
+def _dropped(decision: Drop, file: str) -> tuple[str, ...]:
+    return (_line(decision), _told(decision, file), "; ".join(decision.reasons))
 
 
-def _held(decision: Hold) -> tuple[str, ...]:
+def _held(decision: Hold, file: str) -> tuple[str, ...]:
     needs = "\n".join(f"{question.field}: {question.ask}" for question in decision.questions)
     why = "\n".join(f"  {reason}" for reason in decision.reasons if reason not in needs)
-    return (_line(decision), shown_name(decision), needs + (f"\n{why}" if why else ""))
+    return (_line(decision), _told(decision, file), needs + (f"\n{why}" if why else ""))
+
+
+def _told(decision: Decision, file: str) -> str:
+    """The name, and the file of the row if it is not this one: line 4 of which file, else?"""
+    other = decision.applicant.raw.file
+    name = shown_name(decision)
+    return name if other == file else f"{name}\n({other})"
 
 
 def _line(decision: Decision) -> str:

@@ -54,7 +54,8 @@ class Outcome:
 class BatchReport:
     """The sums of a batch. A row that was first held and then settled counts once, as settled."""
 
-    rows: int = 0
+    rows: int = 0  # of the file, and those on hold from earlier batches
+    waiting: int = 0  # of these, those on hold from earlier batches
     enrolled: int = 0
     same: int = 0
     held: int = 0  # on hold when the batch ended, from earlier batches too
@@ -86,6 +87,7 @@ def process_batch(
     report = BatchReport()
     with store.transaction(engine, keep=keep) as connection:
         record.rulings(connection, _sound_rulings(connection, rulings, report), signature)
+        report.waiting = search.count_held(connection)
         batch = _Pass(connection, settings, signature, file, tell, report, keep)
         for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
             batch.take(part)

@@ -306,6 +306,20 @@ def test_a_sheet_of_questions_goes_out_is_answered_and_comes_back(office: Path) 
     assert "The answer about line 4 came too late: that row is no longer on hold." in late.out
 
 
+def test_rows_of_an_earlier_file_are_told_with_their_file(office: Path) -> None:
+    onboard("batch", "forms.csv", "--record")
+    write_csv(office / "later.csv", [("Nan Reed", "", "419-555-0188", *PAT[3:])], HEADINGS)
+    looked = onboard("batch", "later.csv")
+    lines = looked.out.splitlines()
+    earlier = next(n for n, line in enumerate(lines) if "Sam Moor" in line)
+    assert "(forms.csv)" in lines[earlier + 1]
+    assert "(later.csv)" not in looked.out, "its own lines need no name"
+    assert "2 rows: 0 enrolled" in looked.out
+    assert "1 row of these came before, and waited on hold." in looked.out
+    alone = onboard("answer")
+    assert "(forms.csv)" not in alone.out, "there is one file only"
+
+
 def test_an_answer_given_under_wait_enrols_nobody(office: Path) -> None:
     onboard("batch", "forms.csv", "--record")
     sheet = questions(office / "forms-questions.xlsx")
