@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
@@ -18,6 +19,7 @@ from onboard.cli.common import (
     Who,
     console,
     counted,
+    errors,
     progress_bar,
     say,
 )
@@ -96,6 +98,7 @@ def _send(place: wiring.Workplace, really: bool, machine: bool) -> None:
     engine = place.roster(to_write=really)
     outcomes = send_packets(
         engine, place.settings, signature=place.signature(), today=place.today(), really=really,
+        wait=_wait,
     )  # fmt: skip
     for outcome in outcomes:
         kind = type(outcome).__name__.lower()
@@ -114,6 +117,15 @@ def _send(place: wiring.Workplace, really: bool, machine: bool) -> None:
         if not really and outcomes:
             say("Nothing was sent. To send them: onboard packets --send --really")
     raise typer.Exit(NEEDS_A_PERSON if failed else DONE)
+
+
+def _wait(seconds: float) -> None:
+    say(
+        f"The mail server has put us off, or does not answer. The next try is in {seconds:.0f} seconds; "
+        "to stop instead, press Ctrl-C: what was sent is recorded.",
+        to=errors,
+    )
+    time.sleep(seconds)
 
 
 def _words(outcome: post.Outcome) -> str:

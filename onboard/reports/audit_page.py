@@ -180,7 +180,9 @@ def _drawn(chart: Any, title: str) -> Markup:
     root = chart.render_tree()
     for parent in list(root.iter()):
         for child in list(parent):
-            if not isinstance(child.tag, str) or child.tag.endswith("script"):  # a comment has no name
+            if not isinstance(child.tag, str) or child.tag.endswith(
+                "script"
+            ):  # a comment has no name
                 parent.remove(child)
     root.set("role", "img")
     root.set("aria-label", title)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ssl
+import time
 from collections.abc import Callable, Iterator
 from datetime import date
 from itertools import chain
@@ -27,12 +28,13 @@ def send_packets(
     tell: Callable[[post.Outcome], None] = lambda outcome: None,
     context: ssl.SSLContext | None = None,
     plain_on_loopback: bool = False,
+    wait: Callable[[float], None] = time.sleep,
 ) -> list[post.Outcome]:
     """What became of each notice and packet that was written and not yet sent, notices first.
 
     Nothing is sent unless `really`. Nobody who said no to mail is written to, and no packet
     whose first password has run out goes out: make it anew. A packet of which it is not sure
-    that it arrived is recorded so, and not sent again. Raises `SendTrouble` and `StoreTrouble`;
+    that it arrived is recorded so, and not sent again. `wait` sleeps before each further try. Raises `SendTrouble` and `StoreTrouble`;
     what was sent before is recorded.
     """
     if really and not settings.mail.host:
@@ -48,6 +50,7 @@ def send_packets(
         dry_run=not really,
         context=context,
         plain_on_loopback=plain_on_loopback,
+        wait=wait,
     ):
         number = notices[outcome.handle][0] if outcome.handle in notices else 0
         _record(engine, outcome, signature, number)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import re
+import socket
 import stat
 from pathlib import Path
 
@@ -428,6 +429,26 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     assert words.code == 0
     assert (office / "words" / "letter.typ").exists()
     assert words.out.splitlines()[-1].endswith("[files] templates.")
+
+
+def test_while_a_mail_server_does_not_answer_the_next_try_is_told(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    onboard("batch", "forms.csv", "--record")
+    with socket.socket() as nobody:  # a port of ours at which nobody listens
+        nobody.bind(("127.0.0.1", 0))
+        server = (
+            f'\n[mail]\nhost = "127.0.0.1"\nport = {nobody.getsockname()[1]}\nsecurity = "tls"\n'
+        )
+        with (office / "onboard.toml").open("a", encoding="utf-8") as settings:
+            settings.write(server)
+        slept: list[float] = []
+        monkeypatch.setattr("time.sleep", slept.append)
+        said = onboard("packets", "--send", "--really")
+    assert said.code == 2
+    assert slept == [10, 60, 300]
+    assert [f"The next try is in {n:.0f} seconds" in said.err for n in slept] == [True] * 3
+    assert "cannot be used (Connection refused)" in said.err
 
 
 def test_a_packet_that_is_gone_from_the_outbox_is_told_by_what_to_do(office: Path) -> None:
