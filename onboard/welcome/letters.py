@@ -11,7 +11,6 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from importlib.resources import as_file, files
-from pathlib import Path
 from typing import Protocol
 
 import segno
