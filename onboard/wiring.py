@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import getpass
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -63,13 +62,6 @@ def open_workplace(
     """
     file = settings or settings_file.find(beside)
     return Workplace(settings_file.read(file), who or _login(), now)
-
-
-def tend_memory() -> None:
-    """Let Python look for circular garbage seldom: there is little, and looking is a fifth of the
-    time of a batch. For a program of ours that starts; a library does not decide this."""
-    gc.freeze()
-    gc.set_threshold(100_000, 20, 20)
 
 
 def _login() -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
@@ -16,7 +16,9 @@ from rich.text import Text
 from onboard import intake
 from onboard.errors import FileTrouble, SettingsTrouble, Trouble
 from onboard.intake import Sheet
-from onboard.wiring import Workplace
+
+if TYPE_CHECKING:  # loading it takes as long as all else here
+    from onboard.wiring import Workplace
 
 DONE, NEEDS_A_PERSON, COULD_NOT_RUN = 0, 1, 2
 

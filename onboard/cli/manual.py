@@ -25,7 +25,7 @@ This page is made from the program itself (`python -m onboard.cli.manual`).
 
 def commands() -> dict[str, typer.core.TyperCommand]:
     """The commands by name, in the order of their help."""
-    group = typer.main.get_command(app)
+    group = typer.main.get_command(app())
     assert isinstance(group, typer.core.TyperGroup)
     return {
         name: command

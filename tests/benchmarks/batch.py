@@ -21,7 +21,7 @@ from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
-from onboard import intake, passwords, wiring
+from onboard import cli, intake, passwords
 from onboard import settings as settings_file
 from onboard.clean import place, row
 from onboard.model import Place, Signature
@@ -92,7 +92,7 @@ def write(file: Path, headings: list[str], lines: list[list[str]]) -> Path:
 
 def main(forms: int = 1000, members: int = 10_000) -> None:
     """Time each stage once."""
-    wiring.tend_memory()  # as the commands do
+    cli.tend_memory()  # as the commands do
     signature = Signature("benchmark", datetime.now(UTC))
     coop = settings_file.read(DEMO / "onboard.toml")
     with tempfile.TemporaryDirectory() as name:
