@@ -142,12 +142,6 @@ def _is_like(handle: str, name: PersonName) -> bool:
     base = base.rstrip("0123456789") or base
     if name.joint:
         return True  # whose handle it is, is another question
-    made = handles.clean(name).value
-    wanted = made.text if made else ""
-    if not wanted:
-        return True  # no Latin letters to compare
-    if wanted.startswith(base) or OSA.distance(wanted, base, score_cutoff=2) <= 2:
-        return True
     given, middle = given_name(name.given)
     families = [
         part for one in (name.family, name.former) for part in family_name(one)[0].split() if part
@@ -161,7 +155,11 @@ def _is_like(handle: str, name: PersonName) -> bool:
         rests = (base.replace(first, "", 1) for first in firsts if first in base)
         if any(family.startswith(rest) for rest in rests):  # "robertm", or "robert" alone
             return True
-    return False
+    made = handles.clean(name).value  # last, as it takes longest and is seldom needed
+    wanted = made.text if made else ""
+    if not wanted:
+        return True  # no Latin letters to compare
+    return wanted.startswith(base) or OSA.distance(wanted, base, score_cutoff=2) <= 2
 
 
 def _password(account: Account, rules: Rules) -> Iterator[Found]:

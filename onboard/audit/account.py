@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from rapidfuzz import fuzz
@@ -62,9 +64,9 @@ class Account:
         """What the rule of a field says of it: "name", "email", "phone", "address", "site"."""
         return getattr(self.applicant, column)  # type: ignore[no-any-return]
 
-    def brief(self, ways: str = "") -> Brief:
-        """What is left of the account when all are looked at together; `ways` lead to the member."""
-        person = self.applicant.people(self.owner)[0]
+    def brief(self, person: Person, ways: str = "") -> Brief:
+        """What is left of the account when all are looked at together: of the member as matching
+        reads them, and of the `ways` that lead to them."""
         return Brief(
             self.owner, self.number, self.name[:80], self.handle, self.is_open, person.email,
             person.phone, home(person), person.family.casefold(), self.applicant.site.value or "",
@@ -127,7 +129,7 @@ def of_member(line: Mapping[str, Any], settings: Settings) -> Account:
         joined=day(line["joined"]),
         standing=line["standing"],
         closed=day(line.get("closed")),
-        hash=("stale" if passwords.stale(stored_hash) else "good") if stored_hash else "",
+        hash=_how_good(stored_hash) if stored_hash else "",
         must_change=line["must_change"],
         expires=day(line["password_expires"]),
         packet=line["packet"],
@@ -136,6 +138,17 @@ def of_member(line: Mapping[str, Any], settings: Settings) -> Account:
         last_order=day(line["last_order"]),
         bounced=day(line["bounced"]),
     )
+
+
+def _how_good(stored_hash: str) -> str:
+    """What today's rule says of a hash: it goes by the costs, so those of one cost are read once."""
+    costs, *secret = stored_hash.rsplit("$", 2)
+    return _of_cost("$".join((costs, *("A" * len(part) for part in secret))))
+
+
+@lru_cache(maxsize=1000)
+def _of_cost(form: str) -> str:
+    return "stale" if passwords.stale(form) else "good"
 
 
 def _name_fields(stored: Mapping[str, Any]) -> dict[str, str]:
@@ -222,25 +235,23 @@ class Rules:
 
     settings: Settings
     today: date
-    closed_windows: Mapping[str, Sequence[tuple[date, date]]] = field(default_factory=dict)
+    # By drop site, the days on which the windows opened that have closed, oldest first.
+    windows: Mapping[str, Sequence[date]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, settings: Settings, today: date) -> Rules:
-        """The rules on a day: by group, the windows that have closed, oldest first."""
-        return cls(
-            settings,
-            today,
-            {
-                group.name: tuple((w.opens, w.closes) for w in group.windows if w.closes < today)
-                for group in settings.groups
-            },
-        )
+        """The rules on a day."""
+        of_group = {
+            group.name: sorted(w.opens for w in group.windows if w.closes < today)
+            for group in settings.groups
+        }
+        of_site = {site.name: of_group.get(site.group, []) for site in settings.sites}
+        return cls(settings, today, of_site)
 
     def windows_since(self, account: Account, since: date) -> int:
         """How many of the account's windows opened and closed since a day; 0 where none is known."""
-        site = self.settings.site(account.applicant.site.value or "")
-        closed = self.closed_windows.get(site.group, ()) if site else ()
-        return sum(opens > since for opens, _ in closed)
+        opened = self.windows.get(account.applicant.site.value or "", ())
+        return len(opened) - bisect_right(opened, since)
 
 
 def shown(column: str, value: Any) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import fields as dataclass_fields
 from dataclasses import replace
 
 from onboard.audit.account import Account, Rules, shown
@@ -76,20 +77,23 @@ def mending(account: Account, column: str) -> Change | None:
     cleaned = account.cleaned(column)
     if cleaned.value is None or any(f.weight is not Weight.MENDED for f in cleaned.findings):
         return None
-    after = shown(column, cleaned.value)
     if not account.stored:  # a spreadsheet: only what a rule has mended
         if not cleaned.findings:
             return None
-        text = names.show(cleaned.value) if column == "name" else after
+        text = names.show(cleaned.value) if column == "name" else shown(column, cleaned.value)
         return Change(account.number, column, cleaned.said, text, "")
     before = account.stored[column]
-    if before == after or (column == "name" and _same_name(before, after)):
+    if column == "name" and _is_name(before, cleaned.value):
         return None
-    return Change(account.number, column, before, after, "")
+    after = shown(column, cleaned.value)
+    return None if before == after else Change(account.number, column, before, after, "")
 
 
-def _same_name(before: Mapping[str, object], after: Mapping[str, object]) -> bool:
-    return all((before.get(part) or "") == (after[part] or "") for part in after if part != "joint")
+_PARTS = tuple(part.name for part in dataclass_fields(PersonName) if part.name != "joint")
+
+
+def _is_name(stored: Mapping[str, object], value: PersonName) -> bool:
+    return all((stored.get(part) or "") == getattr(value, part) for part in _PARTS)
 
 
 def _swapped(account: Account) -> Found | None:

@@ -1,7 +1,8 @@
 """The audit: the roster, or a spreadsheet of members that nobody imported, looked at as a whole.
 
-Accounts are understood and judged one by one in parts, on all processors; what is left of each is
-a few texts, by which all are then compared. Nothing is changed, and others may write meanwhile.
+Accounts are understood and judged one by one in parts, on all processors, while one of them sees
+whether the roster itself is whole; what is left of each account is a few texts, by which all are
+then compared. Nothing is changed, and others may write meanwhile.
 """
 
 from __future__ import annotations
@@ -9,16 +10,18 @@ from __future__ import annotations
 import os
 import sys
 from collections import deque
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import islice
+from functools import partial
+from itertools import chain, islice
 from multiprocessing import get_context
 from typing import Any
 
 import numpy as np
-from sqlalchemy import Engine
+from sqlalchemy import URL, Connection, Engine
 
 from onboard import audit
 from onboard.audit import access, place, reach, sound, twice
@@ -35,6 +38,7 @@ from onboard.settings import Settings
 
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
+AHEAD = 8  # parts that are read and not yet judged
 
 MemberLine = tuple[dict[str, Any], list[Spelling]]
 Progress = Callable[[str, int], None]
@@ -70,14 +74,15 @@ def audit_roster(
     """
     rules = Rules.of(settings, today)
     with store.reading(engine) as connection:
-        flaws = list(condition.flaws(connection))
-        flaws += [
-            condition.unlike_tables(words) for words in index.check(connection, entries=False)
-        ]
-        progress("sound", 1)
         ruled = condition.apart(connection)
         lines = (line for some in condition.members(connection) for line in some)
-        looked = _looked(lines, _look_at_members, rules, processes, progress)
+        with _helpers(rules, processes, search.count(connection)) as helpers:
+            # A roster that only this process has cannot be opened by another.
+            beside = helpers if engine.url.database else None
+            sound = beside.submit(_flaws_at, engine.url) if beside else None
+            looked = _looked(lines, _look_at_members, helpers, progress)
+            flaws = sound.result() if sound else _flaws(connection)
+        progress("sound", 1)
     return _joined(looked, rules, at, "roster", ruled, apart, flaws, True, progress)
 
 
@@ -102,8 +107,29 @@ def audit_sheet(
     Raises `FileTrouble` if it cannot be read to its end.
     """
     rules = Rules.of(settings, today)
-    looked = _looked(sheet.rows(), _look_at_rows, rules, processes, progress)
+    rows = iter(sheet.rows())
+    first = list(islice(rows, PART))
+    with _helpers(rules, processes, len(first)) as helpers:
+        looked = _looked(chain(first, rows), _look_at_rows, helpers, progress)
     return _joined(looked, rules, at, sheet.file.name, set(), apart, [], False, progress)
+
+
+# ---------------------------------------------------------------- the roster itself
+
+
+def _flaws(connection: Connection) -> list[Flaw]:
+    """What is not sound, but for what the accounts one by one tell."""
+    unlike = map(condition.unlike_tables, index.check(connection, entries=False))
+    return [*condition.flaws(connection), *unlike]
+
+
+def _flaws_at(url: URL) -> list[Flaw]:
+    engine = store.open_store(url.render_as_string(hide_password=False))
+    try:
+        with store.reading(engine) as connection:
+            return _flaws(connection)
+    finally:
+        engine.dispose()
 
 
 # ---------------------------------------------------------------- one by one
@@ -156,10 +182,10 @@ def _look(accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: lis
     people: list[Person] = []
     whose: list[int] = []
     for place_of, (account, others) in enumerate(zip(accounts, spelt, strict=True)):
-        briefs.append(account.brief(" ".join(sorted(reach.ways(account)))))
+        now = account.applicant.people(account.owner)
+        briefs.append(account.brief(now[0], " ".join(sorted(reach.ways(account)))))
         found += audit.look(account, _rules)
         if account.is_open:
-            now = account.applicant.people(account.owner)
             unlike = {fold(person): person for person in (*now, *others)}
             people += unlike.values()
             whose += [place_of] * len(unlike)
@@ -175,46 +201,54 @@ def _look(accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: lis
 
 
 def _has_windows(account: Account) -> bool:
-    site = _rules.settings.site(account.applicant.site.value or "")
-    if site is None:
-        return True  # that they have no site is told already
-    return len(_rules.closed_windows.get(site.group, ())) >= _rules.settings.audit.idle_windows
+    passed = _rules.windows.get(account.applicant.site.value or "")
+    # That they have no site is told already.
+    return passed is None or len(passed) >= _rules.settings.audit.idle_windows
+
+
+@contextmanager
+def _helpers(rules: Rules, processes: int, accounts: int) -> Iterator[ProcessPoolExecutor | None]:
+    """Processes that help, if there is so much to do that they are worth beginning."""
+    processes = processes or os.cpu_count() or 1
+    _begin(rules)
+    if processes == 1 or accounts < PART:
+        yield None
+        return
+    with ProcessPoolExecutor(processes, get_context("spawn"), _begin, (rules,)) as helpers:
+        yield helpers
 
 
 def _looked(
     items: Iterable[Any],
     look: Callable[[Any], _Looked],
-    rules: Rules,
-    processes: int,
+    helpers: ProcessPoolExecutor | None,
     progress: Progress,
 ) -> list[_Looked]:
-    """All accounts judged, part by part in order; a few parts for each process are on their way."""
-    processes = processes or os.cpu_count() or 1
+    """All accounts judged, part by part in order; no more than a few parts are on their way."""
     rest = iter(items)
-    parts = iter(lambda: list(islice(rest, PART)), [])
-    _begin(rules)
-    first = next(parts, [])
+    parts = chain([_next(rest)], iter(partial(_next, rest), []))
     done: list[_Looked] = []
 
     def add(part: _Looked) -> None:
         done.append(part)
         progress("accounts", len(part.briefs))
 
-    if processes == 1 or len(first) < PART:
-        add(look(first))
+    if helpers is None:
         for some in parts:
             add(look(some))
         return done
-    pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (rules,))
-    with pool:
-        waiting: deque[Future[_Looked]] = deque([pool.submit(look, first)])
-        for some in parts:
-            waiting.append(pool.submit(look, some))
-            if len(waiting) > 2 * processes:
-                add(waiting.popleft().result())
-        while waiting:
+    waiting: deque[Future[_Looked]] = deque()
+    for some in parts:
+        waiting.append(helpers.submit(look, some))
+        if len(waiting) > AHEAD:
             add(waiting.popleft().result())
+    while waiting:
+        add(waiting.popleft().result())
     return done
+
+
+def _next(items: Iterator[Any]) -> list[Any]:
+    return list(islice(items, PART))
 
 
 # ---------------------------------------------------------------- all together

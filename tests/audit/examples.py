@@ -88,8 +88,10 @@ def found(all_: Sequence[Account], coop: Settings) -> list[audit.Found]:
     """Everything found about these accounts and no others."""
     rules = Rules.of(coop, TODAY)
     told = [one for account in all_ for one in audit.look(account, rules)]
-    briefs = [account.brief(" ".join(reach.ways(account))) for account in all_]
-    folded = many.folded(account.applicant.people(account.owner)[0] for account in all_)
+    people = [account.applicant.people(account.owner)[0] for account in all_]
+    ways = [" ".join(reach.ways(account)) for account in all_]
+    briefs = [one.brief(*known) for one, *known in zip(all_, people, ways, strict=True)]
+    folded = many.folded(people)
     pairs = twice.pairs(many.together([folded]), np.arange(len(all_), dtype=np.int32)).pairs
     told += twice.among(pairs, briefs)
     told += reach.among(briefs, rules, twice.one_person(pairs, briefs))

@@ -38,7 +38,10 @@ def coop(tmp_path_factory: pytest.TempPathFactory) -> Settings:
 
 
 def audit_of(accounts: Sequence[Account], coop: Settings, at: datetime = NOON) -> Audit:
-    briefs = [account.brief(" ".join(sorted(reach.ways(account)))) for account in accounts]
+    briefs = [
+        account.brief(account.applicant.people()[0], " ".join(sorted(reach.ways(account))))
+        for account in accounts
+    ]
     found = examples.found(accounts, coop)
     return Audit(at, "roster", Rules.of(coop, examples.TODAY), briefs, found, ("A note.",), 0, True)
 
