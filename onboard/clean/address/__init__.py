@@ -10,7 +10,16 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
-from onboard.clean.address import abroad, delivery, kinds, lastline, puerto_rico, words
+from onboard.clean.address import (
+    abroad,
+    delivery,
+    kinds,
+    lastline,
+    puerto_rico,
+    typed,
+    unit,
+    words,
+)
 from onboard.clean.address.delivery import Delivery
 from onboard.clean.address.kinds import KINDS
 from onboard.clean.address.lastline import LastLine
@@ -54,10 +63,15 @@ def clean(said: str) -> Cleaned[Address]:
         findings.append(kinds.ABROAD.found(text, note))
         return Cleaned(said, Address("other", abroad.as_written(text)), tuple(findings))
     part, found, last = _understood(lines)
+    typed.note(text, part, last)
     value = _address(part, found, last)
-    findings += kinds.found(text, part, last, found.aside)
     if _unusual(part, found, last):
         value = _settled(value)
+    findings += kinds.found(text, part, last, found.aside)
+    if value.readings and text == show(
+        value
+    ):  # as the standard writes it, so it was settled before
+        findings = [one for one in findings if one.code != kinds.OTHER_FORM.code]
     if len(show(value)) > LONGEST:
         note = "The text is far too long to be an address; ask for it."
         return Cleaned(said, None, (kinds.LONG.found(text, note),))
@@ -82,15 +96,23 @@ def _understood(lines: list[Line]) -> tuple[Part, Delivery, LastLine]:
         found = puerto_rico.read(lines)
     else:
         found = delivery.read(lines, abroad=last.state in MILITARY_STATES)
-    return found.main(), found, last
+    part = found.main()
+    if part.units:
+        unit.doubts(part, lines)
+    island = last.state == "PR" or bool(found.above)
+    if island or not (part.number or part.suffix):
+        puerto_rico.forms(part, found.above, island)
+    return part, found, last
 
 
 def _address(part: Part, found: Delivery, last: LastLine) -> Address:
     line = part.line
-    readings: list[str] = []
+    readings: tuple[str, ...] = ()
+    confidence = 1.0
     if part.readings or last.readings:
-        readings += [" ".join((text, *part.units)) for text in part.readings]
-        readings += [f"{city} {last.state}".rstrip() for city in last.readings]
+        others = part.readings + last.readings
+        readings = tuple([reading.text for reading in others])
+        confidence = 0.9 if all(reading.form for reading in others) else 0.8
     return Address(
         part.kind,
         (*found.above, line) if line else tuple(found.above),
@@ -107,8 +129,8 @@ def _address(part: Part, found: Delivery, last: LastLine) -> Address:
         " ".join(found.above),
         (*found.aside, last.bad_zip) if last.bad_zip else tuple(found.aside),
         _cited((*last.rules, *found.rules, *part.rules)),
-        tuple(readings),
-        0.5 if last.unsure else 0.8 if readings else 1.0,
+        readings,
+        0.5 if last.unsure else confidence,
     )
 
 

@@ -9,15 +9,17 @@ from onboard.clean.address.part import Part
 
 # the words that may begin one of these lines: the others are not looked at
 WORDS = bag(
-    "BOX PO POST POB POBOX POSTAL APARTADO APDO APTDO APTADO APTO CAJA CALL CALLBOX BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
+    "BOX PO P P/O POST POB POBOX POSTAL APARTADO APDO APTDO APTADO APTO CAJA CALL CALLBOX BUZON BZN CASILLA CALLER FIRM BIN LOCKBOX LOCK "
     "DRAWER GENERAL GEN GENL ENTREGA GPO"
 )
 _ID = r"(?:NO |NUMBER |NUM |NUMERO |# )?(?P<id>-?\d[\dA-Z]*(?:-[\dA-Z]+)*|[A-Z](?:-?\d+)?)(?P<letter> [A-Z](?=,|$))?(?![^ ,])"
 # 281: any spelling of PO BOX; 283: designations that become PO BOX
 PATTERN = re.compile(
-    r"(?P<box>(?:P O|PO|POST OFFICE|POST OFC|POSTAL|G P O|GPO|US PO|P)(?: DRAWER| DRWR| LOCK)? (?:BOX|BX|DRAWER|BOXES)|PO DRAWER"
+    r"(?P<box>(?:P O|P/O|PO|POST OFFICE|POST OFC|POSTAL|G P O|GPO|US PO|P)(?: DRAWER| DRWR| LOCK)? (?:BOX|BX|DRAWER|BOXES)|PO DRAWER"
     rf"|POB|POBOX|LOCK BOX|LOCKBOX|APARTADO POSTAL|APARTADO|APDO POSTAL|APDO|APTDO|APTADO|APTO POSTAL|CASILLA|CAJA POSTAL|CALL BOX|CALLBOX) {_ID}"
 )
+# common practice: 281, 283 and 295.6 do not print them
+_NOT_PRINTED = bag("POSTAL P/O CALL CALLBOX CAJA CASILLA BX")
 # only where nothing stands before them on the line
 ALONE = re.compile(
     rf"(?:BOX|BX|FIRM CALLER|CALLER SERVICE|CALLER|BIN|LOCKBOX|LOCK BOX|DRAWER|BUZON|BZN|PO|P O),? {_ID}"
@@ -44,6 +46,7 @@ def box(match: re.Match[str]) -> Part:
     if called.split()[0] not in (
         "PO",
         "P",
+        "P/O",
         "POB",
         "POBOX",
         "POST",
@@ -55,6 +58,8 @@ def box(match: re.Match[str]) -> Part:
         part.rules.append("283")
         if called.startswith(("BOX", "BX", "BUZON", "BZN")):
             part.may_be(f"BOX {name}", "the box may belong to a route that was left out")
+    if called.split()[0] in _NOT_PRINTED or called == "P BOX":
+        part.may_be(f"PMB {name}", "it may be a box at a private firm (285)", form=True)
     if re.fullmatch(r"[A-Z]-?\d+", name):
         part.may_be(f"PO BOX {name[1:].lstrip('-')}", "the letter may not belong to the number")
     return part
@@ -62,4 +67,7 @@ def box(match: re.Match[str]) -> Part:
 
 def general(match: re.Match[str]) -> Part:
     """General delivery, spelled out (261)."""
-    return Part("general delivery", "GENERAL DELIVERY", rules=["261"])
+    part = Part("general delivery", "GENERAL DELIVERY", rules=["261"])
+    if match[0].startswith("ENTREGA"):
+        part.may_be("GEN DEL", "293 shortens it", form=True)
+    return part

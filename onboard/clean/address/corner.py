@@ -20,12 +20,11 @@ def read(words: list[str]) -> Part | None:
     first, second = street.read(words[:at]), street.read(words[at + 1 :])
     if first.number or second.number or not (_of_street(first) or _of_street(second)):
         return None
-    return Part(
-        "corner",
-        f"{_text(first, words[:at])} AND {_text(second, words[at + 1 :])}",
-        street=first.text,
-        rules=["236"],
-    )
+    one, other = _text(first, words[:at]), _text(second, words[at + 1 :])
+    part = Part("corner", f"{one} AND {other}", street=first.text, rules=["236"])
+    part.may_be(one, "the house may stand there")
+    part.may_be(other, "the house may stand there")
+    return part
 
 
 def _text(part: Part, words: list[str]) -> str:

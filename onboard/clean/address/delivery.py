@@ -35,7 +35,7 @@ _ABROAD: tuple[tuple[re.Pattern[str], _Maker], ...] = (
 _FIRST = box.WORDS | route.WORDS | military.WORDS  # words that begin one of these lines
 # Words without which no line can be a box, a route or military: most addresses stop here.
 _CARRIED = bag(
-    "BOX BX CALLBOX CAJA BOXES BZN BUZON PO POB POBOX POST POSTAL APARTADO APDO APTDO APTADO CASILLA CALLER BIN "
+    "BOX BX P/O CALLBOX CAJA BOXES BZN BUZON PO POB POBOX POST POSTAL APARTADO APDO APTDO APTADO CASILLA CALLER BIN "
     "LOCKBOX LOCK DRAWER GENERAL GEN GENL ENTREGA RR RFD HC HCR HCSR RURAL RUTA CONTRACT STAR PSC "
     "CMR CPR OPC UPR"
 )
@@ -59,6 +59,7 @@ class Delivery:
         self.parts: list[Part] = []
         self.aside: list[str] = []
         self.units: list[str] = []  # units that stood before any street
+        self.first: list[str] = []  # and those of them that went behind one
         self.loose: list[str] = []  # words that are no delivery line by themselves
         self.above: list[str] = []  # lines above the street: an urbanization (292)
         self.rules: list[str] = []
@@ -66,6 +67,7 @@ class Delivery:
     def add(self, part: Part) -> None:
         if self.units and part.kind == "street":
             part.units += self.units
+            self.first = [one for one in self.units if not unit.mailbox(one)]
             self.units = []
         self.parts.append(part)
 
@@ -91,9 +93,14 @@ class Delivery:
             self.aside, self.above = self.above + self.aside, []
         chosen.units += self.units
         if len(chosen.units) > 1:
-            chosen.units.sort(key=_mailbox)
-        if chosen.kind == "po box" and chosen.units and _mailbox(chosen.units[-1]):
-            chosen.marks.append(("two boxes", chosen.units[-1]))
+            chosen.units.sort(key=unit.mailbox)
+        chosen.whole()
+        if self.first:
+            line = chosen.line.replace(" " + " ".join(self.first), "", 1)
+            apart = f"{' '.join(self.first)} | {line}"
+            chosen.line_may_be(
+                apart, "213.3 prints the unit on a line above, 213 behind the street"
+            )
         return chosen
 
     def _likeliest(self) -> list[str]:
@@ -106,11 +113,6 @@ class Delivery:
         if not self.loose or self.loose[-1] in NOTHING:
             return []
         return self.loose.pop().split()
-
-
-def _mailbox(unit: str) -> bool:
-    """A private mailbox comes after all other units (285)."""
-    return unit.startswith("PMB ")
 
 
 def read(

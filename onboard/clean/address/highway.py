@@ -12,8 +12,10 @@ from onboard.tables import rows
 
 # the words before the number, in any written form -> as written; appendix F
 _NAMES: dict[tuple[str, ...], str] = {
-    tuple(form.split()): written for written, *forms in rows("address_highways") for form in forms[0].split(",")
+    tuple(form.split()): written for written, *forms in rows("address_highways")
+    for form in ",".join(forms).split(",")
 }  # fmt: skip
+NOT_LISTED = {form for _, _, *forms in rows("address_highways") for form in ",".join(forms).split(",")}  # fmt: skip
 _FIRST = lengths(_NAMES, 0)
 WORDS = _FIRST.keys() | STATE_BEGINS.keys()  # words that can begin a highway's name
 _NUMBER = re.compile(r"\d+[A-Z]{0,2}|\d+-[A-Z0-9]+|[A-Z]{1,2}-\d+[A-Z]?")

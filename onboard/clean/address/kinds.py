@@ -42,6 +42,12 @@ MAILBOX = _kind(
 OTHER_READING = _kind(
     "other_reading", "It can be read in another way as well.", "12 First St" + _LAST
 )
+OTHER_FORM = _kind(
+    "other_form",
+    "The standard leaves open how this is written, and one way was chosen; nobody needs to be asked.",
+    "12 N Main St # 4567" + _LAST,
+    Weight.MENDED,
+)
 UNSURE = _kind(
     "unsure",
     "It is not clear where the street ends and the city begins.",
@@ -80,7 +86,7 @@ LOST_ZERO = _kind(
 
 KINDS = (
     MISSING, NO_STREET, NO_NUMBER, NO_CITY, NO_STATE, NO_ZIP, BAD_ZIP, NO_BOX, UNIT_NUMBER,
-    UNIT_GUESSED, MAILBOX, OTHER_READING, UNSURE, CORNER, ABROAD, LONG, KEPT_ASIDE, OLD_NAME,
+    UNIT_GUESSED, MAILBOX, OTHER_READING, OTHER_FORM, UNSURE, CORNER, ABROAD, LONG, KEPT_ASIDE, OLD_NAME,
     LOST_ZERO,
 )  # fmt: skip
 
@@ -114,7 +120,7 @@ def found(said: str, part: Part, last: LastLine, aside: list[str]) -> Iterator[F
         kind, note = _MARKS[mark]
         yield kind.found(said, note.format(text, line=part.line))
     if part.readings or last.readings:
-        yield _other_reading(said, part, last)
+        yield from _others(said, part, last)
     if aside:
         yield KEPT_ASIDE.found(said, f"Kept apart from the delivery line: {'; '.join(aside)}.")
     if last.unsure:
@@ -135,10 +141,15 @@ def found(said: str, part: Part, last: LastLine, aside: list[str]) -> Iterator[F
         yield NO_STATE.found(said, "The state is missing; ask for it.")
 
 
-def _other_reading(said: str, part: Part, last: LastLine) -> Finding:
-    others = [
-        f"{' '.join((text, *part.units))} ({why})"
-        for text, why in zip(part.readings, part.why, strict=True)
-    ]
-    others += [f"{city} (only the post office's own file says which)" for city in last.readings]
-    return OTHER_READING.found(said, f"It could also be {', or '.join(others)}. Ask if unsure.")
+def _others(said: str, part: Part, last: LastLine) -> Iterator[Finding]:
+    """What else an address could be, and how else the same address may be written."""
+    others: list[str] = []
+    forms: list[str] = []
+    for text, why, form in part.readings + last.readings:
+        (forms if form else others).append(f"{text} ({why})")
+    if others:
+        yield OTHER_READING.found(said, f"It could also be {', or '.join(others)}. Ask if unsure.")
+    if forms:
+        written = part.line if any(reading.form for reading in part.readings) else last.line
+        note = f"Written {written}; it could also be {', or '.join(forms)}. Nothing to do."
+        yield OTHER_FORM.found(said, note)

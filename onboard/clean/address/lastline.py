@@ -10,6 +10,7 @@ from onboard.clean.address import likelihood, street
 from onboard.clean.address.lookups import (
     DIRECTIONS,
     MILITARY_STATES,
+    OLD_STATES,
     STATE_ENDS,
     STATES,
     SUFFIX_WORDS,
@@ -18,6 +19,7 @@ from onboard.clean.address.lookups import (
     UNITS_ALONE,
     bag,
 )
+from onboard.clean.address.part import Reading
 from onboard.clean.address.words import Line
 from onboard.tables import zip_codes
 
@@ -28,6 +30,7 @@ _COUNTRY = (
 )  # fmt: skip
 # states whose ZIP codes begin with 0, which a spreadsheet takes for a number (common knowledge)
 _ZERO_STATES = frozenset(("CT", "MA", "ME", "NH", "NJ", "RI", "VT", "PR", "VI", "AE", "NY"))
+_NY_ZEROS = ("501", "544", "6390")  # all others of New York begin with 1
 # words after which five digits are no ZIP code
 _NUMBERED = bag(
     "BOX BX POB POBOX BIN CALLER LOCKBOX DRAWER # NO NUMBER ROUTE RTE RT HIGHWAY HWY ROAD RD INTERSTATE RR HC PSC CMR "
@@ -60,10 +63,21 @@ class LastLine:
     zip4: str = ""
     after: list[str] = field(default_factory=list)  # words taken off the line that holds the city
     rules: list[str] = field(default_factory=list)
-    readings: tuple[str, ...] = ()
+    readings: list[Reading] = field(default_factory=list)
+    old_state: str = ""  # the state as it was written before the two letters
     bad_zip: str = ""  # digits in the place of a ZIP code that cannot be one
     lost_zero: str = ""  # the digits that were left of a ZIP code
     unsure: bool = False  # the city was cut off a line without a comma, by likelihood
+
+    @property
+    def line(self) -> str:
+        """City, state and ZIP code."""
+        zip9 = f"{self.zip5}-{self.zip4}" if self.zip4 else self.zip5
+        return " ".join([part for part in (self.city, self.state, zip9) if part])
+
+    def may_be(self, text: str, why: str, form: bool = True) -> None:
+        """Notes another form of this line, or another reading."""
+        self.readings.append(Reading(text, why, form))
 
 
 def take(lines: list[Line]) -> LastLine:
@@ -76,6 +90,13 @@ def take(lines: list[Line]) -> LastLine:
         _state(lines, last)
     if lines:
         _city(lines, last)
+    if last.old_state and not last.zip5:
+        last.may_be(
+            f"{last.city} {last.old_state}".lstrip(), "appendix B lists no such abbreviation"
+        )
+    if last.lost_zero:
+        text = f"{last.city} {last.state} {last.lost_zero}".lstrip()
+        last.may_be(text, "another digit than the first may be missing")
     return last
 
 
@@ -136,15 +157,11 @@ def _short_zip(lines: list[Line], last: LastLine, text: str, before: str) -> Non
     after_comma = len(lines) > 1 and words[0].isalpha()
     if digits and state and not after_comma and len(words) > 3:
         after_comma = likelihood.labels(" ".join(words))[-2:] == ("StateName", "ZipCode")
-    if digits and state and after_comma and (state not in _ZERO_STATES or len(first) > 4):
+    zero = len(first) <= 4 and (first in _NY_ZEROS if state == "NY" else state in _ZERO_STATES)
+    if digits and state and after_comma and not zero:
         last.bad_zip = text
         _drop(lines, 1, last)
-    elif (
-        digits
-        and state in _ZERO_STATES
-        and len(first) <= 4
-        and (len(lines[-1][0]) > 2 or len(lines) > 1)
-    ):
+    elif digits and zero and (len(words) > 2 or len(lines) > 1):
         last.lost_zero, last.zip5 = text, first.zfill(5)
         if len(rest) == 4 and rest.isdigit():
             last.zip4 = rest
@@ -193,6 +210,8 @@ def _state(lines: list[Line], last: LastLine) -> None:
             _drop(lines, many, last)
             return
     last.state = code
+    if words[-1] in OLD_STATES and many == 1:
+        last.old_state = words[-1]
     last.rules.append("App B")
     _drop(lines, many, last)
     if len(lines) > 1 and not lines[-1][1] and (names := zip_codes.names(last.zip5)):
@@ -230,7 +249,12 @@ def _city(lines: list[Line], last: LastLine) -> None:
         city.pop()  # "MEMPHIS TN, TN 38103"
     if lines and len(city) > 1 and lines[-1][0][-1] in SUFFIXES:
         _give_back(city, lines[-1][0])
-    last.city, last.readings = spelled(" ".join(city), last.state, last.zip5)
+    last.city, others, forms = spelled(" ".join(city), last.state, last.zip5)
+    for name in others:
+        why = "only the post office's own file says which"
+        last.may_be(f"{name} {last.state}".rstrip(), why, form=False)
+    for name in forms:
+        last.may_be(f"{name} {last.state}".rstrip(), "the ZIP code's own name was taken")
     last.rules.append("223")
 
 
@@ -256,6 +280,8 @@ def _bare_city(lines: list[Line]) -> bool:
     words, before = lines[-1][0], lines[-2][0]
     if words[-1] in SUFFIXES and not any(word in SUFFIXES for word in before[1:]):
         return False  # "310 MARTIN LUTHER KING, JR BOULEVARD"
+    if UNITS.get(words[-1]) == "FL":
+        return False  # "THIRD FLOOR"
     return words[0] not in _NOT_CITIES and (len(words) > 1 or words[0] not in DIRECTIONS)
 
 
@@ -338,17 +364,17 @@ _ENDING = frozenset(("#", "BOX", "PMB"))
 
 
 @lru_cache(maxsize=8192)
-def spelled(city: str, state: str, zip5: str = "") -> tuple[str, tuple[str, ...]]:
-    """A city's name as 223 wants it, spelled out, and other readings.
+def spelled(city: str, state: str, zip5: str = "") -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """A city's name as 223 wants it, spelled out, other readings, and other forms.
 
     Where the ZIP code's own names settle a question (ST or SAINT, PT for POINT or PORT), they do.
 
     >>> spelled("W PALM BCH", "FL"), spelled("ST LOUIS", "MO", "63101")
-    (('WEST PALM BEACH', ()), ('SAINT LOUIS', ()))
+    (('WEST PALM BEACH', (), ()), ('SAINT LOUIS', (), ('ST LOUIS',)))
     """
     words = city.split()
     if state in MILITARY_STATES:  # 225.1
-        return ("".join(words) if len(words) == 3 and len(city) == 5 else city), ()
+        return ("".join(words) if len(words) == 3 and len(city) == 5 else city), (), ()
     if len(words) > 1:
         words[0] = _FIRST.get(words[0], words[0])
         last = words[-1]
@@ -358,18 +384,21 @@ def spelled(city: str, state: str, zip5: str = "") -> tuple[str, tuple[str, ...]
             words[-1] = SUFFIX_WORDS[last]
     name = " ".join(words)
     if state == "VI":
-        return _VIRGIN.get(name, name), ()  # J1
+        return _VIRGIN.get(name, name), (), ()  # J1
     if state == "PR" and name in _SAN_JUAN:
-        return "SAN JUAN", ()  # I51.8
-    others = _other_spellings(city.split(), words)
+        return (
+            "SAN JUAN",
+            (),
+            ((name,) if name == "RIO PIEDRAS" else ()),
+        )  # I51.8, but 292 prints it
+    said = city.split()
+    others = _other_spellings(said, words)
     if zip5 and others:
         known = zip_codes.names(zip5)[:1]  # the post office's own name
         for other in (name, *others):
             if other in known:
-                return other, ()
-    return name, tuple(
-        other for other in others if other.startswith(("SAINT", "O ")) or "SAINT" in other
-    )
+                return other, (), ((name,) if other != name and said[0] != "PT" else ())
+    return name, tuple(other for other in others if not other.startswith("PORT ")), ()
 
 
 # states where the standard name has another count of words than what people write
@@ -383,5 +412,6 @@ def _other_spellings(said: list[str], words: list[str]) -> list[str]:
     if said[0] == "PT" and len(said) > 1:
         others.append(" ".join(("PORT", *words[1:])))
     if len(words) == 1 and len(said[0]) > 4 and said[0][0] in "OD" and said[0][1] not in "AEIOU":
-        others.append(f"{said[0][0]} {said[0][1:]}")  # 354: the apostrophe of O'FALLON
+        apart = f"{said[0][0]} {said[0][1:]}"  # 354: the apostrophe of O'FALLON
+        others += [apart] if apart in zip_codes.cities() else []
     return [other for other in others if other != " ".join(words)]

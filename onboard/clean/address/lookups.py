@@ -59,9 +59,13 @@ for _standard, _word, _numbered, _practice in rows("address_units"):
 
 # Appendix B: any written form -> two letters
 STATES: dict[str, str] = {}
+STATE_NAMES: dict[str, str] = {}
+OLD_STATES: set[str] = set()  # what was in use before the two letters: MASS, CALIF
 for _standard, _word, _practice in rows("address_states"):
     for _form in (_standard, _word, *filter(None, _practice.split(","))):
         STATES[_form] = _standard
+    STATE_NAMES[_word] = _standard
+    OLD_STATES.update(form for form in _practice.split(",") if len(form) > 2 and form.isalpha())
 STATE_CODES = frozenset(STATES.values())
 STATE_ENDS, STATE_BEGINS = (lengths(map(str.split, STATES), at) for at in (-1, 0))
 MILITARY_STATES = frozenset(("AA", "AE", "AP"))  # 225.1

@@ -43,6 +43,7 @@ def read(match: re.Match[str]) -> Part:
             "CMR was renamed CPR in 2022, and the old name is still in use",
         )
     if not box:
+        part.may_be(f"{kind} BOX {number}", "the number may be the box's")
         part.marks.append(("box", text))
     return part
 

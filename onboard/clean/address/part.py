@@ -3,8 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 _PIECES = ("number", "predirectional", "street", "suffix", "postdirectional")
+
+
+class Reading(NamedTuple):
+    """Another way to understand a line, or to write it."""
+
+    text: str
+    why: str  # a clause for coordinators
+    form: bool = False  # the same address in another written form: nobody needs to be asked
 
 
 @dataclass(slots=True)
@@ -20,8 +29,7 @@ class Part:
     postdirectional: str = ""
     units: list[str] = field(default_factory=list)
     rules: list[str] = field(default_factory=list)
-    readings: list[str] = field(default_factory=list)  # other lines it could have meant, no units
-    why: list[str] = field(default_factory=list)  # a clause for each reading
+    readings: list[Reading] = field(default_factory=list)  # without units until `whole`
     marks: list[tuple[str, str]] = field(
         default_factory=list
     )  # what was noticed, about which words
@@ -43,8 +51,19 @@ class Part:
             pieces = list(map(other.get, _PIECES, pieces))
         return " ".join([piece for piece in pieces if piece])
 
-    def may_be(self, text: str, why: str) -> None:
-        """Notes another reading of this line."""
-        if text != self.text and text not in self.readings:
-            self.readings.append(text)
-            self.why.append(why)
+    def may_be(self, text: str, why: str, form: bool = False) -> None:
+        """Notes another reading of this line, or another form."""
+        if text != self.text and text not in [reading.text for reading in self.readings]:
+            self.readings.append(Reading(text, why, form))
+
+    def line_may_be(self, text: str, why: str, form: bool = True) -> None:
+        """Notes another form, or another reading, of the whole line; to be called after `whole`."""
+        if text != self.line and text not in [reading.text for reading in self.readings]:
+            self.readings.append(Reading(text, why, form))
+
+    def whole(self) -> None:
+        """Puts the units, now all known, into the other readings."""
+        if self.units and self.readings:
+            self.readings = [
+                one._replace(text=" ".join((one.text, *self.units))) for one in self.readings
+            ]

@@ -13,9 +13,12 @@ from onboard.clean.address.words import Line
 from onboard.tables import rows
 
 _FORMS: dict[str, tuple[str, str]] = {}  # a word: what it does, how it is written
-for _kind, _written, _words in rows("address_spanish"):
+_ALSO: dict[str, tuple[str, ...]] = {}  # a word: how else the publication writes it
+for _kind, _written, _words, *_also in rows("address_spanish"):
     for _form in _words.split():
         _FORMS[_form] = (_kind, _written)
+        if _also:
+            _ALSO[_form] = (_written, *_also)
 _NUMBERS = frozenset(form for form, (kind, _) in _FORMS.items() if kind == "number")
 # words that show an address of the island where no last line does
 _MARKS = bag("COND CALLE URB URBANIZACION APARTADO RESIDENCIAL CONDOMINIO BARRIADA BARRIO AVENIDA")
@@ -37,6 +40,26 @@ def read(lines: list[Line]) -> Delivery:
     if found.above and not any(part.kind == "street" for part in found.parts) and not found.parts:
         _area_only(found)
     return found
+
+
+def forms(part: Part, above: list[str], here: bool) -> None:
+    """Notes the words that the publication writes in two ways (293, appendices H and I).
+
+    `here` says that the address is known to be on the island. CLL, which is meant for want of
+    space, is only named where the line must be asked about anyway.
+    """
+    lines = list(above)
+    if not part.number or (here and not part.street.startswith("CALLE")):
+        lines.append(part.street)
+    for line in lines:
+        first, _, others = line.partition(" ")
+        for word in _ALSO.get(first, ()):
+            if word != first and (others or line is part.street):
+                text = f"{word} {others}".rstrip()
+                if line is part.street:
+                    text = part.written(street=text)
+                part.line_may_be(" ".join((text, *part.units)) if line is part.street else text,
+                                 "the publication abbreviates it in two ways")  # fmt: skip
 
 
 def _translated(words: list[str]) -> list[str]:
@@ -65,7 +88,11 @@ def _segment(words: list[str], found: Delivery) -> None:
         if found.parts and found.parts[-1].kind == "street":
             found.parts[-1].units += units
         elif found.above and units:
-            found.add(Part("street", units[0], number=units[0], units=units[1:], rules=["292"]))
+            part = Part("street", units[0], number=units[0], units=units[1:], rules=["292"])
+            if found.above[-1].startswith("COND "):
+                house = f"{units[0].partition(' ')[2]} {found.above[-1]}"
+                part.may_be(house, "the building's number may be the house number (I22.2)")
+            found.add(part)
         else:
             found.units += units
         if after:
@@ -192,6 +219,11 @@ def _street(words: list[str]) -> Part | None:
         part.rules.append("295.3" if not before else "295.4")
     if units:
         part.rules.append("I22")
+    if house and not before and written != "CALLE":
+        part.may_be(f"{part.street} {part.number}", "292 prints the number last", form=True)
+    if written == "CALLE" and "".join(name).isalpha() and before != [part.number]:
+        bare = f"{part.number} {' '.join(name)}".strip()
+        part.may_be(bare, "295.4 prints such a street without CALLE", form=True)
     if len(name) > 1 and name[-1] in _SPANISH_DIRECTIONS:  # I4: the file has the English letters
         english = " ".join((written, *name[:-1], _SPANISH_DIRECTIONS[name[-1]]))
         part.may_be(part.written(street=english), "in Spanish or in English letters")

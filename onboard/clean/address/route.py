@@ -42,6 +42,11 @@ def contract(match: re.Match[str]) -> Part:
     """A highway contract route line (251: HC n BOX n)."""
     part = _line("highway contract", "HC", match)
     part.rules.append("251")
+    if word := re.search(r" (?:BZN|BUZON) ", match[0]):  # I51.7's example does not fit its rule
+        said = f"{part.street[:2]} {match[0][match.end('name') - match.start() :].strip()}"
+        part.may_be(
+            said.replace(",", ""), f"I51.7 leaves open what becomes of{word[0]}".strip(), form=True
+        )
     if "STAR" in match["name"]:
         part.rules.append("253")
     if match["name"] == "SR":
@@ -60,6 +65,8 @@ def _line(kind: str, short: str, match: re.Match[str]) -> Part:
     part = Part(kind, " ".join(filter(None, (short, number, "BOX" if box else "", box))))
     part.number = box
     part.street = f"{short} {number}".strip()
+    if not box and number:
+        part.may_be(f"{short} BOX {number}", "the number may be the box's")
     if not box:
         part.marks.append(("box", part.text))
     if match["name"] not in ("RR", "HC", "R R", "H C"):

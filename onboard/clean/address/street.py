@@ -7,7 +7,15 @@ suffix, the direction before the name. What is left is the name, and is spelled 
 from __future__ import annotations
 
 from onboard.clean.address import highway, number, unit
-from onboard.clean.address.lookups import DIRECTION_WORDS, DIRECTIONS, SUFFIX_WORDS, SUFFIXES, bag
+from onboard.clean.address.lookups import (
+    DIRECTION_WORDS,
+    DIRECTIONS,
+    STATE_BEGINS,
+    STATE_NAMES,
+    SUFFIX_WORDS,
+    SUFFIXES,
+    bag,
+)
 from onboard.clean.address.part import Part
 
 # 235: a numeric name is kept as written, and only the ZIP+4 file knows which form is right
@@ -89,6 +97,9 @@ def read(words: list[str], house: str = "", used: int = 0) -> Part:
     if rest and not (highway.possible(rest) and _highway(rest, part)):
         _name(rest, part)
     part.text = part.written()
+    if used == 2 and "/" not in house:
+        apart = part.written(number=" ".join(words[:2]))
+        part.may_be(apart, "D3 does not show the number in two words", form=True)
     _doubts(rest, part)
     return part
 
@@ -117,6 +128,10 @@ def _highway(words: list[str], part: Part) -> bool:
         tail = [SUFFIX_WORDS.get(word, word) for word in tail]
     part.street = " ".join(name + tail)
     part.rules.append("App F")
+    if " ".join(words[: used - 1]) in highway.NOT_LISTED:
+        said = [SUFFIX_WORDS.get(word, word) for word in words[:used]]
+        long = part.written(street=" ".join(said + tail))
+        part.may_be(long, "appendix F does not list this name of the road", form=True)
     return True
 
 
@@ -267,7 +282,20 @@ def _doubts(words: list[str], part: Part) -> None:
     if words[:1] == ["SR"] and "App F" in part.rules:  # appendix F prints ROAD for a number
         kind, other = ("ROAD", "ROUTE") if "ROAD" in street else ("ROUTE", "ROAD")
         part.may_be(part.text.replace(kind, other), "the state says whether it is a road or route")
-    if len(part.units) > 1 and part.units[-1].startswith("# ") and part.units[0][0] != "#":
-        part.marks.append(("mailbox", part.units[-1][2:]))  # 285
-    if part.units and part.units[-1] in unit.CERTAIN:
-        part.marks.append(("number", part.units[-1]))
+    _forms(street, first, others, part)
+
+
+def _forms(street: str, first: str, others: str, part: Part) -> None:
+    """Notes how else the same name may be written."""
+    if others.startswith("OF ") and first in SUFFIXES and not part.suffix:
+        short = part.written(street=f"{SUFFIXES[first]} {others}")
+        part.may_be(short, "234 does not speak of a suffix before the name", form=True)
+    if part.suffix and first in STATE_BEGINS:
+        for many in STATE_BEGINS[first]:
+            name = street.split()
+            if many < len(name) and (code := STATE_NAMES.get(" ".join(name[:many]))):
+                if name[many] not in DIRECTIONS:  # NEW MEXICO AVE NW, put in another order
+                    short = part.written(street=" ".join((code, *name[many:])))
+                    why = "appendix F shortens a state in a name, 358 does not"
+                    part.may_be(short, why, form=True)
+                break

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from itertools import pairwise
 
 from onboard.clean.address import highway
-from onboard.clean.address.lookups import DIRECTIONS, SUFFIXES, UNITS, UNITS_ALONE
+from onboard.clean.address.lookups import DIRECTIONS, SUFFIXES, UNITS, UNITS_ALONE, bag
+from onboard.clean.address.part import Part
+from onboard.clean.address.words import Line
 
 _ORDINAL = re.compile(r"(\d+)(?:ST|ND|RD|TH)")
 _FLOORS = {"FIRST": "1", "SECOND": "2", "THIRD": "3", "FOURTH": "4", "FIFTH": "5", "SIXTH": "6",
            "SEVENTH": "7", "EIGHTH": "8", "NINTH": "9", "TENTH": "10", "GROUND": "GROUND"}  # fmt: skip
+_ROMAN = {"I": "1", "II": "2", "III": "3", "IV": "4", "V": "5", "VI": "6", "VII": "7", "VIII": "8"}
 _TRIGGERS = frozenset(("#", "PMB", "PRIVATE", "NO", "NUMBER", *UNITS))
 _NUMBER = frozenset(("#", "NO", "NUMBER", "NUM"))
 # words that can stand for a number: "APT UPSTAIRS", "UNIT REAR"
 _NO_NAMES = frozenset(("", "#", "&"))
 CERTAIN = frozenset(("APT", "STE", "UNIT", "BLDG", "RM", "DEPT"))
+# designators in use whose meaning or spelling appendix C2 leaves open
+_NOT_LISTED = bag("HANGAR UPSTAIRS DOWNSTAIRS SP OFF")
+_OPEN = {"#", "FL"} | {UNITS[form] for form in _NOT_LISTED}
 WORDS = _TRIGGERS | _FLOORS.keys()  # words that can begin a unit
 # designators that hold for whatever number follows
 PLAIN = {form: unit for form, unit in UNITS.items() if unit in CERTAIN} | {"#": "#"}
@@ -128,3 +136,64 @@ def split(words: list[str], start: int = 0) -> tuple[list[str], list[str], list[
         rules.append(rule)
         i += many
     return words[:first], units, words[i:] if units else [], rules
+
+
+def mailbox(unit: str) -> bool:
+    """A private mailbox, which comes after all other units (285)."""
+    return unit.startswith("PMB ")
+
+
+def doubts(part: Part, lines: list[Line]) -> None:
+    """Notes what else the units of a line could be, or how else they may be written."""
+    last = part.units[-1]
+    if part.kind == "po box" and mailbox(last):  # 285 prints such a line, and says it cannot be
+        part.marks.append(("two boxes", last))
+        for one in (part.text, last):
+            part.line_may_be(one, "only one of the two takes the mail", form=False)
+    elif len(part.units) > 1 and last.startswith("# ") and part.units[0][0] != "#":
+        part.marks.append(("mailbox", last[2:]))
+        line = f"{part.line.removesuffix(last)}PMB {last[2:]}"
+        part.line_may_be(line, "it may be a private mailbox (285)", form=False)
+    if last in CERTAIN:
+        part.marks.append(("number", last))
+    for mark, number in part.marks:
+        if mark == "unit" and not part.number:  # "MAIN ST 12"
+            units = [unit for unit in part.units if unit != f"# {number}"]
+            line = " ".join((part.written(number=number), *units))
+            part.line_may_be(line, "the number may be the house number", form=False)
+    tower = part.street.rpartition(" ")
+    if tower[0] and not part.number and tower[2] in _ROMAN and not part.suffix:
+        line = " ".join((_ROMAN[tower[2]], tower[0], *part.units))
+        why = "the numeral may be the building's, which is its house number (I22.2)"
+        part.line_may_be(line, why, form=False)
+    for unit in part.units:
+        for other, why in _other_forms(unit, part, lines):
+            units = [other if each is unit else each for each in part.units]
+            part.line_may_be(" ".join((part.text, *units)).lstrip(), why)
+
+
+def _other_forms(unit: str, part: Part, lines: list[Line]) -> Iterator[tuple[str, str]]:
+    kind, _, name = unit.partition(" ")
+    if kind == "#" and part.kind == "street" and name.isdigit() and len(name) >= 4:
+        # four digits are seldom an apartment's
+        yield f"PMB {name}", "it may be a private mailbox (285)"
+        yield f"UNIT {name}", "it may be a PO box with a street address (284)"
+    if "-" in name:
+        joined = "" if re.search("[A-Z]", name) else " "
+        yield f"{kind} {name.replace('-', joined)}", "A1 allows the hyphen, 354 takes it away"
+    if kind not in _OPEN:
+        return
+    said = [word for words, _ in lines for word in words]
+    if kind == "#":
+        marked = any(one in _NUMBER and other == name for one, other in pairwise(said))
+        if marked and "#" not in said:
+            yield f"UNIT {name}", "213.2 does not speak of NO"
+    elif kind == "FL":
+        for word in said:
+            counted = _ORDINAL.fullmatch(word)
+            if _FLOORS.get(word) == name != word or (counted and counted[1] == name):
+                yield f"FL {word}", "appendix C2 does not show how a floor is counted"
+    else:
+        for word in said:
+            if word in _NOT_LISTED and UNITS[word] == kind:
+                yield unit.replace(kind, word, 1), f"appendix C2 does not list {word}"

@@ -29,7 +29,7 @@ _INITIALS = re.compile(
 )
 # the words within what stands between two spaces and is not a plain word or number itself
 _WORD = re.compile(
-    r"C/O\b|\d[A-Z0-9]*(?:[-./][A-Z0-9]+)*|[A-Z]{1,2}-?\d[A-Z0-9]*(?:-[A-Z0-9]+)*"
+    r"[CP]/O\b|\d[A-Z0-9]*(?:[-./][A-Z0-9]+)*|[A-Z]{1,2}-?\d[A-Z0-9]*(?:-[A-Z0-9]+)*"
     r"|[A-Z0-9]+|(?<![A-Z0-9])-\d+|[#&]"
 )
 _NOT_ASCII = re.compile(r"[^\x00-\x7f]+")
