@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from array import array
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
@@ -249,15 +250,15 @@ def _one_keystroke(open_ones: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
     Two such handles have a text in common when each lacks one letter or none, so only handles that
     share such a text are compared; as numbers, sorted, they need 12 bytes each.
     """
-    numbers: list[int] = []
-    counts: list[int] = []
+    numbers = array("q")
+    counts = array("i")
     for brief in open_ones:
         text = brief.handle
         variants = {
             hash(text),
             *(hash(text[:i] + text[i + 1 :]) for i in range(min(len(text), 64))),
         }
-        numbers += variants
+        numbers.extend(variants)
         counts.append(len(variants))
     number = np.array(numbers, np.int64)
     del numbers
