@@ -7,7 +7,7 @@ What is gathered is then weighed by `onboard.lookup`; nothing here decides.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -113,20 +113,34 @@ def _variants(connection: Connection, words: Sequence[str]) -> _Variants:
     return found
 
 
-def _within(one: _Near, other: _Near, most: float) -> Iterator[tuple[float, int, int]]:
-    """(bits, one, other) of every two of the words that are at most so far together."""
-    for x, a in one:
-        for y, b in other:
-            if x + y > most:
-                break
-            yield x + y, a, b
+def _costs(
+    connection: Connection, both: Sequence[tuple[_Near, _Near]], most: float
+) -> dict[int, float]:
+    """Rough bits by pair: every two of the words, at most so far together, of which one is a given name."""
+    given = index.given(connection, {n for two in both for near in two for _, n in near})
+    costs: dict[int, float] = {}
+    for one, other in both:
+        for first, last in ((one, other), (other, one)):
+            for x, a in first:
+                if a not in given:
+                    continue
+                for y, b in last:
+                    bits = x + y
+                    if bits > most:
+                        break
+                    pair = index.pair_of(a, b)
+                    if bits < costs.get(pair, 1e9):
+                        costs[pair] = bits
+    return costs
 
 
 def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Found) -> None:
     """Who has one of the pairs of names, the likeliest asked for first."""
     likely = heapq.nsmallest(MOST_PAIRS, costs, key=costs.__getitem__)
-    lines = index.pair(connection, likely, 2 * MOST)
-    found.cut_short |= len(lines) == 2 * MOST
+    lines = index.pair(connection, sorted(likely), 2 * MOST)  # in their order: read faster
+    if len(lines) == 2 * MOST:
+        found.cut_short = True
+        lines = index.pair(connection, likely, 2 * MOST)
     for pair, doc in lines:
         found.take((doc,), costs[pair] + more)
 
@@ -138,13 +152,8 @@ def _names(connection: Connection, said: Said, found: _Found) -> None:
     variants = _variants(connection, words)
     if said.site:
         _at_site(connection, said.site, words, variants, found)
-    costs: dict[int, float] = {}
-    for one, other in combinations(words, 2):
-        for bits, a, b in _within(variants[one], variants[other], FAR):
-            for pair in (index.pair_of(a, b), index.pair_of(b, a)):
-                if bits < costs.get(pair, 1e9):
-                    costs[pair] = bits
-    _pairs(connection, costs, 0.0, found)
+    both = [(variants[one], variants[other]) for one, other in combinations(words, 2)]
+    _pairs(connection, _costs(connection, both, FAR), 0.0, found)
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > weigh.CUT:
         _by_rare_word(connection, words, found)
     alone = len(said.words) == 1 or not found.cost
@@ -234,7 +243,8 @@ def _beginning(
 ) -> None:
     """Whose mailbox, handle or phone begins (turned: ends) so, and is at most two slips away."""
     whole = keys.turned(text) if turned else text
-    lines = index.beginning(connection, starts, turned, MOST_TEXTS)
+    lengths = len(text) - 2, len(text) + 2
+    lines = index.beginning(connection, starts, turned, MOST_TEXTS, lengths)
     texts = [one for one, _ in lines]
     for _, slips, at in process.extract(
         whole, texts, scorer=OSA.distance, score_cutoff=2, limit=None
@@ -255,13 +265,8 @@ def _split(connection: Connection, text: str, found: _Found) -> None:
     most = weigh.ONE_SLIP if any(a in whole and b in whole for a, b in cuts) else 2 * weigh.ONE_SLIP
     if most > weigh.ONE_SLIP:
         near |= _near_parts(connection, {part for part in far if len(part) >= keys.FAR - 1}, 2)
-    costs: dict[int, float] = {}
-    for one, other in cuts:
-        for bits, a, b in _within(near[one], near[other], most):
-            for pair in (index.pair_of(a, b), index.pair_of(b, a)):
-                if bits < costs.get(pair, 1e9):
-                    costs[pair] = bits
-    _pairs(connection, costs, weigh.AS_ONE, found)
+    both = [(near[one], near[other]) for one, other in cuts if near[one] and near[other]]
+    _pairs(connection, _costs(connection, both, most), weigh.AS_ONE, found)
 
 
 def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants:

@@ -398,8 +398,18 @@ _UNUSED = (
 )
 _FACTS = "SELECT o.doc, o.facts FROM {numbers} k CROSS JOIN index_owner o WHERE o.doc = k.v"
 _NEAR = (
-    "SELECT DISTINCT w.id, w.text FROM {numbers} k CROSS JOIN index_near n CROSS JOIN index_word w "
-    "WHERE n.key = k.v AND w.id = n.word"
+    "SELECT w.id, w.text FROM (SELECT DISTINCT n.word FROM {numbers} k CROSS JOIN index_near n "
+    "WHERE n.key = k.v) found CROSS JOIN index_word w WHERE w.id = found.word"
+)
+_GIVEN = (
+    "SELECT k.v FROM {numbers} k WHERE EXISTS ("
+    "SELECT 1 FROM index_pair p WHERE p.pair >= k.v << :bits AND p.pair < (k.v + 1) << :bits)"
+)
+_BEARERS = (
+    "SELECT w.text, (SELECT count(*) FROM (SELECT 1 FROM index_place p "
+    "WHERE p.place >= w.n << :bits AND p.place < (w.n + 1) << :bits LIMIT :most) some) "
+    "FROM (SELECT x.text, CAST(x.id AS BIGINT) AS n FROM {texts} k CROSS JOIN index_word x "
+    "WHERE x.text = k.v) w"
 )
 _AT = "SELECT p.place, p.doc FROM {numbers} k CROSS JOIN index_place p WHERE p.place = k.v LIMIT :most"
 _ANYWHERE = (
@@ -415,8 +425,9 @@ _WRITTEN = (
 )
 # Written things are a plus sign, small letters and digits, so "~" comes after all of them.
 _BEGINNING = (
-    "SELECT w.text, w.doc FROM {texts} k CROSS JOIN index_written w "
-    "WHERE w.turned = :turned AND w.text >= k.v AND w.text < k.v || '~' LIMIT :most"
+    "SELECT text, doc FROM (SELECT w.text, w.doc FROM {texts} k CROSS JOIN index_written w "
+    "WHERE w.turned = :turned AND w.text >= k.v AND w.text < k.v || '~' LIMIT :most) some "
+    "WHERE length(text) BETWEEN :least AND :longest"
 )
 _NO_END = 1 << 40
 
@@ -458,10 +469,13 @@ def words(connection: Connection, texts: Iterable[str]) -> dict[str, int]:
 
 def bearers(connection: Connection, texts: Collection[str], most: int = 400) -> dict[str, int]:
     """How many have each of the words, counted up to `most`."""
-    ids = words(connection, texts)
-    return {
-        text: len(anywhere(connection, [ids[text]], most)) if text in ids else 0 for text in texts
-    }
+    counted = _ask(connection, _BEARERS, texts, bits=SITES, most=most)
+    return dict.fromkeys(texts, 0) | dict(counted)
+
+
+def given(connection: Connection, word_ids: Iterable[int]) -> set[int]:
+    """Those of the words that are a given name of somebody, so that a pair begins with them."""
+    return {number for (number,) in _ask(connection, _GIVEN, word_ids, bits=WORDS)}
 
 
 def words_beginning(connection: Connection, starts: Collection[str], most: int) -> dict[str, int]:
@@ -495,10 +509,17 @@ def written(
 
 
 def beginning(
-    connection: Connection, texts: Iterable[str], turned: bool, most: int
-) -> list[tuple[str, int]]:
-    """(text, owner): whose mailbox, handle or phone begins so, or, turned round, ends so."""
-    return _ask(connection, _BEGINNING, texts, turned=turned, most=most)
+    connection: Connection, texts: Iterable[str], turned: bool, most: int,
+    lengths: tuple[int, int] = (0, _NO_END),
+) -> list[tuple[str, int]]:  # fmt: skip
+    """(text, owner): whose mailbox, handle or phone begins so, or, turned round, ends so.
+
+    Of the first `most` of them those that are as long as `lengths` says.
+    """
+    least, longest = lengths
+    return _ask(
+        connection, _BEGINNING, texts, turned=turned, most=most, least=least, longest=longest
+    )
 
 
 def place(word: int, site: int) -> int:
