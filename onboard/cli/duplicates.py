@@ -110,7 +110,7 @@ def duplicates(
     rulings = read_rulings(ruled) if ruled else Rulings()
     with progress_bar("Rows", None, shown=True) as progress:
         found = find_duplicates(
-            sheet, least=CONFIDENCE[least], tied=CONFIDENCE[tie], chains=not no_chains,
+            sheet, processes=0, least=CONFIDENCE[least], tied=CONFIDENCE[tie], chains=not no_chains,
             rulings=rulings, learn=learn, keep=read_groups(keep) if keep else (), spill=spill,
             progress=progress,
         )  # fmt: skip

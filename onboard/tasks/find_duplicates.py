@@ -89,7 +89,7 @@ class Rulings:
 def find_duplicates(
     sheet: Sheet,
     *,
-    processes: int = 0,
+    processes: int = 1,
     least: float = IN_DOUBT,
     tied: float = groups.TIED,
     chains: bool = True,
@@ -105,7 +105,8 @@ def find_duplicates(
     without `chains` only where every two of a group are. Rulings always win; with `learn` they
     weigh on other pairs of the same kind as well. Groups found before (`keep`) stay together under
     their names, and rows join them. `processes` is how many work at once, 0 is one a processor;
-    what is found does not depend on it. With `spill`, a folder, what is known of the rows lies in
+    what is found does not depend on it. A program that wants more than one keeps what it runs
+    behind `if __name__ == "__main__":`, as each of them loads it anew. With `spill`, a folder, what is known of the rows lies in
     files there meanwhile. Raises `FileTrouble` if the file cannot be read to its end.
     """
     layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field in TELLING)

@@ -20,6 +20,7 @@ import resource
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from random import Random
@@ -83,7 +84,7 @@ def unseen(file: Path, folder: Path) -> Path:
 
 def measure(file: Path) -> None:
     wall, cpu = time.perf_counter(), _cpu()
-    found = facts.find(file)
+    found = facts.find(file, processes=0)
     wall, cpu = time.perf_counter() - wall, _cpu() - cpu
     truth = facts.Truth.of(file)
     whole = facts.score(facts.grouped(found.groups), truth)
@@ -118,17 +119,25 @@ def measure(file: Path) -> None:
 
 
 def one_sign_up(size: int) -> None:
-    """Look-ups in a roster of so many invented members, by its index of keys."""
+    """Look-ups in a roster of so many invented members, by its index of keys.
+
+    Names are as common as the Census has them, and one in a hundred members gives the phone and
+    the mailbox of one of a few helpers, which makes crowds.
+    """
     chance = Random(7)
-    given = [name for name, share, _ in tables.rows("census_names") if share != "0"]
-    family = [name for name, _, share in tables.rows("census_names") if share != "0"]
+    names = list(tables.rows("census_names"))
+    given, family = (_drawn(chance, names, column, size) for column in (1, 2))
+    streets = _drawn(chance, names, 2, size)
 
     def somebody(number: int) -> Person:
-        first, last = chance.choice(given), chance.choice(family)
+        first, last = given[number], family[number]
+        helper = chance.randrange(20) if chance.random() < 0.01 else -1
         return Person(
-            f"member:{number}", given=first, family=last, email=f"{first}.{last}{number}@example.org",
-            phone=f"+1{chance.randrange(2 * 10**9, 10**10)}",
-            street=f"{chance.randrange(1, 9999)} {chance.choice(family)} ST",
+            f"member:{number}", given=first, family=last,
+            email=f"{first}.{last}{chance.randrange(100)}@example.org" if helper < 0
+            else f"helper{helper}@example.org",
+            phone=f"+1{chance.randrange(2 * 10**9, 10**10) if helper < 0 else 2025550100 + helper}",
+            street=f"{chance.randrange(1, 9999)} {streets[number]} ST",
             city="LIMA", state="OH", zip5=f"{chance.randrange(43001, 45999)}",
         )  # fmt: skip
 
@@ -159,7 +168,12 @@ def one_sign_up(size: int) -> None:
                     ),
                 )
             store.commit()
-            again = [replace(who, owner="row:new", phone="") for who in people[:200]]
+            helped = [who for who in people if who.email.startswith("helper")]
+            # Half of them moved and have another phone; one in ten was helped.
+            again = [
+                replace(who, owner="row:new", phone="", street=who.street if at % 2 else "")
+                for at, who in enumerate([*people[:180], *helped[:20]])
+            ]
             times, found = [], 0
             for who in again:
                 begin = time.perf_counter(), time.process_time()
@@ -175,6 +189,13 @@ def one_sign_up(size: int) -> None:
             f"95 of 100 within {some[190]:.1f} ms, the slowest {some[-1]:.1f} ms"
         )
     print(f"{found} matches for {len(again)} who are there")
+
+
+def _drawn(chance: Random, names: Sequence[Sequence[str]], column: int, size: int) -> list[str]:
+    """So many names of this column of the Census's, each as often as there."""
+    return chance.choices(
+        [name[0] for name in names], [int(name[column]) for name in names], k=size
+    )
 
 
 def _cpu() -> float:
