@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
+import postgres_server
 import pytest
 from coop_forms import NOON, PAT, form
-from sqlalchemy import Engine
+from sqlalchemy import Engine, text
 
 from onboard.model import RawRow, Signature
-from onboard.roster import store
+from onboard.roster import store, tables
 from onboard.settings import (
     Group,
     HandleRule,
@@ -56,11 +57,28 @@ def coop(tmp_path: Path) -> Settings:
     )
 
 
-@pytest.fixture
-def roster() -> Iterator[Engine]:
-    """An empty roster in memory."""
-    engine = store.open_store("sqlite://")
-    yield engine
+@pytest.fixture(scope="session")
+def server() -> Iterator[str]:
+    """The address of a PostgreSQL server of our own."""
+    where = postgres_server.programs()
+    if where is None:
+        pytest.skip("PostgreSQL is not installed here")
+    with postgres_server.running(where) as url:
+        yield url
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def roster(request: pytest.FixtureRequest) -> Iterator[Engine]:
+    """An empty roster: in memory, and on a server."""
+    if request.param == "sqlite":
+        engine = store.open_store("sqlite://")
+        yield engine
+    else:
+        engine = store.open_store(request.getfixturevalue("server"))
+        yield engine
+        with engine.begin() as connection:
+            every = ", ".join(table.name for table in tables.metadata.sorted_tables)
+            connection.execute(text(f"TRUNCATE {every} RESTART IDENTITY"))
     engine.dispose()
 
 

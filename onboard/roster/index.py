@@ -407,7 +407,7 @@ _GIVEN = (
 )
 _BEARERS = (
     "SELECT w.text, (SELECT count(*) FROM (SELECT 1 FROM index_place p "
-    "WHERE p.place >= w.n << :bits AND p.place < (w.n + 1) << :bits LIMIT :most) some) "
+    "WHERE p.place >= w.n << :bits AND p.place < (w.n + 1) << :bits LIMIT :most) found) "
     "FROM (SELECT x.text, CAST(x.id AS BIGINT) AS n FROM {texts} k CROSS JOIN index_word x "
     "WHERE x.text = k.v) w"
 )
@@ -426,7 +426,7 @@ _WRITTEN = (
 # Written things are a plus sign, small letters and digits, so "~" comes after all of them.
 _BEGINNING = (
     "SELECT text, doc FROM (SELECT w.text, w.doc FROM {texts} k CROSS JOIN index_written w "
-    "WHERE w.turned = :turned AND w.text >= k.v AND w.text < k.v || '~' LIMIT :most) some "
+    "WHERE w.turned = :turned AND w.text >= k.v AND w.text < k.v || '~' LIMIT :most) found "
     "WHERE length(text) BETWEEN :least AND :longest"
 )
 _NO_END = 1 << 40
