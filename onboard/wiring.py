@@ -43,6 +43,11 @@ class Workplace:
         """The roster's SQLAlchemy URL: roster.db beside the settings unless they name another."""
         return self.settings.store or f"sqlite:///{self.settings.file.parent / 'roster.db'}"
 
+    @property
+    def roster_name(self) -> str:
+        """The roster as screens name it: its file, or its address without a secret."""
+        return store.name_of(self.roster_url)
+
     def roster(self, *, to_write: bool) -> Engine:
         """The roster. To look, where there is none yet, an empty one in memory."""
         if not to_write and not store.exists(self.roster_url):

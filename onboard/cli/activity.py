@@ -80,7 +80,7 @@ def activity(
             f"{done.rows:,} rows: {done.noted:,} noted{older}, {left_out:,} left out.", style="bold"
         )
         if record:
-            say(f"Recorded in {place.roster_url.removeprefix('sqlite:///')}.")
+            say(f"Recorded in {place.roster_name}.")
         else:
             say("This was a look: nothing was recorded. To record it, add --record.")
     raise typer.Exit(NEEDS_A_PERSON if left_out else DONE)

@@ -65,7 +65,7 @@ def adopt(
             style="bold",
         )
         if record:
-            say(f"Recorded in {place.roster_url.removeprefix('sqlite:///')}.")
+            say(f"Recorded in {place.roster_name}.")
         else:
             say("This was a look: nothing was recorded. To record it, add --record.")
     raise typer.Exit(NEEDS_A_PERSON if done.left_out else DONE)

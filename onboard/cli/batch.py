@@ -196,7 +196,7 @@ def _print_what_next(
         say("This was a look: nothing was recorded or written.")
         say(f"To record it: onboard batch {shlex.quote(str(named))} --record")
         return
-    say(f"Recorded in {place.roster_url.removeprefix('sqlite:///')}.")
+    say(f"Recorded in {place.roster_name}.")
     if packets and packets.written:
         by_mail = len(packets.written) - len(packets.by_letter_only)
         say(

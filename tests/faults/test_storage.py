@@ -165,7 +165,7 @@ def test_another_program_is_writing_to_the_roster(office: Path) -> None:
         said = onboard(*words)
         assert said.code == 2
         assert said.err == (
-            f"Another program is writing to the roster sqlite:///{db}: wait until it is done, then run "
+            f"Another program is writing to the roster {db}: wait until it is done, then run "
             "this again. Nothing was changed.\n"
         )
     assert {f.name for f in office.iterdir()} & {"outbox", "a.csv", "forms-questions.xlsx"} == set()

@@ -1,0 +1,91 @@
+"""The whole job with the roster on a PostgreSQL server: what is said is what a file says."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from office import KIM, PAT, SAM, SETTINGS, onboard, write_csv
+from sqlalchemy import create_engine, text
+
+from onboard.model import Change, Proposal
+from onboard.reports import changes
+from onboard.roster.store import name_of
+
+LIKE_PAT = ("Patrick Lee", "", "", "12 N Main St", "Lima", "OH", "45801", "Lima Grange")
+DESK = '\n[desk]\nmay_reissue = ["robin"]\n'
+ROBIN = ("--by", "Robin")
+JOB = (
+    ("batch", "forms.csv", "--record", *ROBIN),
+    ("batch", "forms.csv"),
+    ("answer",),
+    ("packets",),
+    ("find", "pat lea lima grange", "--json"),
+    ("find", "0177", "--json"),
+    ("find", "kimvael"),
+    ("why", "Pat.Lee@example.org", "--member", "patlee", "--json"),
+    ("correct", "patlee", "--email", "pat@example.org", "--record", *ROBIN),
+    ("correct", "kimvale", "--name", "Kim Moor", "--record", *ROBIN),
+    ("find", "kim moor", "--json"),
+    ("call", "patlee", "--cause", "typed.email", "--ended", "helped", *ROBIN),
+    ("calls",),
+    ("audit", "--to", "report"),
+    ("tidy", "review.csv"),
+    ("tidy", "review.csv", "--record", *ROBIN),
+    ("undo",),
+    ("undo", "3", "--record", *ROBIN),
+    ("undo",),
+    ("merge", "1", "2", "--record", *ROBIN),
+    ("find", "kim vale", "--json"),
+    ("disclose", "1", "--to", "told.json"),
+    ("export", "accounts.csv", "--record", *ROBIN),
+    ("forget", "1", "--record", *ROBIN),
+    ("find", "pat lee", "--json"),
+    ("audit", "--to", "later"),
+)
+
+
+@pytest.fixture
+def served(server: str) -> Iterator[str]:
+    """An address in a database of its own."""
+    admin = create_engine(server, isolation_level="AUTOCOMMIT")
+    with admin.connect() as connection:
+        connection.execute(text("CREATE DATABASE job"))
+    yield server.replace("/postgres?", "/job?")
+    with admin.connect() as connection:
+        connection.execute(text("DROP DATABASE job WITH (FORCE)"))
+    admin.dispose()
+
+
+def work(folder: Path, store: str) -> list[tuple[int, str]]:
+    """What each command of a working day says, in a co-op's folder of its own."""
+    folder.mkdir()
+    os.chdir(folder)
+    settings = f'{SETTINGS}{DESK}\n[files]\nroster = "{store}"\n'
+    (folder / "onboard.toml").write_text(settings, encoding="utf-8")
+    write_csv(folder / "forms.csv", [PAT, KIM, SAM, LIKE_PAT])
+    moved = Change(2, "phone", "tel:+14195550177", "tel:+14195550178", "said so by phone")
+    changes.write(folder / "review.csv", [Proposal(moved, "kimvale", "Kim Vale", "moved")])
+    review = (folder / "review.csv").read_text("utf-8-sig").replace('\n"",', '\n"yes",')
+    (folder / "review.csv").write_text(review, encoding="utf-8")
+    said = []
+    for words in JOB:
+        done = onboard(*words, "--settings", folder / "onboard.toml")
+        plain = re.sub(r"20\d{2}-?\d\d-?\d\d ?[\d:]{5,}", "TIME", done.out + done.err)
+        plain = plain.replace(name_of(store), "ROSTER").replace(str(folder), "")
+        said.append((done.code, plain))
+    return said
+
+
+def test_every_command_says_the_same(
+    tmp_path: Path, served: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    in_a_file = work(tmp_path / "file", f"sqlite:///{tmp_path / 'file' / 'roster.db'}")
+    on_a_server = work(tmp_path / "server", served)
+    for words, one, other in zip(JOB, in_a_file, on_a_server, strict=True):
+        assert one[0] < 2, (words, one)
+        assert one == other, words
