@@ -61,6 +61,18 @@ def clean(field: str, said: str, *, region: str = "US") -> Cleaned[Any]:
     return rule(said) if rule else Cleaned(said, said.strip())
 
 
+def is_same(field: str, one: Any, other: Any, *, region: str = "US") -> bool:
+    """Whether two values of a column are one, perhaps written in two ways.
+
+    >>> is_same("phone", "(419) 555-0143", "tel:+14195550143"), is_same("email", "", "a@example.org")
+    (True, False)
+    """
+    if one == other:
+        return True
+    values = [clean(field, show(field, value), region=region).value for value in (one, other)]
+    return values[0] is not None and values[0] == values[1]
+
+
 def _email(said: str) -> Cleaned[Any]:
     cleaned = email.clean(said)
     return Cleaned(said, cleaned.value and cleaned.value.address, cleaned.findings)

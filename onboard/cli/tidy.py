@@ -63,8 +63,9 @@ def tidy(
         for left in done.left_out:
             say(_left_out(left, whose.get(left.change.member_id, ""), whose))
         _print_merges(done)
+        _print_told(done, people.handles(engine, done.to_do.keys()))
         _print_sums(done, file, record)
-    raise typer.Exit(NEEDS_A_PERSON if stale else DONE)
+    raise typer.Exit(NEEDS_A_PERSON if stale or done.to_do else DONE)
 
 
 def _numbers(done: TidyReport) -> set[int]:
@@ -111,6 +112,17 @@ def _print_merges(done: TidyReport) -> None:
         say(f"- … and {len(done.merges) - changes.SHOWN:,} more: --json has them all.")
 
 
+def _print_told(done: TidyReport, whose: dict[int, str]) -> None:
+    """Who is told of a changed contact."""
+    for kind, way in ((".eml", "they go out with onboard packets --send"), (".pdf", "print and post them")):  # fmt: skip
+        files = [name for name in done.notices if name.endswith(kind)]
+        if files:
+            shown = ", ".join(files[: changes.SHOWN]) + (", …" if files[changes.SHOWN :] else "")
+            say(f"Contacts that were on file before are told, {len(files):,} ({way}): {shown}")
+    for number, words in done.to_do.items():
+        say(f"Left to do for {whose.get(number, f'member {number}')}: {' '.join(words)}")
+
+
 def _print_sums(done: TidyReport, file: Path, record: bool) -> None:
     applied = {line for line, _ in done.made}
     say(
@@ -139,6 +151,7 @@ def _print_json(done: TidyReport, record: bool) -> None:
     sums = {
         "lines": done.lines, "approved": done.approved,
         "applied": len({line for line, _ in done.made}), "left out": len(done.left_out),
-        "number": done.number if record else 0, "recorded": record,
+        "number": done.number if record else 0, "recorded": record, "notices": done.notices,
+        "to do": done.to_do,
     }  # fmt: skip
     console.file.write(json.dumps({"sums": sums}) + "\n")

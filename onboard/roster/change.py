@@ -246,24 +246,34 @@ def _as_json(value: Any) -> Any:
 def _with_what_follows(
     changes: Sequence[Change], members: Mapping[int, dict[str, Any]], signature: Signature
 ) -> list[Change]:
-    """The changes of a line, and what goes with an account that is closed, merged or opened."""
+    """The changes of a line, and what goes with an account that is closed, merged or opened, or with
+    another email."""
     said = {(change.member_id, change.field) for change in changes}
     meant = []
     for change in changes:
         meant.append(change)
         line = members.get(change.member_id)
-        if change.field == "standing" and line:
+        if not line:
+            continue
+        follows: dict[str, Any] = {}
+        if change.field == "email" and line["bounced"] and not _is_mailbox(change, line["email"]):
+            follows = {"bounced": None}  # that was the other address
+        if change.field == "standing":
             is_open = change.after == "open"
             day = None if is_open else stamp(signature.when)[:10]
             follows = {"closed": day}
             if not is_open and line["packet"] == "due":
                 follows["packet"] = "none"
-            meant += [
-                replace(change, field=field, before=line[field], after=after)
-                for field, after in follows.items()
-                if (change.member_id, field) not in said
-            ]
+        meant += [
+            replace(change, field=field, before=line[field], after=after)
+            for field, after in follows.items()
+            if (change.member_id, field) not in said
+        ]
     return meant
+
+
+def _is_mailbox(change: Change, email: str) -> bool:
+    return bool(change.after.casefold() == email.casefold())
 
 
 def _possible(

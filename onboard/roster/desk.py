@@ -89,13 +89,12 @@ def spellings(connection: Connection, owner: str) -> list[Person]:
 def changed_contacts(connection: Connection, line: Row[Any], since: datetime) -> dict[str, Changed]:
     """Which of the member's contacts are not those of back then: what each was, and when it changed.
 
-    One that was changed and changed back is as it was. What a person approved in a list that
-    the program proposed ("tidied") does not count: no caller asked for it.
+    One that was changed and changed back is as it was.
     """
     entry = tables.journal.c
     query = (
         select(entry.at, entry.before, entry.after)
-        .where(entry.about == f"member:{line.id}", entry.at >= stamp(since), entry.what != "tidied")
+        .where(entry.about == f"member:{line.id}", entry.at >= stamp(since))
         .order_by(entry.id)
     )
     was: dict[str, Any] = {}
@@ -110,6 +109,16 @@ def changed_contacts(connection: Connection, line: Row[Any], since: datetime) ->
         for field, old in was.items()
         if old != getattr(line, field)
     }
+
+
+def barred_since(connection: Connection, member_id: int) -> datetime | None:
+    """When the member's packet was last barred; None if it never was."""
+    entry = tables.journal.c
+    query = select(func.max(entry.at)).where(
+        entry.about == f"member:{member_id}", entry.what == "packet barred"
+    )
+    at = connection.execute(query).scalar()
+    return datetime.fromisoformat(at) if at else None
 
 
 # ---------------------------------------------------------------- first passwords

@@ -1,13 +1,8 @@
-"""What is on file of a member put right, through the same rules as a join form.
-
-Changing where a member can be reached is a road to take an account over. So whoever had the
-contact before is told, and a packet that has not gone out waits until the caller is checked
-(`reissue`). NIST SP 800-63B-4: section 4.6 on notices, 4.2.1.2 on new addresses.
-"""
+"""What is on file of a member put right, through the same rules as a join form."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, astuple, dataclass, replace
 from datetime import date
 from typing import Any
@@ -30,12 +25,10 @@ from onboard.model import (
     Signature,
     Weight,
 )
-from onboard.roster import change, desk, record, search, store
+from onboard.roster import change, desk, search, store
 from onboard.roster.change import Change
-from onboard.roster.desk import CONTACTS
 from onboard.settings import Settings
-from onboard.welcome import letters, outbox
-from onboard.welcome.notice import notice
+from onboard.tasks import changed_contact
 
 # What can be corrected, and the field of a join form that it is.
 FIELDS = {
@@ -99,8 +92,6 @@ def correct_member(
                 wanted["handle_steps"] = [astuple(step) for step in made.value.steps]
         if refused or not wanted:
             return Corrected(member, (), findings, refused)
-        if "email" in wanted and line.bounced:
-            wanted["bounced"] = None  # that was the other address
         changes = tuple(
             Change(member.id, field, getattr(line, field), after, why)
             for field, after in wanted.items()
@@ -114,10 +105,8 @@ def correct_member(
             spellings=[(p, keys.of(p)) for p in understood.people(member.owner)] if spelt else (),
         )
         assert not done.left_out, "the line was read in this very transaction"
-        changed = [field for field in CONTACTS if field in wanted]
-        _settle_packet(connection, settings, line, wanted, signature, keep)
-        told, to_do = _tell(connection, settings, line, member, changed, signature, today, keep)
-        return Corrected(member, changes, findings, (), told, to_do, done.number)
+        told = changed_contact.follow(connection, settings, line, wanted, signature, keep)
+        return Corrected(member, changes, findings, (), told.notices, told.to_do, done.number)
 
 
 # ---------------------------------------------------------------- what is meant
@@ -208,69 +197,3 @@ def _handle(
         return made
     taken = search.handles(connection, [made.value.text])
     return replace(made, value=handles.free(made.value, taken, settings.handle))
-
-
-# ---------------------------------------------------------------- what follows
-
-
-def _settle_packet(
-    connection: Connection,
-    settings: Settings,
-    line: Row[Any],
-    wanted: Mapping[str, Any],
-    signature: Signature,
-    keep: bool,
-) -> None:
-    """A packet that has not gone out is worth nothing now: its words or its address are old.
-
-    Where the contact that it goes to was changed it waits for a check of the caller, else it is
-    due. Either way its first password works no more.
-    """
-    if keep and "handle" in wanted:
-        outbox.take_away(settings.outbox, f"{line.handle}.eml")
-    by_mail = bool(line.email) and line.consent is not False
-    moved = "email" in wanted or ("address" in wanted and not by_mail)
-    told = wanted.keys() & {"name", "address", "site", "handle"}  # what the packet speaks of
-    if moved and line.packet in ("due", "written", "unsure"):
-        stands = "barred" if settings.desk.second_check_days else "due"
-    elif told and line.packet == "written":
-        stands = "due"
-    else:
-        return
-    desk.end_first_password(connection, line.id)
-    record.packets(connection, [line.id], stands, signature)
-    if keep:
-        outbox.take_away(settings.outbox, f"{line.handle}.eml")
-
-
-def _tell(
-    connection: Connection,
-    settings: Settings,
-    line: Row[Any],
-    member: Member,
-    changed: Sequence[str],
-    signature: Signature,
-    today: date,
-    keep: bool,
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The notice of changed contacts to one that was on file before, or what is left to do."""
-    if not changed:
-        return (), ()
-    stem = f"notice-{member.id}-{signature.when:%Y%m%d%H%M%S}"
-    if member.email and member.consent is not False and not line.bounced:
-        told = notice(member, changed, settings, today, email=member.email)
-        name, content = f"{stem}.eml", told.message
-    elif member.address:
-        told = notice(member, changed, settings, today, address=member.address)
-        name, content = f"{stem}.pdf", letters.pdf([told], settings)
-    elif member.phone:
-        number = member.phone.removeprefix("tel:")
-        return (), (
-            f"Tell them by the phone that was on file before, {number}: there is no other way.",
-        )
-    else:
-        return (), ("Nobody can be told: no other contact was on file before.",)
-    if keep:
-        outbox.write_file(settings.outbox, name, content)
-        desk.keep_notice(connection, member.id, name, signature)
-    return (name,), ()

@@ -22,8 +22,9 @@ from sqlalchemy import Connection, Engine
 from onboard.clean import stored
 from onboard.errors import FileTrouble
 from onboard.model import Change, Signature, Weight
-from onboard.roster import change, desk, store
+from onboard.roster import change, desk, search, store
 from onboard.settings import Settings
+from onboard.tasks import changed_contact
 
 CHOSEN = ("name", "email", "phone", "address", "site", "language")  # fields that rules choose
 CHOICES = (*CHOSEN, "consent")  # fields that a person may choose
@@ -41,7 +42,7 @@ class Merge:
     goes: Line
     because: str  # why that account stays
     changes: tuple[Change, ...]
-    told: tuple[str, ...] = ()  # what is left to do on the ordering page
+    told: tuple[str, ...] = ()  # what is left to do on the ordering page, and who is told
     number: int = 0  # by which it is taken back; 0: not made
     chosen: Mapping[str, str] = field(
         default_factory=dict
@@ -91,11 +92,22 @@ def merge_members(
             first, second, because = which_stays(first, second)
         merge = plan(first, second, settings, because, why=why, choices=wanted)
         _sound(merge)
+        (before,) = search.lines_of_members(connection, [merge.stays["id"]])
         made = change.make(connection, [(1, c) for c in merge.changes], signature, what="merged")
         assert not made.left_out  # read in this very transaction
+        after = {c.field: c.after for c in merge.changes if c.member_id == before.id}
+        told = changed_contact.follow(connection, settings, before, after, signature, keep)
         return Merge(
-            merge.stays, merge.goes, because, merge.changes, merge.told, made.number, merge.chosen
-        )
+            merge.stays, merge.goes, because, merge.changes,
+            (*merge.told, *map(_notice, told.notices), *told.to_do), made.number, merge.chosen,
+        )  # fmt: skip
+
+
+def _notice(file: str) -> str:
+    way = (
+        "it goes out with onboard packets --send" if file.endswith(".eml") else "print and post it"
+    )
+    return f"The contact of before is told by {file}: {way}."
 
 
 def _meant(connection: Connection, said: str) -> Line:

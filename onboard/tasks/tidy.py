@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, Row
 
 from onboard import sites
 from onboard.audit import account
@@ -18,7 +18,7 @@ from onboard.match import keys
 from onboard.model import Change, Cleaned, Signature, Weight
 from onboard.roster import change, search, store
 from onboard.settings import Settings
-from onboard.tasks import merge_members
+from onboard.tasks import changed_contact, merge_members
 from onboard.tasks.merge_members import Merge
 
 SPELT = frozenset(("name", "email", "phone", "address"))  # fields by which somebody is known
@@ -53,6 +53,8 @@ class TidyReport:
     made: list[tuple[int, Change]] = field(default_factory=list)
     left_out: list[LeftOut] = field(default_factory=list)
     merges: list[Merge] = field(default_factory=list)
+    notices: list[str] = field(default_factory=list)  # files that tell of changed contacts
+    to_do: dict[int, list[str]] = field(default_factory=dict)  # by member, what is left to do
 
 
 def tidy(
@@ -68,7 +70,8 @@ def tidy(
 
     What a person wrote in place of a proposed value goes through the rule of its field. Lines that
     change a field come first, then merges, so that what somebody set goes before what the rules
-    of a merge would choose. Raises `FileTrouble` for lines that cannot be understood, and
+    of a merge would choose. Of changed contacts whoever had them before is told. Raises
+    `FileTrouble` for lines that cannot be understood or an outbox that cannot be written, and
     `StoreTrouble`; then nothing has changed.
     """
     report = TidyReport(lines=len(lines), approved=sum(line.approved for line in lines))
@@ -76,6 +79,8 @@ def tidy(
     plain = [(n, c) for n, c in wanted if c.field != "merged_into"]
     merges = [(n, c) for n, c in wanted if c.field == "merged_into"]
     with store.transaction(engine, keep=keep) as connection:
+        concerned = {n for _, c in wanted for n in (c.member_id, _stays(c)) if n}
+        before = {line.id: line for line in search.lines_of_members(connection, concerned)}
         done = change.make(connection, plain, signature, what="tidied", file=file)
         report.number = done.number
         report.made += done.made
@@ -84,7 +89,36 @@ def tidy(
         change.spell(connection, done.number, _spellings(connection, spelt, settings))
         left_out += _merge(connection, merges, settings, signature, file, report)
         report.left_out = _told(connection, left_out)
+        _follow(connection, settings, before, report, signature, keep)
     return report
+
+
+def _stays(said: Change) -> int:
+    """The member who stays after a merge; 0 if it is none."""
+    return said.after if said.field == "merged_into" and said.after else 0
+
+
+def _follow(
+    connection: Connection,
+    settings: Settings,
+    before: Mapping[int, Row[Any]],
+    report: TidyReport,
+    signature: Signature,
+    keep: bool,
+) -> None:
+    """Whoever had a contact that was changed is told, as after a correction at the desk."""
+    after: dict[int, dict[str, Any]] = defaultdict(dict)
+    for _, made in report.made:
+        if made.field != "belongings":
+            after[made.member_id][made.field] = made.after
+    for number, fields in after.items():
+        if fields.get("standing", before[number].standing) != "merged":
+            told = changed_contact.follow(
+                connection, settings, before[number], fields, signature, keep
+            )
+            report.notices += told.notices
+            if told.to_do:
+                report.to_do[number] = list(told.to_do)
 
 
 def _merge(

@@ -11,6 +11,7 @@ from onboard.errors import FileTrouble
 from onboard.model import Signature
 from onboard.roster import change, store
 from onboard.roster.change import Applied, Undone
+from onboard.tasks import changed_contact
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,9 @@ def undo(
         if unknown := sorted(set(lines) - there):
             told = ", ".join(map(str, unknown))
             raise FileTrouble(f"Nothing was applied from line {told} under number {number}.")
-        return UndoReport(applied[0], change.undo(connection, number, signature, only=lines))
+        undone = change.undo(connection, number, signature, only=lines)
+        changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
+        return UndoReport(applied[0], undone)
 
 
 def list_applied(engine: Engine) -> list[Applied]:

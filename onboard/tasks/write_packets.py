@@ -17,6 +17,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, Row
 
 from onboard import handles, passwords, welcome
+from onboard.clean import stored
 from onboard.errors import FileTrouble, SettingsTrouble
 from onboard.model import FirstPassword, Member, Signature
 from onboard.roster import desk, record, search, store
@@ -109,7 +110,15 @@ def changed_recently(
 ) -> dict[str, Changed]:
     """The contacts of a member that prove nothing by themselves: changed a short time ago."""
     days = settings.desk.second_check_days
-    return desk.changed_contacts(connection, line, when - timedelta(days=days)) if days else {}
+    if not days:
+        return {}
+    return {
+        field: changed
+        for field, changed in desk.changed_contacts(
+            connection, line, when - timedelta(days=days)
+        ).items()
+        if not stored.is_same(field, changed.before, getattr(line, field), region=settings.region)
+    }
 
 
 def _see_that_it_may_be(

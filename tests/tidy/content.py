@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, select
 from onboard.roster import index, store, tables
 
 # What only grows: it tells how the roster came to be as it is, and is no part of what it says.
-HISTORY = {"journal", "applied", "applied_change", "exported", "batch"}
+HISTORY = {"journal", "applied", "applied_change", "exported", "batch", "notice"}
 NUMBERS = {"person": {"id"}, "finding": {"id"}, "decision": {"id"}, "ruling": {"id"}}
 
 
