@@ -16,6 +16,7 @@ from onboard.clean.address import (
     kinds,
     lastline,
     puerto_rico,
+    street,
     typed,
     unit,
     words,
@@ -72,7 +73,7 @@ def clean(said: str) -> Cleaned[Address]:
         value
     ):  # as the standard writes it, so it was settled before
         findings = [one for one in findings if one.code != kinds.OTHER_FORM.code]
-    if len(show(value)) > LONGEST:
+    if len(text) > LONGEST // 6 and len(show(value)) > LONGEST:  # no word comes out so much longer
         note = "The text is far too long to be an address; ask for it."
         return Cleaned(said, None, (kinds.LONG.found(text, note),))
     return Cleaned(said, value, tuple(findings))
@@ -91,6 +92,14 @@ def show(value: Address) -> str:
 
 
 def _understood(lines: list[Line]) -> tuple[Part, Delivery, LastLine]:
+    if (
+        len(lines) == 1
+        and (part := street.tidy(lines[0][0]))
+        and not puerto_rico.here("", "", lines)
+    ):
+        if part.units:
+            unit.doubts(part, lines)
+        return part, Delivery(tidy=True), LastLine()
     last = lastline.take(lines)
     if puerto_rico.here(last.state, last.zip5, lines):
         found = puerto_rico.read(lines)
@@ -138,6 +147,8 @@ def _unusual(part: Part, found: Delivery, last: LastLine) -> bool:
     """Whether the written form might be understood otherwise than what was said."""
     if part.marks or found.aside or last.unsure or part.number.isalpha():
         return True
+    if found.tidy:
+        return False
     if not last.zip5 and (last.city or part.units):
         return True
     if part.kind == "street":

@@ -28,6 +28,7 @@ _COUNTRIES = bag(
     "DENMARK,FINLAND,POLAND,UKRAINE,RUSSIA,ISRAEL,SOUTH AFRICA,NIGERIA,GHANA,KENYA",
     ",",
 )
+_LAST_WORDS = frozenset(name.split()[-1] for name in _COUNTRIES | _PROVINCES)
 _MILITARY = frozenset(("APO", "FPO", "DPO"))
 
 
@@ -42,7 +43,7 @@ def here(lines: list[Line]) -> bool:
     if last in STATES or (last[0].isdigit() and len(last) != 3):
         return False
     if last.isalpha():
-        return _country_or_province(words, lines)
+        return last in _LAST_WORDS and _country_or_province(words, lines)
     return _postcode(words, len(lines) > 1)
 
 

@@ -55,7 +55,10 @@ _ONLY_AT_START = _ROADS | {"BOX", "UNIT"}
 class Delivery:
     """What the lines above the last one hold, in their order."""
 
-    def __init__(self) -> None:
+    __slots__ = ("above", "aside", "first", "loose", "parts", "rules", "tidy", "units")
+
+    def __init__(self, tidy: bool = False) -> None:
+        self.tidy = tidy  # nothing but a street's line that can be read in one way only
         self.parts: list[Part] = []
         self.aside: list[str] = []
         self.units: list[str] = []  # units that stood before any street
@@ -137,7 +140,7 @@ def read(
 def _pieces(lines: list[Line], abroad: bool) -> list[Part | list[str]]:
     """Boxes and routes as parts, and the words between them."""
     segments = _joined(lines)
-    if not abroad and not any(_carried(words) for words in segments):
+    if not abroad and not _carried(segments):
         return list(segments)
     text = ", ".join(" ".join(words) for words in segments)
     pieces: list[Part | list[str]] = []
@@ -156,8 +159,11 @@ def _pieces(lines: list[Line], abroad: bool) -> list[Part | list[str]]:
     return pieces + _words(text[begin:])
 
 
-def _carried(words: list[str]) -> bool:
-    return not _CARRIED.isdisjoint(words) or (words[0] in _ROADS and "#" in words)
+def _carried(segments: list[list[str]]) -> bool:
+    for words in segments:
+        if not _CARRIED.isdisjoint(words) or (words[0] in _ROADS and "#" in words):
+            return True
+    return False
 
 
 def _match(text: str, at: int, starts: bool, abroad: bool) -> tuple[re.Match[str], _Maker] | None:

@@ -90,6 +90,10 @@ KINDS = (
     LOST_ZERO,
 )  # fmt: skip
 
+# so often found that they are made without `Kind.found`
+_NO_ZIP, _NO_CITY, _NO_STATE = (
+    (kind.code, kind.field, kind.weight) for kind in (NO_ZIP, NO_CITY, NO_STATE)
+)
 # what a part's mark says: {0} is what was there, {line} the line as it is now
 _MARKS = {
     "box": (NO_BOX, "{0} has no box number; ask for it."),
@@ -134,11 +138,11 @@ def found(said: str, part: Part, last: LastLine, aside: list[str]) -> Iterator[F
         note = f"{last.bad_zip} is no ZIP code, which has five digits; ask for it."
         yield BAD_ZIP.found(said, note)
     elif not last.zip5:
-        yield NO_ZIP.found(said, "The ZIP code is missing; ask for it.")
+        yield Finding(*_NO_ZIP, said, "The ZIP code is missing; ask for it.")
     if not last.city:
-        yield NO_CITY.found(said, "The city is missing; ask for it.")
+        yield Finding(*_NO_CITY, said, "The city is missing; ask for it.")
     if not last.state:
-        yield NO_STATE.found(said, "The state is missing; ask for it.")
+        yield Finding(*_NO_STATE, said, "The state is missing; ask for it.")
 
 
 def _others(said: str, part: Part, last: LastLine) -> Iterator[Finding]:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from functools import lru_cache
 
-from onboard.clean.address import likelihood, street
+from onboard.clean.address import likelihood, number, street
 from onboard.clean.address.lookups import (
     DIRECTIONS,
     MILITARY_STATES,
@@ -53,21 +52,23 @@ _SAN_JUAN = frozenset(("RIO PIEDRAS", "HATO REY", "SANTURCE", "OLD SAN JUAN", "V
                        "PUERTO NUEVO", "RIO PIEDRAS HEIGHTS"))  # fmt: skip
 
 
-@dataclass(slots=True)
 class LastLine:
     """City, state and ZIP as they are written, and what was noticed on the way."""
 
-    city: str = ""
-    state: str = ""
-    zip5: str = ""
-    zip4: str = ""
-    after: list[str] = field(default_factory=list)  # words taken off the line that holds the city
-    rules: list[str] = field(default_factory=list)
-    readings: list[Reading] = field(default_factory=list)
-    old_state: str = ""  # the state as it was written before the two letters
-    bad_zip: str = ""  # digits in the place of a ZIP code that cannot be one
-    lost_zero: str = ""  # the digits that were left of a ZIP code
-    unsure: bool = False  # the city was cut off a line without a comma, by likelihood
+    __slots__ = (
+        "after", "bad_zip", "city", "lost_zero", "old_state", "readings", "rules", "state", "unsure",
+        "zip4", "zip5",
+    )  # fmt: skip
+
+    def __init__(self) -> None:
+        self.city = self.state = self.zip5 = self.zip4 = ""
+        self.old_state = ""  # the state as it was written before the two letters
+        self.bad_zip = ""  # digits in the place of a ZIP code that cannot be one
+        self.lost_zero = ""  # the digits that were left of a ZIP code
+        self.unsure = False  # the city was cut off a line without a comma, by likelihood
+        self.after: list[str] = []  # words taken off the line that holds the city
+        self.rules: list[str] = []
+        self.readings: list[Reading] = []
 
     @property
     def line(self) -> str:
@@ -127,11 +128,13 @@ def _country(lines: list[Line], last: LastLine) -> bool:
 
 def _zip(lines: list[Line], last: LastLine) -> None:
     """Takes a ZIP code off the end, if the digits there can be one (224)."""
-    if not lines or not lines[-1][0][-1][-1].isdigit():
+    if not lines:
         return
     words = lines[-1][0]
     many, text = 1, words[-1]
-    if len(words) > 1 and len(text) == 4 and len(words[-2]) == 5 and (words[-2] + text).isdigit():
+    if not text[-1].isdigit():
+        return
+    if len(text) == 4 and len(words) > 1 and len(words[-2]) == 5 and (words[-2] + text).isdigit():
         many, text = 2, words[-2] + text  # "12345 6789"
     match = _ZIP.fullmatch(text)
     before = words[-many - 1] if len(words) > many else ""
@@ -155,7 +158,7 @@ def _short_zip(lines: list[Line], last: LastLine, text: str, before: str) -> Non
     digits, state = first.isdigit() and len(first) >= 3, STATES.get(before)
     words = lines[-1][0]
     after_comma = len(lines) > 1 and words[0].isalpha()
-    if digits and state and not after_comma and len(words) > 3:
+    if digits and state and not after_comma and len(words) > 3 and len(first) > 3:
         after_comma = likelihood.labels(" ".join(words))[-2:] == ("StateName", "ZipCode")
     zero = len(first) <= 4 and (first in _NY_ZEROS if state == "NY" else state in _ZERO_STATES)
     if digits and state and after_comma and not zero:
@@ -190,6 +193,8 @@ def _state(lines: list[Line], last: LastLine) -> None:
         if len(lines) == 1:
             if len(words) == many:
                 return
+            if form == "FL" and len(words) > 2 and number.ordinal(words[-2]):
+                return  # "6TH FL"
             if street_word or not _street_ends(words[:-many]):
                 labels = likelihood.labels(" ".join(words))[-many - 1 :]
                 if labels != ("PlaceName", *("StateName",) * many) or words[1] in SUFFIXES:
@@ -291,6 +296,7 @@ _NOT_CITIES = bag(
     "LOWR BSMT LBBY OFC PH SIDE FRONT LOWER UPPER LOBBY PENTHOUSE BASEMENT JR SR INC LLC LTD CORP PMB PRIVATE "
     "CALLE"
 )
+_NO_CITY = frozenset("ABCDFGHJKLMNPQRTUVWXYZ") | {"ATTN", "ATTENTION", "C/O"}
 _NOT_LAST = _NUMBERED - {"ROAD", "ROUTE", "NO", "RD"}
 _COUNTRY_ENDS = frozenset(country[-1] for country in _COUNTRY)
 
@@ -313,7 +319,8 @@ def _within(words: list[str], last: LastLine) -> int:
     if words[-1] in _ALONE and len(words) > 1 and words[-2] in SUFFIXES:
         return 0
     if words[-1] in SUFFIXES:  # a street without its city, or a city such as HIGHLAND PARK
-        if street.tidy(words):
+        alone = names and words[0][0].isdigit() and SUFFIXES.keys().isdisjoint(words[2:-1])
+        if alone or street.tidy(words):
             return 0
         return likelihood.city(words, last.after)
     joined = "".join(words)
@@ -329,7 +336,9 @@ def _after_all(words: list[str]) -> int:
     left = words[len(words) - many :] if many else []
     if not left or not words[0][0].isdigit() or not "".join(left).isalpha():
         return 0
-    if left[-1] in DIRECTIONS or (len(left) == 1 and left[0] in SUFFIXES) or left[0] in UNITS:
+    if left[-1] in DIRECTIONS or left[0] in UNITS or not _NO_CITY.isdisjoint(left):
+        return 0
+    if left[-1] in SUFFIXES and (len(left) == 1 or " ".join(left) not in zip_codes.cities()):
         return 0
     return many if likelihood.city(words, []) == many else 0
 

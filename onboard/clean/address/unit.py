@@ -156,24 +156,32 @@ def doubts(part: Part, lines: list[Line]) -> None:
         part.line_may_be(line, "it may be a private mailbox (285)", form=False)
     if last in CERTAIN:
         part.marks.append(("number", last))
-    for mark, number in part.marks:
-        if mark == "unit" and not part.number:  # "MAIN ST 12"
-            units = [unit for unit in part.units if unit != f"# {number}"]
-            line = " ".join((part.written(number=number), *units))
-            part.line_may_be(line, "the number may be the house number", form=False)
-    tower = part.street.rpartition(" ")
-    if tower[0] and not part.number and tower[2] in _ROMAN and not part.suffix:
-        line = " ".join((_ROMAN[tower[2]], tower[0], *part.units))
-        why = "the numeral may be the building's, which is its house number (I22.2)"
-        part.line_may_be(line, why, form=False)
+    if not part.number:
+        _house(part)
     for unit in part.units:
-        for other, why in _other_forms(unit, part, lines):
+        kind, _, name = unit.partition(" ")
+        if kind not in _OPEN and "-" not in name:
+            continue
+        for other, why in _other_forms(kind, name, part, lines):
             units = [other if each is unit else each for each in part.units]
             part.line_may_be(" ".join((part.text, *units)).lstrip(), why)
 
 
-def _other_forms(unit: str, part: Part, lines: list[Line]) -> Iterator[tuple[str, str]]:
-    kind, _, name = unit.partition(" ")
+def _house(part: Part) -> None:
+    """Notes what could be the house number of a line that has none."""
+    for mark, number in part.marks:
+        if mark == "unit":  # "MAIN ST 12"
+            units = [unit for unit in part.units if unit != f"# {number}"]
+            line = " ".join((part.written(number=number), *units))
+            part.line_may_be(line, "the number may be the house number", form=False)
+    name, _, last = part.street.rpartition(" ")
+    if name and last in _ROMAN and not part.suffix:
+        line = " ".join((_ROMAN[last], name, *part.units))
+        why = "the numeral may be the building's, which is its house number (I22.2)"
+        part.line_may_be(line, why, form=False)
+
+
+def _other_forms(kind: str, name: str, part: Part, lines: list[Line]) -> Iterator[tuple[str, str]]:
     if kind == "#" and part.kind == "street" and name.isdigit() and len(name) >= 4:
         # four digits are seldom an apartment's
         yield f"PMB {name}", "it may be a private mailbox (285)"
@@ -182,6 +190,8 @@ def _other_forms(unit: str, part: Part, lines: list[Line]) -> Iterator[tuple[str
         joined = "" if re.search("[A-Z]", name) else " "
         yield f"{kind} {name.replace('-', joined)}", "A1 allows the hyphen, 354 takes it away"
     if kind not in _OPEN:
+        return
+    if kind == "#" and name.isdigit() and any("#" in words for words, _ in lines):
         return
     said = [word for words, _ in lines for word in words]
     if kind == "#":
@@ -196,4 +206,4 @@ def _other_forms(unit: str, part: Part, lines: list[Line]) -> Iterator[tuple[str
     else:
         for word in said:
             if word in _NOT_LISTED and UNITS[word] == kind:
-                yield unit.replace(kind, word, 1), f"appendix C2 does not list {word}"
+                yield f"{word} {name}".rstrip(), f"appendix C2 does not list {word}"

@@ -17,9 +17,8 @@ _MARKS = {
     ord("æ"): "ae", ord("Æ"): "AE", ord("œ"): "oe", ord("Œ"): "OE", ord("đ"): "d", ord("Đ"): "D",
     ord("ð"): "d", ord("Ð"): "D", ord("þ"): "th", ord("Þ"): "TH", ord("ı"): "i", 0x2028: "\n", 0x2029: "\n", 0x85: "\n", 0x0B: "\n", 0x0C: "\n",
 }  # fmt: skip
-_ASCII_MARKS = (("'", ""), ("`", ""), ("|", "\n"), (";", ","))
-# found at once where there is none: the patterns below look at every word
-_POINT, _HYPHEN = re.compile(r"\.[A-Z]"), re.compile(r"-[A-Z]{3}")
+# found at once where there is none: the pattern of initials looks at every word
+_POINT = re.compile(r"\.[A-Z]")
 _FRACTION = re.compile(r"(\d) ?/ ?(\d)")
 _FRACTION_HYPHEN = re.compile(r"(\d)-(?=[1-9]/[1-9])")
 _SPACED_HYPHEN = re.compile(r"(\d) - (\d)")
@@ -52,19 +51,16 @@ def cut(said: str) -> list[Line]:
     """
     if said.isascii():
         text = said.upper()
-        for mark, plain in _ASCII_MARKS:
-            if mark in text:
-                text = text.replace(mark, plain)
+        if "'" in text or "`" in text or "|" in text or ";" in text:
+            text = text.translate(_MARKS)
     else:
         text = _NOT_ASCII.sub(" ", unaccented(said))
     if "." in text and _POINT.search(text):
         text = _INITIALS.sub(_joined, text)
     if "/" in text:
         text = _FRACTION_HYPHEN.sub(r"\1 ", _FRACTION.sub(r"\1/\2", text))
-    if " - " in text:
-        text = _SPACED_HYPHEN.sub(r"\1-\2", text)
-    if _HYPHEN.search(text):
-        text = _ORDINAL_HYPHEN.sub(r"\1 \2", text)
+    if "-" in text:
+        text = _ORDINAL_HYPHEN.sub(r"\1 \2", _SPACED_HYPHEN.sub(r"\1-\2", text))
     lines: list[Line] = []
     for line in text.splitlines():
         new = True
@@ -87,10 +83,13 @@ def unaccented(said: str) -> str:
 
 def _words(piece: str) -> list[str]:
     """The words between two commas."""
+    said = piece.split()
+    if "".join(said).isalpha():
+        return said
     words: list[str] = []
-    for written in piece.split():
+    for written in said:
         bare = written.rstrip(".")
-        if bare.isalpha() or bare.isdigit():
+        if bare.isalpha() or (bare.isalnum() and bare[0] <= "9"):
             words.append(bare)
             continue
         for word in _WORD.findall(written):
