@@ -33,13 +33,16 @@ JOB = (
     ("call", "patlee", "--cause", "typed.email", "--ended", "helped", *ROBIN),
     ("calls",),
     ("audit", "--to", "report"),
-    ("tidy", "review.csv"),
     ("tidy", "review.csv", "--record", *ROBIN),
     ("undo",),
     ("undo", "3", "--record", *ROBIN),
     ("undo",),
     ("merge", "1", "2", "--record", *ROBIN),
     ("find", "kim vale", "--json"),
+    (
+        "tidy",
+        "review.csv",
+    ),  # after all that is numbered: a server skips a number where a look was taken back
     ("disclose", "1", "--to", "told.json"),
     ("export", "accounts.csv", "--record", *ROBIN),
     ("forget", "1", "--record", *ROBIN),
@@ -60,7 +63,7 @@ def served(server: str) -> Iterator[str]:
     admin.dispose()
 
 
-def work(folder: Path, store: str) -> list[tuple[int, str]]:
+def work(folder: Path, store: str) -> list[tuple[int, list[str]]]:
     """What each command of a working day says, in a co-op's folder of its own."""
     folder.mkdir()
     os.chdir(folder)
@@ -76,7 +79,7 @@ def work(folder: Path, store: str) -> list[tuple[int, str]]:
         done = onboard(*words, "--settings", folder / "onboard.toml")
         plain = re.sub(r"20\d{2}-?\d\d-?\d\d ?[\d:]{5,}", "TIME", done.out + done.err)
         plain = plain.replace(name_of(store), "ROSTER").replace(str(folder), "")
-        said.append((done.code, plain))
+        said.append((done.code, plain.splitlines()))
     return said
 
 
@@ -88,4 +91,5 @@ def test_every_command_says_the_same(
     on_a_server = work(tmp_path / "server", served)
     for words, one, other in zip(JOB, in_a_file, on_a_server, strict=True):
         assert one[0] < 2, (words, one)
-        assert one == other, words
+        assert one[1] == other[1], words
+        assert one[0] == other[0], words

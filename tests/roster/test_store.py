@@ -79,8 +79,8 @@ def test_a_locked_roster_says_so(url: str, tmp_path: Path) -> None:
     with pytest.raises(StoreTrouble) as caught, store.transaction(engine) as connection:
         connection.execute(insert(tables.batch), BATCH)
     assert str(caught.value) == (
-        f"Another program is writing to the roster {url}: wait until it is done, then run this "
-        "again. Nothing was changed."
+        f"Another program is writing to the roster {tmp_path / 'roster.db'}: wait until it is done, then "
+        "run this again. Nothing was changed."
     )
     other.close()
 
