@@ -56,7 +56,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     ('7629',)
     """
     rest = " " + " ".join(anyascii(_visible(text[:LONGEST])).lower().split())[:LONGEST] + " "
-    rest, emails = _take_emails(rest)
+    rest, emails = _take_emails(_with_one_sign(rest))
     rest = _ZIP4.sub(r"\1 ", rest)
     rest, phones = _take_phones(rest)
     street, number = "", ""
@@ -111,6 +111,19 @@ def _take_emails(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:
         text = _spoken().sub(" ", text)
     found += [(local.strip(".'"), domain.strip(".-")) for local, domain in _EMAIL.findall(text)]
     return _EMAIL.sub(" ", text), tuple(dict.fromkeys(found))
+
+
+_CHUNK_OF_SIGNS = re.compile(r"\S*@\S*@\S*")
+
+
+def _with_one_sign(text: str) -> str:
+    """The text with the last "@" of a mailbox only: of "pat@lee@example.org" the other is a slip."""
+
+    def last(one: re.Match[str]) -> str:
+        local, _, domain = one[0].strip("@").rpartition("@")
+        return f"{local.replace('@', '')}@{domain}" if local else domain
+
+    return _CHUNK_OF_SIGNS.sub(last, text)
 
 
 _PHONE = re.compile(

@@ -40,6 +40,7 @@ INITIAL = 3.0
 FORMER, FURTHER = 1.0, 1.5  # a former name; a middle name, or the other of a joint sign-up
 OTHER_OF_TWO = 3.0  # "Ana and Ben Ruiz": one of the two is somebody else
 TURNED = 1.5  # family name first
+HALF = 0.5  # one word of a double family name left out
 AS_ONE = 2.0  # a name without a blank, that is not their handle
 SIGNS = 1.0  # "pat_lee" for the handle patlee
 LOCAL = 0.5  # what was said could be a handle, and is the local part of the mailbox
@@ -140,7 +141,9 @@ def word(said: str, known: str) -> tuple[float, str]:
     if best[0] > SHORT_FORM:
         if is_short_for(said, known):
             best = SHORT_FORM, "short form"
-        elif any(is_short_for(form, known) for form in fond_forms(said)):
+        elif any(is_short_for(form, known) for form in fond_forms(said)) or any(
+            is_short_for(said, form) for form in spelt(known)
+        ):
             best = SHORT_FORM + 1, "short form"
         elif best[0] > SHORT_FORMS and have_one_full(said, known):
             best = SHORT_FORMS, "short form"
@@ -207,7 +210,7 @@ def fond_forms(said: str) -> tuple[str, ...]:
     ('jackie', 'jackey', 'jacki')
     """
     for end in _FOND[2:]:
-        if said.endswith(end) and len(said) > len(end) + 2:
+        if said.endswith(end) and len(said) > len(end) + 1:
             stem = said.removesuffix(end)
             return tuple(form for new in ("ie", "ey", "y", "i") if (form := stem + new) != said)
     return ()
@@ -216,7 +219,28 @@ def fond_forms(said: str) -> tuple[str, ...]:
 @lru_cache(maxsize=20_000)
 def likely(said: str) -> frozenset[str]:
     """The given names that somebody who said this may have, beside itself."""
-    return kin(said).union(*map(kin, fond_forms(said)))
+    found = kin(said).union(*map(kin, fond_forms(said)))
+    return found.union(*map(spelt, found))
+
+
+@cache
+def _given_by_sound() -> dict[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for name, *_ in tables.rows("given_names"):
+        if sound := sounds(name):
+            found.setdefault(sound, []).append(name)
+    return {sound: tuple(names) for sound, names in found.items()}
+
+
+@lru_cache(maxsize=20_000)
+def spelt(name: str) -> tuple[str, ...]:
+    """The other spellings of a given name, which have its pet forms too: Elisabeth, Elizabeth.
+
+    >>> "elizabeth" in spelt("elisabeth"), "katherine" in spelt("catherine"), spelt("ann")
+    (True, True, ())
+    """
+    alike = _given_by_sound().get(sounds(name), ())
+    return tuple(one for one in alike if one != name and OSA.distance(one, name) <= 2)
 
 
 def _named(said: Said, facts: Facts) -> tuple[float, list[Clue]]:
@@ -293,25 +317,43 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
     # A name that is typed as one word, or a number behind it that their handle does not have.
     if said.as_one and len(said.words) == 1 and len(name.given) and len(name.family):
         bits, how = _one_text(said.words[0], name.joined)
-        if bits + AS_ONE < cost:
-            return bits + AS_ONE, [
-                Clue(
-                    "name",
-                    said.words[0],
-                    name.joined,
-                    bits + AS_ONE,
-                    "as one" if how == "same" else how,
-                )
-            ]
+        bits += AS_ONE + _other_number(said.raws[0], facts)
+        if bits < cost:
+            how = "as one" if how == "same" else how
+            return bits, [Clue("name", said.words[0], name.joined, bits, how)]
     if len(roles) > 1 and roles.get(0) is not None:
         last = roles.get(len(said.words) - 1)
         if last is not None and roles[0] != last and (roles[0] == 1) != said.family_first:
             cost += TURNED
+    elif list(roles.items()) == [(0, 1)] and len(said.words) == 2 and not said.family_first:
+        cost += TURNED
+    if _is_half(name.family, clues):
+        cost += HALF
     if any(
         raw != one and raw.startswith(one) for raw, one in zip(said.raws, said.words, strict=False)
     ):
         cost += AS_ONE  # "smith5": the number says something that the name does not
     return cost, [clues[at] for at in sorted(clues)]
+
+
+def _is_half(family: tuple[str, ...], clues: Mapping[int, Clue]) -> bool:
+    """Whether some, but not all, of a double family name was said."""
+    said = {clue.known for clue in clues.values()}
+    return len(family) > 1 and 0 < len(said.intersection(family)) < len(set(family))
+
+
+def _other_number(raw: str, facts: Facts) -> float:
+    """The bits of a number behind a name that is not the one in their handle."""
+    said = _number(raw)
+    if not said or not facts.handles:
+        return 0.0
+    return float(
+        min(OSA.distance(said, _number(handle), score_cutoff=1) for handle in facts.handles)
+    )
+
+
+def _number(text: str) -> str:
+    return text[len(text.rstrip("0123456789")) :]
 
 
 @lru_cache(maxsize=50_000)
