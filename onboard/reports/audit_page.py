@@ -31,6 +31,7 @@ from onboard.reports.cells import writable
 from onboard.reports.private import private_file
 
 SHOWN = 12  # findings of a kind that are listed; the spreadsheets have all
+PRINTED = 5  # of these, as rows of a printed table
 MOST_SITES = 60  # that the map numbers
 FEW_SITES = 14  # whose table fits beside the map
 # Told apart by lightness as well, for those who see no colours and for grey paper.
@@ -78,6 +79,7 @@ def _content(report: Report) -> dict[str, Any]:
         "quiet": [GROUP_NAMES[g] for g in GROUP_NAMES if g not in {x[0] for x in groups if x[3]}],
         "weights": WEIGHT_WORDS,
         "shown": SHOWN,
+        "printed": PRINTED,
         "one_note": _one_note,
         "change": change,
         "better": better[:8],

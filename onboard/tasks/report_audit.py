@@ -267,8 +267,18 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
     if done.is_roster and report.proposed:
         changes.write(folder / REVIEW, proposals(done))
         files.append(folder / REVIEW)
+    else:
+        _put_by(folder / REVIEW)
     pairs = [kind for kind in report.kinds if kind.group == "twice" and kind.count]
     if pairs or ruled:
         write_pairs(pairs, ruled, folder / PAIRS)
         files.append(folder / PAIRS)
+    else:
+        _put_by(folder / PAIRS)
     return files
+
+
+def _put_by(file: Path) -> None:
+    """Keep a list of the audit before under another name: this one has nothing for it."""
+    if file.exists():
+        file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))

@@ -74,6 +74,9 @@ def test_an_approved_proposal_is_settled_in_the_next_audit(office: Path) -> None
     kinds = {kind["code"]: kind for kind in summary["kinds"]}
     assert (kinds["twice.certain"]["before"], kinds["twice.certain"]["count"]) == (1, 0)
     assert not [code for code in kinds if code.startswith("sound.")]
+    # Nothing is proposed any more, and the list of before is not taken for a new one.
+    assert not (office / "out" / "changes.xlsx").exists()
+    assert (office / "out" / "changes (earlier).xlsx").exists()
 
 
 def test_who_was_ruled_not_the_same_is_not_asked_about_again(office: Path) -> None:
