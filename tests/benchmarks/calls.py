@@ -136,7 +136,7 @@ def calls(me: Caller) -> Iterator[tuple[str, int, str, Callable[[Member], str], 
         "hyphen_half_site",
         20,
         name,
-        lambda m: "-" in m["last"] and f"{m['first']} {pick.choice(m['last'].split('-'))}" or "",
+        lambda m: ("-" in m["last"] and f"{m['first']} {pick.choice(m['last'].split('-'))}") or "",
         "site",
     )
     yield (
