@@ -33,12 +33,20 @@ if TYPE_CHECKING:
     from onboard.clean import place as place
     from onboard.clean import row as row
     from onboard.tasks.adopt_members import adopt_members as adopt_members
+    from onboard.tasks.audit_roster import audit_roster as audit_roster
+    from onboard.tasks.audit_roster import audit_sheet as audit_sheet
+    from onboard.tasks.calls import count_calls as count_calls
+    from onboard.tasks.calls import note_call as note_call
+    from onboard.tasks.correct_member import correct_member as correct_member
+    from onboard.tasks.explain_sign_in import explain_sign_in as explain_sign_in
     from onboard.tasks.export_accounts import export_accounts as export_accounts
     from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
     from onboard.tasks.forget_member import forget_member as forget_member
     from onboard.tasks.look_up import look_up as look_up
     from onboard.tasks.merge_members import merge_members as merge_members
+    from onboard.tasks.note_activity import note_activity as note_activity
     from onboard.tasks.process_batch import process_batch as process_batch
+    from onboard.tasks.reissue import reissue as reissue
     from onboard.tasks.send_packets import send_packets as send_packets
     from onboard.tasks.tidy import tidy as tidy
     from onboard.tasks.undo import undo as undo
@@ -53,11 +61,17 @@ _MODULES = {
         "signin", "sites", "welcome", "windows",
     )
 } | {name: f"onboard.clean.{name}" for name in ("address", "email", "name", "phone", "place", "row")}  # fmt: skip
-_FUNCTIONS = {"open_workplace": "onboard.wiring"} | {
+_FUNCTIONS = {
+    "open_workplace": "onboard.wiring",
+    "audit_sheet": "onboard.tasks.audit_roster",
+    "count_calls": "onboard.tasks.calls",
+    "note_call": "onboard.tasks.calls",
+} | {
     name: f"onboard.tasks.{name}"
     for name in (
-        "adopt_members", "export_accounts", "find_duplicates", "forget_member", "look_up",
-        "merge_members", "process_batch", "send_packets", "tidy", "undo", "write_packets",
+        "adopt_members", "audit_roster", "correct_member", "explain_sign_in", "export_accounts",
+        "find_duplicates", "forget_member", "look_up", "merge_members", "note_activity",
+        "process_batch", "reissue", "send_packets", "tidy", "undo", "write_packets",
     )
 }  # fmt: skip
 
