@@ -64,6 +64,7 @@ CASES = [
     ("One Main Street", "ONE MAIN ST", "other_reading"),
     ("123, Main St", "123 MAIN ST", ""),
     # units
+    ("12 Main St, third floor", "12 MAIN ST FL 3", "other_form"),
     ("12 Main St, 2nd Floor", "12 MAIN ST FL 2", "other_form"),
     ("219 South Dearborn Second Floor", "219 S DEARBORN FL 2", "other_form"),
     ("12 Main St Apt", "12 MAIN ST APT", "unit_number"),
@@ -92,6 +93,7 @@ CASES = [
     ("Star Route 3 Box 19", "HC 3 BOX 19", "old_name"),
     ("RR 2", "RR 2", "no_box other_reading"),
     ("CMR 411 box 3568\nAPO AE 09112", "CPR 411 BOX 3568 | APO AE 09112", "old_name other_reading"),
+    ("psc 3 bx 44\nAPO AE 09112", "PSC 3 BOX 44 | APO AE 09112", ""),
     ("USS Elm\nFPO AP 96615", "USS ELM | FPO AP 96615", ""),
     # roads with numbers
     ("3665 Anderson County Rd 312", "3665 ANDERSON COUNTY ROAD 312", ""),
@@ -256,6 +258,15 @@ def test_cleaning_what_was_cleaned_changes_nothing_and_repairs_nothing(said: str
     again = address.clean(address.show(first))
     assert again.value == first
     assert not [f for f in again.findings if f.weight is Weight.MENDED]
+
+
+@given(st.permutations(["12 Elm St", "Apt 4", "Attn: Pat Roe"]), st.sampled_from(["\n", ", "]))
+def test_lines_of_different_kinds_may_stand_in_any_order(lines: list[str], between: str) -> None:
+    """A unit and an attention line belong to the one street, wherever they stand (213, 214)."""
+    value = address.clean(between.join(lines) + "\nLima, OH 45801").value
+    assert value is not None
+    assert value.lines == ("12 ELM ST APT 4",)
+    assert value.aside == ("ATTN PAT ROE",)
 
 
 @given(ADDRESSES)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import time
+from random import Random
 
 import pytest
 from hypothesis import given, settings
@@ -40,6 +41,26 @@ def test_no_text_raises_and_cleaning_twice_changes_and_mends_nothing(said: str) 
     again = email.clean(shown)
     assert again.value == cleaned.value
     assert {f.code for f in again.findings} & REPAIRS == set()
+
+
+ADDRESSES = st.sampled_from(["pat@example.org", "sam@example.net", "lee@gmail.com", "kim@aol.com"])
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(ADDRESSES, min_size=2, max_size=4),
+    st.sampled_from([", ", " / ", "; ", "\n"]),
+    st.randoms(),
+)
+def test_the_order_of_addresses_in_a_cell_loses_none(
+    said: list[str], between: str, random: Random
+) -> None:
+    def all_of(addresses: list[str]) -> set[str]:
+        value = email.clean(between.join(addresses)).value
+        assert value is not None
+        return {value.address, *value.others}
+
+    assert all_of(random.sample(said, len(said))) == all_of(said) == set(said)
 
 
 @settings(max_examples=300, deadline=None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import time
+from random import Random
 
 import phonenumbers
 import pytest
@@ -46,6 +47,28 @@ def test_no_text_raises_and_cleaning_twice_changes_and_mends_nothing(
     again = phone.clean(phone.show(cleaned.value), region=region)
     assert again.value == cleaned.value
     assert {f.code for f in again.findings} & REPAIRS == set()
+
+
+NUMBERS = st.sampled_from(["312-234-5678", "(773) 234-9999", "+44 20 7946 0018", "212.234.8888"])
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(NUMBERS, min_size=2, max_size=4),
+    st.sampled_from([", ", " / ", "; ", "\n"]),
+    st.randoms(),
+)
+def test_the_order_of_numbers_in_a_cell_loses_none(
+    said: list[str], between: str, random: Random
+) -> None:
+    def all_of(numbers: list[str]) -> set[str]:
+        value = phone.clean(between.join(numbers)).value
+        assert value is not None
+        return {value.e164, *value.others}
+
+    mixed = random.sample(said, len(said))
+    assert all_of(mixed) == all_of(said)
+    assert len(all_of(said)) == len(set(said))
 
 
 @settings(max_examples=300, deadline=None)
@@ -154,6 +177,8 @@ def test_an_area_code_is_suggested_and_never_made_up() -> None:
         ("H:312.234.5678C:773.234.9999", "tel:+13122345678\ntel:+17732349999"),
         ("(312) 234-TAXI", "tel:+13122348294"),
         ("1-800-FLOWERS-NOW", "tel:+18003569377"),
+        ("312-CALL-NOW", "tel:+13122255669"),
+        ("312-234-5678 call", "tel:+13122345678"),
         ("3.122345678E+09", "tel:+13122345678"),
         ("011 44 20 7946 0018", "tel:+442079460018"),
         ("+44 20 7946 0018 ext 3, 312-234-5678", "tel:+442079460018;ext=3\ntel:+13122345678"),

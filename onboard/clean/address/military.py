@@ -20,7 +20,7 @@ _TYPES = {
 }  # fmt: skip
 _NAMES = "|".join(sorted(_TYPES, key=len, reverse=True))
 PATTERN = re.compile(
-    rf"(?P<name>{_NAMES}) (?:NO |NUMBER |# )?(?P<no>\d+[A-Z]?),? ?BOX (?:NO |NUMBER |# )?(?P<box>\d+[A-Z]?(?:-[0-9A-Z]+)?|[A-Z]\d*)(?![^ ,])"
+    rf"(?P<name>{_NAMES}) (?:NO |NUMBER |# )?(?P<no>\d+[A-Z]?),? ?(?:BOX|BX) (?:NO |NUMBER |# )?(?P<box>\d+[A-Z]?(?:-[0-9A-Z]+)?|[A-Z]\d*)(?![^ ,])"
 )
 ALONE = re.compile(
     r"(?P<name>PSC|P S C|POSTAL SERVICE CENTER|CMR|CPR|OPC|UPR) (?:NO |# )?(?P<no>\d+[A-Z]?)(?![^ ,])(?P<box>)"

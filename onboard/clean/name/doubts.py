@@ -20,6 +20,8 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
 
     >>> is_organisation("Church of the Valley"), is_organisation("Frank Church")
     (True, False)
+    >>> is_organisation("Smith, Charity"), is_organisation("Lima Charity")
+    (False, True)
     """
     known = words.of("organisation")
     found = [words.bare(word) for word in _APART.split(text) if word]
@@ -30,7 +32,9 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         return "" in kinds
     if not _ABOUT.isdisjoint(found) or any(word.endswith("'s") for word in found):
         return True
-    first = found[0]
+    first, last = found[0], found[-1]
+    if "," in text and len(found) == 2 and words.given(last):
+        return False  # "Smith, Charity"
     return kinds[-1] is not None and not (
         words.given(first) or first in words.of("title") or first in words.of("spanish first name")
     )
@@ -71,7 +75,7 @@ def is_joke(text: str) -> bool:
 
 
 def is_mash(text: str) -> bool:
-    """Whether a hand ran over the keyboard: "asdf", "qwerty", "aaaa", "xcvbn".
+    """Whether a hand ran over the keyboard: "asdf", "qwerty", "aaa", "xcvbn".
 
     >>> is_mash("asdf jkl"), is_mash("Ng Trew")
     (True, False)
@@ -81,8 +85,10 @@ def is_mash(text: str) -> bool:
 
 @lru_cache(maxsize=65_536)
 def _is_mashed(word: str) -> bool:
-    if len(word) < 4 or words.family(word) or words.given(word):
+    if words.family(word) or words.given(word):
         return False
+    if len(word) < 4:
+        return len(word) == 3 and len(set(word)) == 1 and word != "iii"
     if len(set(word)) == 1 or (word.isascii() and len(word) > 4 and not _VOWELS & set(word)):
         return True
     return bool(_runs().search(word))

@@ -300,7 +300,10 @@ class Reading:
         """Letters on the keys (ITU-T E.161), or letters that look like digits."""
         every = re.findall(r"[^\W_]+", text)
         telling = [w for w in every if w.lower() not in _words("phone") | _words("remark")]
-        if self.at_home and (answer := self._mistyped(telling) or self._keyed(telling, every)):
+        # ten keys in one piece, "312-CALL-NOW", leave no word over
+        whole = not re.search(r"\s", text) and len("".join(every).removeprefix("1")) == 10
+        known = every if whole else telling
+        if self.at_home and (answer := self._mistyped(telling) or self._keyed(known, every)):
             return answer
         # what is left are words; the digits may still be a number, or too few for one
         bare = re.sub(r"[^\W\d_]+", " ", text)
@@ -319,11 +322,11 @@ class Reading:
         )
         return self.take("+1" + number)
 
-    def _keyed(self, telling: list[str], every: list[str]) -> Cleaned[Phone] | None:
-        for words in (telling, every):
+    def _keyed(self, known: list[str], every: list[str]) -> Cleaned[Phone] | None:
+        for words in (known, every):
             number = _on_the_keys("".join(words))
             # "call" may be a word beside a number; with a toll-free code it is one of its letters
-            if number and (words is telling or number[:3] in nanp.TOLL_FREE):
+            if number and (words is known or number[:3] in nanp.TOLL_FREE):
                 self.found(
                     kinds.LETTERS, f"{_short(self.said)} is +1{number} on the keys; nothing to do."
                 )
