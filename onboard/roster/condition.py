@@ -45,9 +45,8 @@ def _spellings(connection: Connection, owners: list[str]) -> dict[str, list[Spel
     of_owners = person.c.owner.in_(owners)
     keys: dict[int, list[str]] = defaultdict(list)
     query = select(key.c.person_id, key.c.key).join(person).where(of_owners)
-    with connection.execute(query) as result:  # a dozen a member: as the driver has them
-        for number, found in result.cursor.fetchall():
-            keys[number].append(found)
+    for number, found in connection.execute(query).all():  # a dozen a member: not one by one
+        keys[number].append(found)
     spelt: dict[str, list[Spelling]] = defaultdict(list)
     for line in connection.execute(select(person).where(of_owners).order_by(person.c.id)):
         spelt[line.owner].append((_person(line), frozenset(keys[line.id])))

@@ -14,6 +14,7 @@ import measure
 import pytest
 
 from onboard import settings
+from onboard.errors import StoreTrouble
 from onboard.roster import store
 from onboard.tasks.audit_roster import PART, audit_roster
 
@@ -78,6 +79,20 @@ def test_the_same_seed_makes_the_same_roster(tmp_path: Path) -> None:
     for name in ("members.csv", "onboard.toml", "truth.csv", "clean.json"):
         assert (first / name).read_bytes() == (second / name).read_bytes()
     assert decay.make(tmp_path / "c", 200, 6) != decay.make(tmp_path / "d", 200, 5)
+
+
+def test_a_file_that_cannot_be_read_is_told_in_words(decayed: Path, tmp_path: Path) -> None:
+    content = bytearray((decayed / "roster.db").read_bytes())
+    middle = len(content) // 4096 // 2 * 4096
+    content[middle : middle + 30 * 4096] = b"\x99" * (30 * 4096)
+    file = tmp_path / "roster.db"
+    file.write_bytes(content)
+    file.chmod(0o600)
+    coop = settings.read(decayed / "onboard.toml")
+    engine = store.open_store(f"sqlite:///{file}")
+    with pytest.raises(StoreTrouble, match="is not a sound roster file"):
+        audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY, processes=1)
+    engine.dispose()
 
 
 def test_a_broken_store_is_told(decayed: Path, tmp_path: Path) -> None:

@@ -24,6 +24,7 @@ import measure
 from decay import TODAY
 
 from onboard import settings
+from onboard.cli import tend_memory
 from onboard.roster import condition, index, store
 from onboard.tasks import report_audit
 from onboard.tasks.audit_roster import audit_roster
@@ -40,6 +41,7 @@ def stage(name: str) -> Iterator[None]:
 
 def stages(folder: Path) -> tuple[int, dict[str, float], float]:
     """Members, CPU seconds of each stage, and most memory (MB)."""
+    tend_memory()  # as the command does
     coop = settings.read(folder / "onboard.toml")
     engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
     began = {"at": time.process_time()}
