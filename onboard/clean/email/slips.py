@@ -146,8 +146,10 @@ def _allowed(provider: Provider, typed: str, exists: bool) -> float:
         return _DROP if cut_short else _SWAP
     if len(name) <= 5 or provider.word:
         return _DROP + more
-    if len(name) <= 7:
+    if len(name) == 6:
         return 1.0 + more
+    if len(name) == 7:  # one letter of seven, whichever it is: "hojmail.com"
+        return _OTHER + more
     return 1.5 + more
 
 
