@@ -41,8 +41,13 @@ class Known:
         self._made: dict[Person, _Spelling] = {}
         self._spellings: dict[str, dict[Person, _Spelling]] = {}  # of each owner
         self._by_key: dict[str, dict[int, _Spelling]] = defaultdict(dict)  # by identity
+        self._crowds: set[str] = set()  # keys of crowds that are known elsewhere
         # Where the evidence on two foldings stands, by their identities.
         self._ahead: dict[tuple[int, int], tuple[Pairs, int]] = {}
+
+    def pass_over(self, crowds: Collection[str]) -> None:
+        """Find nobody by these keys: more than `keys.CROWD` owners have each, here or elsewhere."""
+        self._crowds.update(crowds)
 
     def keys_of(self, person: Person) -> Collection[str]:
         """The person's keys, as `keys.of` gives them."""
@@ -87,7 +92,8 @@ class Known:
         for made in mine:
             one = made.folded
             for key in made.keys:
-                crowd.setdefault(key, []).append(one)
+                if key not in self._crowds:
+                    crowd.setdefault(key, []).append(one)
             for other in self._alike(made):
                 pairs[id(one), id(other.folded)] = (one, other.folded)
         for together in crowd.values():
@@ -132,7 +138,11 @@ class Known:
         found: dict[int, _Spelling] = {}
         for key in made.keys:
             together = self._by_key.get(key)
-            if not together or (len(together) >= keys.CROWD and _is_crowd(made, together)):
+            if (
+                not together
+                or key in self._crowds
+                or (len(together) >= keys.CROWD and _is_crowd(made, together))
+            ):
                 continue
             found |= together
         others = [other for other in found.values() if other.owner != made.owner]

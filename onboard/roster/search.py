@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import islice
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection, Row, Select, func, select
+import sqlalchemy as sql
+from sqlalchemy import ColumnElement, Connection, Row, Select, Text, bindparam, func, select
 
 from onboard.model import (
     Answer,
@@ -74,6 +75,21 @@ def people(connection: Connection, keys: Collection[str]) -> list[tuple[Person, 
         found[number].append(text)
     lines = _among(connection, select(person), person.c.id, sorted(found))
     return [(_person(line), found[line.id]) for line in lines]
+
+
+def crowds(connection: Connection, keys: Collection[str], size: int) -> set[str]:
+    """Those of the match keys that so many owners and more share; their people are not read."""
+    found = set()
+    if connection.dialect.name == "sqlite":
+        questions = [(_SHARED, {"all": json.dumps(list(keys)), "last": size - 1})] if keys else []
+    else:
+        questions = [(_shared(some), {"last": size - 1}) for some in parts(keys, AT_ONCE)]
+    for shared, said in questions:
+        for (text,) in connection.execute(shared, said).all():
+            told = connection.execute(_OWNERS, {"key": text, "size": size})
+            if len(told.all()) == size:
+                found.add(text)
+    return found
 
 
 def handles(connection: Connection, bases: Collection[str]) -> set[str]:
@@ -277,16 +293,44 @@ def name_of(stored: dict[str, Any]) -> PersonName:
     return PersonName(**{**stored, "joint": joint})
 
 
+# Many values in one, which SQLite reads as a table: thousands cost as one. Statements are made
+# once, as making one takes longer than a small answer.
+_ALL = func.json_each(bindparam("all")).table_valued("value").c.value
+_EACH = select(_ALL)
+
+
 def _among(
     connection: Connection, query: Select[Any], column: Any, values: Collection[Any]
 ) -> Iterator[Any]:
     """The query's lines where the column is one of the values, however many those are."""
-    if connection.dialect.name == "sqlite":  # one value that holds all: thousands cost as one
-        wanted = func.json_each(json.dumps(list(values))).table_valued("value").c.value
-        yield from connection.execute(query.where(column.in_(select(wanted))))
+    if connection.dialect.name == "sqlite":
+        said = {"all": json.dumps(list(values))}
+        yield from connection.execute(query.where(column.in_(_EACH)), said)
         return
     for some in parts(values, AT_ONCE):
         yield from connection.execute(query.where(column.in_(some)))
+
+
+def _those_shared(wanted: ColumnElement[str]) -> Select[Any]:
+    """Those of the wanted match keys that more than `last` spellings have."""
+    key = tables.person_key.c
+    last = select(key.person_id).where(key.key == wanted).limit(1).offset(bindparam("last"))
+    return select(wanted).where(last.scalar_subquery().is_not(None))
+
+
+def _shared(some: Sequence[str]) -> Select[Any]:
+    wanted = sql.values(sql.column("value", Text), name="wanted")
+    return _those_shared(wanted.data([(text,) for text in some]).c.value)
+
+
+_SHARED = _those_shared(_ALL)
+_OWNERS = (
+    select(tables.person.c.owner)
+    .join(tables.person_key)
+    .where(tables.person_key.c.key == bindparam("key"))
+    .distinct()
+    .limit(bindparam("size"))
+)
 
 
 def _owner(key: str, member_id: int | None) -> str:

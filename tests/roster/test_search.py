@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from coop_forms import NOON, PAT, form
 from sqlalchemy import Connection, Engine, update
 
+from onboard import settings
 from onboard.model import RawRow, Signature
 from onboard.roster import search, store, tables
 from onboard.settings import Settings
@@ -30,11 +33,6 @@ def member_row(number: int) -> RawRow:
 @pytest.fixture(scope="module")
 def full() -> Iterator[Engine]:
     """A roster of many members."""
-    from dataclasses import replace
-    from pathlib import Path
-
-    from onboard import settings
-
     coop = settings.read(Path(__file__).parents[2] / "fixtures_demo" / "onboard.toml")
     engine = store.open_store("sqlite://")
     rows = (member_row(n) for n in range(1, MANY + 1))
@@ -148,3 +146,19 @@ def test_no_question_means_no_answer(roster: Engine) -> None:
             assert ask(connection, ()) == {}
         assert list(search.held(connection)) == []
         assert search.letters(connection) == set()
+
+
+def test_a_crowd_is_told_by_how_many_share_a_key_not_by_how_many_spellings(roster: Engine) -> None:
+    helped = [
+        form(n, full_name=f"Pat Lee{chr(96 + n)}", email=f"p{n}@example.org", phone="419-555-0143",
+             handle=f"pat{n}x")
+        for n in range(2, 7)
+    ]  # fmt: skip
+    coop = settings.read(Path(__file__).parents[2] / "fixtures_demo" / "onboard.toml")
+    adopt_members(roster, coop, helped, file="m.csv", signature=ROBIN, keep=True)
+    keys = ["p:4195550143", "e:p2@example.org", "no such key"]
+    with store.transaction(roster, keep=False) as connection:
+        assert search.crowds(connection, keys, 5) == {"p:4195550143"}
+        assert search.crowds(connection, keys, 6) == search.crowds(connection, (), 1) == set()
+        connection.execute(update(tables.person).values(owner="member:1"))
+        assert search.crowds(connection, keys, 2) == set()
