@@ -62,13 +62,14 @@ def test_an_audit_changes_nothing_and_keeps_nobody_from_writing(decayed: Path) -
     assert content(decayed / "roster.db") == before
 
 
+@pytest.mark.parametrize("sheet", [False, True], ids=["roster", "spreadsheet"])
 def test_how_many_work_at_once_makes_no_difference(
-    decayed: Path, monkeypatch: pytest.MonkeyPatch
+    decayed: Path, monkeypatch: pytest.MonkeyPatch, sheet: bool
 ) -> None:
-    alone = measure.audited(decayed, sheet=True, processes=1)
+    alone = measure.audited(decayed, sheet=sheet, processes=1)
     monkeypatch.setattr("onboard.tasks.audit_roster.PART", 400)
     assert PART > COUNT > 3 * 400
-    together = measure.audited(decayed, sheet=True, processes=2)
+    together = measure.audited(decayed, sheet=sheet, processes=2)
     assert together.found == alone.found
     assert together.briefs == alone.briefs
 
