@@ -42,6 +42,8 @@ class Known:
         self._spellings: dict[str, dict[Person, _Spelling]] = {}  # of each owner
         self._by_key: dict[str, dict[int, _Spelling]] = defaultdict(dict)  # by identity
         self._crowds: set[str] = set()  # keys of crowds that are known elsewhere
+        self._full: set[str] = set()  # keys of crowds that are known here
+        self._parted: list[str] = []  # owners with a key that has become a crowd's
         # Where the evidence on two foldings stands, by their identities.
         self._ahead: dict[tuple[int, int], tuple[Pairs, int]] = {}
 
@@ -68,13 +70,26 @@ class Known:
             mine[person] = made
         me = id(made)
         for key in made.keys if by is None else by:
-            self._by_key[key][me] = made
+            together = self._by_key[key]
+            together[me] = made
+            if len(together) > keys.CROWD and key not in self._full and _is_crowd(made, together):
+                self._full.add(key)
+                if by is None:
+                    self._parted.extend(other.owner for other in together.values())
 
     def forget(self, owner: str) -> None:
         """Know none of the owner's spellings any more."""
         for made in self._spellings.pop(owner, {}).values():
             for key in made.keys:
                 self._by_key.get(key, {}).pop(id(made), None)
+
+    def parted(self) -> list[str]:
+        """The owners of every key that became a crowd's since this was last asked.
+
+        Some may have been like each other by it, and are not any more. A key is told once.
+        """
+        parted, self._parted = self._parted, []
+        return list(dict.fromkeys(parted))
 
     def alike(self, person: Person) -> list[Person]:
         """The spellings of others that share a key with this person, by owner."""

@@ -212,7 +212,10 @@ class _Pass:
         )
 
     def _settle(self, key: str) -> None:
-        """Judge the row, then every row on hold that its decision may set free."""
+        """Judge the row, then every row on hold that its decision may set free.
+
+        It may by what it decides, or by making a crowd of those who share something with it.
+        """
         waiting = [key]
         while waiting:
             key = waiting.pop()
@@ -222,6 +225,9 @@ class _Pass:
             if self._is_decided(key):
                 continue
             decision, matches = self._judge(key)
+            parted = [owner for owner in self.known.parted() if owner.startswith("row:")]
+            parted.sort(key=lambda owner: -self.arrived.get(owner, 0))
+            waiting += [owner.removeprefix("row:") for owner in parted]
             if not isinstance(decision, Hold):
                 waiting += [
                     m.person.owner.removeprefix("row:")
