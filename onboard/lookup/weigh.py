@@ -19,7 +19,7 @@ from onboard.lookup.facts import Facts, Name, bare
 from onboard.lookup.keys import sounds
 from onboard.lookup.said import Said
 from onboard.match import folds
-from onboard.match.given_names import have_one_full, is_short_for, kin
+from onboard.match.given_names import is_short_for, kin
 
 # ---------------------------------------------------------------- bits
 
@@ -138,20 +138,18 @@ def word(said: str, known: str) -> tuple[float, str]:
         best = (TWO_SLIPS if longer > 5 else TWO_SLIPS + 2.0), "slips"
     elif slips == 3 and longer > 8:
         best = THREE_SLIPS, "slips"
-    if best[0] > SHORT_FORM:
-        if is_short_for(said, known):
-            best = SHORT_FORM, "short form"
-        elif any(is_short_for(form, known) for form in fond_forms(said)) or any(
-            is_short_for(said, form) for form in spelt(known)
-        ):
-            best = SHORT_FORM + 1, "short form"
-        elif best[0] > SHORT_FORMS and have_one_full(said, known):
-            best = SHORT_FORMS, "short form"
+    sound = sounds(known)
+    short, of_sound = _short_forms(said)
+    bits = short.get(known, best[0])
+    if bits > SHORT_FORM + 1 and sound in of_sound and not of_sound[sound].isdisjoint(spelt(known)):
+        bits = SHORT_FORM + 1
+    if bits < best[0]:
+        best = bits, "short form"
     if best[0] > CUT and 2 < len(said) < len(known) - 1 and known.startswith(said):
         best = CUT, "cut"
     if best[0] > FOND and (stem := fond_stem(said)) and known.startswith(stem):
         best = FOND, "short form"
-    alike = best[0] > SOUND and sounds(said) and sounds(said) == sounds(known)
+    alike = best[0] > SOUND and sound and sound == sounds(said)
     if alike and OSA.distance(said, known) <= 0.4 * longer:  # Metaphone knows no vowels
         best = SOUND, "sound"
     return best
@@ -214,6 +212,24 @@ def fond_forms(said: str) -> tuple[str, ...]:
             stem = said.removesuffix(end)
             return tuple(form for new in ("ie", "ey", "y", "i") if (form := stem + new) != said)
     return ()
+
+
+@lru_cache(maxsize=20_000)
+def _short_forms(said: str) -> tuple[dict[str, float], dict[str, set[str]]]:
+    """The bits of saying it for each name of which it is a short form, or that is one of it.
+
+    And, by their sound, those that are so of it alone: other spellings of these cost a bit more.
+    """
+    whole = {name for name in kin(said) if is_short_for(said, name)}
+    fond = {name for one in fond_forms(said) for name in kin(one) if is_short_for(one, name)}
+    bits = dict.fromkeys(kin(said), SHORT_FORMS)
+    bits |= dict.fromkeys(fond, SHORT_FORM + 1)
+    bits |= dict.fromkeys(whole, SHORT_FORM)
+    of_sound: dict[str, set[str]] = {}
+    for name in whole:
+        of_sound.setdefault(sounds(name), set()).add(name)
+    of_sound.pop("", None)
+    return bits, of_sound
 
 
 @lru_cache(maxsize=20_000)

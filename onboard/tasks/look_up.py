@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import takewhile
 
 from sqlalchemy import Connection, Engine
 
 from onboard import sites as drop_sites
 from onboard.clean import row
 from onboard.lookup.facts import Facts, place
-from onboard.lookup.judge import Judged, Weighed, judge
+from onboard.lookup.judge import Judged, judge
 from onboard.lookup.said import read
 from onboard.lookup.weigh import Clue
 from onboard.model import PersonName
@@ -84,7 +85,8 @@ def look_up(
 def _finds(
     connection: Connection, judged: Judged, most: int, cut_short: bool, notes: tuple[str, ...]
 ) -> Finds:
-    worth = [one for one in judged.ranked if _is_worth_showing(one, judged.ranked[0])]
+    near = takewhile(lambda one: one.bits - judged.ranked[0].bits < FAR_BEHIND, judged.ranked)
+    worth = [one for one in near if any(clue.agrees for clue in one.clues)]  # something speaks for
     shown = worth[:most]
     owners = [index.owner(connection, one.doc) for one in shown]
     rows = [owner.removeprefix("row:") for owner in owners if owner.startswith("row:")]
@@ -108,11 +110,6 @@ def _finds(
         )
     more = cut_short or len(worth) > most
     return Finds(tuple(found), judged.certain, judged.lead, judged.ask, more, notes)
-
-
-def _is_worth_showing(one: Weighed, first: Weighed) -> bool:
-    """Whether anything speaks for them at all, and enough beside the likeliest."""
-    return any(clue.agrees for clue in one.clues) and one.bits - first.bits < FAR_BEHIND
 
 
 @lru_cache(maxsize=4)
