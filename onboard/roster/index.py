@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import cache
 from typing import Any
 
@@ -306,10 +307,11 @@ def _each(
     # Straight to the driver: there are a dozen lines a member, and SQLAlchemy would take thrice
     # the time for each.
     for some in parts(lines, 20 * AT_ONCE):
-        if connection.dialect.positional:
-            connection.exec_driver_sql(sql, some)
-        else:
-            connection.exec_driver_sql(sql, [dict(zip(names, line, strict=True)) for line in some])
+        with _cursor(connection, sql) as cursor:
+            if connection.dialect.positional:
+                cursor.executemany(sql, some)
+            else:
+                cursor.executemany(sql, [dict(zip(names, line, strict=True)) for line in some])
 
 
 @cache
@@ -371,6 +373,7 @@ _LISTS = {
     ),
 }
 
+_SIZE = "SELECT max(id) FROM member"
 _ROWS = "SELECT r.position, r.key, r.decision, r.fields FROM {texts} k CROSS JOIN row r WHERE r.key = k.v"
 _ROWS_OF = "SELECT r.position FROM {numbers} k CROSS JOIN row r WHERE r.member_id = k.v"
 _PEOPLE = (
@@ -439,8 +442,9 @@ def facts(connection: Connection, docs: Iterable[int]) -> dict[int, Facts]:
 
 def size(connection: Connection) -> int:
     """About how many owners there are: the highest number of a member."""
-    last = connection.exec_driver_sql("SELECT max(id) FROM member").scalar()
-    return int(last or 0)
+    with _cursor(connection, _SIZE) as cursor:
+        cursor.execute(_SIZE)
+        return int(cursor.fetchone()[0] or 0)
 
 
 def shown(connection: Connection, member_ids: Iterable[int]) -> dict[int, tuple[Any, ...]]:
@@ -543,22 +547,24 @@ def _ask(connection: Connection, sql: str, these: Iterable[Any], **more: Any) ->
         return []
     asked, order = _asked(sql, connection.dialect)
     said = {"these": json.dumps(values), **more}
-    cursor = _cursor(connection)
-    try:
+    with _cursor(connection, asked) as cursor:
         cursor.execute(asked, tuple(said[name] for name in order) if order else said)
         return list(cursor.fetchall())
-    except connection.dialect.loaded_dbapi.Error as error:
-        # As SQLAlchemy would say it; what was asked for is nobody's business.
-        raise DBAPIError(asked, None, error) from error
-    finally:
-        cursor.close()
 
 
-def _cursor(connection: Connection) -> Any:
+@contextmanager
+def _cursor(connection: Connection, sql: str) -> Iterator[Any]:
     """The driver's cursor, within the connection's transaction."""
     if not connection.in_transaction():
         connection.begin()  # as every other question to a connection does
-    return connection.connection.cursor()
+    cursor = connection.connection.cursor()
+    try:
+        yield cursor
+    except connection.dialect.loaded_dbapi.Error as error:
+        # As SQLAlchemy would say it; the values are nobody's business.
+        raise DBAPIError(sql, None, error) from error
+    finally:
+        cursor.close()
 
 
 @cache
