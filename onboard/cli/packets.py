@@ -144,7 +144,8 @@ def _tell(place: wiring.Workplace, machine: bool) -> None:
     engine = place.roster(to_write=False)
     with store.transaction(engine, keep=False) as connection:
         counts = {
-            s: search.count(connection, packet=s) for s in ("due", "written", "sent", "unsure")
+            s: search.count(connection, packet=s)
+            for s in ("due", "written", "sent", "unsure", "barred")
         }
     if machine:
         console.file.write(json.dumps(counts) + "\n")
@@ -156,3 +157,8 @@ def _tell(place: wiring.Workplace, machine: bool) -> None:
     say(f"{counts['sent']} sent.")
     if counts["unsure"]:
         say(f"{counts['unsure']} of which it is not sure that they arrived: ask the members.")
+    if counts["barred"]:
+        say(
+            f"{counts['barred']} wait for a check of the member, as where they would go was changed: "
+            "onboard reissue MEMBER"
+        )

@@ -8,7 +8,7 @@ contact before is told, and a packet that has not gone out waits until the calle
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -52,9 +52,16 @@ def follow(
         if not stored.is_same(field, getattr(line, field), value, region=settings.region)
     }
     packet = after.get("packet", line.packet)
-    _settle_packet(connection, settings, line, packet, changed.keys(), signature, keep)
+    barred = _settle_packet(connection, settings, line, packet, changed.keys(), signature, keep)
     contacts = [field for field in CONTACTS if field in changed]
-    return _tell(connection, settings, line, contacts, signature, keep) if contacts else Told()
+    told = _tell(connection, settings, line, contacts, signature, keep) if contacts else Told()
+    if not barred:
+        return told
+    words = (
+        "The packet that had not gone out is worth nothing now: when the caller was checked, "
+        f"onboard reissue {after.get('handle', line.handle)}"
+    )
+    return replace(told, to_do=(*told.to_do, words))
 
 
 def lift_bars(connection: Connection, numbers: Collection[int], signature: Signature) -> None:
@@ -76,11 +83,11 @@ def _settle_packet(
     changed: Collection[str],
     signature: Signature,
     keep: bool,
-) -> None:
+) -> bool:
     """A packet that has not gone out is worth nothing now: its words or its address are old.
 
     Where the contact that it goes to was changed it waits for a check of the caller, else it is
-    due. Either way its first password works no more.
+    due: whether it waits. Either way its first password works no more.
     """
     if keep and "handle" in changed:
         outbox.take_away(settings.outbox, f"{line.handle}.eml")
@@ -91,11 +98,12 @@ def _settle_packet(
     elif told and packet == "written":
         stands = "due"
     else:
-        return
+        return False
     desk.end_first_password(connection, line.id)
     record.packets(connection, [line.id], stands, signature)
     if keep:
         outbox.take_away(settings.outbox, f"{line.handle}.eml")
+    return stands == "barred"
 
 
 def _tell(
@@ -109,12 +117,11 @@ def _tell(
     """The notice of changed contacts to one that was on file before, or what is left to do."""
     member = search.member_of(line)
     today = signature.when.astimezone(ZoneInfo(settings.timezone)).date()
-    stem = f"notice-{member.id}-{signature.when:%Y%m%d%H%M%S}"
     if member.email and member.consent is not False and not line.bounced:
-        name = f"{stem}.eml"
+        ending = ".eml"
         told = notice(member, changed, settings, today, email=member.email)
     elif member.address:
-        name = f"{stem}.pdf"
+        ending = ".pdf"
         told = notice(member, changed, settings, today, address=member.address)
     elif member.phone:
         number = member.phone.removeprefix("tel:")
@@ -125,6 +132,7 @@ def _tell(
         )
     else:
         return Told(to_do=("Nobody can be told: no other contact was on file before.",))
+    name = outbox.notice_name(settings.outbox, member.id, signature.when, ending)
     if keep:
         content = told.message or letters.pdf([told], settings)
         outbox.write_file(settings.outbox, name, content)

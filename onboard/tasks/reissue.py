@@ -191,7 +191,7 @@ def _tell(
     if not before or member.consent is False:
         return ()
     told = notice(member, (PASSWORD,), settings, today, email=before)
-    name = f"notice-{member.id}-{signature.when:%Y%m%d%H%M%S}.eml"
+    name = outbox.notice_name(settings.outbox, member.id, signature.when, ".eml")
     outbox.write_file(settings.outbox, name, told.message)
     desk.keep_notice(connection, member.id, name, signature)
     return (name,)

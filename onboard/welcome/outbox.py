@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable
+from datetime import datetime
+from itertools import chain, count
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
@@ -42,6 +44,13 @@ def write_file(folder: Path, name: str, content: bytes) -> Path:
     written = _write(folder, name, content)
     _settle(folder)
     return written
+
+
+def notice_name(folder: Path, member_id: int, when: datetime, ending: str) -> str:
+    """A name for a notice to the member that no file in the outbox has: two may be made in a second."""
+    stem = f"notice-{member_id}-{when:%Y%m%d%H%M%S}"
+    names = chain([stem], (f"{stem}-{n}" for n in count(2)))
+    return next(name + ending for name in names if not (folder / (name + ending)).exists())
 
 
 def take_away(folder: Path, name: str) -> None:

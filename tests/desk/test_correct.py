@@ -19,7 +19,7 @@ def test_looking_changes_nothing(office: Path) -> None:
     before = member(office)
     files = sorted(file.name for file in (office / "outbox").iterdir())
     said = onboard("correct", "patlee", "--email", "pat@example.net", "--name", "Pat Moor")
-    assert said.code == 0
+    assert said.code == 1  # a packet has not gone out, and would wait
     assert "pat.lee@example.org" in said.words
     assert "pat@example.net" in said.words
     assert "This was a look: nothing was changed." in said.words
@@ -41,7 +41,7 @@ def test_it_goes_through_the_rules_of_a_join_form(
     office: Path, option: str, said: str, column: str, value: object
 ) -> None:
     done = onboard("correct", "1", option, said, "--why", "asked by phone", "--record")
-    assert done.code == 0, done.words
+    assert done.code == (option == "--email"), done.words
     assert member(office)[column] == value
     assert "corrected" in journaled(office)
 
@@ -116,7 +116,6 @@ def test_what_cannot_be_understood_is_refused(
 
 def test_a_doubt_is_told_and_taken(office: Path) -> None:
     said = onboard("correct", "1", "--email", "pat@gmial.com", "--record")
-    assert said.code == 0
     assert "gmail.com" in said.words
     assert member(office)["email"] == "pat@gmial.com"
 
