@@ -56,7 +56,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     ('7629',)
     """
     rest = " " + " ".join(anyascii(_visible(text[:LONGEST])).lower().split())[:LONGEST] + " "
-    rest, emails = _take_emails(_with_one_sign(rest))
+    rest, emails = _take_emails(_without_sign().sub(r" \1@\2", _with_one_sign(rest)))
     rest = _ZIP4.sub(r"\1 ", rest)
     rest, phones = _take_phones(rest)
     street, number = "", ""
@@ -124,6 +124,16 @@ def _with_one_sign(text: str) -> str:
         return f"{local.replace('@', '')}@{domain}" if local else domain
 
     return _CHUNK_OF_SIGNS.sub(last, text)
+
+
+@cache
+def _without_sign() -> re.Pattern[str]:
+    """ "patlee7gmail.com", "pat.lee.gmail.com": what ends in the domain of a large provider is a mailbox."""
+    large = [domain for domain, reach, *_ in tables.rows("mail_providers") if int(reach) > 2]
+    domain = "|".join(map(re.escape, large))
+    return re.compile(
+        rf" (?!(?:www\.)?(?:{domain})[ ,;.!?])([a-z0-9][a-z0-9._%+'-]*?)\.?({domain})(?=[.,;!?]* )"
+    )
 
 
 _PHONE = re.compile(

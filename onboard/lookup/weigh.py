@@ -218,9 +218,10 @@ def fond_forms(said: str) -> tuple[str, ...]:
 def _short_forms(said: str) -> tuple[dict[str, float], dict[str, set[str]]]:
     """The bits of saying it for each name of which it is a short form, or that is one of it.
 
-    And, by their sound, those that are so of it alone: other spellings of these cost a bit more.
+    And, by their sound, those that are so as it is spelt: other spellings of these cost a bit more.
     """
     whole = {name for name in kin(said) if is_short_for(said, name)}
+    # Not of other spellings of what was said: it costs more than it finds, as most know their own name.
     fond = {name for one in fond_forms(said) for name in kin(one) if is_short_for(one, name)}
     bits = dict.fromkeys(kin(said), SHORT_FORMS)
     bits |= dict.fromkeys(fond, SHORT_FORM + 1)

@@ -30,6 +30,11 @@ CASES: list[tuple[str, dict[str, Any]]] = [
     ("pat.lee@example.org", {"emails": (("pat.lee", "example.org"),), "words": ()}),
     ("Pat@Example.ORG.", {"emails": (("pat", "example.org"),)}),
     ("pat at example.org", {"emails": (("pat", "example.org"),)}),
+    ("pat@lee@example.org", {"emails": (("patlee", "example.org"),), "words": ()}),  # the key twice
+    ("pat.lee7gmail.com", {"emails": (("pat.lee7", "gmail.com"),), "words": ()}),  # no @
+    ("it is pat.lee.yahoo.com, Ann", {"emails": (("pat.lee", "yahoo.com"),), "words": ("ann",)}),
+    ("hotmail.com", {"emails": ()}),  # nobody's mailbox
+    ("pat.lee.example.org", {"emails": (), "whole": "pat.lee.example.org"}),  # no domain we know
     ("pat dot lee at example dot org", {"emails": (("pat.lee", "example.org"),)}),
     ("pat arroba example punto org", {"emails": (("pat", "example.org"),)}),
     ("Ana at Prairie Hall", {"emails": (), "words": ("ana",), "site": "prairie hall"}),

@@ -67,6 +67,43 @@ def test_words_are_alike_in_a_way_that_has_a_name(said: str, known: str, how: st
     assert word(said, known)[1] == how
 
 
+@pytest.mark.parametrize(
+    ("said", "known", "more"),
+    [
+        ("beth", "elizabeth", 3.0), ("beth", "elisabeth", 4.0), ("cathy", "catherine", 3.0), ("cathy", "katharine", 4.0),
+        ("jackie", "jacqueline", 3.0), ("jacky", "jacqueline", 4.0),
+    ],
+)  # fmt: skip
+def test_a_pet_form_of_another_spelling_of_the_name_costs_a_little_more(
+    said: str, known: str, more: float
+) -> None:
+    assert word(said, known) == (more, "short form")
+
+
+ANA = Facts(names=(Name(("ana",), ("garcia", "lopez")),), emails=("ana.lopez@example.org",))
+
+
+@pytest.mark.parametrize(
+    ("said", "facts", "costs"),
+    [
+        # Half of a double family name is all that many say, and is near to all of it.
+        ("Ana Garcia Lopez", ANA, 0.0), ("Ana Lopez Garcia", ANA, 0.0), ("Ana Garcia", ANA, 0.5), ("Ana Lopez", ANA, 0.5),
+        # The family name first, without a comma that would tell.
+        ("Johnson, Robert", ROBERT, 0.0), ("Johnson Robert", ROBERT, 1.5), ("Johnson Bob", ROBERT, 4.5),
+        ("Lopez Ana", ANA, 2.0),
+        # The number behind a name is that of the handle, or left out, or another.
+        ("robertjohnson2", ROBERT, 0.0), ("robertjohnson", ROBERT, 2.0), ("robertjohnson7", ROBERT, 3.0),
+        ("robertjohnson9876", ROBERT, 4.0),
+        # A second @ is a sign too many, and so is a point.
+        ("ana@lopez@example.org", ANA, 1.0), ("analopez@example.org", ANA, 1.0), ("ana.lopez@example.org", ANA, 0.0),
+    ],
+)  # fmt: skip
+def test_what_is_said_otherwise_than_it_stands_costs_its_bits(
+    said: str, facts: Facts, costs: float
+) -> None:
+    assert bits(said, facts) == costs
+
+
 WORDS = st.text("abcdeklmnorstu", min_size=3, max_size=11)
 
 
