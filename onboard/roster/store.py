@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -214,6 +214,14 @@ def _bring_up_to_date(engine: Engine) -> None:
             from onboard.roster import index
 
             index.rebuild(connection)
+    if there and engine.dialect.name == "sqlite":
+        # The index written anew stands in the log, as large again as the index: whoever reads from
+        # there is slower. It is taken in if nobody else reads now, or else by the next who writes.
+        with engine.connect() as plain:
+            log = plain.connection.driver_connection
+            assert isinstance(log, sqlite3.Connection)
+            with suppress(sqlite3.OperationalError):
+                log.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 @contextmanager

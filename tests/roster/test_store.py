@@ -54,6 +54,25 @@ def test_the_version_is_the_newest_migration() -> None:
     assert ScriptDirectory(str(folder)).get_current_head() == store.VERSION
 
 
+def test_a_roster_of_an_older_program_leaves_no_log_behind_once_it_is_brought_up_to_date(
+    url: str, tmp_path: Path
+) -> None:
+    def of_an_older_program() -> None:
+        with store.transaction(store.open_store(url)) as connection:
+            connection.execute(text("UPDATE alembic_version SET version_num = '0005'"))
+
+    log = tmp_path / "roster.db-wal"
+    of_an_older_program()
+    assert log.stat().st_size > 0
+    engine = store.open_store(url)
+    assert log.stat().st_size == 0
+    of_an_older_program()
+    with store.reading(engine) as connection:  # as the help desk does meanwhile
+        connection.execute(select(tables.batch)).all()
+        store.open_store(url, wait=0.1)
+        assert log.stat().st_size > 0
+
+
 def test_a_block_that_fails_changes_nothing(url: str) -> None:
     engine = store.open_store(url)
     with pytest.raises(ZeroDivisionError), store.transaction(engine) as connection:
