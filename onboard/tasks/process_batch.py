@@ -224,11 +224,14 @@ class _Pass:
                 self._load(list(search.raw_rows(self.connection, [key]).values()))
             if self._is_decided(key):
                 continue
+            mine = f"row:{key}"
+            asked_who = mine in self.asking
             decision, matches = self._judge(key)
             parted = [owner for owner in self.known.parted() if owner.startswith("row:")]
             parted.sort(key=lambda owner: -self.arrived.get(owner, 0))
             waiting += [owner.removeprefix("row:") for owner in parted]
-            if not isinstance(decision, Hold):
+            # Whether somebody on hold is asked about makes a difference to those who came after.
+            if not isinstance(decision, Hold) or asked_who != (mine in self.asking):
                 waiting += [
                     m.person.owner.removeprefix("row:")
                     for m in matches
