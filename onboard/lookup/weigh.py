@@ -131,15 +131,16 @@ def word(said: str, known: str) -> tuple[float, str]:
         return (INITIAL, "initial") if said[0] == known[0] else (NOT_A_NAME, "other")
     best = (SAME_LETTER if said[0] == known[0] else NOT_A_NAME), "other"
     longer = max(len(said), len(known))
-    slips = OSA.distance(said, known, score_cutoff=3)
+    slips = OSA.distance(said, known)
     if slips == 1:
         best = one_slip(said, known) + (0.0 if longer > 3 else SHORT), "slip"
     elif slips == 2 and longer > 4:
         best = (TWO_SLIPS if longer > 5 else TWO_SLIPS + 2.0), "slips"
     elif slips == 3 and longer > 8:
         best = THREE_SLIPS, "slips"
-    sound = sounds(known)
     short, of_sound = _short_forms(said)
+    alike = slips <= 0.4 * longer  # Metaphone knows no vowels
+    sound = sounds(known) if alike or of_sound else ""
     bits = short.get(known, best[0])
     if bits > SHORT_FORM + 1 and sound in of_sound and not of_sound[sound].isdisjoint(spelt(known)):
         bits = SHORT_FORM + 1
@@ -149,8 +150,7 @@ def word(said: str, known: str) -> tuple[float, str]:
         best = CUT, "cut"
     if best[0] > FOND and (stem := fond_stem(said)) and known.startswith(stem):
         best = FOND, "short form"
-    alike = best[0] > SOUND and sound and sound == sounds(said)
-    if alike and OSA.distance(said, known) <= 0.4 * longer:  # Metaphone knows no vowels
+    if best[0] > SOUND and alike and sound and sound == sounds(said):
         best = SOUND, "sound"
     return best
 
@@ -285,12 +285,11 @@ def _names(said: Said, facts: Facts) -> tuple[float, list[Clue]]:
 
 
 def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
-    parts = (
-        [(known, 0.0, "name", 0) for known in name.given]
-        + [(known, 0.0, "name", 1) for known in name.family]
-        + [(known, FORMER, "former name", 1) for known in name.former]
-        + [(known, FURTHER, "further name", 0) for known in name.more]
-    )
+    parts = [(known, 0.0, "name", 0) for known in name.given]
+    parts += [(known, 0.0, "name", 1) for known in name.family]
+    if name.former or name.more:
+        parts += [(known, FORMER, "former name", 1) for known in name.former]
+        parts += [(known, FURTHER, "further name", 0) for known in name.more]
     offers = []
     # Nothing but one unbroken text: a handle or mailbox, sooner than a name spelt by its sound.
     one_text = said.as_one and not (said.phones or said.tails or said.zips)
@@ -344,9 +343,9 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
             cost += TURNED
     elif list(roles.items()) == [(0, 1)] and len(said.words) == 2 and not said.family_first:
         cost += TURNED
-    if _is_half(name.family, clues):
+    if len(name.family) > 1 and _is_half(name.family, clues):
         cost += HALF
-    if any(
+    if said.raws != said.words and any(
         raw != one and raw.startswith(one) for raw, one in zip(said.raws, said.words, strict=False)
     ):
         cost += AS_ONE  # "smith5": the number says something that the name does not
@@ -356,7 +355,7 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
 def _is_half(family: tuple[str, ...], clues: Mapping[int, Clue]) -> bool:
     """Whether some, but not all, of a double family name was said."""
     said = {clue.known for clue in clues.values()}
-    return len(family) > 1 and 0 < len(said.intersection(family)) < len(set(family))
+    return 0 < len(said.intersection(family)) < len(set(family))
 
 
 def _other_number(raw: str, facts: Facts) -> float:
@@ -516,6 +515,11 @@ def _street(said: Said, facts: Facts) -> Clue:
 
 def least(readings: Sequence[Said], facts: Facts) -> tuple[float, Said, tuple[Clue, ...]]:
     """The reading that suits these facts best: its bits, itself, its clues."""
-    found = [(*weigh(said, facts), said) for said in readings]
-    cost, clues, said = min(found, key=lambda one: one[0])
+    first, *others = readings
+    best = (*weigh(first, facts), first)
+    for said in others:
+        if said.unsure < best[0]:  # else it cannot be less
+            found = (*weigh(said, facts), said)
+            best = found if found[0] < best[0] else best
+    cost, clues, said = best
     return cost, said, clues
