@@ -30,7 +30,7 @@ def upcoming(group: Group, today: date) -> tuple[Window, ...]:
     (True, ())
     """
     return tuple(
-        sorted((w for w in group.windows if w.closes >= today), key=lambda window: window.opens)
+        sorted((w for w in group.windows if w.closes >= today), key=lambda w: (w.opens, w.closes))
     )
 
 

@@ -9,19 +9,13 @@ from functools import lru_cache
 from icalendar import Alarm, Calendar, Event
 
 from onboard.errors import SettingsTrouble
-from onboard.settings import Group, Settings, Window
+from onboard.settings import Group, Settings
 from onboard.welcome import blocks, words
+from onboard.windows import upcoming
 
 # Reminders at 9 in the morning of the first day, and of the last: DTEND is the midnight after it.
 AT_OPENING = timedelta(hours=9)
 AT_CLOSING = timedelta(hours=-15)
-
-
-def coming(group: Group, today: date) -> tuple[Window, ...]:
-    """The windows of a group that have not closed yet, by opening day; one may be open now."""
-    return tuple(
-        sorted((w for w in group.windows if w.closes >= today), key=lambda w: (w.opens, w.closes))
-    )
 
 
 @lru_cache(maxsize=256)
@@ -32,7 +26,7 @@ def calendar(group: Group, settings: Settings, language: str, today: date) -> by
     them (RFC 5545 3.8.4.7). `today` is the day on which the file is made. Raises
     `SettingsTrouble` for a template that is broken.
     """
-    windows = coming(group, today)
+    windows = upcoming(group, today)
     if not windows:
         return b""
     summary, description, (at_opening, at_closing) = _words(group, settings, language)

@@ -18,9 +18,10 @@ from onboard.errors import SettingsTrouble
 from onboard.model import FirstPassword, Member, PersonName
 from onboard.settings import Group, Settings, Window
 from onboard.welcome import blocks, spelling, words
-from onboard.welcome.calendar import calendar, coming
+from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
 from onboard.welcome.message import mailbox, message
+from onboard.windows import upcoming
 
 MOST_WINDOWS = 4  # told in words; the calendar has them all
 
@@ -154,7 +155,7 @@ def _values(
     """All that a template may speak of; docs/packets.md lists it."""
     site = settings.site(member.site) if member.site else None
     group = _group(member, settings)
-    windows = coming(group, today) if group else ()
+    windows = upcoming(group, today) if group else ()
     handle, phrase = member.handle.text, first.phrase
     return {
         "coop": plain(settings.coop),
