@@ -9,7 +9,7 @@ from functools import lru_cache
 from icalendar import Alarm, Calendar, Event
 
 from onboard.errors import SettingsTrouble
-from onboard.settings import Group, Settings
+from onboard.settings import Group, Settings, Window
 from onboard.welcome import blocks, words
 from onboard.windows import upcoming
 
