@@ -96,16 +96,18 @@ def _audited(
 
         if engine:
             done = audit_roster(
-                engine, place.settings, at=at, today=today, apart=apart, progress=progress
-            )
+                engine, place.settings, at=at, today=today, apart=apart, processes=0,
+                progress=progress,
+            )  # fmt: skip
         else:
             assert file
             sheet = open_sheet(
                 place, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
             )
             done = audit_sheet(
-                sheet, place.settings, at=at, today=today, apart=apart, progress=progress
-            )
+                sheet, place.settings, at=at, today=today, apart=apart, processes=0,
+                progress=progress,
+            )  # fmt: skip
     report = writing.report_of(done, earlier)
     files = writing.write(done, report, to, rulings) if to else []
     if machine:

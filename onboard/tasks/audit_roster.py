@@ -1,8 +1,8 @@
 """The audit: the roster, or a spreadsheet of members that nobody imported, looked at as a whole.
 
-Accounts are understood and judged one by one in parts, on all processors, while one of them sees
-whether the roster itself is whole; what is left of each account is a few texts, by which all are
-then compared. Nothing is changed, and others may write meanwhile.
+Accounts are understood and judged one by one in parts, on as many processors as are asked for, one
+of which sees meanwhile whether the roster itself is whole; what is left of each account is a few
+texts, by which all are then compared. Nothing is changed, and others may write meanwhile.
 """
 
 from __future__ import annotations
@@ -66,12 +66,14 @@ def audit_roster(
     at: datetime,
     today: date,
     apart: Collection[tuple[str, str]] = (),
-    processes: int = 0,
+    processes: int = 1,
     progress: Progress = lambda stage, done: None,
 ) -> Audit:
     """What is amiss in the roster. `apart` are pairs of owners or handles that a person ruled two.
 
-    Raises `StoreTrouble`.
+    `processes` is how many work at once, 0 is one a processor; what is found does not depend on it.
+    A program that wants more than one keeps what it runs behind `if __name__ == "__main__":`, as
+    each of them loads it anew. Raises `StoreTrouble`.
     """
     rules = Rules.of(settings, today)
     with store.reading(engine) as connection:
@@ -100,12 +102,12 @@ def audit_sheet(
     at: datetime,
     today: date,
     apart: Collection[tuple[str, str]] = (),
-    processes: int = 0,
+    processes: int = 1,
     progress: Progress = lambda stage, done: None,
 ) -> Audit:
     """What is amiss in a spreadsheet of members, of what it has columns for.
 
-    Raises `FileTrouble` if it cannot be read to its end.
+    `processes` is as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end.
     """
     rules = Rules.of(settings, today)
     rows = iter(sheet.rows())

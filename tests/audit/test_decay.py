@@ -53,9 +53,7 @@ def test_an_audit_changes_nothing_and_keeps_nobody_from_writing(decayed: Path) -
         with store.transaction(other, keep=False) as connection:
             connection.exec_driver_sql("UPDATE member SET email = ''")
 
-    done = audit_roster(
-        engine, coop, at=measure.NOON, today=decay.TODAY, processes=1, progress=somebody_writes
-    )
+    done = audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY, progress=somebody_writes)
     assert len(done.briefs) == COUNT
     engine.dispose()
     other.dispose()
@@ -66,7 +64,7 @@ def test_an_audit_changes_nothing_and_keeps_nobody_from_writing(decayed: Path) -
 def test_how_many_work_at_once_makes_no_difference(
     decayed: Path, monkeypatch: pytest.MonkeyPatch, sheet: bool
 ) -> None:
-    alone = measure.audited(decayed, sheet=sheet, processes=1)
+    alone = measure.audited(decayed, sheet=sheet)
     monkeypatch.setattr("onboard.tasks.audit_roster.PART", 400)
     assert PART > COUNT > 3 * 400
     together = measure.audited(decayed, sheet=sheet, processes=2)
@@ -92,7 +90,7 @@ def test_a_file_that_cannot_be_read_is_told_in_words(decayed: Path, tmp_path: Pa
     coop = settings.read(decayed / "onboard.toml")
     engine = store.open_store(f"sqlite:///{file}")
     with pytest.raises(StoreTrouble, match="is not a sound roster file"):
-        audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY, processes=1)
+        audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY)
     engine.dispose()
 
 
@@ -108,7 +106,7 @@ def test_a_broken_store_is_told(decayed: Path, tmp_path: Path) -> None:
     connection.close()
     coop = settings.read(decayed / "onboard.toml")
     engine = store.open_store(f"sqlite:///{file}")
-    done = audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY, processes=1)
+    done = audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY)
     engine.dispose()
     notes = [
         one.finding.note for one in done.found if one.code in ("sound.journal", "sound.dangling")
