@@ -31,7 +31,9 @@ from onboard.tasks.find_duplicates import (
     Rulings,
     find_duplicates,
     read_groups,
+    read_names,
     read_rulings,
+    read_short_forms,
     side_by_side,
 )
 
@@ -84,6 +86,19 @@ def duplicates(
         bool,
         typer.Option("--no-chains", help="A group only where every two of its rows are tied."),
     ] = False,
+    names: Annotated[
+        Path | None,
+        typer.Option(
+            "--names",
+            help="How common names are where you are: columns name, kind (given, family), count.",
+        ),
+    ] = None,
+    short_forms: Annotated[
+        Path | None,
+        typer.Option(
+            "--short-forms", help="Short and pet forms of yours: columns name, short_form."
+        ),
+    ] = None,
     spill: Annotated[
         Path | None,
         typer.Option("--spill", help="A folder for what memory cannot hold; emptied afterwards."),
@@ -102,6 +117,8 @@ def duplicates(
     Example: `onboard duplicates parish.xlsx --to pairs.xlsx --column "Clan=family" --from likely`
 
     Example: `onboard duplicates members.csv --to pairs.csv --ruled review.xlsx --learn`
+
+    Example: `onboard duplicates members.csv --to pairs.csv --short-forms forms.csv`
     """
     sheet = intake.open_rows(file, told=told_columns(column), needed=(), sheet=sheet_name)
     if sheet.columns.questions:
@@ -111,8 +128,10 @@ def duplicates(
     with progress_bar("Rows", None, shown=True) as progress:
         found = find_duplicates(
             sheet, processes=0, least=CONFIDENCE[least], tied=CONFIDENCE[tie], chains=not no_chains,
-            rulings=rulings, learn=learn, keep=read_groups(keep) if keep else (), spill=spill,
-            progress=progress,
+            rulings=rulings, learn=learn, keep=read_groups(keep) if keep else (),
+            names=read_names(names) if names else None,
+            short_forms=read_short_forms(short_forms) if short_forms else None,
+            spill=spill, progress=progress,
         )  # fmt: skip
     cells.write(to, cells.Page("Pairs", HEADINGS, _pairs(found), filled_in=frozenset({"ruling"}),
                                choices=RULINGS, widths={"evidence": 90}))  # fmt: skip

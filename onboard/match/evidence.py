@@ -11,10 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from onboard.match import frequencies, weights
+from onboard.match import frequencies, given_names, weights
 from onboard.match.columns import Columns, Flags, Index, columns
 from onboard.match.folds import Folded, fold
 from onboard.match.frequencies import Frequencies
+from onboard.match.given_names import ShortForms
 from onboard.match.levels import FIELDS, LEVEL, Levels
 from onboard.match.levels import compare as compare_levels
 from onboard.match.weights import Weights
@@ -74,21 +75,29 @@ def judge(
     here: Index,
     there: Index,
     shares: Frequencies | None = None,
+    shorts: ShortForms | None = None,
     worth: Weights | None = None,
 ) -> Judged:
     """The evidence on the pairs `here[n]`, `there[n]` of these people.
 
-    `shares` are how common names are, those of the Census unless given; `worth` is what levels of
-    likeness are worth, as shipped unless given.
+    `shares` are how common names are, those of the Census unless given; `shorts` which given names
+    are short for which, and `worth` what levels of likeness are worth, as shipped unless given.
     """
-    levels = compare_levels(people, here, there, shares or frequencies.shipped())
+    levels = compare_levels(
+        people, here, there, shares or frequencies.shipped(), shorts or given_names.shipped()
+    )
     worth = worth or weights.shipped()
     parts = worth.parts(levels)
     weight = worth.chance + parts.sum(axis=1)
     return Judged(levels, parts, weight, 1 / (1 + np.exp2(-weight)))
 
 
-def compare(one: Person, other: Person, shares: Frequencies | None = None) -> Evidence:
+def compare(
+    one: Person,
+    other: Person,
+    shares: Frequencies | None = None,
+    shorts: ShortForms | None = None,
+) -> Evidence:
     """The evidence that both are one person; the same whichever comes first.
 
     >>> from dataclasses import replace
@@ -97,7 +106,7 @@ def compare(one: Person, other: Person, shares: Frequencies | None = None) -> Ev
     >>> found.verdict.value
     'same'
     """
-    return beside(fold(one), [fold(other)], shares).evidence(0, one, other)
+    return beside(fold(one), [fold(other)], shares, shorts).evidence(0, one, other)
 
 
 class Pairs:
@@ -109,10 +118,11 @@ class Pairs:
         here: Index,
         there: Index,
         shares: Frequencies | None = None,
+        shorts: ShortForms | None = None,
     ) -> None:
         self.folded, self.here, self.there = folded, here, there
         self.shares = shares or frequencies.shipped()
-        self.judged = judge(columns(folded), here, there, self.shares)
+        self.judged = judge(columns(folded), here, there, self.shares, shorts)
         self.weight = self.judged.weight
         self.same, self.different = self.judged.same, self.judged.different
         self.household = self.judged.household
@@ -130,10 +140,16 @@ class Pairs:
         )
 
 
-def beside(one: Folded, others: Sequence[Folded], shares: Frequencies | None = None) -> Pairs:
+def beside(
+    one: Folded,
+    others: Sequence[Folded],
+    shares: Frequencies | None = None,
+    shorts: ShortForms | None = None,
+) -> Pairs:
     """One person beside others, a pair each, in their order."""
     here = np.zeros(len(others), np.int32)
-    return Pairs([one, *others], here, np.arange(1, len(others) + 1, dtype=np.int32), shares)
+    there = np.arange(1, len(others) + 1, dtype=np.int32)
+    return Pairs([one, *others], here, there, shares, shorts)
 
 
 def told(

@@ -10,8 +10,8 @@ from onboard import tables
 
 # A name on no list: rarer than the rarest there, about as rare as the tail of the Census lists.
 UNLISTED = 1e-5
-# So many people of a roster weigh as much as the Census.
-CENSUS_WEIGHT = 2_000
+# So many people of a roster weigh as much as the Census, or another list of names.
+OUTSIDE_WEIGHT = 2_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +20,24 @@ class Frequencies:
 
     given: Mapping[str, float]
     family: Mapping[str, float]
+
+    @classmethod
+    def counted(cls, given: Mapping[str, float], family: Mapping[str, float]) -> Frequencies:
+        """The shares among people of whom so many bear each name, folded as `folds` does.
+
+        Where no given or no family name is counted, those of the Census.
+
+        >>> found = Frequencies.counted({"ana": 3, "bo": 1}, {})
+        >>> found.given, found.family == shipped().family
+        ({'ana': 0.75, 'bo': 0.25}, True)
+        """
+        census = shipped()
+        return cls(_shares(given) or census.given, _shares(family) or census.family)
+
+
+def _shares(counts: Mapping[str, float]) -> dict[str, float]:
+    size = sum(counts.values())
+    return {name: count / size for name, count in counts.items()}
 
 
 @cache
@@ -34,18 +52,21 @@ def shipped() -> Frequencies:
     return Frequencies(given, family)
 
 
-def among(given: Mapping[str, int], family: Mapping[str, int]) -> Frequencies:
+def among(
+    given: Mapping[str, int], family: Mapping[str, int], outside: Frequencies | None = None
+) -> Frequencies:
     """The shares among people of whom so many bear each name.
 
-    Smoothed by the Census: the fewer they are, the more so.
+    Smoothed by the shares outside, those of the Census unless given: the fewer they are, the
+    more so.
     """
-    census = shipped()
-    return Frequencies(_smoothed(given, census.given), _smoothed(family, census.family))
+    outside = outside or shipped()
+    return Frequencies(_smoothed(given, outside.given), _smoothed(family, outside.family))
 
 
-def _smoothed(counts: Mapping[str, int], census: Mapping[str, float]) -> dict[str, float]:
-    size = sum(counts.values()) + CENSUS_WEIGHT
+def _smoothed(counts: Mapping[str, int], outside: Mapping[str, float]) -> dict[str, float]:
+    size = sum(counts.values()) + OUTSIDE_WEIGHT
     return {
-        name: (count + CENSUS_WEIGHT * census.get(name, UNLISTED)) / size
+        name: (count + OUTSIDE_WEIGHT * outside.get(name, UNLISTED)) / size
         for name, count in counts.items()
     }

@@ -2,64 +2,80 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from nicknames import name_triplets
 
 from onboard import tables
 
+NOBODY: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class ShortForms:
+    """Which given names are short or pet forms of which. All in small letters.
+
+    >>> shipped().join("robert", "bob"), shipped().join("bill", "william")
+    (True, True)
+    >>> shipped().join("bob", "ann"), besides([("annegret", "bob")]).join("bob", "annegret")
+    (False, True)
+    """
+
+    full: Mapping[str, frozenset[str]]  # for each short form the names that it can stand for
+
+    def join(self, one: str, other: str) -> bool:
+        """Whether either name is a short form of the other."""
+        return other in self.full.get(one, NOBODY) or one in self.full.get(other, NOBODY)
+
+    def have_one_full(self, one: str, other: str) -> bool:
+        """Whether both names are short forms of one name.
+
+        >>> shipped().have_one_full("bob", "rob"), shipped().have_one_full("bob", "ann")
+        (True, False)
+        """
+        return not self.full.get(one, NOBODY).isdisjoint(self.full.get(other, NOBODY))
+
 
 @cache
-def _short_forms() -> frozenset[tuple[str, str]]:
-    """(full, short). Where a list has a pair both ways round, as Bob and Robert, the longer is full."""
+def shipped() -> ShortForms:
+    """The short forms that come with the package."""
+    return besides(())
+
+
+def besides(more: Iterable[tuple[str, str]]) -> ShortForms:
+    """The short forms that come with the package, and these: (full, short), in small letters.
+
+    Where lists have a pair both ways round, as Bob and Robert, the longer is full.
+    """
     pairs = {(full.lower(), short.lower()) for full, _, short in name_triplets()}
     pairs |= {(full, short) for full, short, *_ in tables.rows("nicknames")}
-    return frozenset(
-        (full, short)
-        for full, short in pairs
-        if (short, full) not in pairs or len(full) > len(short)
-    )
-
-
-@cache
-def _full_names() -> dict[str, frozenset[str]]:
-    """For each short form the names that it can stand for."""
+    pairs |= set(more)
     found: dict[str, set[str]] = {}
-    for full, short in _short_forms():
-        found.setdefault(short, set()).add(full)
-    return {short: frozenset(full) for short, full in found.items()}
-
-
-@cache
-def _sexes() -> dict[str, str]:
-    return {name: sex for name, sex, *_ in tables.rows("given_names")}
+    for full, short in pairs:
+        if (short, full) not in pairs or len(full) > len(short):
+            found.setdefault(short, set()).add(full)
+    return ShortForms({short: frozenset(names) for short, names in found.items()})
 
 
 def is_short_for(one: str, other: str) -> bool:
-    """Whether either name is a short form of the other. Both in small letters.
-
-    >>> is_short_for("robert", "bob"), is_short_for("bill", "william"), is_short_for("bob", "ann")
-    (True, True, False)
-    """
-    return (one, other) in _short_forms() or (other, one) in _short_forms()
+    """Whether either name is a short form of the other, as shipped."""
+    return shipped().join(one, other)
 
 
 def have_one_full(one: str, other: str) -> bool:
-    """Whether both names are short forms of one name.
-
-    >>> have_one_full("bob", "rob"), have_one_full("bob", "ann")
-    (True, False)
-    """
-    full = _full_names()
-    return not full.get(one, frozenset()).isdisjoint(full.get(other, frozenset()))
+    """Whether both names are short forms of one name, as shipped."""
+    return shipped().have_one_full(one, other)
 
 
 @cache
 def _short_names() -> dict[str, frozenset[str]]:
     """For each name the short forms of it."""
     found: dict[str, set[str]] = {}
-    for full, short in _short_forms():
-        found.setdefault(full, set()).add(short)
+    for short, names in shipped().full.items():
+        for full in names:
+            found.setdefault(full, set()).add(short)
     return {full: frozenset(short) for full, short in found.items()}
 
 
@@ -69,10 +85,14 @@ def kin(name: str) -> frozenset[str]:
     >>> sorted(kin("lupita")), "william" in kin("bill"), "ann" in kin("bill")
     (['guadalupe', 'lupe'], True, False)
     """
-    nobody: frozenset[str] = frozenset()
-    full = _full_names().get(name, nobody)
-    found = full.union(_short_names().get(name, nobody), *(_short_names()[one] for one in full))
+    full = shipped().full.get(name, NOBODY)
+    found = full.union(_short_names().get(name, NOBODY), *(_short_names()[one] for one in full))
     return found - {name}
+
+
+@cache
+def _sexes() -> dict[str, str]:
+    return {name: sex for name, sex, *_ in tables.rows("given_names")}
 
 
 def sex(name: str) -> str:

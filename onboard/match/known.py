@@ -13,6 +13,8 @@ import numpy as np
 from onboard.match import keys
 from onboard.match.evidence import Pairs, beside
 from onboard.match.folds import Folded, fold
+from onboard.match.frequencies import Frequencies
+from onboard.match.given_names import ShortForms
 from onboard.model import Match, Person
 
 
@@ -35,9 +37,13 @@ class Known:
 
     A key of more than `keys.CROWD` owners is passed over, whoever asks and whoever came first, so
     the work for one person is bounded and likeness stays the same both ways.
+
+    How common names are is what `shares` say, the Census unless given, and which are short for
+    which, what `shorts` say, as shipped unless given.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, shares: Frequencies | None = None, shorts: ShortForms | None = None) -> None:
+        self._shares, self._shorts = shares, shorts
         self._made: dict[Person, _Spelling] = {}
         self._spellings: dict[str, dict[Person, _Spelling]] = {}  # of each owner
         self._by_key: dict[str, dict[int, _Spelling]] = defaultdict(dict)  # by identity
@@ -128,7 +134,7 @@ class Known:
             np.fromiter((place[where[side]] for where in new), np.int32, len(new))
             for side in (0, 1)
         )
-        judged = Pairs(everybody, here, there)
+        judged = Pairs(everybody, here, there, self._shares, self._shorts)
         self._ahead.update((where, (judged, at)) for at, where in enumerate(new))
 
     def judged(self, folded: Folded, others: Sequence[Folded]) -> list[tuple[Pairs, int]]:
@@ -136,7 +142,7 @@ class Known:
         me, ahead = id(folded), self._ahead
         found = [ahead.get((me, id(other))) or ahead.get((id(other), me)) for other in others]
         missing = [other for other, where in zip(others, found, strict=True) if where is None]
-        now = beside(folded, missing) if missing else None
+        now = beside(folded, missing, self._shares, self._shorts) if missing else None
         count = iter(range(len(missing)))
         return [where or (now, next(count)) for where in found]  # type: ignore[misc]
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import TypeAlias
 
 import numpy as np
@@ -27,6 +28,7 @@ from onboard.match.columns import (
     pairs,
 )
 from onboard.match.frequencies import Frequencies
+from onboard.match.given_names import ShortForms
 
 Levels: TypeAlias = NDArray[np.int8]
 
@@ -146,9 +148,12 @@ GIVEN_SHARES = (0.01, 0.0025, 0.0005)
 FAMILY_SHARES = (0.003, 0.0005, 0.00006)
 
 
-def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> dict[str, Levels]:
+def compare(
+    people: Columns, here: Index, there: Index, shares: Frequencies, shorts: ShortForms
+) -> dict[str, Levels]:
     """For each field of `FIELDS` the level of each pair `here[n]`, `there[n]`."""
     email, number = _email(people, here, there)
+    given = partial(_given, shorts=shorts)
     found = {
         "place": _place(people, here, there),
         "address": _address(people, here, there),
@@ -158,7 +163,7 @@ def compare(people: Columns, here: Index, there: Index, shares: Frequencies) -> 
         "born": _born(people["born"], here, there),
         "personal": _digits("personal", people, here, there),
         "family": _best(people, ("family", "former"), here, there, _family, shares.family),
-        "given": _best(people, ("given", "called"), here, there, _given, shares.given),
+        "given": _best(people, ("given", "called"), here, there, given, shares.given),
         "middle": _middle(people["middle"], here, there),
         "suffix": _suffix(people["suffix"], here, there),
     }
@@ -213,7 +218,9 @@ def _raised(levels: Levels, where: NDArray[np.bool_], to: int) -> None:
 # ------------------------------------------------------------------------------------ names
 
 
-def _given(field: Column, here: Index, there: Index, shares: Mapping[str, float]) -> Levels:
+def _given(
+    field: Column, here: Index, there: Index, shares: Mapping[str, float], shorts: ShortForms
+) -> Levels:
     names = LEVEL["given"]
     found = pairs(field, here, there)
     levels = _levels("given", found)
@@ -226,8 +233,8 @@ def _given(field: Column, here: Index, there: Index, shares: Mapping[str, float]
         _raised(judged, first, names["initial"])
         _raised(judged, likeness >= 0.84, names["alike"])
         _raised(judged, first & (short == 1), names["letter"])
-        _raised(judged, _flags(given_names.have_one_full, left, right), names["shorts"])
-        _raised(judged, _flags(given_names.is_short_for, left, right), names["nickname"])
+        _raised(judged, _flags(shorts.have_one_full, left, right), names["shorts"])
+        _raised(judged, _flags(shorts.join, left, right), names["nickname"])
         slip = (_slips(left, right, 1) <= 1) & (short >= 4)
         turned = _flags(lambda a, b: a[:2] == b[1::-1], left, right)
         _raised(judged, (slip & (first | turned)) | (likeness >= 0.94), names["near"])

@@ -19,11 +19,12 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from onboard.match import blocks, folds, frequencies, texts, weights
+from onboard.match import blocks, folds, frequencies, given_names, texts
 from onboard.match.blocks import Keys
 from onboard.match.columns import Column, Columns, Index, as_objects
 from onboard.match.evidence import Judged, judge
 from onboard.match.frequencies import Frequencies
+from onboard.match.given_names import ShortForms
 from onboard.match.texts import Numbers, Texts
 from onboard.match.weights import Weights
 from onboard.model import Person
@@ -134,6 +135,7 @@ class Everybody:
     joint: Mapping[int, tuple[str, ...]]
     keys: Mapping[str, Keys]
     shares: Frequencies
+    shorts: ShortForms
     untold: Mapping[str, Numbers]  # values that tell nobody from anybody, by field
 
     def alike(self) -> tuple[Index, Index]:
@@ -151,7 +153,7 @@ class Everybody:
             some = slice(start, start + BLOCK)
             rows, at = np.unique(np.concatenate([here[some], there[some]]), return_inverse=True)
             mine, theirs = np.split(at.astype(np.int32), 2)
-            yield judge(self.columns(rows), mine, theirs, self.shares, worth or weights.shipped())
+            yield judge(self.columns(rows), mine, theirs, self.shares, self.shorts, worth)
 
     def columns(self, rows: NDArray[Any]) -> Columns:
         """The people of these rows as columns that can be compared."""
@@ -190,8 +192,17 @@ class Piles:
         return np.concatenate(self._pieces.pop(name))
 
 
-def together(parts: Iterable[Folded], piles: Piles | None = None) -> Everybody:
-    """The people of all parts, in order; their columns are kept in `piles`."""
+def together(
+    parts: Iterable[Folded],
+    piles: Piles | None = None,
+    shares: Frequencies | None = None,
+    shorts: ShortForms | None = None,
+) -> Everybody:
+    """The people of all parts, in order; their columns are kept in `piles`.
+
+    How common names are is counted among them, smoothed by `shares`, the Census unless given.
+    `shorts` are which given names are short for which, as shipped unless given.
+    """
     piles = Piles() if piles is None else piles
     size = 0
     joint: dict[int, tuple[str, ...]] = {}
@@ -221,6 +232,8 @@ def together(parts: Iterable[Folded], piles: Piles | None = None) -> Everybody:
             for kind in blocks.KINDS
             if kind in kinds
         },
+        shares,
+        shorts or given_names.shipped(),
     )
 
 
@@ -229,14 +242,16 @@ def _everybody(
     fields: Mapping[str, Texts],
     joint: Mapping[int, tuple[str, ...]],
     keys: Mapping[str, Keys],
+    outside: Frequencies | None,
+    shorts: ShortForms,
 ) -> Everybody:
     """The people of these columns, with how common their names are among themselves."""
     counts = {field: _counts(fields[field]) for field in ("given", "family")}
     untold = {field: _of_most(fields[field]) for field in ("zip5", "city")}
     numbers, times = np.unique(fields["personal"].numbers, return_counts=True)
     untold["personal"] = numbers[times > MOST_ROWS]
-    shares = frequencies.among(counts["given"], counts["family"])
-    return Everybody(size, fields, joint, keys, shares, untold)
+    shares = frequencies.among(counts["given"], counts["family"], outside)
+    return Everybody(size, fields, joint, keys, shares, shorts, untold)
 
 
 def _counts(field: Texts) -> dict[str, int]:

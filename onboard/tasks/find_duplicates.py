@@ -8,6 +8,7 @@ whole address is taken apart by its field rule.
 from __future__ import annotations
 
 import os
+import re
 from collections import Counter, deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -26,9 +27,11 @@ from onboard.guard import unguard
 from onboard.intake import Sheet
 from onboard.intake.sheet import tables_of
 from onboard.intake.table import Line
-from onboard.match import groups, many, weights
+from onboard.match import folds, given_names, groups, many, weights
 from onboard.match.columns import Flags, Index
 from onboard.match.evidence import CHANCE, IN_DOUBT
+from onboard.match.frequencies import Frequencies
+from onboard.match.given_names import ShortForms
 from onboard.match.groups import Group, Tie
 from onboard.match.levels import FIELDS
 from onboard.match.weights import Weights
@@ -37,6 +40,12 @@ from onboard.tasks.spill import Spill
 
 # Rows folded at a time, in one process.
 PART = 10_000
+# What a list must be, for who gives another.
+PAIRS = "a list of pairs that this command wrote"
+GROUPS = "a list of groups that this command wrote"
+NAMES = "a list with these headings, and a name a line"
+SHORT_FORMS = "a list with these headings, and a name and a short form of it a line"
+PLAIN_NUMBER = re.compile(r"[0-9]{1,12}(\.[0-9]{1,12})?", re.ASCII)
 # Where more rows than this hang together, those who share no key are not compared either.
 LARGEST = 100
 
@@ -96,6 +105,8 @@ def find_duplicates(
     rulings: Rulings = Rulings(),
     learn: bool = False,
     keep: Collection[Group] = (),
+    names: Frequencies | None = None,
+    short_forms: ShortForms | None = None,
     spill: Path | None = None,
     progress: Callable[[int], None] = lambda rows: None,
 ) -> Duplicates:
@@ -104,10 +115,13 @@ def find_duplicates(
     Pairs of less confidence than `least` are left out; of `tied` and more hold groups together,
     without `chains` only where every two of a group are. Rulings always win; with `learn` they
     weigh on other pairs of the same kind as well. Groups found before (`keep`) stay together under
-    their names, and rows join them. `processes` is how many work at once, 0 is one a processor;
-    what is found does not depend on it. A program that wants more than one keeps what it runs
-    behind `if __name__ == "__main__":`, as each of them loads it anew. With `spill`, a folder, what is known of the rows lies in
-    files there meanwhile. Raises `FileTrouble` if the file cannot be read to its end.
+    their names, and rows join them. How common names are is counted in the file, smoothed by
+    `names` (`read_names`), the Census unless given; which are short for which is what
+    `short_forms` say (`read_short_forms`), as shipped unless given. `processes` is how many work
+    at once, 0 is one a processor; what is found does not depend on it. A program that wants more
+    than one keeps what it runs behind `if __name__ == "__main__":`, as each of them loads it anew.
+    With `spill`, a folder, what is known of the rows lies in files there meanwhile. Raises
+    `FileTrouble` if the file cannot be read to its end.
     """
     layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field in TELLING)
     ids: list[str] = []
@@ -119,7 +133,7 @@ def find_duplicates(
             yield part
 
     with Spill(spill) if spill else nullcontext() as piles:
-        everybody = many.together(parts(), piles)
+        everybody = many.together(parts(), piles, names, short_forms)
         ids, notes = _unlike(ids)
         worth = weights.shipped()
         if learn:
@@ -167,7 +181,7 @@ def read_rulings(file: Path) -> Rulings:
     Raises `FileTrouble` if the file is no such list, or says something else under "ruling".
     """
     rulings: dict[str, list[tuple[str, str]]] = {"same": [], "different": []}
-    for number, (one, other, ruling) in _table(file, ("id_a", "id_b", "ruling"), "pairs"):
+    for number, (one, other, ruling) in _table(file, ("id_a", "id_b", "ruling"), PAIRS):
         if not ruling:
             continue
         if ruling.casefold() not in rulings:
@@ -183,7 +197,7 @@ def read_groups(file: Path) -> list[Group]:
     """The groups out of an earlier list of groups. Raises `FileTrouble` if it is none."""
     members: dict[str, list[str]] = {}
     weakest: dict[str, float] = {}
-    for number, (one, group, tie) in _table(file, ("id", "group", "weakest_tie"), "groups"):
+    for number, (one, group, tie) in _table(file, ("id", "group", "weakest_tie"), GROUPS):
         try:
             weakest[group] = min(float(tie), weakest.get(group, 1.0))
         except ValueError as error:
@@ -195,25 +209,80 @@ def read_groups(file: Path) -> list[Group]:
     return [Group(group, tuple(of), weakest[group]) for group, of in members.items()]
 
 
+def read_names(file: Path) -> Frequencies:
+    """How common names are, out of a list of names with how many people bear each.
+
+    Columns name, kind (given or family), count. Raises `FileTrouble` if it is no such list.
+    """
+    counts: dict[str, dict[str, float]] = {"given": {}, "family": {}}
+    for number, (said, kind, count) in _table(file, ("name", "kind", "count"), NAMES):
+        where = f"{file}, line {number}"
+        if kind.casefold() not in counts:
+            raise FileTrouble(
+                f'{where}: the kind "{kind[:40]}" is neither given nor family. Write one of the '
+                "two, or take the line out."
+            )
+        bearers = float(count) if PLAIN_NUMBER.fullmatch(count) else 0.0
+        if not bearers:
+            raise FileTrouble(
+                f'{where}: the count "{count[:40]}" is no number above 0. Write it in digits '
+                "alone, such as 1234 or 0.5, or take the line out."
+            )
+        fold = folds.given_name if kind.casefold() == "given" else folds.family_name
+        name = _folded_name(said, fold, where)
+        of = counts[kind.casefold()]
+        of[name] = of.get(name, 0.0) + bearers  # two spellings may fold to one name
+    return Frequencies.counted(counts["given"], counts["family"])
+
+
+def read_short_forms(file: Path) -> ShortForms:
+    """The short forms that come with the package, and those of this list.
+
+    Columns name, short_form, a pair a line. Raises `FileTrouble` if it is no such list.
+    """
+    return given_names.besides(
+        [
+            (
+                _folded_name(full, folds.given_name, f"{file}, line {number}"),
+                _folded_name(short, folds.given_name, f"{file}, line {number}"),
+            )
+            for number, (full, short) in _table(file, ("name", "short_form"), SHORT_FORMS)
+        ]
+    )
+
+
+def _folded_name(said: str, fold: Callable[[str], tuple[str, str]], where: str) -> str:
+    name, _ = fold(said)
+    if not name:
+        raise FileTrouble(
+            f'{where}: "{said[:40]}" is no name. Write one there, or take the line out.'
+        )
+    return name
+
+
 def _table(
     file: Path, headings: tuple[str, ...], what: str
 ) -> Iterator[tuple[int, tuple[str, ...]]]:
-    """The cells under these headings, with the number of their line."""
+    """The cells under these headings, with the number of their line; blank lines are left out.
+
+    `what` is what file is wanted, for who gave another.
+    """
     for table in tables_of(file):
         lines = iter(table.lines())
-        said = [cell.strip().casefold() for cell in next(lines, Line(0, [])).cells]
+        said = [
+            cell.strip().casefold().replace(" ", "_") for cell in next(lines, Line(0, [])).cells
+        ]
         if not set(headings) <= set(said):
             continue
         places = [said.index(heading) for heading in headings]
         for line in lines:
             padded = [*line.cells, *[""] * len(said)]
-            yield line.number, tuple(unguard(padded[place].strip()) for place in places)
+            cells = tuple(unguard(padded[place].strip()) for place in places)
+            if any(cells):
+                yield line.number, cells
         return
     *first, last = headings
-    raise FileTrouble(
-        f"{file} has no columns {', '.join(first)} and {last}. Give a list of {what} that this "
-        "command wrote."
-    )
+    raise FileTrouble(f"{file} has no columns {', '.join(first)} and {last}. Give {what}.")
 
 
 def side_by_side(

@@ -21,7 +21,7 @@ from typer.testing import CliRunner
 from onboard import intake
 from onboard.cli.duplicates import duplicates
 from onboard.errors import FileTrouble
-from onboard.match import Known, blocks, compare, frequencies, many, match
+from onboard.match import Known, blocks, compare, frequencies, given_names, many, match
 from onboard.match.evidence import SURE, judge
 from onboard.match.groups import Group
 from onboard.match.keys import of
@@ -32,7 +32,9 @@ from onboard.tasks.find_duplicates import (
     Rulings,
     find_duplicates,
     read_groups,
+    read_names,
     read_rulings,
+    read_short_forms,
 )
 
 FACTS = Path(__file__).parents[1] / "facts" / "duplicates"
@@ -396,3 +398,98 @@ def test_any_ids_of_rulings_and_groups_will_do(tmp_path: Path) -> None:
         intake.open_rows(file, needed=()), keep=keep, rulings=Rulings([("gone", "1")], [("2", "3")])
     )
     assert (found.pairs, found.groups) == ([], [])
+
+
+def listed(to: Path) -> dict[tuple[str, str], dict[str, str]]:
+    with to.open(encoding="utf-8-sig") as stream:
+        return {(p["id_a"], p["id_b"]): p for p in csv.DictReader(stream)}
+
+
+def test_a_name_that_is_common_here_says_less(tmp_path: Path) -> None:
+    again = changed(ANA, id="3", street="7 Oak Ave", phone="", email="")
+    file, to = write(tmp_path / "a.csv", HEADS, ANA, BERT, again), tmp_path / "p.csv"
+    names = write(
+        tmp_path / "names.csv",
+        ("name", "kind", "count"), ("Quillfeather", "family", "40"), ("QUILLFEATHER", "Family", "5"),
+        ("Soto", "family", "55.0"), ("", "", ""), ("Zoë", "given", "3"),
+    )  # fmt: skip
+    run(file, "--to", to, "--from", "possible")
+    before = listed(to)["1", "3"]
+    run(file, "--to", to, "--names", names)
+    after = listed(to)["1", "3"]
+    assert "same family name, very common" in after["evidence"]
+    assert "very common" not in before["evidence"]
+    assert float(after["bits"]) < float(before["bits"])
+    known = read_names(names)
+    assert known.family == {"quillfeather": 0.45, "soto": 0.55}
+    assert known.given == {"zoe": 1.0}
+    times_seven = frequencies.Frequencies.counted({"zoe": 21}, {"quillfeather": 315, "soto": 385})
+    assert known == times_seven  # shares are what counts
+    only_family = frequencies.Frequencies.counted({}, {"soto": 1})
+    assert only_family.given == frequencies.shipped().given
+
+
+def test_short_forms_of_ones_own_are_known_besides_those_that_ship(tmp_path: Path) -> None:
+    other = changed(ANA, id="3", first_name="Wobbo", street="", email="")
+    bob, robert = (
+        changed(BERT, id=str(n), first_name=name, phone="202 555 0177", email="")
+        for n, name in ((5, "Bob"), (6, "Robert"))
+    )
+    file, to = write(tmp_path / "a.csv", HEADS, ANA, other, bob, robert), tmp_path / "p.csv"
+    forms = write(tmp_path / "f.csv", ("Name", "Short form"), ("Ana", "Wobbo"), ("Ana", "Nanni"))
+    run(file, "--to", to)
+    before = listed(to)
+    run(file, "--to", to, "--short-forms", forms)
+    after = listed(to)
+    assert "short form of the given name" in after["1", "3"]["evidence"]
+    assert ("1", "3") not in before  # two given names that have nothing in common
+    assert after["5", "6"] == before["5", "6"]
+    assert "short form of the given name" in after["5", "6"]["evidence"]
+    shorts = read_short_forms(forms)
+    assert shorts.have_one_full("wobbo", "nanni")
+    assert shorts.join("ana", "wobbo")
+    assert not given_names.is_short_for("ana", "wobbo")  # nobody else learns of it
+
+
+def test_one_at_a_time_may_have_its_own_names_too() -> None:
+    ana = Person("1", given="Ana", family="Quillfeather", phone="+12025550143")
+    new = Person("new", given="Wobbo", family="Quillfeather", phone="+12025550143")
+    shares = frequencies.Frequencies.counted({}, {"quillfeather": 1, "soto": 9})
+    shorts = given_names.besides([("ana", "wobbo")])
+    known = Known(shares, shorts)
+    known.add(ana)
+    (found,) = match(new, known)
+    assert found.evidence == compare(new, ana, shares, shorts)
+    assert found.evidence.weight != compare(new, ana).weight
+    assert "same family name, very common: 1 in 10" in {p.words for p in found.evidence.parts}
+    ahead = Known(shares, shorts)
+    ahead.add(ana)
+    ahead.look_ahead([new])
+    assert match(new, ahead) == (found,)
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ([("name", "count")], "has no columns name, kind and count. Give a list with these headings"),
+        ([("name", "kind", "count"), ("Soto", "clan", "3")],
+         'line 2: the kind "clan" is neither given nor family. Write one'),
+        ([("name", "kind", "count"), ("Soto", "family", "1,200")],
+         'line 2: the count "1,200" is no number above 0. Write it in digits'),
+        ([("name", "kind", "count"), ("Soto", "family", "0")], "is no number above 0"),
+        ([("name", "kind", "count"), ("Soto", "family", "nan")], "is no number above 0"),
+        ([("name", "kind", "count"), ("--", "given", "7")], 'line 2: "--" is no name. Write one'),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_a_list_of_names_is_told(tmp_path: Path, rows, words: str) -> None:
+    with pytest.raises(FileTrouble) as trouble:
+        read_names(write(tmp_path / "names.csv", *rows))
+    assert words in str(trouble.value)
+
+
+def test_what_is_wrong_with_a_list_of_short_forms_is_told(tmp_path: Path) -> None:
+    file = tmp_path / "f.csv"
+    with pytest.raises(FileTrouble, match=r"no columns name and short_form\. Give a list with"):
+        read_short_forms(write(file, ("full", "short"), ("Ana", "Nanni")))
+    with pytest.raises(FileTrouble, match=r'line 3: "" is no name\. Write one there, or take'):
+        read_short_forms(write(file, ("name", "short_form"), ("Ana", "Nanni"), ("Ana", "")))
