@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from array import array
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
@@ -92,6 +92,11 @@ _BY_RULE = re.compile("[a-z0-9]+")
 KEPT = "Change it only when the member asks: it is what they sign in with."
 # Accounts that lack the same letter of their handles; more than these are not compared.
 CROWD = 60
+# Among many members, many handles are near each other as many names are: Maryhill and Maryhall. Such
+# pairs are told one by one while there is no more than one for so many accounts.
+FEW = 50
+RARE = 3  # a name that no more than these bear may be a slip in another's
+ONE_DESK = 500  # members of a site at most whose names somebody there knows from each other
 
 
 def look(account: Account, rules: Rules) -> Iterator[Found]:
@@ -205,7 +210,8 @@ def _ran_out(account: Account, today: date) -> bool:
 def among(briefs: Iterable[Brief]) -> Iterator[Found]:
     """Handles of open accounts that look alike, or are one keystroke apart.
 
-    Handles that differ by their number alone are made so by the rule, and left out.
+    Handles that differ by their number alone are made so by the rule, and left out. Where very many
+    are one keystroke apart, only those that may be mixed up are told, and how many others there are.
     """
     open_ones = [b for b in briefs if b.is_open and b.handle]
     alike: dict[str, list[Brief]] = defaultdict(list)
@@ -220,13 +226,50 @@ def among(briefs: Iterable[Brief]) -> Iterator[Found]:
                 "spelled letter by letter."
             )
             yield _pair(LOOKALIKE, one, other, note)
-    for one, other in _one_keystroke(open_ones):
-        if (one.owner, other.owner) not in told and (other.owner, one.owner) not in told:
-            note = (
-                f"“{one.handle}” and “{other.handle}” are one keystroke apart. Nothing to do; when either "
-                "cannot sign in, look whether the other's account is locked as well."
-            )
-            yield _pair(NEAR, one, other, note)
+    near = [
+        (one, other)
+        for one, other in _one_keystroke(open_ones)
+        if (one.owner, other.owner) not in told and (other.owner, one.owner) not in told
+    ]
+    worth = _worth_telling(near, open_ones)
+    for one, other in worth:
+        note = (
+            f"“{one.handle}” and “{other.handle}” are one keystroke apart. Nothing to do; when either "
+            "cannot sign in, look whether the other's account is locked as well."
+        )
+        yield _pair(NEAR, one, other, note)
+    if left := len(near) - len(worth):
+        note = (
+            f"{left:,} other pairs of handles are one keystroke apart, as two ordinary names of members "
+            "who have no site in common are. Nothing to do; at a call, have the handle spelled."
+        )
+        yield Found("roster", NEAR.found(f"{left:,} pairs", note))
+
+
+def _worth_telling(
+    near: list[tuple[Brief, Brief]], open_ones: Sequence[Brief]
+) -> list[tuple[Brief, Brief]]:
+    """All pairs while they are few; else those that could come of a slip, or be mixed up at a desk."""
+    if len(near) * FEW <= len(open_ones):
+        return near
+    bearers = Counter(word for brief in open_ones for word in _words(brief))
+    members = Counter(brief.site for brief in open_ones)
+
+    def of_a_slip(one: Brief, other: Brief) -> bool:
+        here, there = _words(one), _words(other)
+        apart = (here - there, there - here)
+        return not all(apart) or min(bearers[w] for some in apart for w in some) <= RARE
+
+    return [
+        (one, other)
+        for one, other in near
+        if (one.site and one.site == other.site and members[one.site] <= ONE_DESK)
+        or of_a_slip(one, other)
+    ]
+
+
+def _words(brief: Brief) -> set[str]:
+    return set(brief.name.casefold().split())
 
 
 def _pair(kind: Kind, one: Brief, other: Brief, note: str) -> Found:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from itertools import product
 
 import examples
 import pytest
 
 from onboard import audit
-from onboard.audit import sound
-from onboard.audit.account import day
+from onboard.audit import access, sound
+from onboard.audit.account import Brief, day
 from onboard.model import Kind, Weight
 from onboard.settings import Settings
 from onboard.tasks import catalogue
@@ -126,3 +127,32 @@ def test_a_site_on_file_is_not_read_as_another_one(coop: Settings) -> None:
         for one in examples.found(examples.accounts("site: The Old Zeppelin Yard", coop), coop)
     }
     assert "site.unknown" in codes
+
+
+def test_near_handles_of_ordinary_names_are_counted_where_there_are_very_many() -> None:
+    def brief(number: int, given: str, family: str, site: str) -> Brief:
+        name, handle = f"{given} {family}", f"{given}{family}".lower()
+        return Brief(f"member:{number}", number, name, handle, True, "", "", "", "", site, "")
+
+    # Every given name with four family names, as chance has it among a million; each at its own site.
+    given = [
+        "".join(letters).capitalize() for letters in product("bdfgkl", "aeiou", "mnprst", "aeo")
+    ]
+    many = [brief(4 * n + k, one, f, f"Site {n} {k}") for n, one in enumerate(given)
+            for k, f in enumerate(("Hill", "Hall", "Hull", "Holl"))]  # fmt: skip
+    pairs = [one for one in access.among(many) if one.code == "access.near"]
+    assert [one.owner for one in pairs] == ["roster"]
+    assert pairs[0].finding.note.endswith("have the handle spelled.")
+
+    slip = brief(9001, given[0], "Hjll", "Site 0 0")
+    desk = [brief(9002, "Quenby", "Hill", "Barn"), brief(9003, "Quenbe", "Hill", "Barn")]
+    told = {(one.owner, *one.others) for one in access.among([*many, slip, *desk])}
+    assert ("member:0", "member:9001") in told  # nobody else is called so
+    assert ("member:9002", "member:9003") in told
+    assert ("member:0", "member:1") not in told
+
+
+def test_near_handles_are_told_one_by_one_while_they_are_few(coop: Settings) -> None:
+    both = "handle: patlee| handle: patley; family: Ley"
+    found = examples.found(examples.accounts(both, coop), coop)
+    assert [one.owner for one in found if one.code == "access.near"] == ["member:1"]
