@@ -41,6 +41,14 @@ KINDS = (CERTAIN, LIKELY, POSSIBLE)
 # Less sure pairs are not told: of two sign-ups a question costs little, of a whole roster there would
 # be thousands about people who only have a name in common.
 WORTH_ASKING = 0.12
+# Nor, one by one, those who have nothing in common but their names, where there are more of them than
+# these, and than one for so many accounts: among very many members many are called alike.
+FEW, ONE_IN = 20, 1_000
+# From which level on a field tells that two accounts have more in common than names.
+MORE_THAN_NAMES = {
+    "place": "city", "address": "street", "phone": "near", "email": "letters", "number": "same",
+    "born": "part", "personal": "near",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +60,7 @@ class Pair:
     confidence: float
     same: bool  # may be decided alone, and have a phone or a mailbox in common
     words: str
+    names_only: bool = False  # nothing else is alike
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +83,9 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
     best: dict[tuple[int, int], Pair] = {}
     start = households = 0
     for judged in everybody.judge(here, there):
+        more = np.logical_or.reduce(
+            [judged.levels[f] >= LEVEL[f][level] for f, level in MORE_THAN_NAMES.items()]
+        )
         for at in np.flatnonzero(judged.confidence >= least).tolist():
             one, other = sorted((int(account[here[start + at]]), int(account[there[start + at]])))
             confidence = float(judged.confidence[at])
@@ -86,6 +98,7 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
                 best[one, other] = Pair(
                     one, other, confidence, bool(judged.same[at] and one_contact),
                     _words([int(judged.levels[f][at]) for f in FIELDS], judged.parts[at].tolist()),
+                    not more[at],
                 )  # fmt: skip
         households += int(judged.household.sum())
         start += len(judged.confidence)
@@ -112,7 +125,10 @@ def among(
     briefs: Sequence[Brief],
     apart: Collection[frozenset[str]] = (),
 ) -> Iterator[Found]:
-    """The findings about the pairs of open accounts that no ruling has told apart."""
+    """The findings about the pairs of open accounts that no ruling has told apart.
+
+    Pairs that have only their names in common are told as a count where they are very many.
+    """
     pairs_left = [
         pair
         for pair in found
@@ -120,6 +136,14 @@ def among(
         and briefs[pair.other].is_open
         and frozenset((briefs[pair.one].owner, briefs[pair.other].owner)) not in apart
     ]
+    by_name = sum(pair.names_only for pair in pairs_left)
+    if by_name > max(FEW, len(briefs) // ONE_IN):
+        pairs_left = [pair for pair in pairs_left if not pair.names_only]
+        note = (
+            f"{by_name:,} pairs of accounts have nothing in common but their names. Nearly all are two "
+            "people, as is so among very many: do not ask them. `onboard duplicates` lists them."
+        )
+        yield Found("roster", POSSIBLE.found(f"{by_name:,} pairs", note))
     merges = _merges(pairs_left, briefs)
     for pair in pairs_left:
         one, other = briefs[pair.one], briefs[pair.other]

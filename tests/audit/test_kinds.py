@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import product
 
 import examples
+import numpy as np
 import pytest
 
 from onboard import audit
-from onboard.audit import access, sound
+from onboard.audit import access, sound, twice
 from onboard.audit.account import Brief, day
-from onboard.model import Kind, Weight
+from onboard.match import many
+from onboard.model import Kind, Person, Weight
 from onboard.settings import Settings
 from onboard.tasks import catalogue
 
@@ -156,3 +159,30 @@ def test_near_handles_are_told_one_by_one_while_they_are_few(coop: Settings) -> 
     both = "handle: patlee| handle: patley; family: Ley"
     found = examples.found(examples.accounts(both, coop), coop)
     assert [one.owner for one in found if one.code == "access.near"] == ["member:1"]
+
+
+def test_accounts_that_share_a_name_alone_are_counted_where_there_are_very_many() -> None:
+    def told(count: int, accounts: int, names_only: bool) -> list[audit.Found]:
+        briefs = [
+            Brief(f"member:{n}", n, "Robin Voss", f"robinvoss{n}", True, "", "", "", "", "", "")
+            for n in range(accounts)
+        ]
+        pairs = [twice.Pair(2 * n, 2 * n + 1, 0.3, False, "", names_only) for n in range(count)]
+        return list(twice.among(pairs, briefs))
+
+    assert len(told(20, 1_000, names_only=True)) == 20
+    (counted,) = told(21, 1_000, names_only=True)
+    assert (counted.owner, counted.finding.said) == ("roster", "21 pairs")
+    assert len(told(21, 21_000, names_only=True)) == 21
+    assert len(told(500, 1_000, names_only=False)) == 500
+
+
+def test_it_is_known_whether_two_accounts_share_more_than_their_names() -> None:
+    robin = Person("", given="Quenby", family="Zastrowe", street="9 ASH ST", zip5="45801",
+                   phone="+14192345678", email="qz@example.org")  # fmt: skip
+    far = replace(robin, street="77 ELM ST", zip5="54601", phone="", email="")
+    near = replace(far, phone="+14192345679")
+    for other, names_only in ((far, True), (near, False), (robin, False)):
+        everybody = many.together([many.folded([robin, other])])
+        (pair,) = twice.pairs(everybody, np.array([0, 1], np.int32), least=0.0).pairs
+        assert pair.names_only is names_only
