@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -120,6 +120,10 @@ def duplicates(
 
     Example: `onboard duplicates members.csv --to pairs.csv --short-forms forms.csv`
     """
+    _refuse_to_overwrite(
+        [one for one in (to, grouped, review) if one],
+        [one for one in (file, names, short_forms) if one],
+    )
     sheet = intake.open_rows(file, told=told_columns(column), needed=(), sheet=sheet_name)
     if sheet.columns.questions:
         asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
@@ -154,6 +158,14 @@ def duplicates(
             (("groups", grouped), ("unclear ones, in full,", review)) if file]  # fmt: skip
     say(f"Wrote {' and '.join((f'the pairs to {to}', *also))}.")
     raise typer.Exit(NEEDS_A_PERSON if unclear else DONE)
+
+
+def _refuse_to_overwrite(written: Sequence[Path], read: Sequence[Path]) -> None:
+    """Trouble if two lists would go to one file, or one to a file that is read."""
+    places = [one.resolve() for one in written]
+    for at, place in enumerate(places):
+        if place in places[:at] or place in {one.resolve() for one in read}:
+            raise FileTrouble(f"{written[at]} is named twice: give every list a file of its own.")
 
 
 def _pairs(found: Duplicates) -> Iterator[tuple[object, ...]]:

@@ -619,3 +619,22 @@ def test_it_is_a_program(office: Path) -> None:
     assert "3 rows: 2 enrolled" in said.out
     piped = program("batch", "forms.csv", "--json", cwd=office)
     assert piped.json()[-1]["sums"]["given before"] == 3
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--to", "forms.csv"),
+        ("--to", "pairs.csv", "--review", "./pairs.csv"),
+        ("--to", "pairs.csv", "--groups", "pairs.csv"),
+    ],
+)
+def test_no_list_of_duplicates_is_written_over_another_file_that_is_named(
+    office: Path, words: tuple[str, ...]
+) -> None:
+    before = (office / "forms.csv").read_bytes()
+    said = onboard("duplicates", "forms.csv", *words)
+    assert said.code == 2
+    assert "is named twice: give every list a file of its own." in said.words
+    assert (office / "forms.csv").read_bytes() == before
+    assert not (office / "pairs.csv").exists()
