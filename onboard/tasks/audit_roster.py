@@ -122,7 +122,7 @@ def audit_sheet(
 
 def _flaws(connection: Connection) -> list[Flaw]:
     """What is not sound, but for what the accounts one by one tell."""
-    unlike = map(condition.unlike_tables, index.check(connection, entries=False))
+    unlike = map(condition.unlike_tables, index.check(connection))
     return [*condition.flaws(connection), *unlike]
 
 

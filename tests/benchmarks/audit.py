@@ -67,7 +67,7 @@ def stages(folder: Path) -> tuple[int, dict[str, float], float]:
         with stage("of sound: tables and journal"):
             list(condition.flaws(connection))
         with stage("of sound: look-up index"):
-            index.check(connection, entries=False)
+            index.check(connection)
         with stage("of accounts: reading"):
             for _ in condition.members(connection):
                 pass

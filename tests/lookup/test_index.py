@@ -6,12 +6,24 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
 from alembic import command
 from alembic.config import Config
 from coop_forms import PAT, form
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import Engine, MetaData, Table, create_engine, delete, select, update
+from sqlalchemy import (
+    Engine,
+    Executable,
+    MetaData,
+    Table,
+    create_engine,
+    delete,
+    func,
+    insert,
+    select,
+    update,
+)
 
 from onboard.model import Answer, RawRow, Ruling, Signature
 from onboard.roster import index, store, tables
@@ -139,7 +151,38 @@ def test_check_tells_what_differs(
         index.update(connection, ["member:1"])
         assert index.check(connection) == []
         connection.execute(delete(tables.index_pair))
-        assert index.check(connection) == ["member:1 is not found by all that it should be"]
+        assert index.check(connection) == ["member:1 is not found by just what it should be"]
+
+
+NOT_JUST = "member:1 is not found by just what it should be"
+
+
+PLACE, PAIR, WRITTEN = tables.index_place, tables.index_pair, tables.index_written
+FIRST_PLACE = select(func.min(PLACE.c.place)).scalar_subquery()
+MISSPELT = "words are not found, when misspelt, as they should be"
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "told"),
+    [
+        (delete(PLACE).where(PLACE.c.place == FIRST_PLACE), NOT_JUST),
+        (delete(WRITTEN).where(WRITTEN.c.turned), NOT_JUST),
+        (insert(WRITTEN).values(turned=False, text="somebody", doc=2), NOT_JUST),
+        (insert(PAIR).values(pair=77, doc=2), NOT_JUST),
+        (update(tables.index_word).values(text="x").where(tables.index_word.c.id == 1), NOT_JUST),
+        (insert(PAIR).values(pair=77, doc=90), "1 numbers of the index lead to nobody"),
+        (delete(tables.index_near), MISSPELT),
+        (insert(tables.index_near).values(key=1, word=1), f"1 {MISSPELT}"),
+    ],
+)
+def test_check_tells_of_every_single_entry(
+    roster: Engine, coop: Settings, pat: Callable[..., RawRow], signature: Signature,
+    spoilt: Executable, told: str,
+) -> None:  # fmt: skip
+    run(roster, coop, [pat()], signature)
+    with store.transaction(roster) as connection:
+        connection.execute(spoilt)
+        assert any(told in one for one in index.check(connection))
 
 
 NAMES = st.sampled_from(
