@@ -6,7 +6,9 @@ any map behind it. The page holds personal data of the few members it names: kee
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 from math import cos, radians, sqrt
 from pathlib import Path
 from typing import Any
@@ -56,6 +58,7 @@ def _template() -> Any:
         lstrip_blocks=True,
     )
     words.filters["plain"] = plain
+    words.filters["unbroken"] = unbroken
     words.filters["n"] = lambda number: f"{number:,}"
     return words.get_template("audit.html.j2")
 
@@ -64,6 +67,14 @@ def plain(text: str) -> str:
     """The text without what turns the reading order or cannot be seen."""
     text = writable(text)
     return text if text.isprintable() else "".join(c if c.isprintable() else " " for c in text)
+
+
+def unbroken(text: str) -> Markup:
+    """The text, plain, with days and phone numbers that no line ends within."""
+    return Markup(_WHOLE.sub(r'<span class="whole">\g<0></span>', str(escape(plain(text)))))
+
+
+_WHOLE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b|\(\d{3}\) \d{3}-\d{4}\b")
 
 
 def _content(report: Report) -> dict[str, Any]:
@@ -153,10 +164,12 @@ def _over_time(report: Report) -> Any:
     rows = _history(report)
     most = max((n for row in rows for n in row[1:]), default=1)
     chart = pygal.Line(
-        style=_style(), width=520, height=300, **_PLAIN, range=(0, max(1, 1.1 * most)),
-        x_label_rotation=40 if len(rows) > 5 else 0, show_x_guides=False,
+        style=_style(), width=520, height=320 if len(rows) > 5 else 300, range=(0, max(1, 1.1 * most)),
+        x_label_rotation=40 if len(rows) > 5 else 0, show_x_guides=False, max_scale=6,
+        stroke_style={"width": 3}, dots_size=4, **_PLAIN | {"legend_at_bottom_columns": 2},
     )  # fmt: skip
-    chart.x_labels = [row[0][5:] for row in rows]  # month and day; the table has the year
+    days = [date.fromisoformat(row[0]) for row in rows]
+    chart.x_labels = [f"{day:%b} {day.day}" for day in days]  # the table has the year
     for at, weight in enumerate((Weight.BLOCKING, Weight.DOUBTFUL), start=1):
         chart.add(f"to {WEIGHT_WORDS[weight]}", [row[at] for row in rows])
     return chart

@@ -21,6 +21,7 @@ from python_calamine import CalamineWorkbook
 
 from onboard.audit import reach
 from onboard.audit.account import Account, Rules
+from onboard.reports import audit_page
 from onboard.reports.audit import read_earlier
 from onboard.reports.audit_page import write_page
 from onboard.settings import Settings
@@ -167,6 +168,31 @@ def test_an_audit_is_told_beside_the_one_before(coop: Settings, tmp_path: Path) 
     page = files["audit.html"].read_text("utf-8")
     assert "Better and worse" in page
     assert read_earlier(tmp_path / "audit (earlier).json").at.startswith("2026-10-25")
+
+
+@pytest.mark.parametrize("audits", [2, 5, 9])
+def test_the_chart_of_all_audits_has_its_legend_within_it(
+    coop: Settings, tmp_path: Path, audits: int
+) -> None:
+    for month in range(12 - audits, 12):
+        at = datetime(2026, month, 25, 12, tzinfo=UTC)
+        files = written("given: Pat; handle: PatLee; site: Nowhere", coop, tmp_path, at)
+    page = files["audit.html"].read_text("utf-8")
+    chart = page[page.index('<section id="change"') :]
+    height = re.search(r'viewBox="0 0 520 (\d+)"', chart)
+    legend = re.search(r'translate\([\d.]+, ([\d.]+)\)" class="legends"', chart)
+    assert height
+    assert legend
+    assert float(legend[1]) + 20 < float(height[1])
+    assert "Nov 25" in chart
+
+
+def test_no_line_ends_within_a_day_or_a_phone_number() -> None:
+    said = audit_page.unbroken("<b>On 2026-11-03 call (608) 555-0110, not 12026-11-031.")
+    assert said == (
+        '&lt;b&gt;On <span class="whole">2026-11-03</span> call '
+        '<span class="whole">(608) 555-0110</span>, not 12026-11-031.'
+    )
 
 
 def test_what_is_no_audit_is_said_to_be_none(tmp_path: Path) -> None:
