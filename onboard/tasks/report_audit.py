@@ -154,7 +154,7 @@ def _item(
     key = (one.code, *identity[:MOST_OTHERS])
     return Item(
         owner=one.owner,
-        name=brief.name if brief else one.owner.partition(":")[2],
+        name=brief.name if brief else one.owner.partition(":")[2] or "the roster as a whole",
         handle=brief.handle if brief else "",
         site=brief.site if brief else "",
         field=one.finding.field,

@@ -19,8 +19,9 @@ from hypothesis import settings as law
 from hypothesis import strategies as st
 from python_calamine import CalamineWorkbook
 
-from onboard.audit import reach
+from onboard.audit import access, reach
 from onboard.audit.account import Account, Rules
+from onboard.audit.found import Found
 from onboard.reports import audit_page
 from onboard.reports.audit import read_earlier
 from onboard.reports.audit_page import write_page
@@ -185,6 +186,13 @@ def test_the_chart_of_all_audits_has_its_legend_within_it(
     assert legend
     assert float(legend[1]) + 20 < float(height[1])
     assert "Nov 25" in chart
+
+
+def test_what_is_true_of_the_roster_is_not_said_of_somebody_without_a_name(coop: Settings) -> None:
+    done = audit_of(examples.accounts("given: Pat", coop), coop)
+    whole = replace(done, found=[Found("roster", access.NEAR.found("9 pairs", "Nine pairs."))])
+    (kind,) = [k for k in report_audit.report_of(whole).kinds if k.count]
+    assert kind.items[0].name == "the roster as a whole"
 
 
 def test_no_line_ends_within_a_day_or_a_phone_number() -> None:
