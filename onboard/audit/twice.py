@@ -44,11 +44,9 @@ WORTH_ASKING = 0.12
 # Nor, one by one, those who have nothing in common but their names, where there are more of them than
 # these, and than one for so many accounts: among very many members many are called alike.
 FEW, ONE_IN = 20, 1_000
-# From which level on a field tells that two accounts have more in common than names.
-MORE_THAN_NAMES = {
-    "place": "city", "address": "street", "phone": "near", "email": "letters", "number": "same",
-    "born": "part", "personal": "near",
-}  # fmt: skip
+NAMES = ("family", "given", "middle", "suffix")
+BEYOND_NAMES = [at for at, field in enumerate(FIELDS) if field not in NAMES]
+SPEAKS = 0.05  # bits from which on a part is told
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +58,7 @@ class Pair:
     confidence: float
     same: bool  # may be decided alone, and have a phone or a mailbox in common
     words: str
-    names_only: bool = False  # nothing else is alike
+    names_only: bool = False  # nothing else speaks for it
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +81,7 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
     best: dict[tuple[int, int], Pair] = {}
     start = households = 0
     for judged in everybody.judge(here, there):
-        more = np.logical_or.reduce(
-            [judged.levels[f] >= LEVEL[f][level] for f, level in MORE_THAN_NAMES.items()]
-        )
+        more = np.any(judged.parts[:, BEYOND_NAMES] >= SPEAKS, axis=1)
         for at in np.flatnonzero(judged.confidence >= least).tolist():
             one, other = sorted((int(account[here[start + at]]), int(account[there[start + at]])))
             confidence = float(judged.confidence[at])
@@ -111,7 +107,7 @@ def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
     told = [
         (bits, names[level][1])
         for names, level, bits in zip(FIELDS.values(), levels, parts, strict=True)
-        if level and abs(bits) >= 0.05
+        if level and abs(bits) >= SPEAKS
     ]
     told.sort(key=lambda part: -abs(part[0]))
     speaks = "; ".join(words for bits, words in told if bits > 0)
