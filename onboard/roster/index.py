@@ -82,6 +82,10 @@ def rebuild(connection: Connection) -> None:
         )
         _insert(connection, tables.index_written, texts)
         del texts
+    if connection.dialect.name == "postgresql":
+        # So that it goes by the keys at once: until it has counted, it reads whole tables.
+        for table in _TABLES:
+            connection.execute(text(f"ANALYZE {table.name}"))
 
 
 def check(connection: Connection) -> list[str]:
@@ -363,7 +367,15 @@ def _forget_words(connection: Connection, numbers: set[int]) -> None:
 
 def _insert(connection: Connection, table: Table, lines: Iterable[tuple[Any, ...]]) -> None:
     """Insert the lines, each with a value for every column."""
-    _each(connection, *_insertion(table, connection.dialect), lines)
+    sql, names = _insertion(table, connection.dialect)
+    if connection.dialect.name != "postgresql":
+        _each(connection, sql, names, lines)
+        return
+    # A server takes a stream of lines five times as fast as one INSERT after another.
+    copying = f"COPY {table.name} ({', '.join(names)}) FROM STDIN"
+    with _cursor(connection, copying) as cursor, cursor.copy(copying) as copy:
+        for line in lines:
+            copy.write_row(line)
 
 
 def _delete(connection: Connection, table: Table, keys: Iterable[tuple[Any, ...]]) -> None:
@@ -413,10 +425,20 @@ def _all_numbers(connection: Connection, column: Any) -> dict[str, int]:
 _LISTS = {
     "sqlite": ("(SELECT value AS v FROM json_each(:these))",) * 2,
     "postgresql": (
-        "(SELECT value::bigint AS v FROM jsonb_array_elements_text(CAST(:these AS jsonb)))",
-        "(SELECT value AS v FROM jsonb_array_elements_text(CAST(:these AS jsonb)))",
+        "(SELECT unnest(CAST(:these AS bigint[])) AS v)",
+        "(SELECT unnest(CAST(:these AS text[])) AS v)",
     ),
 }
+
+
+def _as_list(values: list[Any], dialect: Dialect) -> Any:
+    """The values as `_LISTS` reads them."""
+    if dialect.name == "sqlite":
+        return json.dumps(values)
+    # Numbers as text: the driver would send small ones and large ones as lists of different types,
+    # which are different questions to the server.
+    return f"{{{','.join(map(str, values))}}}" if isinstance(values[0], int) else values
+
 
 _SIZE = "SELECT max(id) FROM member"
 _ROWS = "SELECT r.position, r.key, r.decision, r.fields FROM {texts} k CROSS JOIN row r WHERE r.key = k.v"
@@ -591,7 +613,7 @@ def _ask(connection: Connection, sql: str, these: Iterable[Any], **more: Any) ->
     if not values:
         return []
     asked, order = _asked(sql, connection.dialect)
-    said = {"these": json.dumps(values), **more}
+    said = {"these": _as_list(values, connection.dialect), **more}
     with _cursor(connection, asked) as cursor:
         cursor.execute(asked, tuple(said[name] for name in order) if order else said)
         return list(cursor.fetchall())

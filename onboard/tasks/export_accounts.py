@@ -144,7 +144,7 @@ def _is_ready(line: Any) -> bool:
 
 
 def _account(line: Any) -> Account:
-    known = bool(line.password_hash) and line.packet in READY
+    known = _is_ready(line)
     return Account(
         member=search.member_of(line),
         password_hash=line.password_hash if known else "",
