@@ -43,6 +43,8 @@ def open_store(url: str, *, wait: float = 10.0) -> Engine:
                     else "."
                 )
             ) from error
+        if address.get_backend_name() == "postgresql":
+            _speak_postgresql(engine)
     elif address.database in (None, "", ":memory:"):
         # An empty name, not ":memory:": a first look at a million forms would fill that.
         engine = create_engine(
@@ -182,6 +184,16 @@ def _speak_sqlite(engine: Engine, temporary: str = "MEMORY") -> None:
         # one of them fail half-way.
         reads = connection.get_execution_options().get("onboard_reading")
         connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+
+
+def _speak_postgresql(engine: Engine) -> None:
+    @event.listens_for(engine, "connect")
+    def _connected(raw: Any, _: Any) -> None:
+        # A question is planned once, without its values: they say how long a list is, and with a
+        # short one the server would rather read a whole table than go by its key.
+        with raw.cursor() as cursor:
+            cursor.execute("SET plan_cache_mode = force_generic_plan")
+        raw.commit()
 
 
 def _bring_up_to_date(engine: Engine) -> None:

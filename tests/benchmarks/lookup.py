@@ -3,9 +3,9 @@
     python tests/benchmarks/lookup.py MEMBERS.tsv QUERIES.csv [ROSTER] [--misses]
 
 MEMBERS.tsv has id, first, middle, last, former, email, phone, handle, site; QUERIES.csv has kind,
-text, site, truth_ids (numbers divided by "|"). ROSTER is a file, made if it is not there, and kept;
-or "postgresql", for a server of that kind which lives as long as this program. With the members and
-queries in tests/facts it takes a few seconds:
+text, site, truth_ids (numbers divided by "|"). ROSTER is a file or the address of a database, filled
+if it is empty, and kept; or "postgresql", for a server which lives as long as this program. With the
+members and queries in tests/facts it takes a few seconds:
 
     python tests/benchmarks/lookup.py tests/facts/lookup_members.tsv tests/facts/lookup_queries.csv
 
@@ -126,9 +126,7 @@ def size(connection: Connection) -> int:
     return int(connection.execute(pages).scalar_one())
 
 
-def add(
-    engine: Engine, members: Sequence[dict[str, str]], clock: Callable[[], float]
-) -> None:
+def add(engine: Engine, members: Sequence[dict[str, str]], clock: Callable[[], float]) -> None:
     """What it costs to index new members, five hundred at once and one by one; then taken back."""
     with store.transaction(engine, keep=False) as connection:
         last = index.size(connection)
@@ -157,5 +155,5 @@ if __name__ == "__main__":
             programs = postgres_server.programs() or sys.exit("There is no PostgreSQL here.")
             address = server.enter_context(postgres_server.running(programs))
         else:
-            address = f"sqlite:///{roster}"
+            address = roster if "://" in roster else f"sqlite:///{roster}"
         main(Path(args[0]), Path(args[1]), address, "--misses" in sys.argv)
