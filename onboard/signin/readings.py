@@ -74,8 +74,6 @@ def readings(handle: Handle, names: tuple[PersonName, ...]) -> Readings:
         for first in _firsts(name, others):
             for last in _lasts(name, others, cut):
                 causes = (first.cause, last.cause)
-                if causes == ("typed.part", "typed.part"):
-                    continue  # neither name, or a piece of each: nobody could tell
                 weight = first.weight * last.weight
                 if not own:
                     kept = tuple(c for c in causes if c == "typed.partner")
