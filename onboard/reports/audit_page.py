@@ -38,7 +38,7 @@ MOST_SITES = 60  # that the map numbers
 FEW_SITES = 14  # whose table fits beside the map
 # Told apart by lightness as well, for those who see no colours and for grey paper.
 COLOURS = {Weight.BLOCKING: "#8f1d4f", Weight.DOUBTFUL: "#d98e04", Weight.MENDED: "#9fb7bd"}
-INK, FAINT, PAPER = "#16343b", "#5b7279", "#ffffff"
+INK, FAINT = "#16343b", "#5b7279"
 _SVG = "http://www.w3.org/2000/svg"
 
 

@@ -90,16 +90,19 @@ def _values(
     causes: Sequence[Cause], account: Account, settings: Settings, language: str
 ) -> dict[str, object]:
     """All that a template may speak of; docs/sign-in.md lists it."""
-    codes = [cause.code for cause in causes if cause.confidence >= _WORTH][:_MOST]
+    codes = [cause.code for cause in causes if cause.confidence >= _WORTH]
     known = {cause.code for cause in causes}
     opens = next((cause.when for cause in causes if cause.code == "window.closed"), None)
     handle = account.handle if _works(account) else None
     if not handle:  # nothing that they type helps
         codes = [code for code in codes if code.startswith(("account", "packet"))]
+    # Some causes are told in one sentence, and it is said once.
+    sentence = _environment(settings.templates).get_template(f"{language}/signin-causes.j2").module
+    codes = list({str(sentence.tell(code)): code for code in reversed(codes)}.values())[::-1]  # type: ignore[attr-defined]
     first = account.password
     return {
         "coop": _plain(settings.coop),
-        "codes": codes,
+        "codes": codes[:_MOST],
         "handle": handle.text if handle else "",
         "spelled": [spelling.say(sign, language) for sign in handle.text] if handle else [],
         "traps": spelling.traps(handle.text, language) if handle else (),

@@ -66,7 +66,6 @@ for _standard, _word, _practice in rows("address_states"):
         STATES[_form] = _standard
     STATE_NAMES[_word] = _standard
     OLD_STATES.update(form for form in _practice.split(",") if len(form) > 2 and form.isalpha())
-STATE_CODES = frozenset(STATES.values())
 STATE_ENDS, STATE_BEGINS = (lengths(map(str.split, STATES), at) for at in (-1, 0))
 MILITARY_STATES = frozenset(("AA", "AE", "AP"))  # 225.1
 

@@ -27,7 +27,6 @@ ALONE = re.compile(
 )
 UNIT_ALONE = re.compile(r"(?P<name>UNIT) (?:NO |# )?(?P<no>\d+[A-Z]?)(?![^ ,])(?P<box>)")
 SHIP = re.compile(r"(?P<name>USS|USNS|USCGC) (?P<no>[A-Z][A-Z0-9 -]*)")
-POST_OFFICES = frozenset(("APO", "FPO", "DPO"))
 
 
 def read(match: re.Match[str]) -> Part:

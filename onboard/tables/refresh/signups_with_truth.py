@@ -236,7 +236,6 @@ PHON = [
     ("ou", "u"),
     ("sen", "son"),
 ]
-ONSTREET = ["Oak", "Maple", "Cedar", "Lake", "Hill", "Park", "River", "Main", "Church", "Mill"]
 
 
 def rng(*key):
