@@ -97,12 +97,18 @@ def _values(
     if not handle:  # nothing that they type helps
         codes = [code for code in codes if code.startswith(("account", "packet"))]
     # Some causes are told in one sentence, and it is said once.
-    sentence = _environment(settings.templates).get_template(f"{language}/signin-causes.j2").module
-    codes = list({str(sentence.tell(code)): code for code in reversed(codes)}.values())[::-1]  # type: ignore[attr-defined]
+    tell = getattr(
+        _environment(settings.templates).get_template(f"{language}/signin-causes.j2").module,
+        "tell",
+        str,
+    )
+    by_sentence: dict[str, str] = {}
+    for code in codes:
+        by_sentence.setdefault(tell(code), code)
     first = account.password
     return {
         "coop": _plain(settings.coop),
-        "codes": codes[:_MOST],
+        "codes": list(by_sentence.values())[:_MOST],
         "handle": handle.text if handle else "",
         "spelled": [spelling.say(sign, language) for sign in handle.text] if handle else [],
         "traps": spelling.traps(handle.text, language) if handle else (),

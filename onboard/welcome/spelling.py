@@ -7,6 +7,7 @@ many typefaces confuse); UTS 39 lists l, 1, I and o, 0, O, rn and m, vv and w am
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 from onboard.tables import rows
@@ -17,6 +18,24 @@ TAKEN_FOR = {
     "l": "1", "o": "0", "1": "l", "0": "o",
     "2": "z", "5": "s", "6": "b", "8": "b",
 }  # fmt: skip
+
+# What handles hold that were made elsewhere, in English and in Spanish: signs, and marks on letters.
+_SIGNS = {
+    ".": ("a dot", "un punto"), "-": ("a hyphen", "un guion"),
+    "_": ("an underscore", "un guion bajo"), "@": ("an at sign", "una arroba"),
+    "ñ": ("ñ: n as in November, with a wavy line on top", "ñ (eñe) como en España"),
+    "'": ("an apostrophe", "un apóstrofo"), "+": ("a plus sign", "un signo de más"),
+}  # fmt: skip
+_MARKS = {
+    "\u0301": ("with an accent", "con acento"),
+    "\u0300": ("with an accent that falls to the right", "con acento grave"),
+    "\u0302": ("with a little roof on top", "con acento circunflejo"),
+    "\u0303": ("with a wavy line on top", "con tilde encima"),
+    "\u0308": ("with two dots on top", "con dos puntos encima"),
+    "\u030a": ("with a ring on top", "con un aro encima"),
+    "\u0327": ("with a tail", "con cedilla"),
+    "": ("with a mark", "con un signo"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +80,27 @@ def say(text: str, language: str = "en") -> str:
 
     >>> say("l7"), say("l7", "es")
     ('l as in Lima, then the number seven', 'l (ele) de Lima, luego el número siete')
+    >>> say("é"), say("ñ", "es"), say("."), say("-", "es")
+    ('é: e as in Echo, with an accent', 'ñ (eñe) como en España', 'a dot', 'un guion')
     """
     spanish = language.partition("-")[0] == "es"
     signs = {sign: (english, name, word) for sign, english, name, word in _alphabet()}
     said = []
     for sign in text:
-        english, name, word = signs.get(sign, (sign, sign, ""))
-        if sign.isdigit():
-            said.append(f"el número {name}" if spanish else f"the number {english}")
+        letter, *marks = list(unicodedata.normalize("NFD", sign))
+        english, name, word = signs.get(letter, ("", "", ""))
+        if sign in _SIGNS:
+            one = _SIGNS[sign][spanish]
+        elif not english:  # of an alphabet that nobody has told us how to spell
+            one = sign
+        elif letter.isdigit():
+            one = f"el número {name}" if spanish else f"the number {english}"
         else:
-            said.append(f"{sign} ({name}) de {word}" if spanish else f"{sign} as in {english}")
+            one = f"{letter} ({name}) de {word}" if spanish else f"{letter} as in {english}"
+        if marks and english and sign not in _SIGNS:
+            marked = (_MARKS.get(mark, _MARKS[""])[spanish] for mark in marks)
+            one = f"{sign}: {', '.join((one, *marked))}"
+        said.append(one)
     return (", luego " if spanish else ", then ").join(said)
 
 

@@ -20,7 +20,7 @@ from measure_signin import COOP, ask
 from wrong_callers import TODAY, cases
 
 from onboard.errors import SettingsTrouble
-from onboard.model import PersonName
+from onboard.model import Handle, PersonName
 from onboard.signin import KINDS, Account, Form, PasswordState, Standing, script, why
 from onboard.signin.script import GSM, GSM_TWO, LONGEST, length
 
@@ -159,6 +159,32 @@ def test_a_coop_can_have_words_of_its_own(tmp_path: Path) -> None:
     assert script((), SEAN, coop, "en", "text") == "Hello seanobrien2"
     with pytest.raises(SettingsTrouble, match=r"signin-text.*nobody"):
         script((), SEAN, coop, "es", "text")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_two_causes_with_one_sentence_say_it_once(language: str) -> None:
+    part, initial, capitals = (
+        next(kind for kind in KINDS if kind.code == code).found(0.3)
+        for code in ("typed.part", "typed.initial", "typed.capitals")
+    )
+    twice = script((part, initial, capitals), SEAN, COOP, language, "mail")
+    assert twice == script((part, capitals), SEAN, COOP, language, "mail")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_nobody_is_told_that_they_were_where_we_only_guess_them_to_be(language: str) -> None:
+    text = said(SEAN, "seanobrien2", language, "phone")
+    assert not re.search(r"[Yy]ou were on|[Ee]sa página", text)
+
+
+def test_a_handle_with_letters_from_elsewhere_is_spelled_to_the_end() -> None:
+    account = Account(Handle("josé.ñuñez-ö"), (PersonName("José", family="Ñúñez"),))
+    for language in ("en", "es"):
+        text = script((), account, COOP, language, "phone")
+        lines = [line for line in text.splitlines() if line.startswith("- ")]
+        assert not [line for line in lines if line.endswith((" as in", " de", " de ", "()"))]
+    assert "- ñ (eñe) como en España" in text
+    assert "- é: e (e) de España, con acento" in text
 
 
 # ---------------------------------------------------------------- short text messages
