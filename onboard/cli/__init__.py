@@ -18,16 +18,26 @@ if TYPE_CHECKING:
 
 INTERRUPTED = 130  # what Typer makes of Ctrl-C
 
-# The commands, in the order of the help, and the module that has a function of that name. Only the
-# one that is asked for is loaded: all together take longer to load than most take to run, and each
-# process that helps a command loads this module anew.
-COMMANDS = {
-    "start": "start", "adopt": "adopt", "batch": "batch", "answer": "answer",
-    "packets": "packets", "export": "export", "duplicates": "duplicates", "audit": "audit",
-    "activity": "activity", "tidy": "tidy", "undo": "undo", "merge": "merge",
-    "disclose": "disclose", "forget": "forget", "find": "find", "why": "why",
-    "reissue": "reissue", "correct": "correct", "call": "calls", "calls": "calls",
+# The commands under the headings of the help, and the module that has a function of that name. Only
+# the one that is asked for is loaded: all together take longer to load than most take to run, and
+# each process that helps a command loads this module anew.
+HEADINGS = {
+    "Join forms become accounts": {
+        "start": "start", "adopt": "adopt", "batch": "batch", "answer": "answer",
+        "packets": "packets", "export": "export",
+    },
+    "A member calls": {
+        "find": "find", "why": "why", "reissue": "reissue", "correct": "correct",
+        "call": "calls", "calls": "calls",
+    },
+    "The roster is kept clean": {
+        "duplicates": "duplicates", "activity": "activity", "audit": "audit", "tidy": "tidy",
+        "merge": "merge", "undo": "undo", "disclose": "disclose", "forget": "forget",
+    },
 }  # fmt: skip
+COMMANDS = {
+    name: (heading, module) for heading, named in HEADINGS.items() for name, module in named.items()
+}
 
 
 def app(names: Iterable[str] = COMMANDS) -> typer.Typer:
@@ -36,7 +46,8 @@ def app(names: Iterable[str] = COMMANDS) -> typer.Typer:
 
     made = typer.Typer(
         name="onboard",
-        help="Turns a buying co-operative's join forms into working accounts.",
+        help="Looks after the members of a buying co-operative: join forms become working accounts, "
+        "callers are helped to sign in, the roster is kept clean.",
         no_args_is_help=True,
         add_completion=False,
         pretty_exceptions_show_locals=False,  # locals could hold a first password
@@ -44,7 +55,9 @@ def app(names: Iterable[str] = COMMANDS) -> typer.Typer:
     )
     made.callback()(lambda: None)  # without one, a command that is alone would have no name
     for name in names:
-        made.command()(getattr(import_module(f"onboard.cli.{COMMANDS[name]}"), name))
+        heading, module = COMMANDS[name]
+        function = getattr(import_module(f"onboard.cli.{module}"), name)
+        made.command(rich_help_panel=heading)(function)
     return made
 
 
