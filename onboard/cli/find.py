@@ -105,6 +105,7 @@ def as_json(finds: Finds) -> dict[str, object]:
                 "handle": one.handle or None,
                 "site": one.site,
                 "standing": one.standing,
+                "part_of": one.part_of or None,
                 "evidence": [in_words.evidence(clue) for clue in one.clues],
                 "beside": in_words.beside(finds.ask, one.facts) or None,
             }
@@ -153,7 +154,9 @@ def _sure(one: Found) -> str:
 def _whose(one: Found) -> str:
     kind, _, number = one.owner.partition(":")
     whose = f"row {number[:8]}" if kind == "row" else f"member {number}, {one.handle}"
-    standing = STANDING.get(one.standing, one.standing)
+    standing = (
+        f"merged into {one.part_of}" if one.part_of else STANDING.get(one.standing, one.standing)
+    )
     return f"{whose} ({standing})" if standing else whose
 
 

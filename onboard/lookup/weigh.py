@@ -19,7 +19,7 @@ from onboard.lookup.facts import Facts, Name, bare
 from onboard.lookup.keys import sounds
 from onboard.lookup.said import Said
 from onboard.match import folds
-from onboard.match.given_names import is_short_for, kin
+from onboard.match.given_names import is_short_for, kin, sex
 
 # ---------------------------------------------------------------- bits
 
@@ -65,7 +65,9 @@ class Clue:
     "unknown".
     """
 
-    kind: str  # "name", "former name", "further name", "handle", "email", "phone", "phone end", "site", "zip", "street"
+    # "name", "former name", "further name", "handle", "former handle", "email", "phone", "phone end",
+    # "site", "zip", "street"
+    kind: str
     said: str
     known: str
     bits: float
@@ -221,9 +223,9 @@ def _short_forms(said: str) -> tuple[dict[str, float], dict[str, set[str]]]:
     And, by their sound, those that are so as it is spelt: other spellings of these cost a bit more.
     """
     whole = {name for name in kin(said) if is_short_for(said, name)}
-    # Not of other spellings of what was said: it costs more than it finds, as most know their own name.
     fond = {name for one in fond_forms(said) for name in kin(one) if is_short_for(one, name)}
     bits = dict.fromkeys(kin(said), SHORT_FORMS)
+    bits |= dict.fromkeys(_short_of_alike(said), SHORT_FORM + 1)
     bits |= dict.fromkeys(fond, SHORT_FORM + 1)
     bits |= dict.fromkeys(whole, SHORT_FORM)
     of_sound: dict[str, set[str]] = {}
@@ -237,7 +239,43 @@ def _short_forms(said: str) -> tuple[dict[str, float], dict[str, set[str]]]:
 def likely(said: str) -> frozenset[str]:
     """The given names that somebody who said this may have, beside itself."""
     found = kin(said).union(*map(kin, fond_forms(said)))
-    return found.union(*map(spelt, found))
+    return found.union(_short_of_alike(said), *map(spelt, found))
+
+
+@lru_cache(maxsize=20_000)
+def _short_of_alike(said: str) -> frozenset[str]:
+    """The short forms that a full name has as it is spelt elsewhere, and that full name where only its first vowel is left off.
+
+    Of names on the list of given names only: who misspells their own name as well is rare, and it costs time.
+
+    >>> "beth" in _short_of_alike("elisabeth"), sorted(_short_of_alike("lisbeth") & {"elizabeth", "beth"})
+    (True, ['beth', 'elizabeth'])
+    """
+    if not sex(said):
+        return frozenset()
+    begun = {
+        name
+        for name in _without_first_vowel().get(sounds(said), ())
+        if OSA.distance(said, name[1:]) <= 2
+    }
+    alike = begun.union(spelt(said), *map(spelt, begun))
+    short = {
+        one
+        for name in alike
+        for one in kin(name)
+        if is_short_for(one, name) and len(one) < len(name)
+    }
+    return frozenset(begun | short) - {said}
+
+
+@cache
+def _without_first_vowel() -> dict[str, tuple[str, ...]]:
+    """By the sound of what is left: given names whose first letter is a vowel."""
+    found: dict[str, list[str]] = {}
+    for name, *_ in tables.rows("given_names"):
+        if name[0] in "aeiou" and (sound := sounds(name[1:])):
+            found.setdefault(sound, []).append(name)
+    return {sound: tuple(names) for sound, names in found.items()}
 
 
 @cache
@@ -396,8 +434,9 @@ def _written(said: str, facts: Facts) -> Clue:
     for handle in facts.handles:
         bits, how = _one_text(plain, bare(handle))
         if bits + signs < best.bits:
+            kind = "handle" if handle == facts.handles[0] else "former handle"
             best = Clue(
-                "handle", said, handle, bits + signs, "signs" if signs and how == "same" else how
+                kind, said, handle, bits + signs, "signs" if signs and how == "same" else how
             )
     for email in facts.emails:
         local = email.rpartition("@")[0]

@@ -35,6 +35,7 @@ class Found:
     confidence: float  # 0 to 1: how sure it is that they are meant
     clues: tuple[Clue, ...]
     facts: Facts  # all that is known of them, folded: show no more of it than the task needs
+    part_of: str = ""  # of a merged account: the handle of the one that stays
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +76,26 @@ def look_up(
     with _connected(source) as connection:
         gathered = candidates.gather(connection, readings)
         judged = judge(
-            readings, gathered.facts, roster=index.size(connection),
+            readings, _once_each(connection, gathered.facts), roster=index.size(connection),
             bearers=index.bearers(connection, {word for said in readings for word in said.words}),
             cut_short=gathered.cut_short,
         )  # fmt: skip
         return _finds(connection, judged, most, gathered.cut_short, notes)
+
+
+def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Facts]:
+    """Without merged accounts whose one that stays is among them: it knows all that they knew, and
+    the two are one person, who need not be told apart."""
+    merged = {
+        int(index.owner(connection, doc).removeprefix("member:")): doc
+        for doc, facts in known.items()
+        if facts.standing == "merged"
+    }
+    stays = search.stays(connection, merged) if merged else {}
+    told_twice = {
+        doc for number, doc in merged.items() if index.doc_of(stays.get(number, 0)) in known
+    }
+    return {doc: facts for doc, facts in known.items() if doc not in told_twice}
 
 
 def _finds(
@@ -94,8 +110,13 @@ def _finds(
         int(owner.removeprefix("member:")) for owner in owners if owner.startswith("member:")
     ]
     members = index.shown(connection, numbers)
+    stays = search.stays(
+        connection, [number for number in numbers if members[number][-1] == "merged"]
+    )
+    ends = index.shown(connection, set(stays.values()))
     on_hold = search.raw_rows(connection, rows) if rows else {}
     found = []
+    part_of = {f"member:{number}": ends[end][1] for number, end in stays.items()}
     for owner, one in zip(owners, shown, strict=True):
         if owner.startswith("row:"):
             raw = on_hold[owner.removeprefix("row:")]
@@ -106,7 +127,17 @@ def _finds(
             name, about = search.name_of(stored), tuple(about_member)
         handle, site, standing = about
         found.append(
-            Found(owner, name, handle, site, standing, one.confidence, one.clues, one.facts)
+            Found(
+                owner,
+                name,
+                handle,
+                site,
+                standing,
+                one.confidence,
+                one.clues,
+                one.facts,
+                part_of.get(owner, ""),
+            )
         )
     more = cut_short or len(worth) > most
     return Finds(tuple(found), judged.certain, judged.lead, judged.ask, more, notes)

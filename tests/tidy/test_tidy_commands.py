@@ -124,6 +124,16 @@ def test_two_accounts_are_merged_by_a_person_and_taken_apart(office: Path) -> No
     assert onboard("undo", "1", "--record").code == 0
 
 
+def test_a_retired_handle_is_found_as_the_account_that_stays(office: Path) -> None:
+    onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
+    found = onboard("find", "kimvale")
+    assert (found.code, "Safe to open: member 1, patlee." in found.words) == (0, True)
+    assert "that was their sign-in name" in found.words
+    assert "member 2" not in found.words
+    onboard("undo", "1", "--record")
+    assert "Safe to open: member 2, kimvale." in onboard("find", "kimvale").words
+
+
 def test_no_packet_is_made_anew_for_an_account_that_was_merged(office: Path) -> None:
     onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
     told = onboard("packets", "--again", "kimvale")
