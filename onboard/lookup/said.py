@@ -11,6 +11,8 @@ import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
+from itertools import pairwise
+from math import log2
 
 from anyascii import anyascii
 from rapidfuzz import process
@@ -254,7 +256,11 @@ def _particles_joined(said: Said) -> Said | None:
 
 # ---------------------------------------------------------------- drop sites
 
-LIKELY, POSSIBLE = 0.0, 3.0  # bits
+# bits: a site by its name, by a part of it; words that could be a site's name and are none
+LIKELY, PARTLY, POSSIBLE = 0.0, 1.0, 3.0
+ELSEWHERE = 3.0  # the words after "from" are a place that we do not know
+MOST_ALIKE = 3  # sites that are tried, where what was said is a part of the name of several
+PLACE_WORDS = 3  # the longest name of a place that we do not know
 
 
 def _site_readings(
@@ -272,7 +278,41 @@ def _site_readings(
         yield left, site, LIKELY + slips
         if slips == 0 and end - start > 1 and any(map(bare, left)):
             return  # "prairie hall", word for word: nobody is called that as well
+    else:
+        some = _partly_named(words, sites)
+        for site in some if len(some) <= MOST_ALIKE else ():
+            parts = {*site.split(), *_words("at")}
+            left = [chunk for chunk, word in zip(chunks, words, strict=True) if word not in parts]
+            yield left, site, PARTLY + log2(len(some))
+        if left := _without_place(chunks, words):
+            yield left, "", ELSEWHERE
     yield chunks, "", POSSIBLE if named else 0.0
+
+
+def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:
+    """The sites of whose names most words were said: two, or one behind "at"; none if too few."""
+    at = _words("at")
+    said = set(words) - _words("filler") - _words("of") - at
+    behind = {word for before, word in pairwise(words) if before in at and word in said}
+    best: dict[str, int] = {}
+    for site in sites:
+        parts = set(site.split())
+        if len(parts & said) > 1 or parts & behind:
+            best[site] = len(parts & said)
+    most = max(best.values(), default=0)
+    return sorted(site for site, count in best.items() if count == most)
+
+
+def _without_place(chunks: Sequence[str], words: Sequence[str]) -> list[str]:
+    """The pieces without the place that somebody is "from"; none if there is no such word."""
+    at, idle = _words("at"), _words("filler") | _words("and") | {""}
+    for start in range(1, len(words)):
+        if words[start] in at:
+            end = start + 1
+            while end < len(words) and end - start <= PLACE_WORDS and words[end] not in idle:
+                end += 1
+            return [*chunks[:start], *chunks[end:]] if end > start + 1 else []
+    return []
 
 
 @lru_cache(maxsize=4)
@@ -307,10 +347,4 @@ def _named_site(words: Sequence[str], sites: Collection[str]) -> tuple[int, int,
             best = (found[1], start, end, whole[found[0]])
     if best:
         return best[1], best[2], best[3], best[0]
-    at = _words("at")
-    for start in range(1, len(words)):
-        if words[start - 1] in at and len(words[start]) > 2:
-            with_it = [site for site in sites if words[start] in site.split()]
-            if len(with_it) == 1:
-                return start, start + 1, with_it[0], 1.0
     return None
