@@ -103,7 +103,7 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
     """What may keep this member from signing in."""
     if not account.is_open:
         return
-    if account.has_handle:
+    if account.could_say("handle"):
         yield from _handle(account, rules)
     yield from _password(account, rules)
 

@@ -30,8 +30,9 @@ class Account:
     applicant: Applicant
     stored: Mapping[str, Any]  # columns of the member table as they are; of a spreadsheet, none
     handle: str = ""
-    has_handle: bool = True  # False: the spreadsheet has no such column
-    asked: bool = True  # False: nothing is known of a question whether mail may be sent
+    columns: frozenset[str] | None = (
+        None  # fields that the spreadsheet has; None: it is the roster's
+    )
     consent: bool | None = None
     joined: date | None = None
     standing: str = OPEN
@@ -48,6 +49,10 @@ class Account:
     @property
     def is_open(self) -> bool:
         return self.standing == OPEN
+
+    def could_say(self, *fields: str) -> bool:
+        """Whether there is a column for one of the fields: what was never asked for is not missing."""
+        return self.columns is None or not self.columns.isdisjoint(fields)
 
     @property
     def last_use(self) -> date | None:
@@ -173,8 +178,7 @@ def of_row(raw: RawRow, settings: Settings) -> Account:
         applicant=applicant,
         stored={},
         handle=fields.get("handle", "").strip(),
-        has_handle="handle" in fields,
-        asked="consent" in fields,
+        columns=frozenset(fields),
         consent=applicant.consent.value,
         joined=day(fields.get("submitted")),
         page_seen=date.max if on_page else None,

@@ -36,6 +36,23 @@ WORDS = {
     "site": "drop site",
 }
 
+# What is not missing in a spreadsheet that has a column for none of these fields.
+STAND_IN: Mapping[str, tuple[str, ...]] = {
+    "email.missing": ("email",),
+    "phone.missing": ("phone",),
+    "site.missing": ("site",),
+    "name.one_word": ("full_name", "family"),
+    **dict.fromkeys(
+        ("address.missing", "address.no_street", "address.no_number"), ("address", "street")
+    ),
+    **dict.fromkeys(("address.no_city", "place.city_filled"), ("address", "last_line", "city")),
+    **dict.fromkeys(("address.no_state", "place.state_filled"), ("address", "last_line", "state")),
+    **dict.fromkeys(
+        ("address.no_zip", "place.zip_missing", "place.zip_filled"), ("address", "last_line", "zip")
+    ),
+    "place.missing": ("address", "last_line", "city", "state", "zip"),
+}
+
 # How much likelier the other order of two names must be, before it is asked about: names that are
 # given names and family names alike (James Thomas) are left in peace.
 MUCH_LIKELIER = 1000.0
@@ -49,6 +66,8 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
     changes = {c: change for c in COLUMNS if (change := mending(account, c))}
     told: set[str] = set()
     for finding in account.applicant.findings:
+        if not account.could_say(*STAND_IN.get(finding.code, account.columns or ())):
+            continue
         column = _column(finding)
         change = changes.get(column)
         first = change is not None and column not in told

@@ -35,6 +35,8 @@ def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Found]:
     """Open sites that have few or very many members."""
     rule = rules.settings.audit
     counts = Counter(brief.site for brief in briefs if brief.is_open)
+    if counts and not any(counts):
+        return  # nobody's site is known, and so not how many collect anywhere
     for site in rules.settings.sites:
         count = counts[site.name]
         if site.closed:

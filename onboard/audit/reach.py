@@ -98,7 +98,9 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
     if not account.is_open:
         return
     open_ways = ways(account)
-    if not open_ways:
+    if not (account.could_say("email") and account.could_say("phone")):
+        pass  # how they can be reached stands elsewhere
+    elif not open_ways:
         note = (
             "Neither email, phone nor address can be used. Ask the host of the drop site, or the "
             "member at the next collection."

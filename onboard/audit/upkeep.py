@@ -40,7 +40,7 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
             )
             yield about(account, CLOSED_LONG, str(closed), note)
         return
-    if account.asked and account.consent is None:
+    if account.could_say("consent") and account.consent is None:
         note = (
             "The member was never asked whether mail is welcome. Ask when you next can, and until then "
             "write only what the account itself needs."

@@ -14,7 +14,7 @@ from collections import deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from itertools import chain, islice
@@ -114,7 +114,30 @@ def audit_sheet(
     first = list(islice(rows, PART))
     with _helpers(rules, processes, len(first)) as helpers:
         looked = _looked(chain(first, rows), _look_at_rows, helpers, progress)
-    return _joined(looked, rules, at, sheet.file.name, set(), apart, [], False, progress)
+    done = _joined(looked, rules, at, sheet.file.name, set(), apart, [], False, progress)
+    return replace(done, notes=(*_no_columns(sheet), *done.notes))
+
+
+# What an audit asks of a spreadsheet, and the fields any of which would answer.
+ASKED = {
+    "sign-in names": ("handle",), "emails": ("email",), "phones": ("phone",),
+    "addresses": ("address", "street"), "drop sites": ("site",), "consent to mail": ("consent",),
+    "last sign-ins": ("last_sign_in",),
+}  # fmt: skip
+
+
+def _no_columns(sheet: Sheet) -> tuple[str, ...]:
+    """That the spreadsheet has no column for something, and so nothing is said of it."""
+    lacking = [
+        what for what, fields in ASKED.items() if not any(f in sheet.columns for f in fields)
+    ]
+    if not lacking:
+        return ()
+    last = " or ".join(filter(None, (", ".join(lacking[:-1]), lacking[-1])))
+    return (
+        f"The spreadsheet has no column of {last}: nothing is said of these. If it has one, name "
+        'it: --column "Heading=field".',
+    )
 
 
 # ---------------------------------------------------------------- the roster itself
@@ -282,7 +305,7 @@ def _joined(
     account = np.concatenate(
         [part.account + np.int32(start) for part, start in zip(looked, starts, strict=False)]
     )
-    notes = _notes(looked, rules, len(briefs))
+    notes = _notes(looked, rules, len(briefs), is_roster)
     folded = [part.folded for part in reversed(looked)]
     looked.clear()
     everybody = many.together(folded.pop() for _ in range(len(folded)))  # none is held twice
@@ -322,11 +345,11 @@ def _by_owner(pairs: Collection[tuple[str, str]], briefs: Sequence[Brief]) -> se
     return {frozenset((owner.get(a, a), owner.get(b, b))) for a, b in pairs}
 
 
-def _notes(looked: Sequence[_Looked], rules: Rules, count: int) -> tuple[str, ...]:
+def _notes(looked: Sequence[_Looked], rules: Rules, count: int, is_roster: bool) -> tuple[str, ...]:
     """What could not be looked at, and why."""
     notes = []
     seen = sum(part.seen_on_page for part in looked)
-    if seen < count:
+    if seen < count and is_roster:  # of a spreadsheet it is said that it has no such column
         notes.append(
             f"Sign-ins and orders of {count - seen:,} of {count:,} accounts are not known: take in the "
             "ordering page's list with `onboard activity`."

@@ -41,6 +41,25 @@ def test_a_spreadsheet_that_nobody_imported_is_looked_at(office: Path) -> None:
     assert not (office / "roster.db").exists()
 
 
+def test_nobody_lacks_what_a_spreadsheet_has_no_column_for(office: Path) -> None:
+    write_csv(office / "names.csv", [("Lee, Pat",), ("Kim Vale",)], ("Name",))
+    said = onboard("audit", "names.csv")
+    assert said.code == 0
+    assert not [
+        c for c in ("missing", "reach.", "thin_site", "place.", "address.") if c in said.out
+    ]
+    assert (
+        "The spreadsheet has no column of sign-in names, emails, phones, addresses, drop sites, "
+        "consent to mail or last sign-ins: nothing is said of these."
+    ) in said.words
+    assert "onboard activity" not in said.words
+    rows = [("Kim Vale", "45801", ""), ("Pat Lee", "", "Lima Grange")]
+    write_csv(office / "some.csv", rows, ("Name", "ZIP", "Drop site"))
+    said = onboard("audit", "some.csv")
+    assert {"site.missing", "place.missing"} <= set(said.words.split())
+    assert not [c for c in ("no_street", "state_filled", "email.", "phone.") if c in said.out]
+
+
 def test_the_roster_is_looked_at_and_its_changes_proposed(office: Path) -> None:
     onboard("adopt", "members.csv", "--record")
     engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
