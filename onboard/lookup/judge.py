@@ -117,13 +117,16 @@ def _question(readings: Sequence[Said], ranked: Sequence[Weighed]) -> str:
         told = -sum(p / whole * log2(p / whole) for p in shares.values() if p > 0)
         if told > most + 0.01:  # of two that tell the same, the first is the easier to answer
             best, most = question, told
-    return best or _first_question(readings[0])
+    return best or _first_question(readings[0], ranked[0])
 
 
-def _first_question(said: Said) -> str:
+def _first_question(said: Said, first: Weighed | None = None) -> str:
     """What to ask while nothing splits the candidates: the first thing that was not said."""
     asked = _answered(said)
-    order = ("family name", "site", "phone end", "email", "street")
+    families = {word for name in first.facts.names for word in name.family} if first else set()
+    if first and any(clue.kind == "name" and clue.known in families for clue in first.clues):
+        asked.add("family name")
+    order = ("family name", "first name", "site", "phone end", "email", "street")
     return next((question for question in order if question not in asked), "spelling")
 
 

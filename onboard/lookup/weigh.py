@@ -19,7 +19,7 @@ from onboard.lookup.facts import Facts, Name, bare
 from onboard.lookup.keys import sounds
 from onboard.lookup.said import Said
 from onboard.match import folds
-from onboard.match.given_names import is_short_for, kin, sex
+from onboard.match.given_names import is_short_for, kin, of_two_sexes, sex
 
 # ---------------------------------------------------------------- bits
 
@@ -295,7 +295,11 @@ def spelt(name: str) -> tuple[str, ...]:
     (True, True, ())
     """
     alike = _given_by_sound().get(sounds(name), ())
-    return tuple(one for one in alike if one != name and OSA.distance(one, name) <= 2)
+    return tuple(
+        one
+        for one in alike
+        if one != name and OSA.distance(one, name) <= 2 and not of_two_sexes(one, name)
+    )
 
 
 def _named(said: Said, facts: Facts) -> tuple[float, list[Clue]]:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 
 from onboard.lookup.facts import Facts
 from onboard.lookup.weigh import Clue
+from onboard.match.given_names import shipped
 
 _LONGEST = 40  # characters of what was said that are repeated
 
@@ -19,7 +20,9 @@ _WORDS: Mapping[tuple[str, str], str] = {
     ("name", "slip"): "{said} is one slip from {known}",
     ("name", "slips"): "{said} is a few slips from {known}",
     ("name", "sound"): "{said} sounds like {known}",
-    ("name", "short form"): "{said} can be short for {known}, or the other way round",
+    ("name", "short form"): "{said} and {known} can be one first name, short or in full",
+    ("name", "short form of it"): "{said} can be short for {known}",
+    ("name", "short form of what was said"): "{known} can be short for {said}",
     ("name", "cut"): "{said} is the beginning of {known}",
     ("name", "initial"): "{said} is the first letter of {known}",
     ("name", "as one"): "the name, written as one word",
@@ -73,9 +76,18 @@ def evidence(clue: Clue) -> str:
     >>> from onboard.lookup.weigh import Clue
     >>> evidence(Clue("former name", "yung", "young", 7.0, "slip"))
     'Yung is one slip from Young (a former name)'
+    >>> evidence(Clue("name", "robert", "bob", 3.0, "short form"))
+    'Bob can be short for Robert'
     """
     kind = clue.kind.rpartition(" ")[2] if clue.kind.endswith(" name") else clue.kind
-    words = _WORDS[kind, clue.how]
+    how = clue.how
+    if how == "short form":
+        full = shipped().full
+        if clue.known in full.get(clue.said, ()):
+            how = "short form of it"
+        elif clue.said in full.get(clue.known, ()):
+            how = "short form of what was said"
+    words = _WORDS[kind, how]
     shown = {"said": _short(clue.said), "known": _short(clue.known)}
     if kind in ("name", "site"):
         shown = {name: text.title() for name, text in shown.items()}

@@ -72,12 +72,28 @@ def test_words_are_alike_in_a_way_that_has_a_name(said: str, known: str, how: st
     [
         ("beth", "elizabeth", 3.0), ("beth", "elisabeth", 4.0), ("cathy", "catherine", 3.0), ("cathy", "katharine", 4.0),
         ("jackie", "jacqueline", 3.0), ("jacky", "jacqueline", 4.0),
+        # the other way round: the pet form is on file, and the name in full is said, spelt in another way
+        ("elizabeth", "beth", 3.0), ("elisabeth", "beth", 4.0), ("catherine", "katie", 4.0), ("guadalupe", "lupita", 3.0),
+        ("lisbeth", "beth", 4.0), ("lisbeth", "elizabeth", 4.0),  # its first vowel is left off
+        # through the one name in full
+        ("liz", "beth", 5.0), ("lupe", "lupita", 5.0), ("bill", "liam", 5.0),
     ],
 )  # fmt: skip
 def test_a_pet_form_of_another_spelling_of_the_name_costs_a_little_more(
     said: str, known: str, more: float
 ) -> None:
     assert word(said, known) == (more, "short form")
+
+
+@pytest.mark.parametrize(("said", "known"), [("micheal", "shelly"), ("shelly", "micheal")])
+def test_names_that_only_sound_alike_have_no_pet_forms_in_common(said: str, known: str) -> None:
+    assert word(said, known)[0] >= 5.0
+
+
+def test_a_family_name_that_was_said_is_not_asked_for() -> None:
+    ana = Facts(names=(Name(("ana",), ("flores", "lopez")),))
+    assert judge(read("Flores"), {1: ana}, roster=400, bearers={"flores": 1}).ask == "first name"
+    assert judge(read("Ana"), {1: ana}, roster=400, bearers={"ana": 1}).ask == "family name"
 
 
 ANA = Facts(names=(Name(("ana",), ("garcia", "lopez")),), emails=("ana.lopez@example.org",))
