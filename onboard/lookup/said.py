@@ -58,7 +58,8 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     ('7629',)
     """
     rest = " " + " ".join(anyascii(_visible(text[:LONGEST])).lower().split())[:LONGEST] + " "
-    rest, emails = _take_emails(_without_sign().sub(r" \1@\2", _with_one_sign(rest)))
+    rest = _provider_apart(_without_sign().sub(r" \1@\2", _with_one_sign(rest)))
+    rest, emails = _take_emails(rest)
     rest = _ZIP4.sub(r"\1 ", rest)
     rest, phones = _take_phones(rest)
     street, number = "", ""
@@ -128,11 +129,55 @@ def _with_one_sign(text: str) -> str:
     return _CHUNK_OF_SIGNS.sub(last, text)
 
 
+_PROVIDER_WORDS = frozenset(["gmail", "yahoo", "hotmail", "outlook", "icloud"])  # no other words
+
+
+@cache
+def _large_providers() -> dict[str, str]:
+    """The domains of large providers by the word that people say for them: "gmail" for gmail.com."""
+    large = [domain for domain, reach, *_ in tables.rows("mail_providers") if int(reach) > 2]
+    return {domain.partition(".")[0]: domain for domain in large}
+
+
+@cache
+def _apart() -> re.Pattern[str]:
+    """ "patlee7 gmail.com", "patlee at gmail", "patlee7 gmail com": a large provider behind a blank."""
+    sign, dot = "|".join(_words("sign")), "|".join(_words("dot"))
+    ends = "|".join({domain.partition(".")[2] for domain in _large_providers().values()})
+    names = "|".join(_large_providers())
+    return re.compile(
+        rf" ((?:{_LOCAL} (?:{dot}) )*{_LOCAL}),?(?: ({sign}))? ({names})((?:\.| | (?:{dot}) )(?:{ends}))?(?=[.,;!?]* )"
+    )
+
+
+def _provider_apart(text: str) -> str:
+    """The text with an "@" before a large provider that stands by itself, if a mailbox is before it.
+
+    What is before it may be a name as well ("Pat Lee, gmail.com"): it is taken for a mailbox where
+    it holds what few names hold, or where nothing else is said. "Charter" and the like are words
+    too: without their end they stay.
+    """
+    idle = _words("filler") | _words("at") | _words("of")
+
+    def joined(one: re.Match[str]) -> str:
+        local, sign, provider, end = one.groups()
+        if not end and provider not in _PROVIDER_WORDS:
+            return one[0]
+        if local in idle:  # "my mail is gmail.com"
+            return f" {local}" if end else one[0]
+        alone = not set(text.replace(one[0], " ", 1).split()) - idle
+        if not local.isalpha() or (sign and end) or (alone and (sign or end)):
+            local = re.sub(rf" (?:{'|'.join(_words('dot'))}) ", ".", local)
+            return f" {local}@{_large_providers()[provider]}"
+        return f" {local}" if sign or end else one[0]
+
+    return _apart().sub(joined, text)
+
+
 @cache
 def _without_sign() -> re.Pattern[str]:
     """ "patlee7gmail.com", "pat.lee.gmail.com": what ends in the domain of a large provider is a mailbox."""
-    large = [domain for domain, reach, *_ in tables.rows("mail_providers") if int(reach) > 2]
-    domain = "|".join(map(re.escape, large))
+    domain = "|".join(map(re.escape, _large_providers().values()))
     return re.compile(
         rf" (?!(?:www\.)?(?:{domain})[ ,;.!?])([a-z0-9][a-z0-9._%+'-]*?)\.?({domain})(?=[.,;!?]* )"
     )

@@ -33,6 +33,25 @@ CASES: list[tuple[str, dict[str, Any]]] = [
     ("pat@lee@example.org", {"emails": (("patlee", "example.org"),), "words": ()}),  # the key twice
     ("pat.lee7gmail.com", {"emails": (("pat.lee7", "gmail.com"),), "words": ()}),  # no @
     ("it is pat.lee.yahoo.com, Ann", {"emails": (("pat.lee", "yahoo.com"),), "words": ("ann",)}),
+    (
+        "patlee7 gmail.com",
+        {"emails": (("patlee7", "gmail.com"),), "words": ()},
+    ),  # a blank for the @
+    ("it is pat.lee gmail com, Ann", {"emails": (("pat.lee", "gmail.com"),), "words": ("ann",)}),
+    ("patlee7 at gmail", {"emails": (("patlee7", "gmail.com"),), "words": ()}),
+    ("pat dot lee at gmail", {"emails": (("pat.lee", "gmail.com"),), "words": ()}),
+    ("tulip yahoo.com", {"emails": (("tulip", "yahoo.com"),), "words": ()}),
+    (
+        "mi correo es tulip arroba yahoo punto com",
+        {"emails": (("tulip", "yahoo.com"),), "words": ()},
+    ),
+    (
+        "Pat Lee, gmail.com",
+        {"emails": (), "words": ("pat", "lee")},
+    ),  # a name, and where the mailbox is
+    ("Pat Lee at gmail", {"emails": (), "words": ("pat", "lee")}),
+    ("Pat Cox", {"emails": (), "words": ("pat", "cox")}),  # a provider, and a name
+    ("Pat at Charter", {"emails": ()}),
     ("hotmail.com", {"emails": ()}),  # nobody's mailbox
     ("pat.lee.example.org", {"emails": (), "whole": "pat.lee.example.org"}),  # no domain we know
     ("pat dot lee at example dot org", {"emails": (("pat.lee", "example.org"),)}),
