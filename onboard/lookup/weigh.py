@@ -307,11 +307,14 @@ def _named(said: Said, facts: Facts) -> tuple[float, list[Clue]]:
     if not said.words and not said.whole:
         return 0.0, []
     bits, named = _names(said, facts) if said.words else (NOT_THEIR_MAILBOX, [])
-    # Two plain words with a blank between are a name; as a handle they would cost no less.
+    # Two plain words with a blank between are a name; as a handle they mostly cost no less.
     if bits > 0.0 and said.whole and (said.as_one or not said.whole.isalpha()):
         one = _written(said.whole, facts)
         if one.bits < bits or not named:
             return one.bits, [one]
+    elif bits > AS_ONE and any(said.whole == bare(handle) for handle in facts.handles):
+        # Its blank is elsewhere than between the names: "be njaminlee".
+        return AS_ONE, [Clue("handle", said.whole, said.whole, AS_ONE, "signs")]
     return bits, named
 
 

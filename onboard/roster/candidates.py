@@ -211,6 +211,8 @@ def _whole(connection: Connection, said: Said, found: _Found) -> None:
     text = bare(said.whole)
     if not said.as_one and text.isalpha():
         found.take((doc for _, doc in index.written(connection, [text])), 0.0)
+        if min(found.cost.values(), default=99.0) > weigh.CUT:
+            _exact_split(connection, text, found)
         return  # the pairs of its words find the rest
     short = LONG_NAME if said.phones or said.tails else 7 if said.site else 4
     if len(text) < 4 or (text.isalpha() and len(text) < short):
@@ -267,6 +269,17 @@ def _split(connection: Connection, text: str, found: _Found) -> None:
         near |= _near_parts(connection, {part for part in far if len(part) >= keys.FAR - 1}, 2)
     both = [(near[one], near[other]) for one, other in cuts if near[one] and near[other]]
     _pairs(connection, _costs(connection, both, most), weigh.AS_ONE, found)
+
+
+def _exact_split(connection: Connection, text: str, found: _Found) -> None:
+    """Whose given and family name the text is made of, without a slip: its blank is elsewhere."""
+    if not 4 <= len(text) <= 30:
+        return
+    cuts = [(text[:at], text[at:]) for at in range(2, len(text) - 1)]
+    known = index.words(connection, {part for cut in cuts for part in cut})
+    both = [([(0.0, known[one])], [(0.0, known[other])])
+            for one, other in cuts if one in known and other in known]  # fmt: skip
+    _pairs(connection, _costs(connection, both, 0.0), weigh.AS_ONE, found)
 
 
 def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants:

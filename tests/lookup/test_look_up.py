@@ -102,6 +102,8 @@ def names(finds: Finds) -> list[str]:
         ("jeanne.bennack@example.com", "Jeanne Benack"),
         ("JeanneBenack", "Jeanne Benack"),
         ("jeanebenak", "Jeanne Benack"),
+        ("je annebenack", "Jeanne Benack"),  # a handle with a blank where none belongs
+        ("Jeannebe Nack", "Jeanne Benack"),
         ("Beto Lopez", "Roberto García-López"),
         ("beto77", "Roberto García-López"),
         ("GARCIA LOPEZ ROBERTO", "Roberto García-López"),
