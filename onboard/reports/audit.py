@@ -24,6 +24,7 @@ from onboard.reports.private import private_file
 
 VERSION = 1  # of the JSON
 MOST_HISTORY = 60  # audits whose counts are kept
+TOLD = 3  # calls that the terminal names; the page has all
 GROUP_NAMES = {
     "reach": "Reach", "access": "Access", "twice": "Twice", "place": "Place", "fields": "Fields",
     "upkeep": "Upkeep", "sound": "Soundness",
@@ -266,11 +267,13 @@ def shown(report: Report) -> Group:
             parts += [Text(f"\n{GROUP_NAMES[group]}", style="bold"), Padding(table, (0, 0, 0, 2))]
     if report.calls:
         parts.append(Text("\nCalls worth making first", style="bold"))
-        for number, call in enumerate(report.calls[:3], start=1):
+        for number, call in enumerate(report.calls[:TOLD], start=1):
             who = f"{call.whom}, {call.why_them}" if call.why_them else call.whom
             helps = "helps 1 member" if call.helps == 1 else f"helps {call.helps:,} members"
             line = f"{number}. {who}, {call.phone}: {helps} ({'; '.join(call.reasons[:2])})"
             parts.append(Padding(Text(_plain(line)), (0, 0, 0, 2)))
+        if (more := len(report.calls) - TOLD) > 0:
+            parts.append(Padding(Text(f"and {more} more: see audit.html"), (0, 0, 0, 2)))
     parts += [Text("\n" + note) for note in report.notes]
     return Group(*parts)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date
+from itertools import count
 from math import cos, radians, sqrt
 from pathlib import Path
 from typing import Any
@@ -150,12 +151,29 @@ def _by_group(groups: Sequence[tuple[str, str, str, list[KindOf], list[KindOf]]]
 
     rows = _table(groups)[::-1]  # the first on top
     chart = pygal.HorizontalStackedBar(
-        style=_style(), width=520, height=110 + 42 * len(rows), **_PLAIN, show_x_guides=True
+        style=_style(),
+        width=520,
+        height=110 + 42 * len(rows),
+        **_PLAIN,
+        show_x_guides=True,
+        truncate_label=-1,
+        value_formatter=lambda n: f"{n:,.0f}",
     )
     chart.x_labels = [row[0] for row in rows]
+    chart.y_labels = _steps(max((sum(row[1:]) for row in rows), default=0))
     for at, weight in enumerate(COLOURS, start=1):
         chart.add(f"to {WEIGHT_WORDS[weight]}", [row[at] for row in rows])
     return chart
+
+
+def _steps(most: int) -> list[int]:
+    """Round whole numbers from 0 to `most` or just above, few enough to stand side by side.
+
+    >>> _steps(1), _steps(209), _steps(123_456)
+    ([0, 1], [0, 100, 200, 300], [0, 50000, 100000, 150000])
+    """
+    step = next(n * 10**power for power in count() for n in (1, 2, 5) if 4 * n * 10**power >= most)
+    return list(range(0, max(most, 1) + step, step))
 
 
 def _over_time(report: Report) -> Any:
@@ -180,7 +198,7 @@ def _history(report: Report) -> list[list[Any]]:
     weight = {kind.code: kind.weight for kind in report.kinds}
     return [
         [
-            audit["at"][:10],
+            audit["on"],
             *(
                 sum(n for code, n in audit["counts"].items() if weight.get(code) is which)
                 for which in (Weight.BLOCKING, Weight.DOUBTFUL)
@@ -285,12 +303,17 @@ def _sites_drawn(sites: Sequence[Dot], place: Callable[[Dot], tuple[float, float
 
 def _free(x: float, y: float, taken: Sequence[tuple[float, float]]) -> tuple[float, float]:
     """Where a number can stand beside its site without lying on another."""
-    around = ((8, 5), (-20, 5), (-5, -8), (-5, 19), (9, -6), (9, 16), (-21, -6), (-21, 16))
-    for right, down in around:
-        spot = (x + right, y + down)
-        if all(abs(spot[0] - a) > 17 or abs(spot[1] - b) > 12 for a, b in taken):
-            return spot
-    return (x + 8, y + 5)
+    around = (
+        (8, 5), (-20, 5), (-5, -8), (-5, 19), (9, -6), (9, 16), (-21, -6), (-21, 16),
+        (20, 5), (-32, 5), (-5, -20), (-5, 31), (20, -12), (20, 22), (-32, -12), (-32, 22),
+    )  # fmt: skip
+
+    def room(spot: tuple[float, float]) -> float:
+        """From 1 on nothing lies below the number."""
+        return min((max(abs(spot[0] - a) / 17, abs(spot[1] - b) / 12) for a, b in taken), default=1)
+
+    spots = [(x + right, y + down) for right, down in around]
+    return next((spot for spot in spots if room(spot) >= 1), max(spots, key=room))
 
 
 def _scale_drawn(scale: float, high: float) -> list[str]:

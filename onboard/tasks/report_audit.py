@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import UTC
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from onboard import audit
 from onboard.audit import calls
@@ -82,7 +83,7 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         homes=homes,
         elsewhere=elsewhere,
         before=earlier.day if earlier else "",
-        history=_history(earlier, counts),
+        history=_history(earlier, counts, ZoneInfo(settings.timezone)),
     )
 
 
@@ -106,10 +107,17 @@ def _of_nearly_all(kind: KindOf) -> str:
     )
 
 
-def _history(earlier: Earlier | None, now: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    """The counts of the audits so far, this one's the last; of a day the last one counts."""
-    before = [a for a in (earlier.history if earlier else ()) if a["at"][:10] != now["at"][:10]]
-    return [*before, now][-MOST_HISTORY:]
+def _history(
+    earlier: Earlier | None, now: Mapping[str, Any], zone: ZoneInfo
+) -> list[Mapping[str, Any]]:
+    """The counts of the audits so far, this one's the last; of a day at the co-op the last counts."""
+    so_far = [*(earlier.history if earlier else ()), now]
+    of_day: dict[str, Mapping[str, Any]] = {
+        day: {**audit, "on": day}
+        for audit in so_far
+        for day in [datetime.fromisoformat(audit["at"]).astimezone(zone).date().isoformat()]
+    }
+    return list(of_day.values())[-MOST_HISTORY:]
 
 
 def proposals(done: Audit) -> Iterator[Proposal]:
@@ -203,6 +211,10 @@ def _named(call: calls.Call) -> tuple[str, ...]:
 
 def _sites(done: Audit) -> list[Dot]:
     members = Counter(brief.site for brief in done.briefs if brief.is_open)
+    written = {site.name.casefold(): site.name for site in done.rules.settings.sites}
+    for one in done.found:
+        if one.code == "site.closed":  # nobody's site any more, as rules go
+            members[written.get(" ".join(one.finding.said.split()).casefold(), "")] += 1
     found = []
     for site in done.rules.settings.sites:
         spot = places.find(site.zip5)

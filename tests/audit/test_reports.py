@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from html.parser import HTMLParser
+from io import StringIO
 from pathlib import Path
 
 import examples
@@ -18,12 +19,14 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as law
 from hypothesis import strategies as st
 from python_calamine import CalamineWorkbook
+from rich.console import Console
 
 from onboard.audit import access, reach
 from onboard.audit.account import Account, Rules
 from onboard.audit.found import Found
 from onboard.reports import audit_page
 from onboard.reports.audit import read_earlier
+from onboard.reports.audit import shown as terminal
 from onboard.reports.audit_page import write_page
 from onboard.settings import Settings
 from onboard.tasks import report_audit
@@ -186,6 +189,57 @@ def test_the_chart_of_all_audits_has_its_legend_within_it(
     assert legend
     assert float(legend[1]) + 20 < float(height[1])
     assert "Nov 25" in chart
+
+
+@pytest.mark.parametrize("most", [0, 1, 3, 4, 5, 97, 209, 5_000, 123_456, 1_500_000])
+def test_the_numbers_below_a_chart_are_few_whole_and_unlike(most: int) -> None:
+    steps = audit_page._steps(most)
+    assert steps[0] == 0 < most + 1 <= steps[-1] + 1
+    assert 2 <= len(steps) <= 6
+    assert len(set(steps)) == len(steps)
+
+
+def test_the_chart_by_group_cuts_no_number_short(coop: Settings, tmp_path: Path) -> None:
+    text = "| ".join(["given: Pat; handle: PatLee"] * 60)
+    page = written(text, coop, tmp_path)["audit.html"].read_text("utf-8")
+    chart = page[page.index('<section id="overview"') : page.index("Findings by group</caption>")]
+    numbers = re.findall(r"<text[^>]*>([\d,…]+)</text>", chart)
+    assert len(numbers) > 1
+    assert not [number for number in numbers if "…" in number]
+
+
+def test_who_is_to_collect_at_a_closed_site_is_counted_there(coop: Settings) -> None:
+    text = "site: Troy Church Lot| site: troy church lot| site: Lima Grange Hall"
+    report = report_audit.report_of(audit_of(examples.accounts(text, coop), coop))
+    assert {site.name: site.members for site in report.sites if site.members} == {
+        "Troy Church Lot": 2,
+        "Lima Grange Hall": 1,
+    }
+
+
+def test_the_day_of_an_audit_is_that_of_the_coop(coop: Settings, tmp_path: Path) -> None:
+    evening = datetime(2026, 11, 26, 2, tzinfo=UTC)  # still the 25th in Ohio
+    files = written("given: Pat; handle: PatLee", coop, tmp_path, evening)
+    (one,) = json.loads(files["audit.json"].read_text("ascii"))["history"]
+    assert one["on"] == "2026-11-25"
+
+
+def test_no_number_of_a_site_lies_on_another_while_there_is_room() -> None:
+    taken = [(100.0 - 6, 100.0 + 5)]
+    for _ in range(8):
+        spot = audit_page._free(100.0, 100.0, taken)
+        assert all(abs(spot[0] - a) >= 17 or abs(spot[1] - b) >= 12 for a, b in taken)
+        taken.append(spot)
+
+
+def test_the_terminal_says_how_many_more_calls_there_are(coop: Settings) -> None:
+    text = "| ".join(f"given: P{n}; last_sign_in: 2023-02-01" for n in range(6))
+    report = report_audit.report_of(audit_of(examples.accounts(text, coop), coop))
+    out = Console(width=100, record=True, file=StringIO())
+    out.print(terminal(report))
+    more = len(report.calls) - 3
+    assert more > 0
+    assert f"and {more} more: see audit.html" in out.export_text()
 
 
 def test_what_is_true_of_the_roster_is_not_said_of_somebody_without_a_name(coop: Settings) -> None:
