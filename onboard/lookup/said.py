@@ -78,6 +78,11 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     for left, named, unsure in _site_readings(chunks, sites):
         reading = _with_words(plain, left)
         readings.append(replace(reading, site=site or named, unsure=unsure))
+        if not named or unsure == 0.0:  # not for each of several sites
+            for run in _runs(left) if len(reading.words) > 2 else ():
+                alone = replace(_with_words(plain, run), site=site or named)
+                if all(one.words != alone.words for one in readings):
+                    readings.append(replace(alone, unsure=unsure + IN_TALK))
     joined = [one for one in map(_particles_joined, readings) if one]
     return tuple(dict.fromkeys(readings + joined))
 
@@ -283,6 +288,24 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     )  # fmt: skip
 
 
+IN_TALK = 4.0  # bits: all words of a sentence but these two or three are no names
+MOST_RUNS = 2
+
+
+def _runs(chunks: Sequence[str]) -> list[list[str]]:
+    """Two to four pieces that stand together between words that say nothing, in a sentence."""
+    idle = _words("filler") | _words("at")
+    if idle.isdisjoint(chunks):
+        return []
+    runs: list[list[str]] = [[]]
+    for chunk in chunks:
+        if (bare(chunk) and chunk not in idle) or chunk in ("&", "/"):
+            runs[-1].append(chunk)
+        elif runs[-1]:
+            runs.append([])
+    return [run for run in runs if 2 <= len(run) <= 4][:MOST_RUNS]
+
+
 def _letters(word: str) -> str:
     """The word without a number behind it, as handles have."""
     return word.rstrip("0123456789")
@@ -326,9 +349,7 @@ def _site_readings(
     else:
         some = _partly_named(words, sites)
         for site in some if len(some) <= MOST_ALIKE else ():
-            parts = {*site.split(), *_words("at")}
-            left = [chunk for chunk, word in zip(chunks, words, strict=True) if word not in parts]
-            yield left, site, PARTLY + log2(len(some))
+            yield _without_site(chunks, words, site), site, PARTLY + log2(len(some))
         if left := _without_place(chunks, words):
             yield left, "", ELSEWHERE
     yield chunks, "", POSSIBLE if named else 0.0
@@ -336,8 +357,8 @@ def _site_readings(
 
 def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:
     """The sites of whose names most words were said: two, or one behind "at"; none if too few."""
-    at = _words("at")
-    said = set(words) - _words("filler") - _words("of") - at
+    at = _words("at") | _words("of")
+    said = set(words) - _words("filler") - at
     behind = {word for before, word in pairwise(words) if before in at and word in said}
     best: dict[str, int] = {}
     for site in sites:
@@ -346,6 +367,18 @@ def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:
             best[site] = len(parts & said)
     most = max(best.values(), default=0)
     return sorted(site for site, count in best.items() if count == most)
+
+
+def _without_site(chunks: Sequence[str], words: Sequence[str], site: str) -> list[str]:
+    """The pieces without the words of the site's name, and without those that lead to them."""
+    parts, before = set(site.split()), _words("at") | _words("of")
+    left: list[str] = []
+    gone = False
+    for chunk, word in zip(reversed(chunks), reversed(words), strict=True):
+        gone = word in parts or (gone and word in before)
+        if not gone:
+            left.append(chunk)
+    return left[::-1]
 
 
 def _without_place(chunks: Sequence[str], words: Sequence[str]) -> list[str]:

@@ -88,6 +88,54 @@ def test_a_name_that_is_also_a_site_is_read_both_ways() -> None:
     }
 
 
+TOWNS = SITES | {"madison east garage", "madison west church lot"}
+
+
+@pytest.mark.parametrize(
+    ("said", "words", "sites"),
+    [
+        ("Joel Rivas, Madison West", ("joel", "rivas"), {"madison west church lot"}),
+        ("Joel Rivas at the garage in Madison", ("joel", "rivas"), {"madison east garage"}),
+        ("Joel Rivas, the church lot", ("joel", "rivas"), {"madison west church lot"}),
+        ("Joel Rivas from Madison", ("joel", "rivas"), TOWNS - SITES),
+        ("soy Joel Rivas de Madison", ("joel", "rivas"), TOWNS - SITES),
+        ("soy Joel Rivas, vivo en Madison", ("joel", "rivas"), TOWNS - SITES),
+    ],
+)
+def test_a_site_may_be_said_in_part(said: str, words: tuple[str, ...], sites: set[str]) -> None:
+    readings = read(said, TOWNS)
+    assert {one.site for one in readings if one.site} == sites
+    assert all(one.words == words for one in readings if one.site)
+
+
+@pytest.mark.parametrize(
+    "said", ["Joel Rivas from Verona", "soy Joel Rivas, vivo en San Juan, mi correo no entra"]
+)
+def test_a_town_that_is_no_site_is_read_as_a_name_and_as_none(said: str) -> None:
+    prices = {one.words: one.unsure for one in read(said, SITES)}
+    assert prices["joel", "rivas"] == 3.0
+    assert [unsure for words, unsure in prices.items() if len(words) > 2][0] == 0.0
+
+
+def test_what_leads_to_a_site_is_left_out_and_not_what_is_in_a_name() -> None:
+    said = "soy Ana de la Cruz, recojo en el church lot de Madison"
+    with_site = [one.words for one in read(said, TOWNS) if one.site == "madison west church lot"]
+    assert ("ana", "de", "la", "cruz") in with_site
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "my lentils would not go through, this is Joel Rivas, thank you",
+        "Joel Rivas here, the barley that I put in is gone",
+        "soy Joel Rivas y no veo mis lentejas",
+    ],
+)
+def test_of_a_sentence_the_words_that_stand_together_are_tried_as_the_name(said: str) -> None:
+    prices = {one.words: one.unsure for one in read(said, SITES)}
+    assert prices["joel", "rivas"] == 4.0
+
+
 def test_particles_are_read_apart_and_joined() -> None:
     assert {one.words for one in read("Ana de la Cruz")} == {
         ("ana", "de", "la", "cruz"),
