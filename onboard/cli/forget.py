@@ -30,6 +30,12 @@ STAYS = (
     "that something was done, by whom and when, without what it was about; that there was a call and its cause, "
     "without whose",
 )
+# What the lines of a table are, one of them.
+LINES = {
+    "member": "account", "person": "spelling", "row": "form", "journal": "line of the journal",
+    "applied_change": "change", "apart": "ruling that they are another", "call_cause": "cause of a call",
+    "attempt": "try", "texts about others": "text about others",
+}  # fmt: skip
 LAW = (
     "What must be deleted, what must be kept (orders, taxes, a dispute), and how soon, differs by state and "
     "country: this program does not know. Ask somebody qualified before you record it."
@@ -75,7 +81,9 @@ def forget(
 
 def _print(done: Forgotten, record: bool) -> None:
     whom = ", ".join(f"{h} (member {n})" for h, n in zip(done.handles, done.numbers, strict=True))
-    removed = ", ".join(f"{n:,} {name.replace('_', ' ')}" for name, n in done.removed.items() if n)
+    removed = ", ".join(
+        _lines(n, LINES.get(name, name.replace("_", " "))) for name, n in done.removed.items() if n
+    )
     say(f"{'Removed' if record else 'Would be removed'} of {whom or 'a join form'}: {removed}.",
         style="bold")  # fmt: skip
     say("What stays, and why:")
@@ -96,6 +104,18 @@ def _print(done: Forgotten, record: bool) -> None:
     say(LAW)
     if not record:
         say("This was a look: nothing was removed. To do it, for good, add --record.")
+
+
+def _lines(number: int, what: str) -> str:
+    """The number with its noun.
+
+    >>> _lines(2, "try"), _lines(3, "line of the journal"), _lines(1, "account")
+    ('2 tries', '3 lines of the journal', '1 account')
+    """
+    noun, *rest = what.split(" ", 1)
+    if number != 1 and noun.endswith("y"):
+        noun = f"{noun[:-1]}ie"
+    return " ".join((counted(number, noun), *rest))
 
 
 def _left_to_do(done: Forgotten, record: bool) -> list[str]:

@@ -273,13 +273,17 @@ def _take_users(
     """Users of the page are known by their handle; the number they carry must not say otherwise."""
     handles = {str(user.get("userName", "")) for user in users}
     members = search.members_by_handle(connection, handles)
+    ours = {handle: member.id for handle, member in members.items()}
+    # Who was deleted here is not deleted there before the page has said what it calls them.
+    ours |= {mark.account["userName"]: mark.member_id for mark in page.deleted(connection)
+             if mark.account.get("userName") in handles}  # fmt: skip
     for user in users:
-        member = members.get(str(user.get("userName", "")))
+        number = ours.get(str(user.get("userName", "")))
         carried = _number(user.get("externalId"))
-        if member is None or not user.get("id") or carried not in (0, member.id):
+        if number is None or not user.get("id") or carried not in (0, number):
             done.unknown += 1
         else:
-            named[member.id] = str(user["id"])
+            named[number] = str(user["id"])
 
 
 def _id_in(location: str) -> str:

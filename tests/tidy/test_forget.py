@@ -54,6 +54,8 @@ def test_looking_changes_nothing_and_says_what_would_go(office: Path) -> None:
     before = [f.read_bytes() for f in sorted(office.glob("roster.db"))]
     said = onboard("forget", "patlee")
     assert "Would be removed of patlee (member 1):" in said.words
+    assert "1 account" in said.words
+    assert "lines of the journal" in said.words
     assert "differs by state and country" in said.words
     assert "nothing was removed" in said.words
     assert [f.read_bytes() for f in sorted(office.glob("roster.db"))] == before

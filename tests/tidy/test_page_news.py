@@ -28,6 +28,7 @@ from onboard.tasks.export_accounts import (
     export_news,
     take_answer,
 )
+from onboard.tasks.forget_member import forget_member
 
 ROBIN = Signature("Robin", NOON)
 HASH = "$argon2id$v=19$m=19456,t=2,p=1$c2FsdHNhbHQ$aGFzaA"
@@ -332,6 +333,19 @@ def test_the_pages_list_of_its_users_tells_what_it_calls_them(
     make(office, EMAIL)
     (operation,) = export(office, coop, scim=True)[0]
     assert operation["path"] == "/Users/a%2F1"
+
+
+def test_who_was_deleted_before_the_page_named_them_is_deleted_there_too(
+    office: Engine, coop: Settings, tmp_path: Path
+) -> None:
+    export(office, coop)
+    forget_member(office, coop, "patlee", signature=ROBIN, keep=True)
+    assert export(office, coop, scim=True)[1].unnamed == 1
+    users = [{"id": "a1", "externalId": "1", "userName": "patlee"}]
+    assert take(office, coop, answer(tmp_path, Resources=users)) == Answered(named=1)
+    (operation,) = export(office, coop, scim=True)[0]
+    assert (operation["method"], operation["path"]) == ("DELETE", "/Users/a1")
+    assert export(office, coop, scim=True)[0] == []
 
 
 @pytest.mark.parametrize("text", ["", "nonsense", "[]", "{}", '{"Operations": 1}', "[" * 100_000])
