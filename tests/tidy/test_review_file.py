@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import re
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -52,6 +54,18 @@ def test_every_kind_of_change_is_read_back_as_it_was_written(tmp_path: Path, end
     changes.write(file, map(Proposal, PROPOSALS))
     assert [r.change for r in read_changes(file)] == list(PROPOSALS)
     assert not any(r.approved or r.better for r in read_changes(file))
+
+
+def test_a_line_is_printed_on_one_sheet_of_paper(tmp_path: Path) -> None:
+    file = tmp_path / "review.xlsx"
+    changes.write(file, map(Proposal, PROPOSALS))
+    with zipfile.ZipFile(file) as packed:
+        sheet = packed.read("xl/worksheets/sheet1.xml").decode("utf-8")
+    setup = re.search(r"<pageSetup [^>]*>", sheet)
+    assert setup
+    assert '<pageSetUpPr fitToPage="1"/>' in sheet
+    # ISO/IEC 29500-1, section 18.3.1.63: fitToWidth is 1 where it is not named.
+    assert "fitToWidth" not in setup[0]
 
 
 VALUES = st.text(max_size=20) | st.lists(st.text(max_size=10), max_size=3)
