@@ -194,7 +194,10 @@ class _Book:
 
     def _by_words(self, said: list[str]) -> list[Site]:
         telling = [word for word in said if word not in _AROUND or word in self.own][:20]
-        fits = [found for word in telling if (found := self._with_word(word))]
+        found_by = {word: found for word in telling if (found := self._with_word(word))}
+        fits = [found_by[word] for word in telling if word in found_by]
+        if len(telling) == 2 and len(fits) == 1 and self._is_kind_of_place(*found_by):
+            return []  # "Nowhere Hall": a place that we do not have, of a kind that we have
         if not fits:
             return []
         all_fit = [site for site in fits[0] if all(site in found for found in fits)]
@@ -202,6 +205,11 @@ class _Book:
             return all_fit
         # Two sites named in one cell, or a site and a story: those that a word singles out.
         return list(dict.fromkeys(found[0] for found in fits if len(found) == 1))
+
+    def _is_kind_of_place(self, said: str) -> bool:
+        """Whether the word ends the name of a site, as hall and barn do: it tells what a place is,
+        not which (common practice in English)."""
+        return any(" " in name and _is_word(said, name.rpartition(" ")[2]) for name in self.names)
 
     def _with_word(self, said: str) -> list[Site]:
         """The sites that have the word; failing that, those that have one it could stand for."""

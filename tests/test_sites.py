@@ -46,6 +46,8 @@ SAID = (
     ("don't know", "", ["site.missing"]),
     ("closest one", "", ["site.missing"]),
     ("the old mill", "", ["site.unknown"]),
+    ("Nowhere Hall", "", ["site.unknown"]),  # we have a hall, and it is another
+    ("Toledo barn", "", ["site.unknown"]),
     ("=1+1", "", ["site.unknown"]),
     ("Springfield", "", ["site.unknown"]),
 )
