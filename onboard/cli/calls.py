@@ -92,7 +92,11 @@ def calls(
     first = _day(since, "--since", zone) if since else _day(str(today), "", zone) - timedelta(365)
     last = _day(until or str(today), "--until", zone)
     if last < first:
-        raise FileTrouble("--until is before --since: turn them round.")
+        raise FileTrouble(
+            "--until is before --since: turn them round."
+            if until
+            else f"--since {since} is a day to come: write one up to today."
+        )
     counted_ = count_calls(
         place.roster(to_write=False), place.settings, first, last + timedelta(1), language
     )

@@ -111,7 +111,11 @@ def _print(done: Corrected, record: bool, handle_stays: bool) -> None:
         )
     for file in done.notices:
         told = "goes out with onboard packets --send" if file.endswith(".eml") else "print and post it"  # fmt: skip
-        say(f"The contact that was on file before is told: {file} ({told}).")
+        if record:
+            say(f"The contact that was on file before is told: {file} ({told}).")
+        else:
+            by = "a mail" if file.endswith(".eml") else "a letter"
+            say(f"The contact that is on file now would be told, by {by}.")
     for words in done.to_do:
         say(f"Left to do: {words}")
     if record:

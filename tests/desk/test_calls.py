@@ -180,3 +180,11 @@ def test_counts_by_site_and_by_month_come_to_the_calls_of_each_cause(
     for told in found.causes:
         assert sum(n for _, n in told.by_site) == sum(n for _, n in told.by_month) == told.calls
     assert [t.calls for t in found.causes] == sorted((t.calls for t in found.causes), reverse=True)
+
+
+def test_a_day_to_come_is_refused_for_what_it_is(office: Path) -> None:
+    said = onboard("calls", "--since", "2100-01-01")
+    assert said.code == 2
+    assert "--since 2100-01-01 is a day to come" in said.words
+    both = onboard("calls", "--since", "2026-03-01", "--until", "2026-02-01")
+    assert "turn them round" in both.words

@@ -150,6 +150,14 @@ def test_the_old_address_is_told_and_learns_nothing(office: Path) -> None:
         assert fact not in whole.replace("pat.lee@example.org", ""), fact
 
 
+def test_a_look_says_who_would_be_told_and_names_no_file_that_is_not_there(office: Path) -> None:
+    sent(office)
+    looked = onboard("correct", "patlee", "--email", "new@example.net").words
+    assert "would be told, by a mail" in looked
+    assert "is told" not in looked
+    assert ".eml" not in looked
+
+
 @pytest.mark.parametrize("option", ["--phone", "--address"])
 def test_another_contact_is_told_of_by_mail_as_well(office: Path, option: str) -> None:
     text = {"--phone": "419-555-0190", "--address": "9 Elm St, Lima OH 45801"}[option]
