@@ -118,7 +118,8 @@ def _print(finds: Finds) -> None:
     for note in finds.notes:
         say(note)
     if not finds.found:
-        say("Nobody on the roster fits.", style="bold")
+        none = "That fits many: say more." if finds.more else "Nobody on the roster fits."
+        say(none, style="bold")
         say(f"Ask: {in_words.QUESTIONS[finds.ask]}" if finds.ask else "")
         return
     table = Table(box=None, pad_edge=False, header_style="dim")

@@ -262,7 +262,7 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     together = False
     kept: list[str] = []
     telling = [chunk for chunk in chunks if bare(chunk)]
-    more = bool(plain.emails or plain.phones or plain.zips)
+    more = bool(plain.emails or plain.phones or plain.zips or plain.street)
     idle = fillers | _words("at") if len(telling) > 2 or more else frozenset()
     for chunk, after in zip(chunks, [*chunks, ""][1:], strict=True):
         if chunk in ("&", "/") or (chunk in joins and len(telling) > 2):

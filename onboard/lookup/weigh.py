@@ -552,7 +552,8 @@ def _street(said: Said, facts: Facts) -> Clue:
         best = Clue("street", text, " ".join(worst[0].street), OTHER_STREET, "other")
     for home in worst:
         cost = sum(min(word(one, known)[0] for known in home.street) for one in said.street)
-        cost += 0.0 if not said.number or said.number == home.number else 3.0
+        if said.number and said.number != home.number:
+            cost += 3.0 if OSA.distance(said.number, home.number, score_cutoff=1) == 1 else 7.0
         if cost < best.bits:
             best = Clue("street", text, " ".join((home.number, *home.street)), cost,
                         "same" if cost == 0 else "slip")  # fmt: skip

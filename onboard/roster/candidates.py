@@ -73,6 +73,8 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
         if any(c.isdigit() for c in raw) or len(raw) > 9:
             _texts(connection, bare(raw), found, far=False)
             _split(connection, bare(raw), found)
+    if not found.cost and (plain.street or plain.zips) and not plain.words:
+        _home(connection, plain, found)
     most = min(found.cost.values(), default=0.0) + BEHIND
     near = [doc for doc, bits in found.cost.items() if bits <= most]
     nearest = heapq.nsmallest(MOST, near, key=found.cost.__getitem__)
@@ -202,6 +204,17 @@ def _by_one_word(connection: Connection, said: Said, variants: _Variants, found:
         # A mailbox or handle that is the word itself comes before these, were they cut short.
         cost = 1.0 + (near[0][0] if near else 0.0)
         found.take(docs if there is None else there.intersection(docs), cost)
+
+
+def _home(connection: Connection, said: Said, found: _Found) -> None:
+    """Who lives at the street, in the ZIP code, or both, where no name was said."""
+    words = index.words(connection, [*said.zips, *said.street])
+    if len(words) < len({*said.zips, *said.street}):
+        return
+    there = [set(index.anywhere(connection, [n], 50 * MOST)) for n in words.values()]
+    docs = set.intersection(*there)
+    found.cut_short |= any(len(some) == 50 * MOST for some in there) or len(docs) > MOST
+    found.take(docs, 0.0)
 
 
 # ---------------------------------------------------------------- things written as one

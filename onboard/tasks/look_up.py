@@ -14,7 +14,7 @@ from onboard import sites as drop_sites
 from onboard.clean import row
 from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Judged, judge
-from onboard.lookup.said import read
+from onboard.lookup.said import Said, read
 from onboard.lookup.weigh import Clue
 from onboard.model import PersonName
 from onboard.roster import candidates, index, search, store
@@ -80,7 +80,10 @@ def look_up(
             bearers=index.bearers(connection, {word for said in readings for word in said.words}),
             cut_short=gathered.cut_short,
         )  # fmt: skip
-        return _finds(connection, judged, most, gathered.cut_short, notes)
+        # A drop site by itself is said of everybody who collects there.
+        plain = readings[0]
+        cut_short = gathered.cut_short or (bool(plain.site) and plain == Said(site=plain.site))
+        return _finds(connection, judged, most, cut_short, notes)
 
 
 def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Facts]:
@@ -102,7 +105,8 @@ def _finds(
     connection: Connection, judged: Judged, most: int, cut_short: bool, notes: tuple[str, ...]
 ) -> Finds:
     near = takewhile(lambda one: one.bits - judged.ranked[0].bits < FAR_BEHIND, judged.ranked)
-    worth = [one for one in near if any(clue.agrees for clue in one.clues)]  # something speaks for
+    # Something speaks for them, and more than that they collect where hundreds do.
+    worth = [one for one in near if any(clue.agrees and clue.kind != "site" for clue in one.clues)]
     shown = worth[:most]
     owners = [index.owner(connection, one.doc) for one in shown]
     rows = [owner.removeprefix("row:") for owner in owners if owner.startswith("row:")]

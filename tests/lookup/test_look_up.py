@@ -120,6 +120,8 @@ def names(finds: Finds) -> list[str]:
         ("555-0102", "Roberto García-López"),
         ("Ana 7 Ash Street", "Ana Ruiz"),
         ("Bill Marsh 45701", "William Marsh"),
+        ("7 Ash Street", "Ana Ruiz"),  # no name at all
+        ("vivo en 7 Ash St", "Ana Ruiz"),
     ],
 )  # fmt: skip
 def test_it_is_found_first(desk: Callable[..., Finds], said: str, first: str) -> None:
@@ -142,6 +144,14 @@ def test_a_phone_of_two_asks_for_the_name(desk: Callable[..., Finds]) -> None:
     finds = desk("419-555-0105")
     assert sorted(names(finds)[:2]) == ["Margaret Vale", "Tom Quill"]
     assert (finds.safe_to_open, finds.ask) == (False, "first name")
+
+
+def test_of_a_site_alone_nobody_is_shown_and_that_many_fit_is_said(
+    desk: Callable[..., Finds],
+) -> None:
+    finds = desk("Lima Grange")
+    assert (finds.found, finds.more, finds.safe_to_open) == ((), True, False)
+    assert not desk("Zebulon Quux").more
 
 
 def test_a_site_that_is_none_is_told_and_left_out(desk: Callable[..., Finds]) -> None:

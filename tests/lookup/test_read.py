@@ -50,6 +50,7 @@ CASES: list[tuple[str, dict[str, Any]]] = [
         {"emails": (), "words": ("pat", "lee")},
     ),  # a name, and where the mailbox is
     ("Pat Lee at gmail", {"emails": (), "words": ("pat", "lee")}),
+    ("vivo en 12 Elm St", {"number": "12", "street": ("elm",), "words": ()}),
     ("Pat Cox", {"emails": (), "words": ("pat", "cox")}),  # a provider, and a name
     ("Pat at Charter", {"emails": ()}),
     ("hotmail.com", {"emails": ()}),  # nobody's mailbox
