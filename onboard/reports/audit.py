@@ -280,12 +280,16 @@ def shown(report: Report) -> Group:
 
 def headline(report: Report) -> str:
     """The audit in one sentence."""
-    accounts = "1 open account" if report.open == 1 else f"{report.open:,} open accounts"
     return (
-        f"{accounts} looked at: {report.touched:,} with something to do. "
-        f"{report.count(Weight.BLOCKING):,} findings to act on, {report.count(Weight.DOUBTFUL):,} to "
-        f"ask about, {report.count(Weight.MENDED):,} to know; {report.proposed:,} changes proposed."
+        f"{_counted(report.open, 'open account')} looked at: {report.touched:,} with something to do. "
+        f"{_counted(report.count(Weight.BLOCKING), 'finding')} to act on, "
+        f"{report.count(Weight.DOUBTFUL):,} to ask about, {report.count(Weight.MENDED):,} to know; "
+        f"{_counted(report.proposed, 'change')} proposed."
     )
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number:,} {what}" + ("" if number == 1 else "s")
 
 
 def change(kind: KindOf) -> str:

@@ -25,7 +25,7 @@ from onboard.audit import access, reach
 from onboard.audit.account import Account, Rules
 from onboard.audit.found import Found
 from onboard.reports import audit_page
-from onboard.reports.audit import read_earlier
+from onboard.reports.audit import headline, read_earlier
 from onboard.reports.audit import shown as terminal
 from onboard.reports.audit_page import write_page
 from onboard.settings import Settings
@@ -230,6 +230,12 @@ def test_no_number_of_a_site_lies_on_another_while_there_is_room() -> None:
         spot = audit_page._free(100.0, 100.0, taken)
         assert all(abs(spot[0] - a) >= 17 or abs(spot[1] - b) >= 12 for a, b in taken)
         taken.append(spot)
+
+
+def test_one_is_no_plural(coop: Settings) -> None:
+    report = report_audit.report_of(audit_of(examples.accounts("given: PAT", coop), coop))
+    assert headline(report).startswith("1 open account looked at: ")
+    assert headline(report).endswith("; 1 change proposed.")
 
 
 def test_the_terminal_says_how_many_more_calls_there_are(coop: Settings) -> None:
