@@ -88,7 +88,7 @@ class CallTo:
     whom: str
     phone: str
     why_them: str
-    helps: int
+    helps: int  # members; 0 where it is about a drop site alone
     reasons: tuple[str, ...]
     notes: tuple[str, ...]
     soon: bool
@@ -269,8 +269,10 @@ def shown(report: Report) -> Group:
         parts.append(Text("\nCalls worth making first", style="bold"))
         for number, call in enumerate(report.calls[:TOLD], start=1):
             who = f"{call.whom}, {call.why_them}" if call.why_them else call.whom
-            helps = "helps 1 member" if call.helps == 1 else f"helps {call.helps:,} members"
-            line = f"{number}. {who}, {call.phone}: {helps} ({'; '.join(call.reasons[:2])})"
+            why = "; ".join(call.reasons[:2])
+            if call.helps:
+                why = f"helps {_counted(call.helps, 'member')} ({why})"
+            line = f"{number}. {who}, {call.phone}: {why}"
             parts.append(Padding(Text(_plain(line)), (0, 0, 0, 2)))
         if (more := len(report.calls) - TOLD) > 0:
             parts.append(Padding(Text(f"and {more} more: see audit.html"), (0, 0, 0, 2)))

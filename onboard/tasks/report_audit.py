@@ -191,8 +191,9 @@ def _shown(change: Change, value: object) -> str:
 
 
 def _call(call: calls.Call) -> CallTo:
+    members = sum(not owner.startswith("site:") for owner in call.helps)
     return CallTo(
-        call.whom, call.phone, call.why_them, len(call.helps), tuple(call.reasons()),
+        call.whom, call.phone, call.why_them, members, tuple(call.reasons()),
         tuple(call.notes), call.soon, call.points, _named(call),
     )  # fmt: skip
 

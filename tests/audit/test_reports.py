@@ -232,6 +232,20 @@ def test_no_number_of_a_site_lies_on_another_while_there_is_room() -> None:
         taken.append(spot)
 
 
+def test_a_call_about_a_site_alone_is_not_said_to_help_a_member(coop: Settings) -> None:
+    hosted = replace(
+        coop,
+        sites=tuple(replace(s, host="Lee Darby", host_phone="419-234-5699") for s in coop.sites),
+    )
+    report = report_audit.report_of(audit_of([], hosted))
+    assert [(call.helps, call.reasons) for call in report.calls] == [
+        (0, ("few members at the site",))
+    ]
+    out = Console(width=100, record=True, file=StringIO())
+    out.print(terminal(report))
+    assert "(419) 234-5699: few members at the site" in out.export_text()
+
+
 def test_one_is_no_plural(coop: Settings) -> None:
     report = report_audit.report_of(audit_of(examples.accounts("given: PAT", coop), coop))
     assert headline(report).startswith("1 open account looked at: ")
