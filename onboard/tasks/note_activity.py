@@ -55,13 +55,14 @@ def note_activity(
     member = tables.member
     with store.transaction(engine, keep=keep) as connection:
         for part in search.parts(rows, AT_ONCE):
-            known = condition.seen_on_page(
-                connection, [r.fields.get("handle", "").strip() for r in part]
-            )
+            named = {raw.fields.get("handle", "").strip() for raw in part}
+            known = condition.seen_on_page(connection, named | {text.lower() for text in named})
             changes = []
             for raw in part:
                 report.rows += 1
                 handle = raw.fields.get("handle", "").strip()
+                if handle not in known and handle.lower() in known:
+                    handle = handle.lower()  # a page may show with capitals what has none with us
                 days = {name: raw.fields.get(name, "").strip() for name in DAYS}
                 unread = [text for text in days.values() if text and day(text) is None]
                 if not handle or handle not in known:

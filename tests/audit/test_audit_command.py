@@ -190,6 +190,14 @@ def test_the_pages_list_is_taken_in(office: Path) -> None:
     assert any("of 1 of 3 accounts are not known" in note for note in summary["notes"])
 
 
+def test_a_page_may_write_handles_with_capitals(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    page_list(office, ("KimVale", "2026-11-03", "", ""), ("patlee", "2026-11-04", "", ""))
+    said = onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
+    assert days(office)["kimvale"][1] == "2026-11-03"
+    assert "patlee: nobody has this handle" in said.words  # it is PatLee on file: not guessed
+
+
 def test_an_older_list_changes_nothing(office: Path) -> None:
     onboard("adopt", "members.csv", "--record")
     page_list(office, ("PatLee", "2026-11-03", "", ""))
