@@ -162,10 +162,10 @@ def _provider_apart(text: str) -> str:
     it holds what few names hold, or where nothing else is said. "Charter" and the like are words
     too: without their end they stay.
     """
-    idle = _words("filler") | _words("at") | _words("of")
 
     def joined(one: re.Match[str]) -> str:
         local, sign, provider, end = one.groups()
+        idle = _words("filler") | _words("at") | _words("of")
         if not end and provider not in _PROVIDER_WORDS:
             return one[0]
         if local in idle:  # "my mail is gmail.com"
