@@ -115,7 +115,7 @@ def test_a_site_may_be_said_in_part(said: str, words: tuple[str, ...], sites: se
 def test_a_town_that_is_no_site_is_read_as_a_name_and_as_none(said: str) -> None:
     prices = {one.words: one.unsure for one in read(said, SITES)}
     assert prices["joel", "rivas"] == 3.0
-    assert [unsure for words, unsure in prices.items() if len(words) > 2][0] == 0.0
+    assert next(unsure for words, unsure in prices.items() if len(words) > 2) == 0.0
 
 
 def test_what_leads_to_a_site_is_left_out_and_not_what_is_in_a_name() -> None:
