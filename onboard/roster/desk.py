@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, func, select, update
 
-from onboard.model import Person, RawRow, Signature
+from onboard.model import Member, Person, RawRow, Signature
 from onboard.roster import search, tables
 from onboard.roster.journal import sound, stamp
 from onboard.roster.search import _person
@@ -60,6 +60,13 @@ def handle_owner(connection: Connection, text: str) -> int | None:
         if given.casefold() == folded:
             return None if number is None else int(number)
     return None
+
+
+def former_handles(connection: Connection, member: Member) -> tuple[str, ...]:
+    """The handles that were the member's before; those of accounts merged with theirs too."""
+    handle = tables.handle.c
+    query = select(handle.text).where(handle.member_id == member.id).order_by(handle.text)
+    return tuple(text for (text,) in connection.execute(query) if text != member.handle.text)
 
 
 def held_rows(connection: Connection, beginning: str) -> list[RawRow]:

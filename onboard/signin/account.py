@@ -43,6 +43,7 @@ class Account:
     packet: str = "none"  # "none", "due", "barred", "written", "sent", as the roster has it
     password: PasswordState | None = None  # None: no first password was made here
     group: Group | None = None  # whose windows the member's site follows
+    former_handles: tuple[str, ...] = ()  # they had, under another name or in a merged account
 
 
 @dataclass(frozen=True, slots=True)

@@ -133,6 +133,12 @@ KINDS: tuple[CauseKind, ...] = (
         f"{_SPELL} Do not read out any other name on file.",
     ),
     CauseKind(
+        "typed.former_handle",
+        "It is a handle that they had before: under another name, or in an account that was merged.",
+        "Do they read it from an older mail or letter of ours?",
+        f"{_CALL_BACK} Then tell them the handle that they have now.",
+    ),
+    CauseKind(
         "typed.suffix",
         "A suffix such as Jr or III was typed with the name.",
         "Did they type what stands after their last name?",

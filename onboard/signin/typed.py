@@ -26,6 +26,7 @@ from onboard.signin.slips import slip
 Taken: TypeAlias = Callable[[str], str | None] | Container[str]
 
 _LOCAL, _LIKE_EMAIL = 0.06, 0.01
+_FORMER_HANDLE = 5.0  # it is written in what they have from us: no guess is as good
 _NUMBER_MISSING, _NUMBER_INVENTED, _ODD_NUMBER = 0.3, 1e-3, 2e-4
 _SLIP, _ALIKE = 0.15, 0.02
 _SLIPS = {2: 2e-6, 3: 8e-7, 4: 3e-7, 5: 1e-7}  # by how many keys are wrong
@@ -149,6 +150,8 @@ def _of_the_name(account: Account, handle: Handle, bare: Bare) -> Iterator[Story
     kept = tuple(f"typed.{mark}" for mark in bare.marks)
     beliefs, number = readings(handle, account.names)
     text = bare.text
+    if text in account.former_handles:
+        yield Story((*kept, "typed.former_handle"), _FORMER_HANDLE)
     yield from _believed(text, bare.cased, kept, _numbered(handle, account.names))
     yield from _unknown_names(account, text.removesuffix(number), kept)
     stem = text.rstrip(_DIGITS)

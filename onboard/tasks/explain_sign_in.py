@@ -98,6 +98,7 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known | N
         handle=member.handle,
         names=_names(member.name, people),
         emails=_emails([member.email], people),
+        former_handles=desk.former_handles(connection, member),
         standing=Standing(member.standing),
         # Not sure whether it arrived is no note that it was sent.
         packet="written" if line.packet == "unsure" else line.packet,

@@ -130,6 +130,7 @@ def test_a_retired_handle_is_found_as_the_account_that_stays(office: Path) -> No
     assert (found.code, "Safe to open: member 1, patlee." in found.words) == (0, True)
     assert "that was their sign-in name" in found.words
     assert "member 2" not in found.words
+    assert "It is a handle that they had before" in onboard("why", "kimvale").words
     onboard("undo", "1", "--record")
     assert "Safe to open: member 2, kimvale." in onboard("find", "kimvale").words
 
