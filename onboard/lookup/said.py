@@ -8,6 +8,7 @@ the reading that suits it best, at the price of its `unsure`.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
@@ -358,15 +359,27 @@ def _site_readings(
 def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:
     """The sites of whose names most words were said: two, or one behind "at"; none if too few."""
     at = _words("at") | _words("of")
-    said = set(words) - _words("filler") - at
+    with_word = _sites_by_word(frozenset(sites))
+    said = {word for word in words if word in with_word} - _words("filler") - at
     behind = {word for before, word in pairwise(words) if before in at and word in said}
-    best: dict[str, int] = {}
-    for site in sites:
-        parts = set(site.split())
-        if len(parts & said) > 1 or parts & behind:
-            best[site] = len(parts & said)
+    counts = Counter(site for word in said for site in with_word[word])
+    best = {
+        site: count
+        for site, count in counts.items()
+        if count > 1 or not behind.isdisjoint(site.split())
+    }
     most = max(best.values(), default=0)
     return sorted(site for site, count in best.items() if count == most)
+
+
+@lru_cache(maxsize=4)
+def _sites_by_word(sites: frozenset[str]) -> dict[str, list[str]]:
+    """By each word of their names, the sites that have it."""
+    found: dict[str, list[str]] = {}
+    for site in sites:
+        for word in set(site.split()):
+            found.setdefault(word, []).append(site)
+    return found
 
 
 def _without_site(chunks: Sequence[str], words: Sequence[str], site: str) -> list[str]:
