@@ -35,8 +35,8 @@ def open_tables(file: Path) -> list[Table]:
         tables = []
         for name in seen:
             sheet = book.get_sheet_by_name(name)
-            errors = error_cells(file, name)
-            tables.append(Table(name, partial(_lines, sheet, errors)))
+            unread = unread_cells(file, name)
+            tables.append(Table(name, partial(_lines, sheet, unread)))
     except calamine.PasswordError as error:
         raise FileTrouble(_LOCKED.format(file=file)) from error
     except _DAMAGE as error:
@@ -105,7 +105,7 @@ def _end(file: Path, size: int) -> bytes:
 
 
 def _lines(
-    sheet: calamine.CalamineSheet, errors: Mapping[int, Mapping[int, str]]
+    sheet: calamine.CalamineSheet, unread: Mapping[int, Mapping[int, str]]
 ) -> Iterator[Line]:
     if sheet.start is None:
         return
@@ -117,9 +117,10 @@ def _lines(
     open_merges: list[tuple[int, int, str]] = []
     for row, values in enumerate(sheet.iter_rows()):
         cells = [as_text(value) for value in values]
-        for column, error in errors.get(row, {}).items():
-            if left <= column < left + len(cells):
-                cells[column - left] = error
+        for column, text in unread.get(row, {}).items():
+            if column >= left:
+                cells += [""] * (column - left + 1 - len(cells))
+                cells[column - left] = text
         merged = []
         open_merges = [merge for merge in open_merges if merge[0] >= row]
         for _bottom, place, text in open_merges:
@@ -155,38 +156,50 @@ def as_text(value: object) -> str:
             return str(value)
 
 
-# ---------------------------------------------------------------- error values
+# ---------------------------------------------------------------- what is not read
 
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _CELL = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 
 
-def error_cells(file: Path, sheet: str) -> dict[int, dict[int, str]]:
-    """Row to column (both from 0) to text of the cells of an XLSX sheet that hold an error.
+def unread_cells(file: Path, sheet: str) -> dict[int, dict[int, str]]:
+    """Row to column (both from 0) to text of the cells of an XLSX sheet that calamine gives as "".
 
-    calamine gives "" for "#N/A" and its kin; then nobody would know that a formula had failed.
+    An error ("#N/A" and its kin): else nobody would know that a formula had failed. A formula of
+    which the file holds no result, as programs write it that do not reckon: its own text.
     """
     found: dict[int, dict[int, str]] = {}
     if not zipfile.is_zipfile(file):
         return found
     with zipfile.ZipFile(file) as packed:
         part = _part(packed, sheet)
-        if part is None or not _mentions(packed, part, b't="e"'):
+        if part is None or not _mentions(packed, part, (b't="e"', b"<f>", b"<f ")):
             return found
         with packed.open(part) as stream:
             for _event, element in ElementTree.iterparse(stream):
-                if element.tag == f"{_MAIN}c" and element.get("t") == "e":
-                    where = _CELL.fullmatch(element.get("r", ""))
+                if element.tag == f"{_MAIN}c":
+                    text = _unread(element)
+                    where = _CELL.fullmatch(element.get("r", "")) if text else None
                     if where:
                         column = 0
                         for letter in where[1]:
                             column = column * 26 + ord(letter) - 64
-                        text = element.findtext(f"{_MAIN}v", "")
                         found.setdefault(int(where[2]) - 1, {})[column - 1] = text
                 elif element.tag == f"{_MAIN}row":
                     element.clear()
     return found
+
+
+def _unread(cell: ElementTree.Element) -> str:
+    """The error that a cell holds, or its formula if there is no result; else ""."""
+    value = cell.findtext(f"{_MAIN}v", "")
+    if cell.get("t") == "e":
+        return value
+    formula = cell.find(f"{_MAIN}f")
+    if formula is None or value or cell.get("t") == "str":  # an empty text is a result
+        return ""
+    return f"={formula.text or '…'}"  # of a formula shared by several cells only the first has it
 
 
 def _part(packed: zipfile.ZipFile, sheet: str) -> str | None:
@@ -204,11 +217,12 @@ def _part(packed: zipfile.ZipFile, sheet: str) -> str | None:
     return None
 
 
-def _mentions(packed: zipfile.ZipFile, part: str, mark: bytes) -> bool:
+def _mentions(packed: zipfile.ZipFile, part: str, marks: tuple[bytes, ...]) -> bool:
     with packed.open(part) as stream:
         tail = b""
         while chunk := stream.read(1 << 20):
-            if mark in tail + chunk:
+            read = tail + chunk
+            if any(mark in read for mark in marks):
                 return True
-            tail = chunk[-len(mark) :]
+            tail = read[-max(map(len, marks)) :]
     return False

@@ -128,6 +128,23 @@ def test_error_values_are_not_mistaken_for_blanks(tmp_path: Path) -> None:
     assert codes(row) == ["row.error_value"]
 
 
+def test_a_formula_without_a_result_is_not_mistaken_for_a_blank(tmp_path: Path) -> None:
+    reckoned, file = tmp_path / "reckoned.xlsx", tmp_path / "a.xlsx"
+    with xlsxwriter.Workbook(str(reckoned)) as book:
+        sheet = book.add_worksheet("F")
+        sheet.write_row(0, 0, ["First name", "Email", "City", "Last name"])
+        sheet.write_row(1, 0, ["Ana", "ana@example.org", '=TRIM(" Lima ")', '="Ru"&"iz"'])
+        sheet.write_row(2, 0, ["Ben", "ben@example.org", "Lima", "Vale"])
+    # Programs that do not reckon leave the result out.
+    with zipfile.ZipFile(reckoned) as full, zipfile.ZipFile(file, "w") as bare:
+        for name in full.namelist():
+            bare.writestr(name, full.read(name).replace(b"</f><v>0</v>", b"</f><v></v>"))
+    ana, ben = read(file)
+    assert ana.cells[2:] == (("City", '=TRIM(" Lima ")'), ("Last name", '="Ru"&"iz"'))
+    assert codes(ana) == ["row.formula", "row.formula"]
+    assert (ben.fields["family"], codes(ben)) == ("Vale", [])
+
+
 def test_results_of_formulas_are_read_and_formulas_are_not(tmp_path: Path) -> None:
     file = tmp_path / "a.xlsx"
     with xlsxwriter.Workbook(str(file)) as book:
