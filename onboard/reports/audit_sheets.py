@@ -82,7 +82,7 @@ def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], 
         [*_ids(item), item.name, "; ".join(item.others), item.note, ""]
         for kind in kinds
         for item in kind.items
-        if frozenset(item.key[1:3]) not in known
+        if item.others and frozenset(item.key[1:3]) not in known  # what is only counted has no pair
     ]
     lines += [[one, other, "", "", "ruled on before", ruling] for one, other, ruling in ruled]
     page = cells.Page(

@@ -21,9 +21,10 @@ from hypothesis import strategies as st
 from python_calamine import CalamineWorkbook
 from rich.console import Console
 
-from onboard.audit import access, reach
+from onboard.audit import access, reach, twice
 from onboard.audit.account import Account, Rules
 from onboard.audit.found import Found
+from onboard.model import Kind
 from onboard.reports import audit_page
 from onboard.reports.audit import headline, read_earlier
 from onboard.reports.audit import shown as terminal
@@ -267,6 +268,26 @@ def test_what_is_true_of_the_roster_is_not_said_of_somebody_without_a_name(coop:
     whole = replace(done, found=[Found("roster", access.NEAR.found("9 pairs", "Nine pairs."))])
     (kind,) = [k for k in report_audit.report_of(whole).kinds if k.count]
     assert kind.items[0].name == "the roster as a whole"
+
+
+@pytest.mark.parametrize("kind", [access.NEAR, twice.POSSIBLE])
+def test_what_is_only_counted_is_in_every_file(kind: Kind, coop: Settings, tmp_path: Path) -> None:
+    done = audit_of(examples.accounts("given: Pat| given: Kim", coop), coop)
+    counted = Found("roster", kind.found("9 pairs", "Nine pairs of all."))
+    pair = Found("member:1", twice.POSSIBLE.found("", "Alike."), others=("member:2",))
+    whole = replace(done, found=[counted, pair])
+    files = report_audit.write(whole, report_audit.report_of(whole), tmp_path / "out")
+    for file in files:
+        if file.suffix in (".html", ".json", ".csv") and "pairs" not in file.name:
+            assert "Nine pairs of all." in file.read_text("utf-8-sig"), file
+    sheet = CalamineWorkbook.from_path(tmp_path / "out" / "audit.xlsx").get_sheet_by_name(kind.code)
+    assert any("Nine pairs of all." in row for row in sheet.to_python())
+    (listed,) = (
+        CalamineWorkbook.from_path(tmp_path / "out" / report_audit.PAIRS)
+        .get_sheet_by_index(0)
+        .to_python()[1:]
+    )
+    assert sorted(listed[:2]) == ["member:1", "member:2"]
 
 
 def test_no_line_ends_within_a_day_or_a_phone_number() -> None:
