@@ -18,7 +18,6 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from itertools import chain, islice
-from multiprocessing import get_context
 from typing import Any
 
 import numpy as np
@@ -36,6 +35,7 @@ from onboard.model import Person, RawRow
 from onboard.roster import condition, index, search, store
 from onboard.roster.condition import Flaw, Spelling
 from onboard.settings import Settings
+from onboard.tasks.helpers import start_helpers
 
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
@@ -247,7 +247,7 @@ def _helpers(rules: Rules, processes: int, accounts: int) -> Iterator[ProcessPoo
     if processes == 1 or accounts < PART:
         yield None
         return
-    with ProcessPoolExecutor(processes, get_context("spawn"), _begin_to_help, (rules,)) as helpers:
+    with start_helpers(processes, _begin_to_help, rules) as helpers:
         yield helpers
 
 

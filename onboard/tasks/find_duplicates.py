@@ -11,11 +11,10 @@ import os
 import re
 from collections import Counter, deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future
 from contextlib import nullcontext
 from dataclasses import dataclass
 from itertools import chain, combinations, islice
-from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -36,6 +35,7 @@ from onboard.match.groups import Group, Tie
 from onboard.match.levels import FIELDS
 from onboard.match.weights import Weights
 from onboard.model import Verdict
+from onboard.tasks.helpers import start_helpers
 from onboard.tasks.spill import Spill
 
 # Rows folded at a time, in one process.
@@ -324,7 +324,7 @@ def _folded(
         for part in parts:
             yield ids_of(part, layout), fold_columns(columns(part, layout), len(part))
         return
-    with ProcessPoolExecutor(processes, get_context("spawn")) as pool:
+    with start_helpers(processes) as pool:
         waiting: deque[tuple[list[str], Future[many.Folded]]] = deque()
         for part in parts:
             future = pool.submit(fold_columns, columns(part, layout), len(part))
