@@ -63,29 +63,43 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     rest, emails = _take_emails(rest)
     rest = _ZIP4.sub(r"\1 ", rest)
     rest, phones = _take_phones(rest)
-    street, number = "", ""
-    if found := _street().search(rest):
-        number, street = found[1], found[2]
-        rest = rest.replace(found[0], " ", 1)
-    tails, zips, rest = _take_numbers(rest)
-    family_first = bool(_FAMILY_FIRST.match(rest))
-    chunks = _chunks(rest)
-    plain = Said(
-        family_first=family_first, emails=emails, phones=phones, tails=tails, zips=zips,
-        number=number, street=tuple(word for word in street.split() if word not in _ways()),
-        site=site,
-    )  # fmt: skip
-    readings: list[Said] = []
-    for left, named, unsure in _site_readings(chunks, sites):
-        reading = _with_words(plain, left)
-        readings.append(replace(reading, site=site or named, unsure=unsure))
-        if not named or unsure == 0.0:  # not for each of several sites
-            for run in _runs(left) if len(reading.words) > 2 else ():
-                alone = replace(_with_words(plain, run), site=site or named)
-                if all(one.words != alone.words for one in readings):
-                    readings.append(replace(alone, unsure=unsure + IN_TALK))
+    contact = Said(emails=emails, phones=phones, site=site)
+    named = _street().search(rest)
+    readings = _readings(contact, rest, named, sites)
+    if not named and (maybe := _street_alone().search(rest)):
+        readings += [
+            replace(one, unsure=one.unsure + NO_WAY)
+            for one in _readings(contact, rest, maybe, sites)
+        ]
     joined = [one for one in map(_particles_joined, readings) if one]
     return tuple(dict.fromkeys(readings + joined))
+
+
+def _readings(
+    contact: Said, rest: str, home: re.Match[str] | None, sites: Collection[str]
+) -> list[Said]:
+    """The readings of what is left beside mailboxes and phones, if `home` is the street."""
+    street = ""
+    if home:
+        street = home[2]
+        rest = rest.replace(home[0], " ", 1)
+    tails, zips, rest = _take_numbers(rest)
+    plain = replace(
+        contact, family_first=bool(_FAMILY_FIRST.match(rest)), tails=tails, zips=zips,
+        number=home[1] if home else "",
+        street=tuple(word for word in street.split() if word not in _ways()),
+    )  # fmt: skip
+    readings: list[Said] = []
+    for left, named, unsure in _site_readings(_chunks(rest), sites):
+        site = plain.site or named
+        reading = _with_words(plain, left)
+        readings.append(replace(reading, site=site, unsure=unsure))
+        if not named or unsure == 0.0:  # not for each of several sites
+            for run in _runs(left) if len(reading.words) > 2 else ():
+                alone = replace(_with_words(plain, run), site=site)
+                if all(one.words != alone.words for one in readings):
+                    readings.append(replace(alone, unsure=unsure + IN_TALK))
+    return readings
 
 
 def _visible(text: str) -> str:
@@ -223,6 +237,18 @@ def _street() -> re.Pattern[str]:
         sorted(_ways() - {"n", "s", "e", "w", "ne", "nw", "se", "sw"}, key=len, reverse=True)
     )
     return re.compile(rf" (\d{{1,5}}[a-z]?) ((?:[a-z0-9']+ ){{1,4}}?(?:{way}))\b")
+
+
+NO_WAY = 2.0  # bits: a street is named without a word for what it is
+
+
+@cache
+def _street_alone() -> re.Pattern[str]:
+    """ "12 thistledown", "2423 e furrow": a number and one word that says something."""
+    way, idle = ("|".join(sorted(some)) for some in (_ways(), _words("filler") | _words("at")))
+    return re.compile(
+        rf" ([1-9]\d{{0,4}}) ((?:(?:{way}) )?(?!(?:{way}|{idle})\b)[a-z']{{3,}})(?= )"
+    )
 
 
 _NUMBER = re.compile(r"(?<![a-z0-9._-])(\d{4,6})(?![a-z0-9._-]*[a-z0-9])")

@@ -73,8 +73,9 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
         if any(c.isdigit() for c in raw) or len(raw) > 9:
             _texts(connection, bare(raw), found, far=False)
             _split(connection, bare(raw), found)
-    if not found.cost and (plain.street or plain.zips) and not plain.words:
-        _home(connection, plain, found)
+    for said in readings:
+        if not found.cost and (said.street or said.zips) and not said.words:
+            _home(connection, said, found)
     most = min(found.cost.values(), default=0.0) + BEHIND
     near = [doc for doc, bits in found.cost.items() if bits <= most]
     nearest = heapq.nsmallest(MOST, near, key=found.cost.__getitem__)

@@ -122,6 +122,8 @@ def names(finds: Finds) -> list[str]:
         ("Bill Marsh 45701", "William Marsh"),
         ("7 Ash Street", "Ana Ruiz"),  # no name at all
         ("vivo en 7 Ash St", "Ana Ruiz"),
+        ("7 Ash", "Ana Ruiz"),  # nor what it is that is called Ash
+        ("Anna at 7 Ash", "Ana Ruiz"),
     ],
 )  # fmt: skip
 def test_it_is_found_first(desk: Callable[..., Finds], said: str, first: str) -> None:

@@ -118,6 +118,22 @@ def test_a_town_that_is_no_site_is_read_as_a_name_and_as_none(said: str) -> None
     assert next(unsure for words, unsure in prices.items() if len(words) > 2) == 0.0
 
 
+@pytest.mark.parametrize(
+    ("said", "both"),
+    [
+        (
+            "Ana Ruiz 2423 Elm",
+            {(("ana", "ruiz"), "2423", ("elm",)), (("ana", "ruiz", "elm"), "", ())},
+        ),
+        ("7629 Cutten", {((), "7629", ("cutten",)), (("cutten",), "", ())}),
+        ("0143 Lee", {(("lee",), "", ())}),  # no house has such a number
+        ("Ana Ruiz 12 Elm St", {(("ana", "ruiz"), "12", ("elm",))}),
+    ],
+)
+def test_a_number_and_a_word_may_be_a_street(said: str, both: set[object]) -> None:
+    assert {(one.words, one.number, one.street) for one in read(said, SITES)} == both
+
+
 def test_what_leads_to_a_site_is_left_out_and_not_what_is_in_a_name() -> None:
     said = "soy Ana de la Cruz, recojo en el church lot de Madison"
     with_site = [one.words for one in read(said, TOWNS) if one.site == "madison west church lot"]
