@@ -21,7 +21,7 @@ def _mended(what: str, about: str, wrong: str) -> Kind:
 
 MISSING = _blocking(
     "missing",
-    "There is no email address, and without one no account or packet can be made.",
+    "There is no email address, so nothing can be told by mail.",
     "none",
 )
 UNREADABLE = _blocking(
