@@ -93,7 +93,15 @@ class CallTo:
     notes: tuple[str, ...]
     soon: bool
     points: int
-    about: tuple[str, ...] = ()  # names of the members, where somebody else is called
+    about: tuple[str, ...] = ()  # names of some of the members, where somebody else is called
+
+    def named(self, most: int | None = None) -> str:
+        """Whom the call is about, at most so many of them by name; "" if whoever is called."""
+        if not self.about:
+            return ""
+        names = self.about[:most]
+        more = self.helps - len(names)
+        return f"About {', '.join([*names, *([f'{more:,} more'] if more > 0 else [])])}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -131,5 +131,5 @@ def _calls(report: Report) -> Iterator[list[object]]:
     for number, call in enumerate(report.calls, start=1):
         yield [
             number, call.whom, call.phone, call.why_them, call.helps, "; ".join(call.reasons),
-            "\n".join([*call.notes, *([f"About {', '.join(call.about)}."] if call.about else [])]), "",
+            "\n".join(filter(None, [*call.notes, call.named()])), "",
         ]  # fmt: skip

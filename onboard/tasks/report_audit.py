@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -37,11 +38,11 @@ from onboard.tasks.audit_roster import Audit
 from onboard.windows import say_day
 
 MOST_OTHERS = 8  # further accounts that a finding names
+MOST_NAMED = 12  # members that a call to somebody else is about
 NEARLY_ALL, FEW = (
     0.8,
     20,
 )  # a share of at least so many open accounts: the roster's matter, not theirs
-MOST_NAMED = 12  # members that a call to somebody else is about
 FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of nothing else
 
 
@@ -202,9 +203,7 @@ def _named(call: calls.Call) -> tuple[str, ...]:
     """Whom the call is about, if that is not the one who is called."""
     if not call.why_them:
         return ()
-    named = [name for name in call.helps.values() if name]
-    more = len(named) - MOST_NAMED
-    return (*named[:MOST_NAMED], *([f"{more:,} more"] if more > 0 else []))
+    return tuple(islice(filter(None, call.helps.values()), MOST_NAMED))
 
 
 # ---------------------------------------------------------------- the map

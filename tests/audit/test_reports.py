@@ -335,6 +335,20 @@ def test_who_has_no_phone_is_asked_after_at_the_site(coop: Settings) -> None:
     assert "cannot be reached" in call.reasons[0]
 
 
+def test_a_call_about_many_names_some_of_them_and_fewer_on_paper(
+    coop: Settings, tmp_path: Path
+) -> None:
+    sites = tuple(replace(site, host_phone="419-234-5699") for site in coop.sites)
+    text = "| ".join(f"given: Pat{n}; email: ; phone: ; address: " for n in range(40))
+    coop = replace(coop, sites=sites)
+    (call,) = report_audit.report_of(audit_of(examples.accounts(text, coop), coop)).calls
+    assert call.named().endswith(", 28 more.")
+    assert call.named(5).endswith(", 35 more.")
+    page = written(text, coop, tmp_path)["audit.html"].read_text("utf-8")
+    on_screen, on_paper = re.findall(r'<li class="(?:screen|paper)">About (.*?)</li>', page)
+    assert (on_screen.count(","), on_paper.count(",")) == (12, 5)
+
+
 def test_there_are_at_most_ten_calls(coop: Settings) -> None:
     text = "| ".join("site: Nowhere" for _ in range(14))
     assert len(report_audit.report_of(audit_of(examples.accounts(text, coop), coop)).calls) == 10
