@@ -65,8 +65,11 @@ def forget(
     place = wiring.open_workplace(settings, who=who)
     engine = place.roster(to_write=record)
     if not member:
-        for number, at, by in receipts(engine):
+        deleted = receipts(engine)
+        for number, at, by in deleted:
             say(f"{at}: member {number}, by {by}")
+        if not deleted:
+            say("Nobody was deleted so far.")
         if record:
             store.write_anew(engine)
             say("The roster's file was written anew: nothing of what was deleted is left in it.")
@@ -129,7 +132,9 @@ def _left_to_do(done: Forgotten, record: bool) -> list[str]:
         verb = "were" if record else "would be"
         words.append(f"Out of the outbox {verb} taken: {', '.join(done.files)}.")
     if done.letters:
-        words.append(f"Letters in the outbox, together with others': {', '.join(done.letters)}.")
+        words.append(
+            f"Letters in the outbox that may hold theirs among others': {', '.join(done.letters)}."
+        )
     if done.forms:
         words.append(f"The files that their forms came from: {', '.join(done.forms)}.")
     words.append(

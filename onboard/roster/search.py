@@ -358,8 +358,11 @@ def _raw_row(line: Row[Any]) -> RawRow:
     )
 
 
-def letters(connection: Connection) -> set[str]:
-    """The names of all files of printed letters that a packet was recorded in."""
+def letters(connection: Connection, *, besides: Collection[int] = ()) -> set[str]:
+    """The names of all files of printed letters that a packet was recorded in, of members
+    `besides` these few."""
     member = tables.member.c
     query = select(member.letters).where(member.letters.is_not(None)).distinct()
+    if besides:
+        query = query.where(member.id.not_in(besides))
     return {name for (name,) in connection.execute(query)}

@@ -29,7 +29,7 @@ class Forgotten:
     searched: dict[str, int] = field(default_factory=dict)  # how many emails, phones, names
     left: list[Place] = field(default_factory=list)  # as somebody else's
     files: list[str] = field(default_factory=list)  # taken out of the outbox
-    letters: list[str] = field(default_factory=list)  # in the outbox, with others' letters
+    letters: list[str] = field(default_factory=list)  # in the outbox, that may hold theirs
     forms: list[str] = field(default_factory=list)  # files that the join forms came from
     on_page: bool = False  # the page may have the account: it is told with the next export
 
@@ -52,8 +52,7 @@ def forget_member(
             done.searched[what] = done.searched.get(what, 0) + 1
         told = whole.everything(connection, meant)
         done.forms = sorted({row["file"] for row in told["row"] if row["file"]})
-        letters = {line.letters for line in meant.members if line.letters}
-        done.letters = [n for n in sorted(letters) if (settings.outbox / n).exists()]
+        done.letters = outbox.letters_with(settings.outbox, meant.numbers)
         mails = [f"{handle}.eml" for handle in done.handles]
         mails += [notice["file"] for notice in told["notice"]]
         done.files = [name for name in mails if (settings.outbox / name).exists()]

@@ -81,7 +81,9 @@ def write_packets(
                     for member, first in zip(members, firsts, strict=True)
                 ]
                 outbox.write(settings.outbox, packets)
-                name = f"letters-{members[0].id}-{members[-1].id}.pdf"
+                # Made anew, the first and the last of a file must not take the place of it.
+                others = search.letters(connection, besides=[member.id for member in members])
+                name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
                 pdf = letters.pdf(packets, settings)
                 report.letters.append(outbox.write_letters(settings.outbox, name, pdf))
                 issued = [

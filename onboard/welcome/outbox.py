@@ -7,6 +7,7 @@ is there whole or not at all.
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Collection, Iterable
 from datetime import datetime
 from itertools import chain, count
@@ -37,6 +38,30 @@ def write(folder: Path, packets: Iterable[Packet]) -> tuple[Path, ...]:
 def write_letters(folder: Path, name: str, pdf: bytes) -> Path:
     """Where the letters were written: the file `name` in `folder`. Raises `FileTrouble`."""
     return write_file(folder, name, pdf)
+
+
+def letters_name(first: int, last: int, taken: Collection[str]) -> str:
+    """A name, not taken, for the letters of members from the number `first` to `last`.
+
+    >>> letters_name(1, 3, taken=["letters-1-3.pdf"])
+    'letters-1-3-2.pdf'
+    """
+    stem = f"letters-{first}-{last}"
+    names = (f"{name}.pdf" for name in chain([stem], (f"{stem}-{n}" for n in count(2))))
+    return next(name for name in names if name not in taken)
+
+
+def letters_with(folder: Path, numbers: Collection[int]) -> list[str]:
+    """The names of the files of letters that may hold one of these members.
+
+    There may be several: when a packet is made anew, its older letter stays among the others'.
+    """
+    found = []
+    for file in sorted(folder.glob("letters-*.pdf")):
+        named = re.fullmatch(r"letters-(\d+)-(\d+)(-\d+)?\.pdf", file.name)
+        if named and any(int(named[1]) <= number <= int(named[2]) for number in numbers):
+            found.append(file.name)
+    return found
 
 
 def write_file(folder: Path, name: str, content: bytes) -> Path:

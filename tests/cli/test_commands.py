@@ -638,3 +638,13 @@ def test_no_list_of_duplicates_is_written_over_another_file_that_is_named(
     assert "is named twice: give every list a file of its own." in said.words
     assert (office / "forms.csv").read_bytes() == before
     assert not (office / "pairs.csv").exists()
+
+
+def test_letters_made_anew_never_take_the_place_of_a_file_with_somebody_elses(office: Path) -> None:
+    write_csv(office / "three.csv", [PAT, KIM, (SAM[0], "sam@example.com", *SAM[2:])])
+    onboard("batch", "three.csv", "--record")
+    outbox = office / "outbox"
+    before = (outbox / "letters-1-3.pdf").read_bytes()  # Kim's letter is in it, and nowhere else
+    onboard("packets", "--again", "patlee", "--again", "sammoor")
+    assert (outbox / "letters-1-3.pdf").read_bytes() == before
+    assert {file.name for file in outbox.glob("*.pdf")} == {"letters-1-3.pdf", "letters-1-3-2.pdf"}

@@ -186,8 +186,21 @@ def test_mails_in_the_outbox_go_and_letters_with_others_are_named(office: Path) 
     said = onboard("forget", "patlee", "--record")
     assert not (office / "outbox" / "patlee.eml").exists()
     assert (office / "outbox" / "kimvale.eml").exists()
-    assert "Letters in the outbox, together with others': letters-1-2.pdf." in said.words
+    assert (
+        "Letters in the outbox that may hold theirs among others': letters-1-2.pdf." in said.words
+    )
     assert "The files that their forms came from: forms.csv." in said.words
+
+
+def test_an_older_letter_of_a_packet_that_was_made_anew_is_named_too(office: Path) -> None:
+    onboard("packets", "--again", "patlee")
+    said = onboard("forget", "patlee")
+    assert "letters-1-1.pdf, letters-1-2.pdf." in " ".join(said.words.split())
+    assert "letters-1-1.pdf" not in onboard("forget", "kimvale").words
+
+
+def test_when_nobody_was_deleted_that_is_said(office: Path) -> None:
+    assert "Nobody was deleted so far." in onboard("forget").words
 
 
 def test_the_page_is_told_once_and_then_the_handle_is_bound_to_no_number(office: Path) -> None:
