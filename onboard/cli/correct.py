@@ -119,7 +119,8 @@ def _print(done: Corrected, record: bool, handle_stays: bool) -> None:
     for words in done.to_do:
         say(f"Left to do: {words}")
     if record:
-        say(f"Recorded. To take it back: onboard undo {done.number}")
+        say(f"Recorded. To take it back: onboard undo {done.number} --record")
+        say("The ordering page does not know of it yet: onboard export FILE --changed")
     else:
         say("This was a look: nothing was changed. To record it, add --record.")
 

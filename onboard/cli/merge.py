@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from onboard import wiring
+from onboard.clean import name as names
 from onboard.cli.common import (
     DONE,
     Machine,
@@ -20,6 +21,7 @@ from onboard.cli.common import (
     told_columns,
 )
 from onboard.reports import changes
+from onboard.roster import search
 from onboard.tasks.merge_members import merge_members
 
 
@@ -84,5 +86,13 @@ def merge(
         for sentence in done.told:
             say(f"- {sentence}")
     else:
+        one_is, other_is = (
+            f"{names.show(search.name_of(line['name']))} ({line['handle']})"
+            for line in (done.stays, done.goes)
+        )
+        say(
+            f"Whether {one_is} and {other_is} are one person is not judged here: see first that "
+            "they are. A wrong merge gives one person another's account."
+        )
         say("This was a look: nothing was changed. To do it, add --record.")
     raise typer.Exit(DONE)

@@ -119,6 +119,10 @@ def test_two_accounts_are_merged_by_a_person_and_taken_apart(office: Path) -> No
     looked = onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--take", "phone=kimvale")
     assert "patlee stays (you said so); kimvale would be part of it." in looked.words
     assert "phone: you said so." in looked.words
+    assert (
+        "Whether Pat Lee (patlee) and Kim Vale (kimvale) are one person is not judged"
+        in looked.words
+    )
     done = onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
     assert "Recorded as number 1." in done.words
     assert onboard("undo", "1", "--record").code == 0
