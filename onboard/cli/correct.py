@@ -118,6 +118,11 @@ def _print(done: Corrected, record: bool, handle_stays: bool) -> None:
             say(f"The contact that is on file now would be told, by {by}.")
     for words in done.to_do:
         say(f"Left to do: {words}")
+    if done.packet_due:
+        is_due = "is due again" if record else "would be due again"
+        say(
+            f"The packet told what was, and {is_due}: onboard packets --write. An old letter is to be thrown away."
+        )
     if record:
         say(f"Recorded. To take it back: onboard undo {done.number} --record")
         say("The ordering page does not know of it yet: onboard export FILE --changed")
@@ -142,6 +147,7 @@ def _as_json(done: Corrected, record: bool) -> dict[str, object]:
         "refused": list(done.refused),
         "notices": list(done.notices),
         "to_do": list(done.to_do),
+        "packet_due": done.packet_due,
         "recorded": record and bool(done.changes),
         "undo": done.number if record else None,
     }

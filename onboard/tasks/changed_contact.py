@@ -30,6 +30,7 @@ class Told:
 
     notices: tuple[str, ...] = ()  # files in the outbox
     to_do: tuple[str, ...] = ()
+    packet_due: bool = False  # a written packet told what was, and is to be written anew
 
 
 def follow(
@@ -52,11 +53,13 @@ def follow(
         if not stored.is_same(field, getattr(line, field), value, region=settings.region)
     }
     packet = after.get("packet", line.packet)
-    barred = _settle_packet(connection, settings, line, packet, changed.keys(), signature, keep)
+    stands = _settle_packet(connection, settings, line, packet, changed.keys(), signature, keep)
     contacts = [field for field in CONTACTS if field in changed]
     told = _tell(connection, settings, line, contacts, signature, keep) if contacts else Told()
-    if not barred:
+    if stands == packet:
         return told
+    if stands == "due":
+        return replace(told, packet_due=True)
     words = (
         "The packet that had not gone out is worth nothing now: when the caller was checked, "
         f"onboard reissue {after.get('handle', line.handle)}"
@@ -83,11 +86,13 @@ def _settle_packet(
     changed: Collection[str],
     signature: Signature,
     keep: bool,
-) -> bool:
-    """A packet that has not gone out is worth nothing now: its words or its address are old.
+) -> str:
+    """How the member's packet stands now.
+
+    A packet that has not gone out is worth nothing now: its words or its address are old.
 
     Where the contact that it goes to was changed it waits for a check of the caller, else it is
-    due: whether it waits. Either way its first password works no more.
+    due. Either way its first password works no more.
     """
     if keep and "handle" in changed:
         outbox.take_away(settings.outbox, f"{line.handle}.eml")
@@ -98,12 +103,12 @@ def _settle_packet(
     elif told and packet == "written":
         stands = "due"
     else:
-        return False
+        return packet
     desk.end_first_password(connection, line.id)
     record.packets(connection, [line.id], stands, signature)
     if keep:
         outbox.take_away(settings.outbox, f"{line.handle}.eml")
-    return stands == "barred"
+    return stands
 
 
 def _tell(

@@ -48,6 +48,7 @@ class Corrected:
     notices: tuple[str, ...] = ()  # files that tell of it, in the outbox
     to_do: tuple[str, ...] = ()  # what is left for a person
     number: int = 0  # by which it can be taken back
+    packet_due: bool = False  # their packet told what was, and is to be written anew
 
 
 def correct_member(
@@ -106,7 +107,9 @@ def correct_member(
         )
         assert not done.left_out, "the line was read in this very transaction"
         told = changed_contact.follow(connection, settings, line, wanted, signature, keep)
-        return Corrected(member, changes, findings, (), told.notices, told.to_do, done.number)
+        return Corrected(
+            member, changes, findings, (), told.notices, told.to_do, done.number, told.packet_due
+        )
 
 
 # ---------------------------------------------------------------- what is meant

@@ -220,7 +220,9 @@ def test_a_packet_to_another_address_waits_for_a_check(office: Path) -> None:
 
 def test_a_packet_with_old_words_is_written_anew_with_another_password(office: Path) -> None:
     old = phrases(office / "outbox")
-    onboard("correct", "patlee", "--name", "Pat Moor", "--record")
+    assert "would be due again" in onboard("correct", "patlee", "--name", "Pat Moor").words
+    said = onboard("correct", "patlee", "--name", "Pat Moor", "--record")
+    assert (said.code, "is due again: onboard packets --write" in said.words) == (0, True)
     assert member(office)["packet"] == "due"
     assert not (office / "outbox" / "patlee.eml").exists()
     onboard("packets", "--write")
@@ -238,7 +240,8 @@ def test_what_has_gone_out_stays_out(office: Path) -> None:
 
 
 def test_a_phone_is_not_in_the_packet(office: Path) -> None:
-    onboard("correct", "patlee", "--phone", "419-555-0190", "--record")
+    said = onboard("correct", "patlee", "--phone", "419-555-0190", "--record")
+    assert "due again" not in said.words
     assert member(office)["packet"] == "written"
     assert (office / "outbox" / "patlee.eml").exists()
 
