@@ -31,7 +31,7 @@ class Account:
     stored: Mapping[str, Any]  # columns of the member table as they are; of a spreadsheet, none
     handle: str = ""
     columns: frozenset[str] | None = (
-        None  # fields that the spreadsheet has; None: it is the roster's
+        None  # fields of the spreadsheet; None: the roster, which has all
     )
     consent: bool | None = None
     joined: date | None = None

@@ -66,7 +66,7 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
     changes = {c: change for c in COLUMNS if (change := mending(account, c))}
     told: set[str] = set()
     for finding in account.applicant.findings:
-        if not account.could_say(*STAND_IN.get(finding.code, account.columns or ())):
+        if finding.code in STAND_IN and not account.could_say(*STAND_IN[finding.code]):
             continue
         column = _column(finding)
         change = changes.get(column)

@@ -97,16 +97,16 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
     """Whether this member can be reached."""
     if not account.is_open:
         return
+    # Without a column for emails or for phones, how they can be reached may stand elsewhere.
+    is_all = account.could_say("email") and account.could_say("phone")
     open_ways = ways(account)
-    if not (account.could_say("email") and account.could_say("phone")):
-        pass  # how they can be reached stands elsewhere
-    elif not open_ways:
+    if is_all and not open_ways:
         note = (
             "Neither email, phone nor address can be used. Ask the host of the drop site, or the "
             "member at the next collection."
         )
         yield about(account, NONE, "", note)
-    elif open_ways == {"letter"}:
+    elif is_all and open_ways == {"letter"}:
         note = "Neither email nor phone can be used. Write a letter and ask for both."
         yield about(account, LETTER_ONLY, "", note)
     if account.bounced:

@@ -13,7 +13,6 @@ from onboard.cli.common import (
     SettingsFile,
     Who,
     console,
-    counted,
     say,
     told_columns,
 )
@@ -21,6 +20,7 @@ from onboard.errors import FileTrouble
 from onboard.intake import FIELDS
 from onboard.model import Answer, Hold, Ruling
 from onboard.reports import batch as report
+from onboard.reports.counts import counted
 from onboard.tasks.process_batch import Outcome, process_batch
 
 

@@ -22,7 +22,6 @@ from onboard.cli.common import (
     Told,
     Who,
     console,
-    counted,
     in_words,
     open_sheet,
     progress_bar,
@@ -32,6 +31,7 @@ from onboard.errors import FileTrouble, Trouble
 from onboard.model import Decision, Drop, Enrol, Hold, SameAs
 from onboard.reports import answers
 from onboard.reports import batch as report
+from onboard.reports.counts import counted
 from onboard.tasks.process_batch import BatchReport, Outcome, process_batch
 from onboard.tasks.write_packets import PacketsReport, write_packets
 

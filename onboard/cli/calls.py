@@ -18,12 +18,12 @@ from onboard.cli.common import (
     SettingsFile,
     Who,
     console,
-    counted,
     plain,
     say,
     see_that_one_may_look_up,
 )
 from onboard.errors import FileTrouble
+from onboard.reports.counts import counted
 from onboard.tasks.calls import Calls, Ended, count_calls, note_call
 
 NO_SITE = "(no site)"

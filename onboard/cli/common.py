@@ -158,12 +158,3 @@ def plain(words: str) -> Text:
     return Text(
         "".join(c if c.isprintable() or c == "\n" else "\N{REPLACEMENT CHARACTER}" for c in words)
     )
-
-
-def counted(number: int, what: str) -> str:
-    """The number with its noun.
-
-    >>> counted(1, "mail"), counted(1200, "mail")
-    ('1 mail', '1,200 mails')
-    """
-    return f"{number:,} {what}" + ("" if number == 1 else "s")

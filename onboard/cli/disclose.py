@@ -8,8 +8,9 @@ from typing import Annotated
 import typer
 
 from onboard import wiring
-from onboard.cli.common import DONE, SettingsFile, Who, counted, say
+from onboard.cli.common import DONE, SettingsFile, Who, say
 from onboard.reports import disclosure
+from onboard.reports.counts import counted
 from onboard.tasks.forget_member import tell_all
 
 

@@ -15,7 +15,6 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     SheetName,
     Told,
-    counted,
     progress_bar,
     say,
     told_columns,
@@ -26,6 +25,7 @@ from onboard.match.evidence import IN_DOUBT, SURE
 from onboard.match.groups import TIED
 from onboard.model import Verdict
 from onboard.reports import cells
+from onboard.reports.counts import counted
 from onboard.tasks.find_duplicates import (
     Duplicates,
     Rulings,

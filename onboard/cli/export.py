@@ -9,10 +9,11 @@ from typing import Annotated
 import typer
 
 from onboard import wiring
-from onboard.cli.common import DONE, NEEDS_A_PERSON, SettingsFile, Who, counted, say
+from onboard.cli.common import DONE, NEEDS_A_PERSON, SettingsFile, Who, say
 from onboard.errors import FileTrouble
 from onboard.reports import accounts
 from onboard.reports.accounts import News
+from onboard.reports.counts import counted
 from onboard.reports.private import private_file
 from onboard.tasks.export_accounts import export_accounts, export_news, take_answer
 

@@ -17,9 +17,9 @@ from onboard.cli.common import (
     SettingsFile,
     Who,
     console,
-    counted,
     say,
 )
+from onboard.reports.counts import counted
 from onboard.roster import store
 from onboard.tasks.forget_member import Forgotten, forget_member, receipts
 

@@ -18,11 +18,11 @@ from onboard.cli.common import (
     SettingsFile,
     Who,
     console,
-    counted,
     errors,
     progress_bar,
     say,
 )
+from onboard.reports.counts import counted
 from onboard.roster import search, store
 from onboard.tasks.send_packets import send_packets
 from onboard.tasks.write_packets import write_packets

@@ -19,11 +19,11 @@ from onboard.cli.common import (
     SettingsFile,
     Who,
     console,
-    counted,
     say,
 )
 from onboard.intake.changes import read_changes
 from onboard.reports import changes
+from onboard.reports.counts import counted
 from onboard.tasks import people
 from onboard.tasks.tidy import LeftOut, TidyReport
 from onboard.tasks.tidy import tidy as tidy_task

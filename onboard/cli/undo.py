@@ -18,11 +18,11 @@ from onboard.cli.common import (
     SettingsFile,
     Who,
     console,
-    counted,
     plain,
     say,
 )
 from onboard.reports import changes
+from onboard.reports.counts import counted
 from onboard.roster.change import Kept
 from onboard.tasks import people
 from onboard.tasks.undo import UndoReport, list_applied

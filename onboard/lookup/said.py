@@ -45,6 +45,7 @@ class Said:
     street: tuple[str, ...] = ()
     site: str = ""  # folded
     unsure: float = 0.0  # bits that this reading costs beside the plainest one
+    talk: tuple[str, ...] = ()  # further words, taken for no names: they could be somebody else's
 
 
 def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Said, ...]:
@@ -54,7 +55,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
 
     >>> read("Hi this is Jeaanne Benack from Prairie Hall", {"prairie hall"})[0]
     ... # doctest: +ELLIPSIS
-    Said(words=('jeaanne', 'benack'), ... site='prairie hall', unsure=0.0)
+    Said(words=('jeaanne', 'benack'), ... site='prairie hall', unsure=0.0, talk=())
     >>> read("Cutten 7629")[0].tails
     ('7629',)
     """
@@ -96,7 +97,8 @@ def _readings(
             for run in _runs(left) if len(reading.words) > 2 else ():
                 alone = replace(_with_words(plain, run), site=site)
                 if all(one.words != alone.words for one in readings):
-                    readings.append(replace(alone, unsure=unsure + IN_TALK))
+                    talk = tuple(word for word in reading.words if word not in alone.words)
+                    readings.append(replace(alone, unsure=unsure + IN_TALK, talk=talk))
     return readings
 
 

@@ -97,6 +97,8 @@ def weigh(said: Said, facts: Facts) -> tuple[float, tuple[Clue, ...]]:
         clues.append(_street(said, facts))
     if said.site:
         clues.append(_site(said.site, facts))
+    # Paid for by the reading; it speaks against being sure, as who calls may speak of a neighbour.
+    named += [Clue("name", word, "", 0.0, "other") for word in said.talk]
     return said.unsure + bits + sum(clue.bits for clue in clues), (*named, *clues)
 
 

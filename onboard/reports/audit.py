@@ -20,6 +20,7 @@ from rich.text import Text
 
 from onboard.errors import FileTrouble
 from onboard.model import Weight
+from onboard.reports.counts import counted
 from onboard.reports.private import private_file
 
 VERSION = 1  # of the JSON
@@ -279,7 +280,7 @@ def shown(report: Report) -> Group:
             who = f"{call.whom}, {call.why_them}" if call.why_them else call.whom
             why = "; ".join(call.reasons[:2])
             if call.helps:
-                why = f"helps {_counted(call.helps, 'member')} ({why})"
+                why = f"helps {counted(call.helps, 'member')} ({why})"
             line = f"{number}. {who}, {call.phone}: {why}"
             parts.append(Padding(Text(_plain(line)), (0, 0, 0, 2)))
         if (more := len(report.calls) - TOLD) > 0:
@@ -291,15 +292,11 @@ def shown(report: Report) -> Group:
 def headline(report: Report) -> str:
     """The audit in one sentence."""
     return (
-        f"{_counted(report.open, 'open account')} looked at: {report.touched:,} with something to do. "
-        f"{_counted(report.count(Weight.BLOCKING), 'finding')} to act on, "
+        f"{counted(report.open, 'open account')} looked at: {report.touched:,} with something to do. "
+        f"{counted(report.count(Weight.BLOCKING), 'finding')} to act on, "
         f"{report.count(Weight.DOUBTFUL):,} to ask about, {report.count(Weight.MENDED):,} to know; "
-        f"{_counted(report.proposed, 'change')} proposed."
+        f"{counted(report.proposed, 'change')} proposed."
     )
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number:,} {what}" + ("" if number == 1 else "s")
 
 
 def change(kind: KindOf) -> str:

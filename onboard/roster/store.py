@@ -88,7 +88,7 @@ def name_of(url: str) -> str:
 def _address(url: str) -> URL:
     try:
         address = make_url(url)
-        if address.drivername == "postgresql":
+        if address.get_backend_name() == "postgresql":  # whatever driver is named
             address = address.set(drivername=POSTGRESQL)
         address.get_dialect()
     except ArgumentError as error:

@@ -131,18 +131,9 @@ def _finds(
             name, about = search.name_of(stored), tuple(about_member)
         handle, site, standing = about
         found.append(
-            Found(
-                owner,
-                name,
-                handle,
-                site,
-                standing,
-                one.confidence,
-                one.clues,
-                one.facts,
-                part_of.get(owner, ""),
-            )
-        )
+            Found(owner, name, handle, site, standing, one.confidence, one.clues, one.facts,
+                  part_of.get(owner, ""))
+        )  # fmt: skip
     more = cut_short or len(worth) > most
     return Finds(tuple(found), judged.certain, judged.lead, judged.ask, more, notes)
 

@@ -39,10 +39,7 @@ from onboard.windows import say_day
 
 MOST_OTHERS = 8  # further accounts that a finding names
 MOST_NAMED = 12  # members that a call to somebody else is about
-NEARLY_ALL, FEW = (
-    0.8,
-    20,
-)  # a share of at least so many open accounts: the roster's matter, not theirs
+NEARLY_ALL, FEW = 0.8, 20  # a share of at least so many accounts: the roster's matter, not theirs
 FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of nothing else
 
 

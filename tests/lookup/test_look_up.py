@@ -156,6 +156,26 @@ def test_of_a_site_alone_nobody_is_shown_and_that_many_fit_is_said(
     assert not desk("Zebulon Quux").more
 
 
+@pytest.mark.parametrize(
+    "said",
+    [
+        "this is Zoya Quux, my neighbour Tom Quill told me to call",  # Zoya is nobody here
+        "Tom Quill here, the barley is mouldy",
+    ],
+)
+def test_while_words_are_left_out_nobody_is_certain(desk: Callable[..., Finds], said: str) -> None:
+    finds = desk(said)
+    assert names(finds)[:1] == ["Tom Quill"]
+    assert not finds.safe_to_open
+    assert finds.ask
+    assert any(not clue.agrees for clue in finds.found[0].clues)
+
+
+def test_a_town_left_out_is_no_doubt(desk: Callable[..., Finds]) -> None:
+    finds = desk("Tom Quill from Zanesville")
+    assert (names(finds)[:1], finds.safe_to_open) == (["Tom Quill"], True)
+
+
 def test_a_site_that_is_none_is_told_and_left_out(desk: Callable[..., Finds]) -> None:
     finds = desk("Jeanne Benack", site="Nowhere Hall")
     assert names(finds)[:1] == ["Jeanne Benack"]
