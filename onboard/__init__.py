@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from onboard import passwords as passwords
     from onboard import settings as settings
     from onboard import signin as signin
-    from onboard import sites as sites
     from onboard import welcome as welcome
     from onboard import windows as windows
     from onboard.clean import address as address
@@ -32,6 +31,7 @@ if TYPE_CHECKING:
     from onboard.clean import phone as phone
     from onboard.clean import place as place
     from onboard.clean import row as row
+    from onboard.clean import sites as sites
     from onboard.tasks.adopt_members import adopt_members as adopt_members
     from onboard.tasks.audit_roster import audit_roster as audit_roster
     from onboard.tasks.audit_roster import audit_sheet as audit_sheet
@@ -57,10 +57,22 @@ if TYPE_CHECKING:
 _MODULES = {
     name: f"onboard.{name}"
     for name in (
-        "decide", "errors", "handles", "intake", "match", "model", "passwords", "settings",
-        "signin", "sites", "welcome", "windows",
+        "decide",
+        "errors",
+        "handles",
+        "intake",
+        "match",
+        "model",
+        "passwords",
+        "settings",
+        "signin",
+        "welcome",
+        "windows",
     )
-} | {name: f"onboard.clean.{name}" for name in ("address", "email", "name", "phone", "place", "row")}  # fmt: skip
+} | {
+    name: f"onboard.clean.{name}"
+    for name in ("address", "email", "name", "phone", "place", "row", "sites")
+}
 _FUNCTIONS = {
     "open_workplace": "onboard.wiring",
     "audit_sheet": "onboard.tasks.audit_roster",

@@ -15,8 +15,8 @@ from pkgutil import walk_packages
 import pytest
 
 import onboard
-from onboard import handles, sites
-from onboard.clean import address, email, name, phone, place, row
+from onboard import handles
+from onboard.clean import address, email, name, phone, place, row, sites
 from onboard.model import Cleaned, Kind, Weight
 from onboard.tasks import catalogue
 

@@ -11,8 +11,8 @@ from typing import Any, NamedTuple
 
 from rapidfuzz import fuzz
 
-from onboard import passwords, sites
-from onboard.clean import address, name, phone, row
+from onboard import passwords
+from onboard.clean import address, name, phone, row, sites
 from onboard.model import Applicant, Cleaned, Person, RawRow
 from onboard.roster.search import name_of
 from onboard.settings import Settings
@@ -189,14 +189,13 @@ def of_row(raw: RawRow, settings: Settings) -> Account:
 
 
 def _understood(raw: RawRow, settings: Settings) -> Applicant:
-    understood = row.clean(raw, region=settings.region)
-    return replace(understood, site=_site(understood, settings))
+    understood = row.clean(raw, region=settings.region, sites=settings.sites)
+    return replace(understood, site=_as_name(understood.site))
 
 
-def _site(understood: Applicant, settings: Settings) -> Cleaned[str]:
+def _as_name(site: Cleaned[str]) -> Cleaned[str]:
     """The site on file. A form may tell a story around a site's name; what is on file is a name, and
     another site's is not read into it."""
-    site = sites.clean(understood.site.said, settings.sites, understood.place.value)
     said, misspelt = site.said.casefold(), sites.MISSPELT.code in {f.code for f in site.findings}
     if site.value and misspelt and fuzz.token_set_ratio(said, site.value.casefold()) < LIKE_A_SITE:
         note = f"There is no drop site “{said[:40]}” in the settings. Ask the member which one."

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from onboard import sites
 from onboard.audit.account import Brief, Rules
 from onboard.audit.found import Found
-from onboard.clean import address
+from onboard.clean import address, sites
 from onboard.clean import place as places
 from onboard.model import Kind, Weight
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from onboard.clean import address, email, name, phone, place
+from onboard.clean import sites as drop_sites
 from onboard.model import (
     Address,
     Applicant,
     Cleaned,
     Kind,
+    Place,
     RawRow,
     Weight,
 )
+from onboard.settings import Site
 
 LANGUAGES = {
     "english": "en", "inglés": "en", "ingles": "en", "eng": "en", "en": "en",
@@ -39,10 +42,11 @@ CONSENT_UNCLEAR = Kind(
 KINDS = (LANGUAGE_UNKNOWN, CONSENT_UNCLEAR)
 
 
-def clean(raw: RawRow, *, region: str = "US") -> Applicant:
+def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = None) -> Applicant:
     """The applicant a raw row stands for; what could not be understood is a finding.
 
-    `region` (ISO 3166, two letters) is where a phone without a country code is.
+    `region` (ISO 3166, two letters) is where a phone without a country code is; `sites` are the
+    drop sites that the form may name. Without them (None) its site stays as it was said.
     """
     fields = raw.fields
     where = address.clean(_address_text(fields))
@@ -65,7 +69,7 @@ def clean(raw: RawRow, *, region: str = "US") -> Applicant:
         phone=number,
         address=where,
         place=spot,
-        site=Cleaned(fields.get("site", ""), None),
+        site=_site(fields.get("site", ""), sites, spot.value),
         language=language(fields.get("language", "")),
         consent=consent(fields.get("consent", "")),
         extras={
@@ -135,6 +139,10 @@ def consent(said: str) -> Cleaned[bool]:
 def _short(said: str) -> str:
     text = " ".join(said.split())
     return text if len(text) <= 40 else text[:39] + "…"
+
+
+def _site(said: str, sites: Sequence[Site] | None, home: Place | None) -> Cleaned[str]:
+    return Cleaned(said, None) if sites is None else drop_sites.clean(said, sites, home)
 
 
 def _address_text(fields: Mapping[str, str]) -> str:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from sqlalchemy import Engine
 
-from onboard import sites
 from onboard.clean import row
 from onboard.decide import adopt
 from onboard.match import keys
@@ -59,10 +58,8 @@ def adopt_members(
                 if raw.key in seen or raw.key in judged:
                     report.given_before += 1
                     continue
-                applicant = row.clean(raw, region=settings.region)
-                place = applicant.place.value
-                site = sites.clean(applicant.site.said, settings.sites, place)
-                decision = adopt(replace(applicant, site=site), wanted[raw.key], taken)
+                applicant = row.clean(raw, region=settings.region, sites=settings.sites)
+                decision = adopt(applicant, wanted[raw.key], taken)
                 if isinstance(decision, Drop):
                     report.left_out.append((raw.line, applicant.name.said, decision.reasons[0]))
                 elif isinstance(decision, Enrol):

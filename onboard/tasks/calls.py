@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
 
-from onboard import sites
 from onboard.clean import row
 from onboard.errors import FileTrouble
 from onboard.model import Signature
@@ -87,9 +86,9 @@ def note_call(
             rows = desk.held_rows(connection, meant.removeprefix("row:").strip())
             if len(rows) != 1:
                 raise FileTrouble(f"{meant[:60]} is the beginning of no single row on hold.")
-            form = row.clean(rows[0], region=settings.region)
+            form = row.clean(rows[0], region=settings.region, sites=settings.sites)
             about = f"row:{rows[0].key}"
-            site = sites.clean(form.site.said, settings.sites, form.place.value).value or ""
+            site = form.site.value or ""
         else:
             line = desk.member_meant(connection, meant)
             if line is None:

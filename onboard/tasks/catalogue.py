@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from onboard import audit, handles, intake, sites
-from onboard.clean import address, email, name, phone, place, row
+from onboard import audit, handles, intake
+from onboard.clean import address, email, name, phone, place, row, sites
 from onboard.intake import mail_domains
 from onboard.model import Kind
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, Row
 
-from onboard import handles, sites
+from onboard import handles
 from onboard.clean import address, phone, row
 from onboard.clean import name as names
 from onboard.errors import FileTrouble
@@ -134,11 +134,10 @@ def _understood(
     fields = {FIELDS[field]: text for field, text in said.items()}
     fields |= {"born": born[-1]} if born else {}
     raw = RawRow("", 0, (), fields)
-    understood = row.clean(raw, region=settings.region)
-    site = sites.clean(said["site"], settings.sites, understood.place.value)
+    understood = row.clean(raw, region=settings.region, sites=settings.sites)
     if "name" not in corrections:  # as it is, also if the rules of today read it otherwise
-        understood = replace(understood, name=replace(understood.name, value=member.name))
-    return replace(understood, site=site)
+        return replace(understood, name=replace(understood.name, value=member.name))
+    return understood
 
 
 def _judged(

@@ -9,7 +9,6 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, Row
 
-from onboard import sites
 from onboard.clean import email, row
 from onboard.errors import FileTrouble
 from onboard.model import Applicant, Member, Person, PersonName
@@ -118,9 +117,11 @@ def _held(connection: Connection, settings: Settings, meant: str) -> Known | Non
     raw = rows[0]
     ruling = search.rulings(connection, [raw.key]).get(raw.key)
     applicant = row.clean(
-        row.corrected(raw, ruling.corrections if ruling else {}), region=settings.region
+        row.corrected(raw, ruling.corrections if ruling else {}),
+        region=settings.region,
+        sites=settings.sites,
     )
-    site = sites.clean(applicant.site.said, settings.sites, applicant.place.value).value or ""
+    site = applicant.site.value or ""
     name = applicant.name.value or PersonName("")
     account = Account(
         handle=None,

@@ -10,8 +10,8 @@ from itertools import takewhile
 
 from sqlalchemy import Connection, Engine
 
-from onboard import sites as drop_sites
 from onboard.clean import row
+from onboard.clean import sites as drop_sites
 from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Judged, judge
 from onboard.lookup.said import Said, read

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import chain, count
 
 from sqlalchemy import Connection, Engine
 
-from onboard import handles, match, sites
+from onboard import handles, match
 from onboard.clean import row
 from onboard.decide import decide
 from onboard.errors import FileTrouble
@@ -205,10 +205,8 @@ class _Pass:
         # "Wait" puts nothing right, or a row could be enrolled that was to wait.
         settles = ruling is not None and ruling.answer is not Answer.WAIT
         put_right = ruling.corrections if ruling and settles else {}
-        understood = row.clean(row.corrected(raw, put_right), region=self.settings.region)
-        place = understood.place.value
-        return replace(
-            understood, site=sites.clean(understood.site.said, self.settings.sites, place)
+        return row.clean(
+            row.corrected(raw, put_right), region=self.settings.region, sites=self.settings.sites
         )
 
     def _settle(self, key: str) -> None:

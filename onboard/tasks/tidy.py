@@ -9,9 +9,8 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, Row
 
-from onboard import sites
 from onboard.audit import account
-from onboard.clean import stored
+from onboard.clean import sites, stored
 from onboard.errors import FileTrouble
 from onboard.intake.changes import Reviewed
 from onboard.match import keys

@@ -10,9 +10,10 @@ from typing import Any
 
 import numpy as np
 
-from onboard import audit, settings, sites
+from onboard import audit, settings
 from onboard.audit import access, place, reach, twice
 from onboard.audit.account import Account, Rules
+from onboard.clean import sites
 from onboard.match import many
 from onboard.settings import AuditRule, Group, Settings, Window
 

@@ -17,8 +17,8 @@ from collections.abc import Callable, Collection
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 
-from onboard import handles, sites
-from onboard.clean import address, email, name, phone, place, row
+from onboard import handles
+from onboard.clean import address, email, name, phone, place, row, sites
 from onboard.model import Cleaned, Kind, PersonName, RawRow, Weight
 
 EXAMPLES = 500  # a rule and round

@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from onboard import sites
-from onboard.clean import place
+from onboard.clean import place, sites
 from onboard.model import Kind, Weight
 from onboard.settings import Site
 
