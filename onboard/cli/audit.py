@@ -21,12 +21,12 @@ from onboard.cli.common import (
     say,
 )
 from onboard.errors import FileTrouble
+from onboard.intake.lists import read_rulings
 from onboard.model import Weight
 from onboard.reports import audit as report_audit
 from onboard.reports.audit import Earlier, Report
 from onboard.tasks import report_audit as writing
 from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
-from onboard.tasks.find_duplicates import read_rulings
 from onboard.wiring import Workplace
 
 

@@ -21,19 +21,15 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
+from onboard.intake.lists import read_groups, read_names, read_rulings, read_short_forms
 from onboard.match.evidence import IN_DOUBT, SURE
-from onboard.match.groups import TIED
+from onboard.match.groups import TIED, Rulings
 from onboard.model import Verdict
 from onboard.reports import cells
 from onboard.reports.counts import counted
 from onboard.tasks.find_duplicates import (
     Duplicates,
-    Rulings,
     find_duplicates,
-    read_groups,
-    read_names,
-    read_rulings,
-    read_short_forms,
     side_by_side,
 )
 

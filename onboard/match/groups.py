@@ -12,6 +12,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
+from onboard.match.columns import Flags, Index
+
 # From this confidence on, two rows are put together unless something speaks against it.
 TIED = 0.6
 # Two rows speak against each other below this. It is less than makes a pair not worth a question:
@@ -39,6 +43,30 @@ class Group:
     id: str
     members: tuple[str, ...]  # in the order they came
     weakest: float  # confidence of the weakest tie that holds it together; 1 for rulings
+
+
+@dataclass(frozen=True, slots=True)
+class Rulings:
+    """What a person has said of pairs of ids."""
+
+    same: Collection[tuple[str, str]] = ()
+    apart: Collection[tuple[str, str]] = ()
+
+    def __len__(self) -> int:
+        return len(self.same) + len(self.apart)
+
+    def of(self, ids: Sequence[str]) -> tuple[Index, Index, Flags]:
+        """The places of the pairs of which both are there, and which are one person."""
+        place = {one: at for at, one in enumerate(ids)}
+        pairs = dict.fromkeys(self.same, True) | dict.fromkeys(self.apart, False)
+        there = [
+            (place[a], place[b], one) for (a, b), one in pairs.items() if {a, b} <= place.keys()
+        ]
+        here = np.array([(min(a, b), max(a, b)) for a, b, _ in there], np.int32).reshape(-1, 2)
+        return here[:, 0], here[:, 1], np.array([one for _, _, one in there], np.bool_)
+
+
+NO_RULINGS = Rulings()
 
 
 def group(

@@ -7,23 +7,17 @@ texts, by which all are then compared. Nothing is changed, and others may write 
 
 from __future__ import annotations
 
-import gc
-import os
 import sys
-from collections import deque
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from contextlib import contextmanager
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from functools import partial
-from itertools import chain, islice
+from itertools import chain
 from typing import Any
 
 import numpy as np
 from sqlalchemy import URL, Connection, Engine
 
-from onboard import audit
+from onboard import audit, engines
 from onboard.audit import access, place, reach, sound, twice
 from onboard.audit.account import Account, Brief, Rules
 from onboard.audit.found import Found
@@ -35,11 +29,9 @@ from onboard.model import Person, RawRow
 from onboard.roster import condition, index, search, store
 from onboard.roster.condition import Flaw, Spelling
 from onboard.settings import Settings
-from onboard.tasks.helpers import start_helpers
 
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
-AHEAD = 2 * (os.cpu_count() or 1)  # parts that are read and not yet judged
 
 MemberLine = tuple[dict[str, Any], list[Spelling]]
 Progress = Callable[[str, int], None]
@@ -79,12 +71,12 @@ def audit_roster(
     with store.reading(engine) as connection:
         ruled = condition.apart(connection)
         lines = (line for some in condition.members(connection) for line in some)
-        with _helpers(rules, processes, search.count(connection)) as helpers:
+        small = search.count(connection) < PART
+        with engines.choose(processes, _Look(rules).at_members, small=small) as workers:
             # A roster that only this process has cannot be opened by another.
-            beside = helpers if engine.url.database else None
-            sound = beside.submit(_flaws_at, engine.url) if beside else None
-            looked = _looked(lines, _look_at_members, helpers, progress)
-            flaws = sound.result() if sound else _flaws(connection)
+            sound = workers.beside(_flaws_at, engine.url) if engine.url.database else None
+            looked = _counted(workers.map(engines.parts(lines, PART)), progress)
+            flaws = sound() if sound else _flaws(connection)
         progress("sound", 1)
     return _joined(looked, rules, at, "roster", ruled, apart, flaws, True, progress)
 
@@ -110,10 +102,11 @@ def audit_sheet(
     `processes` is as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end.
     """
     rules = Rules.of(settings, today)
-    rows = iter(sheet.rows())
-    first = list(islice(rows, PART))
-    with _helpers(rules, processes, len(first)) as helpers:
-        looked = _looked(chain(first, rows), _look_at_rows, helpers, progress)
+    parts = engines.parts(sheet.rows(), PART)
+    first = next(parts)
+    small = len(first) < PART
+    with engines.choose(processes, _Look(rules).at_rows, small=small) as workers:
+        looked = _counted(workers.map(chain([first], parts)), progress)
     done = _joined(looked, rules, at, sheet.file.name, set(), apart, [], False, progress)
     return replace(done, notes=(*_no_columns(sheet), *done.notes))
 
@@ -174,114 +167,67 @@ class _Looked:
     no_window: int  # accounts whose windows are not known
 
 
-_rules: Rules  # of this process
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """Judges some accounts by these rules, wherever that is."""
+
+    rules: Rules
+
+    def at_members(self, lines: Sequence[MemberLine]) -> _Looked:
+        accounts, spelt, flaws = [], [], []
+        for line, spellings in lines:
+            account = audit.of_member(line, self.rules.settings)
+            accounts.append(account)
+            spelt.append([person for person, _ in spellings])
+            if not spellings and account.standing != "merged":
+                flaws.append(condition.unspelt(account.owner))
+            wrong = [(keys.of(person), kept) for person, kept in spellings]
+            missing, extra = (sum(len(w - k) for w, k in wrong), sum(len(k - w) for w, k in wrong))
+            if missing or extra:
+                flaws.append(condition.unlike_index(account.owner, missing, extra))
+        return self._at(accounts, spelt, flaws)
+
+    def at_rows(self, rows: Sequence[RawRow]) -> _Looked:
+        accounts = [audit.of_row(raw, self.rules.settings) for raw in rows]
+        return self._at(accounts, [[] for _ in accounts], [])
+
+    def _at(
+        self, accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: list[Flaw]
+    ) -> _Looked:
+        briefs: list[Brief] = []
+        found: list[Found] = []
+        people: list[Person] = []
+        whose: list[int] = []
+        for place_of, (account, others) in enumerate(zip(accounts, spelt, strict=True)):
+            now = account.applicant.people(account.owner)
+            briefs.append(account.brief(now[0], " ".join(sorted(reach.ways(account)))))
+            found += audit.look(account, self.rules)
+            if account.is_open:
+                unlike = {fold(person): person for person in (*now, *others)}
+                people += unlike.values()
+                whose += [place_of] * len(unlike)
+        return _Looked(
+            briefs,
+            found,
+            many.folded(people),
+            np.array(whose, np.int32),
+            flaws,
+            sum(account.page_seen is not None for account in accounts),
+            sum(account.is_open and not self._has_windows(account) for account in accounts),
+        )
+
+    def _has_windows(self, account: Account) -> bool:
+        passed = self.rules.windows.get(account.applicant.site.value or "")
+        # That they have no site is told already.
+        return passed is None or len(passed) >= self.rules.settings.audit.idle_windows
 
 
-def _begin(rules: Rules) -> None:
-    global _rules
-    _rules = rules
-
-
-def _begin_to_help(rules: Rules) -> None:
-    _begin(rules)
-    gc.set_threshold(
-        100_000, 20, 20
-    )  # there is little garbage, and looking took a fifth of the time
-
-
-def _look_at_members(lines: Sequence[MemberLine]) -> _Looked:
-    accounts, spelt, flaws = [], [], []
-    for line, spellings in lines:
-        account = audit.of_member(line, _rules.settings)
-        accounts.append(account)
-        spelt.append([person for person, _ in spellings])
-        if not spellings and account.standing != "merged":
-            flaws.append(condition.unspelt(account.owner))
-        wrong = [(keys.of(person), kept) for person, kept in spellings]
-        missing, extra = (sum(len(w - k) for w, k in wrong), sum(len(k - w) for w, k in wrong))
-        if missing or extra:
-            flaws.append(condition.unlike_index(account.owner, missing, extra))
-    return _look(accounts, spelt, flaws)
-
-
-def _look_at_rows(rows: Sequence[RawRow]) -> _Looked:
-    accounts = [audit.of_row(raw, _rules.settings) for raw in rows]
-    return _look(accounts, [[] for _ in accounts], [])
-
-
-def _look(accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: list[Flaw]) -> _Looked:
-    briefs: list[Brief] = []
-    found: list[Found] = []
-    people: list[Person] = []
-    whose: list[int] = []
-    for place_of, (account, others) in enumerate(zip(accounts, spelt, strict=True)):
-        now = account.applicant.people(account.owner)
-        briefs.append(account.brief(now[0], " ".join(sorted(reach.ways(account)))))
-        found += audit.look(account, _rules)
-        if account.is_open:
-            unlike = {fold(person): person for person in (*now, *others)}
-            people += unlike.values()
-            whose += [place_of] * len(unlike)
-    return _Looked(
-        briefs,
-        found,
-        many.folded(people),
-        np.array(whose, np.int32),
-        flaws,
-        sum(account.page_seen is not None for account in accounts),
-        sum(account.is_open and not _has_windows(account) for account in accounts),
-    )
-
-
-def _has_windows(account: Account) -> bool:
-    passed = _rules.windows.get(account.applicant.site.value or "")
-    # That they have no site is told already.
-    return passed is None or len(passed) >= _rules.settings.audit.idle_windows
-
-
-@contextmanager
-def _helpers(rules: Rules, processes: int, accounts: int) -> Iterator[ProcessPoolExecutor | None]:
-    """Processes that help, if there is so much to do that they are worth beginning."""
-    processes = processes or os.cpu_count() or 1
-    _begin(rules)
-    if processes == 1 or accounts < PART:
-        yield None
-        return
-    with start_helpers(processes, _begin_to_help, rules) as helpers:
-        yield helpers
-
-
-def _looked(
-    items: Iterable[Any],
-    look: Callable[[Any], _Looked],
-    helpers: ProcessPoolExecutor | None,
-    progress: Progress,
-) -> list[_Looked]:
-    """All accounts judged, part by part in order; no more than a few parts are on their way."""
-    rest = iter(items)
-    parts = chain([_next(rest)], iter(partial(_next, rest), []))
+def _counted(parts: Iterable[_Looked], progress: Progress) -> list[_Looked]:
     done: list[_Looked] = []
-
-    def add(part: _Looked) -> None:
+    for part in parts:
         done.append(part)
         progress("accounts", len(part.briefs))
-
-    if helpers is None:
-        for some in parts:
-            add(look(some))
-        return done
-    waiting: deque[Future[_Looked]] = deque()
-    for some in parts:
-        waiting.append(helpers.submit(look, some))
-        if len(waiting) > AHEAD:
-            add(waiting.popleft().result())
-    while waiting:
-        add(waiting.popleft().result())
     return done
-
-
-def _next(items: Iterator[Any]) -> list[Any]:
-    return list(islice(items, PART))
 
 
 # ---------------------------------------------------------------- all together

@@ -12,8 +12,9 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 
 from decay import KNOWN_OF_CLEAN, TODAY, make
 
@@ -35,15 +36,18 @@ class Measured:
     alarms: Counter[str]  # codes said of clean members
 
 
-def audited(folder: Path, *, sheet: bool, processes: int = 1) -> Audit:
-    """The audit of the roster, or of the spreadsheet, in a folder that `decay` made."""
+def audited(folder: Path, *, sheet: bool, today: date = TODAY, **options: Any) -> Audit:
+    """The audit of the roster, or of the spreadsheet, in a folder that `decay` made.
+
+    `options` are those of `audit_roster`.
+    """
     coop = settings_file.read(folder / "onboard.toml")
     if sheet:
         rows = intake.open_rows(folder / "members.csv", needed=())
-        return audit_sheet(rows, coop, at=NOON, today=TODAY, processes=processes)
+        return audit_sheet(rows, coop, at=NOON, today=today, **options)
     engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
     try:
-        return audit_roster(engine, coop, at=NOON, today=TODAY, processes=processes)
+        return audit_roster(engine, coop, at=NOON, today=today, **options)
     finally:
         engine.dispose()
 

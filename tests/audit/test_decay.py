@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
+from threading import Thread
 
 import decay
 import measure
@@ -16,7 +17,7 @@ import pytest
 from onboard import settings
 from onboard.errors import StoreTrouble
 from onboard.roster import store
-from onboard.tasks.audit_roster import PART, audit_roster
+from onboard.tasks.audit_roster import PART, Audit, audit_roster
 
 SEED, COUNT = 1, 1300
 
@@ -70,6 +71,30 @@ def test_how_many_work_at_once_makes_no_difference(
     together = measure.audited(decayed, sheet=sheet, processes=2)
     assert together.found == alone.found
     assert together.briefs == alone.briefs
+
+
+@pytest.mark.parametrize("sheet", [False, True], ids=["roster", "spreadsheet"])
+def test_two_audits_at_once_do_not_mix_their_rules(
+    decayed: Path, monkeypatch: pytest.MonkeyPatch, sheet: bool
+) -> None:
+    """Another audit, of five years later, begins and ends while this one is at work."""
+    monkeypatch.setattr("onboard.tasks.audit_roster.PART", 400)
+    alone = measure.audited(decayed, sheet=sheet)
+    others: list[Audit] = []
+
+    def another_audit() -> None:
+        later = decay.TODAY.replace(year=decay.TODAY.year + 5)
+        others.append(measure.audited(decayed, sheet=sheet, today=later))
+
+    def meanwhile(stage: str, done: int) -> None:
+        if not others:
+            other = Thread(target=another_audit)
+            other.start()
+            other.join()
+
+    beside = measure.audited(decayed, sheet=sheet, progress=meanwhile)
+    assert others[0].found != alone.found
+    assert beside.found == alone.found
 
 
 def test_the_same_seed_makes_the_same_roster(tmp_path: Path) -> None:

@@ -11,12 +11,15 @@ from pathlib import Path
 
 HELPED = """
 import os, time
-from onboard.tasks.helpers import start_helpers
+from onboard import engines
+
+def who(part):
+    return os.getpid()
 
 if __name__ == "__main__":
-    with start_helpers(2) as helpers:
-        for asked in [helpers.submit(os.getpid) for _ in range(20)]:
-            print(asked.result(), flush=True)
+    with engines.choose(2, who) as engine:
+        for pid in engine.map(range(20)):
+            print(pid, flush=True)
         print("done", flush=True)
         time.sleep(60)
 """

@@ -8,6 +8,7 @@ import re
 from collections.abc import Sequence
 from itertools import combinations
 from pathlib import Path
+from threading import Thread
 
 import numpy as np
 import people_with_truth as facts
@@ -21,20 +22,16 @@ from typer.testing import CliRunner
 from onboard import intake
 from onboard.cli.duplicates import duplicates
 from onboard.errors import FileTrouble
+from onboard.intake.lists import read_groups, read_names, read_rulings, read_short_forms
 from onboard.match import Known, blocks, compare, frequencies, given_names, many, match
 from onboard.match.evidence import SURE, judge
-from onboard.match.groups import Group
+from onboard.match.groups import Group, Rulings
 from onboard.match.keys import of
 from onboard.match.levels import FIELDS
 from onboard.model import Person, Verdict
 from onboard.tasks.find_duplicates import (
     Duplicates,
-    Rulings,
     find_duplicates,
-    read_groups,
-    read_names,
-    read_rulings,
-    read_short_forms,
 )
 
 FACTS = Path(__file__).parents[1] / "facts" / "duplicates"
@@ -78,6 +75,27 @@ def test_one_process_or_two_find_the_same(tmp_path: Path) -> None:
     one = find_duplicates(sheet, processes=1)
     assert find_duplicates(sheet, processes=2) == one
     assert len(one.pairs) > 5000
+
+
+def test_two_files_at_once_do_not_mix(
+    signups: Duplicates, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another file is searched from beginning to end while this one is read."""
+    monkeypatch.setattr("onboard.tasks.find_duplicates.PART", 1000)
+    rows = (FACTS / "signups_open_5k.csv").read_text("utf-8").splitlines()
+    other = tmp_path / "other.csv"
+    other.write_text("\n".join(rows[:1500]), "utf-8")
+    alone = facts.find(other)
+    beside: list[Duplicates] = []
+
+    def meanwhile(count: int) -> None:
+        if not beside:
+            search = Thread(target=lambda: beside.append(facts.find(other)))
+            search.start()
+            search.join()
+
+    assert facts.find(FACTS / "signups_open_5k.csv", progress=meanwhile) == signups
+    assert beside == [alone]
 
 
 def test_a_column_of_pairs_says_what_each_pair_says_alone() -> None:

@@ -50,8 +50,8 @@ import scipy.optimize
 import scipy.sparse
 
 from onboard.match import many
+from onboard.match.cells import Cells, cells_of, folded
 from onboard.match.levels import FIELDS, LEVEL
-from onboard.tasks.find_duplicates import columns, fold_columns
 
 TABLE = Path(__file__).parents[1] / "match_weights.tsv"
 OWN, BOTH = 1.0, 4.0
@@ -167,7 +167,7 @@ def read(file: Path, half: int | None) -> Rows:
         ]
     return Rows(
         [f"{file.name} {line}" for line, _ in kept],
-        columns(kept, layout),
+        cells_of(kept, layout).said,
         [row[true] for _, row in kept],
         [row[home] for _, row in kept],
     )
@@ -213,7 +213,7 @@ def count(
     weights: tuple[float, float],  # of a pair that is one person, of one that is two
     counts: Counts,
 ) -> int:
-    everybody = many.together([fold_columns(said, len(truth))])
+    everybody = many.together([folded(Cells(said, len(truth)))])
     here, there = everybody.alike()
     start = 0
     for judged in everybody.judge(here, there):
