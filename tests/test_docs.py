@@ -25,7 +25,7 @@ MODULES = sorted(
     module.name
     for module in walk_packages(onboard.__path__, "onboard.")
     # scripts, run as they are loaded
-    if not re.search(r"\.(migrations|refresh|__main__)\b", module.name)
+    if not re.search(r"\.(migrations|__main__)\b", module.name)
 )
 
 

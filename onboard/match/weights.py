@@ -8,7 +8,7 @@ evidence is what it adds to the fields told before it:
     part(given) = own[given] + both[place, given] + both[address, given] + … + both[family, given]
 
 A field that is not known for both is worth nothing, alone or beside another. The weights are
-learned by `onboard/tables/refresh/match_weights.py`, which says from what and how.
+learned by `tests/tables/match_weights.py`, which says from what and how.
 """
 
 from __future__ import annotations

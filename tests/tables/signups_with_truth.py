@@ -1,6 +1,6 @@
 """Writes sign-ups with truth: invented people who join once, twice or three times, with slips.
 
-Run: python onboard/tables/refresh/signups_with_truth.py --rows 100000 --seed 701 --mix mild
+Run: python tests/tables/signups_with_truth.py --rows 100000 --seed 701 --mix mild
      --homes even --states WA,OR,MN,VT,NC,PA --out signups_a.csv
 
 Needs the packages pseudopeople 1.3.1 (its bundled sample population, nicknames and OCR slips;

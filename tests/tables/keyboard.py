@@ -1,6 +1,6 @@
 """Makes keyboard.tsv: which keys touch which on a US keyboard.
 
-    python -m onboard.tables.refresh.keyboard > onboard/tables/keyboard.tsv
+    python tests/tables/keyboard.py > onboard/tables/keyboard.tsv
 
 The rows stand as ANSI INCITS 154 (the US layout) has them: each row begins half a key, a quarter
 and half a key further right than the one above. Two keys touch when their middles are no further
@@ -18,7 +18,7 @@ TOUCH = 1.26
 HEAD = """\
 # Keys that touch on a US keyboard (QWERTY), letters and digits.
 # Source: ANSI INCITS 154-1988 (R2009), the US layout; the distances are worked out from its rows.
-# Version: 2026-11-25. Licence: same as the program. Made by refresh/keyboard.py.
+# Version: 2026-11-25. Licence: same as the program. Made by tests/tables/keyboard.py.
 #key	touches"""
 
 

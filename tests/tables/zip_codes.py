@@ -1,6 +1,6 @@
 """Makes zip_codes.tsv again from the data inside the `zipcodes` package.
 
-    python onboard/tables/refresh/zip_codes.py
+    python tests/tables/zip_codes.py
 
 One line a ZIP code, sorted. Coordinates of 0 are left out: the package has none for those.
 """
@@ -15,7 +15,7 @@ import zipcodes
 KINDS = {"STANDARD": "S", "PO BOX": "P", "UNIQUE": "U", "MILITARY": "M"}
 HEAD = f"""\
 # ZIP codes: the name the post office uses, state, kind, centroid, area codes, other names in use.
-# Source: the package zipcodes {zipcodes.__version__} (PyPI), made again by refresh/zip_codes.py.
+# Source: the package zipcodes {zipcodes.__version__} (PyPI), made again by tests/tables/zip_codes.py.
 # Version: zipcodes {zipcodes.__version__}. Licence: MIT (zipcodes, Sean Pianka).
 # kind: S standard, P boxes only, U one receiver, M military; a small letter: no longer in use.
 #zip\tcity\tstate\tkind\tlatitude\tlongitude\tarea_codes\tother_names
@@ -47,5 +47,5 @@ def plain(name: str) -> str:
 
 if __name__ == "__main__":
     rows = zipcodes.list_all()  # type: ignore[no-untyped-call]
-    table = Path(__file__).parents[1] / "zip_codes.tsv"
+    table = Path(__file__).parents[2] / "onboard" / "tables" / "zip_codes.tsv"
     table.write_text(HEAD + "".join(line(r) + "\n" for r in rows), "utf-8")

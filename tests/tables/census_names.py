@@ -1,6 +1,6 @@
 """Writes onboard/tables/census_names.tsv from the 1990 Census lists that `names` ships.
 
-Run: .venv/bin/python onboard/tables/refresh/census_names.py (needs the test extra).
+Run: .venv/bin/python tests/tables/census_names.py (needs the test extra).
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ from pathlib import Path
 import names
 
 LISTS = Path(names.__file__).parent
-TABLE = Path(__file__).parents[1] / "census_names.tsv"
+TABLE = Path(__file__).parents[2] / "onboard" / "tables" / "census_names.tsv"
 
 HEAD = """\
 # How common a name is in the United States, as a first name and as a last name.
 # Source: US Census Bureau, Frequently Occurring Names, 1990 (public domain), as shipped in names 0.3.0 (PyPI).
-# Version: 1990. Licence: public domain. Made by refresh/census_names.py: every first name, the last names of 0.002 % and more.
+# Version: 1990. Licence: public domain. Made by tests/tables/census_names.py: every first name, the last names of 0.002 % and more.
 # given, family: bearers in 100,000 people; the more frequent sex for first names; 0 where it is not on that list.
 #name	given	family
 """

@@ -1,7 +1,7 @@
 """Makes mail_throwaway.tsv and top_level_domains.tsv again.
 
 pip install disposable-email-domains publicsuffixlist
-python -m onboard.tables.refresh.mail_tables
+python tests/tables/mail_tables.py
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
 
-TABLES = Path(__file__).parent.parent
+TABLES = Path(__file__).parents[2] / "onboard" / "tables"
 
 
 def throwaway() -> list[str]:
@@ -42,7 +42,7 @@ if __name__ == "__main__":
         "# Source: disposable-email-domains (PyPI,"
         " https://pypi.org/project/disposable-email-domains/), its block list.\n"
         f"# Version: {version('disposable-email-domains')}. Licence: MIT."
-        " Made by refresh/mail_tables.py.\n",
+        " Made by tests/tables/mail_tables.py.\n",
         throwaway(),
     )
     write(
@@ -51,6 +51,6 @@ if __name__ == "__main__":
         "# Source: the last labels in the ICANN section of the Public Suffix List, as shipped in"
         " publicsuffixlist (PyPI); they are those of the IANA root zone.\n"
         f"# Version: {version('publicsuffixlist')}. Licence: the list is MPL-2.0; names of domains"
-        " are facts. Made by refresh/mail_tables.py.\n",
+        " are facts. Made by tests/tables/mail_tables.py.\n",
         top_level_domains(),
     )

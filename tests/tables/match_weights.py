@@ -1,6 +1,6 @@
 """Writes onboard/tables/match_weights.tsv: learns what each level of likeness is worth.
 
-Run: .venv/bin/python onboard/tables/refresh/match_weights.py FOLDER… (needs scipy)
+Run: .venv/bin/python tests/tables/match_weights.py FOLDER… (needs scipy)
 
 The folders hold CSV files with truth: a column `true_id` says who a row is. The shipped table was
 learned from
@@ -53,13 +53,13 @@ from onboard.match import many
 from onboard.match.cells import Cells, cells_of, folded
 from onboard.match.levels import FIELDS, LEVEL
 
-TABLE = Path(__file__).parents[1] / "match_weights.tsv"
+TABLE = Path(__file__).parents[2] / "onboard" / "tables" / "match_weights.tsv"
 OWN, BOTH = 1.0, 4.0
 
 HEAD = """\
 # What a level of likeness is worth, in bits: alone ("-"), and added when two levels stand together.
 # Source: learned from open data with truth, all simulated people. Version: {version}.
-# Licence: that of the program. Made by refresh/match_weights.py, which says from what and how.
+# Licence: that of the program. Made by tests/tables/match_weights.py, which says from what and how.
 #field\tlevel\tbeside\tbeside_level\tbits
 """
 

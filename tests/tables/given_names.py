@@ -1,6 +1,6 @@
 """Writes onboard/tables/given_names.tsv from the 1990 Census lists that `names` ships.
 
-Run: .venv/bin/python onboard/tables/refresh/given_names.py (needs `names` from PyPI).
+Run: .venv/bin/python tests/tables/given_names.py (needs `names` from PyPI).
 """
 
 from __future__ import annotations
@@ -10,14 +10,14 @@ from pathlib import Path
 import names
 
 LISTS = Path(names.__file__).parent
-TABLE = Path(__file__).parents[1] / "given_names.tsv"
+TABLE = Path(__file__).parents[2] / "onboard" / "tables" / "given_names.tsv"
 # A name is of both sexes when at least this share of those who bear the name is of the rarer one.
 BOTH = 0.1
 
 HEAD = """\
 # Whose given names they are in the United States: m men's, w women's, mw both.
 # Source: US Census Bureau, Frequently Occurring Names, 1990, as shipped in names 0.3.0 (PyPI).
-# Version: 1990. Licence: public domain. Made by refresh/given_names.py, which says what "both" is.
+# Version: 1990. Licence: public domain. Made by tests/tables/given_names.py, which says what "both" is.
 #name	sex
 """
 
