@@ -6,10 +6,10 @@
     >>> for sentence in tell(handle):
     ...     print(sentence)
     We leave out the suffix: Seán O'Brien Jr becomes Seán O'Brien.
-    We write letters without their accents and marks: Seán O'Brien becomes Sean O'Brien.
+    We write letters without accents or other marks: Seán O'Brien becomes Sean O'Brien.
     We leave out the apostrophe: Sean O'Brien becomes Sean OBrien.
     We write everything as one word: Sean OBrien becomes SeanOBrien.
-    We write small letters only: SeanOBrien becomes seanobrien.
+    We use small letters only: SeanOBrien becomes seanobrien.
 
 A handle is letters a to z and digits, so it is allowed by the UsernameCaseMapped profile
 (RFC 8265 section 3.3) and is of a single script (UTS 39 section 5.1). Accents go by NFKC (UAX 15)
@@ -63,55 +63,55 @@ KINDS: tuple[Kind, ...] = (JOINT, SCRIPT, UNCLEAR, RESERVED, SHORTENED)
 STEPS: Mapping[str, Mapping[str, str]] = {
     "title": {
         "en": "We leave out the title: {before} becomes {after}.",
-        "es": "Omitimos el tratamiento: {before} pasa a ser {after}.",
+        "es": "Quitamos el título: {before} queda como {after}.",
     },
     "suffix": {
         "en": "We leave out the suffix: {before} becomes {after}.",
-        "es": "Omitimos el sufijo: {before} pasa a ser {after}.",
+        "es": "Quitamos el sufijo: {before} queda como {after}.",
     },
     "nickname": {
         "en": "We leave out the nickname: {before} becomes {after}.",
-        "es": "Omitimos el apodo: {before} pasa a ser {after}.",
+        "es": "Quitamos el apodo: {before} queda como {after}.",
     },
     "former-name": {
         "en": "We leave out the former name: {before} becomes {after}.",
-        "es": "Omitimos el apellido anterior: {before} pasa a ser {after}.",
+        "es": "Quitamos el apellido anterior: {before} queda como {after}.",
     },
     "middle-name": {
         "en": "We leave out the middle name: {before} becomes {after}.",
-        "es": "Omitimos el segundo nombre: {before} pasa a ser {after}.",
+        "es": "Quitamos el segundo nombre: {before} queda como {after}.",
     },
     "accents": {
-        "en": "We write letters without their accents and marks: {before} becomes {after}.",
-        "es": "Escribimos las letras sin acentos ni otros signos: {before} pasa a ser {after}.",
+        "en": "We write letters without accents or other marks: {before} becomes {after}.",
+        "es": "Escribimos las letras sin acentos ni otros signos: {before} queda como {after}.",
     },
     "apostrophe": {
         "en": "We leave out the apostrophe: {before} becomes {after}.",
-        "es": "Omitimos el apóstrofo: {before} pasa a ser {after}.",
+        "es": "Quitamos el apóstrofo: {before} queda como {after}.",
     },
     "hyphen": {
         "en": "We leave out the hyphen: {before} becomes {after}.",
-        "es": "Omitimos el guion: {before} pasa a ser {after}.",
+        "es": "Quitamos el guion: {before} queda como {after}.",
     },
     "punctuation": {
-        "en": "We leave out full stops and other signs: {before} becomes {after}.",
-        "es": "Omitimos los puntos y otros signos: {before} pasa a ser {after}.",
+        "en": "We leave out periods and other marks: {before} becomes {after}.",
+        "es": "Quitamos los puntos y otros signos: {before} queda como {after}.",
     },
     "join": {
         "en": "We write everything as one word: {before} becomes {after}.",
-        "es": "Lo escribimos todo en una sola palabra: {before} pasa a ser {after}.",
+        "es": "Lo juntamos todo en una sola palabra: {before} queda como {after}.",
     },
     "small-letters": {
-        "en": "We write small letters only: {before} becomes {after}.",
-        "es": "Escribimos solo letras minúsculas: {before} pasa a ser {after}.",
+        "en": "We use small letters only: {before} becomes {after}.",
+        "es": "Usamos solo letras minúsculas: {before} queda como {after}.",
     },
     "shorten": {
-        "en": "We cut it, as it is too long: {before} becomes {after}.",
-        "es": "Lo acortamos, porque es demasiado largo: {before} pasa a ser {after}.",
+        "en": "It is too long, so we shorten it: {before} becomes {after}.",
+        "es": "Es muy largo, así que lo acortamos: {before} queda como {after}.",
     },
     "number": {
-        "en": "We add a number, so that it is yours alone: {before} becomes {after}.",
-        "es": "Añadimos un número para que sea solo suyo: {before} pasa a ser {after}.",
+        "en": "We add a number, so it is yours alone: {before} becomes {after}.",
+        "es": "Agregamos un número para que sea solo suyo: {before} queda como {after}.",
     },
 }
 
@@ -122,7 +122,7 @@ def tell(handle: Handle, language: str = "en") -> tuple[str, ...]:
     A language that we do not have is told in English.
 
     >>> tell(Handle("patlee2", (Step("number", "patlee", "patlee2"),)))
-    ('We add a number, so that it is yours alone: patlee becomes patlee2.',)
+    ('We add a number, so it is yours alone: patlee becomes patlee2.',)
     """
     return tuple(
         STEPS[step.what]

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 
+from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
 
 from onboard.settings import Group, Window
@@ -60,29 +62,41 @@ def tell(group: Group, today: date, language: str = "en") -> str:
     >>> tell(lake, date(2026, 11, 25))
     'Ordering for Lake opens on Tuesday, December 1, 2026 and closes on Sunday, December 6, 2026.'
     >>> tell(lake, date(2026, 12, 7), "es")
-    'No hay fechas de pedido fijadas para Lake.'
+    'Todavía no hay fechas de pedido para Lake.'
     """
     now = standing(group, today)
     spanish = language == "es"
     if now.open:
         day = say_day(now.open.closes, language)
         if spanish:
-            return f"El pedido de {group.name} está abierto hasta el {day}, inclusive."
+            return f"Los pedidos de {group.name} están abiertos hasta el {day}, inclusive."
         return f"Ordering for {group.name} is open through {day}."
     if now.next:
         opens, closes = say_day(now.next.opens, language), say_day(now.next.closes, language)
         if spanish:
-            return f"El pedido de {group.name} abre el {opens} y cierra el {closes}."
+            return f"Los pedidos de {group.name} abren el {opens} y cierran el {closes}."
         return f"Ordering for {group.name} opens on {opens} and closes on {closes}."
     if spanish:
-        return f"No hay fechas de pedido fijadas para {group.name}."
+        return f"Todavía no hay fechas de pedido para {group.name}."
     return f"No ordering dates are set for {group.name}."
 
 
-def say_day(day: date, language: str = "en") -> str:
-    """The day with its weekday, as it is written in that language (Unicode CLDR).
+def say_day(day: date, language: str = "en", region: str = "US") -> str:
+    """The day with its weekday, as it is written in that language and region (Unicode CLDR).
 
     >>> say_day(date(2026, 12, 1)), say_day(date(2026, 12, 1), "es")
-    ('Tuesday, December 1, 2026', 'martes, 1 de diciembre de 2026')
+    ('Tuesday, December 1, 2026', 'martes 1 de diciembre de 2026')
     """
-    return str(format_date(day, "full", "es_US" if language == "es" else "en_US"))
+    # CLDR's comma is for a date that stands alone; ours follow "el", "del" and "al", which take none.
+    form = "EEEE d 'de' MMMM 'de' y" if language.partition("-")[0] == "es" else "full"
+    return str(format_date(day, form, _locale(language, region)))
+
+
+@cache
+def _locale(language: str, region: str) -> Locale:
+    for tag in (f"{language}_{region}", language, "en_US"):
+        try:
+            return Locale.parse(tag.replace("-", "_"))
+        except (UnknownLocaleError, ValueError):
+            continue
+    return Locale("en", "US")

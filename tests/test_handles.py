@@ -56,14 +56,14 @@ def test_the_steps_are_told_in_english_and_spanish() -> None:
     assert handles.tell(handle) == (
         "We leave out the apostrophe: Pat O'Brien becomes Pat OBrien.",
         "We write everything as one word: Pat OBrien becomes PatOBrien.",
-        "We write small letters only: PatOBrien becomes patobrien.",
-        "We add a number, so that it is yours alone: patobrien becomes patobrien2.",
+        "We use small letters only: PatOBrien becomes patobrien.",
+        "We add a number, so it is yours alone: patobrien becomes patobrien2.",
     )
     assert handles.tell(handle, "es") == (
-        "Omitimos el apóstrofo: Pat O'Brien pasa a ser Pat OBrien.",
-        "Lo escribimos todo en una sola palabra: Pat OBrien pasa a ser PatOBrien.",
-        "Escribimos solo letras minúsculas: PatOBrien pasa a ser patobrien.",
-        "Añadimos un número para que sea solo suyo: patobrien pasa a ser patobrien2.",
+        "Quitamos el apóstrofo: Pat O'Brien queda como Pat OBrien.",
+        "Lo juntamos todo en una sola palabra: Pat OBrien queda como PatOBrien.",
+        "Usamos solo letras minúsculas: PatOBrien queda como patobrien.",
+        "Agregamos un número para que sea solo suyo: patobrien queda como patobrien2.",
     )
     assert handles.tell(handle, "tlh") == handles.tell(handle, "en")
 

@@ -24,22 +24,22 @@ LAKE = Group("Lake", (JANUARY, DECEMBER))  # in no order
     [
         (date(2026, 11, 30), None, DECEMBER,
          "Ordering for Lake opens on Tuesday, December 1, 2026 and closes on Sunday, December 6, 2026.",
-         "El pedido de Lake abre el martes, 1 de diciembre de 2026 y cierra el domingo, 6 de diciembre"
+         "Los pedidos de Lake abren el martes 1 de diciembre de 2026 y cierran el domingo 6 de diciembre"
          " de 2026."),
         (date(2026, 12, 1), DECEMBER, JANUARY,
          "Ordering for Lake is open through Sunday, December 6, 2026.",
-         "El pedido de Lake está abierto hasta el domingo, 6 de diciembre de 2026, inclusive."),
+         "Los pedidos de Lake están abiertos hasta el domingo 6 de diciembre de 2026, inclusive."),
         (date(2026, 12, 6), DECEMBER, JANUARY,
          "Ordering for Lake is open through Sunday, December 6, 2026.",
-         "El pedido de Lake está abierto hasta el domingo, 6 de diciembre de 2026, inclusive."),
+         "Los pedidos de Lake están abiertos hasta el domingo 6 de diciembre de 2026, inclusive."),
         (date(2026, 12, 7), None, JANUARY,
          "Ordering for Lake opens on Tuesday, January 5, 2027 and closes on Tuesday, January 5, 2027.",
-         "El pedido de Lake abre el martes, 5 de enero de 2027 y cierra el martes, 5 de enero de 2027."),
+         "Los pedidos de Lake abren el martes 5 de enero de 2027 y cierran el martes 5 de enero de 2027."),
         (date(2027, 1, 5), JANUARY, None,
          "Ordering for Lake is open through Tuesday, January 5, 2027.",
-         "El pedido de Lake está abierto hasta el martes, 5 de enero de 2027, inclusive."),
+         "Los pedidos de Lake están abiertos hasta el martes 5 de enero de 2027, inclusive."),
         (date(2027, 1, 6), None, None, "No ordering dates are set for Lake.",
-         "No hay fechas de pedido fijadas para Lake."),
+         "Todavía no hay fechas de pedido para Lake."),
     ],
 )  # fmt: skip
 def test_how_a_group_stands(

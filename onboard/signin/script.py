@@ -1,4 +1,4 @@
-"""The words to say to a member who could not sign in: on the phone, by mail, as a text message.
+"""The words to say to a member who could not sign in: on the phone, by email, as a text message.
 
 What they never hold: a password; anything that was typed; anybody else's name or handle; a name on
 file beyond what the handle itself shows; whether an address or a person is known to us. For a
@@ -56,20 +56,22 @@ def script(
 ) -> str:
     """The words to say, in English ("en") or Spanish ("es"); other languages get English.
 
+    Those for the phone open with a caution for whoever says them: it is in the first language of
+    the settings, for they may not read the member's.
+
     `causes` are what `why` told of this account. Raises `SettingsTrouble` when the co-op's own
     template is broken, and ValueError when the form is not one of `Form`.
 
     >>> from types import SimpleNamespace
     >>> settings = SimpleNamespace(
     ...     coop="Growers", ordering_page="https://order.example.org", shop_page="",
-    ...     reply_phone="419-555-0100", sender="", templates=None)
+    ...     reply_phone="419-555-0100", sender="", templates=None, languages=("en",))
     >>> text = script((), Account(Handle("patlee")), settings, form="text")
     >>> text[:69]
     'Your sign-in name is patlee: one word, small letters, not your email.'
     """
     form = Form(form)
-    language = language.partition("-")[0]
-    language = language if language in LANGUAGES else "en"
+    language = _ours(language)
     name = f"{language}/signin-{form}.txt.j2"
     with told(name, settings):
         filled = (
@@ -81,6 +83,11 @@ def script(
         must, _, may = filled.partition("\n\n")
         return "\n\n".join(_parts(must.split("\n"), may.split("\n")))
     return "\n".join(_wrapped(filled)).strip() + "\n"
+
+
+def _ours(language: str) -> str:
+    language = language.partition("-")[0]
+    return language if language in LANGUAGES else "en"
 
 
 # ---------------------------------------------------------------- what templates are given
@@ -107,6 +114,7 @@ def _values(
         by_sentence.setdefault(tell(code), code)
     first = account.password
     return {
+        "desk": _ours(settings.languages[0]),
         "coop": _plain(settings.coop),
         "codes": list(by_sentence.values())[:_MOST],
         "handle": handle.text if handle else "",

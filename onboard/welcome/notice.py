@@ -17,7 +17,8 @@ from onboard.model import Member
 from onboard.settings import Settings
 from onboard.welcome import blocks, words
 from onboard.welcome.message import mailbox, message
-from onboard.welcome.packet import day_in_full, in_one_line, letter, plain
+from onboard.welcome.packet import in_one_line, letter, plain
+from onboard.windows import say_day
 
 PASSWORD = "password"  # what is told of, beside "email", "phone" and "address"
 
@@ -52,7 +53,7 @@ def notice(
         "coop": plain(settings.coop),
         "changed": list(changed),
         "letter": not email,
-        "day": day_in_full(today, language, settings.region),
+        "day": say_day(today, language, settings.region),
         "phone": settings.reply_phone,
         "sender": settings.sender,
         "postal_address": in_one_line(settings.postal_address),

@@ -8,11 +8,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
-from functools import cache
 from zoneinfo import ZoneInfo
-
-from babel import Locale, UnknownLocaleError
-from babel.dates import format_date
 
 from onboard.errors import SettingsTrouble
 from onboard.model import FirstPassword, Member, PersonName
@@ -21,7 +17,7 @@ from onboard.welcome import blocks, spelling, words
 from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
 from onboard.welcome.message import mailbox, message
-from onboard.windows import upcoming
+from onboard.windows import say_day, upcoming
 
 MOST_WINDOWS = 4  # told in words; the calendar has them all
 
@@ -98,7 +94,7 @@ def letter(
             "title": subject,
             "to": [_full(member.name), *map(plain, member.address)],
             "from": [plain(settings.coop), *_plain_lines(settings.postal_address)],
-            "date": day_in_full(today, language, settings.region),
+            "date": say_day(today, language, settings.region),
             "page": settings.ordering_page,
             "blocks": [
                 {
@@ -166,7 +162,7 @@ def _values(
         "traps": spelling.traps(handle, language),
         "steps": tuple(map(plain, steps)),
         "password": phrase,
-        "expires": day_in_full(first.expires, language, settings.region),
+        "expires": say_day(first.expires, language, settings.region),
         "small": phrase == phrase.lower(),
         "hyphens": phrase.count("-"),
         "spaces": phrase.count(" "),
@@ -193,25 +189,10 @@ def _group(member: Member, settings: Settings) -> Group | None:
 
 def _told(window: Window, today: date, language: str, settings: Settings) -> dict[str, object]:
     return {
-        "opens": day_in_full(window.opens, language, settings.region),
-        "closes": day_in_full(window.closes, language, settings.region),
+        "opens": say_day(window.opens, language, settings.region),
+        "closes": say_day(window.closes, language, settings.region),
         "open_now": window.opens <= today <= window.closes,
     }
-
-
-def day_in_full(day: date, language: str, region: str) -> str:
-    """A day in full, "Tuesday, December 1, 2026", as it is written there (Unicode CLDR)."""
-    return format_date(day, "full", _locale(language, region))
-
-
-@cache
-def _locale(language: str, region: str) -> Locale:
-    for tag in (f"{language}_{region}", language, "en_US"):
-        try:
-            return Locale.parse(tag.replace("-", "_"))
-        except (UnknownLocaleError, ValueError):
-            continue
-    return Locale("en", "US")
 
 
 # ---------------------------------------------------------------- text from strangers

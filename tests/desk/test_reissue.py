@@ -266,7 +266,7 @@ def test_the_address_of_before_is_told_of_the_new_password(office: Path) -> None
     (name,) = told["notices"]
     to, words = mail(office / "outbox" / name)
     assert to == "pat.lee@example.org"
-    assert "made a new first password" in words
+    assert "issued a new temporary password" in words
     whole = (office / "outbox" / name).read_text()
     assert not phrases_of(office, "patlee") & set(whole.split())
     assert "new@example.net" not in whole

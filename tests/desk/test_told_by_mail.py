@@ -42,8 +42,8 @@ def test_the_address_of_before_gets_the_notice_and_the_new_one_a_packet(office: 
         "".join(arrived["pat.lee@example.org"]).split()
     )  # two, also if both were made within a second
     assert len(box.taken) == 4
-    assert told.count("something was changed") == 2
-    assert "made a new first password" in told
+    assert told.count("we made a change") == 2
+    assert "issued a new temporary password" in told
     assert "pat@example.net" not in told
     assert "patlee" in arrived["pat@example.net"][0]
     assert SECRET not in sent.out + sent.err

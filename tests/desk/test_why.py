@@ -54,7 +54,7 @@ def test_what_is_seen_asked_and_done_is_shown_with_the_words_to_say(office: Path
     ("form", "language", "words"),
     [
         ("phone", "en", "BEFORE YOU SPEAK"),
-        ("mail", "en", "You asked us for help to sign in"),
+        ("mail", "en", "You asked us for help signing in"),
         ("text", "en", "Your sign-in name is patlee"),
         ("phone", "es", "minúsculas"),
         ("text", "es", "patlee"),

@@ -50,6 +50,26 @@ def test_the_whole_script(language: str, form: Form) -> None:
     assert text == (EXPECTED / f"{language}-{form}.txt").read_text("utf-8")
 
 
+def test_the_caution_is_in_the_language_of_the_desk_and_the_words_in_the_members() -> None:
+    causes = why(SEAN, typed="sean obrien", today=TODAY, settings=COOP)
+    spanish_desk = replace(COOP, languages=("es", "en"))
+    for coop, language, caution, words in (
+        (COOP, "es", "BEFORE YOU SPEAK", "Quite el espacio."),
+        (spanish_desk, "en", "ANTES DE HABLAR", "Leave out the space."),
+    ):
+        text = script(causes, SEAN, coop, language, Form.PHONE)
+        assert text.startswith(caution)
+        assert words in text
+
+
+@pytest.mark.parametrize("code", ["typed.part", "typed.initial"])
+def test_nobody_with_two_last_names_is_told_to_leave_one_out(code: str) -> None:
+    """The sign-in name anamariafuentesrobledo has two of each."""
+    cause = next(kind for kind in KINDS if kind.code == code).found(0.9)
+    assert "whole last name" in script((cause,), SEAN, COOP, "en", Form.MAIL)
+    assert "sus apellidos completos" in script((cause,), SEAN, COOP, "es", Form.MAIL)
+
+
 # ---------------------------------------------------------------- what it never holds
 
 PHRASE = "swallow-velvet-anchor-tulip-nine"
@@ -126,9 +146,9 @@ def test_the_window_is_told_also_when_something_else_is_wrong() -> None:
     def told(language: str, form: str) -> str:
         return " ".join(said(SEAN, "sean obrien2", language, form).split())
 
-    assert "You can order from Tuesday, December 1, 2026." in told("en", "phone")
-    assert "Puede pedir desde el martes, 1 de diciembre de 2026." in told("es", "mail")
-    assert "You can order from Dec 1." in told("en", "text")
+    assert "You can order starting Tuesday, December 1, 2026." in told("en", "phone")
+    assert "Puede pedir desde el martes 1 de diciembre de 2026." in told("es", "mail")
+    assert "Ordering opens Dec 1." in told("en", "text")
     assert "Puede pedir desde el 1 dic." in told("es", "text")
 
 
@@ -136,9 +156,9 @@ def test_the_window_is_told_also_when_something_else_is_wrong() -> None:
     ("state", "words"),
     [
         (None, "Type your password."),
-        (RUNS, "Type the first password from your newest welcome mail or letter."),
-        (USED, "Type the password that you picked."),
-        (PasswordState(date(2026, 11, 1)), "Wait for your new first password."),
+        (RUNS, "Type the temporary password from your latest welcome email or letter."),
+        (USED, "Type the password you picked."),
+        (PasswordState(date(2026, 11, 1)), "Wait for your new temporary password."),
     ],
 )
 def test_which_password(state: PasswordState | None, words: str) -> None:

@@ -33,7 +33,10 @@ def test_it_is_tagged_and_titled_and_in_a_language() -> None:
     assert root["/Lang"] == "es"
     assert root["/ViewerPreferences"]["/DisplayDocTitle"] == True  # noqa: E712
     assert reader.metadata is not None
-    assert reader.metadata.title == "Furrow & Fen Seed Co-op: cómo entrar y hacer su pedido"
+    assert (
+        reader.metadata.title
+        == "Furrow & Fen Seed Co-op: cómo entrar a su cuenta y hacer su pedido"
+    )
     assert b"<pdfuaid:part>1</pdfuaid:part>" in root["/Metadata"].get_data()
 
 

@@ -35,22 +35,22 @@ TOLD = {
     "en": [
         "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "not your email address",
         "no spaces, no capitals", "becomes mariajoseobriennolan", f"    {PHRASE}\n",
-        "Wednesday, December 9, 2026", "4 hyphens", "small letters", "you must pick a new password",
-        "a question", COOP.ordering_page, f"not the page: {COOP.shop_page}", "bookmark",
+        "through Wednesday, December 9, 2026", "4 hyphens", "small letters", "you must pick a new password",
+        "a question", COOP.ordering_page, f"not the page: {COOP.shop_page}", "Bookmark the right page",
         COOP.sender, "contact card", "spam", "Lima Church", "120 Elm Street", "Dana Cole",
         "Ottawa River", "From Friday, November 20, 2026", "open now",
         "can't order before the first day", "After the last day", COOP.reply_phone,
-        "We will never ask you for your password, by phone or by mail", "PO Box 12, Lima OH 45801",
+        "We will never ask you for your password, by phone, email, text or letter", "PO Box 12, Lima OH 45801",
     ],
     "es": [
         "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "no es su correo electrónico",
-        "sin espacios y sin mayúsculas", "pasa a ser mariajoseobriennolan", f"    {PHRASE}\n",
-        "miércoles, 9 de diciembre de 2026", "4 guiones", "minúsculas", "debe poner una contraseña nueva",
+        "sin espacios y sin mayúsculas", "queda como mariajoseobriennolan", f"    {PHRASE}\n",
+        "miércoles 9 de diciembre de 2026", "4 guiones", "minúsculas", "tiene que elegir una contraseña nueva",
         "una pregunta", COOP.ordering_page, f"no es la página: {COOP.shop_page}", "favoritos",
         COOP.sender, "tarjeta", "correo no deseado", "Lima Church", "120 Elm Street", "Dana Cole",
-        "Ottawa River", "viernes, 20 de noviembre de 2026", "ya se puede",
+        "Ottawa River", "viernes 20 de noviembre de 2026", "ya puede pedir",
         "Antes del primer día no se puede pedir", "Después del último día", COOP.reply_phone,
-        "Nunca le vamos a pedir su contraseña, ni por teléfono ni por correo",
+        "Nunca le vamos a pedir su contraseña: ni por teléfono, ni por correo, ni por mensaje, ni por carta",
         "PO Box 12, Lima OH 45801",
     ],
 }  # fmt: skip
@@ -79,7 +79,7 @@ def test_what_a_coop_does_not_have_is_not_told() -> None:
     [
         ({"site": ""}, "You have no drop site yet", "Your host"),
         ({"site": "A site since closed"}, "You have no drop site yet", "Your host"),
-        ({"site": "Tiffin Barn"}, "next days to order are not set yet", "can order on these days"),
+        ({"site": "Tiffin Barn"}, "next ordering days are not set yet", "can order on these days"),
         ({"consent": False}, "5. If it does not work", "spam"),
         ({"email": ""}, "5. If it does not work", "contact card"),
         ({"language": "fr"}, "Hello", "Hola"),
@@ -105,6 +105,8 @@ def test_windows_that_have_closed_are_not_told() -> None:
     [
         ("one two three", "It has 2 spaces. Type them too."),
         ("one-two-three", "It has 2 hyphens (-). Type them too. There are no spaces in it."),
+        ("one two", "It has 1 space. Type it too."),
+        ("one-two", "It has 1 hyphen (-). Type it too. There are no spaces in it."),
         ("OneTwo", "Type it just as you see it. There are no spaces in it."),
     ],
 )

@@ -315,7 +315,7 @@ def we0088(row: dict[str, str]) -> None:
 
 
 def we0091(row: dict[str, str]) -> None:
-    assert "if you want no mail from us, please tell us" in WORDS
+    assert "if you do not want emails from us, please tell us" in WORDS
     assert tags(EN.html, "form") == []
 
 
@@ -334,9 +334,10 @@ def we0098(row: dict[str, str]) -> None:
 
 
 def we0102(row: dict[str, str]) -> None:
-    assert "We will never ask you for your password, by phone or by mail." in WORDS
-    assert "Nunca le vamos a pedir su contraseña, ni por teléfono ni por correo." in " ".join(
-        ES.text.split()
+    assert "We will never ask you for your password, by phone, email, text or letter." in WORDS
+    assert (
+        "Nunca le vamos a pedir su contraseña: ni por teléfono, ni por correo, ni por mensaje, ni por"
+        " carta." in " ".join(ES.text.split())
     )
 
 

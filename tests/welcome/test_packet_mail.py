@@ -198,7 +198,10 @@ def test_reminders_are_in_the_morning_of_the_first_day_and_of_the_last() -> None
     assert opening.decoded("trigger") == timedelta(hours=9)
     assert closing["trigger"].params["RELATED"] == "END"
     assert closing.decoded("trigger") == timedelta(hours=-15)  # of midnight after the last day
-    assert str(closing["description"]) == "Last day to order from Furrow & Fen Seed Co-op."
+    assert (
+        str(closing["description"])
+        == "Today is the last day to order from Furrow & Fen Seed Co-op."
+    )
 
 
 @settings(max_examples=60, deadline=None)
