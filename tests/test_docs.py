@@ -15,8 +15,8 @@ from urllib.parse import unquote
 import pytest
 
 import onboard
+from onboard import catalogue
 from onboard.cli import manual
-from onboard.tasks import catalogue
 
 HOME = Path(__file__).parent.parent
 DOCS = HOME / "docs"

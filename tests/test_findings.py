@@ -12,13 +12,13 @@ from importlib import import_module
 from pathlib import Path
 from pkgutil import walk_packages
 
+import findings_page
 import pytest
 
 import onboard
-from onboard import handles
+from onboard import catalogue, handles
 from onboard.clean import address, email, name, phone, place, row, sites
 from onboard.model import Cleaned, Kind, Weight
-from onboard.tasks import catalogue
 
 PAGE = Path(__file__).parent.parent / "docs" / "findings.md"
 RULES = (address, email, handles, name, phone, place, row, sites)
@@ -82,6 +82,6 @@ def test_no_module_with_kinds_is_left_out_of_the_catalogue() -> None:
 
 
 def test_the_page_of_findings_is_current() -> None:
-    assert PAGE.read_text("utf-8") == catalogue.page(catalogue.kinds()), (
-        "make it again: python -m onboard.tasks.catalogue > docs/findings.md"
+    assert PAGE.read_text("utf-8") == findings_page.page(catalogue.kinds()), (
+        "make it again: python tests/findings_page.py > docs/findings.md"
     )

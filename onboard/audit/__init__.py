@@ -6,8 +6,8 @@ here reads or writes anything.
 """
 
 from onboard.audit import access, fields, place, reach, sound, twice, upkeep
-from onboard.audit.account import Account, Brief, Rules, of_member, of_row
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
+from onboard.audit.record import Brief, Record, Rules, of_member, of_row
 
 # In the order in which they are told.
 GROUPS = {
@@ -34,7 +34,7 @@ def group_of(code: str) -> str:
     return "reach" if code in reach.CODES else "place" if code in place.CODES else "fields"
 
 
-def look(account: Account, rules: Rules) -> list[Found]:
+def look(account: Record, rules: Rules) -> list[Observation]:
     """Everything found about one account by itself."""
     return [
         found for module in (fields, reach, access, upkeep) for found in module.look(account, rules)
@@ -42,5 +42,14 @@ def look(account: Account, rules: Rules) -> list[Found]:
 
 
 __all__ = [
-    "GROUPS", "KINDS", "Account", "Brief", "Found", "Rules", "group_of", "look", "of_member", "of_row",
+    "GROUPS",
+    "KINDS",
+    "Brief",
+    "Observation",
+    "Record",
+    "Rules",
+    "group_of",
+    "look",
+    "of_member",
+    "of_row",
 ]  # fmt: skip

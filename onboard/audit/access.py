@@ -12,8 +12,8 @@ import numpy as np
 from rapidfuzz.distance import OSA
 
 from onboard import handles
-from onboard.audit.account import Account, Brief, Rules
-from onboard.audit.found import Found, about
+from onboard.audit.observation import Observation, about
+from onboard.audit.record import Brief, Record, Rules
 from onboard.match.folds import family_name, given_name
 from onboard.model import Kind, PersonName, Weight
 
@@ -99,7 +99,7 @@ RARE = 3  # a name that no more than these bear may be a slip in another's
 ONE_DESK = 500  # members of a site at most whose names somebody there knows from each other
 
 
-def look(account: Account, rules: Rules) -> Iterator[Found]:
+def look(account: Record, rules: Rules) -> Iterator[Observation]:
     """What may keep this member from signing in."""
     if not account.is_open:
         return
@@ -108,7 +108,7 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
     yield from _password(account, rules)
 
 
-def _handle(account: Account, rules: Rules) -> Iterator[Found]:
+def _handle(account: Record, rules: Rules) -> Iterator[Observation]:
     said = account.handle
     if not said:
         yield about(account, NO_HANDLE, "", "There is no handle. Look it up on the ordering page.")
@@ -168,7 +168,7 @@ def _is_like(handle: str, name: PersonName) -> bool:
     return wanted.startswith(base) or OSA.distance(wanted, base, score_cutoff=2) <= 2
 
 
-def _password(account: Account, rules: Rules) -> Iterator[Found]:
+def _password(account: Record, rules: Rules) -> Iterator[Observation]:
     today, signed_in = rules.today, account.last_sign_in is not None
     if account.hash == "stale":
         note = (
@@ -198,7 +198,7 @@ def _password(account: Account, rules: Rules) -> Iterator[Found]:
             yield about(account, NEVER_SIGNED_IN, str(account.joined), note)
 
 
-def _ran_out(account: Account, today: date) -> bool:
+def _ran_out(account: Record, today: date) -> bool:
     """Whether a first password that was never used is past its last day."""
     unused = account.hash and account.must_change and account.last_sign_in is None
     return bool(unused and account.expires and account.expires < today)
@@ -207,7 +207,7 @@ def _ran_out(account: Account, today: date) -> bool:
 # ---------------------------------------------------------------- handles among each other
 
 
-def among(briefs: Iterable[Brief]) -> Iterator[Found]:
+def among(briefs: Iterable[Brief]) -> Iterator[Observation]:
     """Handles of open accounts that look alike, or are one keystroke apart.
 
     Handles that differ by their number alone are made so by the rule, and left out. Where very many
@@ -243,7 +243,7 @@ def among(briefs: Iterable[Brief]) -> Iterator[Found]:
             f"{left:,} other pairs of handles are one keystroke apart, as two ordinary names of members "
             "who have no site in common are. Nothing to do; at a call, have the handle spelled."
         )
-        yield Found("roster", NEAR.found(f"{left:,} pairs", note))
+        yield Observation("roster", NEAR.found(f"{left:,} pairs", note))
 
 
 def _worth_telling(
@@ -272,8 +272,8 @@ def _words(brief: Brief) -> set[str]:
     return set(brief.name.casefold().split())
 
 
-def _pair(kind: Kind, one: Brief, other: Brief, note: str) -> Found:
-    return Found(
+def _pair(kind: Kind, one: Brief, other: Brief, note: str) -> Observation:
+    return Observation(
         one.owner, kind.found(f"{one.handle}, {other.handle}", note), others=(other.owner,)
     )
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 
 from onboard import windows
-from onboard.audit.account import Brief, Rules
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
+from onboard.audit.record import Brief, Rules
 from onboard.clean import phone as phones
 from onboard.model import Phone
 from onboard.settings import Site
@@ -105,7 +105,7 @@ def words(code: str) -> str:
 
 
 def first(
-    found: Iterable[Found], briefs: Sequence[Brief], rules: Rules, most: int = 10
+    found: Iterable[Observation], briefs: Sequence[Brief], rules: Rules, most: int = 10
 ) -> list[Call]:
     """The `most` calls that help most."""
     by_owner = {brief.owner: brief for brief in briefs}
@@ -145,7 +145,7 @@ def _soon(rules: Rules) -> frozenset[str]:
 
 
 def _callees(
-    one: Found, by_owner: Mapping[str, Brief], sites: Mapping[str, Site], region: str
+    one: Observation, by_owner: Mapping[str, Brief], sites: Mapping[str, Site], region: str
 ) -> list[tuple[str, str, Call]]:
     """Who is called about a finding: owner helped, a key of the one called, the call."""
     if one.owner.startswith("site:"):

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import fields as dataclass_fields
 from dataclasses import replace
 
-from onboard.audit.account import Account, Rules, shown
-from onboard.audit.found import Found, about
+from onboard.audit.observation import Observation, about
+from onboard.audit.record import Record, Rules, shown
 from onboard.clean import name as names
 from onboard.match import frequencies
 from onboard.match.folds import family_name, given_name
@@ -58,7 +58,7 @@ STAND_IN: Mapping[str, tuple[str, ...]] = {
 MUCH_LIKELIER = 1000.0
 
 
-def look(account: Account, rules: Rules) -> Iterator[Found]:
+def look(account: Record, rules: Rules) -> Iterator[Observation]:
     """Everything the clean rules find in an open account, whatever group tells it, and names that
     changed places."""
     if not account.is_open:
@@ -72,7 +72,7 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
         change = changes.get(column)
         first = change is not None and column not in told
         told.add(column)
-        yield Found(
+        yield Observation(
             account.owner, finding, replace(change, why=finding.note) if first and change else None
         )
     for column, change in changes.items():
@@ -91,7 +91,7 @@ def _column(finding: Finding) -> str:
     return "address" if finding.field == "place" else finding.field
 
 
-def mending(account: Account, column: str) -> Change | None:
+def mending(account: Record, column: str) -> Change | None:
     """The change from the stored value to its standard form, where nothing about it is in doubt."""
     cleaned = account.cleaned(column)
     if cleaned.value is None or any(f.weight is not Weight.MENDED for f in cleaned.findings):
@@ -115,7 +115,7 @@ def _is_name(stored: Mapping[str, object], value: PersonName) -> bool:
     return all((stored.get(part) or "") == getattr(value, part) for part in _PARTS)
 
 
-def _swapped(account: Account) -> Found | None:
+def _swapped(account: Record) -> Observation | None:
     """First and last name in each other's place, as the names themselves and the mailbox tell."""
     value = account.applicant.name.value
     if value is None or value.joint or not (value.given and value.family):
@@ -145,7 +145,7 @@ def _swapped(account: Account) -> Found | None:
     return about(account, SWAPPED, shown_now, note, change=_exchange(account, better, shown_now))
 
 
-def _exchange(account: Account, better: PersonName, said: str) -> Change:
+def _exchange(account: Record, better: PersonName, said: str) -> Change:
     if account.stored:
         before = account.stored["name"]
         after = {**before, "given": better.given, "family": better.family}

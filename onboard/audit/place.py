@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from onboard.audit.account import Brief, Rules
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
+from onboard.audit.record import Brief, Rules
 from onboard.clean import address, sites
 from onboard.clean import place as places
 from onboard.model import Kind, Weight
@@ -30,7 +30,7 @@ CROWDED_SITE = Kind(
 KINDS = (THIN_SITE, CROWDED_SITE)
 
 
-def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Found]:
+def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Observation]:
     """Open sites that have few or very many members."""
     rule = rules.settings.audit
     counts = Counter(brief.site for brief in briefs if brief.is_open)
@@ -46,10 +46,10 @@ def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Found]:
                 f"{site.name} has {people}, fewer than {rule.site_least}. Ask its host whether it goes on, "
                 "and tell people of the neighbourhood."
             )
-            yield Found(f"site:{site.name}", THIN_SITE.found(str(count), note))
+            yield Observation(f"site:{site.name}", THIN_SITE.found(str(count), note))
         elif count > rule.site_most:
             note = (
                 f"{site.name} has {people}, more than {rule.site_most}. Ask its host whether that can be "
                 "managed, or whether a further site is wanted."
             )
-            yield Found(f"site:{site.name}", CROWDED_SITE.found(str(count), note))
+            yield Observation(f"site:{site.name}", CROWDED_SITE.found(str(count), note))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from onboard.audit.account import Account, Brief, Rules
-from onboard.audit.found import Found, about
+from onboard.audit.observation import Observation, about
+from onboard.audit.record import Brief, Record, Rules
 from onboard.clean import email, phone
 from onboard.model import Kind, Weight
 
@@ -72,7 +72,7 @@ SHARED = Kind(
 KINDS = (NONE, LETTER_ONLY, BOUNCED, SAID_NO, HELPER, HOUSEHOLD, SHARED)
 
 
-def ways(account: Account) -> frozenset[str]:
+def ways(account: Record) -> frozenset[str]:
     """The ways to the member that should work: "email", "phone", "letter".
 
     Consent is not asked here: a member who said no to mail may still be told what concerns their
@@ -93,7 +93,7 @@ def ways(account: Account) -> frozenset[str]:
     return frozenset(found)
 
 
-def look(account: Account, rules: Rules) -> Iterator[Found]:
+def look(account: Record, rules: Rules) -> Iterator[Observation]:
     """Whether this member can be reached."""
     if not account.is_open:
         return
@@ -125,7 +125,7 @@ def look(account: Account, rules: Rules) -> Iterator[Found]:
 
 def among(
     briefs: Iterable[Brief], rules: Rules, one_person: Mapping[str, int] | None = None
-) -> Iterator[Found]:
+) -> Iterator[Observation]:
     """Emails and phones that several open accounts have.
 
     `one_person` says, by owner, which accounts seem to be one person's: they count once.
@@ -144,7 +144,7 @@ def among(
 
 def _shared(
     field: str, value: str, having: list[Brief], rules: Rules, one_person: Mapping[str, int]
-) -> Found | None:
+) -> Observation | None:
     people = {one_person.get(b.owner, b.owner): b for b in having}  # one account a person
     if len(people) < 2:
         return None
@@ -166,7 +166,7 @@ def _shared(
             "would send one member's mail to another."
         )
     owners = [brief.owner for brief in having]
-    return Found(owners[0], kind.found(value, note), others=tuple(owners[1:]))
+    return Observation(owners[0], kind.found(value, note), others=tuple(owners[1:]))
 
 
 def _homes(people: Collection[Brief]) -> int:

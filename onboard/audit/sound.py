@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
 from onboard.model import Kind, Weight
 from onboard.roster.condition import Flaw
 
@@ -37,9 +37,9 @@ _WHAT_TO_DO = {
 }  # fmt: skip
 
 
-def look(flaws: Iterator[Flaw]) -> Iterator[Found]:
+def look(flaws: Iterator[Flaw]) -> Iterator[Observation]:
     """The flaws as findings."""
     for flaw in flaws:
         kind = KINDS_BY_WHAT[flaw.what]
         note = f"{flaw.words} {_WHAT_TO_DO[flaw.what]}"
-        yield Found(flaw.owner, kind.found(flaw.said, note))
+        yield Observation(flaw.owner, kind.found(flaw.said, note))

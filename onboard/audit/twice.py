@@ -8,8 +8,8 @@ from datetime import date
 
 import numpy as np
 
-from onboard.audit.account import Brief
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
+from onboard.audit.record import Brief
 from onboard.match.columns import Index
 from onboard.match.groups import TIED
 from onboard.match.levels import FIELDS, LEVEL
@@ -120,7 +120,7 @@ def among(
     found: Iterable[Pair],
     briefs: Sequence[Brief],
     apart: Collection[frozenset[str]] = (),
-) -> Iterator[Found]:
+) -> Iterator[Observation]:
     """The findings about the pairs of open accounts that no ruling has told apart.
 
     Pairs that have only their names in common are told as a count where they are very many.
@@ -139,7 +139,7 @@ def among(
             f"{by_name:,} pairs of accounts have nothing in common but their names. Nearly all are two "
             "people, as is so among very many: do not ask them. `onboard duplicates` lists them."
         )
-        yield Found("roster", POSSIBLE.found(f"{by_name:,} pairs", note))
+        yield Observation("roster", POSSIBLE.found(f"{by_name:,} pairs", note))
     merges = _merges(pairs_left, briefs)
     for pair in pairs_left:
         one, other = briefs[pair.one], briefs[pair.other]
@@ -151,7 +151,7 @@ def among(
             "twice.possible": "Ask before anything is done; two people may share much.",
         }[kind.code]
         note = f"{one.name} and {other.name}: {sure} sure that they are one person. {pair.words} {what}"
-        yield Found(
+        yield Observation(
             one.owner,
             kind.found(f"{one.handle or one.name}, {other.handle or other.name}"[:200], note),
             change=merges.get((pair.one, pair.other)),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from onboard.audit.account import Account, Rules
-from onboard.audit.found import Found, about
+from onboard.audit.observation import Observation, about
+from onboard.audit.record import Record, Rules
 from onboard.model import Kind, Weight
 
 IDLE = Kind(
@@ -27,7 +27,7 @@ NO_CONSENT = Kind(
 KINDS = (IDLE, CLOSED_LONG, NO_CONSENT)
 
 
-def look(account: Account, rules: Rules) -> Iterator[Found]:
+def look(account: Record, rules: Rules) -> Iterator[Observation]:
     """What of this account wants looking after."""
     rule = rules.settings.audit
     if not account.is_open:

@@ -15,12 +15,12 @@ import tomlkit
 
 from onboard.errors import FileTrouble
 from onboard.intake.fields import EXTRA, FIELDS, known
-from onboard.intake.headings import IGNORED, UNREAD, Reading, Why, by_heading, fold
+from onboard.intake.headings import IGNORED, UNKNOWN, Meaning, Why, by_heading, fold
 from onboard.intake.values import WITNESSES, shares
 
 _MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
 _TELLING = ("email", "phone", "last_line")  # fields that look like nothing else
-_ASKED = Reading((), words="asked about")
+_ASKED = Meaning((), words="asked about")
 _FEW = 3  # filled cells below which the values do not speak against a heading
 
 
@@ -68,30 +68,30 @@ class Columns:
         return any(c.field == field for c in self.columns)
 
 
-def _weigh(reading: Reading, cells: Sequence[str], free: Collection[str]) -> tuple[Reading, str]:
-    """The reading after hearing the values, and the field that they speak for against it.
+def _weigh(meaning: Meaning, cells: Sequence[str], free: Collection[str]) -> tuple[Meaning, str]:
+    """The meaning after hearing the values, and the field that they speak for against it.
 
     `free`: fields that the values may name by themselves, as the heading says nothing.
     """
     looks_like = shares(cells)
     best = max(looks_like, key=lambda field: looks_like[field])
     looks = best if looks_like[best] >= _MOST else ""
-    if reading.why is Why.WORDS and reading.fields != (IGNORED,):
-        if looks in reading.fields:
-            return replace(reading, words=f"{reading.words}, and its values agree"), ""
-        vouched = set(reading.fields) & set(WITNESSES)
-        if len(reading.alias.split()) < 2 or (vouched and cells):
+    if meaning.why is Why.WORDS and meaning.fields != (IGNORED,):
+        if looks in meaning.fields:
+            return replace(meaning, words=f"{meaning.words}, and its values agree"), ""
+        vouched = set(meaning.fields) & set(WITNESSES)
+        if len(meaning.alias.split()) < 2 or (vouched and cells):
             # "How many are in your family?" is no surname; one word alone is too little.
-            return UNREAD, ""
-        return reading, ""
-    if reading.fields and looks in ("email", "phone") and len(cells) >= _FEW:
-        own = [looks_like[f] for f in reading.fields if f in looks_like]
+            return UNKNOWN, ""
+        return meaning, ""
+    if meaning.fields and looks in ("email", "phone") and len(cells) >= _FEW:
+        own = [looks_like[f] for f in meaning.fields if f in looks_like]
         checked = {"full_name", "given", "family", "email", "phone", "zip", "street", "city"}
-        if set(reading.fields) <= checked and all(share < _HARDLY for share in own):
-            return reading, looks
+        if set(meaning.fields) <= checked and all(share < _HARDLY for share in own):
+            return meaning, looks
     if looks in free:
-        return Reading((looks,), Why.VALUES, f"its values look like {_many(FIELDS[looks])}"), ""
-    return reading, ""
+        return Meaning((looks,), Why.VALUES, f"its values look like {_many(FIELDS[looks])}"), ""
+    return meaning, ""
 
 
 def _many(what: str) -> str:
@@ -180,21 +180,21 @@ def recognise(
     recalled = {fold(h): f for h, f in (remembered or {}).items() if f == IGNORED or known(f)}
     questions: list[ColumnQuestion] = []
 
-    readings: list[Reading] = []
+    meanings: list[Meaning] = []
     for i, name in enumerate(labels):
         if i in told_places:
-            reading = Reading((told_places[i],), Why.TOLD, "you said so")
+            meaning = Meaning((told_places[i],), Why.TOLD, "you said so")
         elif fold(name) in recalled:
-            reading = Reading((recalled[fold(name)],), Why.REMEMBERED, "remembered")
+            meaning = Meaning((recalled[fold(name)],), Why.REMEMBERED, "remembered")
         else:
-            reading = by_heading(headings[i], extra_questions)
+            meaning = by_heading(headings[i], extra_questions)
             free: Collection[str] = ()
-            if not reading.fields:
+            if not meaning.fields:
                 # Five digits, or "OK", below a heading of another kind are too little.
                 free = _TELLING if headings[i].strip() else WITNESSES
-            reading, against = _weigh(reading, cells[i], free)
+            meaning, against = _weigh(meaning, cells[i], free)
             if against:
-                field = reading.fields[0]
+                field = meaning.fields[0]
                 questions.append(
                     ColumnQuestion(
                         (field, against),
@@ -204,66 +204,66 @@ def recognise(
                         f"{_option(name, against)}",
                     )
                 )
-                reading = _ASKED
-        readings.append(reading)
+                meaning = _ASKED
+        meanings.append(meaning)
 
     # A column that could be either of two fields is the one that no other column is.
-    sure = {r.fields[0] for r in readings if len(r.fields) == 1}
-    for i, reading in enumerate(readings):
-        if len(reading.fields) > 1:
-            left = tuple(f for f in reading.fields if f not in sure)
+    sure = {r.fields[0] for r in meanings if len(r.fields) == 1}
+    for i, meaning in enumerate(meanings):
+        if len(meaning.fields) > 1:
+            left = tuple(f for f in meaning.fields if f not in sure)
             if len(left) == 1:
-                words = f"{reading.words}; another column is {_other(reading, left[0])}"
-                readings[i] = Reading(left, reading.why, words)
+                words = f"{meaning.words}; another column is {_other(meaning, left[0])}"
+                meanings[i] = Meaning(left, meaning.why, words)
                 sure.add(left[0])
             else:
-                kinds = " or ".join(FIELDS[f] for f in reading.fields)
-                options = " or ".join(_option(labels[i], f) for f in reading.fields)
+                kinds = " or ".join(FIELDS[f] for f in meaning.fields)
+                options = " or ".join(_option(labels[i], f) for f in meaning.fields)
                 questions.append(
                     ColumnQuestion(
-                        reading.fields,
+                        meaning.fields,
                         (labels[i],),
                         f'The column "{labels[i]}" could be {kinds}. Which is it? {options}',
                     )
                 )
-                readings[i] = _ASKED
+                meanings[i] = _ASKED
 
-    readings = _in_company(readings, cells, rows)
-    readings = _one_each(readings, labels, cells, rows, questions)
+    meanings = _in_company(meanings, cells, rows)
+    meanings = _one_each(meanings, labels, cells, rows, questions)
 
     columns = tuple(
         Column(i, name, "" if r.fields in ((), (IGNORED,)) else r.fields[0], r.why, r.words)
         if r.fields
         else Column(i, name, words=r.words or "not recognised; kept with the row")
-        for i, (name, r) in enumerate(zip(labels, readings, strict=True))
+        for i, (name, r) in enumerate(zip(labels, meanings, strict=True))
     )
     asked = {field for question in questions for field in question.fields}
     questions += _missing(columns, needed, asked)
     return Columns(columns, tuple(questions))
 
 
-def _other(reading: Reading, kept: str) -> str:
-    return " and ".join(FIELDS[f] for f in reading.fields if f != kept)
+def _other(meaning: Meaning, kept: str) -> str:
+    return " and ".join(FIELDS[f] for f in meaning.fields if f != kept)
 
 
 def _in_company(
-    readings: list[Reading], cells: list[list[str]], rows: list[list[str]]
-) -> list[Reading]:
-    """Readings that change with what stands beside them: "Address" beside "City" is the street
+    meanings: list[Meaning], cells: list[list[str]], rows: list[list[str]]
+) -> list[Meaning]:
+    """Meanings that change with what stands beside them: "Address" beside "City" is the street
     alone, and "Name" beside "Last name" the first name."""
-    have = {r.fields[0]: i for i, r in reversed(list(enumerate(readings))) if r.fields}
-    changed = list(readings)
+    have = {r.fields[0]: i for i, r in reversed(list(enumerate(meanings))) if r.fields}
+    changed = list(meanings)
     parts = [f for f in ("zip", "city", "last_line", "unit") if f in have]
     if "address" in have and "street" not in have and parts:
         i, beside = have["address"], have[parts[0]]
-        if readings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
-            words = f"{readings[i].words}; {FIELDS[parts[0]]} has a column of its own"
-            changed[i] = replace(readings[i], fields=("street",), words=words)
+        if meanings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
+            words = f"{meanings[i].words}; {FIELDS[parts[0]]} has a column of its own"
+            changed[i] = replace(meanings[i], fields=("street",), words=words)
     if "full_name" in have and "family" in have and "given" not in have:
         i, beside = have["full_name"], have["family"]
-        if readings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
-            words = f"{readings[i].words}; the last name has a column of its own"
-            changed[i] = replace(readings[i], fields=("given",), words=words)
+        if meanings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
+            words = f"{meanings[i].words}; the last name has a column of its own"
+            changed[i] = replace(meanings[i], fields=("given",), words=words)
     return changed
 
 
@@ -274,21 +274,21 @@ def _within(rows: list[list[str]], part: int, whole: int) -> bool:
 
 
 def _one_each(
-    readings: list[Reading],
+    meanings: list[Meaning],
     labels: Sequence[str],
     cells: list[list[str]],
     rows: list[list[str]],
     questions: list[ColumnQuestion],
-) -> list[Reading]:
+) -> list[Meaning]:
     """At most one column a field, unless told; a question where two are equally good."""
-    out = list(readings)
+    out = list(meanings)
     by_field: dict[str, list[int]] = {}
-    for i, reading in enumerate(readings):
-        if reading.fields and reading.fields != (IGNORED,):
-            by_field.setdefault(reading.fields[0], []).append(i)
+    for i, meaning in enumerate(meanings):
+        if meaning.fields and meaning.fields != (IGNORED,):
+            by_field.setdefault(meaning.fields[0], []).append(i)
     for field, places in by_field.items():
-        best = max(readings[i].why for i in places)
-        rivals = [i for i in places if readings[i].why is best]
+        best = max(meanings[i].why for i in places)
+        rivals = [i for i in places if meanings[i].why is best]
         if len(rivals) > 1 and best < Why.REMEMBERED:
             filled = [i for i in rivals if cells[i]]
             rivals = filled or rivals[:1]
@@ -298,7 +298,7 @@ def _one_each(
         for i in places:
             if i not in rivals:
                 first = labels[rivals[0]]
-                out[i] = Reading((), words=f'left aside: "{first}" is {FIELDS[field]}')
+                out[i] = Meaning((), words=f'left aside: "{first}" is {FIELDS[field]}')
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [labels[i] for i in rivals]
             shown = ", ".join(f'"{name}"' for name in names)

@@ -5,9 +5,16 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from onboard.intake.states import STATES, ZERO_STATES
+from onboard.intake.values import STATES
 from onboard.model import Cleaned, Finding, Kind, Weight
 
+# Whose ZIP codes begin with 0: common knowledge of the trade; AE is the armed forces in Europe, and
+# New York has 00501 and 06390.
+ZERO_STATES = frozenset(
+    ("CT", "MA", "ME", "NH", "NJ", "RI", "VT", "PR", "VI", "AE", "NY", "CONNECTICUT",
+     "MASSACHUSETTS", "MAINE", "NEW HAMPSHIRE", "NEW JERSEY", "RHODE ISLAND", "VERMONT",
+     "PUERTO RICO", "VIRGIN ISLANDS", "US VIRGIN ISLANDS", "NEW YORK")
+)  # fmt: skip
 LONGEST = 32_767  # characters of a cell that are read further; what a spreadsheet cell can hold
 
 PHONE_FLOAT = Kind(

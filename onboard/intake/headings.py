@@ -84,7 +84,7 @@ def _aliases() -> tuple[Mapping[str, tuple[str, ...]], tuple[str, ...]]:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Meaning:
     """What one column could be, and how sure that is."""
 
     fields: tuple[str, ...]
@@ -93,7 +93,7 @@ class Reading:
     alias: str = ""  # what of the table the heading holds, with `Why.WORDS`
 
 
-UNREAD = Reading(())
+UNKNOWN = Meaning(())
 
 
 def _slips(said: str, alias: str) -> int:
@@ -116,26 +116,26 @@ def _slips(said: str, alias: str) -> int:
     return total
 
 
-def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
+def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Meaning:
     """What the heading alone says; fields empty where it says nothing."""
     aliases, others = _aliases()
     forms = _forms(heading)
     for question in extra_questions:
         if fold(question) == fold(heading):
-            return Reading((EXTRA + question,), Why.ALIAS, "one of your own questions")
+            return Meaning((EXTRA + question,), Why.ALIAS, "one of your own questions")
     for form in forms:
         if form in aliases:
             fields = aliases[form]
             if fields == (IGNORED,):
-                return Reading((IGNORED,), Why.ALIAS, "about something else")
-            return Reading(fields, Why.ALIAS, "known heading")
+                return Meaning((IGNORED,), Why.ALIAS, "about something else")
+            return Meaning(fields, Why.ALIAS, "known heading")
     if both := _said_twice(heading):
         return both
     between_words = [f" {form} " for form in forms]
     for text in between_words:
         other = next((o for o in others if f" {o} " in text), None)
         if other:
-            return Reading((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
+            return Meaning((IGNORED,), Why.WORDS, f'about something else: it says "{other}"')
     for form in forms:
         nearest = process.extract(
             form, aliases.keys(), scorer=OSA.distance, score_cutoff=3, limit=20
@@ -143,15 +143,15 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Reading:
         near = {a: slips for a, _distance, _place in nearest if (slips := _slips(form, a)) > 0}
         if near:
             alias = min(near, key=lambda a: near[a])
-            return Reading(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
+            return Meaning(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
     held = [a for a in aliases for text in between_words if f" {a} " in text]
     if held:
         alias = max(held, key=lambda a: (len(a.split()), len(a)))
-        return Reading(aliases[alias], Why.WORDS, f'holds the words "{alias}"', alias)
-    return UNREAD
+        return Meaning(aliases[alias], Why.WORDS, f'holds the words "{alias}"', alias)
+    return UNKNOWN
 
 
-def _said_twice(heading: str) -> Reading | None:
+def _said_twice(heading: str) -> Meaning | None:
     """What a heading in two languages or wordings says ("Language / Idioma"), if it is one thing."""
     ways = re.split(r"[/|]", heading[:500])
     if not 2 <= len(ways) <= 4:
@@ -159,7 +159,7 @@ def _said_twice(heading: str) -> Reading | None:
     aliases, _ = _aliases()
     known = [aliases[form] for way in ways for form in _forms(way)[:1] if form in aliases]
     if len(known) == len(ways) and len(set(known)) == 1 and known[0] != (IGNORED,):
-        return Reading(known[0], Why.ALIAS, "known heading, said in two ways")
+        return Meaning(known[0], Why.ALIAS, "known heading, said in two ways")
     return None
 
 

@@ -5,7 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 
-from onboard.intake.states import STATES
+from onboard.tables import rows
+
+# Too rare to be a witness: the lesser territories, and forces outside Europe.
+_RARE_STATES = frozenset(("AA", "AP", "AS", "FM", "MH", "MP", "PW"))
+STATES = frozenset(
+    cell
+    for code, name, _ in rows("address_states")
+    if code not in _RARE_STATES
+    for cell in (code, name)
+) | {"US VIRGIN ISLANDS"}
 
 _EMAIL = re.compile(r"[^\s@]{1,64}@[^\s@]{1,250}\.[^\s@.]{2,24}[.,;]?")
 _NUMBER = re.compile(r"\+?[\d\s().\-/]{7,25}(?:(?:x|ext)[\s.]*\d{1,6})?", re.IGNORECASE)

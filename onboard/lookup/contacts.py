@@ -6,11 +6,12 @@ Texts are in small plain letters, with one blank before and behind each word.
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, partial
 
 from onboard import tables
-from onboard.lookup.call_words import call_words
 from onboard.match import folds
+
+call_words = partial(tables.words, "call_words")
 
 # ---------------------------------------------------------------- mailboxes
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from math import log2
 
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
-from onboard.lookup.call_words import call_words
 from onboard.lookup.facts import bare
+from onboard.tables import words as words_of
+
+call_words = partial(words_of, "call_words")
 
 # bits: a site by its name, by a part of it; words that could be a site's name and are none
 LIKELY, PARTLY, POSSIBLE = 0.0, 1.0, 3.0

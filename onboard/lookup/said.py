@@ -10,14 +10,17 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from anyascii import anyascii
 
 from onboard.lookup import contacts
-from onboard.lookup.call_words import call_words
 from onboard.lookup.facts import bare
 from onboard.lookup.named_site import site_readings
 from onboard.match import folds
+from onboard.tables import words as words_of
+
+call_words = partial(words_of, "call_words")
 
 LONGEST = 400  # characters that are read; nobody says more of who they are
 MOST_WORDS = 8

@@ -83,7 +83,7 @@ CANNOT_HOLD_NEWS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Account:
+class PageAccount:
     """What the ordering page needs to let a member in."""
 
     member: Member
@@ -99,13 +99,13 @@ class News:
     number: int  # the member's
     handle: str
     what: str  # "new", "changed", "closed", "opened", "deleted"
-    account: Account | None  # None: deleted
+    account: PageAccount | None  # None: deleted
     paths: Mapping[str, Any] = field(default_factory=dict)  # attribute to value; None: removed
     page_id: str = ""  # what the page calls the account
     part_of: str = ""  # handle of the account with which it was merged
 
 
-def write_csv(accounts: Iterable[Account], settings: Settings, out: TextIO) -> int:
+def write_csv(accounts: Iterable[PageAccount], settings: Settings, out: TextIO) -> int:
     """Write the accounts as CSV, a line each; how many there were. No cell is a live formula."""
     writer = csv.writer(out, quoting=csv.QUOTE_ALL)
     writer.writerow(HEADINGS)
@@ -195,7 +195,7 @@ def _patch(path: str, value: Any) -> dict[str, Any]:
     return {"op": "replace", "path": path, "value": value}
 
 
-def told(account: Account, settings: Settings) -> dict[str, Any]:
+def told(account: PageAccount, settings: Settings) -> dict[str, Any]:
     """What the page is told of an account, by the path of each attribute (RFC 7644, section 3.10).
 
     In place of a password's hash stands a digest of it, which is kept to see when it changes.
@@ -223,7 +223,7 @@ def news_of(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, An
     return found | {path: None for path in before if path not in after}
 
 
-def write_scim(accounts: Iterable[Account], settings: Settings, out: TextIO) -> int:
+def write_scim(accounts: Iterable[PageAccount], settings: Settings, out: TextIO) -> int:
     """Write the accounts as one SCIM bulk request; how many there were.
 
     It is ASCII, with other letters escaped (RFC 8259, section 7), so no reader can garble a name.
@@ -243,7 +243,7 @@ def write_scim(accounts: Iterable[Account], settings: Settings, out: TextIO) -> 
     return count
 
 
-def user(account: Account, settings: Settings) -> dict[str, Any]:
+def user(account: PageAccount, settings: Settings) -> dict[str, Any]:
     """The account as a SCIM User resource. Attributes without a value are left out (section 2.5)."""
     member = account.member
     name = member.name

@@ -40,7 +40,7 @@ class Gathered:
 
 
 @dataclass(slots=True)
-class _Found:
+class _Costs:
     """Rough bits by owner, the least of all ways that found them."""
 
     cost: dict[int, float] = field(default_factory=dict)
@@ -54,7 +54,7 @@ class _Found:
 
 def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
     """The owners whom one of the readings could mean, at most `MOST` of them."""
-    found = _Found()
+    found = _Costs()
     plain = readings[0]
     for local, _ in plain.emails:
         _texts(connection, bare(local), found)
@@ -137,7 +137,7 @@ def _costs(
     return costs
 
 
-def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Found) -> None:
+def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Costs) -> None:
     """Who has one of the pairs of names, the likeliest asked for first."""
     likely = heapq.nsmallest(MOST_PAIRS, costs, key=costs.__getitem__)
     lines = index.pair(connection, sorted(likely), 2 * MOST)  # in their order: read faster
@@ -148,7 +148,7 @@ def _pairs(connection: Connection, costs: dict[int, float], more: float, found: 
         found.take((doc,), costs[pair] + more)
 
 
-def _names(connection: Connection, said: Said, found: _Found) -> None:
+def _names(connection: Connection, said: Said, found: _Costs) -> None:
     words = [word for word in said.words if len(word) > 1][:6]
     if not words or (len(words) == 1 and not said.site and _points_elsewhere(said)):
         return
@@ -170,7 +170,7 @@ def _points_elsewhere(said: Said) -> bool:
 
 
 def _at_site(
-    connection: Connection, site: str, words: Sequence[str], variants: _Variants, found: _Found
+    connection: Connection, site: str, words: Sequence[str], variants: _Variants, found: _Costs
 ) -> None:  # fmt: skip
     """Everybody of the site who has one of the words, the better the more of them."""
     number = index.sites(connection, [site]).get(site)
@@ -186,7 +186,7 @@ def _at_site(
         found.take((doc,), sum(had.values()) + weigh.OTHER_GIVEN_LETTERS * (len(words) - len(had)))
 
 
-def _by_rare_word(connection: Connection, words: Sequence[str], found: _Found) -> None:
+def _by_rare_word(connection: Connection, words: Sequence[str], found: _Costs) -> None:
     """Who has one of the words just as it was said, if that are few: the other may be a pet name."""
     for number in index.words(connection, words).values():
         docs = index.anywhere(connection, [number], RARE + 1)
@@ -194,7 +194,7 @@ def _by_rare_word(connection: Connection, words: Sequence[str], found: _Found) -
             found.take(docs, weigh.OTHER_GIVEN)
 
 
-def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: _Found) -> None:
+def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: _Costs) -> None:
     """Who has one of the words, in the order of how near it is; who has the ZIP or street too, if said."""
     lived = index.words(connection, [*said.zips, *said.street])
     there = set(index.anywhere(connection, lived.values(), 50 * MOST)) if lived else None
@@ -207,7 +207,7 @@ def _by_one_word(connection: Connection, said: Said, variants: _Variants, found:
         found.take(docs if there is None else there.intersection(docs), cost)
 
 
-def _home(connection: Connection, said: Said, found: _Found) -> None:
+def _home(connection: Connection, said: Said, found: _Costs) -> None:
     """Who lives at the street, in the ZIP code, or both, where no name was said."""
     words = index.words(connection, [*said.zips, *said.street])
     if len(words) < len({*said.zips, *said.street}):
@@ -221,7 +221,7 @@ def _home(connection: Connection, said: Said, found: _Found) -> None:
 # ---------------------------------------------------------------- things written as one
 
 
-def _whole(connection: Connection, said: Said, found: _Found) -> None:
+def _whole(connection: Connection, said: Said, found: _Costs) -> None:
     text = bare(said.whole)
     if not said.as_one and text.isalpha():
         found.take((doc for _, doc in index.written(connection, [text])), 0.0)
@@ -235,7 +235,7 @@ def _whole(connection: Connection, said: Said, found: _Found) -> None:
     _split(connection, text, found)
 
 
-def _texts(connection: Connection, text: str, found: _Found, *, far: bool = True) -> None:
+def _texts(connection: Connection, text: str, found: _Costs, *, far: bool = True) -> None:
     """Whose mailbox or handle is the text, with one slip, or (`far`) with two."""
     if not text or len(text) > 40:
         return
@@ -255,7 +255,7 @@ def _texts(connection: Connection, text: str, found: _Found, *, far: bool = True
 
 
 def _beginning(
-    connection: Connection, starts: Sequence[str], turned: bool, text: str, found: _Found
+    connection: Connection, starts: Sequence[str], turned: bool, text: str, found: _Costs
 ) -> None:
     """Whose mailbox, handle or phone begins (turned: ends) so, and is at most two slips away."""
     whole = keys.turned(text) if turned else text
@@ -268,7 +268,7 @@ def _beginning(
         found.take((lines[at][1],), weigh.ONE_SLIP * slips)
 
 
-def _split(connection: Connection, text: str, found: _Found) -> None:
+def _split(connection: Connection, text: str, found: _Costs) -> None:
     """Whose given and family name the text is made of, with up to two slips in it."""
     letters = "".join(filter(str.isalpha, text))
     if not 4 <= len(letters) <= 30:
@@ -285,7 +285,7 @@ def _split(connection: Connection, text: str, found: _Found) -> None:
     _pairs(connection, _costs(connection, both, most), weigh.AS_ONE, found)
 
 
-def _exact_split(connection: Connection, text: str, found: _Found) -> None:
+def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
     """Whose given and family name the text is made of, without a slip: its blank is elsewhere."""
     if not 4 <= len(text) <= 30:
         return
@@ -313,7 +313,7 @@ def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants
     return found
 
 
-def _phone(connection: Connection, digits: str, found: _Found) -> None:
+def _phone(connection: Connection, digits: str, found: _Costs) -> None:
     text = keys.phone(digits)
     if len(digits) == 7:
         _ends(connection, digits, found)
@@ -327,7 +327,7 @@ def _phone(connection: Connection, digits: str, found: _Found) -> None:
         _beginning(connection, starts, False, text, found)
 
 
-def _ends(connection: Connection, digits: str, found: _Found, text: str = "") -> None:
+def _ends(connection: Connection, digits: str, found: _Costs, text: str = "") -> None:
     """Whose phone ends so; and, beside the seven digits in `text`, nearly so."""
     lines = index.beginning(connection, ["+" + digits[::-1]], True, MOST_TEXTS)
     found.cut_short |= len(lines) == MOST_TEXTS

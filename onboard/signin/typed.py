@@ -1,6 +1,6 @@
 """Why what was typed is not the handle: every story that could explain it, weighed.
 
-A story is what the member believed the handle to be (`readings`), the marks they kept (`marks`),
+A story is what the member believed the handle to be (`beliefs`), the marks they kept (`marks`),
 and what the hand did (`slips`). Its weight is how often people go that way; a cause is as sure as
 the stories that have it in them, out of all the stories that explain the text. This is the noisy
 channel of spelling correction (Kernighan, Church and Gale, 1990).
@@ -19,8 +19,8 @@ from rapidfuzz.distance import OSA
 from onboard.handles import skeleton
 from onboard.model import Handle, PersonName
 from onboard.signin.account import Account
+from onboard.signin.beliefs import Belief, beliefs_of
 from onboard.signin.marks import READ, Bare, letters, unmark
-from onboard.signin.readings import Reading, readings
 from onboard.signin.slips import slip
 
 Taken: TypeAlias = Callable[[str], str | None] | Container[str]
@@ -148,7 +148,7 @@ def _emails(account: Account, typed: str, bare: Bare) -> Iterator[Story]:
 def _of_the_name(account: Account, handle: Handle, bare: Bare) -> Iterator[Story]:
     """Stories in which they typed what they believe the handle to be."""
     kept = tuple(f"typed.{mark}" for mark in bare.marks)
-    beliefs, number = readings(handle, account.names)
+    beliefs, number = beliefs_of(handle, account.names)
     text = bare.text
     if text in account.former_handles:
         yield Story((*kept, "typed.former_handle"), _FORMER_HANDLE)
@@ -195,15 +195,15 @@ def _is_another(text: str, name: str) -> bool:
 
 
 @lru_cache(maxsize=64)
-def _numbered(handle: Handle, names: tuple[PersonName, ...]) -> dict[str, tuple[Reading, ...]]:
-    """The readings with the handle's number, and without it."""
-    beliefs, number = readings(handle, names)
+def _numbered(handle: Handle, names: tuple[PersonName, ...]) -> dict[str, tuple[Belief, ...]]:
+    """The beliefs with the handle's number, and without it."""
+    beliefs, number = beliefs_of(handle, names)
     if not number:
         return beliefs
-    found: dict[str, tuple[Reading, ...]] = {}
+    found: dict[str, tuple[Belief, ...]] = {}
     for text, ways in beliefs.items():
-        whole: list[Reading] = []
-        without: list[Reading] = []
+        whole: list[Belief] = []
+        without: list[Belief] = []
         for causes, weight in ways:
             if causes == ("typed.name",):  # the number is not the name's
                 without.append((causes, weight))
@@ -219,7 +219,7 @@ def _numbered(handle: Handle, names: tuple[PersonName, ...]) -> dict[str, tuple[
 
 
 def _believed(
-    text: str, cased: str, kept: tuple[str, ...], beliefs: dict[str, tuple[Reading, ...]]
+    text: str, cased: str, kept: tuple[str, ...], beliefs: dict[str, tuple[Belief, ...]]
 ) -> Iterator[Story]:
     """Stories of the beliefs that the text is, looks like, or is a slip or two away from."""
     for causes, weight in beliefs.get(text, ()):

@@ -16,3 +16,13 @@ def rows(name: str) -> tuple[tuple[str, ...], ...]:
     text = (files(__package__) / f"{name}.tsv").read_text("utf-8")
     lines = (line for line in text.splitlines() if line and not line.startswith("#"))
     return tuple(tuple(line.split("\t")) for line in lines)
+
+
+@cache
+def words(name: str, kind: str) -> frozenset[str]:
+    """The words of one kind in `name`.tsv, a table of kinds and words.
+
+    >>> "speaking" in words("call_words", "filler"), sorted(words("call_words", "sign"))
+    (True, ['arroba', 'at'])
+    """
+    return frozenset(word for of, word in rows(name) if of == kind)

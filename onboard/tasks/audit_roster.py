@@ -19,8 +19,8 @@ from sqlalchemy import URL, Connection, Engine
 
 from onboard import audit, engines
 from onboard.audit import access, place, reach, sound, twice
-from onboard.audit.account import Account, Brief, Rules
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
+from onboard.audit.record import Brief, Record, Rules
 from onboard.intake import Sheet
 from onboard.match import keys, many
 from onboard.match.columns import Index
@@ -45,7 +45,7 @@ class Audit:
     source: str  # "roster", or the name of the spreadsheet
     rules: Rules
     briefs: Sequence[Brief]
-    found: Sequence[Found]
+    found: Sequence[Observation]
     notes: tuple[str, ...]
     households: int  # pairs of one home who are two people
     is_roster: bool
@@ -159,7 +159,7 @@ class _Looked:
     """What is left of some accounts, in their order."""
 
     briefs: list[Brief]
-    found: list[Found]
+    found: list[Observation]
     folded: many.Folded  # their spellings
     account: Index  # whose each spelling is, counted from the first of these accounts
     flaws: list[Flaw]
@@ -192,10 +192,10 @@ class _Look:
         return self._at(accounts, [[] for _ in accounts], [])
 
     def _at(
-        self, accounts: Sequence[Account], spelt: Sequence[list[Person]], flaws: list[Flaw]
+        self, accounts: Sequence[Record], spelt: Sequence[list[Person]], flaws: list[Flaw]
     ) -> _Looked:
         briefs: list[Brief] = []
-        found: list[Found] = []
+        found: list[Observation] = []
         people: list[Person] = []
         whose: list[int] = []
         for place_of, (account, others) in enumerate(zip(accounts, spelt, strict=True)):
@@ -216,7 +216,7 @@ class _Look:
             sum(account.is_open and not self._has_windows(account) for account in accounts),
         )
 
-    def _has_windows(self, account: Account) -> bool:
+    def _has_windows(self, account: Record) -> bool:
         passed = self.rules.windows.get(account.applicant.site.value or "")
         # That they have no site is told already.
         return passed is None or len(passed) >= self.rules.settings.audit.idle_windows

@@ -20,7 +20,7 @@ from sqlalchemy import Connection, Engine, Row
 from onboard.errors import FileTrouble
 from onboard.model import Signature
 from onboard.reports import accounts
-from onboard.reports.accounts import Account, News
+from onboard.reports.accounts import News, PageAccount
 from onboard.roster import page, search, store, tables
 from onboard.roster.page import Mark
 from onboard.settings import Settings
@@ -40,7 +40,7 @@ class Exported:
 
 def export_accounts(
     engine: Engine, settings: Settings | None = None, signature: Signature | None = None
-) -> Iterator[Account]:
+) -> Iterator[PageAccount]:
     """Every open account that we made and whose packet was written, by member number.
 
     Members who had an account before they were adopted are left out: the page has them, and we
@@ -143,9 +143,9 @@ def _is_ready(line: Any) -> bool:
     return bool(made) and line.standing == "open"
 
 
-def _account(line: Any) -> Account:
+def _account(line: Any) -> PageAccount:
     known = _is_ready(line)
-    return Account(
+    return PageAccount(
         member=search.member_of(line),
         password_hash=line.password_hash if known else "",
         must_change=line.must_change,

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Engine, bindparam, update
 
-from onboard.audit.account import day
+from onboard.audit.record import day
 from onboard.model import RawRow, Signature
 from onboard.roster import condition, journal, search, store, tables
 from onboard.roster.journal import Entry

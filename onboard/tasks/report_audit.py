@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from onboard import audit
+from onboard import audit, catalogue
 from onboard.audit import calls
-from onboard.audit.account import Brief
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
+from onboard.audit.record import Brief
 from onboard.clean import place as places
 from onboard.clean import stored
 from onboard.errors import FileTrouble
@@ -33,7 +33,6 @@ from onboard.reports.audit import (
 )
 from onboard.reports.audit_page import write_page
 from onboard.reports.audit_sheets import write_csv, write_pairs, write_workbook
-from onboard.tasks import catalogue
 from onboard.tasks.audit_roster import Audit
 from onboard.windows import say_day
 
@@ -46,7 +45,7 @@ FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of noth
 def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
     """The report; `earlier` is the audit that it is compared with."""
     by_owner = {brief.owner: brief for brief in done.briefs}
-    found: dict[str, list[Found]] = defaultdict(list)
+    found: dict[str, list[Observation]] = defaultdict(list)
     for one in done.found:
         found[one.code].append(one)
     codes = list(found)
@@ -133,7 +132,7 @@ def _kinds() -> Mapping[str, Kind]:
 
 
 def _kind(
-    code: str, found: Sequence[Found], by_owner: Mapping[str, Brief], earlier: Earlier | None
+    code: str, found: Sequence[Observation], by_owner: Mapping[str, Brief], earlier: Earlier | None
 ) -> KindOf:
     kind = _kinds()[code]
     known = earlier.keys.get(code, frozenset()) if earlier else frozenset()
@@ -148,7 +147,10 @@ def _kind(
 
 
 def _item(
-    one: Found, by_owner: Mapping[str, Brief], known: frozenset[tuple[str, ...]], compared: bool
+    one: Observation,
+    by_owner: Mapping[str, Brief],
+    known: frozenset[tuple[str, ...]],
+    compared: bool,
 ) -> Item:
     brief = by_owner.get(one.owner)
     change = one.change

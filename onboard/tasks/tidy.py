@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, Row
 
-from onboard.audit import account
+from onboard.audit import record
 from onboard.clean import sites, stored
 from onboard.errors import FileTrouble
 from onboard.intake.changes import Reviewed
@@ -195,7 +195,7 @@ def _spellings(
     people = [
         person
         for line in _lines(connection, set(numbers)).values()
-        for person in account.of_member(line, settings).applicant.people(f"member:{line['id']}")
+        for person in record.of_member(line, settings).applicant.people(f"member:{line['id']}")
     ]
     return [(person, keys.of(person)) for person in people]
 

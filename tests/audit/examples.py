@@ -12,7 +12,7 @@ import numpy as np
 
 from onboard import audit, settings
 from onboard.audit import access, place, reach, twice
-from onboard.audit.account import Account, Rules
+from onboard.audit.record import Record, Rules
 from onboard.clean import sites
 from onboard.match import many
 from onboard.settings import AuditRule, Group, Settings, Window
@@ -75,7 +75,7 @@ def line(number: int, said: dict[str, str]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def accounts(text: str, coop: Settings) -> list[Account]:
+def accounts(text: str, coop: Settings) -> list[Record]:
     """The accounts that an example is about."""
     made = []
     for number, one in enumerate(text.split("|"), start=1):
@@ -85,7 +85,7 @@ def accounts(text: str, coop: Settings) -> list[Account]:
     return made
 
 
-def found(all_: Sequence[Account], coop: Settings) -> list[audit.Found]:
+def found(all_: Sequence[Record], coop: Settings) -> list[audit.Observation]:
     """Everything found about these accounts and no others."""
     rules = Rules.of(coop, TODAY)
     told = [one for account in all_ for one in audit.look(account, rules)]

@@ -10,13 +10,12 @@ import examples
 import numpy as np
 import pytest
 
-from onboard import audit
+from onboard import audit, catalogue
 from onboard.audit import access, sound, twice
-from onboard.audit.account import Brief, day
+from onboard.audit.record import Brief, day
 from onboard.match import many
 from onboard.model import Kind, Person, Weight
 from onboard.settings import Settings
-from onboard.tasks import catalogue
 
 KINDS = [kind for kind in audit.KINDS if kind not in sound.KINDS]  # tests of the store have those
 

@@ -22,8 +22,8 @@ from python_calamine import CalamineWorkbook
 from rich.console import Console
 
 from onboard.audit import access, reach, twice
-from onboard.audit.account import Account, Rules
-from onboard.audit.found import Found
+from onboard.audit.observation import Observation
+from onboard.audit.record import Record, Rules
 from onboard.model import Kind
 from onboard.reports import audit_page
 from onboard.reports.audit import headline, read_earlier
@@ -43,7 +43,7 @@ def coop(tmp_path_factory: pytest.TempPathFactory) -> Settings:
     return examples.coop(tmp_path_factory.mktemp("coop") / "onboard.toml")
 
 
-def audit_of(accounts: Sequence[Account], coop: Settings, at: datetime = NOON) -> Audit:
+def audit_of(accounts: Sequence[Record], coop: Settings, at: datetime = NOON) -> Audit:
     briefs = [
         account.brief(account.applicant.people()[0], " ".join(sorted(reach.ways(account))))
         for account in accounts
@@ -265,7 +265,9 @@ def test_the_terminal_says_how_many_more_calls_there_are(coop: Settings) -> None
 
 def test_what_is_true_of_the_roster_is_not_said_of_somebody_without_a_name(coop: Settings) -> None:
     done = audit_of(examples.accounts("given: Pat", coop), coop)
-    whole = replace(done, found=[Found("roster", access.NEAR.found("9 pairs", "Nine pairs."))])
+    whole = replace(
+        done, found=[Observation("roster", access.NEAR.found("9 pairs", "Nine pairs."))]
+    )
     (kind,) = [k for k in report_audit.report_of(whole).kinds if k.count]
     assert kind.items[0].name == "the roster as a whole"
 
@@ -273,8 +275,8 @@ def test_what_is_true_of_the_roster_is_not_said_of_somebody_without_a_name(coop:
 @pytest.mark.parametrize("kind", [access.NEAR, twice.POSSIBLE])
 def test_what_is_only_counted_is_in_every_file(kind: Kind, coop: Settings, tmp_path: Path) -> None:
     done = audit_of(examples.accounts("given: Pat| given: Kim", coop), coop)
-    counted = Found("roster", kind.found("9 pairs", "Nine pairs of all."))
-    pair = Found("member:1", twice.POSSIBLE.found("", "Alike."), others=("member:2",))
+    counted = Observation("roster", kind.found("9 pairs", "Nine pairs of all."))
+    pair = Observation("member:1", twice.POSSIBLE.found("", "Alike."), others=("member:2",))
     whole = replace(done, found=[counted, pair])
     files = report_audit.write(whole, report_audit.report_of(whole), tmp_path / "out")
     for file in files:

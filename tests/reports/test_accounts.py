@@ -13,7 +13,7 @@ import pytest
 
 from onboard.model import Handle, Member, PersonName
 from onboard.reports import accounts
-from onboard.reports.accounts import Account
+from onboard.reports.accounts import PageAccount
 from onboard.settings import Settings
 
 HASH = "$argon2id$v=19$m=19456,t=2,p=1$c2FsdHNhbHQ$aGFzaA"
@@ -29,22 +29,22 @@ ANA = Member(
     consent=True,
     joined=datetime(2026, 11, 25, 12, 0, tzinfo=UTC),
 )
-ACCOUNT = Account(ANA, HASH, must_change=True, expires=date(2026, 12, 9))
-BARE = Account(
+ACCOUNT = PageAccount(ANA, HASH, must_change=True, expires=date(2026, 12, 9))
+BARE = PageAccount(
     replace(ANA, id=18, handle=Handle("suharto"), name=PersonName("Suharto"), email="", phone="",
             address=(), site="", language=""),
     HASH, must_change=False, expires=date(2026, 12, 9),
 )  # fmt: skip
 
 
-def scim(settings: Settings, *given: Account) -> dict[str, Any]:
+def scim(settings: Settings, *given: PageAccount) -> dict[str, Any]:
     out = io.StringIO()
     assert accounts.write_scim(iter(given), settings, out) == len(given)
     said: dict[str, Any] = json.loads(out.getvalue())
     return said
 
 
-def rows(settings: Settings, *given: Account) -> list[dict[str, str]]:
+def rows(settings: Settings, *given: PageAccount) -> list[dict[str, str]]:
     out = io.StringIO(newline="")
     assert accounts.write_csv(iter(given), settings, out) == len(given)
     return list(csv.DictReader(io.StringIO(out.getvalue(), newline="")))
@@ -139,7 +139,7 @@ def check(said: Any, rule: Any) -> None:
 
 @pytest.mark.parametrize("account", [ACCOUNT, BARE])
 def test_every_attribute_is_one_of_the_rfc_or_in_our_extension(
-    coop: Settings, account: Account
+    coop: Settings, account: PageAccount
 ) -> None:
     user = accounts.user(account, coop)
     ours = user.pop(accounts.OURS)
@@ -161,7 +161,9 @@ def test_no_clear_password_is_ever_in_it(coop: Settings) -> None:
 def test_no_cell_that_a_stranger_typed_is_live_or_breaks_the_file(
     coop: Settings, name: str
 ) -> None:
-    typed = Account(replace(ANA, name=PersonName(name, family="Li")), HASH, True, date(2026, 12, 9))
+    typed = PageAccount(
+        replace(ANA, name=PersonName(name, family="Li")), HASH, True, date(2026, 12, 9)
+    )
     (row,) = rows(coop, typed)
     assert row["given name"][:1] not in "=+-@\t\r"
     row["given name"].encode("utf-8")

@@ -10,9 +10,9 @@ docs/contacts.md says the same for coordinators.
 from __future__ import annotations
 
 from onboard.clean.email.address import plain
+from onboard.clean.email.cell import EmailCell
 from onboard.clean.email.kinds import KINDS
 from onboard.clean.email.mailbox import Relation, relation, slip
-from onboard.clean.email.reading import Reading
 from onboard.model import Cleaned, Email
 
 __all__ = ["KINDS", "Relation", "clean", "relation", "show", "slip"]
@@ -31,9 +31,9 @@ def clean(said: str) -> Cleaned[Email]:
     >>> [f.code for f in clean("pat@gmial.com").findings]
     ['email.slip']
     """
-    reading = Reading(said)
+    cell = EmailCell(said)
     parsed = plain(said)
-    return reading.take(parsed) if parsed else reading.result()
+    return cell.take(parsed) if parsed else cell.result()
 
 
 def show(value: Email) -> str:

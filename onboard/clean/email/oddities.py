@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from onboard.clean.email import characters, kinds, providers
 from onboard.clean.email.address import Domain, Parsed
 from onboard.model import Kind
+from onboard.tables import words
 
 _MARKS = str.maketrans("", "", "-_.")
 
@@ -14,10 +15,10 @@ _MARKS = str.maketrans("", "", "-_.")
 def made_up(parsed: Parsed) -> bool:
     """Whether the address is one that people write to get past a field (common practice)."""
     name = parsed.local.lower().translate(_MARKS)
-    if name not in providers.words("filler"):
+    if name not in words("contact_words", "filler"):
         return False
     label = parsed.domain.ascii.partition(".")[0].translate(_MARKS)
-    return name in providers.words("sure") or label in providers.words("filler")
+    return name in words("contact_words", "sure") or label in words("contact_words", "filler")
 
 
 def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:

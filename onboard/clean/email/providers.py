@@ -66,9 +66,3 @@ def throwaway(domain: str) -> bool:
             return True
         domain = domain.partition(".")[2]
     return False
-
-
-@cache
-def words(kind: str) -> frozenset[str]:
-    """The words of one kind in tables/contact_words.tsv."""
-    return frozenset(word for k, word in rows("contact_words") if k == kind)

@@ -19,7 +19,7 @@ from dataclasses import replace
 from onboard.clean.name import box, capitals, doubts, letters, parts, words
 from onboard.clean.name.box import EDGES, LETTER, SIMPLE
 from onboard.clean.name.kinds import KINDS, LONGEST, found
-from onboard.clean.name.parts import Reading
+from onboard.clean.name.parts import Noticed
 from onboard.model import Cleaned, Finding, PersonName, Weight
 
 __all__ = ["KINDS", "LONGEST", "clean", "show"]
@@ -117,7 +117,7 @@ class _Cleaning:
     def __init__(self, said: str) -> None:
         self.said = said
         self.tidy = True
-        self.reading = Reading()
+        self.noticed: Noticed = {}
         self.findings: list[Finding] = []
 
     def note(self, code: str, what: str = "") -> None:
@@ -197,8 +197,8 @@ class _Cleaning:
 
     def plain(self, tokens: list[str]) -> PersonName:
         """The name of two words that no table speaks of, as most names are: little can be amiss."""
-        name = parts.natural(tokens, self.reading)
-        for code, what in self.reading.noticed.items():
+        name = parts.natural(tokens, self.noticed)
+        for code, what in self.noticed.items():
             self.note(code, what)
         bare = " ".join(tokens)
         name = self.capitals(name, bare)
@@ -266,7 +266,7 @@ class _Cleaning:
                 self.note(code)
                 return PersonName("", family=bare.translate(_UNPAIRED))
         if tidy:
-            return parts.natural(text.split(), self.reading)
+            return parts.natural(text.split(), self.noticed)
         people = [self.one(piece) for piece in self.people(text)]
         people = [one for one in people if one.given or one.family or one.title]
         if len(people) > 1:
@@ -328,14 +328,14 @@ class _Cleaning:
         return False
 
     def one(self, text: str) -> PersonName:
-        text, called, former = parts.take_asides(text, self.reading)
+        text, called, former = parts.take_asides(text, self.noticed)
         text = self.without_numbers(text.translate(_UNPAIRED).strip(_SIDES))
         tokens, titles = text.split(), words.of("title")
         if all(words.bare(token) in titles for token in tokens) and (
             len(tokens) > 1 or (tokens and not words.given(words.bare(tokens[0])))
         ):
             return PersonName("", title=titles[words.bare(tokens[0])])
-        name = parts.whole(text, self.reading)
+        name = parts.whole(text, self.noticed)
         if not called and not former:
             return name
         return replace(name, called=called, former=_former(former, name))
@@ -350,20 +350,20 @@ class _Cleaning:
 
     def one_of_columns(self, first: str, last: str) -> PersonName:
         if _is_tidy(first) and _is_tidy(last):
-            return parts.of_columns(first, last, self.reading)
-        first, called, former = parts.take_asides(first, self.reading)
-        last, called_, former_ = parts.take_asides(last, self.reading)
+            return parts.of_columns(first, last, self.noticed)
+        first, called, former = parts.take_asides(first, self.noticed)
+        last, called_, former_ = parts.take_asides(last, self.noticed)
         first, last = (
             self.without_numbers(_SPACED_HYPHEN.sub("-", text.translate(_UNPAIRED)).strip(_SIDES))
             for text in (first, last)
         )
-        name = parts.of_columns(first, last, self.reading)
+        name = parts.of_columns(first, last, self.noticed)
         return replace(name, called=called or called_, former=_former(former or former_, name))
 
     # ------------------------------------------------------------ the end
 
     def finish(self, name: PersonName, text: str) -> PersonName | None:
-        for code, what in self.reading.noticed.items():
+        for code, what in self.noticed.items():
             self.note(code, what)
         bare = " ".join(part for part in (name.given, name.middle, name.family) if part)
         if not LETTER.search(bare):

@@ -9,18 +9,15 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import cache
+from typing import TypeAlias
 
 from onboard.clean.name import doubts, words
 from onboard.model import PersonName
 
-
-@dataclass
-class Reading:
-    """What was noticed while a name was read: code to a word about it."""
-
-    noticed: dict[str, str] = field(default_factory=dict)
+# What was noticed while a name was read: code to a word about it.
+Noticed: TypeAlias = dict[str, str]
 
 
 # ---------------------------------------------------------------- beside the name
@@ -48,7 +45,7 @@ _PRONOUNS = re.compile(
 )
 
 
-def take_asides(text: str, reading: Reading) -> tuple[str, str, str]:
+def take_asides(text: str, noticed: Noticed) -> tuple[str, str, str]:
     """The text without what stands beside the name; the name one is called; the former name."""
     called = former = ""
 
@@ -75,7 +72,7 @@ def take_asides(text: str, reading: Reading) -> tuple[str, str, str]:
         ):
             called = called or inner
         else:
-            reading.noticed.setdefault("name.aside", inner)
+            noticed.setdefault("name.aside", inner)
         return " "
 
     if any(mark in text for mark in "\"(['"):
@@ -91,7 +88,7 @@ def take_asides(text: str, reading: Reading) -> tuple[str, str, str]:
     found = CARE_OF.search(text)
     if found and len(text[: found.start()].split()) >= 2:
         text = text[: found.start()]
-        reading.noticed["name.care_of"] = found[1]
+        noticed["name.care_of"] = found[1]
     text = re.sub(r"^(?:c/o|attn:?|attention:?)\s+", "", text, flags=re.IGNORECASE)
     return " ".join(text.split()), called.strip(" '"), former.strip(" ,'")
 
@@ -159,24 +156,24 @@ def _is_natural(text: str) -> bool:
 # ---------------------------------------------------------------- one person
 
 
-def whole(text: str, reading: Reading) -> PersonName:
+def whole(text: str, noticed: Noticed) -> PersonName:
     """One person's name, from one text in whatever order."""
-    pieces, title, suffix_ = _take_tail(text, reading)
+    pieces, title, suffix_ = _take_tail(text, noticed)
     if len(pieces) < 2 or _is_comma_typo(pieces):
-        name = natural(_words(" ".join(pieces)), reading)
+        name = natural(_words(" ".join(pieces)), noticed)
     else:
-        reading.noticed["name.order"] = ""
-        name = columns(_words(" ".join(pieces[1:])), _words(pieces[0]), reading, guess=True)
+        noticed["name.order"] = ""
+        name = columns(_words(" ".join(pieces[1:])), _words(pieces[0]), noticed, guess=True)
     return _with(name, title, suffix_)
 
 
-def of_columns(first: str, last: str, reading: Reading) -> PersonName:
+def of_columns(first: str, last: str, noticed: Noticed) -> PersonName:
     """One person's name, from the texts of a first-name and a last-name column."""
     if "," not in first and "," not in last:
-        return columns(_words(first), _words(last), reading)
-    first_pieces, title, suffix_ = _take_tail(first, reading)
-    last_pieces, title_last, suffix_last = _take_tail(last, reading)
-    name = columns(_words(" ".join(first_pieces)), _words(" ".join(last_pieces)), reading)
+        return columns(_words(first), _words(last), noticed)
+    first_pieces, title, suffix_ = _take_tail(first, noticed)
+    last_pieces, title_last, suffix_last = _take_tail(last, noticed)
+    name = columns(_words(" ".join(first_pieces)), _words(" ".join(last_pieces)), noticed)
     return _with(name, title or title_last, suffix_last or suffix_)
 
 
@@ -198,7 +195,7 @@ def middle(text: str) -> str:
     return _text(list(_spread_initials(tokens)))
 
 
-def _take_tail(text: str, reading: Reading) -> tuple[list[str], str, str]:
+def _take_tail(text: str, noticed: Noticed) -> tuple[list[str], str, str]:
     """The pieces between commas but for a title, suffix or letters at the end; title; suffix."""
     pieces = [piece.strip() for piece in text.split(",") if piece.strip()]
     suffix_ = title = ""
@@ -207,7 +204,7 @@ def _take_tail(text: str, reading: Reading) -> tuple[list[str], str, str]:
         if all(word in words.of("suffix") for word in tail):
             suffix_ = words.of("suffix")[tail[0]]
         elif all(word in words.of("credential") for word in tail):
-            reading.noticed["name.credential"] = pieces[-1]
+            noticed["name.credential"] = pieces[-1]
         elif len(tail) == 1 and tail[0] in words.of("title"):
             title = words.of("title")[tail[0]]
         else:
@@ -232,16 +229,16 @@ def _is_comma_typo(pieces: list[str]) -> bool:
     )
 
 
-def natural(tokens: list[str], reading: Reading) -> PersonName:
+def natural(tokens: list[str], noticed: Noticed) -> PersonName:
     """One person's name in the order first, middle, last."""
     if len(tokens) == 2 and words.is_plain(tokens[0]) and words.is_plain(tokens[1]):
-        return _two(tokens, reading)
+        return _two(tokens, noticed)
     tokens = list(_spread_initials(tokens))
     lacking = [word for word in tokens if words.bare(word) in words.of("no first name")]
     if lacking and len(lacking) < len(tokens):
         tokens = [word for word in tokens if word not in lacking]
-    tokens, title = _take_titles(tokens, reading)
-    tokens, suffix = _take_suffixes(tokens, reading)
+    tokens, title = _take_titles(tokens, noticed)
+    tokens, suffix = _take_suffixes(tokens, noticed)
     if not tokens:
         return PersonName("", suffix=suffix, title=title)
     if len(tokens) == 1:
@@ -249,21 +246,21 @@ def natural(tokens: list[str], reading: Reading) -> PersonName:
         if title and title not in _first_name_titles():
             return PersonName("", family=only, suffix=suffix, title=title)
         return PersonName(only, suffix=suffix, title=title)
-    count = _given_count(tokens, reading)
-    start = _family_start(tokens, count, reading)
+    count = _given_count(tokens, noticed)
+    start = _family_start(tokens, count, noticed)
     given, middle, family = tokens[:count], tokens[count:start], tokens[start:]
     family = [*family[:-1], family[-1].rstrip(".")]
-    given, family = _order(given, middle, family, reading)
+    given, family = _order(given, middle, family, noticed)
     return PersonName(_text(given), _text(middle), _text(family), suffix=suffix, title=title)
 
 
-def _two(tokens: list[str], reading: Reading) -> PersonName:
-    (given,), (family,) = _order(tokens[:1], [], tokens[1:], reading)
+def _two(tokens: list[str], noticed: Noticed) -> PersonName:
+    (given,), (family,) = _order(tokens[:1], [], tokens[1:], noticed)
     return PersonName(given, family=family)
 
 
 def columns(
-    first: list[str], last: list[str], reading: Reading, *, guess: bool = False
+    first: list[str], last: list[str], noticed: Noticed, *, guess: bool = False
 ) -> PersonName:
     """One person's name whose first and last names were given apart.
 
@@ -271,17 +268,17 @@ def columns(
     a comma only (`guess`) the words after it may be first and middle names.
     """
     if len(first) == len(last) == 1 and words.is_plain(first[0]) and words.is_plain(last[0]):
-        return _two([*first, *last], reading)
+        return _two([*first, *last], noticed)
     first = list(_spread_initials(first))
-    first, title = _take_titles(first, reading, alone=True)
-    last, title_last = _take_titles(last, reading)
-    last, suffix = _take_suffixes(last, reading, alone=True)
-    first, suffix_first = _take_suffixes(first, reading)
+    first, title = _take_titles(first, noticed, alone=True)
+    last, title_last = _take_titles(last, noticed)
+    last, suffix = _take_suffixes(last, noticed, alone=True)
+    first, suffix_first = _take_suffixes(first, noticed)
     nothing = words.of("no first name")
     first = [word for word in first if words.bare(word) not in nothing]
     last = [word for word in last if words.bare(word) not in nothing]
     if guess and len(first) > 1:
-        count = _given_count([*first, *last], reading)
+        count = _given_count([*first, *last], noticed)
         particles = len(first)
         while particles > count and words.bare(first[particles - 1]) in words.of("particle"):
             particles -= 1  # "Beethoven, Ludwig van"
@@ -291,7 +288,7 @@ def columns(
         while count > 1 and _is_initial(first[count - 1]) and not _is_initial(first[0]):
             count -= 1
         if count and last:
-            given, last = _order(first[:count], first[count:], last, reading)
+            given, last = _order(first[:count], first[count:], last, noticed)
             first = [*given, *first[count:]]
     return PersonName(
         _text(first[:count]),
@@ -331,7 +328,7 @@ def _first_name_titles() -> frozenset[str]:
 
 
 def _take_titles(
-    tokens: list[str], reading: Reading, *, alone: bool = False
+    tokens: list[str], noticed: Noticed, *, alone: bool = False
 ) -> tuple[list[str], str]:
     title = ""
     known = words.of("title")
@@ -343,14 +340,14 @@ def _take_titles(
         if name_too and not tokens[0].endswith(".") and (alone or len(tokens) < 3):
             break  # Major Lee, Judge Lee
         if word == "sr":
-            reading.noticed["name.title"] = tokens[0]
+            noticed["name.title"] = tokens[0]
         title = title or known[word]
         tokens = tokens[1:]
     return tokens, title
 
 
 def _take_suffixes(
-    tokens: list[str], reading: Reading, *, alone: bool = False
+    tokens: list[str], noticed: Noticed, *, alone: bool = False
 ) -> tuple[list[str], str]:
     suffix = ""
     while len(tokens) > 1:
@@ -358,14 +355,14 @@ def _take_suffixes(
         if word in words.of("suffix"):
             enough = len(tokens) > (1 if alone else 2)
             if word in ("v", "i"):
-                reading.noticed["name.suffix"] = tokens[-1]
+                noticed["name.suffix"] = tokens[-1]
                 if not enough or tokens[-1].endswith("."):
                     break
             elif word in ("junior", "senior") and not enough:
                 break
             suffix = words.of("suffix")[word]
         elif words.of("credential").get(word) == "" and len(tokens) > (1 if alone else 2):
-            reading.noticed["name.credential"] = tokens[-1]
+            noticed["name.credential"] = tokens[-1]
         else:
             break
         tokens = tokens[:-1]
@@ -395,7 +392,7 @@ _SAINTS = frozenset(
 )
 
 
-def _given_count(tokens: list[str], reading: Reading) -> int:
+def _given_count(tokens: list[str], noticed: Noticed) -> int:
     """How many words at the front are the first name."""
     low = [words.bare(word) for word in tokens]
     if len(low) < 3:
@@ -413,12 +410,12 @@ def _given_count(tokens: list[str], reading: Reading) -> int:
             if plain[at] in _SAINTS:
                 return at + 1
     if f"{plain[0]} {plain[1]}" in words.of("double first name"):
-        reading.noticed["name.two_first_names"] = f"{tokens[0]} {tokens[1]}"
+        noticed["name.two_first_names"] = f"{tokens[0]} {tokens[1]}"
         return 2
     return 1
 
 
-def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
+def _family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
     """Where the last name begins."""
     low = [words.bare(word) for word in tokens]
     last = len(tokens) - 1
@@ -431,7 +428,7 @@ def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
             alone = low[at + 1] not in particles and at < last - 1
             if low[at] in particles and not (alone and words.given(low[at])):  # Pat Ben Amos Lee
                 if at - 1 >= count and _unaccented(low[at - 1]) in words.of("spanish last name"):
-                    reading.noticed["name.two_last_names"] = " ".join(tokens[at - 1 :])
+                    noticed["name.two_last_names"] = " ".join(tokens[at - 1 :])
                     return at - 1  # "José López de la Torre"
                 return at
     if low[last - 1] == "o" and low[last] in words.of("after o") and last - 1 >= count:
@@ -448,7 +445,7 @@ def _family_start(tokens: list[str], count: int, reading: Reading) -> int:
         if (inner in spanish and (of_spain or outer in spanish) and not is_first_name) or (
             of_spain and count == 2 and last - 1 == count and not is_first_name
         ):
-            reading.noticed["name.two_last_names"] = f"{tokens[last - 1]} {tokens[last]}"
+            noticed["name.two_last_names"] = f"{tokens[last - 1]} {tokens[last]}"
             return last - 1
     return last
 
@@ -461,7 +458,7 @@ def _unaccented(word: str) -> str:
 
 
 def _order(
-    given: list[str], middle: list[str], family: list[str], reading: Reading
+    given: list[str], middle: list[str], family: list[str], noticed: Noticed
 ) -> tuple[list[str], list[str]]:
     """First and last name, exchanged where lists of names leave no doubt that they were."""
     if len(given) > 1 or len(family) > 1:
@@ -471,7 +468,7 @@ def _order(
         surely = not words.given(first) and not words.family(last)
         loud = given[0].isupper() and len(first) > 1 and not family[0].isupper()  # LEE Pat
         if surely or loud:
-            reading.noticed["name.order_unsure"] = f"{family[0]} {given[0]}"
+            noticed["name.order_unsure"] = f"{family[0]} {given[0]}"
             return family, given
     first, last = _unaccented(first), _unaccented(last)
     if (
@@ -481,5 +478,5 @@ def _order(
         and not words.family(last)
         and words.given(last) < 10
     ):
-        reading.noticed["name.order_unsure"] = f"{given[0]} {family[0]}"
+        noticed["name.order_unsure"] = f"{given[0]} {family[0]}"
     return given, family

@@ -11,8 +11,8 @@ import phonenumbers
 from phonenumbers import PhoneNumberFormat
 
 from onboard.clean.phone import nanp
+from onboard.clean.phone.cell import PhoneCell
 from onboard.clean.phone.kinds import KINDS
-from onboard.clean.phone.reading import Reading
 from onboard.model import Cleaned, Phone
 
 __all__ = ["KINDS", "clean", "read_aloud", "show"]
@@ -35,7 +35,7 @@ def clean(said: str, *, region: str = "US", area_codes: tuple[str, ...] = ()) ->
     if nanp.covers(region) and (national := nanp.plain(said)):
         findings = tuple(kind.found(said, note) for kind, note in nanp.oddities(national))
         return Cleaned(said, Phone("+1" + national), findings)
-    return Reading(said, region, area_codes).result()
+    return PhoneCell(said, region, area_codes).result()
 
 
 def show(value: Phone) -> str:

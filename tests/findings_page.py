@@ -1,12 +1,10 @@
-"""The catalogue of findings, made from the rules' own lists: `python -m onboard.tasks.catalogue`."""
+"""The page of findings, made from the rules: `python tests/findings_page.py > docs/findings.md`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from onboard import audit, handles, intake
-from onboard.clean import address, email, name, phone, place, row, sites
-from onboard.intake import mail_domains
+from onboard import catalogue
 from onboard.model import Kind
 
 HEAD = """# Findings
@@ -24,16 +22,8 @@ audit's findings are what is on file of one account, of several with | between t
 
 A code is `field.what_it_is`, and does not change from one version to the next. Causes of a failed sign-in
 have a page of their own, [sign-in.md](sign-in.md). This page is made from the rules themselves
-(`python -m onboard.tasks.catalogue`).
+(`python tests/findings_page.py`).
 """
-
-# Each has `KINDS`.
-MODULES = (address, audit, email, handles, intake, mail_domains, name, phone, place, row, sites)
-
-
-def kinds() -> tuple[Kind, ...]:
-    """Every kind of finding, by code."""
-    return tuple(sorted((kind for m in MODULES for kind in m.KINDS), key=lambda kind: kind.code))
 
 
 def page(kinds: Iterable[Kind]) -> str:
@@ -59,4 +49,4 @@ def _code(text: str) -> str:
 
 
 if __name__ == "__main__":
-    print(page(kinds()), end="")
+    print(page(catalogue.kinds()), end="")

@@ -22,7 +22,7 @@ LIKE_A_SITE = 75.0  # of 100: less is another name, not a slip
 
 
 @dataclass(frozen=True, slots=True)
-class Account:
+class Record:
     """A member's account. A day that is None is not known; nothing is guessed of it."""
 
     owner: str  # "member:17"; of a spreadsheet "line:12"
@@ -111,7 +111,7 @@ def home(person: Person) -> str:
 # ---------------------------------------------------------------- of a stored member
 
 
-def of_member(line: Mapping[str, Any], settings: Settings) -> Account:
+def of_member(line: Mapping[str, Any], settings: Settings) -> Record:
     """The account that a line of the member table holds."""
     known = {
         "email": line["email"],
@@ -124,7 +124,7 @@ def of_member(line: Mapping[str, Any], settings: Settings) -> Account:
     }
     raw = RawRow("roster", line["id"], (("id", str(line["id"])),), known)
     stored_hash = line["password_hash"]
-    return Account(
+    return Record(
         owner=f"member:{line['id']}",
         number=line["id"],
         applicant=_understood(raw, settings),
@@ -166,13 +166,13 @@ def _name_fields(stored: Mapping[str, Any]) -> dict[str, str]:
 # ---------------------------------------------------------------- of a spreadsheet
 
 
-def of_row(raw: RawRow, settings: Settings) -> Account:
+def of_row(raw: RawRow, settings: Settings) -> Record:
     """The account that a row of a spreadsheet describes; what it has no column for is not known."""
     fields = raw.fields
     applicant = _understood(raw, settings)
     sign_in, order = day(fields.get("last_sign_in")), day(fields.get("last_order"))
     on_page = "last_sign_in" in fields
-    return Account(
+    return Record(
         owner=f"line:{raw.line}",
         number=raw.line,
         applicant=applicant,
@@ -251,7 +251,7 @@ class Rules:
         of_site = {site.name: of_group.get(site.group, []) for site in settings.sites}
         return cls(settings, today, of_site)
 
-    def windows_since(self, account: Account, since: date) -> int:
+    def windows_since(self, account: Record, since: date) -> int:
         """How many of the account's windows opened and closed since a day; 0 where none is known."""
         opened = self.windows.get(account.applicant.site.value or "", ())
         return len(opened) - bisect_right(opened, since)

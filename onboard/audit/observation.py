@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from onboard.audit.account import Account
+from onboard.audit.record import Record
 from onboard.model import Change, Finding, Kind
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Observation:
     """A finding about an account, a site ("site:Lima Grange Hall") or the roster ("roster")."""
 
     owner: str
@@ -28,14 +28,16 @@ class Found:
 
 
 def about(
-    account: Account,
+    account: Record,
     kind: Kind,
     said: str,
     note: str,
     *,
     change: Change | None = None,
     others: tuple[str, ...] = (),
-) -> Found:
+) -> Observation:
     """A finding of this kind about an account."""
     finding = kind.found(" ".join(said.split())[:200], note)
-    return Found(account.owner, finding, replace(change, why=note) if change else None, others)
+    return Observation(
+        account.owner, finding, replace(change, why=note) if change else None, others
+    )

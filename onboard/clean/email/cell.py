@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import partial
 
-from onboard.clean.email import characters, kinds, providers
+from onboard.clean.email import characters, kinds
 from onboard.clean.email.address import ATEXT, SPREADSHEET_MARKS, Parsed, library, parse
 from onboard.clean.email.mailbox import identity
 from onboard.clean.email.oddities import made_up, oddities
+from onboard.clean.email.providers import endings, providers
 from onboard.clean.email.slips import targets
 from onboard.model import Cleaned, Email, Finding, Kind
+from onboard.tables import words as words_of
 
 LONGEST = 500  # characters read of a cell; an address ends at 254 (RFC 5321, 4.5.3.1.3)
 
@@ -32,10 +35,11 @@ _AT = re.compile(r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+
 _DOT = re.compile(r"\s*[(\[{<]\s*(?:dot|punto|\.)\s*[)\]}>]\s*|\s+(?:dot|punto)\s+|_dot_", re.I)
 _UNDERSCORE = re.compile(r"\s+(?:underscore|gui[oó]n bajo)\s+", re.I)
 _HYPHEN = re.compile(r"\s+(?:dash|hyphen|gui[oó]n)\s+", re.I)
+contact_words = partial(words_of, "contact_words")
 _NEAR_THE_AT = ".#!$%^&*(\"'"  # a dot, and the signs on the keys around 2, where @ is (US)
 
 
-class Reading:
+class EmailCell:
     """One try at reading a cell; what is noticed on the way gathers in `findings`."""
 
     def __init__(self, said: str) -> None:
@@ -173,8 +177,8 @@ class Reading:
         parsed = parse(f"{local.strip()}@{joined}")
         if parsed is None:
             return None
-        known = parsed.domain.ascii in providers.providers()
-        exists = parsed.domain.ascii.rpartition(".")[2] in providers.endings()
+        known = parsed.domain.ascii in providers()
+        exists = parsed.domain.ascii.rpartition(".")[2] in endings()
         at_a_dot = re.fullmatch(r"\s*[\w-]+(?:\s*\.\s*[\w-]+)+\s*", domain)
         return self.read_as(parsed) if known or (at_a_dot and exists) else None
 
@@ -193,7 +197,7 @@ class Reading:
             )
             return self.take(first, tuple(others.values()))
         words = " ".join(rest).strip(_APART)
-        if all(w in providers.words("email") for w in re.findall(r"[^\W_]+", words.lower())):
+        if all(w in contact_words("email") for w in re.findall(r"[^\W_]+", words.lower())):
             self._only(first)
             return self.take(first)
         if readings := _cut_by_a_space(rest[0], first):
@@ -258,7 +262,7 @@ def _nothing(text: str) -> bool:
     if "@" in text:
         return False
     words = re.findall(r"[^\W_]+", text.lower())
-    return all(word in providers.words("nothing") or not word.strip("x") for word in words)
+    return all(word in contact_words("nothing") or not word.strip("x") for word in words)
 
 
 def _unwrapped(text: str) -> tuple[str, bool]:
@@ -310,7 +314,7 @@ def _apart(rest: list[str]) -> bool:
 def _cut_by_a_space(before: str, parsed: Parsed) -> str:
     """What may be meant if the word before an address is a piece of it; "" if it is not."""
     match = re.search(r"(?:^|\s)([\w.'+-]+)\s+$", re.sub(r"\s+\.", ".", before))
-    if match is None or match[1].lower() in providers.words("email"):
+    if match is None or match[1].lower() in contact_words("email"):
         return ""
     head, tail = match[1].rstrip("."), parsed.address
     if head != match[1]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import partial
 
 from onboard.clean.phone import abroad, digits, kinds, nanp
 from onboard.clean.phone.abroad import Number
 from onboard.model import Cleaned, Finding, Kind, Phone
-from onboard.tables import rows
+from onboard.tables import words as words_of
 
 LONGEST = 500  # characters read of a cell; a number has 15 digits at most (ITU-T E.164, 6.2.1)
 
@@ -36,12 +36,10 @@ _KEYPAD = str.maketrans("ABCDEFGHIJKLMNOPQRSTUVWXYZ", "2223334445556667777888999
 _LOOKS_LIKE = str.maketrans("OoQDIlLiSsBZz", "0000111155822")
 
 
-@cache
-def _words(kind: str) -> frozenset[str]:
-    return frozenset(word for k, word in rows("contact_words") if k == kind)
+_words = partial(words_of, "contact_words")
 
 
-class Reading:
+class PhoneCell:
     """One try at reading a cell; what is noticed on the way gathers in `findings`."""
 
     def __init__(self, said: str, region: str, area_codes: tuple[str, ...]) -> None:

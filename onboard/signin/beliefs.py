@@ -1,6 +1,6 @@
-"""All that a member may believe their handle to be: each reading of their name, with its cause.
+"""All that a member may believe their handle to be: each way to make it of their name, with its cause.
 
-A reading's weight is how often people come to it, as a part of all who type something wrong. The
+A belief's weight is how often people come to it, as a part of all who type something wrong. The
 figures are a judgement from the trade (no published counts were found); what counts is which is
 the larger.
 """
@@ -33,13 +33,13 @@ _WRITTEN = str.maketrans(
 
 
 # Causes that lead to one text, and how often.
-Reading: TypeAlias = tuple[tuple[str, ...], float]
+Belief: TypeAlias = tuple[tuple[str, ...], float]
 
 
-class Readings(NamedTuple):
+class Beliefs(NamedTuple):
     """The texts a member may believe in, without the number, and the handle's own number."""
 
-    texts: dict[str, tuple[Reading, ...]]
+    texts: dict[str, tuple[Belief, ...]]
     number: str
 
 
@@ -50,8 +50,8 @@ class _Half(NamedTuple):
 
 
 @lru_cache(maxsize=64)
-def readings(handle: Handle, names: tuple[PersonName, ...]) -> Readings:
-    """Every reading of the names under which the member was ever known."""
+def beliefs_of(handle: Handle, names: tuple[PersonName, ...]) -> Beliefs:
+    """What they may believe, by the names under which the member was ever known."""
     stem, number = _apart(handle, names)
     own = next((n for n in names if _made_of(stem, n)), None)
     found: dict[str, dict[tuple[str, ...], float]] = {}
@@ -92,7 +92,7 @@ def readings(handle: Handle, names: tuple[PersonName, ...]) -> Readings:
             for joint in ("", "and", "y"):
                 add(joint.join(givens) + letters(name.family), ("typed.partner",), _PARTNER / 4)
     found.pop("", None)
-    return Readings({text: tuple(known.items()) for text, known in found.items()}, number)
+    return Beliefs({text: tuple(known.items()) for text, known in found.items()}, number)
 
 
 def _apart(handle: Handle, names: tuple[PersonName, ...]) -> tuple[str, str]:
