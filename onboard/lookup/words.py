@@ -17,56 +17,56 @@ _LONGEST = 40  # characters of what was said that are repeated
 # (kind, how): a sentence; "*" stands for every other kind or way. {said} and {known} are folded.
 _WORDS: Mapping[tuple[str, str], str] = {
     ("name", "same"): "is called {known}",
-    ("name", "slip"): "{said} is one slip from {known}",
-    ("name", "slips"): "{said} is a few slips from {known}",
+    ("name", "slip"): "{said} is one typo away from {known}",
+    ("name", "slips"): "{said} is a few typos away from {known}",
     ("name", "sound"): "{said} sounds like {known}",
-    ("name", "short form"): "{said} and {known} can be one first name, short or in full",
+    ("name", "short form"): "{said} and {known} can be the same first name, short or in full",
     ("name", "short form of it"): "{said} can be short for {known}",
     ("name", "short form of what was said"): "{known} can be short for {said}",
-    ("name", "cut"): "{said} is the beginning of {known}",
+    ("name", "cut"): "{known} starts with {said}",
     ("name", "initial"): "{said} is the first letter of {known}",
     ("name", "as one"): "the name, written as one word",
-    ("name", "other of two"): "{said} may be the other of the two",
-    ("name", "other"): "nothing known here is like {said}",
+    ("name", "other of two"): "{said} may be the other person on a joint form",
+    ("name", "other"): "nothing on file looks like {said}",
     ("handle", "same"): "that is their sign-in name",
-    ("handle", "signs"): "that is their sign-in name but for signs",
-    ("handle", "slip"): "one slip from their sign-in name",
-    ("handle", "slips"): "a few slips from their sign-in name",
-    ("former handle", "same"): "that was their sign-in name",
-    ("former handle", "signs"): "that was their sign-in name but for signs",
-    ("former handle", "slip"): "one slip from a sign-in name they had",
-    ("former handle", "slips"): "a few slips from a sign-in name they had",
-    ("handle", "other"): "nothing of theirs is written like {said}",
-    ("email", "same"): "that is an email address of theirs",
-    ("email", "signs"): "an email address of theirs but for points or lines in it",
-    ("email", "slip"): "one slip from an email address of theirs",
-    ("email", "slips"): "a few slips from an email address of theirs",
-    ("email", "local"): "what stands before the @ in an email address of theirs",
-    ("email", "domain"): "an email address of theirs, with a slip behind the @",
-    ("email", "provider"): "an email address of theirs but for the provider",
-    ("email", "name in it"): "no email address of theirs, but it holds their name",
-    ("email", "other"): "no email address of theirs",
+    ("handle", "signs"): "that is their sign-in name, except for dots or other marks",
+    ("handle", "slip"): "one typo away from their sign-in name",
+    ("handle", "slips"): "a few typos away from their sign-in name",
+    ("former handle", "same"): "that used to be their sign-in name",
+    ("former handle", "signs"): "that used to be their sign-in name, except for dots or other marks",
+    ("former handle", "slip"): "one typo away from a sign-in name they used to have",
+    ("former handle", "slips"): "a few typos away from a sign-in name they used to have",
+    ("handle", "other"): "none of their sign-in names looks like {said}",
+    ("email", "same"): "that is one of their email addresses",
+    ("email", "signs"): "one of their email addresses, except for dots or dashes",
+    ("email", "slip"): "one typo away from one of their email addresses",
+    ("email", "slips"): "a few typos away from one of their email addresses",
+    ("email", "local"): "the part before the @ in one of their email addresses",
+    ("email", "domain"): "one of their email addresses, with a typo after the @",
+    ("email", "provider"): "one of their email addresses, except for the part after the @",
+    ("email", "name in it"): "not one of their email addresses, but it has their name in it",
+    ("email", "other"): "not one of their email addresses",
     ("email", "unknown"): "no email address is on file",
-    ("phone", "same"): "that is a phone of theirs",
-    ("phone", "slip"): "one digit from a phone of theirs",
-    ("phone", "slips"): "a few digits from a phone of theirs",
-    ("phone", "other"): "no phone of theirs",
-    ("phone", "unknown"): "no phone is on file",
-    ("phone end", "same"): "a phone of theirs ends in {said}",
-    ("phone end", "slip"): "a phone of theirs ends one digit from {said}",
-    ("phone end", "other"): "no phone of theirs ends in {said}",
-    ("phone end", "unknown"): "no phone is on file",
-    ("site", "same"): "collects at {known}",
-    ("site", "other"): "collects at {known}, not at {said}",
+    ("phone", "same"): "that is one of their phone numbers",
+    ("phone", "slip"): "one digit off from one of their phone numbers",
+    ("phone", "slips"): "a few digits off from one of their phone numbers",
+    ("phone", "other"): "not one of their phone numbers",
+    ("phone", "unknown"): "no phone number is on file",
+    ("phone end", "same"): "one of their phone numbers ends in {said}",
+    ("phone end", "slip"): "one of their phone numbers ends one digit off from {said}",
+    ("phone end", "other"): "none of their phone numbers ends in {said}",
+    ("phone end", "unknown"): "no phone number is on file",
+    ("site", "same"): "picks up from {known}",
+    ("site", "other"): "picks up from {known}, not from {said}",
     ("site", "unknown"): "no drop site is on file",
-    ("zip", "same"): "lives in {said}",
-    ("zip", "slip"): "lives one digit from {said}",
-    ("zip", "other"): "lives elsewhere than {said}",
+    ("zip", "same"): "lives in ZIP {said}",
+    ("zip", "slip"): "lives in a ZIP one digit off from {said}",
+    ("zip", "other"): "does not live in ZIP {said}",
     ("zip", "unknown"): "no ZIP code is on file",
     ("street", "same"): "lives at {said}",
-    ("street", "slip"): "lives at an address like {said}",
-    ("street", "other"): "lives elsewhere than {said}",
-    ("street", "unknown"): "no street is on file",
+    ("street", "slip"): "lives at an address close to {said}",
+    ("street", "other"): "does not live at {said}",
+    ("street", "unknown"): "no street address is on file",
 }  # fmt: skip
 
 
@@ -75,7 +75,7 @@ def evidence(clue: Clue) -> str:
 
     >>> from onboard.lookup.weigh import Clue
     >>> evidence(Clue("former name", "yung", "young", 7.0, "slip"))
-    'Yung is one slip from Young (a former name)'
+    'Yung is one typo away from Young (a former name)'
     >>> evidence(Clue("name", "robert", "bob", 3.0, "short form"))
     'Bob can be short for Robert'
     """
@@ -91,20 +91,20 @@ def evidence(clue: Clue) -> str:
     shown = {"said": _short(clue.said), "known": _short(clue.known)}
     if kind in ("name", "site"):
         shown = {name: text.title() for name, text in shown.items()}
-    aside = {"former name": " (a former name)", "further name": " (a further name)"}
+    aside = {"former name": " (a former name)", "further name": " (another name)"}
     return words.format_map(shown) + aside.get(clue.kind, "")
 
 
 # What to say to the caller, by the stable word of the question.
 QUESTIONS: Mapping[str, str] = {
-    "site": "Which drop site do you collect at?",
-    "phone end": "What are the last four digits of the phone we have of you?",
-    "first name": "What is your first name, as it stands on your sign-up?",
-    "family name": "What is your last name, as it stands on your sign-up?",
+    "site": "Which drop site do you pick up from?",
+    "phone end": "What are the last four digits of the phone number you gave us?",
+    "first name": "What first name did you put on your join form?",
+    "family name": "What last name did you put on your join form?",
     "zip": "What is your ZIP code?",
-    "street": "Which street do you live in?",
-    "email": "Which email address did you sign up with?",
-    "spelling": "How do you spell your first and your last name?",
+    "street": "What street do you live on?",
+    "email": "Which email address did you put on your join form?",
+    "spelling": "How do you spell your first and last name?",
 }
 
 

@@ -93,7 +93,7 @@ def _stops(
     if first and not first.used and not first.replaced and first.expires < today:
         weights["password.expired"] = 1.0
         days["password.expired"] = first.expires
-        seen["password.expired"] = f"The first password ran out on {first.expires:%Y-%m-%d}."
+        seen["password.expired"] = f"The temporary password expired on {first.expires:%Y-%m-%d}."
 
 
 def _beside(

@@ -13,7 +13,7 @@ from onboard.handles import skeleton
 READ = 300  # characters of a typed text that are looked at; no handle or address is longer
 
 _APOSTROPHES = frozenset("'’‘`´ʼʻ′＇")
-_BLANKS = {" ": "a blank", "\t": "a tab", "\n": "a line break", "\r": "a line break"}
+_BLANKS = {" ": "a space", "\t": "a tab", "\n": "a line break", "\r": "a line break"}
 _DASHES = frozenset("-‐‑‒–—―−﹣－")
 
 
@@ -82,18 +82,18 @@ def unmark(typed: str) -> Bare:
         elif category in ("Cf", "Cc", "Zl", "Zp"):
             marks.setdefault("invisible", f"There is {_named(char)} in what they typed.")
         elif category[0] == "L" and not _is_latin(char):
-            marks.setdefault("look_alike", f"“{char}” is a letter of another alphabet.")
+            marks.setdefault("look_alike", f"“{char}” is a letter from another alphabet.")
             alike = skeleton(char)
             kept.append(alike if alike.isascii() else letters(char))
         elif plain := "".join(c for c in _plain(char) if c.isalnum()):
-            marks.setdefault("accents", f"“{char}” was typed; the handle has plain letters.")
+            marks.setdefault("accents", f"“{char}” was typed. The sign-in name has plain letters.")
             if char.isupper():
                 marks.setdefault("capitals", f"“{char}” is a capital.")
             kept.append(plain)
         elif category[0] == "M":
             marks.setdefault("accents", "A letter was typed with an accent.")
         else:
-            shown = f"“{char}”" if char.isprintable() else "A sign that can't be shown"
+            shown = f"“{char}”" if char.isprintable() else "A character that can't be shown"
             marks.setdefault("signs", f"{shown} was typed.")
     cased = "".join(kept)
     return Bare(cased.lower(), cased, marks)
@@ -119,4 +119,4 @@ def _named(char: str) -> str:
     if char in _BLANKS:
         return _BLANKS[char]
     name = unicodedata.name(char, "a control character").lower()
-    return f"an invisible character (U+{ord(char):04X}, {name})"
+    return f"a hidden character (U+{ord(char):04X}, {name})"

@@ -29,7 +29,7 @@ def slip(meant: str, typed: str) -> Slip | None:
     """The one slip that makes `typed` out of `meant`, or None if it takes more than one.
 
     >>> slip("patlee", "patkee").seen
-    'Letter 4 is “k” in place of “l”, the key beside it.'
+    'Letter 4 is “k” instead of “l”, the key next to it.'
     >>> slip("patlee", "paltee").seen
     'Letters 3 and 4, “tl”, are swapped.'
     """
@@ -43,9 +43,9 @@ def slip(meant: str, typed: str) -> Slip | None:
         if rest[1:] == wrote[1:] and rest:
             near = wrote[0] in touching().get(rest[0], "")
             kind = _NEAR / 4 if near else _ANY / 25
-            beside = ", the key beside it" if near else ""
+            beside = ", the key next to it" if near else ""
             return Slip(
-                kind * share, f"Letter {place} is “{wrote[0]}” in place of “{rest[0]}”{beside}."
+                kind * share, f"Letter {place} is “{wrote[0]}” instead of “{rest[0]}”{beside}."
             )
         if rest[:2] == wrote[:2][::-1] and rest[2:] == wrote[2:]:
             return Slip(
@@ -56,8 +56,8 @@ def slip(meant: str, typed: str) -> Slip | None:
     elif rest == wrote[1:]:
         before, after = typed[at - 1 : at], rest[:1]
         if wrote[0] in (before, after):
-            return Slip(_DOUBLED * share, f"“{wrote[0]}” is typed once too often.")
+            return Slip(_DOUBLED * share, f"“{wrote[0]}” was typed one time too many.")
         near = any(wrote[0] in touching().get(key, "") for key in (before, after))
         kind = _EXTRA / 8 if near else _ANY / 25
-        return Slip(kind * share, f"“{wrote[0]}” at place {place} is one key too many.")
+        return Slip(kind * share, f"“{wrote[0]}” at letter {place} does not belong there.")
     return None

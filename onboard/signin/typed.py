@@ -102,7 +102,7 @@ def explain(account: Account, typed: str, others: Taken = ()) -> dict[str, Seen]
     if _ADDRESS.fullmatch(typed.strip()):
         # Whatever the address is made of, and whether or not it is on file: the same answer.
         blank = ("typed.invisible",) if "invisible" in bare.marks else ()
-        seen = "It has the form of an email address."
+        seen = "It looks like an email address."
         stories = [Story((*blank, "typed.email"), 1.0, seen)]
     else:
         stories = [*_emails(account, typed, bare)]
@@ -140,7 +140,7 @@ def _emails(account: Account, typed: str, bare: Bare) -> Iterator[Story]:
     for address in account.emails:
         local = address.casefold().partition("@")[0]
         if said == local:
-            yield Story(email, _LOCAL, "It is the front part of an email address.")
+            yield Story(email, _LOCAL, "It is the first part of an email address, before the @.")
         elif bare.text and bare.text in (letters(address), letters(local)):
             yield Story(email, _LIKE_EMAIL, "It is an email address, or most of one.")
 
@@ -158,7 +158,7 @@ def _of_the_name(account: Account, handle: Handle, bare: Bare) -> Iterator[Story
     digits = text[len(stem) :]
     if digits and digits != number and stem:
         odd = _NUMBER_INVENTED if _COMMON_NUMBER.fullmatch(digits) else _ODD_NUMBER
-        ends = f"the handle ends in {number}" if number else "the handle has no number"
+        ends = f"the sign-in name ends in {number}" if number else "the sign-in name has no number"
         seen = f"It ends in {digits}; {ends}."
         for story in (
             *_believed(stem, bare.cased[: len(stem)], kept, beliefs),
@@ -236,7 +236,7 @@ def _believed(
         marks = tuple(m for m in kept if m != "typed.capitals") if lower.islower() else kept
         for meant in shapes.get(capital, ()):
             for causes, weight in beliefs[meant]:
-                seen = "A capital I stands where the handle has a small l."
+                seen = "There is a capital I where the sign-in name has a small l."
                 yield Story((*marks, *causes, "typed.look_alike"), weight * _ALIKE, seen)
     if len(text) < 3:
         return

@@ -28,7 +28,7 @@ _SIGNS = {
 }  # fmt: skip
 _MARKS = {
     "\u0301": ("with an accent", "con acento"),
-    "\u0300": ("with an accent that falls to the right", "con acento grave"),
+    "\u0300": ("with an accent that slants down to the right", "con acento grave"),
     "\u0302": ("with a little roof on top", "con acento circunflejo"),
     "\u0303": ("with a wavy line on top", "con tilde encima"),
     "\u0308": ("with two dots on top", "con dos puntos encima"),

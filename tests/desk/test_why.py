@@ -45,7 +45,7 @@ def test_what_is_seen_asked_and_done_is_shown_with_the_words_to_say(office: Path
     assert said.code == 0
     assert "Pat Lee: patlee (member 1), Lima Grange" in said.out
     assert "“P” is a capital." in said.words
-    assert "Does the phone or tablet turn the first letter into a capital?" in said.words
+    assert "Does the phone or tablet make the first letter a capital?" in said.words
     assert "p as in Papa" in said.out
     assert "https://order.example.org" in said.out
 

@@ -39,7 +39,7 @@ def test_one_who_is_certain_is_safe_to_open_with_a_caution(desk: Path) -> None:
     said = find(desk, "kimm", "vale", "at", "lima", "grange")
     assert said.code == 0
     assert "Kim Vale" in said.words
-    assert "Kimm is one slip from Kim" in said.words
+    assert "Kimm is one typo away from Kim" in said.words
     assert "Safe to open: member 2, kimvale" in said.words
     assert "no proof of who calls" in said.words
 
@@ -73,7 +73,7 @@ def test_as_json(desk: Path) -> None:
     (answer,) = said.json()
     assert (said.code, answer["safe_to_open"], answer["ask"]) == (0, True, None)
     assert [one["owner"] for one in answer["found"]] == ["member:2"]
-    assert answer["found"][0]["evidence"] == ["that is an email address of theirs"]
+    assert answer["found"][0]["evidence"] == ["that is one of their email addresses"]
     assert "0177" not in json.dumps(answer)
 
 
@@ -81,7 +81,7 @@ def test_nobody(desk: Path) -> None:
     said = find(desk, "zzyzx", "qqqq")
     assert said.code == 1
     assert "Nobody on the roster fits." in said.words
-    assert "Ask: Which drop site do you collect at?" in said.words
+    assert "Ask: Which drop site do you pick up from?" in said.words
 
 
 @pytest.mark.parametrize("words", ["", "???", " - - "])
@@ -92,7 +92,7 @@ def test_nothing_said(desk: Path, words: str) -> None:
 
 
 def test_a_site_is_understood_as_people_write_it(desk: Path) -> None:
-    assert "collects at Lima Grange" in find(desk, "kim vale", "--site", "lima grang").words
+    assert "picks up from Lima Grange" in find(desk, "kim vale", "--site", "lima grang").words
     assert "There is no drop site 'nowhere'" in find(desk, "kim vale", "--site", "nowhere").words
 
 

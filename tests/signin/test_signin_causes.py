@@ -131,9 +131,9 @@ def test_a_handle_that_no_name_gives_is_said_to_be_one() -> None:
 
 def test_the_desk_is_told_what_was_seen() -> None:
     seen = {c.code: c.seen for c in told(replace(PAT, group=LAKE), "Patkee ")}
-    assert seen["typed.slip"] == "Letter 4 is “k” in place of “l”, the key beside it."
+    assert seen["typed.slip"] == "Letter 4 is “k” instead of “l”, the key next to it."
     assert seen["typed.capitals"] == "“P” is a capital."
-    assert seen["typed.invisible"] == "There is a blank after what they typed."
+    assert seen["typed.invisible"] == "There is a space after what they typed."
     assert "zero width space" in told(PAT, "pat\u200blee")[0].seen
 
 
