@@ -54,7 +54,7 @@ def decide(
     if ruling is not None and ruling.answer is Answer.DROP:
         return Drop(applicant, (_said_by(ruling, "not to be enrolled"),))
     if ruling is not None and ruling.answer is Answer.SAME and ruling.member:
-        reason = _said_by(ruling, f"the same person as {ruling.member.replace(':', ' ')}")
+        reason = _said_by(ruling, f"the same person as {ruling.member.shown}")
         return SameAs(applicant, ruling.member, (reason,), matches)
     if _says_nothing(applicant):
         return Drop(applicant, ("the row holds neither a name nor a way to reach anybody",))
@@ -126,7 +126,7 @@ def _says_nothing(applicant: Applicant) -> bool:
 
 
 def _is_member(match: Match) -> bool:
-    return match.person.owner.startswith("member:")
+    return match.person.owner.is_member
 
 
 def _blocking(applicant: Applicant) -> list[Finding]:
@@ -158,8 +158,7 @@ def _named(match: Match) -> str:
     person = match.person
     name = " ".join(part for part in (person.given, person.family, person.suffix) if part)
     name = name or person.email or person.phone or "somebody without a name"
-    kind, _, number = person.owner.partition(":")
-    return f"{name} (member {number})" if kind == "member" else f"{name} (on hold)"
+    return f"{name} ({person.owner.shown if person.owner.is_member else 'on hold'})"
 
 
 def _why(match: Match) -> str:

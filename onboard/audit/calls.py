@@ -108,7 +108,7 @@ def first(
     found: Iterable[Observation], briefs: Sequence[Brief], rules: Rules, most: int = 10
 ) -> list[Call]:
     """The `most` calls that help most."""
-    by_owner = {brief.owner: brief for brief in briefs}
+    by_owner: dict[str, Brief] = {brief.owner: brief for brief in briefs}
     sites = {site.name: site for site in rules.settings.sites}
     soon = _soon(rules)
     calls: dict[str, Call] = {}

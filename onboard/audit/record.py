@@ -13,7 +13,7 @@ from rapidfuzz import fuzz
 
 from onboard import passwords
 from onboard.clean import address, name, phone, row, sites
-from onboard.model import Applicant, Cleaned, Person, RawRow
+from onboard.model import Applicant, Cleaned, Owner, Person, RawRow
 from onboard.roster.search import name_of
 from onboard.settings import Settings
 
@@ -25,7 +25,7 @@ LIKE_A_SITE = 75.0  # of 100: less is another name, not a slip
 class Record:
     """A member's account. A day that is None is not known; nothing is guessed of it."""
 
-    owner: str  # "member:17"; of a spreadsheet "line:12"
+    owner: Owner
     number: int  # the member's, or that of the line
     applicant: Applicant
     stored: Mapping[str, Any]  # columns of the member table as they are; of a spreadsheet, none
@@ -82,7 +82,7 @@ class Record:
 class Brief(NamedTuple):
     """An account among all others."""
 
-    owner: str
+    owner: Owner
     number: int
     name: str
     handle: str
@@ -125,7 +125,7 @@ def of_member(line: Mapping[str, Any], settings: Settings) -> Record:
     raw = RawRow("roster", line["id"], (("id", str(line["id"])),), known)
     stored_hash = line["password_hash"]
     return Record(
-        owner=f"member:{line['id']}",
+        owner=Owner.of_member(line["id"]),
         number=line["id"],
         applicant=_understood(raw, settings),
         stored={c: line[c] for c in ("name", "email", "phone", "address", "site", "standing")},
@@ -173,7 +173,7 @@ def of_row(raw: RawRow, settings: Settings) -> Record:
     sign_in, order = day(fields.get("last_sign_in")), day(fields.get("last_order"))
     on_page = "last_sign_in" in fields
     return Record(
-        owner=f"line:{raw.line}",
+        owner=Owner.of_line(raw.line),
         number=raw.line,
         applicant=applicant,
         stored={},

@@ -165,7 +165,7 @@ def _merges(found: Sequence[Pair], briefs: Sequence[Brief]) -> dict[tuple[int, i
     The account used last stays, else the older one, as `onboard merge` has it. Nobody is merged into
     an account that is itself to be merged.
     """
-    certain = [pair for pair in found if pair.same and briefs[pair.one].owner.startswith("member:")]
+    certain = [pair for pair in found if pair.same and briefs[pair.one].owner.is_member]
     head = one_person(certain, briefs)
     stays: dict[int, int] = {}
     for place in sorted({place for pair in certain for place in (pair.one, pair.other)}):

@@ -18,7 +18,7 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.intake import FIELDS
-from onboard.model import Answer, Hold, Ruling
+from onboard.model import Answer, Hold, Owner, Ruling
 from onboard.reports import batch as report
 from onboard.reports.counts import counted
 from onboard.tasks.process_batch import Outcome, process_batch
@@ -80,7 +80,7 @@ def answer(
         raise FileTrouble(f"--correct: there is no field {', '.join(unknown)}. "
                           f"There are {', '.join(FIELDS)}.")  # fmt: skip
     ruling = Ruling(
-        meant[0], verdict, place.who, why, f"member:{member}" if member else "", corrections
+        meant[0], verdict, place.who, why, Owner.of_member(member) if member else None, corrections
     )
     left = len(judge_again(ruling))
     for key, outcome in outcomes.items():

@@ -153,8 +153,7 @@ def _sure(one: Found) -> str:
 
 
 def _whose(one: Found) -> str:
-    kind, _, number = one.owner.partition(":")
-    whose = f"row {number[:8]}" if kind == "row" else f"member {number}, {one.handle}"
+    whose = f"{one.owner.shown}, {one.handle}" if one.owner.is_member else one.owner.shown
     standing = (
         f"merged into {one.part_of}" if one.part_of else STANDING.get(one.standing, one.standing)
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Annotated
 
@@ -103,7 +104,7 @@ def why(
     raise typer.Exit(NEEDS_A_PERSON if waits else DONE)
 
 
-def _not_one(found: list[str], ask: str) -> str:
+def _not_one(found: Sequence[str], ask: str) -> str:
     if not found:
         return (
             "Nothing like that is known: find the member (onboard find), then say whose sign-in it "
@@ -117,7 +118,7 @@ def _not_one(found: list[str], ask: str) -> str:
 def _print(explained: Explained, words: str) -> None:
     account, owner = explained.account, explained.owner
     who = account.handle.text if account.handle else "no handle yet"
-    whose = owner.replace(":", " ") if owner.startswith("member:") else f"on hold, {owner[:10]}"
+    whose = owner.shown if owner.is_member else f"on hold, {owner[:10]}"
     say(
         f"{names.show(explained.name)}: {who} ({whose}), {explained.site or 'no drop site'}",
         style="bold",

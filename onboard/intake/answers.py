@@ -14,7 +14,7 @@ from onboard.intake.fields import FIELDS
 from onboard.intake.headings import fold
 from onboard.intake.sheet import tables_of
 from onboard.intake.table import Line, Table
-from onboard.model import Answer, Ruling
+from onboard.model import Answer, Owner, Ruling
 from onboard.tables import answer_sheet
 
 # What people write for each answer. "Yes" and "no" are not among them: to "is this the same
@@ -113,12 +113,13 @@ def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:
         for name, text in said.items()
         if name.startswith("=") and text
     }
-    member, whose = said.get("member", ""), ""
+    member = said.get("member", "")
+    whose: Owner | None = None
     if member:
         match = _MEMBER.fullmatch(fold(member.removesuffix(".0")))
         if not match:
             return f'"{member}" is no number of a member; write a number such as 17', None
-        whose = f"member:{int(match[1])}"
+        whose = Owner.of_member(int(match[1]))
     words = fold(said["answer"])
     if not words:
         if corrections or member:
@@ -126,7 +127,7 @@ def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:
         return "", None
     answer = _SAID.get(words)
     if same := _SAME_AS.fullmatch(words):
-        answer, named = Answer.SAME, f"member:{int(same[1])}"
+        answer, named = Answer.SAME, Owner.of_member(int(same[1]))
         if whose and whose != named:
             return f'"{said["answer"]}" and member "{member}" are two members; leave one', None
         whose = named

@@ -15,7 +15,7 @@ from onboard.match.evidence import Pairs, beside
 from onboard.match.folds import Folded, fold
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
-from onboard.model import Match, Person
+from onboard.model import Match, Owner, Person
 
 
 class _Spelling:
@@ -23,7 +23,9 @@ class _Spelling:
 
     __slots__ = ("folded", "keys", "owner", "person")
 
-    def __init__(self, person: Person, owner: str, folded: Folded, found: Collection[str]) -> None:
+    def __init__(
+        self, person: Person, owner: Owner, folded: Folded, found: Collection[str]
+    ) -> None:
         self.person, self.owner, self.folded, self.keys = person, owner, folded, found
 
     def of_owner(self) -> Person:
@@ -45,11 +47,11 @@ class Known:
     def __init__(self, shares: Frequencies | None = None, shorts: ShortForms | None = None) -> None:
         self._shares, self._shorts = shares, shorts
         self._made: dict[Person, _Spelling] = {}
-        self._spellings: dict[str, dict[Person, _Spelling]] = {}  # of each owner
+        self._spellings: dict[Owner, dict[Person, _Spelling]] = {}  # of each owner
         self._by_key: dict[str, dict[int, _Spelling]] = defaultdict(dict)  # by identity
         self._crowds: set[str] = set()  # keys of crowds that are known elsewhere
         self._full: set[str] = set()  # keys of crowds that are known here
-        self._parted: list[str] = []  # owners with a key that has become a crowd's
+        self._parted: list[Owner] = []  # owners with a key that has become a crowd's
         # Where the evidence on two foldings stands, by their identities.
         self._ahead: dict[tuple[int, int], tuple[Pairs, int]] = {}
 
@@ -61,7 +63,9 @@ class Known:
         """The person's keys, as `keys.of` gives them."""
         return self._spelling(person).keys
 
-    def add(self, person: Person, owner: str = "", *, by: Collection[str] | None = None) -> None:
+    def add(
+        self, person: Person, owner: Owner | None = None, *, by: Collection[str] | None = None
+    ) -> None:
         """Know this spelling of this owner, who is the person's unless another is named.
 
         Knowing it already changes nothing. With `by`, it is found by no other keys than these.
@@ -83,13 +87,13 @@ class Known:
                 if by is None:
                     self._parted.extend(other.owner for other in together.values())
 
-    def forget(self, owner: str) -> None:
+    def forget(self, owner: Owner) -> None:
         """Know none of the owner's spellings any more."""
         for made in self._spellings.pop(owner, {}).values():
             for key in made.keys:
                 self._by_key.get(key, {}).pop(id(made), None)
 
-    def parted(self) -> list[str]:
+    def parted(self) -> list[Owner]:
         """The owners of every key that became a crowd's since this was last asked.
 
         Some may have been like each other by it, and are not any more. A key is told once.

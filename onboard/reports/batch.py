@@ -13,7 +13,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from onboard.model import Decision, Drop, Enrol, Hold, PersonName, SameAs, Weight
+from onboard.model import Decision, Drop, Enrol, Hold, Owner, PersonName, SameAs, Weight
 
 FEW = 6  # lines named of a doubt that many forms have
 SHOWN = 12  # lines of each list on a screen, unless all are asked for
@@ -29,7 +29,7 @@ def shown_name(decision: Decision) -> str:
     return _whole(name)[:60]
 
 
-def as_json(decision: Decision, owner: str, *, given_before: bool) -> str:
+def as_json(decision: Decision, owner: Owner, *, given_before: bool) -> str:
     """One row's outcome as a JSON object on one line."""
     applicant = decision.applicant
     line: dict[str, Any] = {
@@ -135,9 +135,8 @@ def holds(decisions: Sequence[Hold]) -> Padding:
 def whose(decision: SameAs) -> str:
     """The member that a row is the same as, by name where the match says it."""
     named = [m.person for m in decision.matches if m.person.owner == decision.owner]
-    number = decision.owner.removeprefix("member:")
     name = f"{named[0].given} {named[0].family}".strip() if named else ""
-    return f"{name} (member {number})" if name else f"member {number}"
+    return f"{name} ({decision.owner.shown})" if name else decision.owner.shown
 
 
 def _table(

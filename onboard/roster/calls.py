@@ -9,7 +9,7 @@ from datetime import datetime, tzinfo
 
 from sqlalchemy import Connection, func, select
 
-from onboard.model import Signature
+from onboard.model import Owner, Signature
 from onboard.roster import tables
 from onboard.roster.journal import sound, stamp
 
@@ -26,7 +26,7 @@ class Count:
 
 def keep(
     connection: Connection,
-    about: str,
+    about: Owner,
     site: str,
     causes: Collection[str],
     ended: str,

@@ -10,13 +10,13 @@ Each function works within the transaction of the connection that it is given; n
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, func, select, update
+from sqlalchemy import Column, Connection, Row, bindparam, func, select, update
 
-from onboard.model import Change, Person, Signature
+from onboard.model import Change, Owner, Person, Signature
 from onboard.roster import index, journal, record, search, tables
 from onboard.roster.journal import Entry, sound, stamp
 
@@ -387,7 +387,7 @@ def _entries(what: str, made: Iterable[tuple[int, Change]]) -> list[Entry]:
     return [
         Entry(
             what,
-            f"member:{number}",
+            Owner.of_member(number),
             "; ".join(dict.fromkeys(c.why for c in changes if c.why)),
             {c.field: c.before for c in changes},
             {c.field: c.after for c in changes},
@@ -427,26 +427,28 @@ def spell(connection: Connection, number: int, spelt: Sequence[Spelling]) -> Non
 
 
 def _number(spelling: Person) -> int:
-    return int(spelling.owner.removeprefix("member:"))
+    assert spelling.owner.member_id is not None
+    return spelling.owner.member_id
 
 
 def _reindex(
-    connection: Connection, made: Iterable[tuple[int, Change]], owners: Iterable[str] = ()
+    connection: Connection, made: Iterable[tuple[int, Change]], owners: Iterable[Owner] = ()
 ) -> None:
     touched = set(owners)
     for _, change in made:
-        touched.add(f"member:{change.member_id}")
+        touched.add(Owner.of_member(change.member_id))
         if change.field == "merged_into":
-            touched |= {f"member:{n}" for n in (change.before, change.after) if n}
+            touched |= {Owner.of_member(n) for n in (change.before, change.after) if n}
     index.update(connection, touched)
 
 
 # ---------------------------------------------------------------- merged accounts
 
-_BELONGINGS = {  # what goes to the member who stays: table, its key, column of the owner
-    "spellings": (tables.person.c.id, tables.person.c.owner, "member:{}"),
-    "rows": (tables.row.c.key, tables.row.c.member_id, None),
-    "handles": (tables.handle.c.text, tables.handle.c.member_id, None),
+# What goes to the member who stays: its key, the column of its owner, and the owner as it is there.
+_BELONGINGS: dict[str, tuple[Column[Any], Column[Any], Callable[[int], Owner | int]]] = {
+    "spellings": (tables.person.c.id, tables.person.c.owner, Owner.of_member),
+    "rows": (tables.row.c.key, tables.row.c.member_id, int),
+    "handles": (tables.handle.c.text, tables.handle.c.member_id, int),
 }
 
 
@@ -454,7 +456,7 @@ def _hand_over(connection: Connection, merged: Change) -> Change:
     """Give all that belongs to the merged member to the one who stays; what that was."""
     what: dict[str, list[Any]] = {}
     for name, (key, owner, form) in _BELONGINGS.items():
-        old, new = (_owner(form, n) for n in (merged.member_id, merged.after))
+        old, new = map(form, (merged.member_id, merged.after))
         what[name] = sorted(k for (k,) in connection.execute(select(key).where(owner == old)))
         connection.execute(update(key.table).where(owner == old).values({owner.name: new}))
     return replace(merged, field="belongings", before=what)
@@ -462,14 +464,10 @@ def _hand_over(connection: Connection, merged: Change) -> Change:
 
 def _give_back(connection: Connection, part: Row[Any]) -> None:
     for name, (key, owner, form) in _BELONGINGS.items():
-        stayed, old = (_owner(form, n) for n in (part.after, part.member_id))
+        stayed, old = map(form, (part.after, part.member_id))
         for some in search.parts(part.before[name], search.AT_ONCE):
             change = update(key.table).where(key.in_(some), owner == stayed)
             connection.execute(change.values({owner.name: old}))
-
-
-def _owner(form: str | None, number: int) -> str | int:
-    return form.format(number) if form else number
 
 
 # ---------------------------------------------------------------- taking back
@@ -529,7 +527,7 @@ def _hindrance(
 
 def _unspell(
     connection: Connection, parts: Sequence[Row[Any]], taken: set[int], only: Collection[int]
-) -> tuple[list[int], set[str]]:
+) -> tuple[list[int], set[Owner]]:
     """Take away the spellings of members of whose changes here none is in force any longer.
 
     The changes that added them, and whose they were.
@@ -540,10 +538,10 @@ def _unspell(
         if not p.line and p.member_id not in changed and (taken or not only)
     ]  # fmt: skip
     person, key = tables.person.c.id, tables.person_key.c.person_id
-    owners: set[str] = set()
+    owners: set[Owner] = set()
     for some in search.parts([n for part in gone for n in part.after], search.AT_ONCE):
         owner = select(tables.person.c.owner).where(person.in_(some))
-        owners.update(connection.execute(owner).scalars())
+        owners.update(map(Owner, connection.execute(owner).scalars()))
         connection.execute(tables.person_key.delete().where(key.in_(some)))
         connection.execute(tables.person.delete().where(person.in_(some)))
     return [part.id for part in gone], owners

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, exists, func, select, text
 
-from onboard.model import Person
+from onboard.model import Owner, Person
 from onboard.roster import tables
 from onboard.roster.search import AT_ONCE, _among, _person
 
@@ -23,7 +23,7 @@ class Flaw:
     """Something in the roster that cannot be as it was recorded."""
 
     what: str  # "file", "dangling", "journal", "handle", "spelling", "index"
-    owner: str  # "member:17", or "roster"
+    owner: str  # an `Owner`, or "roster"
     said: str
     words: str
 
@@ -36,39 +36,39 @@ def members(connection: Connection) -> Iterator[list[tuple[dict[str, Any], list[
     query, after = select(*read).order_by(member.c.id).limit(AT_ONCE), 0
     while lines := connection.execute(query.where(member.c.id > after)).mappings().all():
         after = lines[-1]["id"]
-        spelt = _spellings(connection, [f"member:{line['id']}" for line in lines])
-        yield [(dict(line), spelt[f"member:{line['id']}"]) for line in lines]
+        spelt = _spellings(connection, [Owner.of_member(line["id"]) for line in lines])
+        yield [(dict(line), spelt[Owner.of_member(line["id"])]) for line in lines]
 
 
-def _spellings(connection: Connection, owners: list[str]) -> dict[str, list[Spelling]]:
+def _spellings(connection: Connection, owners: list[Owner]) -> dict[Owner, list[Spelling]]:
     person, key = tables.person, tables.person_key
     of_owners = person.c.owner.in_(owners)
     keys: dict[int, list[str]] = defaultdict(list)
     query = select(key.c.person_id, key.c.key).join(person).where(of_owners)
     for number, found in connection.execute(query).all():  # a dozen a member: not one by one
         keys[number].append(found)
-    spelt: dict[str, list[Spelling]] = defaultdict(list)
+    spelt: dict[Owner, list[Spelling]] = defaultdict(list)
     for line in connection.execute(select(person).where(of_owners).order_by(person.c.id)):
-        spelt[line.owner].append((_person(line), frozenset(keys[line.id])))
+        spelt[Owner(line.owner)].append((_person(line), frozenset(keys[line.id])))
     return spelt
 
 
 def apart(connection: Connection) -> set[frozenset[str]]:
     """The pairs of members whom a ruling told apart."""
     row, told = tables.row.c, tables.apart.c
-    pairs = connection.execute(select(told.row_key, told.other)).all()
-    keys = {key for key, _ in pairs} | {o.removeprefix("row:") for _, o in pairs if ":" in o}
+    pairs = [
+        (Owner.of_row(key), Owner(other))
+        for key, other in connection.execute(select(told.row_key, told.other))
+    ]
+    keys = {owner.row_key for pair in pairs for owner in pair if owner.row_key}
     query = select(row.key, row.member_id)
     today = {
-        key: f"member:{number}"
+        Owner.of_row(key): Owner.of_member(number)
         for key, number in _among(connection, query, row.key, sorted(keys))
         if number
     }
-    found = {
-        frozenset((today.get(key, ""), today.get(other.removeprefix("row:"), other)))
-        for key, other in pairs
-    }
-    return {pair for pair in found if len(pair) == 2 and all(o[:7] == "member:" for o in pair)}
+    found = [{today.get(owner, owner) for owner in pair} for pair in pairs]
+    return {frozenset(pair) for pair in found if len(pair) == 2 and all(o.is_member for o in pair)}
 
 
 def seen_on_page(
@@ -113,7 +113,7 @@ def _unwritten(connection: Connection) -> Iterator[Flaw]:
     query = select(member.c.id).where(~known).order_by(member.c.id)
     for (number,) in connection.execute(query):
         words = f"The journal has no line about member {number}, not even of how they came."
-        yield Flaw("journal", f"member:{number}", "", words)
+        yield Flaw("journal", Owner.of_member(number), "", words)
     if connection.dialect.name != "sqlite":
         return  # a number may be skipped there where a change was taken back
     before = func.lag(journal.c.id, 1, 0).over(order_by=journal.c.id).label("before")
@@ -134,7 +134,7 @@ def _handles_at_odds(connection: Connection) -> Iterator[Flaw]:
     )
     for number, said in connection.execute(query):
         words = f"The table of handles does not give “{said}” to member {number}."
-        yield Flaw("handle", f"member:{number}", said, words)
+        yield Flaw("handle", Owner.of_member(number), said, words)
 
 
 def unspelt(owner: str) -> Flaw:
@@ -155,4 +155,4 @@ def unlike_index(owner: str, missing: int, extra: int) -> Flaw:
 def unlike_tables(words: str) -> Flaw:
     """That the look-up index does not say what the tables say now, in the index's own words."""
     owner = words.partition(" ")[0]
-    return Flaw("index", owner if owner.startswith("member:") else "roster", "", f"{words}.")
+    return Flaw("index", owner if Owner(owner).is_member else "roster", "", f"{words}.")

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, func, select, update
 
-from onboard.model import Member, Person, RawRow, Signature
+from onboard.model import Member, Owner, Person, RawRow, Signature
 from onboard.roster import search, tables
 from onboard.roster.journal import sound, stamp
 from onboard.roster.search import _person
@@ -79,14 +79,14 @@ def held_rows(connection: Connection, beginning: str) -> list[RawRow]:
     return list(search.raw_rows(connection, keys).values())
 
 
-def owners_of_email(connection: Connection, identity: str) -> list[str]:
+def owners_of_email(connection: Connection, identity: str) -> list[Owner]:
     """Everybody ever known by the mailbox (`Email.identity`): members, and rows on hold."""
     person = tables.person.c
     query = select(person.owner).where(person.email == identity).distinct().order_by(person.owner)
-    return [owner for (owner,) in connection.execute(query)] if identity else []
+    return [Owner(owner) for (owner,) in connection.execute(query)] if identity else []
 
 
-def spellings(connection: Connection, owner: str) -> list[Person]:
+def spellings(connection: Connection, owner: Owner) -> list[Person]:
     """Everything by which the owner was ever known, oldest first."""
     person = tables.person
     query = select(person).where(person.c.owner == owner).order_by(person.c.id)
@@ -101,7 +101,7 @@ def changed_contacts(connection: Connection, line: Row[Any], since: datetime) ->
     entry = tables.journal.c
     query = (
         select(entry.at, entry.before, entry.after)
-        .where(entry.about == f"member:{line.id}", entry.at >= stamp(since))
+        .where(entry.about == Owner.of_member(line.id), entry.at >= stamp(since))
         .order_by(entry.id)
     )
     was: dict[str, Any] = {}
@@ -122,7 +122,7 @@ def barred_since(connection: Connection, member_id: int) -> datetime | None:
     """When the member's packet was last barred; None if it never was."""
     entry = tables.journal.c
     query = select(func.max(entry.at)).where(
-        entry.about == f"member:{member_id}", entry.what == "packet barred"
+        entry.about == Owner.of_member(member_id), entry.what == "packet barred"
     )
     at = connection.execute(query).scalar()
     return datetime.fromisoformat(at) if at else None
@@ -131,7 +131,7 @@ def barred_since(connection: Connection, member_id: int) -> datetime | None:
 # ---------------------------------------------------------------- first passwords
 
 
-def first_passwords(connection: Connection, owner: str) -> list[date]:
+def first_passwords(connection: Connection, owner: Owner) -> list[date]:
     """The days (UTC) on which the member was given a first password, oldest first."""
     entry = tables.journal.c
     query = (

@@ -24,7 +24,7 @@ from onboard.lookup import facts as facts_of
 from onboard.lookup import keys as keys_of
 from onboard.lookup.facts import Facts
 from onboard.lookup.keys import Keys
-from onboard.model import Person
+from onboard.model import Owner, Person
 from onboard.roster import tables
 from onboard.roster.search import parts
 
@@ -37,8 +37,8 @@ NOTHING = Keys(frozenset(), frozenset(), frozenset())
 # ---------------------------------------------------------------- kept equal to the tables
 
 
-def update(connection: Connection, owners: Collection[str]) -> None:
-    """Bring the index of these owners ("member:17", "row:<key>") up to what the tables say now.
+def update(connection: Connection, owners: Collection[Owner]) -> None:
+    """Bring the index of these owners up to what the tables say now.
 
     In the caller's transaction. An owner who is gone, and a row that is no longer on hold, are
     taken out; so are the rows that have become one of the members named.
@@ -185,22 +185,23 @@ def doc_of(member_id: int) -> int:
     return 2 * member_id
 
 
-def owner(connection: Connection, doc: int) -> str:
-    """Whose number it is: "member:17", or "row:<key>"."""
+def owner(connection: Connection, doc: int) -> Owner:
+    """Whose number it is."""
     if doc % 2 == 0:
-        return f"member:{doc // 2}"
+        return Owner.of_member(doc // 2)
     row = tables.row.c
-    return f"row:{connection.execute(select(row.key).where(row.position == doc // 2)).scalar()}"
+    key = connection.execute(select(row.key).where(row.position == doc // 2)).scalar()
+    return Owner.of_row(str(key))
 
 
-def _everybody(connection: Connection) -> Iterator[str]:
+def _everybody(connection: Connection) -> Iterator[Owner]:
     """Every owner there is, in the order of their numbers; also those the index alone knows."""
     member, row = tables.member.c, tables.row.c
     for (number,) in _stream(connection, select(member.id), member.id):
-        yield f"member:{number}"
+        yield Owner.of_member(number)
     held = select(row.position, row.key).where(row.decision == "hold")
     for _, key in _stream(connection, held, row.position):
-        yield f"row:{key}"
+        yield Owner.of_row(key)
 
 
 def _stream(connection: Connection, query: Any, column: Any) -> Iterator[Any]:
@@ -218,23 +219,24 @@ def _indexed(connection: Connection) -> Iterator[tuple[int, Facts]]:
         yield doc, facts_of.of_text(found)
 
 
-def _read(connection: Connection, owners: Sequence[str]) -> dict[int, Facts | None]:
+def _read(connection: Connection, owners: Sequence[Owner]) -> dict[int, Facts | None]:
     """By number: the facts of the owners as the tables have them; None for who is gone."""
-    members = [int(o.removeprefix("member:")) for o in owners if o.startswith("member:")]
-    rows = [o.removeprefix("row:") for o in owners if o.startswith("row:")]
+    members = [owner.member_id for owner in owners if owner.member_id is not None]
+    rows = [owner.row_key for owner in owners if owner.row_key is not None]
     found: dict[int, Facts | None] = {doc_of(number): None for number in members}
     held = {}
     for position, key, decision, fields in _ask(connection, _ROWS, rows):
         found[2 * position + 1] = None
         if decision == "hold":
-            held[f"row:{key}"] = (2 * position + 1, _loaded(fields))
+            held[Owner.of_row(key)] = (2 * position + 1, _loaded(fields))
     for (position,) in _ask(connection, _ROWS_OF, members):
         found[2 * position + 1] = None
-    people: dict[str, list[Person]] = {}
-    for owner, given, middle, family, called, former, *contact, joint in _ask(
+    people: dict[Owner, list[Person]] = {}
+    for whose, given, middle, family, called, former, *contact, joint in _ask(
         connection, _PEOPLE, owners
     ):
         email, phone, street, zip5 = contact
+        owner = Owner(whose)
         people.setdefault(owner, []).append(
             Person(owner, given, middle, family, "", called, former, email, phone, street,
                    zip5=zip5, joint=tuple(_loaded(joint)))
@@ -244,7 +246,7 @@ def _read(connection: Connection, owners: Sequence[str]) -> dict[int, Facts | No
         handles.setdefault(number, []).append(handle)
     for number, handle, email, phone, site, standing in _ask(connection, _MEMBERS, members):
         found[doc_of(number)] = facts_of.of(
-            people.get(f"member:{number}", ()),
+            people.get(Owner.of_member(number), ()),
             site=site, standing=standing, emails=[email], phones=[phone],
             handles=[handle, *sorted(handles.get(number, ()))],
         )  # fmt: skip

@@ -9,16 +9,16 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
-from onboard.model import Signature
+from onboard.model import Owner, Signature
 from onboard.roster.tables import journal
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One change, about one owner ("member:17", "row:…")."""
+    """One change, about one owner."""
 
     what: str
-    about: str
+    about: Owner
     why: str = ""
     before: Mapping[str, Any] = field(default_factory=dict)
     after: Mapping[str, Any] = field(default_factory=dict)

@@ -22,6 +22,7 @@ from onboard.model import (
     Hold,
     Match,
     Member,
+    Owner,
     Person,
     PersonName,
     Ruling,
@@ -45,7 +46,7 @@ class Judged(NamedTuple):
     """
 
     decision: Decision
-    owner: str  # "member:17", or "row:<key>"
+    owner: Owner
     people: tuple[tuple[Person, Collection[str]], ...]
 
 
@@ -84,7 +85,7 @@ def decisions(
     for decision, owner, people in judged:
         applicant = decision.applicant
         key = applicant.raw.key
-        member_id = int(owner.removeprefix("member:")) if owner.startswith("member:") else None
+        member_id = owner.member_id
         if isinstance(decision, Enrol) and member_id:
             members[key] = _member(decision, member_id, signature)
             lines.member.append(_member_line(decision, members[key], packet))
@@ -110,10 +111,10 @@ def decisions(
     return members
 
 
-def owners(judged: Iterable[Judged]) -> set[str]:
+def owners(judged: Iterable[Judged]) -> set[Owner]:
     """Whom the decisions are about: the members, and the rows as their own owners."""
     judged = list(judged)
-    rows = {f"row:{decision.applicant.raw.key}" for decision, _, _ in judged}
+    rows = {Owner.of_row(decision.applicant.raw.key) for decision, _, _ in judged}
     return rows | {owner for _, owner, _ in judged}
 
 
@@ -132,7 +133,7 @@ def rulings(connection: Connection, given: Iterable[Ruling], signature: Signatur
             {
                 "row_key": ruling.row,
                 "answer": str(ruling.answer),
-                "member_id": int(ruling.member.removeprefix("member:")) if ruling.member else None,
+                "member_id": ruling.member.member_id if ruling.member else None,
                 "corrections": {field: sound(text) for field, text in ruling.corrections.items()},
                 "why": sound(ruling.why),
                 "at": stamp(signature.when),
@@ -140,7 +141,9 @@ def rulings(connection: Connection, given: Iterable[Ruling], signature: Signatur
             }
         )
         entries.append(
-            Entry("ruled", f"row:{ruling.row}", ruling.why, after={"answer": str(ruling.answer)})
+            Entry(
+                "ruled", Owner.of_row(ruling.row), ruling.why, after={"answer": str(ruling.answer)}
+            )
         )
     if lines:
         connection.execute(tables.ruling.insert(), lines)
@@ -180,7 +183,7 @@ def issued(
     entries = [
         Entry(
             "first password issued",
-            f"member:{p.member_id}",
+            Owner.of_member(p.member_id),
             after={"expires": p.expires.isoformat()},
         )
         for p in passwords
@@ -195,7 +198,7 @@ def packets(
     change = update(tables.member).where(tables.member.c.id == bindparam("number"))
     connection.execute(change.values(packet=stands), [{"number": number} for number in member_ids])
     journal.write(
-        connection, [Entry(f"packet {stands}", f"member:{n}") for n in member_ids], signature
+        connection, [Entry(f"packet {stands}", Owner.of_member(n)) for n in member_ids], signature
     )
 
 
@@ -213,7 +216,7 @@ class _Lines:
         self.finding: list[dict[str, Any]] = []
         self.decision: list[dict[str, Any]] = []
         self.apart: list[dict[str, Any]] = []
-        self.people: list[tuple[str, str, Person, Collection[str]]] = []
+        self.people: list[tuple[Owner, str, Person, Collection[str]]] = []
         self.entries: list[Entry] = []
 
     def write(self, connection: Connection, signature: Signature) -> None:
@@ -250,7 +253,7 @@ class _Lines:
             )
             connection.execute(person.delete().where(person.c.row_key.in_(some)))
         moved = [
-            {"row": line["row_key"], "to": f"member:{line['member_id']}"}
+            {"row": line["row_key"], "to": Owner.of_member(line["member_id"])}
             for line in self.row_again
             if line["member_id"]
         ]
@@ -457,7 +460,7 @@ def _apart_lines(decision: Decision) -> list[dict[str, Any]]:
     return [{"row_key": decision.applicant.raw.key, "other": other} for other in others]
 
 
-def _entry(decision: Decision, owner: str) -> Entry:
+def _entry(decision: Decision, owner: Owner) -> Entry:
     why = "; ".join(decision.reasons)
     after: dict[str, Any] = {"row": decision.applicant.raw.key}
     if isinstance(decision, Enrol):

@@ -18,6 +18,7 @@ from onboard.model import (
     Finding,
     Handle,
     Member,
+    Owner,
     Person,
     PersonName,
     RawRow,
@@ -37,7 +38,7 @@ class Seen:
     """What was decided of a row that the roster has already."""
 
     decision: str  # "enrol", "same", "hold", "drop"
-    owner: str  # whom the row belongs to: "member:17", or "row:<key>"
+    owner: Owner  # whom the row belongs to
     asks_who: bool  # on hold as a question of who they are
     position: int  # order of arrival
     line: int
@@ -134,29 +135,30 @@ def rulings(connection: Connection, keys: Collection[str]) -> dict[str, Ruling]:
             Answer(line.answer),
             line.who,
             line.why,
-            f"member:{today.get(line.member_id, line.member_id)}" if line.member_id else "",
+            Owner.of_member(today.get(line.member_id, line.member_id)) if line.member_id else None,
             line.corrections,
         )
         for line in lines
     }
 
 
-def apart(connection: Connection, keys: Collection[str]) -> dict[str, set[str]]:
+def apart(connection: Connection, keys: Collection[str]) -> dict[str, set[Owner]]:
     """By row key: the owners, as they are today, from whom a ruling told the row apart."""
     told = tables.apart.c
-    found: dict[str, set[str]] = defaultdict(set)
+    found: dict[str, set[Owner]] = defaultdict(set)
     for key, other in _among(connection, select(told.row_key, told.other), told.row_key, keys):
-        found[key].add(other)
-    mirrored = [f"row:{key}" for key in keys]
+        found[key].add(Owner(other))
+    mirrored = [Owner.of_row(key) for key in keys]
     for key, other in _among(connection, select(told.row_key, told.other), told.other, mirrored):
-        found[other.removeprefix("row:")].add(f"row:{key}")
-    rows = {other.removeprefix("row:") for others in found.values() for other in others}
-    today = {f"row:{key}": was.owner for key, was in seen(connection, rows).items()}
-    members = {
-        o.removeprefix("member:") for others in found.values() for o in others if "member:" in o
-    }
-    for number, stayed in stays(connection, {int(number) for number in members}).items():
-        today[f"member:{number}"] = f"member:{stayed}"
+        if row := Owner(other).row_key:
+            found[row].add(Owner.of_row(key))
+    everybody = {other for others in found.values() for other in others}
+    rows = seen(connection, {other.row_key for other in everybody if other.row_key})
+    today = {Owner.of_row(key): was.owner for key, was in rows.items()}
+    for number, stayed in stays(
+        connection, {o.member_id for o in everybody if o.member_id}
+    ).items():
+        today[Owner.of_member(number)] = Owner.of_member(stayed)
     return {key: {today.get(other, other) for other in others} for key, others in found.items()}
 
 
@@ -333,13 +335,13 @@ _OWNERS = (
 )
 
 
-def _owner(key: str, member_id: int | None) -> str:
-    return f"member:{member_id}" if member_id else f"row:{key}"
+def _owner(key: str, member_id: int | None) -> Owner:
+    return Owner.of_member(member_id) if member_id else Owner.of_row(key)
 
 
 def _person(line: Row[Any]) -> Person:
     return Person(
-        line.owner, line.given, line.middle, line.family, line.suffix, line.called, line.former,
+        Owner(line.owner), line.given, line.middle, line.family, line.suffix, line.called, line.former,
         line.email, line.phone, line.street, line.unit, line.city, line.state, line.zip5,
         line.born, tuple(line.joint),
     )  # fmt: skip

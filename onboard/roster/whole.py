@@ -25,7 +25,7 @@ from sqlalchemy import (
     update,
 )
 
-from onboard.model import Signature
+from onboard.model import Owner, Signature
 from onboard.roster import index, record, search, tables
 from onboard.roster.journal import stamp
 
@@ -47,9 +47,9 @@ class Whole:
         return tuple(line.id for line in self.members)
 
     @property
-    def owners(self) -> tuple[str, ...]:
+    def owners(self) -> tuple[Owner, ...]:
         """Under what they stand in `person`, `journal` and `call`."""
-        return (*(f"member:{n}" for n in self.numbers), *(f"row:{key}" for key in self.rows))
+        return (*map(Owner.of_member, self.numbers), *map(Owner.of_row, self.rows))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Place:
     """A place in the roster where something of a member still stands, as somebody else's."""
 
     table: str
-    whose: str  # "member:18", "row:…", or the number of a line
+    whose: str  # an `Owner`, or the number of a line
     what: str  # "email", "phone", "name"
 
 
@@ -78,7 +78,7 @@ def of_member(connection: Connection, number: int) -> Whole:
             connection, select(row.key, row.member_id), row.member_id, numbers
         )
     }
-    owners = [f"member:{n}" for n in numbers]
+    owners = [Owner.of_member(n) for n in numbers]
     spelt = search._among(connection, select(person.row_key), person.owner, owners)
     keys |= {key for (key,) in spelt if key}
     lines = search.lines_of_members(connection, numbers)
@@ -290,7 +290,7 @@ def _scrub(connection: Connection, whole: Whole) -> int:
         }
         connection.execute(update(decision).where(decision.c.id == line.id).values(said))
         about = update(journal).where(
-            journal.c.about == f"row:{line.row_key}", journal.c.at == line.at
+            journal.c.about == Owner.of_row(line.row_key), journal.c.at == line.at
         )
         connection.execute(about.values(why=REMOVED))
         count += 1
@@ -385,7 +385,7 @@ def _whose(line: Row[Any]) -> str:
     if "owner" in said or "about" in said:
         return str(said.get("owner") or said.get("about"))
     if said.get("member_id"):
-        return f"member:{said['member_id']}"
+        return Owner.of_member(said["member_id"])
     if "row_key" in said:
-        return f"row:{said['row_key']}"
-    return f"row:{said['key']}" if "key" in said else f"{said.get('id', '')}"
+        return Owner.of_row(said["row_key"])
+    return Owner.of_row(said["key"]) if "key" in said else f"{said.get('id', '')}"

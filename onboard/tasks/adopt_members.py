@@ -10,7 +10,7 @@ from sqlalchemy import Engine
 from onboard.clean import row
 from onboard.decide import adopt
 from onboard.match import keys
-from onboard.model import Drop, Enrol, RawRow, Signature
+from onboard.model import Drop, Enrol, Owner, RawRow, Signature
 from onboard.roster import index, record, search, store
 from onboard.roster.record import Judged
 from onboard.settings import Settings
@@ -64,7 +64,7 @@ def adopt_members(
                     report.left_out.append((raw.line, applicant.name.said, decision.reasons[0]))
                 elif isinstance(decision, Enrol):
                     people = tuple((p, keys.of(p)) for p in applicant.people())
-                    judged[raw.key] = Judged(decision, f"member:{number}", people)
+                    judged[raw.key] = Judged(decision, Owner.of_member(number), people)
                     taken.add(decision.handle.text.casefold())
                     number += 1
             if judged:

@@ -265,7 +265,7 @@ def _joined(
     found += sound.look(iter(flaws))
     progress("among", 1)
     order = {group: n for n, group in enumerate(audit.GROUPS)}
-    where = {brief.owner: n for n, brief in enumerate(briefs)}
+    where: dict[str, int] = {brief.owner: n for n, brief in enumerate(briefs)}
     found.sort(
         key=lambda one: (order[audit.group_of(one.code)], one.code, where.get(one.owner, -1))
     )

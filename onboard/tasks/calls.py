@@ -13,7 +13,7 @@ from sqlalchemy import Engine
 
 from onboard.clean import row
 from onboard.errors import FileTrouble
-from onboard.model import Signature
+from onboard.model import Owner, Signature
 from onboard.roster import calls, desk, journal, store
 from onboard.roster.calls import Count
 from onboard.roster.journal import Entry
@@ -82,18 +82,18 @@ def note_call(
     if not causes:
         raise FileTrouble("Say what the cause was: --cause CODE, as onboard why tells it.")
     with store.transaction(engine, keep=keep) as connection:
-        if meant.startswith("row:"):
-            rows = desk.held_rows(connection, meant.removeprefix("row:").strip())
+        if (beginning := Owner(meant).row_key) is not None:
+            rows = desk.held_rows(connection, beginning.strip())
             if len(rows) != 1:
                 raise FileTrouble(f"{meant[:60]} is the beginning of no single row on hold.")
             form = row.clean(rows[0], region=settings.region, sites=settings.sites)
-            about = f"row:{rows[0].key}"
+            about = Owner.of_row(rows[0].key)
             site = form.site.value or ""
         else:
             line = desk.member_meant(connection, meant)
             if line is None:
                 raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
-            about, site = f"member:{line.id}", line.site
+            about, site = Owner.of_member(line.id), line.site
         causes = tuple(dict.fromkeys(causes))
         number = calls.keep(
             connection, about, site, causes, str(ended), note[:LONGEST_NOTE], signature

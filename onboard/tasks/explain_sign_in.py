@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, Row
 
 from onboard.clean import email, row
 from onboard.errors import FileTrouble
-from onboard.model import Applicant, Member, Person, PersonName
+from onboard.model import Applicant, Member, Owner, Person, PersonName
 from onboard.roster import desk, search, store
 from onboard.settings import Group, Settings
 from onboard.signin import Account, Cause, PasswordState, Standing, why
@@ -22,7 +22,7 @@ from onboard.tasks.look_up import look_up
 class Explained:
     """Whose sign-in it is, what the roster knows of their way in, and why it failed."""
 
-    owner: str  # "member:17", or "row:<key>" while on hold
+    owner: Owner
     name: PersonName
     site: str
     language: str
@@ -56,7 +56,7 @@ def explain_sign_in(
 
         def taken(text: str) -> str | None:
             number = desk.handle_owner(connection, text)
-            return None if number is None or owner == f"member:{number}" else text
+            return None if number is None or owner.member_id == number else text
 
         causes = why(
             account, today=today, settings=settings, typed=typed, page=page, said=said, others=taken
@@ -64,15 +64,15 @@ def explain_sign_in(
     return Explained(owner, name, site, language, account, causes)
 
 
-def whose(engine: Engine, settings: Settings, typed: str) -> tuple[list[str], str]:
-    """Who may have typed this ("member:17", "row:<key>"), and what to ask if they are several.
+def whose(engine: Engine, settings: Settings, typed: str) -> tuple[list[Owner], str]:
+    """Who may have typed this, and what to ask if they are several.
 
     Whoever has that very handle or mailbox; else whom `look_up` finds, one alone only if certain.
     The question is a key of `lookup.judge.QUESTIONS`, or "".
     """
     with store.reading(engine) as connection:
         number = desk.handle_owner(connection, typed)
-        found = [f"member:{number}"] if number else []
+        found = [Owner.of_member(number)] if number else []
         mailbox = email.clean(typed).value
         if mailbox:
             found += desk.owners_of_email(connection, mailbox.identity)
@@ -84,7 +84,7 @@ def whose(engine: Engine, settings: Settings, typed: str) -> tuple[list[str], st
     return (owners[:1], "") if finds.safe_to_open else (owners, finds.ask)
 
 
-Known = tuple[str, PersonName, str, str, Account]
+Known = tuple[Owner, PersonName, str, str, Account]
 
 
 def _member(connection: Connection, settings: Settings, meant: str) -> Known | None:
@@ -108,9 +108,10 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known | N
 
 
 def _held(connection: Connection, settings: Settings, meant: str) -> Known | None:
-    if not meant.startswith("row:"):
+    beginning = Owner(meant).row_key
+    if beginning is None:
         return None
-    rows = desk.held_rows(connection, meant.removeprefix("row:").strip())
+    rows = desk.held_rows(connection, beginning.strip())
     if len(rows) != 1:
         many = "more than one row" if rows else "no row"
         raise FileTrouble(f"{meant[:60]} is the beginning of {many} on hold.")
@@ -130,7 +131,7 @@ def _held(connection: Connection, settings: Settings, meant: str) -> Known | Non
         standing=Standing.HOLD,
         group=_group(settings, site),
     )
-    return f"row:{raw.key}", name, site, _language(applicant), account
+    return Owner.of_row(raw.key), name, site, _language(applicant), account
 
 
 def _language(applicant: Applicant) -> str:

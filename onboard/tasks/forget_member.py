@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine
 
 from onboard.errors import FileTrouble
-from onboard.model import Signature
+from onboard.model import Owner, Signature
 from onboard.roster import desk, page, search, store, whole
 from onboard.roster.whole import Place, Whole
 from onboard.settings import Settings
@@ -74,8 +74,8 @@ def tell_all(engine: Engine, said: str) -> dict[str, list[dict[str, Any]]]:
 
 
 def _meant(connection: Connection, said: str) -> Whole:
-    if said.startswith("row:"):
-        keys = whole.row_meant(connection, said.removeprefix("row:"))
+    if (beginning := Owner(said).row_key) is not None:
+        keys = whole.row_meant(connection, beginning)
         if len(keys) == 1:
             return whole.of_row(connection, keys[0])
         raise FileTrouble(

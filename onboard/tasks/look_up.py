@@ -16,7 +16,7 @@ from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Judged, judge
 from onboard.lookup.said import Said, read
 from onboard.lookup.weigh import Clue
-from onboard.model import PersonName
+from onboard.model import Owner, PersonName, Standing
 from onboard.roster import candidates, index, search, store
 from onboard.settings import Settings, Site
 
@@ -27,7 +27,7 @@ FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
 class Found:
     """Somebody who may be meant."""
 
-    owner: str  # "member:17", or "row:<key>" for a sign-up on hold
+    owner: Owner  # of a sign-up on hold its row
     name: PersonName
     handle: str  # "" for a sign-up on hold
     site: str  # as the settings write it; of a sign-up on hold as the form says it
@@ -90,9 +90,10 @@ def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Fac
     """Without merged accounts whose one that stays is among them: it knows all that they knew, and
     the two are one person, who need not be told apart."""
     merged = {
-        int(index.owner(connection, doc).removeprefix("member:")): doc
+        number: doc
         for doc, facts in known.items()
-        if facts.standing == "merged"
+        if facts.standing == Standing.MERGED
+        and (number := index.owner(connection, doc).member_id) is not None
     }
     stays = search.stays(connection, merged) if merged else {}
     told_twice = {
@@ -109,10 +110,8 @@ def _finds(
     worth = [one for one in near if any(clue.agrees and clue.kind != "site" for clue in one.clues)]
     shown = worth[:most]
     owners = [index.owner(connection, one.doc) for one in shown]
-    rows = [owner.removeprefix("row:") for owner in owners if owner.startswith("row:")]
-    numbers = [
-        int(owner.removeprefix("member:")) for owner in owners if owner.startswith("member:")
-    ]
+    rows = [owner.row_key for owner in owners if owner.row_key is not None]
+    numbers = [owner.member_id for owner in owners if owner.member_id is not None]
     members = index.shown(connection, numbers)
     stays = search.stays(
         connection, [number for number in numbers if members[number][-1] == "merged"]
@@ -120,14 +119,15 @@ def _finds(
     ends = index.shown(connection, set(stays.values()))
     on_hold = search.raw_rows(connection, rows) if rows else {}
     found = []
-    part_of = {f"member:{number}": ends[end][1] for number, end in stays.items()}
+    part_of = {Owner.of_member(number): ends[end][1] for number, end in stays.items()}
     for owner, one in zip(owners, shown, strict=True):
-        if owner.startswith("row:"):
-            raw = on_hold[owner.removeprefix("row:")]
+        if owner.row_key is not None:
+            raw = on_hold[owner.row_key]
             name = row.clean(raw).name.value or PersonName("")
             about: tuple[str, ...] = ("", raw.fields.get("site", ""), one.facts.standing)
         else:
-            stored, *about_member = members[int(owner.removeprefix("member:"))]
+            assert owner.member_id is not None
+            stored, *about_member = members[owner.member_id]
             name, about = search.name_of(stored), tuple(about_member)
         handle, site, standing = about
         found.append(

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Engine, bindparam, update
 
 from onboard.audit.record import day
-from onboard.model import RawRow, Signature
+from onboard.model import Owner, RawRow, Signature
 from onboard.roster import condition, journal, search, store, tables
 from onboard.roster.journal import Entry
 
@@ -101,7 +101,7 @@ def note_activity(
             progress(len(part))
         if report.noted:
             after = {"file": file, "members": report.noted, "as_of": as_of.isoformat()}
-            entry = Entry("activity noted", "roster", "the ordering page's list", after=after)
+            entry = Entry("activity noted", Owner.roster(), "the ordering page's list", after=after)
             journal.write(connection, [entry], signature)
     return report
 

@@ -26,6 +26,7 @@ from onboard.model import (
     Enrol,
     Hold,
     Match,
+    Owner,
     Person,
     RawRow,
     Ruling,
@@ -45,7 +46,7 @@ class Outcome:
     """What became of a row."""
 
     decision: Decision
-    owner: str  # "member:17", or "row:<key>"
+    owner: Owner
     on_hold_before: bool = False
     given_before: bool = False  # the very same row was decided earlier; nothing was done
 
@@ -128,10 +129,10 @@ class _Pass:
         self.applicants: dict[str, Applicant] = {}
         self.people: dict[str, tuple[Person, ...]] = {}
         self.rulings: dict[str, Ruling] = {}
-        self.apart: dict[str, set[str]] = defaultdict(set)
+        self.apart: dict[str, set[Owner]] = defaultdict(set)
         self.taken: set[str] = set()
-        self.asking: set[str] = set()
-        self.arrived: dict[str, int] = {}  # by owner, the order of the rows not yet a member's
+        self.asking: set[Owner] = set()
+        self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
 
     def take(self, part: Sequence[RawRow]) -> None:
@@ -182,7 +183,7 @@ class _Pass:
         for person, shared in others:
             self.known.add(person, by=shared)
         self.known.look_ahead([person for key in new for person in self.people[key]])
-        held = {p.owner.removeprefix("row:") for p, _ in others if p.owner.startswith("row:")}
+        held = {p.owner.row_key for p, _ in others if p.owner.row_key}
         self._look_up(held - self.seen.keys())
         return [key for key in held if key not in self.applicants]
 
@@ -196,7 +197,7 @@ class _Pass:
             self.apart[key] |= owners
         for key in row_keys:
             was = seen.get(key)
-            self.arrived[f"row:{key}"] = was.position if was else next(self.arrivals)
+            self.arrived[Owner.of_row(key)] = was.position if was else next(self.arrivals)
             if was and was.asks_who:
                 self.asking.add(was.owner)
 
@@ -222,19 +223,15 @@ class _Pass:
                 self._load(list(search.raw_rows(self.connection, [key]).values()))
             if self._is_decided(key):
                 continue
-            mine = f"row:{key}"
+            mine = Owner.of_row(key)
             asked_who = mine in self.asking
             decision, matches = self._judge(key)
-            parted = [owner for owner in self.known.parted() if owner.startswith("row:")]
+            parted = [owner for owner in self.known.parted() if owner.is_row]
             parted.sort(key=lambda owner: -self.arrived.get(owner, 0))
-            waiting += [owner.removeprefix("row:") for owner in parted]
+            waiting += [owner.row_key for owner in parted if owner.row_key]
             # Whether somebody on hold is asked about makes a difference to those who came after.
             if not isinstance(decision, Hold) or asked_who != (mine in self.asking):
-                waiting += [
-                    m.person.owner.removeprefix("row:")
-                    for m in matches
-                    if m.person.owner.startswith("row:")
-                ]
+                waiting += [m.person.owner.row_key for m in matches if m.person.owner.row_key]
 
     def _is_decided(self, key: str) -> bool:
         if judged := self.judged.get(key):
@@ -245,7 +242,7 @@ class _Pass:
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
         applicant = self.applicants[key]
         matches = self._matches(key)
-        mine = self.arrived[f"row:{key}"]
+        mine = self.arrived[Owner.of_row(key)]
         decision = decide(
             applicant,
             # Of two rows on hold, the later waits for the earlier, never both for each other.
@@ -262,7 +259,7 @@ class _Pass:
 
     def _matches(self, key: str) -> tuple[Match, ...]:
         """The best match with each owner, over all spellings, but those told apart."""
-        best: dict[str, Match] = {}
+        best: dict[Owner, Match] = {}
         for person in self.people[key]:
             for found in match.match(person, self.known):
                 owner = found.person.owner
@@ -272,23 +269,23 @@ class _Pass:
                     best[owner] = found
         return tuple(sorted(best.values(), key=lambda m: (-m.evidence.weight, m.person.owner)))
 
-    def _owner(self, decision: Decision, key: str) -> str:
+    def _owner(self, decision: Decision, key: str) -> Owner:
         match decision:
             case Enrol():
                 number, self.next_member = self.next_member, self.next_member + 1
-                return f"member:{number}"
+                return Owner.of_member(number)
             case SameAs(owner=owner):
                 return owner
             case _:
-                return f"row:{key}"
+                return Owner.of_row(key)
 
-    def _remember(self, key: str, decision: Decision, owner: str) -> None:
+    def _remember(self, key: str, decision: Decision, owner: Owner) -> None:
         """Make the decision known to the next row."""
         people = self.people[key]
         self.judged[key] = Judged(
             decision, owner, tuple((p, self.known.keys_of(p)) for p in people)
         )
-        mine = f"row:{key}"
+        mine = Owner.of_row(key)
         self.known.forget(mine)
         if not isinstance(decision, Drop):
             for person in people:
@@ -300,7 +297,7 @@ class _Pass:
             self.taken.add(decision.handle.text)
             for other in decision.matches:
                 self.apart[key].add(other.person.owner)
-                self.apart[other.person.owner.removeprefix("row:")].add(owner)
+                self.apart[other.person.owner.row_key or ""].add(owner)
         if owner != mine:
             for owners in self.apart.values():
                 if mine in owners:
@@ -308,7 +305,7 @@ class _Pass:
 
     def _given_before(self, raw: RawRow) -> None:
         judged, was = self.judged.get(raw.key), self.seen.get(raw.key)
-        owner = judged.owner if judged else was.owner if was else f"row:{raw.key}"
+        owner = judged.owner if judged else was.owner if was else Owner.of_row(raw.key)
         applicant = self.applicants[raw.key]
         when = f"on {was.at[:10]}, line {was.line}" if was else "earlier in this file"
         decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
@@ -348,15 +345,15 @@ def _sound_rulings(
 ) -> list[Ruling]:
     """The rulings that still have something to say; trouble if one is about nobody."""
     rows = search.seen(connection, [ruling.row for ruling in given])
-    meant = {_number(ruling.member) for ruling in given if ruling.member}
+    meant = {ruling.member.member_id or 0 for ruling in given if ruling.member}
     members = search.existing(connection, meant)
     wrong, sound = [], []
     for ruling in given:
         was = rows.get(ruling.row)
         if was is None:
             wrong.append(f"no row {ruling.row} is known: was it recorded in another roster?")
-        elif ruling.member and _number(ruling.member) not in members:
-            wrong.append(f"row {ruling.row}: there is no {ruling.member.replace(':', ' ')}.")
+        elif ruling.member and ruling.member.member_id not in members:
+            wrong.append(f"row {ruling.row}: there is no {ruling.member.shown}.")
         elif was.decision != "hold":
             report.notes.append(
                 f"The answer about line {was.line} came too late: that row is no longer on hold."
@@ -368,8 +365,3 @@ def _sound_rulings(
             "The answers cannot be used:\n" + "\n".join(f"- {line}" for line in wrong)
         )
     return sound
-
-
-def _number(owner: str) -> int:
-    number = owner.removeprefix("member:")
-    return int(number) if number.isdecimal() and len(number) < 19 else 0  # nobody's

@@ -18,7 +18,7 @@ from onboard.audit.record import Brief
 from onboard.clean import place as places
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Change, Kind, Proposal, Weight
+from onboard.model import Change, Kind, Owner, Proposal, Weight
 from onboard.reports import changes
 from onboard.reports.audit import (
     MOST_HISTORY,
@@ -44,7 +44,7 @@ FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of noth
 
 def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
     """The report; `earlier` is the audit that it is compared with."""
-    by_owner = {brief.owner: brief for brief in done.briefs}
+    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
     found: dict[str, list[Observation]] = defaultdict(list)
     for one in done.found:
         found[one.code].append(one)
@@ -119,10 +119,10 @@ def _history(
 
 def proposals(done: Audit) -> Iterator[Proposal]:
     """Every change of the roster that is proposed, for a person to approve."""
-    by_owner = {brief.owner: brief for brief in done.briefs}
+    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
     for one in done.found:
         if one.change is not None and done.is_roster:
-            whose = by_owner[f"member:{one.change.member_id}"]
+            whose = by_owner[Owner.of_member(one.change.member_id)]
             yield Proposal(one.change, whose.handle, whose.name, one.code)
 
 

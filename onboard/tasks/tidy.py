@@ -14,7 +14,7 @@ from onboard.clean import sites, stored
 from onboard.errors import FileTrouble
 from onboard.intake.changes import Reviewed
 from onboard.match import keys
-from onboard.model import Change, Cleaned, Signature, Weight
+from onboard.model import Change, Cleaned, Owner, Signature, Weight
 from onboard.roster import change, search, store
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, merge_members
@@ -195,7 +195,9 @@ def _spellings(
     people = [
         person
         for line in _lines(connection, set(numbers)).values()
-        for person in record.of_member(line, settings).applicant.people(f"member:{line['id']}")
+        for person in record.of_member(line, settings).applicant.people(
+            Owner.of_member(line["id"])
+        )
     ]
     return [(person, keys.of(person)) for person in people]
 

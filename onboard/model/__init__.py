@@ -1,0 +1,70 @@
+"""The nouns, frozen, and those with a life the states that they go through.
+
+A sign-up changes type at each step, so that the type says how far it has come: `RawRow` as written,
+`Applicant` as understood, `Decision` as judged, `Member` as recorded, `Outgoing` as told.
+"""
+
+from onboard.model.applicant import Applicant
+from onboard.model.decision import (
+    Answer,
+    Decision,
+    Drop,
+    Enrol,
+    Handle,
+    Hold,
+    Question,
+    Ruling,
+    SameAs,
+    Step,
+)
+from onboard.model.finding import Cleaned, Finding, Kind, Weight
+from onboard.model.form import RawRow
+from onboard.model.match import Evidence, Match, Part, Verdict
+from onboard.model.member import Change, FirstPassword, Member, Proposal, Signature
+from onboard.model.outgoing import Event, Outgoing, State, Way, What
+from onboard.model.owner import Owner
+from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
+from onboard.model.standing import Deed, NoSuchStep, Standing
+
+__all__ = [
+    "Address",
+    "Answer",
+    "Applicant",
+    "Change",
+    "Cleaned",
+    "Decision",
+    "Deed",
+    "Drop",
+    "Email",
+    "Enrol",
+    "Event",
+    "Evidence",
+    "Finding",
+    "FirstPassword",
+    "Handle",
+    "Hold",
+    "Kind",
+    "Match",
+    "Member",
+    "NoSuchStep",
+    "Outgoing",
+    "Owner",
+    "Part",
+    "Person",
+    "PersonName",
+    "Phone",
+    "Place",
+    "Proposal",
+    "Question",
+    "RawRow",
+    "Ruling",
+    "SameAs",
+    "Signature",
+    "Standing",
+    "State",
+    "Step",
+    "Verdict",
+    "Way",
+    "Weight",
+    "What",
+]

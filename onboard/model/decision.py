@@ -1,0 +1,104 @@
+"""What becomes of a row: the decision, its reasons, and what a person answered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TypeAlias
+
+from onboard.model.applicant import Applicant
+from onboard.model.match import Match
+from onboard.model.owner import Owner
+
+
+@dataclass(frozen=True, slots=True)
+class Handle:
+    """A sign-in handle and the plain-words steps by which it came from the name."""
+
+    text: str
+    steps: tuple[Step, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step from a name to a handle.
+
+    `what` is a stable word that the templates translate ("join", "small-letters",
+    "apostrophe", …); `before` and `after` are the text on either side of it.
+    """
+
+    what: str
+    before: str
+    after: str
+
+
+class Answer(StrEnum):
+    """What a coordinator may answer to a row on hold."""
+
+    ENROL = "enrol"  # a new person (after the corrections, if any)
+    SAME = "same"  # the member named in the ruling
+    DROP = "drop"  # not to be enrolled
+    WAIT = "wait"  # nothing yet
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """A coordinator's answer to one row on hold."""
+
+    row: str  # RawRow.key
+    answer: Answer
+    by: str
+    why: str = ""
+    member: Owner | None = None  # who is meant, with `Answer.SAME`
+    corrections: Mapping[str, str] = field(default_factory=dict)  # field: corrected text
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What must be known before a row on hold can go on."""
+
+    field: str  # the field to correct, or "match"
+    ask: str  # a sentence for the coordinator
+    answers: tuple[Answer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Enrol:
+    """A new member, under this handle."""
+
+    applicant: Applicant
+    handle: Handle
+    reasons: tuple[str, ...] = ()
+    matches: tuple[Match, ...] = ()  # people whom a ruling told apart from this one
+
+
+@dataclass(frozen=True, slots=True)
+class SameAs:
+    """A person we know already; the new spelling is kept with them."""
+
+    applicant: Applicant
+    owner: Owner
+    reasons: tuple[str, ...] = ()
+    matches: tuple[Match, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Waits for a person's answer."""
+
+    applicant: Applicant
+    questions: tuple[Question, ...]
+    reasons: tuple[str, ...] = ()
+    matches: tuple[Match, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Not enrolled, on a coordinator's word or because the row holds nothing."""
+
+    applicant: Applicant
+    reasons: tuple[str, ...] = ()
+
+
+Decision: TypeAlias = Enrol | SameAs | Hold | Drop

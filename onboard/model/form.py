@@ -1,0 +1,32 @@
+"""A row of a join-form file, as written."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from onboard.model.finding import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class RawRow:
+    """A row of a join-form file, as written.
+
+    `cells` are (column heading, text) in file order. `fields` are the same texts under the
+    field each column was recognised as (see `onboard.intake.FIELDS`), nothing changed but that
+    a value which the spreadsheet itself had spoilt is repaired, which `findings` then say.
+    """
+
+    file: str
+    line: int  # of the file, headings included, counted from 1
+    cells: tuple[tuple[str, str], ...]
+    fields: Mapping[str, str]
+    findings: tuple[Finding, ...] = ()
+    # The row's identity: the same cells are the same row, in whatever file, line or order.
+    key: str = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        text = "\x1e".join(f"{head}\x1f{cell}" for head, cell in sorted(self.cells))
+        digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+        object.__setattr__(self, "key", digest[:24])

@@ -1,0 +1,125 @@
+"""What goes out to a member: one message by one way, from the day it is due to its end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from onboard.model.standing import NoSuchStep
+
+
+class What(StrEnum):
+    """What is told."""
+
+    PACKET = "packet"  # how to sign in, with a first password
+    NOTICE = "notice"  # that what is on file was changed
+    REMINDER = "reminder"  # of an ordering window
+    REPLY = "reply"  # to something that the member asked
+
+
+class Way(StrEnum):
+    """How it reaches the member."""
+
+    EMAIL = "email"
+    LETTER = "letter"
+    TEXT = "text"
+
+
+class State(StrEnum):
+    """How far a message has come."""
+
+    DUE = "due"  # to be written
+    WAITING = "waiting"  # for an answer: a doubt about where it would go
+    WRITTEN = "written"  # in the outbox
+    CLAIMED = "claimed"  # a program is sending it at this moment
+    SENT = "sent"  # the mail server took it
+    UNSURE = "unsure"  # nobody can know whether the mail server took it
+    REFUSED = "refused"  # the mail server said no, for good
+    RETURNED = "returned"  # it was sent, and came back
+    PRINTED = "printed"  # a letter that was put in the post
+    VOID = "void"  # overtaken, before it was known to have gone out
+
+
+class Event(StrEnum):
+    """What happens to a message."""
+
+    BAR = "bar"  # it must wait for an answer
+    LIFT = "lift"  # the answer came
+    WRITE = "write"
+    CLAIM = "claim"
+    TAKE = "take"  # the mail server took it
+    PUT_OFF = "put off"  # it was certainly not taken, and may be tried again
+    REFUSE = "refuse"
+    LOSE = "lose"  # the connection or the program, after the message and before the answer
+    RETURN = "return"  # it came back
+    PRINT = "print"
+    CANCEL = "cancel"  # something newer takes its place, or it is to reach nobody
+
+
+# Anything that is not here cannot happen. What comes twice, or late, changes nothing more.
+NEXT: Mapping[tuple[State, Event], State] = {
+    (State.DUE, Event.BAR): State.WAITING,
+    (State.DUE, Event.WRITE): State.WRITTEN,
+    (State.DUE, Event.CANCEL): State.VOID,
+    (State.WAITING, Event.BAR): State.WAITING,
+    (State.WAITING, Event.LIFT): State.DUE,
+    (State.WAITING, Event.CANCEL): State.VOID,
+    (State.WRITTEN, Event.CLAIM): State.CLAIMED,
+    (State.WRITTEN, Event.PRINT): State.PRINTED,
+    (State.WRITTEN, Event.CANCEL): State.VOID,
+    (State.CLAIMED, Event.TAKE): State.SENT,
+    (State.CLAIMED, Event.PUT_OFF): State.WRITTEN,
+    (State.CLAIMED, Event.REFUSE): State.REFUSED,
+    (State.CLAIMED, Event.LOSE): State.UNSURE,
+    (State.CLAIMED, Event.CANCEL): State.VOID,
+    (State.SENT, Event.RETURN): State.RETURNED,
+    (State.UNSURE, Event.TAKE): State.SENT,  # a person asked, and it had arrived
+    (State.UNSURE, Event.RETURN): State.RETURNED,
+    (State.UNSURE, Event.CANCEL): State.VOID,
+    (State.REFUSED, Event.RETURN): State.REFUSED,  # a server may refuse, and report it too
+    (State.REFUSED, Event.CANCEL): State.VOID,
+    (State.RETURNED, Event.RETURN): State.RETURNED,
+    (State.RETURNED, Event.CANCEL): State.VOID,
+    (State.PRINTED, Event.PRINT): State.PRINTED,
+    (State.PRINTED, Event.RETURN): State.RETURNED,
+    # It was overtaken while it was being sent: what the server says of it comes late.
+    (State.VOID, Event.TAKE): State.VOID,
+    (State.VOID, Event.PUT_OFF): State.VOID,
+    (State.VOID, Event.REFUSE): State.VOID,
+    (State.VOID, Event.LOSE): State.VOID,
+    (State.VOID, Event.RETURN): State.VOID,
+    (State.VOID, Event.CANCEL): State.VOID,
+}
+
+# The member cannot have it yet.
+NOT_OUT = frozenset({State.DUE, State.WAITING, State.WRITTEN, State.CLAIMED})
+
+
+def after(state: State, event: Event) -> State:
+    """The state that follows. Raises `NoSuchStep` if the event cannot happen then.
+
+    >>> after(State.WRITTEN, Event.CLAIM)
+    <State.CLAIMED: 'claimed'>
+    """
+    if (state, event) not in NEXT:
+        raise NoSuchStep(f"a message that is {state} has no “{event}”")
+    return NEXT[state, event]
+
+
+@dataclass(frozen=True, slots=True)
+class Outgoing:
+    """One message to one member by one way."""
+
+    id: int
+    member_id: int
+    what: What
+    way: Way
+    state: State
+    made: datetime  # UTC, when it became due
+    at: datetime  # UTC, of its last event
+    file: str = ""  # in the outbox: the email, or of a letter alone the PDF; "" until it is written
+    letter: str = ""  # in the outbox: the PDF that holds it in print too
+    claim: str = ""  # the program that sends it
+    why: str = ""  # of its last event
