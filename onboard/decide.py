@@ -21,6 +21,7 @@ from onboard.model import (
     Handle,
     Hold,
     Match,
+    Owner,
     PersonName,
     Question,
     Ruling,
@@ -54,7 +55,7 @@ def decide(
     if ruling is not None and ruling.answer is Answer.DROP:
         return Drop(applicant, (_said_by(ruling, "not to be enrolled"),))
     if ruling is not None and ruling.answer is Answer.SAME and ruling.member:
-        reason = _said_by(ruling, f"the same person as {ruling.member.shown}")
+        reason = _said_by(ruling, f"the same person as {Owner(ruling.member).shown}")
         return SameAs(applicant, ruling.member, (reason,), matches)
     if _says_nothing(applicant):
         return Drop(applicant, ("the row holds neither a name nor a way to reach anybody",))
@@ -126,7 +127,7 @@ def _says_nothing(applicant: Applicant) -> bool:
 
 
 def _is_member(match: Match) -> bool:
-    return match.person.owner.is_member
+    return Owner(match.person.owner).is_member  # a program may give it as plain text
 
 
 def _blocking(applicant: Applicant) -> list[Finding]:
@@ -155,10 +156,10 @@ def _who_question(matches: list[Match]) -> Question:
 
 
 def _named(match: Match) -> str:
-    person = match.person
+    person, owner = match.person, Owner(match.person.owner)
     name = " ".join(part for part in (person.given, person.family, person.suffix) if part)
     name = name or person.email or person.phone or "somebody without a name"
-    return f"{name} ({person.owner.shown if person.owner.is_member else 'on hold'})"
+    return f"{name} ({owner.shown if owner.is_member else 'on hold'})"
 
 
 def _why(match: Match) -> str:

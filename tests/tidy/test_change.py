@@ -10,7 +10,7 @@ from sqlalchemy import Engine, select
 from tidy.content import content
 
 from onboard.match import keys
-from onboard.model import Person, Signature
+from onboard.model import Owner, Person, Signature
 from onboard.roster import change, journal, search, store, tables
 from onboard.roster.change import Change
 
@@ -91,7 +91,7 @@ def test_values_of_every_kind_come_back_as_they_were(enrolled: Engine) -> None:
 
 def test_an_added_spelling_is_matched_and_goes_with_the_change(enrolled: Engine) -> None:
     before = content(enrolled)
-    spelling = Person(owner="member:1", given="Pat", family="Lee", email="pat@example.org")
+    spelling = Person(owner=Owner.of_member(1), given="Pat", family="Lee", email="pat@example.org")
     apply(enrolled, EMAIL, spellings=[(spelling, keys.of(spelling))])
     assert found_as(enrolled, "e:pat@example.org") == ["member:1"]
     assert found_as(enrolled, "e:pat.lee@example.org") == ["member:1"]  # the old one stays known
@@ -104,7 +104,7 @@ def test_an_added_spelling_stays_while_any_change_that_brought_it_is_in_force(
     enrolled: Engine,
 ) -> None:
     before = content(enrolled)
-    spelling = Person(owner="member:1", given="Pat", family="Lee", email="pat@example.org")
+    spelling = Person(owner=Owner.of_member(1), given="Pat", family="Lee", email="pat@example.org")
     asked = Change(PAT, "consent", None, True, "asked")
     apply(enrolled, asked, EMAIL, spellings=[(spelling, keys.of(spelling))])
     undo(enrolled, 1, 1)
@@ -114,7 +114,7 @@ def test_an_added_spelling_stays_while_any_change_that_brought_it_is_in_force(
 
 
 def test_no_spelling_is_added_where_no_change_was_made(enrolled: Engine) -> None:
-    spelling = Person(owner="member:1", given="Pat", family="Lee", email="pat@example.org")
+    spelling = Person(owner=Owner.of_member(1), given="Pat", family="Lee", email="pat@example.org")
     stale = Change(PAT, "email", "other@example.org", "pat@example.org", "")
     apply(enrolled, stale, spellings=[(spelling, keys.of(spelling))])
     assert found_as(enrolled, "e:pat@example.org") == []

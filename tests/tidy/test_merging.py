@@ -10,7 +10,7 @@ from sqlalchemy import Engine, select
 from tidy.content import content
 
 from onboard.errors import FileTrouble
-from onboard.model import Answer, Ruling, Signature
+from onboard.model import Answer, Owner, Ruling, Signature
 from onboard.roster import record, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.merge_members import Merge, merge_members, plan, which_stays
@@ -160,7 +160,7 @@ def test_an_answer_that_names_a_merged_account_means_the_one_that_stays(
     held = form(9, full_name="K Vale", email="", phone="", street="7 Oak Ave", zip="45801")
     process_batch(enrolled, coop, [held], file="more.csv", signature=ROBIN, keep=True)
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
-    ruling = Ruling(held.key, Answer.SAME, "Robin", "", "member:2")
+    ruling = Ruling(held.key, Answer.SAME, "Robin", "", Owner.of_member(2))
     process_batch(enrolled, coop, (), file="", signature=ROBIN, keep=True, rulings=[ruling])
     with store.transaction(enrolled, keep=False) as connection:
         assert search.seen(connection, [held.key])[held.key].owner == "member:1"
