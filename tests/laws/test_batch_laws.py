@@ -127,7 +127,10 @@ def test_answers_to_rows_on_hold_settle_them_for_good(
             {} if answer is Answer.DROP else {"full_name": "Kim Vale", "email": "k@example.org"}
         )
         run(
-            engine, coop, [], [Ruling(hold.applicant.raw.key, answer, "Robin", "", "", corrections)]
+            engine,
+            coop,
+            [],
+            [Ruling(hold.applicant.raw.key, answer, "Robin", "", None, corrections)],
         )
         left = [o.decision for o in run(engine, coop, []) if isinstance(o.decision, Hold)]
         assert hold.applicant.raw.key not in {h.applicant.raw.key for h in left}

@@ -138,7 +138,7 @@ def test_findings_are_replaced_when_a_row_is_judged_again(
     assert "email.missing" in codes
     assert any(code.startswith("phone.") for code in codes)
     put_right = {"email": "pat@example.org", "phone": "419-555-0143"}
-    run(roster, coop, rulings=(Ruling(raw.key, Answer.ENROL, "Robin", "", "", put_right),))
+    run(roster, coop, rulings=(Ruling(raw.key, Answer.ENROL, "Robin", "", None, put_right),))
     left = lines(roster, tables.finding)
     assert "email.missing" not in {f.code for f in left}
     assert {f.code for f in left} >= {c for c in codes if c.startswith("name.")}
@@ -270,7 +270,7 @@ def test_the_newest_ruling_holds_and_the_others_stay(
     roster: Engine, coop: Settings, lacking: RawRow
 ) -> None:
     run(roster, coop, lacking)
-    waits = Ruling(lacking.key, Answer.WAIT, "Robin", "a", "", {"email": "old@example.org"})
+    waits = Ruling(lacking.key, Answer.WAIT, "Robin", "a", None, {"email": "old@example.org"})
     run(roster, coop, rulings=(waits,))
     with store.transaction(roster, keep=False) as connection:
         assert search.rulings(connection, [lacking.key]) == {lacking.key: waits}
@@ -289,7 +289,7 @@ def test_text_that_no_database_takes_is_kept_readable(
     run(roster, coop, lacking, signature=signature)
     run(
         roster, coop, signature=signature,
-        rulings=(Ruling(lacking.key, Answer.ENROL, broken, broken, "", {"email": "p\udce9@example.org"}),),
+        rulings=(Ruling(lacking.key, Answer.ENROL, broken, broken, None, {"email": "p\udce9@example.org"}),),
     )  # fmt: skip
     texts = [v for t in tables.metadata.sorted_tables for line in lines(roster, t) for v in line
              if isinstance(v, str)]  # fmt: skip
@@ -309,7 +309,7 @@ def test_the_journal_says_who_when_what_and_why_of_every_change(
     run(roster, coop, lacking)
     run(
         roster, coop, signature=LATER,
-        rulings=(Ruling(lacking.key, Answer.ENROL, "Sam", "asked by phone", "", {"email": "pat.lee@example.org"}),),
+        rulings=(Ruling(lacking.key, Answer.ENROL, "Sam", "asked by phone", None, {"email": "pat.lee@example.org"}),),
     )  # fmt: skip
     run(roster, coop, pat(9, street=""), signature=LATER)
     run(roster, coop, form(10), signature=LATER)
@@ -368,7 +368,7 @@ def test_a_hold_with_another_question_is_a_new_decision(
 ) -> None:
     run(roster, coop, lacking)
     ruling = Ruling(
-        lacking.key, Answer.ENROL, "Robin", "", "", {"email": "p@example.org", "full_name": "-"}
+        lacking.key, Answer.ENROL, "Robin", "", None, {"email": "p@example.org", "full_name": "-"}
     )
     told = run(roster, coop, rulings=(ruling,))
     assert isinstance(told[-1].decision, Hold)

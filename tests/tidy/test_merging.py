@@ -171,7 +171,7 @@ def test_those_told_apart_from_a_merged_account_are_told_apart_from_the_one_that
 ) -> None:
     twin = form(9, full_name="Kim Vale", email="", phone="", street="7 Oak Ave", zip="45801")
     process_batch(enrolled, coop, [twin], file="more.csv", signature=ROBIN, keep=True)
-    ruling = Ruling(twin.key, Answer.ENROL, "Robin", "mother and daughter", "",
+    ruling = Ruling(twin.key, Answer.ENROL, "Robin", "mother and daughter", None,
                     {"email": "k@example.org"})  # fmt: skip
     process_batch(enrolled, coop, (), file="", signature=ROBIN, keep=True, rulings=[ruling])
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
