@@ -195,9 +195,7 @@ def _spellings(
     people = [
         person
         for line in _lines(connection, set(numbers)).values()
-        for person in record.of_member(line, settings).applicant.people(
-            Owner.of_member(line["id"])
-        )
+        for person in record.of_member(line, settings).applicant.people(Owner.of_member(line["id"]))
     ]
     return [(person, keys.of(person)) for person in people]
 
