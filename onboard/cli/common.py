@@ -9,15 +9,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-from rich.table import Table
 from rich.text import Text
 
-from onboard import intake
 from onboard.errors import FileTrouble, SettingsTrouble, Trouble
-from onboard.intake import Sheet
 
-if TYPE_CHECKING:  # loading it takes as long as all else here
+if TYPE_CHECKING:  # loading these takes longer than all else here
+    from onboard.intake import Sheet
     from onboard.wiring import Workplace
 
 DONE, NEEDS_A_PERSON, COULD_NOT_RUN = 0, 1, 2
@@ -73,6 +70,14 @@ def progress_bar(what: str, total: int | None, *, shown: bool) -> Iterator[Calla
     if not shown or not errors.is_terminal:
         yield lambda done: None
         return
+    from rich.progress import (  # most commands show no bar
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+
     columns = (
         TextColumn("{task.description}"),
         BarColumn(),
@@ -113,6 +118,8 @@ def open_sheet(
 
     Columns are remembered in columns.toml beside the settings.
     """
+    from onboard import intake  # a command that helps a caller reads no sheet
+
     memory = place.settings.file.parent / "columns.toml"
     sheet = intake.open_rows(
         file,
@@ -134,6 +141,8 @@ def open_sheet(
 
 
 def _show_columns(sheet: Sheet) -> None:
+    from rich.table import Table  # only with a sheet
+
     table = Table(title=plain(f"Columns of {sheet.file.name}"), title_justify="left", title_style="bold",
                   box=None, pad_edge=False, header_style="dim")  # fmt: skip
     for head in ("heading", "read as", "because"):

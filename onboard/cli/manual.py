@@ -9,7 +9,7 @@ from inspect import cleandoc
 
 import typer
 
-from onboard.cli import app
+from onboard.cli.commands import COMMANDS, load
 
 HEAD = """# Commands
 
@@ -25,13 +25,7 @@ This page is made from the program itself (`python -m onboard.cli.manual`).
 
 def commands() -> dict[str, typer.core.TyperCommand]:
     """The commands by name, in the order of their help."""
-    group = typer.main.get_command(app())
-    assert isinstance(group, typer.core.TyperGroup)
-    return {
-        name: command
-        for name, command in group.commands.items()
-        if isinstance(command, typer.core.TyperCommand)
-    }
+    return {name: load(name) for name in COMMANDS}
 
 
 def page() -> str:

@@ -1,6 +1,23 @@
 """Who is whom: who could be alike, how alike they are, who belongs together."""
 
-from onboard.match.evidence import compare
-from onboard.match.known import Known, match
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from onboard.match.evidence import compare as compare
+    from onboard.match.known import Known as Known
+    from onboard.match.known import match as match
 
 __all__ = ["Known", "compare", "match"]
+
+
+def __getattr__(name: str) -> object:
+    """Loaded when asked for: they bring numpy, and the look-up needs only how names are folded."""
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from onboard.match import evidence, known
+
+    found: object = getattr(evidence if name == "compare" else known, name)
+    globals()[name] = found
+    return found

@@ -11,7 +11,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
-import numpy as np
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 from sqlalchemy import Connection
@@ -100,20 +99,26 @@ def _variants(connection: Connection, words: Sequence[str]) -> _Variants:
     begun = index.words_beginning(connection, stems, MOST)
     numbers |= begun
     texts = list(numbers)
-    slips = process.cdist(said, texts, scorer=OSA.distance, dtype=np.uint8)
     found: _Variants = {}
-    for at, word in enumerate(said):
+    for word in said:
+        by_sound = 0.4 * max(8, len(word) + 2)  # slips of a word that sounds the same
+        slips = _slips(word, texts, int(by_sound))
         likely, stem, sound = weigh.likely(word), weigh.fond_stem(word), keys.sounds(word)
-        close = {texts[i] for i in np.flatnonzero(slips[at] <= 2)}
+        close = {text for text, count in slips.items() if count <= 2}
         close |= likely & numbers.keys()
         if stem:
             close |= {text for text in begun if text.startswith(stem)}
         if sound:
-            few = np.flatnonzero((slips[at] > 2) & (slips[at] <= 0.4 * max(8, len(word) + 2)))
-            close |= {texts[i] for i in few if keys.sounds(texts[i]) == sound}
+            close |= {t for t, count in slips.items() if count > 2 and keys.sounds(t) == sound}
         near = ((weigh.word(word, text)[0], numbers[text]) for text in close)
         found[word] = sorted(one for one in near if one[0] <= FAR)
     return found
+
+
+def _slips(word: str, texts: Iterable[str], most: int) -> dict[str, int]:
+    """Those of the texts with at most so many slips, and how many."""
+    counted = ((text, OSA.distance(word, text, score_cutoff=most)) for text in texts)
+    return {text: count for text, count in counted if count <= most}
 
 
 def _costs(
@@ -302,12 +307,13 @@ def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants
     known = index.near(connection, said, most)
     if not said or not known:
         return {part: [] for part in said}
-    slips = process.cdist(
-        said, [word for _, word in known], scorer=OSA.distance, score_cutoff=most, dtype=np.uint8
-    )
-    found: _Variants = {part: [] for part in said}
-    for at, i in np.argwhere(slips <= most):
-        found[said[at]].append((weigh.ONE_SLIP * float(slips[at, i]), known[i][0]))
+    numbers = {word: number for number, word in known}
+    found: _Variants = {
+        part: [
+            (weigh.ONE_SLIP * n, numbers[word]) for word, n in _slips(part, numbers, most).items()
+        ]
+        for part in said
+    }
     for near in found.values():
         near.sort()
     return found

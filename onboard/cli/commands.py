@@ -1,0 +1,86 @@
+"""The commands by heading, each with the sentence that lists it; its module is loaded when it is asked for.
+
+All the modules together take longer to load than most commands take to run, and `onboard --help`
+needs none of them.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+import typer
+from typer import core
+
+# The sentence is the first paragraph of the command's own help; a test holds them together.
+HEADINGS = {
+    "Join forms become accounts": {
+        "start": "Write a commented settings file, and an empty roster beside it.",
+        "adopt": "Take over members who have accounts already, with the handles they sign in with.",
+        "batch": "Turn a file of join forms into accounts and welcome packets.",
+        "answer": "List the rows on hold, or answer one of them.",
+        "packets": "Say which packets are due or waiting; write them; send them.",
+        "export": "Write the accounts that we made, for the ordering page to take in; or only what changed.",
+    },
+    "A member calls": {
+        "find": "Find a member by whatever a caller says, slips of every kind included. Changes nothing.",
+        "why": "Say why a sign-in failed, what to ask, and the words to say. Changes nothing.",
+        "reissue": "Make a new first password for a member who lost theirs; the old one is dead from then on.",
+        "correct": "Put right a member's name, email, phone, address or drop site.",
+        "call": "Note a call, what it was about and how it ended.",
+        "calls": "Count what calls were about, by drop site and month, and show the sentence to improve.",
+    },
+    "The roster is kept clean": {
+        "duplicates": "List who is in a spreadsheet twice, how sure that is, and why.",
+        "activity": "Take in when members last signed in and ordered, so that an audit can tell who is idle.",
+        "audit": "Look at every account, and say what has decayed. Nothing is changed.",
+        "tidy": "Apply the approved lines of a review file: all of them together, each to be taken back.",
+        "merge": "Make two accounts of one person one.",
+        "undo": "List what was changed together, or take it back: whole, or some lines.",
+        "disclose": "Write all that is known of one member, in all their accounts, for that member.",
+        "forget": "Delete a member on request, in all their accounts: for good. Nothing takes it back.",
+    },
+}
+COMMANDS = {name: heading for heading, named in HEADINGS.items() for name in named}
+MODULES = {"call": "calls"}  # a command whose module has another name
+
+
+def load(name: str) -> core.TyperCommand:
+    """The command itself, with its arguments and its help."""
+    function = getattr(import_module(f"onboard.cli.{MODULES.get(name, name)}"), name)
+    alone = typer.Typer(add_completion=False, rich_markup_mode="markdown")
+    alone.command(name, rich_help_panel=COMMANDS[name])(function)
+    command = typer.main.get_command(alone)
+    assert isinstance(command, core.TyperCommand)
+    return command
+
+
+class _Listed(core.TyperGroup):
+    """The commands as they are listed; the one that is asked for is loaded."""
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """The command and its arguments, as Typer finds them."""
+        if args and args[0] in COMMANDS:
+            self.commands[args[0]] = load(args[0])
+        return super().resolve_command(ctx, args)
+
+
+def group() -> core.TyperGroup:
+    """The command line."""
+    made = typer.Typer(
+        name="onboard",
+        help="Looks after the members of a buying co-operative: join forms become working accounts, "
+        "callers are helped to sign in, the roster is kept clean.",
+        no_args_is_help=True,
+        add_completion=False,
+        rich_markup_mode="markdown",
+        cls=_Listed,
+    )
+    for heading, named in HEADINGS.items():
+        for name, sentence in named.items():
+            made.command(name, short_help=sentence, rich_help_panel=heading)(_unloaded)
+    return typer.main.get_group(made)
+
+
+def _unloaded() -> None:
+    """Stands for a command in the list."""
