@@ -140,16 +140,23 @@ def test_the_starter_shows_every_key_there_is() -> None:
     }
 
 
-def test_the_reference_has_every_key_with_its_kind_and_what_stands_for_it() -> None:
+def test_the_reference_has_every_key_with_what_it_is_and_what_stands_for_it() -> None:
     page = DOCS.read_text("utf-8")
     for table, keys in settings.KEYS.items():
         section = re.search(rf"^## [^\n:]*\b{table}\b.*?(?=^## |\Z)", page, re.M | re.S)
         assert section, f"docs/settings.md has no section on {table}"
-        rows = re.findall(r"^\| `(\w+)` \| (.*?) \| (.*?) \|", section[0], re.M)
-        assert [name for name, _, _ in rows] == list(keys), f"rows of {table}"
-        for name, _, default in rows:
-            required = keys[name].default is None
-            assert (default == "required") is required, f"{table}.{name}"
+        rows = re.findall(r"^\| `(\w+)` \| (.*?) \| (.*?) \|(.*?)\|$", section[0], re.M)
+        assert [(name, what, note.strip()) for name, what, _, note in rows] == [
+            (name, key.what, key.notes) for name, key in keys.items()
+        ]
+        for name, _, default, _ in rows:
+            if keys[name].default is None:
+                assert default == "required", f"{table}.{name}"
+            else:
+                said = tomllib.loads(f"it = {default.strip('`')}")["it"]
+                assert said == (
+                    list(keys[name].default) if isinstance(said, list) else keys[name].default
+                )
 
 
 # ---------------------------------------------------------------- what is wrong

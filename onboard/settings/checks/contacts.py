@@ -1,0 +1,121 @@
+"""What must hold of the co-op's pages, email, phones, country and time zone.
+
+Libraries that know mail, phones and zones are loaded only for values that are not plain.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo, available_timezones
+
+from onboard.settings.words import nearest, shown
+
+if TYPE_CHECKING:
+    from onboard.settings.checks import Info
+
+
+def page(value: str, info: Info) -> str:
+    """The whole address of a page, read over https."""
+    if not _is_page(value):
+        raise ValueError(
+            f'is "{shown(value)}": give the whole address of the page, beginning with https://.'
+        )
+    return value
+
+
+def page_mistaken_for_it(value: str, info: Info) -> str:
+    """A page that is not the ordering page."""
+    if _same_page(page(value, info), info.data.get("ordering_page", "")):
+        raise ValueError("is the ordering page: give the page that members mistake for it.")
+    return value
+
+
+def _is_page(said: str) -> bool:
+    try:
+        page = urlsplit(said)
+    except ValueError:
+        return False
+    return page.scheme == "https" and bool(page.hostname) and not re.search(r"[\s<>\"]", said)
+
+
+def _same_page(one: str, other: str) -> bool:
+    """Whether two addresses are one page, by host and path, whatever their capitals."""
+    pages = [urlsplit(text.casefold()) for text in (one, other)]
+    hosts = {(page.hostname or "").removeprefix("www.") for page in pages}
+    return len(hosts) == len({page.path.rstrip("/") for page in pages}) == 1
+
+
+# Addresses and phones that need no library to be taken: a test holds both to what the libraries say.
+PLAIN_EMAIL = re.compile(
+    r"[a-z0-9]{1,30}([._-][a-z0-9]{1,30})?@([a-z0-9]{1,30}(-[a-z0-9]{1,30})?\.){1,3}(com|coop|net|org|us)"
+)
+PLAIN_PHONE = re.compile(r"(\+1[ -]?)?(\([2-9]\d\d\) ?|[2-9]\d\d[ .-]?)\d{3}[ .-]?\d{4}", re.ASCII)
+
+
+def bare_email(value: str, _: Info) -> str:
+    """A bare address that mail can come from. Deliverability is not asked about."""
+    if PLAIN_EMAIL.fullmatch(value):
+        return value
+    from email_validator import EmailNotValidError, validate_email
+
+    try:
+        validate_email(value, check_deliverability=False)
+    except EmailNotValidError as error:
+        raise ValueError(
+            f'is "{shown(value)}": give the bare email address that your mail comes from, '
+            "like hello@example.org."
+        ) from error
+    return value
+
+
+def phone(value: str, info: Info) -> str:
+    """A phone of the co-op, with its area code."""
+    if not _is_phone(value, info.context.region):
+        raise ValueError(f'is "{shown(value)}": give a phone number with its area code.')
+    return value
+
+
+def phone_of_host(value: str, info: Info) -> str:
+    """A host's phone, with its area code; or none."""
+    if value and not _is_phone(value, info.context.region):
+        raise ValueError(f'is "{shown(value)}": give it with its area code.')
+    return value
+
+
+def _is_phone(said: str, region: str) -> bool:
+    if not region or (region == "US" and PLAIN_PHONE.fullmatch(said)):
+        return True
+    import phonenumbers
+
+    try:
+        return phonenumbers.is_possible_number(phonenumbers.parse(said, region))
+    except phonenumbers.NumberParseException:
+        return False
+
+
+def known_region(value: str, info: Info) -> str:
+    """A country whose phones are known."""
+    info.context.region = ""
+    if value != "US":
+        from phonenumbers import SUPPORTED_REGIONS
+
+        if value not in SUPPORTED_REGIONS:
+            raise ValueError(
+                f'is "{shown(value)}": give the two capitals of your country, such as "US".'
+            )
+    info.context.region = value
+    return value
+
+
+def known_zone(value: str, _: Info) -> str:
+    """A zone of the IANA list; some machines have other files beside its zones, in small letters."""
+    try:
+        if value[:1].isupper() and ZoneInfo(value):
+            return value
+    except (KeyError, ValueError, OSError):  # no such file; no such path; a folder
+        pass
+    near = nearest(value, sorted(available_timezones()))
+    remedy = near if "mean" in near else ': give a name such as "America/Chicago".'
+    raise ValueError(f'"{shown(value)}" is not known{remedy}')

@@ -1,0 +1,152 @@
+"""What a co-op tells us about itself: the whole of a settings file, and what the program reads of it."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, ClassVar
+
+from onboard.settings.checks.contacts import (
+    bare_email,
+    known_region,
+    known_zone,
+    page,
+    page_mistaken_for_it,
+    phone,
+)
+from onboard.settings.checks.places import some
+from onboard.settings.checks.values import languages_among, path, roster_place, stripped
+from onboard.settings.key import Key, keys, parts
+from onboard.settings.places import Group, Site, Window
+from onboard.settings.rules import AuditRule, DeskRule, HandleRule, MailServer, PasswordRule
+
+if TYPE_CHECKING:
+    from pydantic import ConfigDict
+
+LANGUAGES = ("en", "es")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Coop:
+    """Who the co-op is."""
+
+    coop: Annotated[
+        str, Key("the co-op's name, as packets write it", example="Our Buying Co-op")
+    ] = field(metadata={"alias": "name"})
+    ordering_page: Annotated[
+        str, Key("where members sign in and order", "begins with https://", page, "https://order.example.org")
+    ]  # fmt: skip
+    shop_page: Annotated[
+        str,
+        Key(
+            "the page that members mistake for it", "must be another page; packets warn of it",
+            page_mistaken_for_it, "https://shop.example.org",
+        ),
+    ]  # fmt: skip
+    sender: Annotated[
+        str,
+        Key("the email address that your mail comes from", "a bare address, hello@example.org", bare_email, "hello@example.org"),
+    ]  # fmt: skip
+    region: Annotated[
+        str, Key("country of phones written without one", "two capitals, ISO 3166", known_region)
+    ] = "US"
+    reply_phone: Annotated[
+        str, Key("the phone that members may call", "with its area code", phone, "(555) 555-0100")
+    ]
+    postal_address: Annotated[
+        str,
+        Key(
+            "your postal address", "mail to members must carry one in many countries: ask where you are",
+            stripped, "12 Barn Road\nAnytown, OH 45801", lines=True,
+        ),
+    ]  # fmt: skip
+    timezone: Annotated[
+        str,
+        Key("decides what day it is", 'a name of the IANA list, "America/Chicago"', known_zone, "America/New_York"),
+    ] = field(metadata={"alias": "time_zone"})  # fmt: skip
+    languages: Annotated[
+        tuple[str, ...],
+        Key(
+            "languages of the packets, the usual one first", 'there are words for "en" and "es"',
+            languages_among(LANGUAGES), ("en", "es"),
+        ),
+    ] = ("en",)  # fmt: skip
+    security_question: Annotated[
+        bool,
+        Key("whether the ordering page asks new members to set a security question", "packets then prepare members for it"),
+    ] = False  # fmt: skip
+    extra_questions: Annotated[
+        tuple[str, ...],
+        Key("questions of your own on the join form", "as the column headings say them; answers are kept"),
+    ] = ()  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """Where things are kept, as the file says it."""
+
+    roster: Annotated[
+        str,
+        Key(
+            "the roster: a file, or the URL of a database",
+            "empty: roster.db beside the settings",
+            roster_place, "roster.db", blank=True,
+        ),
+    ] = ""  # fmt: skip
+    outbox: Annotated[
+        str,
+        Key("the folder that packets are written to", "holds first passwords: keep it to yourselves", path, blank=True),
+    ] = "outbox"  # fmt: skip
+    templates: Annotated[
+        str, Key("a folder with packet words of your own", "empty: ours", path, blank=True)
+    ] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """The tables of a settings file."""
+
+    __pydantic_config__: ClassVar["ConfigDict"] = {"extra": "forbid", "hide_input_in_errors": True}
+
+    coop: Annotated[Coop, Key("who you are")]
+    handle: Annotated[HandleRule, Key("sign-in names")]
+    first_password: Annotated[PasswordRule, Key("first passwords")]
+    mail: Annotated[MailServer, Key("the server that sends your mail")]
+    desk: Annotated[DeskRule, Key("the help desk")]
+    audit: Annotated[AuditRule, Key("what an audit watches for")]
+    files: Annotated[Files, Key("where things are kept")]
+    group: Annotated[
+        tuple[Group, ...],
+        Key("ordering groups", check=some("there is no ordering group: add a [[group]] with its windows.")),
+    ]  # fmt: skip
+    site: Annotated[
+        tuple[Site, ...], Key("drop sites", check=some("there is no drop site: add a [[site]]."))
+    ]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Settings(Coop):
+    """Everything a co-op tells us about itself."""
+
+    file: Path
+    handle: HandleRule
+    password: PasswordRule
+    mail: MailServer
+    groups: tuple[Group, ...]
+    sites: tuple[Site, ...]
+    audit: AuditRule = field(default_factory=AuditRule)
+    desk: DeskRule = field(default_factory=DeskRule)
+    # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.
+    store: str = field(default="", repr=False)
+    outbox: Path = Path("outbox")
+    templates: Path | None = None  # folder of templates that replace ours
+
+    def site(self, name: str) -> Site | None:
+        """The site of that name, or None."""
+        return next((s for s in self.sites if s.name == name), None)
+
+    def group(self, name: str) -> Group | None:
+        """The group of that name, or None."""
+        return next((g for g in self.groups if g.name == name), None)
+
+
+TABLES = keys(Tables)
+KEYS = {name: keys(parts(key)) for name, key in TABLES.items()} | {"window": keys(Window)}

@@ -1,0 +1,68 @@
+"""Ordering groups, their windows and their drop sites, as [[group]] and [[site]] state them."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Annotated
+
+from onboard.settings.checks.contacts import phone_of_host
+from onboard.settings.checks.places import (
+    by_opening,
+    closing,
+    day,
+    five_digits,
+    forget_windows,
+    known_group,
+    new_group_name,
+    new_site_name,
+)
+from onboard.settings.key import Key
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """An ordering window: both days belong to it."""
+
+    opens: Annotated[date, Key("its first day", "members may order on it", day)]
+    closes: Annotated[date, Key("its last day", "members may order on it", closing)]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """An ordering group: sites that order in the same windows."""
+
+    name: Annotated[str, Key("the group's name", "unlike every other", new_group_name, "Lake")]
+    windows: Annotated[
+        tuple[Window, ...],  # by opening day
+        Key(
+            "its ordering windows", "they may not overlap; both days belong to a window", by_opening,
+            (Window(date(2026, 12, 1), date(2026, 12, 6)), Window(date(2027, 1, 5), date(2027, 1, 10))),
+            kind="a list of { opens = 2026-12-01, closes = 2026-12-06 }", start=forget_windows,
+        ),
+    ] = ()  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A drop site."""
+
+    name: Annotated[
+        str, Key("the site's name, unlike every other", "forms may misspell it", new_site_name, "Lima Grange Hall")
+    ]  # fmt: skip
+    address: Annotated[
+        str, Key("where it is", "goes into packets", example="12 Elm Street, Lima, OH", lines=True)
+    ]
+    zip5: Annotated[
+        str,
+        Key(
+            "its ZIP code", "five digits in quotes, so that a zero in front stays", five_digits, "45801",
+            'five digits in double quotes, "45801"',
+        ),
+    ] = field(metadata={"alias": "zip"})  # fmt: skip
+    group: Annotated[str, Key("the name of its ordering group", check=known_group, example="Lake")]
+    host: Annotated[str, Key("who receives the goods there", example="Robin Vale")]
+    host_phone: Annotated[
+        str, Key("the host's phone", "goes into packets: ask the host", phone_of_host, "(419) 555-0101", blank=True)
+    ] = ""  # fmt: skip
+    closed: Annotated[
+        bool, Key("whether it has closed for good", "keep closed sites, so that forms naming them are understood")
+    ] = False  # fmt: skip

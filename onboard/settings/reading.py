@@ -1,0 +1,129 @@
+"""The settings file: found, read, understood."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from dataclasses import fields
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from onboard.errors import SettingsTrouble
+from onboard.settings.checks import Earlier
+from onboard.settings.key import is_many
+from onboard.settings.lines import Lines
+from onboard.settings.model import KEYS, TABLES, Coop, Settings, Tables
+from onboard.settings.words import shown
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
+
+NAME = "onboard.toml"
+LONGEST_WORDS = 300  # letters that a message repeats of a path, or of what the reader of TOML said
+
+
+def find(beside: Path | None = None) -> Path:
+    """The settings file, where none is named: $ONBOARD_SETTINGS, or onboard.toml here, or beside the file worked on.
+
+    Raises `SettingsTrouble` if there is none.
+    """
+    if named := os.environ.get("ONBOARD_SETTINGS"):
+        return Path(named)
+    places = [Path.cwd()] + ([beside.parent] if beside else [])
+    for folder in places:
+        if (folder / NAME).is_file():
+            return folder / NAME
+    looked = " and ".join(str(folder.resolve()) for folder in dict.fromkeys(places))
+    raise SettingsTrouble(
+        f"There is no {NAME} in {looked}: make one with `onboard start`, or name it with --settings."
+    )
+
+
+def read(file: Path) -> Settings:
+    """The settings in a TOML file.
+
+    Raises `SettingsTrouble` that lists every mistake, a line each, with its line number and
+    what to do about it. Relative paths in the file are relative to the file.
+    """
+    file = Path(file)
+    text = _text(file)
+    tables = _understood(_said(text, file), text, file)
+    here = file.resolve().parent
+    paths = tables.files
+    return Settings(
+        **{field.name: getattr(tables.coop, field.name) for field in fields(Coop)},
+        file=file.resolve(),
+        handle=tables.handle,
+        password=tables.first_password,
+        mail=tables.mail,
+        desk=tables.desk,
+        audit=tables.audit,
+        groups=tables.group,
+        sites=tables.site,
+        store=_store(paths.roster, here),
+        outbox=here / paths.outbox,
+        templates=here / paths.templates if paths.templates else None,
+    )
+
+
+def _store(said: str, here: Path) -> str:
+    return said if "://" in said else f"sqlite:///{here / (said or 'roster.db')}"
+
+
+def _text(file: Path) -> str:
+    try:
+        content = file.read_bytes()
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
+        why = str(getattr(error, "strerror", None) or error)
+        remedy = "check its name, and who may read it"
+        if isinstance(error, FileNotFoundError):
+            remedy = "make them with `onboard start`"
+        if isinstance(error, IsADirectoryError):
+            remedy = f"that is a folder, so name the file in it, such as {file / NAME}"
+        name = shown(str(file), LONGEST_WORDS)
+        raise SettingsTrouble(f"The settings {name} cannot be read ({why}): {remedy}.") from error
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = "\0"
+    if "\0" in text:  # what other encodings and broken disks leave in a text
+        raise SettingsTrouble(f"The settings {file} are not in UTF-8: save the file as UTF-8.")
+    return text
+
+
+def _said(text: str, file: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        why = "brackets are nested too deep. Close each bracket that you open"
+    except tomllib.TOMLDecodeError as error:
+        why = (
+            f"{shown(str(error), LONGEST_WORDS)}. "
+            "Text stands in double quotes, days are written 2026-12-01"
+        )
+    except ValueError:  # Python reads no number of more than 4300 digits
+        why = "a number in it is too long. Check the numbers"
+    raise SettingsTrouble(f"The settings {file} are not sound TOML: {why}.")
+
+
+def _understood(said: dict[str, Any], text: str, file: Path) -> Tables:
+    from pydantic import ValidationError
+
+    empty: dict[str, Any] = {name: [] if is_many(key) else {} for name, key in TABLES.items()}
+    earlier = Earlier(region=KEYS["coop"]["region"].default)
+    try:
+        return _adapter().validate_python(empty | said, context=earlier)
+    except ValidationError as error:
+        from onboard.settings.mistakes import told
+
+        mistakes = told(error.errors(include_url=False, include_input=False), Lines(text))
+    # Not raised from pydantic's error: that one has the values, and a value may be a secret.
+    raise SettingsTrouble("\n".join([f"The settings {file} need putting right:", *mistakes]))
+
+
+@cache
+def _adapter() -> TypeAdapter[Tables]:
+    from pydantic import TypeAdapter  # takes long to load: not for who only asks for help
+
+    return TypeAdapter(Tables)

@@ -1,0 +1,148 @@
+"""How handles and first passwords are made, mail is sent, callers are helped and the roster is audited."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from onboard.settings.checks.values import (
+    among,
+    is_among,
+    kept_secret,
+    more_than_least,
+    server_name,
+    who_may_look_up,
+)
+from onboard.settings.key import Key
+
+CHECKS = ("call-back", "mail")
+MOST = 1_000_000  # members; a site never has more
+
+
+@dataclass(frozen=True, slots=True)
+class HandleRule:
+    """How a handle is made of a name."""
+
+    longest: Annotated[
+        int, Key("most letters of a sign-in name", "what the ordering page allows", bounds=(8, 64), why=" letters")
+    ] = 30  # fmt: skip
+    reserved: Annotated[
+        tuple[str, ...], Key("sign-in names that nobody may have", "besides the usual ones, such as admin and help")
+    ] = ()  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PasswordRule:
+    """How first passwords are made, and how long they work."""
+
+    words: Annotated[
+        int,
+        Key(
+            "how many words", "five hold 51 bits of chance", bounds=(5, 10),
+            why=": fewer than 5 hold less than 50 bits of chance, which is too easy to guess",
+        ),
+    ] = 5  # fmt: skip
+    # NIST SP 800-63B-4, section 4.2.1.2, gives codes sent on paper 21 days; it has no rule for
+    # first passwords, and theirs is the nearest.
+    valid_days: Annotated[
+        int,
+        Key("how many days it works", bounds=(1, 21), why=": what lies about for longer is read by others"),
+    ] = 14  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class MailServer:
+    """Where packets are sent through. The secret stays in the environment, never in the file."""
+
+    host: Annotated[
+        str,
+        Key("name of the server", "empty: nothing is sent, as you print or mail the packets yourself", server_name, blank=True),
+    ] = ""  # fmt: skip
+    port: Annotated[
+        int, Key("its port", '587 with "starttls", 465 with "tls"', bounds=(1, 65535))
+    ] = 587
+    user: Annotated[
+        str, Key("the account that mail is sent from", "empty: no sign-in", blank=True)
+    ] = ""
+    secret_from: Annotated[
+        str,
+        Key("the environment variable that holds the password", "the password itself is never in this file", blank=True),
+    ] = "ONBOARD_MAIL_SECRET"  # fmt: skip
+    security: Annotated[
+        str, Key('"starttls" or "tls"', "packets never go out in the open", kept_secret)
+    ] = "starttls"  # or "tls"
+
+
+@dataclass(frozen=True, slots=True)
+class DeskRule:
+    """What the help desk may do, and how it makes sure who calls.
+
+    Names are those of the journal: the login, or what `--by` says. No `may_look_up` is everybody
+    who can open the roster; no `may_reissue` is nobody.
+    """
+
+    checks: Annotated[
+        tuple[str, ...],
+        Key(
+            "how a caller is checked before a new first password is made",
+            '"call-back" to the phone on file, "mail" to the email address on file; nothing that a caller knows counts',
+            among(CHECKS, why=" What a caller knows proves nothing."),
+        ),
+    ] = CHECKS  # fmt: skip
+    may_look_up: Annotated[
+        tuple[str, ...],
+        Key("who may look members up for callers", "logins, or what `--by` says; none named: everybody who can open the roster"),
+    ] = ()  # fmt: skip
+    may_reissue: Annotated[
+        tuple[str, ...],
+        Key("who may have a new first password made for a caller", "none named: nobody", who_may_look_up),
+    ] = ()  # fmt: skip
+    tries_per_hour: Annotated[
+        int,
+        Key("how often that may be tried for one member in an hour", bounds=(1, 20), why=": more would let people guess"),
+    ] = 3  # fmt: skip
+    second_check_days: Annotated[
+        int,
+        Key(
+            "for how many days a changed email, phone or address proves nothing by itself",
+            "0 asks for no second check", bounds=(0, 90), why="; 0 asks for no second check",
+        ),
+    ] = 14  # fmt: skip
+
+    def lets_look_up(self, who: str) -> bool:
+        """Whether somebody may look members up."""
+        return not self.may_look_up or is_among(who, self.may_look_up)
+
+    def lets_reissue(self, who: str) -> bool:
+        """Whether somebody may have a new first password made for a caller."""
+        return self.lets_look_up(who) and is_among(who, self.may_reissue)
+
+
+@dataclass(frozen=True, slots=True)
+class AuditRule:
+    """From when on an audit speaks of something."""
+
+    unused_windows: Annotated[
+        int,
+        Key("ordering windows of the group that passed without a first sign-in", bounds=(1, 1000)),
+    ] = 2  # fmt: skip
+    idle_windows: Annotated[
+        int,
+        Key("ordering windows that passed without a sign-in or an order", bounds=(1, 1000)),
+    ] = 6  # fmt: skip
+    keep_closed_days: Annotated[
+        int,
+        Key("how many days a closed account is kept", "privacy law differs: ask what yours says", bounds=(0, 36_500)),
+    ] = 730  # fmt: skip
+    site_least: Annotated[
+        int, Key("fewer members of a drop site are too few", bounds=(1, MOST))
+    ] = 5
+    site_most: Annotated[
+        int,
+        Key("more members of a drop site are too many", "more than `site_least`", more_than_least, bounds=(1, MOST)),
+    ] = 200  # fmt: skip
+    helper_from: Annotated[
+        int,
+        Key(
+            "so many people of several homes with one email or phone are taken for a helper's",
+            bounds=(2, 1000),
+        ),
+    ] = 4  # fmt: skip
