@@ -4,24 +4,33 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-import vobject
+from icalendar import vText
+from icalendar.parser import Contentline, Contentlines
 
 from onboard.settings import Settings
 
 
 @lru_cache(maxsize=4)
 def card(settings: Settings) -> bytes:
-    """The co-op's contact card: vCard 3.0 (RFC 2426), which every address book still reads."""
-    contact = vobject.vCard()
-    contact.add("fn").value = settings.coop
-    contact.add("n").value = vobject.vcard.Name(family=settings.coop)
-    contact.add("org").value = [settings.coop]
-    email = contact.add("email")
-    email.value, email.type_param = settings.sender, ["INTERNET", "PREF"]
-    if settings.reply_phone:
-        phone = contact.add("tel")
-        phone.value, phone.type_param = settings.reply_phone, ["WORK", "VOICE"]
-    contact.add("url").value = settings.ordering_page
+    """The co-op's contact card: vCard 3.0 (RFC 2426), which every address book still reads.
+
+    Its text is escaped and its lines are folded as those of a calendar are: RFC 2426, 2.6 and 4,
+    say of vCards what RFC 5545, 3.1 and 3.3.11, say of iCalendar.
+    """
+    coop = _text(settings.coop)
+    lines = ["BEGIN:VCARD", "VERSION:3.0"]
+    lines.append(f"EMAIL;TYPE=INTERNET,PREF:{_text(settings.sender)}")
+    lines.append(f"FN:{coop}")
     if settings.postal_address:
-        contact.add("label").value = settings.postal_address
-    return str(contact.serialize()).encode()
+        lines.append(f"LABEL:{_text(settings.postal_address)}")
+    lines.append(f"N:{coop};;;;")  # 3.1.2: must be there; of its five parts, one is the family
+    lines.append(f"ORG:{coop}")
+    if settings.reply_phone:
+        lines.append(f"TEL;TYPE=WORK,VOICE:{_text(settings.reply_phone)}")
+    lines.append(f"URL:{settings.ordering_page}")  # 3.6.8: a URI, in which nothing is escaped
+    lines.append("END:VCARD")
+    return bytes(Contentlines(map(Contentline, lines)).to_ical())
+
+
+def _text(said: str) -> str:
+    return bytes(vText(said).to_ical()).decode()

@@ -229,13 +229,25 @@ def test_no_window_no_calendar() -> None:
 @given(st.text(st.characters(exclude_categories=["Cs", "Cc", "Zl", "Zp"]), min_size=1, max_size=80))
 def test_the_card_reads_back(coop: str) -> None:
     changed = replace(COOP, coop=coop)
-    contact = vobject.readOne(card(changed).decode())
+    content = card(changed)
+    for line in content.split(b"\r\n"):
+        assert len(line) <= 75  # RFC 2426, 2.6
+        line.decode()  # folded between characters, not inside one
+    contact = vobject.readOne(content.decode())
     assert contact.version.value == "3.0"
     assert contact.fn.value == coop
     assert contact.email.value == COOP.sender
     assert contact.tel.value == COOP.reply_phone
     assert contact.url.value == COOP.ordering_page
     assert contact.label.value == COOP.postal_address
+    assert (contact.n.value.family, contact.org.value) == (coop, [coop])
+
+
+def test_an_address_of_two_lines_is_one_label_and_no_new_property() -> None:
+    there = "12 Elm St, Unit 4; rear\nLima, OH 45801\nNOTE:not ours"
+    contact = vobject.readOne(card(replace(COOP, postal_address=there, reply_phone="")).decode())
+    assert contact.label.value == there
+    assert set(contact.contents) == {"version", "email", "fn", "label", "n", "org", "url"}
 
 
 def test_the_password_is_in_no_attachment() -> None:
