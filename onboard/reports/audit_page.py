@@ -1,6 +1,6 @@
 """An audit as one HTML page: nothing in it is fetched from anywhere, and nothing in it runs.
 
-Charts are drawn by pygal, each with its table beside it; the map is of ZIP codes' middles, without
+Each chart has its table beside it; the map is of ZIP codes' middles, without
 any map behind it. The page holds personal data of the few members it names: keep it as the roster.
 """
 
@@ -9,16 +9,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date
-from itertools import count
 from math import cos, radians, sqrt
 from pathlib import Path
 from typing import Any
-from xml.etree import ElementTree
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from onboard.model import Weight
+from onboard.reports import charts
 from onboard.reports.audit import (
     GROUP_ABOUT,
     GROUP_NAMES,
@@ -31,6 +30,7 @@ from onboard.reports.audit import (
     headline,
 )
 from onboard.reports.cells import writable
+from onboard.reports.charts import Bars, Lines
 from onboard.reports.private import private_file
 
 SHOWN = 12  # findings of a kind that are listed; the spreadsheets have all
@@ -39,6 +39,7 @@ MOST_SITES = 60  # that the map numbers
 FEW_SITES = 14  # whose table fits beside the map
 # Told apart by lightness as well, for those who see no colours and for grey paper.
 COLOURS = {Weight.BLOCKING: "#8f1d4f", Weight.DOUBTFUL: "#d98e04", Weight.MENDED: "#9fb7bd"}
+WORDS = {str(weight): WEIGHT_WORDS[weight] for weight in COLOURS}  # by style, of the charts
 INK, FAINT = "#16343b", "#5b7279"
 _SVG = "http://www.w3.org/2000/svg"
 
@@ -84,6 +85,7 @@ def _content(report: Report) -> dict[str, Any]:
         (group, GROUP_NAMES[group], GROUP_ABOUT[group], [k for k in kinds if k.count], kinds)
         for group, kinds in report.groups()
     ]
+    table, history = _table(groups), _history(report)
     return {
         "report": report,
         "headline": headline(report),
@@ -96,12 +98,10 @@ def _content(report: Report) -> dict[str, Any]:
         "change": change,
         "better": better[:8],
         "worse": worse[:8],
-        "table": _table(groups),
-        "chart": _drawn(_by_group(groups), "Findings by group: to act on, to ask about, to know"),
-        "trend": _drawn(_over_time(report), "Findings of one audit after the other")
-        if len(report.history) > 1
-        else "",
-        "trend_table": _history(report),
+        "table": table,
+        "by_group": _by_group(table),
+        "history": history,
+        "over_time": _over_time(history) if len(history) > 1 else None,
         "map": _map(report),
         "sites": _numbered(report.sites),
         "many_sites": len(report.sites) > FEW_SITES,
@@ -128,69 +128,17 @@ def _table(groups: Iterable[tuple[str, str, str, list[KindOf], list[KindOf]]]) -
     ]
 
 
-def _style() -> Any:
-    from pygal.style import Style
-
-    return Style(
-        background="transparent", plot_background="transparent", foreground=INK,
-        foreground_strong=INK, foreground_subtle="#d5dfe1", opacity="1", opacity_hover="1",
-        colors=tuple(COLOURS.values()), font_family="inherit", label_font_size=19,
-        major_label_font_size=19, legend_font_size=19, value_font_size=14, guide_stroke_color="#d5dfe1",
-        major_guide_stroke_color="#d5dfe1",
-    )  # fmt: skip
+def _by_group(table: list[list[Any]]) -> Bars:
+    return charts.bars([(name, numbers) for name, *numbers in table], WORDS)
 
 
-_PLAIN = {
-    "js": (), "show_legend": True, "legend_at_bottom": True, "legend_at_bottom_columns": 3,
-    "margin": 4, "margin_right": 24, "pretty_print": False, "explicit_size": False, "no_prefix": False, "show_y_guides": False,
-}  # fmt: skip
-
-
-def _by_group(groups: Sequence[tuple[str, str, str, list[KindOf], list[KindOf]]]) -> Any:
-    import pygal
-
-    rows = _table(groups)[::-1]  # the first on top
-    chart = pygal.HorizontalStackedBar(
-        style=_style(),
-        width=520,
-        height=110 + 42 * len(rows),
-        **_PLAIN,
-        show_x_guides=True,
-        truncate_label=-1,
-        value_formatter=lambda n: f"{n:,.0f}",
-    )
-    chart.x_labels = [row[0] for row in rows]
-    chart.y_labels = _steps(max((sum(row[1:]) for row in rows), default=0))
-    for at, weight in enumerate(COLOURS, start=1):
-        chart.add(f"to {WEIGHT_WORDS[weight]}", [row[at] for row in rows])
-    return chart
-
-
-def _steps(most: int) -> list[int]:
-    """Round whole numbers from 0 to `most` or just above, few enough to stand side by side.
-
-    >>> _steps(1), _steps(209), _steps(123_456)
-    ([0, 1], [0, 100, 200, 300], [0, 50000, 100000, 150000])
-    """
-    step = next(n * 10**power for power in count() for n in (1, 2, 5) if 4 * n * 10**power >= most)
-    return list(range(0, max(most, 1) + step, step))
-
-
-def _over_time(report: Report) -> Any:
-    import pygal
-
-    rows = _history(report)
-    most = max((n for row in rows for n in row[1:]), default=1)
-    chart = pygal.Line(
-        style=_style(), width=520, height=320 if len(rows) > 5 else 300, range=(0, max(1, 1.1 * most)),
-        x_label_rotation=40 if len(rows) > 5 else 0, show_x_guides=False, max_scale=6,
-        stroke_style={"width": 3}, dots_size=4, **_PLAIN | {"legend_at_bottom_columns": 2},
-    )  # fmt: skip
-    days = [date.fromisoformat(row[0]) for row in rows]
-    chart.x_labels = [f"{day:%b} {day.day}" for day in days]  # the table has the year
-    for at, weight in enumerate((Weight.BLOCKING, Weight.DOUBTFUL), start=1):
-        chart.add(f"to {WEIGHT_WORDS[weight]}", [row[at] for row in rows])
-    return chart
+def _over_time(history: list[list[Any]]) -> Lines:
+    days = [date.fromisoformat(day) for day, *_ in history]
+    went = {
+        style: [row[at] for row in history] for at, style in enumerate(WORDS, start=1) if at < 3
+    }
+    # The table has the year.
+    return charts.lines([f"{day:%b} {day.day}" for day in days], went, WORDS)
 
 
 def _history(report: Report) -> list[list[Any]]:
@@ -206,21 +154,6 @@ def _history(report: Report) -> list[list[Any]]:
         ]
         for audit in report.history[-12:]
     ]
-
-
-def _drawn(chart: Any, title: str) -> Markup:
-    """The chart as SVG to stand in a page: no script in it, and its title read aloud."""
-    root = chart.render_tree()
-    for parent in list(root.iter()):
-        for child in list(parent):
-            if not isinstance(child.tag, str) or child.tag.endswith(
-                "script"
-            ):  # a comment has no name
-                parent.remove(child)
-    root.set("role", "img")
-    root.set("aria-label", title)
-    ElementTree.register_namespace("", _SVG)
-    return Markup(ElementTree.tostring(root, encoding="unicode"))
 
 
 # ---------------------------------------------------------------- map

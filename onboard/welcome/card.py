@@ -29,7 +29,8 @@ def card(settings: Settings) -> bytes:
         lines.append(f"TEL;TYPE=WORK,VOICE:{_text(settings.reply_phone)}")
     lines.append(f"URL:{settings.ordering_page}")  # 3.6.8: a URI, in which nothing is escaped
     lines.append("END:VCARD")
-    return bytes(Contentlines(map(Contentline, lines)).to_ical())
+    written = Contentlines(map(Contentline, lines)).to_ical()  # type: ignore[no-untyped-call]
+    return bytes(written)
 
 
 def _text(said: str) -> str:

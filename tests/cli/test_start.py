@@ -13,8 +13,8 @@ from office import onboard, program
 from onboard.cli import commands
 
 HEAVY = (
-    "alembic", "babel", "icalendar", "jinja2", "numpy", "openpyxl", "pygal", "python_calamine",
-    "rich.progress", "segno", "typst", "usaddress", "vobject", "xlsxwriter", "zipcodes",
+    "alembic", "babel", "icalendar", "jinja2", "numpy", "openpyxl", "python_calamine",
+    "rich.progress", "segno", "typst", "usaddress", "xlsxwriter", "zipcodes",
 )  # fmt: skip
 
 
