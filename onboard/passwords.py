@@ -1,7 +1,7 @@
 """First passwords: made, hashed, checked. The only module that makes secrets.
 
-Phrases of words from the EFF's short list (Electronic Frontier Foundation, "Short Wordlist 1",
-2016, CC BY 3.0 US, as shipped in passlib), drawn by the operating system's secure source.
+Phrases of words from the EFF's short list (tables/password_words.tsv says whose it is), drawn by the
+operating system's secure source.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date, timedelta
 from functools import cache
-from importlib.resources import files
 from math import log2
 
 from argon2 import Type, extract_parameters
@@ -22,6 +21,7 @@ from argon2.exceptions import InvalidHashError
 
 from onboard.model import FirstPassword
 from onboard.settings import PasswordRule
+from onboard.tables import rows
 
 LEAST_BITS = 50.0
 
@@ -55,9 +55,8 @@ LEFT_OUT = frozenset((
 @cache
 def words() -> tuple[str, ...]:
     """The words that phrases are drawn from: three to five small letters each."""
-    # passlib.pwd would give the list, but it needs pkg_resources, which is no longer there.
-    text = (files("passlib") / "_data" / "wordsets" / "eff_short.txt").read_text("ascii")
-    return tuple(word for word in text.split() if word.isalpha() and word not in LEFT_OUT)
+    # passlib.pwd has the list and draws, but needs pkg_resources, which is no longer there.
+    return tuple(word for (word,) in rows("password_words") if word not in LEFT_OUT)
 
 
 def bits(rule: PasswordRule) -> float:

@@ -19,7 +19,7 @@ from argon2 import PasswordHasher, Type, extract_parameters
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from onboard import passwords
+from onboard import passwords, tables
 from onboard.model import FirstPassword
 from onboard.settings import PasswordRule
 
@@ -76,6 +76,7 @@ def test_words_are_of_the_list_for_phoning_without_capitals() -> None:
     listed = set(
         (files("passlib") / "_data" / "wordsets" / "eff_short.txt").read_text("ascii").split()
     )
+    assert {word for (word,) in tables.rows("password_words")} == listed  # whole, and as it was
     assert set(passwords.words()) < listed
     assert all(re.fullmatch("[a-z]{3,5}", word) for word in passwords.words())
     assert listed >= passwords.LEFT_OUT, "a word left out of nothing is a slip"
