@@ -49,10 +49,8 @@ class Workplace:
         return store.name_of(self.roster_url)
 
     def roster(self, *, to_write: bool) -> Engine:
-        """The roster. To look, where there is none yet, an empty one in memory."""
-        if not to_write and not store.exists(self.roster_url):
-            return store.open_store("sqlite://")
-        return store.open_store(self.roster_url)
+        """The roster; a look changes nothing in it (see `store.open_store`)."""
+        return store.open_store(self.roster_url, to_write=to_write)
 
 
 def open_workplace(

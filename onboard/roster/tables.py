@@ -19,6 +19,8 @@ from sqlalchemy import (
     Text,
 )
 
+VERSION = "0006"  # of the tables: the newest migration; a test holds it to migrations/versions/
+
 metadata = MetaData(
     naming_convention={
         "ix": "ix_%(table_name)s_%(column_0_N_name)s",

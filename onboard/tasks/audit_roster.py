@@ -143,7 +143,7 @@ def _flaws(connection: Connection) -> list[Flaw]:
 
 
 def _flaws_at(url: URL) -> list[Flaw]:
-    engine = store.open_store(url.render_as_string(hide_password=False))
+    engine = store.open_store(url.render_as_string(hide_password=False), to_write=False)
     try:
         with store.reading(engine) as connection:
             return _flaws(connection)

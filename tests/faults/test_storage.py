@@ -161,7 +161,11 @@ def test_another_program_is_writing_to_the_roster(office: Path) -> None:
     db = (office / "x" / "roster.db").rename(office / "roster.db")
     other = sqlite3.connect(db, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
-    for words in (("batch", "forms.csv", "--record"), ("packets", "--write"), ("export", "a.csv")):
+    for words in (
+        ("batch", "forms.csv", "--record"),
+        ("packets", "--write"),
+        ("export", "a.csv", "--record"),
+    ):
         said = onboard(*words)
         assert said.code == 2
         assert said.err == (

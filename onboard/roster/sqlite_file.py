@@ -1,0 +1,271 @@
+"""The roster as a SQLite file: private, known as ours, and left as it is by whoever only looks.
+
+Each of our files says so: it has our application id (https://www.sqlite.org/fileformat2.html,
+section 1.3.10). Files that we made before they had it are known by their tables.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import tempfile
+from collections.abc import Callable
+from contextlib import closing, suppress
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event
+from sqlalchemy.pool import StaticPool
+
+from onboard.errors import StoreTrouble
+from onboard.roster.trouble import told
+
+APPLICATION_ID = 0x6F6E6264  # "onbd"
+OURS = frozenset(("alembic_version", "batch", "journal", "member", "handle", "row"))
+CACHE_KIB = 64 * 1024  # of pages; the default of 2 MB makes a batch into a large roster wait
+LOGS = ("-wal", "-shm", "-journal")
+READING = "onboard_reading"  # the execution option of who only reads
+
+
+def to_write(file: Path, wait: float) -> Engine:
+    """An engine on a file that is there; `wait` seconds for another program that is writing."""
+
+    def connect() -> sqlite3.Connection:
+        raw = _connect(file, "mode=rw", wait)
+        _set(raw, "journal_mode=WAL", "synchronous=FULL", "temp_store=MEMORY")
+        return raw
+
+    return _engine(file, connect)
+
+
+def to_look(file: Path, wait: float) -> Engine:
+    """An engine that changes nothing, and waits for nobody who writes; also where nothing may be
+    written."""
+
+    def connect() -> sqlite3.Connection:
+        raw = _connect(file, "mode=rw", wait)
+        try:
+            raw.execute("SELECT count(*) FROM sqlite_master")
+        except sqlite3.OperationalError as error:
+            raw.close()
+            # SQLite reads a write-ahead log by way of a file beside it, which cannot be made here.
+            if error.sqlite_errorcode & 0xFF not in (
+                sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY,
+            ):  # fmt: skip
+                raise
+            raw = _connect(file, "immutable=1", wait)  # nobody can be writing
+            log = file.with_name(f"{file.name}-wal")
+            if log.exists() and log.stat().st_size:
+                raise StoreTrouble(
+                    f"The newest changes of the roster {file} are in {log}, and cannot be read as nothing may "
+                    "be written in that folder: copy both files to a folder of your own, and look there."
+                ) from None
+        _set(raw, "temp_store=MEMORY")
+        return raw
+
+    return _engine(file, connect, **{READING: True})
+
+
+def in_memory() -> Engine:
+    """An engine on an empty database that nobody else sees, and that is gone when it is closed.
+
+    What memory need not hold of it is in a file without a name, readable to its owner only.
+    """
+
+    def connect() -> sqlite3.Connection:
+        # An empty name, not ":memory:": a first look at a million forms would fill that.
+        raw = sqlite3.connect("", check_same_thread=False)
+        _set(raw, "temp_store=FILE")
+        return raw
+
+    return _engine(None, connect, poolclass=StaticPool)
+
+
+def copy_of(engine: Engine) -> Engine:
+    """A private copy of a roster, as it is now, for who must write to see what would be."""
+    private = in_memory()
+    with engine.connect() as source, private.connect() as target:
+        try:
+            _raw(source).backup(_raw(target))
+        except sqlite3.OperationalError as error:
+            if "full" not in str(error):
+                raise
+            raise StoreTrouble(
+                "To preview this, the program works on a copy of the roster, and there is no room for one "
+                f"where temporary files go ({os.environ.get('TMPDIR') or '/var/tmp'}): make room there, or "
+                "let TMPDIR name another folder. Nothing was changed."
+            ) from error
+    return private
+
+
+def see_that_it_may_be_used(file: Path, *, writing: bool) -> None:
+    """Raises `StoreTrouble` for what is no file, is empty, or is not for us to read or to write."""
+    if file.is_dir():
+        raise StoreTrouble(
+            f"{file} is a folder, not a roster: name a file in the settings, as roster = "
+            f'"{file / "roster.db"}" under [files].'
+        )
+    # Asked, not tried: to open and close the file would end the locks that this process has on it.
+    if not os.access(file, os.R_OK):
+        raise StoreTrouble(f"The roster {file} may not be read: check who owns it.")
+    if writing and not os.access(file, os.W_OK):
+        raise StoreTrouble(
+            f"The roster {file} may not be written to (it is read-only): check who owns it and its folder."
+        )
+    if not file.stat().st_size:
+        raise StoreTrouble(
+            f"{file} is an empty file, not a roster. If there was a roster, put back your last copy of it. "
+            "If there never was one, delete the file; then run this again."
+        )
+
+
+def see_that_it_is_ours(connection: Connection, file: Path) -> bool:
+    """Whether the file has our mark; else it was made before there was one.
+
+    Raises `StoreTrouble` if it is another program's.
+    """
+    raw = _raw(connection)
+    (mark,) = raw.execute("PRAGMA application_id").fetchone()
+    if mark == APPLICATION_ID:
+        return True
+    names = sorted(n for (n,) in raw.execute("SELECT name FROM sqlite_master WHERE type = 'table'"))
+    if mark == 0 and OURS.issubset(names):
+        return False
+    shown = f"its tables are {', '.join(names[:5])}" if names else "it has no tables"
+    raise StoreTrouble(
+        f"{file} is a database of another program, not a roster ({shown}). Nothing was changed. Name another "
+        "file as the roster in the settings, or put back your last copy of the roster."
+    )
+
+
+def mark_as_ours(connection: Connection) -> None:
+    """Within the connection's transaction."""
+    connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+
+
+def make(file: Path, fill: Callable[[Engine], None]) -> None:
+    """Make a roster's file by `fill`: whole, or not at all. One that is there by then is left alone."""
+    file = file.resolve()
+    if not file.parent.is_dir():
+        raise StoreTrouble(
+            f"The folder {file.parent} for the roster does not exist: make it first."
+        )
+    try:
+        # Ours alone from the first, so that neither it nor its logs are ever readable to others.
+        opened, name = tempfile.mkstemp(prefix=f".{file.name}-", dir=file.parent)
+    except OSError as error:
+        raise StoreTrouble(
+            f"The roster {file} cannot be made ({error.strerror}): check who may write there, and make room."
+        ) from error
+    os.close(opened)
+    begun = Path(name)
+    engine = to_write(begun, 0)
+    try:
+        with told(URL.create("sqlite", database=str(file))):
+            fill(engine)
+        engine.dispose()
+        _give_name(begun, file)
+    finally:
+        engine.dispose()
+        _remove(begun)
+
+
+def keep_copy(engine: Engine, file: Path, before: str) -> Path:
+    """A copy of the roster beside it, as it is before its tables become those of version `before`.
+
+    Nobody may be writing meanwhile but whoever calls. Raises `StoreTrouble` if there is no room.
+    """
+    copy = _free(file.with_name(f"{file.stem}-before-{before}{file.suffix}"))
+    try:
+        os.close(os.open(copy, os.O_CREAT | os.O_EXCL, 0o600))
+        # By a connection of its own: one that has begun to write cannot be copied from.
+        with engine.connect() as source, closing(sqlite3.connect(copy)) as target:
+            _raw(source).backup(target)
+    except (OSError, sqlite3.Error) as error:
+        _remove(copy)
+        size = file.stat().st_size / 1e6
+        raise StoreTrouble(
+            f"The roster {file} was made by an earlier onboard. Before it is brought up to date a copy of it "
+            f"is kept beside it, and that cannot be written ({error}): make {size:.0f} MB of room there, and "
+            "check who may write there. Then run this again. Nothing was changed."
+        ) from error
+    return copy
+
+
+def drop_copy(copy: Path) -> None:
+    """Remove a copy that nobody needs."""
+    _remove(copy)
+
+
+def take_in_log(engine: Engine) -> None:
+    """Write what is in the log to the file itself, if nobody reads now; else it waits for the next."""
+    with engine.connect() as connection:
+        raw = _raw(connection)
+        with suppress(sqlite3.OperationalError):
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+# ---------------------------------------------------------------- engines
+
+
+def _engine(file: Path | None, connect: Callable[[], sqlite3.Connection], **options: Any) -> Engine:
+    pool = {"poolclass": options.pop("poolclass")} if "poolclass" in options else {}
+    engine = create_engine(
+        URL.create("sqlite", database=str(file) if file else None),
+        creator=connect, execution_options=options, hide_parameters=True, **pool,
+    )  # fmt: skip
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        # Who writes begins at once, not at the first write: of two batches at a time both would
+        # read, then one of them fail half-way.
+        reads = bool(connection.get_execution_options().get(READING))
+        connection.exec_driver_sql(f"PRAGMA query_only = {'ON' if reads else 'OFF'}")
+        connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+
+    return engine
+
+
+def _connect(file: Path, how: str, wait: float) -> sqlite3.Connection:
+    address = f"{file.absolute().as_uri()}?{how}"
+    return sqlite3.connect(address, uri=True, timeout=wait, check_same_thread=False)
+
+
+def _set(raw: sqlite3.Connection, *pragmas: str) -> None:
+    raw.isolation_level = None  # we begin our transactions ourselves
+    for pragma in (*pragmas, "foreign_keys=ON", f"cache_size=-{CACHE_KIB}"):
+        raw.execute(f"PRAGMA {pragma}")
+
+
+def _raw(connection: Connection) -> sqlite3.Connection:
+    raw = connection.connection.driver_connection
+    assert isinstance(raw, sqlite3.Connection)
+    return raw
+
+
+# ---------------------------------------------------------------- files
+
+
+def _give_name(begun: Path, file: Path) -> None:
+    """The name, unless somebody else's file has got it meanwhile."""
+    try:
+        os.link(begun, file)
+    except FileExistsError:
+        pass
+    except OSError:  # a disk that knows no second name for a file
+        if not file.exists():
+            begun.rename(file)
+
+
+def _free(file: Path) -> Path:
+    """The name, or with a number if it is taken."""
+    found, number = file, 1
+    while found.exists():
+        number += 1
+        found = file.with_name(f"{file.stem}-{number}{file.suffix}")
+    return found
+
+
+def _remove(file: Path) -> None:
+    for ending in ("", *LOGS):
+        file.with_name(file.name + ending).unlink(missing_ok=True)

@@ -1,0 +1,95 @@
+"""The tables of a roster: of which version they are, made, and brought up to date.
+
+All of it in one transaction, so that a roster is of the one version or of the other.
+"""
+
+from __future__ import annotations
+
+from contextlib import closing
+from enum import Enum, auto
+
+from sqlalchemy import Connection, Engine
+
+from onboard.errors import StoreTrouble
+from onboard.roster.address import name_of
+from onboard.roster.tables import VERSION, metadata
+
+ONE_AT_A_TIME = 0x6F6E6264  # the lock, on a server, of who makes the tables
+
+
+class Tables(Enum):
+    """How the tables of a database stand."""
+
+    NONE = auto()  # none of ours
+    EARLIER = auto()
+    OURS = auto()  # just as this program knows them
+
+
+def standing(connection: Connection) -> Tables:
+    """How the tables stand; `StoreTrouble` for a version that this program does not know."""
+    # Straight to the driver: whoever looks a member up waits for this.
+    with closing(connection.connection.cursor()) as cursor:
+        if connection.dialect.name == "postgresql":
+            cursor.execute("SELECT to_regclass('alembic_version')")
+        else:
+            cursor.execute("SELECT name FROM sqlite_master WHERE name = 'alembic_version'")
+        if not (cursor.fetchone() or (None,))[0]:
+            return Tables.NONE
+        cursor.execute("SELECT version_num FROM alembic_version")
+        versions = [str(said) for (said,) in cursor.fetchall()]
+    if versions == [VERSION]:
+        return Tables.OURS
+    where = name_of(connection.engine.url)
+    said = " and ".join(versions)
+    if len(versions) == 1 and len(said) == len(VERSION) and said.isascii() and said.isdecimal():
+        if said > VERSION:
+            raise StoreTrouble(
+                f"The roster {where} was made by a newer onboard (its tables are of version {said}, this "
+                f"program knows {VERSION}): install the newer program. Nothing was changed."
+            )
+        if int(said):
+            return Tables.EARLIER
+    raise StoreTrouble(
+        f"The roster {where} does not say which onboard made it: the version of its tables should be "
+        f"one number such as {VERSION}, and is {f'“{said[:60]}”' if said else 'not there'}. Another program "
+        "may have changed it: put back your last copy of it. Nothing was changed."
+    )
+
+
+def only_one(connection: Connection) -> None:
+    """Until the transaction ends nobody else makes or changes the tables."""
+    if connection.dialect.name == "postgresql":  # SQLite lets one write at a time anyway
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({ONE_AT_A_TIME})")
+
+
+def make_tables(connection: Connection) -> None:
+    """Make the tables, where there are none."""
+    _migrate(connection)
+
+
+def bring_up_to_date(connection: Connection) -> None:
+    """Make the tables of an earlier version those of today, and the look-up index anew."""
+    _migrate(connection)
+    from onboard.roster import index  # only now: seldom, and it takes a while to load
+
+    index.rebuild(connection)  # what it is made of, or how, may have changed
+
+
+def make_private(engine: Engine) -> None:
+    """Make the tables in memory, quickly: a test holds them to what the migrations make."""
+    with engine.connect() as connection, connection.begin():
+        metadata.create_all(connection)
+        connection.exec_driver_sql(
+            "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)"
+        )
+        connection.exec_driver_sql(f"INSERT INTO alembic_version VALUES ('{VERSION}')")
+
+
+def _migrate(connection: Connection) -> None:
+    from alembic import command  # only now: it costs every start 0.2 s
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", "onboard.roster:migrations")
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")
