@@ -199,10 +199,23 @@ def drop_copy(copy: Path) -> None:
 
 def take_in_log(engine: Engine) -> None:
     """Write what is in the log to the file itself, if nobody reads now; else it waits for the next."""
+    with engine.connect() as connection, suppress(sqlite3.OperationalError):
+        _outside(connection, "PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def write_anew(engine: Engine) -> None:
+    """Write the file anew, so that nothing of what was deleted is left in it or its log.
+
+    Raises `StoreTrouble` if there is no room, or somebody else uses it.
+    """
     with engine.connect() as connection:
-        raw = _raw(connection)
-        with suppress(sqlite3.OperationalError):
-            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        try:
+            _outside(connection, "VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)")
+        except sqlite3.Error as error:
+            raise StoreTrouble(
+                f"What was deleted is deleted, but traces of it may stand in the roster's file ({error}): "
+                "end other programs that use the roster, make room on the disk, then run: onboard forget --record"
+            ) from error
 
 
 # ---------------------------------------------------------------- engines
@@ -235,6 +248,12 @@ def _set(raw: sqlite3.Connection, *pragmas: str) -> None:
     raw.isolation_level = None  # we begin our transactions ourselves
     for pragma in (*pragmas, "foreign_keys=ON", f"cache_size=-{CACHE_KIB}"):
         raw.execute(f"PRAGMA {pragma}")
+
+
+def _outside(connection: Connection, *statements: str) -> None:
+    """Run what cannot be in a transaction, on a connection that may have been used to read."""
+    for statement in ("PRAGMA query_only = OFF", *statements):
+        _raw(connection).execute(statement)
 
 
 def _raw(connection: Connection) -> sqlite3.Connection:

@@ -7,7 +7,6 @@ A look changes nothing, makes nothing, and waits for nobody who writes.
 from __future__ import annotations
 
 import logging
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -100,19 +99,8 @@ def write_anew(engine: Engine) -> None:
 
     Other engines than SQLite have ways of their own. Raises `StoreTrouble`.
     """
-    if engine.dialect.name != "sqlite":
-        return
-    with told(engine.url), engine.connect() as connection:
-        plain = connection.connection.driver_connection
-        assert isinstance(plain, sqlite3.Connection)
-        try:
-            plain.execute("VACUUM")
-            plain.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        except sqlite3.Error as error:
-            raise StoreTrouble(
-                f"What was deleted is deleted, but traces of it may stand in the roster's file ({error}): "
-                "end other programs that use the roster, make room on the disk, then run: onboard forget --record"
-            ) from error
+    if engine.dialect.name == "sqlite":
+        sqlite_file.write_anew(engine)
 
 
 # ---------------------------------------------------------------- opened

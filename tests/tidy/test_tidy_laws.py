@@ -238,9 +238,10 @@ def test_a_crash_in_the_middle_changes_nothing(
         if len(statements) == at:
             raise ZeroDivisionError
 
-    event.listen(engine, "before_cursor_execute", note)
-    run(engine, file, keep=False)
-    event.remove(engine, "before_cursor_execute", note)
+    calm = fresh()
+    event.listen(calm, "before_cursor_execute", note)
+    run(calm, file)
+    calm.dispose()
     at, statements[:] = data.draw(st.integers(1, len(statements))), []
     event.listen(engine, "before_cursor_execute", crash)
     with pytest.raises(ZeroDivisionError):
