@@ -46,7 +46,7 @@ class Folded:
 
     fields: Mapping[str, Texts]  # those of `folds.Folded`
     joint: Mapping[int, tuple[str, ...]]  # counted from the first of these people
-    keys: Mapping[str, Keys]
+    keys: Mapping[int, Keys]  # by the place of their rule
 
     @property
     def size(self) -> int:
@@ -133,7 +133,7 @@ class Everybody:
     size: int
     fields: Mapping[str, Texts]
     joint: Mapping[int, tuple[str, ...]]
-    keys: Mapping[str, Keys]
+    keys: Mapping[int, Keys]  # by the place of their rule
     shares: Frequencies
     shorts: ShortForms
     untold: Mapping[str, Numbers]  # values that tell nobody from anybody, by field
@@ -206,7 +206,7 @@ def together(
     piles = Piles() if piles is None else piles
     size = 0
     joint: dict[int, tuple[str, ...]] = {}
-    kinds: set[str] = set()
+    rules: set[int] = set()
     letters = dict.fromkeys(FIELDS, 0)
     for part in chain(parts, [folded(())]):
         for field, written in part.fields.items():
@@ -214,10 +214,10 @@ def together(
             piles.add(f"{field}.ends", written.ends + letters[field])
             piles.add(f"{field}.letters", written.letters)
             letters[field] += len(written.letters)
-        for kind, (numbers, owners) in part.keys.items():
-            piles.add(f"key {kind}.numbers", numbers)
-            piles.add(f"key {kind}.owners", owners + np.int32(size))
-            kinds.add(kind)
+        for rule, (numbers, owners) in part.keys.items():
+            piles.add(f"key {rule}.numbers", numbers)
+            piles.add(f"key {rule}.owners", owners + np.int32(size))
+            rules.add(rule)
         joint |= {row + size: names for row, names in part.joint.items()}
         size += part.size
     return _everybody(
@@ -228,9 +228,8 @@ def together(
         },
         joint,
         {
-            kind: (piles.whole(f"key {kind}.numbers"), piles.whole(f"key {kind}.owners"))
-            for kind in blocks.KINDS
-            if kind in kinds
+            rule: (piles.whole(f"key {rule}.numbers"), piles.whole(f"key {rule}.owners"))
+            for rule in sorted(rules)
         },
         shares,
         shorts or given_names.shipped(),
@@ -241,7 +240,7 @@ def _everybody(
     size: int,
     fields: Mapping[str, Texts],
     joint: Mapping[int, tuple[str, ...]],
-    keys: Mapping[str, Keys],
+    keys: Mapping[int, Keys],
     outside: Frequencies | None,
     shorts: ShortForms,
 ) -> Everybody:

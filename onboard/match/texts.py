@@ -67,18 +67,17 @@ class Pieces:
         """A number for each text."""
         return self.between(self.starts, self.ends)
 
-    def first(self, count: int) -> Numbers:
-        """Numbers for the first letters of each text.
+    def cut(self, letters: slice) -> Numbers:
+        """Numbers for these letters of each text, counted from its start.
 
-        >>> one, other = texts(["anatol", "ana"]).pieces().first(3)
+        >>> one, other = texts(["anatol", "ana"]).pieces().cut(slice(0, 3))
         >>> bool(one == other)
         True
         """
-        return self.between(self.starts, np.minimum(self.starts + count, self.ends))
-
-    def after(self, count: int) -> Numbers:
-        """Numbers for what comes behind the first letters of each text."""
-        return self.between(np.minimum(self.starts + count, self.ends), self.ends)
+        begin = np.minimum(self.starts + (letters.start or 0), self.ends)
+        if letters.stop is None:
+            return self.between(begin, self.ends)
+        return self.between(begin, np.minimum(self.starts + letters.stop, self.ends))
 
 
 def texts(values: Sequence[str]) -> Texts:

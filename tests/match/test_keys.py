@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from onboard.match import many
-from onboard.match.keys import of
+from onboard.match import keys, many
+from onboard.match.folds import Folded
+from onboard.match.keys import RULES, of
 from onboard.model import Person
 
 WHOLE = Person(
@@ -15,6 +16,61 @@ WHOLE = Person(
     phone="+12025550143", street="12 N MAIN ST", unit="APT 4", city="LIMA", state="OH",
     zip5="45801", born="1971-02-03",
 )  # fmt: skip
+STORED = """\
+a:12 n main st a
+a:12 n main st b
+a:12 n main st n
+b:1971-02-03 a
+b:1971-02-03 b
+b:1971-02-03 n
+d:1971-02-03 oko
+d:1971-02-03 qui
+e:ana.quill@example.org
+f:12 45801 ok
+f:12 45801 qu
+g:12 n main st ok
+g:12 n main st qu
+h:12 45801 a
+h:12 45801 b
+h:12 45801 n
+k:1971 12 n main st
+l:12 n main st 4
+m:ana.quill
+n:ana okonjo
+n:ana quill
+n:bo okonjo
+n:bo quill
+n:nan okonjo
+n:nan quill
+o:1971-02-03 45801
+o:1971-02-03 lima
+p:2025550143
+q:an ok 02-03
+q:an qu 02-03
+q:bo ok 02-03
+q:bo qu 02-03
+q:na ok 02-03
+q:na qu 02-03
+s:n main st 45801 ok
+s:n main st 45801 qu
+u:ana 1971-02
+u:bo 1971-02
+u:nan 1971-02
+x:okonjo 1971-02
+x:quill 1971-02
+y:an ok 1971
+y:an qu 1971
+y:bo ok 1971
+y:bo qu 1971
+y:na ok 1971
+y:na qu 1971
+z:a okonjo 45801
+z:a quill 45801
+z:b okonjo 45801
+z:b quill 45801
+z:n okonjo 45801
+z:n quill 45801
+"""
 FIELDS = ("given", "family", "email", "phone", "street", "zip5", "born")
 
 
@@ -48,11 +104,28 @@ def test_names_alone_are_enough_however_they_are_written(said: dict[str, str], a
 def test_every_key_says_what_is_shared() -> None:
     kinds = {key.partition(":")[0] for key in of(WHOLE)}
     assert kinds == set("epnzahfgslbdokuxyq")
-    # As numbers, "o" is two kinds: with the ZIP, and ("c") with the city. "m" is for long mailboxes.
-    assert {kind for kind, (numbers, _) in many.folded([WHOLE]).keys.items() if len(numbers)} == (
-        kinds | {"c"}
-    )
+    # "m" is for long mailboxes only.
+    assert {RULES[at][0] for at in many.folded([WHOLE]).keys} == kinds
     assert of(Person("row:1")) == frozenset()
+
+
+def test_keys_are_written_as_the_store_holds_them() -> None:
+    """Were one written otherwise, nobody in a roster that is there would be found by it."""
+    person = replace(
+        WHOLE, called="Nan", family="Quill-Okonjo", email="ana.quill@example.org", joint=("Bo",)
+    )
+    assert sorted(of(person)) == STORED.splitlines()
+    assert of(Person("", given="Ana", zip5="45801", street="12 Elm", born="soon", city="Lima")) == {
+        "a:12 elm a",
+        "b:soon a",
+        "h:12 45801 a",
+        "k:soon 12 elm",
+        "l:12 elm 45801",
+        "o:soon 45801",
+        "o:soon lima",
+        "u:ana soon",
+    }
+    assert keys.of_folded(Folded(personal="1234567x")) == ["i:1234567x"]
 
 
 def test_keys_are_not_longer_than_the_store_holds() -> None:
