@@ -75,7 +75,7 @@ def folded(cells: Cells) -> many.Folded:
     if wholes:
         places = _places(["\n".join(filter(None, whole)) for whole in zip(*wholes, strict=True)])
         for at, part in enumerate(("street", "unit", "city", "zip5")):
-            _fill(plain, part, [place[at] for place in places])
+            many.fill(plain, part, [place[at] for place in places])
     return many.folded_columns(plain, joint, size)
 
 
@@ -86,20 +86,12 @@ def _fill_names(
     found = {text: name.clean(text).value for text in set(wholes) if text}
     names = [found.get(text) for text in wholes]
     for part in ("given", "middle", "family", "suffix", "called", "former"):
-        _fill(columns, part, [getattr(who, part) if who else "" for who in names])
+        many.fill(columns, part, [getattr(who, part) if who else "" for who in names])
     return {
         row: tuple(other.given for other in who.joint)
         for row, who in enumerate(names)
         if who and who.joint
     }
-
-
-def _fill(columns: dict[str, Sequence[str]], field: str, values: Sequence[str]) -> None:
-    """Put these values where a column of its own says nothing."""
-    own = columns.get(field)
-    columns[field] = (
-        values if own is None else [here or value for here, value in zip(own, values, strict=True)]
-    )
 
 
 def _places(wholes: Sequence[str]) -> list[tuple[str, str, str, str]]:

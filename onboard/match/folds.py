@@ -9,11 +9,13 @@ lets a whole file be searched without cleaning every cell first.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterable
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 from anyascii import anyascii
 
+from onboard.clean.email.mailbox import identity
 from onboard.model import Person
 
 
@@ -57,35 +59,6 @@ _WORD = re.compile(r"[a-z0-9]+")
 _APOSTROPHES = re.compile("['’‘`´ʼ.]")
 _NOT_DIGIT = re.compile(r"[^0-9]+")
 _EXTENSION = re.compile(r"(?:;ext=|ext|x|#).*", re.I | re.S)
-
-
-@lru_cache(maxsize=8192)
-def fold(person: Person) -> Folded:
-    """The person's fields as matching compares them.
-
-    >>> fold(Person("member:1", given="José", family="de la Cruz Jr.", zip5="45801-1234")).family
-    'delacruz'
-    """
-    given, middle = given_name(person.given)
-    family, suffix = family_name(person.family)
-    number, street, unit = street_line(person.street)
-    return Folded(
-        given=given,
-        called=given_name(person.called)[0],
-        middle=given_name(person.middle)[0] or middle,
-        family=family,
-        former=family_name(person.former)[0],
-        suffix=generation(person.suffix) or suffix,
-        email=mailbox(person.email),
-        phone=telephone(person.phone),
-        number=number,
-        street=street,
-        unit=unit_number(person.unit) or unit,
-        city=city(person.city),
-        zip5=zip_code(person.zip5),
-        born=birth_date(person.born),
-        joint=tuple(filter(None, (given_name(other)[0] for other in person.joint))),
-    )
 
 
 def plain(text: str) -> str:
@@ -144,14 +117,20 @@ def generation(text: str) -> str:
 
 
 def mailbox(text: str) -> str:
-    """The mailbox that an address stands for: no subaddress, and no points at Gmail."""
+    """The mailbox that an address stands for, as its provider has it, and without any subaddress.
+
+    >>> mailbox("Pat-Lee@protonmail.com"), mailbox("pat.lee+coop@example.org")
+    ('patlee@proton.me', 'pat.lee@example.org')
+    """
     local, at, domain = text[: 3 * LONGEST].strip().lower().rpartition("@")
     if not at or not local or not domain:
         return ""
-    local = local.partition("+")[0] or local
-    if domain in ("gmail.com", "googlemail.com"):
-        local, domain = local.replace(".", ""), "gmail.com"
-    return f"{local}@{domain}"
+    found = identity(local, domain)
+    if "+" not in found:
+        return found
+    # Most hosts take what is behind "+" for a subaddress, and which do not is not known.
+    local, _, domain = found.rpartition("@")
+    return f"{local.partition('+')[0] or local}@{domain}"
 
 
 def telephone(text: str) -> str:
@@ -264,3 +243,57 @@ def personal_number(text: str) -> str:
     """
     found = "".join(words(text))
     return found if len(found) >= 4 and len(set(found)) > 1 and not found.isalpha() else ""
+
+
+def first_name(text: str) -> str:
+    """A given name, without what stands behind it."""
+    return given_name(text)[0]
+
+
+def whole_name(text: str) -> str:
+    """A family name, without a suffix."""
+    return family_name(text)[0]
+
+
+# What each text said of a person folds to: the text of one field, or those of several. A field that
+# is filled stays: a middle name of its own comes before one behind the given name, and so on.
+Folding: TypeAlias = tuple[str, Callable[[str], Any], tuple[str, ...]]
+FOLDINGS: tuple[Folding, ...] = (
+    ("middle", first_name, ("middle",)),
+    ("given", given_name, ("given", "middle")),
+    ("called", first_name, ("called",)),
+    ("suffix", generation, ("suffix",)),
+    ("family", family_name, ("family", "suffix")),
+    ("former", whole_name, ("former",)),
+    ("unit", unit_number, ("unit",)),
+    ("street", street_line, ("number", "street", "unit")),
+    ("email", mailbox, ("email",)),
+    ("phone", telephone, ("phone",)),
+    ("city", city, ("city",)),
+    ("zip5", zip_code, ("zip5",)),
+    ("born", birth_date, ("born",)),
+)
+# Of a spreadsheet, not of a `Person`: it is never kept.
+PERSONAL: Folding = ("personal", personal_number, ("personal",))
+
+
+@lru_cache(maxsize=8192)
+def fold(person: Person) -> Folded:
+    """The person's fields as matching compares them.
+
+    >>> fold(Person("member:1", given="José", family="de la Cruz Jr.", zip5="45801-1234")).family
+    'delacruz'
+    """
+    found: dict[str, str] = {}
+    for said, how, fields in FOLDINGS:
+        if text := getattr(person, said):
+            folded = how(text)
+            for field, value in zip(fields, folded if len(fields) > 1 else (folded,), strict=True):
+                if value and field not in found:
+                    found[field] = value
+    return Folded(**found, joint=joint_names(person.joint))
+
+
+def joint_names(names: Iterable[str]) -> tuple[str, ...]:
+    """The given names of those who signed up with somebody."""
+    return tuple(filter(None, map(first_name, names)))

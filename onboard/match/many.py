@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,8 +37,6 @@ MANY = 50
 # A personal number that more rows than this give is a filler ("99999"), or a household's.
 MOST_ROWS = 12
 
-T = TypeVar("T")
-
 
 @dataclass(frozen=True, slots=True)
 class Folded:
@@ -57,7 +55,7 @@ def folded(people: Iterable[Person]) -> Folded:
     """These people, ready to be compared."""
     some = list(people)
     return folded_columns(
-        {field: [getattr(person, field) for person in some] for field in SAID},
+        {said: [getattr(person, said) for person in some] for said, _, _ in folds.FOLDINGS},
         {row: person.joint for row, person in enumerate(some) if person.joint},
         len(some),
     )
@@ -76,50 +74,33 @@ def folded_columns(
 ) -> Folded:
     """So many people, ready to be compared, out of the texts of each field in their order.
 
-    Fields are those of `SAID`, and "personal"; one that is missing is not known of anybody.
+    Fields are those of a `Person`, and "personal"; one that is missing is not known of anybody.
     """
+    columns: dict[str, Sequence[str]] = {}
+    for text, fold, fields in (*folds.FOLDINGS, folds.PERSONAL):
+        if not said.get(text):
+            continue
+        folded = _each(fold, said[text])
+        for field, column in zip(
+            fields, zip(*folded, strict=True) if len(fields) > 1 else (folded,), strict=True
+        ):
+            fill(columns, field, column)
     nothing = [""] * size
-
-    def of(field: str) -> Sequence[str]:
-        return said.get(field, nothing)
-
-    given = _each(folds.given_name, of("given"))
-    family = _each(folds.family_name, of("family"))
-    middle = _each(folds.given_name, of("middle"))
-    lines = _each(folds.street_line, of("street"))
-    plain = {
-        "given": [first for first, _ in given],
-        "called": [first for first, _ in _each(folds.given_name, of("called"))],
-        "middle": [own or behind for (own, _), (_, behind) in zip(middle, given, strict=True)],
-        "family": [name for name, _ in family],
-        "former": [name for name, _ in _each(folds.family_name, of("former"))],
-        "suffix": [
-            own or behind
-            for own, (_, behind) in zip(_each(folds.generation, of("suffix")), family, strict=True)
-        ],
-        "email": _each(folds.mailbox, of("email")),
-        "phone": _each(folds.telephone, of("phone")),
-        "number": [number for number, _, _ in lines],
-        "street": [street for _, street, _ in lines],
-        "unit": [
-            own or behind
-            for own, (_, _, behind) in zip(_each(folds.unit_number, of("unit")), lines, strict=True)
-        ],
-        "city": _each(folds.city, of("city")),
-        "zip5": _each(folds.zip_code, of("zip5")),
-        "born": _each(folds.birth_date, of("born")),
-        "personal": _each(folds.personal_number, of("personal")),
-    }
-    others = {
-        row: tuple(filter(None, (folds.given_name(other)[0] for other in names)))
-        for row, names in joint.items()
-    }
-    fields = {field: texts.texts(values) for field, values in plain.items()}
+    written = {field: texts.texts(columns.get(field, nothing)) for field in FIELDS}
+    others = {row: folds.joint_names(names) for row, names in joint.items()}
     others = {row: names for row, names in others.items() if names}
-    return Folded(fields, others, blocks.numbered(fields, others))
+    return Folded(written, others, blocks.numbered(written, others))
 
 
-def _each(fold: Callable[[str], T], values: Sequence[str]) -> list[T]:
+def fill(columns: dict[str, Sequence[str]], field: str, values: Sequence[str]) -> None:
+    """Put these values where a column that is there says nothing."""
+    own = columns.get(field)
+    columns[field] = (
+        values if own is None else [here or value for here, value in zip(own, values, strict=True)]
+    )
+
+
+def _each(fold: Callable[[str], Any], values: Sequence[str]) -> list[Any]:
     """What each text folds to; a text that comes again is folded once."""
     fold = getattr(fold, "__wrapped__", fold)  # the same memory a second time would be waste
     known = {text: fold(text) for text in set(values)}

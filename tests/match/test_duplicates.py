@@ -297,6 +297,16 @@ ANA = ("1", "Ana", "Quillfeather", "12 N Main St", "45801", "202 555 0143", "ana
 BERT = ("2", "Bert", "Okonjo", "9 Elm Ct", "45801", "", "bert@example.org", "")
 
 
+def test_one_mailbox_under_two_names_of_its_provider_is_one(tmp_path: Path) -> None:
+    ana = changed(ANA, email="Ana.Quill-Feather@protonmail.com", phone="", street="", zip="")
+    again = changed(ana, id="2", email="anaquillfeather+coop@proton.me")
+    found = find_duplicates(
+        intake.open_rows(write(tmp_path / "a.csv", HEADS, ana, again), needed=())
+    )
+    assert [(p.one, p.other, p.verdict) for p in found.pairs] == [("1", "2", Verdict.SAME)]
+    assert "same email" in found.pairs[0].evidence
+
+
 def changed(row: Sequence[str], **fields: str) -> tuple[str, ...]:
     known = dict(zip(HEADS, row, strict=True))
     return tuple((known | {name.replace("_", " "): text for name, text in fields.items()}).values())

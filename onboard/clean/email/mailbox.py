@@ -26,7 +26,9 @@ def identity(local: str, domain: str) -> str:
         return f"{local}@{domain}"
     if provider.tag and not local.startswith(provider.tag):
         local = local.partition(provider.tag)[0]
-    bare = local.translate({ord(mark): None for mark in provider.ignores})
+    bare = local
+    for mark in provider.ignores:
+        bare = bare.replace(mark, "")
     return f"{bare or local}@{provider.mailbox}"
 
 
