@@ -53,12 +53,12 @@ def decide(
     hold is a question of who they are: nobody enters on the strength of being like them.
     """
     if ruling is not None and ruling.answer is Answer.DROP:
-        return Drop(applicant, (_said_by(ruling, "not to be enrolled"),))
+        return Drop(applicant, (_said_by(ruling, "do not enroll"),))
     if ruling is not None and ruling.answer is Answer.SAME and ruling.member:
         reason = _said_by(ruling, f"the same person as {Owner(ruling.member).shown}")
         return SameAs(applicant, ruling.member, (reason,), matches)
     if _says_nothing(applicant):
-        return Drop(applicant, ("the row holds neither a name nor a way to reach anybody",))
+        return Drop(applicant, ("the row has no name and no way to reach anybody",))
     ruled_new = ruling is not None and ruling.answer is Answer.ENROL
     handle = handles.clean(applicant.name.value or PersonName(""), rule)
 
@@ -81,7 +81,9 @@ def decide(
         return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
     assert handle.value is not None  # or a question above had asked for the name
     reason = (
-        _said_by(ruling, "a new person") if ruling and ruled_new else "nobody like them is known"
+        _said_by(ruling, "a new person")
+        if ruling and ruled_new
+        else "nobody like them is on the roster"
     )
     return Enrol(
         applicant, handles.free(handle.value, taken, rule), (reason,), matches if ruled_new else ()
@@ -96,16 +98,18 @@ def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
     """
     if not handle:
         return Drop(
-            applicant, ("the row names no handle: fill in the handle the member signs in with",)
+            applicant, ("the row has no sign-in name: fill in the one the member signs in with",)
         )
     if not _can_be_handle(handle):
         shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in handle[:60])
         return Drop(
             applicant,
-            (f"“{shown}” cannot be a handle: fill in the handle the member signs in with",),
+            (f"“{shown}” can't be a sign-in name: fill in the one the member signs in with",),
         )
     if handle.casefold() in taken:
-        return Drop(applicant, (f"the handle {handle} belongs to a member already on the roster",))
+        return Drop(
+            applicant, (f"the sign-in name {handle} belongs to a member already on the roster",)
+        )
     return Enrol(applicant, Handle(handle), ("had an account already",))
 
 
@@ -140,7 +144,9 @@ def _field_questions(
     """What must be put right first. After "enrol" only what a handle cannot be made without."""
     asked = {} if ruled_new else {f.field: f.note for f in _blocking(applicant)}
     if handle.value is None and "name" not in asked:
-        notes = [f.note for f in handle.findings] or ["No handle can be made of this name."]
+        notes = [f.note for f in handle.findings] or [
+            "We can't make a sign-in name from this name."
+        ]
         asked["name"] = notes[0]
     return tuple(Question(field, note, FIELDS_ASKED) for field, note in asked.items())
 
@@ -151,14 +157,14 @@ def _who_question(matches: list[Match]) -> Question:
         named = " or ".join(_named(m) for m in members)
         return Question("match", f"Is this the same person as {named}?", MATCH_ASKED)
     named = " or ".join(_named(m) for m in matches)
-    ask = f"This may be the same person as {named}, who waits for an answer too. Answer that row first."
+    ask = f"This may be the same person as {named}. Answer that row first."
     return Question("match", ask, ROW_ASKED)
 
 
 def _named(match: Match) -> str:
     person, owner = match.person, Owner(match.person.owner)
     name = " ".join(part for part in (person.given, person.family, person.suffix) if part)
-    name = name or person.email or person.phone or "somebody without a name"
+    name = name or person.email or person.phone or "somebody with no name"
     return f"{name} ({owner.shown if owner.is_member else 'on hold'})"
 
 
@@ -171,4 +177,4 @@ def _why(match: Match) -> str:
 
 
 def _said_by(ruling: Ruling, what: str) -> str:
-    return f"{ruling.by} ruled: {what}" + (f" ({ruling.why})" if ruling.why else "")
+    return f"{ruling.by} decided: {what}" + (f" ({ruling.why})" if ruling.why else "")

@@ -33,7 +33,7 @@ from onboard.tables import rows
 
 JOINT = Kind(
     "handle.joint", Weight.BLOCKING,
-    "Two people signed up together; a handle is for one.",
+    "Two people are on one join form. A sign-in name is for one person.",
     "Pat and Robin Lee", "Pat Lee",
 )  # fmt: skip
 SCRIPT = Kind(
@@ -43,17 +43,17 @@ SCRIPT = Kind(
 )  # fmt: skip
 UNCLEAR = Kind(
     "handle.unclear", Weight.BLOCKING,
-    "The name must be settled before a handle can be made of it.",
+    "We need a clear name before we can make a sign-in name.",
     "Jos? Garc?a", "José García",
 )  # fmt: skip
 RESERVED = Kind(
     "handle.reserved", Weight.BLOCKING,
-    "The handle would be a word that members must not sign in with.",
+    "The sign-in name would be a reserved word.",
     "Ad Min", "Ada Min",
 )  # fmt: skip
 SHORTENED = Kind(
     "handle.shortened", Weight.DOUBTFUL,
-    "The handle was too long and is cut.",
+    "The sign-in name was too long, so it was shortened.",
     "Maximiliana Wolfeschlegelsteinhausen-Bergerdorff", "Pat Lee",
 )  # fmt: skip
 KINDS: tuple[Kind, ...] = (JOINT, SCRIPT, UNCLEAR, RESERVED, SHORTENED)
@@ -166,18 +166,18 @@ def _of_name(name: PersonName, rule: HandleRule) -> Cleaned[Handle]:
         return Cleaned(shown, None, (trouble,))
     handle = _shorten(_make(name), rule.longest)
     if not handle.text:
-        note = f"“{shown}” leaves no letters for a handle. Ask for the name."
+        note = f"“{shown}” leaves no letters for a sign-in name. Ask for the name."
         return Cleaned(shown, None, (UNCLEAR.found(shown, note),))
     if is_reserved(handle.text, rule):
         note = (
-            f"The handle would be “{handle.text}”, which nobody may have, because people or"
+            f"The sign-in name would be “{handle.text}”. Nobody can have it, because people or"
             " programs would take it for something else. Ask the member for a middle name or"
             " initial to add to the first name."
         )
         return Cleaned(shown, None, (RESERVED.found(shown, note),))
     if any(step.what == "shorten" for step in handle.steps):
         note = (
-            f"The handle would have more than {rule.longest} characters and is cut to"
+            f"The sign-in name would have more than {rule.longest} characters. It is shortened to"
             f" “{handle.text}”. Tell the member, who will expect the whole name."
         )
         findings.append(SHORTENED.found(shown, note))
@@ -216,9 +216,9 @@ def _trouble(name: PersonName, shown: str) -> Finding | None:
     if not text.isascii() and not all(map(_is_latin, text)):
         hint = _make(name).text
         note = (
-            f"A handle needs Latin letters, and “{shown}” has others. Ask the member how they"
-            " spell the name with Latin letters"
-            + (f" (a machine would write {hint})." if hint else ".")
+            f"A sign-in name needs Latin letters, and “{shown}” has others. Ask the member how they"
+            " spell the name in Latin letters"
+            + (f" (a computer would write {hint})." if hint else ".")
         )
         return SCRIPT.found(shown, note)
     if "?" in text:
@@ -228,7 +228,8 @@ def _trouble(name: PersonName, shown: str) -> Finding | None:
 
 def _unsettled(shown: str) -> Finding:
     return UNCLEAR.found(
-        shown, f"No handle is made of “{shown}” before the name is settled. Ask for the name."
+        shown,
+        f"We need a clear name before we can make a sign-in name of “{shown}”. Ask for the name.",
     )
 
 

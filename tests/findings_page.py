@@ -9,16 +9,16 @@ from onboard.model import Kind
 
 HEAD = """# Findings
 
-What the program notices about a form, by field, and an audit about a roster. Each finding has a stable
+What the program notices about a join form, by field, and what an audit notices about a roster. Each finding has a stable
 code and a weight:
 
-- **mended**: put right by itself. Nothing to do.
-- **doubtful**: good enough to enrol. Ask when you next can.
-- **blocking**: the row is on hold until someone answers.
+- **mended** (fixed): the program fixed it. Nothing to do.
+- **doubtful** (please check): good enough to enroll. Ask when you can.
+- **blocking** (needs an answer): the row is on hold until someone answers.
 
-In an audit, *blocking* means that someone cannot order, or an account is at risk, until something is
-done; and *mended*, that it can be put right without asking, or is only to be known. Examples of an
-audit's findings are what is on file of one account, of several with | between them.
+In an audit, *blocking* means that someone can't order, or an account is at risk, until you do something.
+*Mended* means that it can be fixed without asking, or is only good to know. Examples of an audit's findings
+are what is on file about one account, or about several with | between them.
 
 A code is `field.what_it_is`, and does not change from one version to the next. Causes of a failed sign-in
 have a page of their own, [sign-in.md](sign-in.md). This page is made from the rules themselves

@@ -157,24 +157,24 @@ def test_what_a_form_comes_to_that_lacks_something(
 
 # (what, form, matches, ruling, kind, what it says)
 RULED: list[tuple[str, dict[str, str], tuple[Match, ...], Ruling, type, str]] = [
-    ("drop", {}, (), ruled(Answer.DROP), Drop, "Robin ruled: not to be enrolled"),
+    ("drop", {}, (), ruled(Answer.DROP), Drop, "Robin decided: do not enroll"),
     ("drop, with a reason", {}, (match(MEMBER, SAME),), ruled(Answer.DROP, why="a prank"), Drop,
-     "Robin ruled: not to be enrolled (a prank)"),
+     "Robin decided: do not enroll (a prank)"),
     ("same", {}, (match(MEMBER, UNCLEAR),), ruled(Answer.SAME, member=OTHER), SameAs,
-     "Robin ruled: the same person as member 9"),
+     "Robin decided: the same person as member 9"),
     ("same wins over a lacking field", LACKING, (), ruled(Answer.SAME, member=OTHER), SameAs,
-     "Robin ruled: the same person as member 9"),
+     "Robin decided: the same person as member 9"),
     ("same without a member says nothing", {}, (match(MEMBER, UNCLEAR),), ruled(Answer.SAME), Hold,
      "70% sure: same email"),
     ("enrol in spite of a likeness", {}, (match(MEMBER, SAME),), ruled(Answer.ENROL, why="twins"), Enrol,
-     "Robin ruled: a new person (twins)"),
+     "Robin decided: a new person (twins)"),
     ("enrol in spite of a lacking field", LACKING, (), ruled(Answer.ENROL), Enrol,
-     "Robin ruled: a new person"),
+     "Robin decided: a new person"),
     ("enrol, but no handle can be made", {"full_name": ""}, (), ruled(Answer.ENROL), Hold, ""),
     ("wait: as if nothing were said", {}, (match(MEMBER, UNCLEAR),), ruled(Answer.WAIT), Hold,
      "70% sure: same email"),
     ("wait, and meanwhile nobody is like them", {}, (), ruled(Answer.WAIT), Enrol,
-     "nobody like them is known"),
+     "nobody like them is on the roster"),
 ]  # fmt: skip
 
 
@@ -220,7 +220,7 @@ def test_a_row_that_names_nobody_is_left_out(fields: dict[str, str], kind: type)
     decision = judged(form(2, **fields))
     assert type(decision) is kind
     if kind is Drop:
-        assert decision.reasons == ("the row holds neither a name nor a way to reach anybody",)
+        assert decision.reasons == ("the row has no name and no way to reach anybody",)
         still = judged(form(2, **fields), ruling=ruled(Answer.ENROL))
         assert type(still) is Drop, "no ruling makes an account of nothing"
 
@@ -232,8 +232,7 @@ def test_a_question_names_whom_it_asks_about(pat: Callable[..., RawRow]) -> None
     assert [q.ask for d in (one, both, waiting) if isinstance(d, Hold) for q in d.questions] == [
         "Is this the same person as Pat Lee (member 7)?",
         "Is this the same person as Pat Lee (member 7) or Patricia Lee (member 9)?",
-        "This may be the same person as Pat Lee (on hold), who waits for an answer too. "
-        "Answer that row first.",
+        "This may be the same person as Pat Lee (on hold). Answer that row first.",
     ]
     assert isinstance(one, Hold)
     assert isinstance(waiting, Hold)
@@ -255,7 +254,7 @@ def test_somebody_without_a_name_is_named_by_what_is_known(pat: Callable[..., Ra
     assert asked == [
         "Is this the same person as pat@example.org (member 7)?",
         "Is this the same person as +14195550143 (member 7)?",
-        "Is this the same person as somebody without a name (member 7)?",
+        "Is this the same person as somebody with no name (member 7)?",
     ]
 
 
@@ -286,9 +285,9 @@ ADOPTED: list[tuple[str, tuple[str, ...], type, str]] = [
     ("plee7", (), Enrol, "had an account already"),
     ("plee7", ("plee",), Enrol, "had an account already"),
     ("pat.lee@example.org", (), Enrol, "had an account already"),
-    ("", (), Drop, "the row names no handle: fill in the handle the member signs in with"),
-    ("plee7", ("plee7",), Drop, "the handle plee7 belongs to a member already on the roster"),
-    ("PLee7", ("plee7",), Drop, "the handle PLee7 belongs to a member already on the roster"),
+    ("", (), Drop, "the row has no sign-in name: fill in the one the member signs in with"),
+    ("plee7", ("plee7",), Drop, "the sign-in name plee7 belongs to a member already on the roster"),
+    ("PLee7", ("plee7",), Drop, "the sign-in name PLee7 belongs to a member already on the roster"),
 ]
 
 
@@ -313,5 +312,5 @@ def test_what_nobody_can_sign_in_with_is_not_taken_over(
 ) -> None:
     decision = adopt(applicant(pat()), handle, ())
     assert type(decision) is Drop
-    assert "cannot be a handle" in decision.reasons[0]
+    assert "can't be a sign-in name" in decision.reasons[0]
     assert decision.reasons[0].isprintable()

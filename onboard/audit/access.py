@@ -19,67 +19,67 @@ from onboard.model import Kind, PersonName, Weight
 
 CAPITALS = Kind(
     "access.capitals", Weight.DOUBTFUL,
-    "The handle has capital letters, which members leave out when they sign in.",
+    "The sign-in name has capital letters. Members leave them out when they sign in.",
     "handle: PatLee", "handle: patlee",
 )  # fmt: skip
 SPACES = Kind(
     "access.spaces", Weight.DOUBTFUL,
-    "The handle has spaces in it.",
+    "The sign-in name has spaces in it.",
     "handle: pat lee", "handle: patlee",
 )  # fmt: skip
 EMAIL = Kind(
     "access.email", Weight.DOUBTFUL,
-    "The handle is an email address.",
+    "The sign-in name is an email address.",
     "handle: patlee@example.org", "handle: patlee",
 )  # fmt: skip
 SIGNS = Kind(
     "access.signs", Weight.DOUBTFUL,
-    "The handle has signs or letters other than a to z and digits.",
+    "The sign-in name has characters other than a to z and 0 to 9.",
     "handle: pat-lee", "handle: patlee",
 )  # fmt: skip
 NO_HANDLE = Kind(
     "access.no_handle", Weight.BLOCKING,
-    "The account has no handle.",
+    "The account has no sign-in name.",
     "handle: ", "handle: patlee",
 )  # fmt: skip
 RESERVED = Kind(
     "access.reserved", Weight.BLOCKING,
-    "The handle is a word that nobody should sign in with.",
+    "The sign-in name is a reserved word.",
     "handle: admin", "handle: patlee",
 )  # fmt: skip
 UNLIKE_NAME = Kind(
     "access.unlike_name", Weight.DOUBTFUL,
-    "The handle is no longer like the name.",
+    "The sign-in name does not match the name.",
     "given: Pat; family: Quill; handle: patlee", "given: Pat; family: Lee; handle: patlee2",
 )  # fmt: skip
 NEAR = Kind(
     "access.near", Weight.MENDED,
-    "Two accounts have handles that are one keystroke apart.",
+    "Two accounts have sign-in names that are one keystroke apart.",
     "handle: patlee| handle: patley; family: Ley", "handle: patlee| handle: patrivers; family: Rivers",
 )  # fmt: skip
 LOOKALIKE = Kind(
     "access.lookalike", Weight.DOUBTFUL,
-    "Two accounts have handles that look alike on screen or paper.",
+    "Two accounts have sign-in names that look alike on screen or paper.",
     "handle: patlee; given: Pat| handle: pat1ee; given: Pat", "handle: patlee| handle: kimlee; given: Kim",
 )  # fmt: skip
 FIRST_EXPIRED = Kind(
     "access.first_expired", Weight.BLOCKING,
-    "The first password was never used, and has run out.",
+    "The temporary password expired before it was used.",
     "expires: 2026-10-01", "expires: 2026-12-01",
 )  # fmt: skip
 NEVER_SIGNED_IN = Kind(
     "access.never_signed_in", Weight.BLOCKING,
-    "The member never signed in, though windows came and went.",
+    "The member has never signed in, though ordering windows came and went.",
     "joined: 2026-01-15; page_seen: 2026-11-20", "joined: 2026-11-15; page_seen: 2026-11-20",
 )  # fmt: skip
 WEAK_HASH = Kind(
     "access.weak_hash", Weight.DOUBTFUL,
-    "The first password is kept under a hash weaker than today's rule.",
+    "The temporary password is stored with a hash weaker than today's rule.",
     "hash: stale", "hash: good",
 )  # fmt: skip
 NO_PACKET = Kind(
     "access.no_packet", Weight.BLOCKING,
-    "The account was made, and its packet never was.",
+    "The account was made, but its welcome packet was not.",
     "packet: due; joined: 2026-11-20", "packet: written",
 )  # fmt: skip
 KINDS = (
@@ -89,7 +89,7 @@ KINDS = (
 
 _ADDRESS = re.compile(r"[^@\s]+@[^@\s]+")
 _BY_RULE = re.compile("[a-z0-9]+")
-KEPT = "Change it only when the member asks: it is what they sign in with."
+KEPT = "Change it only if the member asks: they sign in with it."
 # Accounts that lack the same letter of their handles; more than these are not compared.
 CROWD = 60
 # Among many members, many handles are near each other as many names are: Maryhill and Maryhall. Such
@@ -111,33 +111,37 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
 def _handle(account: Record, rules: Rules) -> Iterator[Observation]:
     said = account.handle
     if not said:
-        yield about(account, NO_HANDLE, "", "There is no handle. Look it up on the ordering page.")
+        yield about(
+            account, NO_HANDLE, "", "There is no sign-in name. Look it up on the ordering page."
+        )
         return
     if handles.is_reserved(said.casefold(), rules.settings.handle):
         note = (
-            f"“{said}” is taken for something else by people or programs. Give the member a handle of "
-            "their name, and tell them."
+            f"People or programs take “{said}” for something else. Give the member a sign-in name made "
+            "from their name, and tell them."
         )
         yield about(account, RESERVED, said, note)
         return
     if _ADDRESS.fullmatch(said):
-        note = f"The handle is an email address, which changes hands and is told to others. {KEPT}"
+        note = f"The sign-in name is an email address. Others know it, and it can change. {KEPT}"
         yield about(account, EMAIL, said, note)
         return
     if any(map(str.isspace, said)):
-        note = f"The handle has a space in it; say so when the member asks how it is typed. {KEPT}"
+        note = (
+            f"The sign-in name has a space in it. Say so when you help the member sign in. {KEPT}"
+        )
         yield about(account, SPACES, said, note)
     elif said.casefold() != said:
-        note = f"The handle has capitals; say so when the member asks how it is typed. {KEPT}"
+        note = f"The sign-in name has capitals. Say so when you help the member sign in. {KEPT}"
         yield about(account, CAPITALS, said, note)
     elif not _BY_RULE.fullmatch(said):
-        note = f"The handle has other signs than a to z and digits. {KEPT}"
+        note = f"The sign-in name has characters other than a to z and 0 to 9. {KEPT}"
         yield about(account, SIGNS, said, note)
     name = account.applicant.name.value
     if name is not None and not account.applicant.name.blocked and not _is_like(said, name):
         note = (
-            f"The handle “{said}” says nothing of “{account.name}”, so it is hard to guess at sign-in. "
-            "Ask whether the name changed and whether the account is theirs; the handle may stay."
+            f"The sign-in name “{said}” does not come from “{account.name}”, so it is hard to remember. "
+            "Ask if the name changed, and if the account is theirs. The sign-in name can stay."
         )
         yield about(account, UNLIKE_NAME, said, note)
 
@@ -172,28 +176,28 @@ def _password(account: Record, rules: Rules) -> Iterator[Observation]:
     today, signed_in = rules.today, account.last_sign_in is not None
     if account.hash == "stale":
         note = (
-            "The hash of the first password is weaker than today's rule. Make a new first password "
-            "for this member, whose packet then goes to the contact on file."
+            "The hash of the temporary password is weaker than today's rule. Make a new packet: "
+            f"`onboard packets --again {account.handle}`. It goes to the contact info on file."
         )
         yield about(account, WEAK_HASH, "", note)
     if account.packet in ("due", "unsure") and (account.joined or today) < today:
-        since = f" since {account.joined}" if account.joined else ""
-        note = f"The packet is due{since}. Write it with `onboard packets`."
+        since = f", since {account.joined}" if account.joined else ""
+        note = f"The packet is still to be made{since}. Make it: `onboard packets --write`."
         if account.packet == "unsure":
-            note = "Nobody knows whether the packet was mailed. Ask the member, or send it anew."
+            note = "Nobody knows if the packet was sent. Ask the member, or send it again."
         yield about(account, NO_PACKET, account.packet, note)
     elif _ran_out(account, today):
         note = (
-            f"The first password ran out on {account.expires} and was never used. Make a new one, and "
-            "call to say that it comes."
+            f"The temporary password expired on {account.expires}, unused. Make a new packet: "
+            f"`onboard packets --again {account.handle}`. Then call the member and say that it is on its way."
         )
         yield about(account, FIRST_EXPIRED, str(account.expires), note)
     if account.page_seen and not signed_in and account.joined:
         missed = rules.windows_since(account, account.joined)
         if missed >= rules.settings.audit.unused_windows:
             note = (
-                f"The ordering page knows no sign-in since {account.joined}, and {missed} windows have "
-                "passed. Call: most who never sign in use the wrong page or never saw the packet."
+                f"The ordering page shows no sign-in since {account.joined}. {missed} ordering windows have "
+                "passed. Call: most who never sign in are on the wrong page or never saw the packet."
             )
             yield about(account, NEVER_SIGNED_IN, str(account.joined), note)
 
@@ -222,8 +226,8 @@ def among(briefs: Iterable[Brief]) -> Iterator[Observation]:
         for one, other in _pairs(same):
             told.add((one.owner, other.owner))
             note = (
-                f"“{one.handle}” and “{other.handle}” look alike. When either calls, have the handle "
-                "spelled letter by letter."
+                f"“{one.handle}” and “{other.handle}” look alike. When one of them calls, have them "
+                "spell it, one letter at a time."
             )
             yield _pair(LOOKALIKE, one, other, note)
     near = [
@@ -234,14 +238,14 @@ def among(briefs: Iterable[Brief]) -> Iterator[Observation]:
     worth = _worth_telling(near, open_ones)
     for one, other in worth:
         note = (
-            f"“{one.handle}” and “{other.handle}” are one keystroke apart. Nothing to do; when either "
-            "cannot sign in, look whether the other's account is locked as well."
+            f"“{one.handle}” and “{other.handle}” are one keystroke apart. Nothing to do. When one of them "
+            "can't sign in, check if the other account is locked, too."
         )
         yield _pair(NEAR, one, other, note)
     if left := len(near) - len(worth):
         note = (
-            f"{left:,} other pairs of handles are one keystroke apart, as two ordinary names of members "
-            "who have no site in common are. Nothing to do; at a call, have the handle spelled."
+            f"{left:,} other pairs of sign-in names are one keystroke apart, at different drop sites. "
+            "Nothing to do. When one of them calls, have them spell it."
         )
         yield Observation("roster", NEAR.found(f"{left:,} pairs", note))
 

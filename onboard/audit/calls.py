@@ -46,29 +46,29 @@ HOST_CAN = frozenset(
 
 # In a few words, for the page of calls: what is amiss with one, with several.
 SAYS: Mapping[str, str] = {
-    "access.first_expired": "first password ran out unused",
+    "access.first_expired": "temporary password expired, unused",
     "access.never_signed_in": "never signed in",
-    "access.no_handle": "no handle",
-    "access.reserved": "handle that nobody may have",
-    "site.closed": "site is closed",
+    "access.no_handle": "no sign-in name",
+    "access.reserved": "reserved word as sign-in name",
+    "site.closed": "drop site is closed",
     "site.missing": "no drop site",
-    "site.unknown": "site is not in the settings",
-    "site.ambiguous": "site could be several",
-    "reach.none": "cannot be reached",
-    "reach.bounced": "mail comes back",
-    "reach.letter_only": "can be reached by letter only",
-    "reach.helper": "share one contact",
-    "reach.shared": "same contact as a stranger",
-    "twice.certain": "has two accounts",
-    "twice.likely": "has two accounts, probably",
-    "twice.possible": "has two accounts, perhaps",
-    "fields.swapped": "first and last name exchanged",
-    "access.unlike_name": "handle unlike the name",
-    "site.far": "a nearer site",
-    "upkeep.idle": "not seen for long",
-    "upkeep.no_consent": "never asked about mail",
-    "place.thin_site": "few members at the site",
-    "place.crowded_site": "many members at the site",
+    "site.unknown": "drop site is not in the settings",
+    "site.ambiguous": "drop site not clear",
+    "reach.none": "can't be reached",
+    "reach.bounced": "emails come back",
+    "reach.letter_only": "can only be reached by letter",
+    "reach.helper": "share an email or phone",
+    "reach.shared": "same email or phone as a stranger",
+    "twice.certain": "very likely has two accounts",
+    "twice.likely": "probably has two accounts",
+    "twice.possible": "may have two accounts",
+    "fields.swapped": "first and last name may be switched",
+    "access.unlike_name": "sign-in name does not match the name",
+    "site.far": "a closer drop site",
+    "upkeep.idle": "not active for a long time",
+    "upkeep.no_consent": "never asked about email",
+    "place.thin_site": "few members at the drop site",
+    "place.crowded_site": "many members at the drop site",
 }
 
 
@@ -98,7 +98,7 @@ def words(code: str) -> str:
     """A code in a few words.
 
     >>> words("reach.none"), words("email.no_mail")
-    ('cannot be reached', 'email: no mail')
+    ("can't be reached", 'email: no mail')
     """
     what, _, rest = code.partition(".")
     return SAYS.get(code, f"{what}: {rest.replace('_', ' ')}")
@@ -155,7 +155,8 @@ def _callees(
     if one.code in ("reach.helper", "reach.shared") and one.finding.said.startswith("+"):
         number = _aloud(one.finding.said)
         return [
-            (o, number, Call("Whoever answers", number, "many have this number")) for o in owners
+            (o, number, Call("Whoever answers", number, "many members have this number"))
+            for o in owners
         ]
     if one.code.startswith("twice."):
         owners = owners[:1]

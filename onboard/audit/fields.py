@@ -15,13 +15,13 @@ from onboard.model import Change, Finding, Kind, PersonName, Weight
 
 SWAPPED = Kind(
     "fields.swapped", Weight.DOUBTFUL,
-    "First and last name seem to have changed places.",
+    "The first and last name may be switched.",
     "given: Smith; family: Michael; email: michaelsmith@example.org",
     "given: Michael; family: Smith; email: michaelsmith@example.org",
 )  # fmt: skip
 UNCLEANED = Kind(
     "fields.uncleaned", Weight.MENDED,
-    "The value was never put into the standard form.",
+    "The value is not in the standard form.",
     "phone: (419) 234-5678", "phone: tel:+14192345678",
 )  # fmt: skip
 KINDS = (SWAPPED, UNCLEANED)
@@ -79,8 +79,8 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         if column not in told and account.stored:
             said = str(account.cleaned(column).said)
             note = (
-                f"The {WORDS[column]} is not written as the program writes it. Nothing to ask: "
-                "take the standard form."
+                f"The {WORDS[column]} is not in the standard form. You don't need to ask: "
+                "use the standard form."
             )
             yield about(account, UNCLEANED, said, note, change=change)
     if swapped := _swapped(account):
@@ -139,8 +139,8 @@ def _swapped(account: Record) -> Observation | None:
     better = replace(value, given=value.family, family=value.given)
     shown_now, shown_then = names.show(value), names.show(better)
     note = (
-        f"{value.family} is far more often a first name, and {value.given} a last name. Ask whether "
-        f"the name is {shown_then}; the handle stays as it is."
+        f"{value.family} is much more common as a first name, and {value.given} as a last name. Ask if "
+        f"the name is {shown_then}. The sign-in name stays the same."
     )
     return about(account, SWAPPED, shown_now, note, change=_exchange(account, better, shown_now))
 

@@ -43,13 +43,13 @@ def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Observation]:
         people = "1 member" if count == 1 else f"{count:,} members"
         if count < rule.site_least:
             note = (
-                f"{site.name} has {people}, fewer than {rule.site_least}. Ask its host whether it goes on, "
-                "and tell people of the neighbourhood."
+                f"{site.name} has {people}, fewer than {rule.site_least}. Ask its host if it should stay open, "
+                "and tell people in the neighborhood about it."
             )
             yield Observation(f"site:{site.name}", THIN_SITE.found(str(count), note))
         elif count > rule.site_most:
             note = (
-                f"{site.name} has {people}, more than {rule.site_most}. Ask its host whether that can be "
-                "managed, or whether a further site is wanted."
+                f"{site.name} has {people}, more than {rule.site_most}. Ask its host if that works, "
+                "or if you need another drop site."
             )
             yield Observation(f"site:{site.name}", CROWDED_SITE.found(str(count), note))

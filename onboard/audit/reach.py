@@ -32,7 +32,7 @@ NO_LETTER = frozenset(
 
 NONE = Kind(
     "reach.none", Weight.BLOCKING,
-    "There is no way to reach the member: neither email, phone nor letter.",
+    "There is no way to reach the member by email, phone or letter.",
     "email: pat@; phone: 419; address: ", "phone: 419; address: ",
 )  # fmt: skip
 LETTER_ONLY = Kind(
@@ -42,30 +42,30 @@ LETTER_ONLY = Kind(
 )  # fmt: skip
 BOUNCED = Kind(
     "reach.bounced", Weight.BLOCKING,
-    "Mail to the member came back for good.",
+    "Email to the member came back and can't be delivered.",
     "bounced: 2026-10-02", "bounced: ",
 )  # fmt: skip
 SAID_NO = Kind(
     "reach.said_no", Weight.MENDED,
-    "The member said no to mail.",
+    "The member opted out of email.",
     "consent: no", "consent: yes",
 )  # fmt: skip
 HELPER = Kind(
     "reach.helper", Weight.DOUBTFUL,
-    "Many people of several homes have the same email or phone: a helper's, perhaps.",
+    "Many people in different homes have the same email or phone. It may be a helper's.",
     "| ".join(f"phone: (419) 234-5678; family: {n}; street: {i} Elm St"
               for i, n in enumerate(("Quill", "Voss", "Darby", "Moor"), 1)),
     "phone: (419) 234-5678| phone: (419) 234-5679; family: Voss",
 )  # fmt: skip
 HOUSEHOLD = Kind(
     "reach.household", Weight.MENDED,
-    "People of one home share an email or a phone.",
+    "People in one home share an email or a phone.",
     "phone: (419) 234-5678; family: Voss| phone: (419) 234-5678; family: Voss",
     "phone: (419) 234-5678; family: Voss| phone: (419) 234-5679; family: Voss",
 )  # fmt: skip
 SHARED = Kind(
     "reach.shared", Weight.DOUBTFUL,
-    "People who seem to have nothing else in common have the same email or phone: a slip, perhaps.",
+    "People with nothing else in common have the same email or phone. It may be a typo.",
     "email: plee@example.org; family: Voss; street: 7 OAK ST| email: plee@example.org; family: Moor",
     "email: plee@example.org; family: Voss; street: 7 OAK ST| email: kmoor@example.org; family: Moor",
 )  # fmt: skip
@@ -102,24 +102,22 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
     open_ways = ways(account)
     if is_all and not open_ways:
         note = (
-            "Neither email, phone nor address can be used. Ask the host of the drop site, or the "
-            "member at the next collection."
+            "The email, phone and address on file can't be used. Ask the host of the drop site, or ask "
+            "the member at the next pickup."
         )
         yield about(account, NONE, "", note)
     elif is_all and open_ways == {"letter"}:
-        note = "Neither email nor phone can be used. Write a letter and ask for both."
+        note = "The email and phone on file can't be used. Write a letter and ask for both."
         yield about(account, LETTER_ONLY, "", note)
     if account.bounced:
         said = account.applicant.email.said
         note = (
-            f"Mail to this address came back for good on {account.bounced}. Call, and ask for an "
-            "address that works; change it only after checking who calls."
+            f"Email to this address came back on {account.bounced}. Call the number on file, and ask for "
+            "an email address that works. Never change it because a caller says so."
         )
         yield about(account, BOUNCED, said, note)
     if account.consent is False:
-        note = (
-            "Do not write by email but for what the account itself needs; call, or write a letter."
-        )
+        note = "This member never gets an email from us. Call, or write a letter."
         yield about(account, SAID_NO, "", note)
 
 
@@ -152,18 +150,18 @@ def _shared(
     count = len(people)
     if homes == 1:
         kind = HOUSEHOLD
-        note = f"{count} people of one home have this {field}. Nothing to do; in a call ask who is speaking."
+        note = f"{count} people in one home have this {field}. Nothing to do. On a call, ask who is speaking."
     elif count >= rules.settings.audit.helper_from:
         kind = HELPER
         note = (
-            f"{count} people of {homes} homes have this {field}. Ask whose it is; where it is a "
-            "helper's, ask each member for their own, as whoever reads it could take over the account."
+            f"{count} people in {homes} homes have this {field}. Ask whose it is. If it is a helper's, "
+            "ask each member for their own: the person who has it could take over the accounts."
         )
     else:
         kind = SHARED
         note = (
-            f"{count} people of {homes} homes have this {field}. Ask each whether it is theirs: a slip "
-            "would send one member's mail to another."
+            f"{count} people in {homes} homes have this {field}. Ask each one if it is theirs: with a typo, "
+            "one member's messages go to another."
         )
     owners = [brief.owner for brief in having]
     return Observation(owners[0], kind.found(value, note), others=tuple(owners[1:]))

@@ -8,21 +8,21 @@ from onboard.audit.observation import Observation
 from onboard.model import Kind, Weight
 from onboard.roster.condition import Flaw
 
-_HELP = "Stop changing the roster, keep a copy of the file, and put back the last sound copy."
+_HELP = "Stop changing the roster. Keep a copy of the file. Then put back your last good backup."
 
 KINDS_BY_WHAT = {
     what: Kind(f"sound.{what}", Weight.BLOCKING, about, wrong, right)
     for what, about, wrong, right in (
-        ("file", "The database says that its file is damaged.", "a page of the file overwritten", "as written"),
-        ("dangling", "A line points to another that is not there.",
+        ("file", "The database says its file is damaged.", "a page of the file overwritten", "as written"),
+        ("dangling", "One record points to another record that is missing.",
          "a member deleted, whose handle is left", "as written"),
-        ("journal", "A change is not in the journal, or a line of the journal is gone.",
+        ("journal", "A change is not in the change log, or an entry of the change log is missing.",
          "a line of the journal deleted", "as written"),
-        ("handle", "The handle of a member and the table of handles do not agree.",
+        ("handle", "A member's sign-in name and the list of sign-in names do not match.",
          "a handle changed in one table alone", "as written"),
-        ("spelling", "A member has no spelling by which they could be found.",
+        ("spelling", "A member has no spelling they can be found by.",
          "the spellings of a member deleted", "as written"),
-        ("index", "The index by which people are found does not agree with the rows.",
+        ("index", "The search index does not match the members.",
          "a key of a spelling deleted", "as written"),
     )
 }  # fmt: skip
@@ -30,10 +30,10 @@ KINDS = tuple(KINDS_BY_WHAT.values())
 _WHAT_TO_DO = {
     "file": _HELP,
     "dangling": _HELP,
-    "journal": "Ask who worked on the database by other ways than this program.",
-    "handle": "Ask who worked on the database by other ways than this program, and put it right there.",
-    "spelling": "Give the member's row again, or correct their name once, so that it is made anew.",
-    "index": "Until it is put right, who joins twice may be missed.",
+    "journal": "Ask who changed the database without this program.",
+    "handle": "Ask who changed the database without this program, and have them fix it.",
+    "spelling": "Correct the member's name once (onboard correct). That makes the spelling again.",
+    "index": "Until it is fixed, the program may miss somebody who joins twice.",
 }  # fmt: skip
 
 

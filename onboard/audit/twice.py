@@ -19,19 +19,19 @@ from onboard.model import Change, Kind, Weight
 _PAT = "given: Patricia; family: Quillfeather; phone: (419) 234-5678; email: pquill@example.org"
 CERTAIN = Kind(
     "twice.certain", Weight.BLOCKING,
-    "Two accounts are one person's, as far as evidence can tell.",
+    "These two accounts very likely belong to one person.",
     f"{_PAT}| {_PAT}; street: 9 Ash St", f"{_PAT}| given: Kim; family: Voss",
 )  # fmt: skip
 LIKELY = Kind(
     "twice.likely", Weight.DOUBTFUL,
-    "Two accounts are probably one person's.",
+    "These two accounts probably belong to one person.",
     "given: Robin; family: Quillfeather; street: 77 Elm St; email: ; phone: "
     "| given: Robin; family: Quillfeathers; street: 77 Elm St; email: rq@example.org",
     f"{_PAT}| given: Kim; family: Voss",
 )  # fmt: skip
 POSSIBLE = Kind(
     "twice.possible", Weight.DOUBTFUL,
-    "Two accounts may be one person's.",
+    "These two accounts may belong to one person.",
     "given: Robin; family: Voss; email: rq@example.org; phone: | given: Robin; family: Voss; email: rv@example.com",
     f"{_PAT}| given: Kim; family: Voss",
 )  # fmt: skip
@@ -136,8 +136,8 @@ def among(
     if by_name > max(FEW, len(briefs) // ONE_IN):
         pairs_left = [pair for pair in pairs_left if not pair.names_only]
         note = (
-            f"{by_name:,} pairs of accounts have nothing in common but their names. Nearly all are two "
-            "people, as is so among very many: do not ask them. `onboard duplicates` lists them."
+            f"{by_name:,} pairs of accounts have nothing in common but their names. Nearly all of them are "
+            "two people, so you don't need to ask. To list them: `onboard duplicates`."
         )
         yield Observation("roster", POSSIBLE.found(f"{by_name:,} pairs", note))
     merges = _merges(pairs_left, briefs)
@@ -146,11 +146,11 @@ def among(
         kind = CERTAIN if pair.same else LIKELY if pair.confidence >= TIED else POSSIBLE
         sure = "over 99%" if pair.confidence > 0.99 else f"{pair.confidence:.0%}"
         what = {
-            "twice.certain": "Look at both, then merge them.",
+            "twice.certain": "Ask the member, then merge them.",
             "twice.likely": "Ask the member which account they use, then merge them.",
-            "twice.possible": "Ask before anything is done; two people may share much.",
+            "twice.possible": "Ask before you do anything: two people can have a lot in common.",
         }[kind.code]
-        note = f"{one.name} and {other.name}: {sure} sure that they are one person. {pair.words} {what}"
+        note = f"{one.name} and {other.name}: {sure} sure they are one person. {pair.words} {what}"
         yield Observation(
             one.owner,
             kind.found(f"{one.handle or one.name}, {other.handle or other.name}"[:200], note),
@@ -178,7 +178,7 @@ def _merges(found: Sequence[Pair], briefs: Sequence[Brief]) -> dict[tuple[int, i
         stay = stays[head[briefs[pair.one].owner]]
         if stay in (pair.one, pair.other):
             goes = pair.other if stay == pair.one else pair.one
-            why = f"One person's, over 95% sure. {pair.words}"
+            why = f"One person, over 95% sure. {pair.words}"
             merges[pair.one, pair.other] = Change(
                 briefs[goes].number, "merged_into", None, briefs[stay].number, why
             )

@@ -10,18 +10,18 @@ from onboard.model import Kind, Weight
 
 IDLE = Kind(
     "upkeep.idle", Weight.DOUBTFUL,
-    "No order and no sign-in for many windows.",
+    "The member has not ordered or signed in for many ordering windows.",
     "joined: 2024-01-15; page_seen: 2026-11-20; last_sign_in: 2025-02-01",
     "joined: 2024-01-15; page_seen: 2026-11-20; last_sign_in: 2026-11-01",
 )  # fmt: skip
 CLOSED_LONG = Kind(
     "upkeep.closed_long", Weight.DOUBTFUL,
-    "A closed account is kept longer than the co-op's own rule says.",
+    "A closed account has been kept longer than the co-op's own rule.",
     "standing: closed; closed: 2023-05-01", "standing: closed; closed: 2026-05-01",
 )  # fmt: skip
 NO_CONSENT = Kind(
     "upkeep.no_consent", Weight.DOUBTFUL,
-    "Nothing is on record of whether the member wants mail.",
+    "We don't know if the member wants email.",
     "consent: ", "consent: yes",
 )  # fmt: skip
 KINDS = (IDLE, CLOSED_LONG, NO_CONSENT)
@@ -34,16 +34,16 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         closed = account.closed if account.standing == "closed" else None
         if closed and (rules.today - closed).days > rule.keep_closed_days:
             note = (
-                f"Closed on {closed}, more than {rule.keep_closed_days} days ago. See what the "
-                "law of your place says of how long such records may be kept, or must be; then forget "
-                "the member, or write down why not."
+                f"Closed on {closed}, more than {rule.keep_closed_days} days ago. Check how long the law "
+                "in your state lets you keep such records, or makes you keep them. Then delete the member "
+                "for good (onboard forget), or write down why not."
             )
             yield about(account, CLOSED_LONG, str(closed), note)
         return
     if account.could_say("consent") and account.consent is None:
         note = (
-            "The member was never asked whether mail is welcome. Ask when you next can, and until then "
-            "write only what the account itself needs."
+            "Nobody asked this member if email is OK. Ask when you can. Until then, send only what the "
+            "account needs."
         )
         yield about(account, NO_CONSENT, "", note)
     used = account.last_use
@@ -51,7 +51,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         passed = rules.windows_since(account, used)
         if passed >= rule.idle_windows:
             note = (
-                f"Last seen on {used}, and {passed} windows have passed since. Call and ask whether the "
-                "member wants to stay; then close the account or note the answer."
+                f"Last active on {used}. {passed} ordering windows have passed since. Call and ask if the "
+                "member wants to stay. Then close the account, or note the answer."
             )
             yield about(account, IDLE, str(used), note)

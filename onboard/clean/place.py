@@ -25,31 +25,37 @@ def _kind(what: str, about: str, wrong: str, weight: Weight = Weight.DOUBTFUL) -
     return Kind(f"place.{what}", weight, about, wrong, _RIGHT)
 
 
-MISSING = _kind("missing", "Neither city, state nor ZIP code is given.", "")
-UNKNOWN_ZIP = _kind("unknown_zip", "No such ZIP code is known.", "Lima, OH 45800")
-AT_ODDS = _kind("at_odds", "ZIP code and city belong to different places.", "Lima, OH 48501")
-UNKNOWN_CITY = _kind("unknown_city", "No place of that name is known in the state; the ZIP code's is used.",
+MISSING = _kind("missing", "The city, state and ZIP code are all missing.", "")
+UNKNOWN_ZIP = _kind("unknown_zip", "We don't know this ZIP code.", "Lima, OH 45800")
+AT_ODDS = _kind(
+    "at_odds", "The ZIP code and the city belong to different places.", "Lima, OH 48501"
+)
+UNKNOWN_CITY = _kind("unknown_city", "We don't know a place by that name in the state. The ZIP code's city is used.",
                      "Elmtown Township, OH 45801")  # fmt: skip
-STATE_AT_ODDS = _kind("state_at_odds", "ZIP code and state do not agree.", "Lima, IN 45801")
+STATE_AT_ODDS = _kind("state_at_odds", "The ZIP code and the state do not match.", "Lima, IN 45801")
 CITY_FILLED = _kind(
-    "city_filled", "The city was missing; the ZIP code says which it is.", "OH 45801"
+    "city_filled", "The city was missing. It was filled in from the ZIP code.", "OH 45801"
 )
 STATE_FILLED = _kind(
-    "state_filled", "The state was missing; the ZIP code says which it is.", "Lima 45801"
+    "state_filled", "The state was missing. It was filled in from the ZIP code.", "Lima 45801"
 )
 ZIP_FILLED = _kind(
-    "zip_filled", "The ZIP code was missing, and the city has only one.", "Cridersville, OH"
+    "zip_filled",
+    "The ZIP code was missing. The city has only one, so it was filled in.",
+    "Cridersville, OH",
 )
 ZIP_MISSING = _kind(
-    "zip_missing", "The ZIP code is missing, and the city has several or is unknown.", "Lima, OH"
+    "zip_missing",
+    "The ZIP code is missing. The city has several, or we don't know the city.",
+    "Lima, OH",
 )
 OTHER_NAME = _kind(
     "other_name",
-    "The city was given by another of its names.",
+    "The form uses another name for the city.",
     "Hollywood, CA 90028",
     Weight.MENDED,
 )
-LOST_ZERO = _kind("lost_zero", "A spreadsheet took the ZIP code's leading zero; it is back.",
+LOST_ZERO = _kind("lost_zero", "A spreadsheet dropped the first zero of the ZIP code. It is back.",
                   "Springfield, MA 1103", Weight.MENDED)  # fmt: skip
 SPELLING = _kind("spelling", "The city's name was misspelled.", "Limma, OH 45801", Weight.MENDED)
 
@@ -79,11 +85,13 @@ def clean(said: str = "", *, city: str = "", state: str = "", zip5: str = "") ->
     zip5 = _digits(zip5)
     mended: tuple[Finding, ...] = ()
     if 3 <= len(zip5) <= 4 and (whole := find(zip5.zfill(5))) and whole.state == state:
-        note = f"ZIP code {zip5} had lost its leading zero: it is {whole.zip5}."
+        note = f"ZIP code {zip5} had lost its first zero. It is {whole.zip5}."
         mended, zip5 = (LOST_ZERO.found(said, note),), whole.zip5
     if not (city or state or zip5):
         return Cleaned(
-            said, None, (MISSING.found(said, "Neither city nor ZIP code is given; ask for them."),)
+            said,
+            None,
+            (MISSING.found(said, "The city and the ZIP code are missing. Ask for them."),),
         )
     spot = find(zip5) if zip5 else None
     if spot is None:
@@ -144,9 +152,9 @@ def _compared(said: str, spot: Place, city: str, state: str) -> Iterator[Finding
     """What does not agree with the place of a known ZIP code."""
     here = f"ZIP code {spot.zip5} is {spot.city} {spot.state}"
     if not city:
-        yield CITY_FILLED.found(said, f"No city was given; {here}. Ask if that is right.")
+        yield CITY_FILLED.found(said, f"The city was missing. {here}. Ask if that is right.")
     if not state:
-        yield STATE_FILLED.found(said, f"No state was given; {here}. Ask if that is right.")
+        yield STATE_FILLED.found(said, f"The state was missing. {here}. Ask if that is right.")
     if city == spot.city and (state == spot.state or not state):
         return
     there = f"{city} {state or spot.state}".strip()
@@ -157,9 +165,9 @@ def _compared(said: str, spot: Place, city: str, state: str) -> Iterator[Finding
         advice = _advice(spot.zip5, city, state)
         yield kind.found(said, f"{here}, but the form says {there}. {advice}")
     elif not own and any(_alike(folded, _fold(name)) for name in names):
-        yield SPELLING.found(said, f"{city} looks like a slip; {spot.city} is used.")
+        yield SPELLING.found(said, f"{city} looks like a typo. {spot.city} is used.")
     elif not own and not _codes(city, spot.state):
-        note = f"No {city} is known in {spot.state}; {here}. Ask if that is right."
+        note = f"We don't know a {city} in {spot.state}. {here}. Ask if that is right."
         yield UNKNOWN_CITY.found(said, note)
     elif not own:
         advice = _advice(spot.zip5, city, spot.state)
@@ -172,20 +180,20 @@ def _without_zip(said: str, city: str, state: str, zip5: str) -> Cleaned[Place]:
     """A place whose ZIP code is missing or unknown."""
     codes = _codes(city, state)
     if zip5:
-        note = f"No ZIP code {zip5} is known. {_advice(zip5, city, state)}"
+        note = f"We don't know ZIP code {zip5}. {_advice(zip5, city, state)}"
         return Cleaned(said, Place(zip5, city, state), (UNKNOWN_ZIP.found(said, note),))
     if len(codes) == 1 and (only := find(codes[0])):
         note = (
-            f"The ZIP code was missing; {city} {state} has only {only.zip5}. Ask if that is right."
+            f"The ZIP code was missing. {city} {state} has only {only.zip5}. Ask if that is right."
         )
         return Cleaned(said, only, (ZIP_FILLED.found(said, note),))
     areas = dict.fromkeys(
         area for code in codes if (spot := find(code)) for area in spot.area_codes
     )
     note = (
-        f"The ZIP code is missing, and {show(Place('', city, state))} has several; ask for it."
+        f"The ZIP code is missing, and {show(Place('', city, state))} has several. Ask for it."
         if codes
-        else "The ZIP code is missing; ask for it."
+        else "The ZIP code is missing. Ask for it."
     )
     return Cleaned(
         said, Place("", city, state, area_codes=tuple(areas)), (ZIP_MISSING.found(said, note),)
@@ -194,7 +202,7 @@ def _without_zip(said: str, city: str, state: str, zip5: str) -> Cleaned[Place]:
 
 def _advice(zip5: str, city: str, state: str) -> str:
     if fix := suggestion(zip5, city, state):
-        return f"Ask whether {fix} is meant: that is one slip away, and in {city} {state}."
+        return f"Ask if they mean {fix}: that is one typo away, and in {city} {state}."
     return "Ask which is right."
 
 

@@ -28,14 +28,14 @@ NO = frozenset(("n", "no", "no thanks", "no thank you", "false", "0", "off", "ne
 LANGUAGE_UNKNOWN = Kind(
     "language.unknown",
     Weight.MENDED,
-    "The form names a language that we have no words in; the co-op's first language is used.",
+    "We have no words in the language on the form. The co-op's first language is used.",
     wrong="Klingon",
     right="Español",
 )
 CONSENT_UNCLEAR = Kind(
     "consent.unclear",
     Weight.DOUBTFUL,
-    "The answer to 'may we write to you' is neither yes nor no; it counts as no until asked.",
+    "The answer to “May we email you?” is not a yes or a no. It counts as no until you ask.",
     wrong="maybe later",
     right="yes",
 )
@@ -115,7 +115,7 @@ def language(said: str) -> Cleaned[str]:
     code = LANGUAGES.get(asked.split()[0].strip(",;/.")) or LANGUAGES.get(asked)
     if code:
         return Cleaned(said, code)
-    note = f"We have no words in {_short(said)}; the co-op's first language is used."
+    note = f"We have no words in {_short(said)}. The co-op's first language is used."
     return Cleaned(said, None, (LANGUAGE_UNKNOWN.found(said, note),))
 
 
@@ -132,7 +132,7 @@ def consent(said: str) -> Cleaned[bool]:
         return Cleaned(said, True)
     if answer in NO or answer.startswith(("no,", "no ")):
         return Cleaned(said, False)
-    note = f"{_short(said)!r} is neither yes nor no: no mail is sent until the member is asked."
+    note = f"{_short(said)!r} is not a yes or a no. We send no email until you ask the member."
     return Cleaned(said, False, (CONSENT_UNCLEAR.found(said, note),))
 
 

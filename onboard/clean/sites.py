@@ -37,14 +37,14 @@ _NO_ANSWER = frozenset(
 MISSPELT = Kind(
     "site.misspelt",
     Weight.MENDED,
-    "The drop site is spelt otherwise than in the settings, and can only be this one.",
+    "The drop site is spelled differently in the settings, and can only be this one.",
     wrong="lima grange hal",
     right="Lima Grange Hall",
 )
 MISSING = Kind(
     "site.missing",
     Weight.DOUBTFUL,
-    "The form names no drop site.",
+    "The form does not name a drop site.",
     wrong="",
     right="Lima Grange Hall",
 )
@@ -72,7 +72,7 @@ CLOSED = Kind(
 FAR = Kind(
     "site.far",
     Weight.DOUBTFUL,
-    "Another drop site is much nearer to the member's ZIP than the one they chose.",
+    "Another drop site is much closer to the member's ZIP code than the one they chose.",
     wrong="Athens Feed Barn",
     right="Lima Grange Hall",
     context={"zip5": "45801"},
@@ -100,7 +100,9 @@ def clean(said: str, sites: Sequence[Site], place: Place | None = None) -> Clean
     words, book = _fold(said[:LONGEST]), _book(sites)
     if not words or words in _NO_ANSWER:
         return Cleaned(
-            said, None, (MISSING.found(said, f"No drop site is named. {_ask(book, place)}"),)
+            said,
+            None,
+            (MISSING.found(said, f"The form does not name a drop site. {_ask(book, place)}"),),
         )
     found = book.meant(words)
     if not found:
@@ -275,8 +277,8 @@ def _much_nearer(site: Site, book: _Book, place: Place | None) -> str:
         return ""
     first, least = close[0]
     return (
-        f"{first.name} is some {mine - least:.0f} miles nearer to {place.zip5} than {site.name}, by "
-        "the middles of the ZIP areas (roads may differ). Ask whether that is meant."
+        f"{first.name} is about {mine - least:,.0f} miles closer to ZIP {place.zip5} than {site.name}, "
+        "in a straight line. Ask if they really mean it."
     )
 
 
@@ -285,10 +287,11 @@ def _ask(book: _Book, place: Place | None) -> str:
         return "Ask which one."
     site, far = close[0]
     if far < 1:
-        return f"The nearest open one is {site.name}, in the same ZIP area. Ask which one."
+        return f"The closest open one is {site.name}, in the same ZIP code. Ask which one."
+    distance = "1 mile" if far < 1.5 else f"{far:,.0f} miles"
     return (
-        f"The nearest open one is {site.name}, some {far:.0f} miles from {place.zip5} by the middles "
-        "of the ZIP areas (roads may differ). Ask which one."
+        f"The closest open one is {site.name}, about {distance} from ZIP {place.zip5} in a "
+        "straight line. Ask which one."
     )
 
 

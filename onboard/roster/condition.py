@@ -98,9 +98,9 @@ def _flaws_of_the_file(connection: Connection) -> Iterator[Flaw]:
     # Other engines keep these themselves; SQLite only in programs that ask it to.
     for (said,) in connection.execute(text(f"PRAGMA quick_check({MOST})")):
         if said != "ok":
-            yield Flaw("file", "roster", said, "The database finds damage in its file.")
+            yield Flaw("file", "roster", said, "The database found damage in its file.")
     for table, rowid, parent, _ in connection.execute(text("PRAGMA foreign_key_check")):
-        words = f"Line {rowid} of {table} points to a line of {parent} that is not there."
+        words = f"Record {rowid} of {table} points to a record of {parent} that is missing."
         yield Flaw("dangling", "roster", f"{table} {rowid}", words)
 
 
@@ -112,7 +112,7 @@ def _unwritten(connection: Connection) -> Iterator[Flaw]:
         known = exists().where(journal.c.about == text("'member:' || member.id"))
     query = select(member.c.id).where(~known).order_by(member.c.id)
     for (number,) in connection.execute(query):
-        words = f"The journal has no line about member {number}, not even of how they came."
+        words = f"The change log has no entry about member {number}, not even that they joined."
         yield Flaw("journal", Owner.of_member(number), "", words)
     if connection.dialect.name != "sqlite":
         return  # a number may be skipped there where a change was taken back
@@ -121,7 +121,7 @@ def _unwritten(connection: Connection) -> Iterator[Flaw]:
     gaps = select(lines).where(lines.c.id != lines.c.before + 1)
     for number, last in connection.execute(gaps):
         gone = number - last - 1
-        words = f"Before line {number} of the journal, {gone:,} line{'s are' if gone > 1 else ' is'} missing."
+        words = f"Before entry {number} of the change log, {gone:,} {'entries are' if gone > 1 else 'entry is'} missing."
         yield Flaw("journal", "roster", str(number), words)
 
 
@@ -133,22 +133,20 @@ def _handles_at_odds(connection: Connection) -> Iterator[Flaw]:
         .where(handle.c.text.is_(None), member.c.standing != "merged")
     )
     for number, said in connection.execute(query):
-        words = f"The table of handles does not give “{said}” to member {number}."
+        words = f"The list of sign-in names does not give “{said}” to member {number}."
         yield Flaw("handle", Owner.of_member(number), said, words)
 
 
 def unspelt(owner: str) -> Flaw:
     """That a member has no spelling."""
     return Flaw(
-        "spelling", owner, "", "No spelling of this member is kept: nothing would find them."
+        "spelling", owner, "", "No spelling of this member is on file, so nobody could find them."
     )
 
 
 def unlike_index(owner: str, missing: int, extra: int) -> Flaw:
     """That a spelling's keys are not those that it should have."""
-    words = (
-        f"Of the keys of this member's spellings {missing} are missing and {extra} are too many."
-    )
+    words = f"In the search index, this member has {missing} keys missing and {extra} too many."
     return Flaw("index", owner, "", words)
 
 

@@ -136,5 +136,7 @@ def test_a_broken_store_is_told(decayed: Path, tmp_path: Path) -> None:
     notes = [
         one.finding.note for one in done.found if one.code in ("sound.journal", "sound.dangling")
     ]
-    assert any(f"Before line {last - 4} of the journal, 2 lines are missing." in n for n in notes)
-    assert any("of person points to a line of row that is not there." in n for n in notes)
+    assert any(
+        f"Before entry {last - 4} of the change log, 2 entries are missing." in n for n in notes
+    )
+    assert any("of person points to a record of row that is missing." in n for n in notes)

@@ -144,7 +144,7 @@ def test_near_handles_of_ordinary_names_are_counted_where_there_are_very_many() 
             for k, f in enumerate(("Hill", "Hall", "Hull", "Holl"))]  # fmt: skip
     pairs = [one for one in access.among(many) if one.code == "access.near"]
     assert [one.owner for one in pairs] == ["roster"]
-    assert pairs[0].finding.note.endswith("have the handle spelled.")
+    assert pairs[0].finding.note.endswith("have them spell it.")
 
     slip = brief(9001, given[0], "Hjll", "Site 0 0")
     desk = [brief(9002, "Quenby", "Hill", "Barn"), brief(9003, "Quenbe", "Hill", "Barn")]

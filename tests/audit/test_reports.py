@@ -230,11 +230,11 @@ def test_a_call_about_a_site_alone_is_not_said_to_help_a_member(coop: Settings) 
     )
     report = report_audit.report_of(audit_of([], hosted))
     assert [(call.helps, call.reasons) for call in report.calls] == [
-        (0, ("few members at the site",))
+        (0, ("few members at the drop site",))
     ]
     out = Console(width=100, record=True, file=StringIO())
     out.print(terminal(report))
-    assert "(419) 234-5699: few members at the site" in out.export_text()
+    assert "(419) 234-5699: few members at the drop site" in out.export_text()
 
 
 def test_one_is_no_plural(coop: Settings) -> None:
@@ -324,7 +324,7 @@ def test_who_has_no_phone_is_asked_after_at_the_site(coop: Settings) -> None:
     done = audit_of(examples.accounts(text, coop), coop)
     (call,) = report_audit.report_of(done).calls
     assert (call.whom, call.about) == ("Robin Vale", ("Pat Lee",))
-    assert "cannot be reached" in call.reasons[0]
+    assert "can't be reached" in call.reasons[0]
 
 
 def test_a_call_about_many_names_some_of_them_and_fewer_on_paper(

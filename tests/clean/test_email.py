@@ -192,17 +192,19 @@ def test_notes_say_what_is_wrong_with_this_value_and_what_to_do() -> None:
         return finding.note
 
     assert note("pat@gmial.com") == (
-        "gmial.com looks like a slip of gmail.com; ask whether pat@gmail.com is meant."
+        "gmial.com looks like a typo of gmail.com. Ask if they mean pat@gmail.com."
     )
-    assert note("none") == "There is no email address; ask for one by phone."
+    assert note("none") == (
+        "No email address. Ask for one by phone. No email? Answer enroll, and a letter will be made."
+    )
     assert note("pat2gmail.com") == (
-        "The @ is missing; ask whether pat@gmail.com or pat2@gmail.com is meant."
+        "The @ is missing. Ask if they mean pat@gmail.com or pat2@gmail.com."
     )
     assert note("pat@example.org, robin@example.net") == (
-        "pat@example.org is used and robin@example.net kept; ask which one to write to."
+        "pat@example.org is used and robin@example.net kept. Ask which one to write to."
     )
     assert note("pat@localhost") == (
-        '"pat@localhost" cannot be an email address. The part after the @-sign is not valid. It'
+        "“pat@localhost” can't be an email address. The part after the @-sign is not valid. It"
         " should have a period. Ask for it by phone."
     )
 

@@ -75,27 +75,27 @@ def test_every_kind_is_found_in_its_wrong_example_only(kind: Kind) -> None:
     [
         (
             "Pat and Robin Lee",
-            "“Pat and Robin Lee” names 2 people. Ask who the account is for: an account has one"
-            " person, and the others may have their own.",
+            "“Pat and Robin Lee” is 2 people. Ask who the account is for. An account is for one"
+            " person. The others can have their own.",
         ),
         (
             "王 小明",
-            "“王 小明” is kept as the name. A handle needs Latin letters: ask the member how they"
-            " spell the name with them.",
+            "“王 小明” is kept as the name. A sign-in name needs Latin letters. Ask the member how"
+            " they spell the name in them.",
         ),
         (
             "Pаt Lee",
-            "“Pаt Lee” mixes Cyrillic and Latin letters, which can look alike. Ask for the"
-            " spelling in Latin letters.",
+            "“Pаt Lee” mixes Cyrillic and Latin letters, which can look alike. Ask how they spell it"
+            " in Latin letters.",
         ),
         (
             "Pat Lee 419-555-0143",
-            "The name box holds the phone number 419-555-0143; it is left out of the name. See"
-            " whether the phone box has it.",
+            "The phone number 419-555-0143 was in the name box. It was left out of the name. Check"
+            " that the phone box has it.",
         ),
         (
             "x" * 5000,
-            "The name box holds 5,000 characters; names have 120 at most. Ask for the name.",
+            "The name box has 5,000 characters. A name can have 120 at most. Ask for the name.",
         ),
     ],
 )
@@ -105,7 +105,7 @@ def test_a_note_says_what_is_wrong_with_this_name_and_what_to_do(said: str, note
 
 def test_a_note_cannot_be_turned_round_by_what_was_said() -> None:
     notes = " ".join(finding.note for finding in name.clean("Pat\u202e and Robin Lee").findings)
-    assert "“Pat· and Robin Lee” names 2 people." in notes
+    assert "“Pat· and Robin Lee” is 2 people." in notes
     assert notes.isprintable()
 
 

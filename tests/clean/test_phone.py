@@ -164,9 +164,9 @@ def test_an_area_code_is_suggested_and_never_made_up() -> None:
     assert cleaned.value is None
     (finding,) = cleaned.findings
     assert finding.note == (
-        "The area code is missing; ask whether it is (419) 234-5678 or (567) 234-5678."
+        "The area code is missing. Ask if it is (419) 234-5678 or (567) 234-5678."
     )
-    assert phone.clean("234-5678").findings[0].note == "234-5678 has no area code; ask for it."
+    assert phone.clean("234-5678").findings[0].note == "234-5678 has no area code. Ask for it."
 
 
 @pytest.mark.parametrize(

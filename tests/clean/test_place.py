@@ -77,7 +77,7 @@ def test_a_slip_in_the_zip_code_is_named_with_the_one_code_that_is_meant() -> No
     note = place.clean("Lima, OH 48501").findings[0].note
     assert note == (
         "ZIP code 48501 is FLINT MI, but the form says LIMA OH. "
-        "Ask whether 45801 is meant: that is one slip away, and in LIMA OH."
+        "Ask if they mean 45801: that is one typo away, and in LIMA OH."
     )
 
 

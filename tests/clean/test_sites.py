@@ -78,14 +78,14 @@ def test_the_nearest_open_site_is_named_with_its_miles() -> None:
     athens = place.find("45701")
     note = sites.clean("the old mill", SITES, athens).findings[0].note
     assert note == (
-        "We have no drop site 'the old mill'. The nearest open one is Athens Feed Barn, in the same "
-        "ZIP area. Ask which one."
+        "We have no drop site 'the old mill'. The closest open one is Athens Feed Barn, in the same "
+        "ZIP code. Ask which one."
     )
     sidney = place.find("45365")  # Troy, 10 miles off, is closed
     note = sites.clean("Troy", SITES, sidney).findings[0].note
     assert note == (
-        "Troy Church Lot is closed. The nearest open one is Wapakoneta Depot, some 19 miles from "
-        "45365 by the middles of the ZIP areas (roads may differ). Ask which one."
+        "Troy Church Lot is closed. The closest open one is Wapakoneta Depot, about 19 miles from "
+        "ZIP 45365 in a straight line. Ask which one."
     )
 
 
@@ -93,8 +93,8 @@ def test_a_much_nearer_site_is_asked_about() -> None:
     cleaned = sites.clean(ATHENS, SITES, place.find("45801"))
     assert cleaned.value == ATHENS
     assert [f.note for f in cleaned.findings] == [
-        "Lima Grange Hall is some 145 miles nearer to 45801 than Athens Feed Barn, by the middles of "
-        "the ZIP areas (roads may differ). Ask whether that is meant."
+        "Lima Grange Hall is about 145 miles closer to ZIP 45801 than Athens Feed Barn, in a straight "
+        "line. Ask if they really mean it."
     ]
     assert not sites.clean(LIMA, SITES, place.find("45801")).findings
     assert not sites.clean(ATHENS, SITES, place.Place("", "", "OH")).findings

@@ -96,8 +96,8 @@ def test_members_are_taken_over_with_their_handles(office: Path) -> None:
     assert listing(office) == before
     assert said.code == 1
     assert said.out.splitlines()[-4:] == [
-        "line 3, Kim Vale: the row names no handle: fill in the handle the member signs in with",
-        "line 4, Sam Moor: the handle PLEE belongs to a member already on the roster",
+        "line 3, Kim Vale: the row has no sign-in name: fill in the one the member signs in with",
+        "line 4, Sam Moor: the sign-in name PLEE belongs to a member already on the roster",
         "3 rows: 1 taken over, 0 given before, 2 left out.",
         "This was a look: nothing was recorded. To record it, add --record.",
     ]
@@ -128,7 +128,7 @@ def test_a_look_writes_nothing_and_says_what_would_happen(office: Path) -> None:
         "To record it: onboard batch forms.csv --record",
     ]
     assert re.search(r"2 +Pat Lee +patlee +Lima Grange", human.out)
-    assert "email: There is no email address; ask for one by phone." in human.words
+    assert "email: No email address. Ask for one by phone." in human.words
 
 
 def test_a_look_writes_nothing_where_there_is_a_roster(office: Path) -> None:
@@ -392,7 +392,7 @@ def test_one_row_is_answered_by_the_beginning_of_its_key(office: Path) -> None:
     said = onboard("answer", row, "same", "--member", "2", "--why", "a nickname", "--by", "Robin")
     assert said.code == 0
     assert said.out.splitlines() == [
-        "Sam Moor: already a member. Robin ruled: the same person as member 2 (a nickname)",
+        "Sam Moor: already a member. Robin decided: the same person as member 2 (a nickname)",
         "0 rows still on hold. Packets that are due: onboard packets",
     ]
 

@@ -172,7 +172,7 @@ def test_every_decision_about_a_row_is_kept_in_its_order(
     ], "still on hold with the same question is no new decision"
     held, enrolled = lines(roster, tables.decision)
     assert [q[0] for q in held.questions] == ["email"]
-    assert enrolled.reasons == ["Sam ruled: a new person (letters only)"]
+    assert enrolled.reasons == ["Sam decided: a new person (letters only)"]
     (row,) = lines(roster, tables.row)
     assert (row.decision, row.member_id, row.line) == ("enrol", 1, 2)
     assert [(r.answer, r.who, r.why) for r in lines(roster, tables.ruling)] == [
@@ -240,7 +240,7 @@ def test_a_handle_taken_over_is_not_given_again_whatever_its_capitals(
     again = form(3, full_name="Paula Lee", email="paula@example.net", handle="PATLEE")
     report = adopt_members(roster, coop, [old, again], file="m.csv", signature=ROBIN, keep=True)
     assert report.left_out == [
-        (3, "Paula Lee", "the handle PATLEE belongs to a member already on the roster")
+        (3, "Paula Lee", "the sign-in name PATLEE belongs to a member already on the roster")
     ]
     run(roster, coop, pat())
     assert [m.handle for m in lines(roster, tables.member)] == ["PatLee", "patlee2"]
@@ -315,15 +315,21 @@ def test_the_journal_says_who_when_what_and_why_of_every_change(
     run(roster, coop, form(10), signature=LATER)
     (held, ruled) = of(f"row:{lacking.key}")
     assert held == ("2026-11-25", "Robin", "put on hold",
-                    "There is no email address; ask for one by phone.")  # fmt: skip
+                    "No email address. Ask for one by phone. No email?"
+                    " Answer enroll, and a letter will be made.")  # fmt: skip
     assert ruled == ("2026-11-27", "Sam", "ruled", "asked by phone")
     enrolled, kept = of("member:1")
-    assert enrolled == ("2026-11-27", "Sam", "enrolled", "Sam ruled: a new person (asked by phone)")
+    assert enrolled == (
+        "2026-11-27",
+        "Sam",
+        "enrolled",
+        "Sam decided: a new person (asked by phone)",
+    )
     assert kept[2] == "spelling kept"
     assert kept[3].startswith("over 99% sure: same email")
     assert of(f"row:{form(10).key}") == [
         ("2026-11-27", "Sam", "dropped",
-         "the row holds neither a name nor a way to reach anybody"),
+         "the row has no name and no way to reach anybody"),
     ]  # fmt: skip
     assert len(entries(roster)) == 5
     (first, *_) = lines(roster, tables.journal, about="member:1")

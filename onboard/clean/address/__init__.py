@@ -53,14 +53,14 @@ def clean(said: str) -> Cleaned[Address]:
     if len(lines) > 1:
         lines = [line for line in lines if len(line[0]) > 1 or line[0][0] not in NOTHING] or lines
     if not lines or (len(lines) == 1 and " ".join(lines[0][0]) in NOTHING):
-        note = "There is no address; ask for one."
+        note = "There is no address. Ask for one."
         return Cleaned(said, None, (kinds.MISSING.found(text, note),))
     findings: list[Finding] = []
     if len(said) > LONGEST:
-        note = f"Only the first {LONGEST} characters were read; ask for the address."
+        note = f"Only the first {LONGEST} characters were read. Ask for the address."
         findings.append(kinds.LONG.found(text, note))
     if abroad.here(lines) or abroad.other_letters(text):
-        note = "This seems to be outside the United States and is kept as written; check it."
+        note = "This seems to be outside the United States. It is kept as written. Check it."
         findings.append(kinds.ABROAD.found(text, note))
         return Cleaned(said, Address("other", abroad.as_written(text)), tuple(findings))
     part, found, last = _understood(lines)
@@ -74,7 +74,7 @@ def clean(said: str) -> Cleaned[Address]:
     ):  # as the standard writes it, so it was settled before
         findings = [one for one in findings if one.code != kinds.OTHER_FORM.code]
     if len(text) > LONGEST // 6 and len(show(value)) > LONGEST:  # no word comes out so much longer
-        note = "The text is far too long to be an address; ask for it."
+        note = "The text is far too long to be an address. Ask for it."
         return Cleaned(said, None, (kinds.LONG.found(text, note),))
     return Cleaned(said, value, tuple(findings))
 

@@ -57,7 +57,7 @@ class EmailCell:
     def take(self, parsed: Parsed, others: tuple[str, ...] = ()) -> Cleaned[Email]:
         """The result for an address found: its value, and what is odd about it."""
         if made_up(parsed):
-            note = f"{parsed.address} is made up; ask for the real address by phone."
+            note = f"{parsed.address} is made up. Ask for the real email address by phone."
             return self.give_up(kinds.PLACEHOLDER, note)
         for kind, note in oddities(parsed):
             self.found(kind, note)
@@ -68,14 +68,17 @@ class EmailCell:
         """The result for an address that was not written so, but can only mean this."""
         self.found(
             kinds.SPELLING,
-            f'"{_short(self.said)}" was read as {parsed.address}; ask whether that is right.',
+            f"“{_short(self.said)}” was read as {parsed.address}. Ask if that is right.",
         )
         return self.take(parsed)
 
     def result(self) -> Cleaned[Email]:
         text = self.tidied()
         if _nothing(text):
-            return self.give_up(kinds.MISSING, "There is no email address; ask for one by phone.")
+            return self.give_up(
+                kinds.MISSING,
+                "No email address. Ask for one by phone. No email? Answer enroll, and a letter will be made.",
+            )
         for attempt in (self.unusual, self.wrapped, self.spaced, self.several, self.respelled):
             if answer := attempt(text):
                 return answer
@@ -95,14 +98,14 @@ class EmailCell:
         if visible != text:
             self.found(
                 kinds.CHARACTERS,
-                "Full-width or invisible characters were put right; nothing to do.",
+                "Full-width or hidden characters were fixed. Nothing to do.",
             )
         untagged = _TAG.sub(" ", visible)
         if untagged != visible:
-            self.found(kinds.WRAPPING, "Web page markup was left off; nothing to do.")
+            self.found(kinds.WRAPPING, "Web page code was removed. Nothing to do.")
         bare = untagged.strip()
         if untagged == visible and bare != visible:
-            self.found(kinds.SPACES, "Spaces around the address were taken out; nothing to do.")
+            self.found(kinds.SPACES, "Spaces around the email address were removed. Nothing to do.")
         return bare
 
     # ------------------------------------------------------------ ways to read it, in order
@@ -125,12 +128,13 @@ class EmailCell:
             if checked.display_name is not None:
                 return None
             self.found(
-                kinds.UNUSUAL, f"{text} is quoted without need; ask whether {address} is meant."
+                kinds.UNUSUAL,
+                f"{text} has quotation marks it does not need. Ask if they mean {address}.",
             )
             return self.take(parsed)
         self.found(
             kinds.UNUSUAL,
-            f"{address} is legal but hardly any mail program accepts it; ask for another address.",
+            f"{address} is allowed, but almost no email program accepts it. Ask for another one.",
         )
         key = identity(checked.local_part, checked.ascii_domain or checked.domain)
         return Cleaned(self.said, Email(address, key), tuple(self.findings))
@@ -144,9 +148,7 @@ class EmailCell:
         parsed = parse(bare.strip()) if bare != text and glued else None
         if parsed is None:
             return None
-        self.found(
-            kinds.UNUSUAL, f"{text} has a comment in it; ask whether {parsed.address} is meant."
-        )
+        self.found(kinds.UNUSUAL, f"{text} has a comment in it. Ask if they mean {parsed.address}.")
         return self.take(parsed)
 
     def wrapped(self, text: str) -> Cleaned[Email] | None:
@@ -163,12 +165,12 @@ class EmailCell:
         return None
 
     def _only(self, parsed: Parsed) -> None:
-        self.found(kinds.WRAPPING, f"Only {parsed.address} was kept; nothing to do.")
+        self.found(kinds.WRAPPING, f"Only {parsed.address} was kept. Nothing to do.")
 
     def spaced(self, text: str) -> Cleaned[Email] | None:
         """An address with spaces in it where there can be none."""
         if parsed := parse(re.sub(r"\s*@\s*", "@", text)):
-            self.found(kinds.SPACES, "Spaces around the @ were taken out; nothing to do.")
+            self.found(kinds.SPACES, "Spaces around the @ were removed. Nothing to do.")
             return self.take(parsed)
         local, at, domain = text.rpartition("@")
         joined = re.sub(r"\s+", "", domain)
@@ -193,7 +195,7 @@ class EmailCell:
             kept = ", ".join(others.values())
             self.found(
                 kinds.SEVERAL,
-                f"{first.address} is used and {kept} kept; ask which one to write to.",
+                f"{first.address} is used and {kept} kept. Ask which one to write to.",
             )
             return self.take(first, tuple(others.values()))
         words = " ".join(rest).strip(_APART)
@@ -202,11 +204,11 @@ class EmailCell:
             return self.take(first)
         if readings := _cut_by_a_space(rest[0], first):
             return self.give_up(
-                kinds.UNCLEAR, f"There is a space before the @; ask whether {readings} is meant."
+                kinds.UNCLEAR, f"There is a space before the @. Ask if they mean {readings}."
             )
         self.found(
             kinds.WORDS,
-            f'Beside {first.address} there is "{_short(words)}"; see whether it matters.',
+            f"Next to {first.address} it says “{_short(words)}”. See if it matters.",
         )
         return self.take(first)
 
@@ -231,8 +233,7 @@ class EmailCell:
             # 2 is on the key of @; but the name may as well end in a 2 and lack its @
             return self.give_up(
                 kinds.UNCLEAR,
-                f"The @ is missing; ask whether {before[:-1]}@{domain} or {before}@{domain} is"
-                " meant.",
+                f"The @ is missing. Ask if they mean {before[:-1]}@{domain} or {before}@{domain}.",
             )
         local = before[:-1] if before[-1] in _NEAR_THE_AT else before
         parsed = parse(f"{local}@{domain}")
@@ -243,13 +244,13 @@ class EmailCell:
         if "@" not in text and 7 <= digits <= 15 and not re.search(r"[^\W\d_]{4,}", text):
             return self.give_up(
                 kinds.WRONG_FIELD,
-                f'"{_short(text)}" looks like a telephone number; ask for the email address.',
+                f"“{_short(text)}” looks like a phone number. Ask for the email address.",
             )
         why = library(text) if len(text) <= 320 else "It is too long."
-        reason = why if isinstance(why, str) else "Its parts cannot be told apart."
+        reason = why if isinstance(why, str) else "We can't tell its parts apart."
         return self.give_up(
             kinds.UNREADABLE,
-            f'"{_short(text)}" cannot be an email address. {reason} Ask for it by phone.',
+            f"“{_short(text)}” can't be an email address. {reason} Ask for it by phone.",
         )
 
 

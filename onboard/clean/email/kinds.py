@@ -21,107 +21,107 @@ def _mended(what: str, about: str, wrong: str) -> Kind:
 
 MISSING = _blocking(
     "missing",
-    "There is no email address, so nothing can be told by mail.",
+    "There is no email address, so we can't email this person.",
     "none",
 )
 UNREADABLE = _blocking(
     "unreadable",
-    "What was typed cannot be an email address.",
+    "What was typed can't be an email address.",
     "pat..lee@example.org",
 )
 UNCLEAR = _blocking(
     "unclear",
-    "The address can be read in more than one way, and a wrong guess would write to a stranger.",
+    "The email address can be read in more than one way. A wrong guess would reach a stranger.",
     "pat lee@example.org",
 )
 WRONG_FIELD = _blocking(
     "wrong_field",
-    "Something else stands where the email address should be.",
+    "Something else is where the email address should be.",
     "(419) 555-0143",
 )
 PLACEHOLDER = _blocking(
     "placeholder",
-    "The address is made up to fill the field.",
+    "The email address is made up to fill the field.",
     "none@none.com",
 )
 UNUSUAL = _blocking(
     "unusual",
-    "The address is legal, but of a form that hardly any mail program accepts.",
+    "The email address is allowed, but almost no email program accepts its form.",
     '"pat lee"@example.org',
 )
 LONG = _doubtful(
     "long",
-    "The cell is far too long for an email address; only its beginning was read.",
+    "The cell is far too long for an email address. Only the beginning was read.",
     "pat@example.org" + " and so on" * 50,
 )
 SPACES = _mended(
     "spaces",
-    "Spaces around the address or its @ were taken out.",
+    "Spaces around the email address or its @ were removed.",
     " pat @example.org",
 )
 CHARACTERS = _mended(
     "characters",
-    "Full-width or invisible characters were put right.",
+    "Full-width or hidden characters were fixed.",
     "pat＠example.org",
 )
 WRAPPING = _mended(
     "wrapping",
-    "Brackets, quotation marks, a name, mailto: or punctuation around the address was left off.",
+    "Brackets, quotation marks, a name, mailto: or punctuation around the email address was removed.",
     "Pat Lee <pat@example.org>",
 )
 WORDS = _doubtful(
     "words",
-    "There are other words beside the address.",
+    "There are other words next to the email address.",
     "pat@example.org after June",
 )
 SPELLING = _doubtful(
     "spelling",
-    "The address was mistyped or spelled out, and there is only one way to read it.",
+    "The email address was mistyped or spelled out, and there is only one way to read it.",
     "pat (at) example (dot) org",
 )
 SEVERAL = _doubtful(
     "several",
-    "There is more than one address; the first is used and the others are kept.",
+    "There is more than one email address. The first one is used, and the others are kept.",
     "pat@example.org or pat@example.net",
 )
 SLIP = _doubtful(
     "slip",
-    "The part after the @ looks like a slip of a well-known one.",
+    "The part after the @ looks like a typo of a well-known one.",
     "pat@gmial.com",
 )
 WEB = _doubtful(
     "web",
-    "The address begins like that of a web page.",
+    "The email address starts like a web address.",
     "www.pat@example.org",
 )
 CONFUSABLE = _doubtful(
     "confusable",
-    "The address has letters that look like others, perhaps from another alphabet.",
+    "The email address has letters that look like others, maybe from another alphabet.",
     "pat@ex\N{CYRILLIC SMALL LETTER A}mple.org",
 )
 INTERNATIONAL = _doubtful(
     "international",
-    "The name before the @ has letters beyond a-z, which some mail systems cannot send to.",
+    "The part before the @ has letters other than a to z. Some email systems can't send to it.",
     "pelé@example.org",
 )
 ROLE = _doubtful(
     "role",
-    "The address belongs to a job or a group, so others may read the mail.",
+    "The email address belongs to a job or a group, so other people may read what we send.",
     "office@example.org",
 )
 THROWAWAY = _doubtful(
     "throwaway",
-    "The mailbox is of a service whose mailboxes are thrown away.",
+    "The email address is from a service for short-lived addresses.",
     "pat@mailinator.com",
 )
 SPECIAL_USE = _doubtful(
     "special_use",
-    "The domain is reserved for tests or private networks; mail never arrives there.",
+    "The part after the @ is reserved for tests or private networks. Email never arrives there.",
     "pat@example.test",
 )
 COUNTRY_ONLY = _doubtful(
     "country_only",
-    "There is only a country's ending after the @.",
+    "There is only a country code after the @.",
     "pat@io",
 )
 

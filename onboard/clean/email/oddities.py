@@ -28,12 +28,11 @@ def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
         meant = f"{local}@{domain.suggestion}"
         yield (
             kinds.SLIP,
-            f"{domain.shown} looks like a slip of {domain.suggestion}; ask whether {meant} is"
-            " meant.",
+            f"{domain.shown} looks like a typo of {domain.suggestion}. Ask if they mean {meant}.",
         )
     if local[:4].lower() == "www." and len(local) > 4:
         meant = f"{local[4:]}@{domain.shown}"
-        yield kinds.WEB, f"www. belongs to web pages; ask whether {meant} is meant."
+        yield kinds.WEB, f"www. is for web pages. Ask if they mean {meant}."
     for kind in domain.kinds:
         yield kind, _DOMAIN_NOTES[kind.code].format(domain=domain.shown)
     if not local.isascii():
@@ -41,19 +40,19 @@ def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
     elif local.lower().translate(_MARKS) in providers.roles():
         yield (
             kinds.ROLE,
-            f"{local}@ is the address of a job or a group; ask for the member's own, as the"
-            " packet holds a password.",
+            f"{local}@ belongs to a job or a group. Ask for the member's own email address: the"
+            " packet has a password in it.",
         )
 
 
 _DOMAIN_NOTES = {
-    kinds.SPECIAL_USE.code: "{domain} is reserved and gets no mail; ask for another address.",
-    kinds.THROWAWAY.code: "{domain} mailboxes are thrown away soon; ask for a lasting address.",
+    kinds.SPECIAL_USE.code: "{domain} is reserved and gets no email. Ask for another email address.",
+    kinds.THROWAWAY.code: "{domain} addresses don't last. Ask for one that will.",
     kinds.CONFUSABLE.code: (
-        "{domain} has letters that only look like the usual ones; have the address spelled out"
+        "{domain} has letters that only look like the usual ones. Have them spell the email address"
         " before you send anything."
     ),
-    kinds.COUNTRY_ONLY.code: "{domain} is only a country's ending; ask whether more belongs there.",
+    kinds.COUNTRY_ONLY.code: "{domain} is only a country code. Ask if something is missing.",
 }
 
 
@@ -61,14 +60,14 @@ def _beyond_ascii(local: str, domain: Domain) -> tuple[Kind, str]:
     plain = characters.plain(local)
     meant = f"{plain}@{domain.shown}" if plain.isascii() and plain else ""
     if characters.confusable(local):
-        ask = f"ask whether {meant} is meant" if meant else "have the address spelled out"
-        return kinds.CONFUSABLE, f"{local} has letters that only look like others; {ask}."
+        ask = f"Ask if they mean {meant}" if meant else "Have them spell the email address"
+        return kinds.CONFUSABLE, f"{local} has letters that only look like others. {ask}."
     if domain.ascii in providers.providers() and meant:
         return kinds.INTERNATIONAL, (
-            f"{domain.shown} gives out names in plain letters only (common practice); ask"
-            f" whether {meant} is meant."
+            f"{domain.shown} usually gives out email addresses in plain letters only. Ask if"
+            f" they mean {meant}."
         )
     return kinds.INTERNATIONAL, (
-        f"{local} has letters beyond a-z, which some mail systems cannot send to (SMTPUTF8,"
-        " RFC 6531); ask for a second address."
+        f"{local} has letters other than a to z. Some email systems can't send to it. Ask for a"
+        " second email address."
     )

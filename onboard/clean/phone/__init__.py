@@ -29,7 +29,7 @@ def clean(said: str, *, region: str = "US", area_codes: tuple[str, ...] = ()) ->
     >>> cleaned.value.e164, cleaned.value.extension
     ('+14192345678', '12')
     >>> clean("234-5678", area_codes=("419", "567")).findings[0].note
-    'The area code is missing; ask whether it is (419) 234-5678 or (567) 234-5678.'
+    'The area code is missing. Ask if it is (419) 234-5678 or (567) 234-5678.'
     """
     region = region.upper()
     if nanp.covers(region) and (national := nanp.plain(said)):

@@ -62,18 +62,18 @@ class PhoneCell:
         if e164.startswith("+1"):
             national = e164[2:]
             if why := nanp.impossible(national):
-                return self.give_up(kinds.IMPOSSIBLE, f"{why}; ask for the number again.")
+                return self.give_up(kinds.IMPOSSIBLE, f"{why}. Ask for the number again.")
             if digits.placeholder(national):
                 return self.made_up(national)
             if not nanp.assigned(national):
-                note = f"No area code {national[:3]} is known to be in use; ask again."
+                note = f"We don't know of any area code {national[:3]}. Ask again."
                 self.found(kinds.UNASSIGNED, note)
             for kind, note in nanp.oddities(national):
                 self.found(kind, note)
         return Cleaned(self.said, Phone(e164, extension, others), tuple(self.findings))
 
     def made_up(self, text: str) -> Cleaned[Phone]:
-        return self.give_up(kinds.PLACEHOLDER, f"{text} is made up; ask for the real number.")
+        return self.give_up(kinds.PLACEHOLDER, f"{text} is made up. Ask for the real number.")
 
     def result(self) -> Cleaned[Phone]:
         text = self.said
@@ -87,13 +87,13 @@ class PhoneCell:
         text = digits.tidy(text).strip()
         if _nothing(text):
             return self.give_up(
-                kinds.MISSING, "There is no telephone number; ask for one when you next write."
+                kinds.MISSING, "There is no phone number. Ask for one when you next write."
             )
         for attempt in (self.something_else, self.spoilt, self.written_out, self.by_count):
             if answer := attempt(text):
                 return answer
         return self.give_up(
-            kinds.UNREADABLE, f'"{_short(text)}" cannot be a telephone number; ask for it.'
+            kinds.UNREADABLE, f"“{_short(text)}” can't be a phone number. Ask for it."
         )
 
     # ------------------------------------------------------------ no number, or a spoilt one
@@ -102,27 +102,25 @@ class PhoneCell:
         """Texts that belong elsewhere, are made up, or hide the number."""
         if re.search(r"\S@\S", text):
             return self.give_up(
-                kinds.WRONG_FIELD, "This is an email address; ask for the telephone number."
+                kinds.WRONG_FIELD, "This is an email address. Ask for the phone number."
             )
         if digits.card(text):
             return self.secret("the number of a payment card")
         if _HIDDEN.search(text) and re.search(r"\d", text):
-            return self.give_up(kinds.MASKED, "Some digits are hidden; ask for the whole number.")
+            return self.give_up(kinds.MASKED, "Some digits are hidden. Ask for the whole number.")
         if not self.at_home:
             return None
         if _SOCIAL_SECURITY.fullmatch(text):
             return self.secret("a Social Security number")
         if _ZIP_PLUS_4.fullmatch(text):
-            return self.give_up(
-                kinds.WRONG_FIELD, "This is a ZIP code; ask for the telephone number."
-            )
+            return self.give_up(kinds.WRONG_FIELD, "This is a ZIP code. Ask for the phone number.")
         if digits.placeholder(re.sub(r"[\s().\-]", "", text)):
             return self.made_up(text)
         return None
 
     def secret(self, what: str) -> Cleaned[Phone]:
         """The result for a number that must not spread: the finding does not repeat it."""
-        note = f"This looks like {what}: take it out of the file, and ask for the telephone number."
+        note = f"This looks like {what}: take it out of the file, and ask for the phone number."
         self.findings.append(kinds.WRONG_FIELD.found("(hidden)", note))
         return Cleaned(self.said, None, tuple(self.findings))
 
@@ -140,7 +138,7 @@ class PhoneCell:
                 )
         else:
             return None
-        self.found(kinds.SPREADSHEET, f"{text} was read as {whole}; nothing to do.")
+        self.found(kinds.SPREADSHEET, f"{text} was read as {whole}. Nothing to do.")
         return self.written_out(whole) or self.by_count(whole)
 
     # ------------------------------------------------------------ numbers among words
@@ -171,20 +169,19 @@ class PhoneCell:
             words = words.replace(seven[0], "")
             self.found(
                 kinds.SEVERAL,
-                f"{first.e164} is used; {seven[0]} has no area code, so ask for it if it is"
-                " needed.",
+                f"{first.e164} is used. {seven[0]} has no area code. Ask for it if it is needed.",
             )
         if remark := _remark(words):
             self.found(
                 kinds.REMARK,
-                f'Beside {first.e164} there is "{remark}"; read it before you call or text.',
+                f"Next to {first.e164} it says “{remark}”. Read it before you call or text.",
             )
         elif not others and not seven and (len(numbers) > 1 or _told(words)):
-            self.found(kinds.WORDS, f"Only {first.e164} was kept; nothing to do.")
+            self.found(kinds.WORDS, f"Only {first.e164} was kept. Nothing to do.")
         return self.take(first.e164, first.extension, others)
 
     def two(self, first: str, kept: str) -> None:
-        self.found(kinds.SEVERAL, f"{first} is used and {kept} kept; ask which one to call.")
+        self.found(kinds.SEVERAL, f"{first} is used and {kept} kept. Ask which one to call.")
 
     def _numbers(self, text: str) -> Iterator[tuple[int, int, Number]]:
         """The numbers in a text with where they stand, in order."""
@@ -213,7 +210,7 @@ class PhoneCell:
         yield from sorted(spans, key=lambda span: span[0])
 
     def left_off(self, prefix: str) -> None:
-        self.found(kinds.PREFIX, f"The {prefix} before the number was left off; nothing to do.")
+        self.found(kinds.PREFIX, f"The {prefix} before the number was removed. Nothing to do.")
 
     # ------------------------------------------------------------ numbers by their digits
 
@@ -225,7 +222,7 @@ class PhoneCell:
         if not found:
             return None
         if self.at_home and (last := _AREA_CODE_LAST.fullmatch(text)):
-            self.found(kinds.ORDER, f"The area code ({last[3]}) was put first; nothing to do.")
+            self.found(kinds.ORDER, f"The area code ({last[3]}) was put first. Nothing to do.")
             return self.take(f"+1{last[3]}{last[1]}{last[2]}")
         if self.at_home and "+" not in text and (answer := self._home(found)):
             return answer
@@ -236,7 +233,7 @@ class PhoneCell:
         for meant in (dialled, found if _with_code(text) else ""):
             if meant and (number := abroad.whole("+" + meant)):
                 self.found(
-                    kinds.COUNTRY_CODE, f"It was read as {number.e164}; ask whether that is right."
+                    kinds.COUNTRY_CODE, f"It was read as {number.e164}. Ask if that is right."
                 )
                 return self.take(number.e164)
         return self._not_whole(found, at_home=self.at_home and "+" not in text)
@@ -253,7 +250,7 @@ class PhoneCell:
         if pair:
             first, second = (f"+1{national}" for national in pair.groups())
             if first == second:
-                self.found(kinds.WORDS, f"{first} stands there twice; nothing to do.")
+                self.found(kinds.WORDS, f"{first} is there twice. Nothing to do.")
                 return self.take(first)
             self.two(first, second)
             return self.take(first, others=(second,))
@@ -262,10 +259,10 @@ class PhoneCell:
     def _no_area_code(self, found: str) -> Cleaned[Phone]:
         local = f"{found[:3]}-{found[3:]}"
         if not self.area_codes:
-            return self.give_up(kinds.NO_AREA_CODE, f"{local} has no area code; ask for it.")
+            return self.give_up(kinds.NO_AREA_CODE, f"{local} has no area code. Ask for it.")
         readings = " or ".join(f"({code}) {local}" for code in self.area_codes)
         return self.give_up(
-            kinds.NO_AREA_CODE, f"The area code is missing; ask whether it is {readings}."
+            kinds.NO_AREA_CODE, f"The area code is missing. Ask if it is {readings}."
         )
 
     def _not_whole(self, found: str, at_home: bool) -> Cleaned[Phone]:
@@ -273,23 +270,23 @@ class PhoneCell:
         if at_home and count == 10:
             if found[0] == "0":
                 return self.give_up(
-                    kinds.IMPOSSIBLE, f"No area code begins with 0, as in {found}; ask for it."
+                    kinds.IMPOSSIBLE, f"No area code starts with 0, as in {found}. Ask for it."
                 )
             return self.give_up(
                 kinds.TOO_SHORT,
-                f"{found} has nine digits after the 1 where ten belong; ask for it.",
+                f"{found} has nine digits after the 1. There should be ten. Ask for it.",
             )
         shortest, longest = (10, 10) if at_home else (7, 15)  # ITU-T E.164, 6.2.1
         if count < shortest:
             return self.give_up(
-                kinds.TOO_SHORT, f"{found} has {count} digits, which is too few; ask for it."
+                kinds.TOO_SHORT, f"{found} has {count} digits, which is too few. Ask for it."
             )
         if count > longest:
             return self.give_up(
-                kinds.TOO_LONG, f"{found} has {count} digits, which is too many; ask for it."
+                kinds.TOO_LONG, f"{found} has {count} digits, which is too many. Ask for it."
             )
         return self.give_up(
-            kinds.IMPOSSIBLE, f"{found} is not a number of any plan known; ask for it."
+            kinds.IMPOSSIBLE, f"{found} is not a phone number we know how to read. Ask for it."
         )
 
     # ------------------------------------------------------------ letters for digits
@@ -316,7 +313,7 @@ class PhoneCell:
         keyed = body.upper().translate(_KEYPAD)
         self.found(
             kinds.LOOKALIKE,
-            f"{_short(self.said)} was read as +1{number}; ask whether that or +1{keyed} is right.",
+            f"{_short(self.said)} was read as +1{number}. Ask if that or +1{keyed} is right.",
         )
         return self.take("+1" + number)
 
@@ -326,7 +323,7 @@ class PhoneCell:
             # "call" may be a word beside a number; with a toll-free code it is one of its letters
             if number and (words is known or number[:3] in nanp.TOLL_FREE):
                 self.found(
-                    kinds.LETTERS, f"{_short(self.said)} is +1{number} on the keys; nothing to do."
+                    kinds.LETTERS, f"{_short(self.said)} is +1{number} on the keys. Nothing to do."
                 )
                 return self.take("+1" + number)
         return None

@@ -78,24 +78,24 @@ def impossible(national: str) -> str:
     """Why digits cannot be a number of the plan, or "" if they can.
 
     >>> impossible("4192345678"), impossible("4111234567")
-    ('', 'No number after the area code begins with 1, as in 123')
+    ('', 'No number after the area code starts with 1, as in 123')
     """
     area, exchange = national[:3], national[3:6]
     if len(national) != 10:
-        return f"{national} has {len(national)} digits where ten belong"
+        return f"{national} has {len(national)} digits. There should be ten"
     if area[0] in "01":
-        return f"No area code begins with {area[0]}, as in {area}"
+        return f"No area code starts with {area[0]}, as in {area}"
     if exchange[0] in "01":
-        return f"No number after the area code begins with {exchange[0]}, as in {exchange}"
+        return f"No number after the area code starts with {exchange[0]}, as in {exchange}"
     if _N11.fullmatch(area):
         return f"{area} is not an area code"
     if area[1] == "9" or area[:2] in ("37", "96"):
         # set aside for the day when numbers grow longer
-        return f"Area codes such as {area} are set aside and not in use"
+        return f"Area codes such as {area} are not in use"
     if area in _KEPT_FOR_LATER:
-        return f"{area} is kept for later use"
+        return f"{area} is not in use yet"
     if _N11.fullmatch(exchange) and area not in TOLL_FREE and area not in _SERVICES:
-        return f"No number after the area code begins with {exchange}"
+        return f"No number after the area code starts with {exchange}"
     return ""
 
 
@@ -113,15 +113,15 @@ def oddities(national: str) -> Iterator[tuple[Kind, str]]:
         # ATIS-0300115: 555-0100 to 0199 are kept for works of fiction; with 800 only 0199
         fiction = line == "0199" if area in TOLL_FREE else line[:2] == "01"
         if line == "1212":
-            yield kinds.DIRECTORY, "This is directory assistance; ask for the member's own number."
+            yield kinds.DIRECTORY, "This is directory assistance. Ask for the member's own number."
         elif fiction:
-            yield kinds.FICTIONAL, "555-01XX numbers are for trial runs and films; nobody answers."
+            yield kinds.FICTIONAL, "555-01XX numbers are for movies and tests. Nobody answers."
         else:
-            yield kinds.NOT_IN_SERVICE, "Numbers with 555 are rarely in service; ask again."
+            yield kinds.NOT_IN_SERVICE, "Numbers with 555 are rarely in service. Ask again."
     if area == "900":
-        yield kinds.PREMIUM, "Calls to 900 numbers cost extra; ask for an ordinary number."
+        yield kinds.PREMIUM, "Calls to 900 numbers cost extra. Ask for a regular number."
     if service := _SERVICES.get(area):
         yield (
             kinds.SPECIAL,
-            f"{area} is the code of {service}, not of a place; ask for an ordinary number.",
+            f"{area} is the code for {service}, not for a place. Ask for a regular number.",
         )
