@@ -36,7 +36,7 @@ class Weighed:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class Ranking:
     """Those who could be meant, the likeliest first; whether the first is certain; what to ask."""
 
     ranked: tuple[Weighed, ...]
@@ -48,13 +48,13 @@ class Judged:
 def judge(
     readings: Sequence[Said], known: Mapping[int, Facts], *,
     roster: int, bearers: Mapping[str, int], cut_short: bool = False,
-) -> Judged:  # fmt: skip
+) -> Ranking:  # fmt: skip
     """Everybody in `known` ranked.
 
     `roster` is how many owners there are in all, `bearers` how many of them have a word. With `cut_short` there are more of the kind who were not read, and so nobody is certain.
     """
     if not known:
-        return Judged((), ask=_first_question(readings[0]))
+        return Ranking((), ask=_first_question(readings[0]))
     weighed = [(*least(readings, facts), doc, facts) for doc, facts in known.items()]
     weighed.sort(key=lambda one: (one[0], one[3]))
     everybody = log2(max(2, roster))
@@ -71,7 +71,7 @@ def judge(
     )
     lead = (ranked[1].bits if len(ranked) > 1 else stranger) - best
     certain = not cut_short and lead >= LEAD and _is_certain(ranked[0])
-    return Judged(ranked, certain, lead, "" if certain else _question(readings, ranked))
+    return Ranking(ranked, certain, lead, "" if certain else _question(readings, ranked))
 
 
 def _is_certain(first: Weighed) -> bool:

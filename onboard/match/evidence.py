@@ -34,7 +34,7 @@ CHANCE = "most people who have something in common are two people"
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class EvidenceTable:
     """The evidence on many pairs, one row a pair."""
 
     levels: Mapping[str, Levels]
@@ -77,7 +77,7 @@ def judge(
     shares: Frequencies | None = None,
     shorts: ShortForms | None = None,
     worth: Weights | None = None,
-) -> Judged:
+) -> EvidenceTable:
     """The evidence on the pairs `here[n]`, `there[n]` of these people.
 
     `shares` are how common names are, those of the Census unless given; `shorts` which given names
@@ -89,7 +89,7 @@ def judge(
     worth = worth or weights.shipped()
     parts = worth.parts(levels)
     weight = worth.chance + parts.sum(axis=1)
-    return Judged(levels, parts, weight, 1 / (1 + np.exp2(-weight)))
+    return EvidenceTable(levels, parts, weight, 1 / (1 + np.exp2(-weight)))
 
 
 def compare(
@@ -153,7 +153,7 @@ def beside(
 
 
 def told(
-    judged: Judged,
+    judged: EvidenceTable,
     pair: int,
     people: tuple[Person, Person],
     folded: tuple[Folded, Folded],

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from onboard.match import blocks, folds, frequencies, given_names, texts
 from onboard.match.blocks import Keys
 from onboard.match.columns import Column, Columns, Index, as_objects
-from onboard.match.evidence import Judged, judge
+from onboard.match.evidence import EvidenceTable, judge
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
 from onboard.match.texts import Numbers, Texts
@@ -128,7 +128,9 @@ class Everybody:
         here, there = np.divmod(pairs, max(self.size, 1))
         return here.astype(np.int32), there.astype(np.int32)
 
-    def judge(self, here: Index, there: Index, worth: Weights | None = None) -> Iterator[Judged]:
+    def judge(
+        self, here: Index, there: Index, worth: Weights | None = None
+    ) -> Iterator[EvidenceTable]:
         """The evidence on the pairs, block after block; by the shipped weights unless given."""
         for start in range(0, len(here), BLOCK):
             some = slice(start, start + BLOCK)

@@ -30,7 +30,7 @@ from onboard.reports.audit import (
     headline,
 )
 from onboard.reports.cells import writable
-from onboard.reports.charts import Bars, Lines
+from onboard.reports.charts import BarChart, LineChart
 from onboard.reports.private import private_file
 
 SHOWN = 12  # findings of a kind that are listed; the spreadsheets have all
@@ -128,11 +128,11 @@ def _table(groups: Iterable[tuple[str, str, str, list[KindOf], list[KindOf]]]) -
     ]
 
 
-def _by_group(table: list[list[Any]]) -> Bars:
+def _by_group(table: list[list[Any]]) -> BarChart:
     return charts.bars([(name, numbers) for name, *numbers in table], WORDS)
 
 
-def _over_time(history: list[list[Any]]) -> Lines:
+def _over_time(history: list[list[Any]]) -> LineChart:
     days = [date.fromisoformat(day) for day, *_ in history]
     went = {
         style: [row[at] for row in history] for at, style in enumerate(WORDS, start=1) if at < 3

@@ -29,7 +29,7 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
-class Bars:
+class BarChart:
     """Bars below one another, the longest as wide as the drawing."""
 
     high: int
@@ -37,7 +37,7 @@ class Bars:
     bars: tuple[Bar, ...]
 
 
-def bars(rows: Sequence[tuple[str, Sequence[int]]], words: Mapping[str, str]) -> Bars:
+def bars(rows: Sequence[tuple[str, Sequence[int]]], words: Mapping[str, str]) -> BarChart:
     """A bar a row: its name, and a number for each of `words` (style to word); no axis, as each bar
     has its numbers.
 
@@ -57,11 +57,11 @@ def bars(rows: Sequence[tuple[str, Sequence[int]]], words: Mapping[str, str]) ->
         told = " · ".join(f"{n:,} {w}" for w, n in zip(words.values(), numbers, strict=True) if n)
         laid.append(Bar(name, told, 16 + at * _ROW, tuple(parts)))
     in_words = "; ".join(f"{bar.name}: {bar.told.replace(' · ', ', ')}" for bar in laid)
-    return Bars(len(rows) * _ROW, f"{in_words}.", tuple(laid))
+    return BarChart(len(rows) * _ROW, f"{in_words}.", tuple(laid))
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Course:
     """How one number went: its points from left to right, and where its word stands at the end."""
 
     style: str
@@ -71,7 +71,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Lines:
+class LineChart:
     """Lines above one another, from one time to the next."""
 
     high: int
@@ -80,12 +80,12 @@ class Lines:
     right: float
     steps: tuple[tuple[str, float], ...]  # the numbers at the left, each with its height
     times: tuple[tuple[str, float], ...]  # below, as many as there is room for
-    lines: tuple[Line, ...]
+    lines: tuple[Course, ...]
 
 
 def lines(
     times: Sequence[str], rows: Mapping[str, Sequence[int]], words: Mapping[str, str]
-) -> Lines:
+) -> LineChart:
     """A line a row (style to a number a time), told in its word; the last time always has its label.
 
     >>> lines(["Oct 1", "Nov 1"], {"dark": (4, 2)}, {"dark": "act"}).lines[0].told
@@ -98,7 +98,7 @@ def lines(
     def y(number: float) -> float:
         return _TOP + _HIGH * (1 - number / steps[-1])
 
-    laid: list[Line] = []
+    laid: list[Course] = []
     for style, numbers in sorted(
         rows.items(), key=lambda row: row[1][-1]
     ):  # the lowest at the end first
@@ -106,11 +106,11 @@ def lines(
         if laid:
             label = min(label, laid[-1].label_y - _LINE)
         points = tuple((_LEFT + at * apart, y(n)) for at, n in enumerate(numbers))
-        laid.append(Line(style, f"{numbers[-1]:,} {words[style]}", points, label))
+        laid.append(Course(style, f"{numbers[-1]:,} {words[style]}", points, label))
     every = ceil(_LABEL / apart)
     shown = [(day, _LEFT + at * apart) for at, day in enumerate(times)][::-1][::every]
     in_words = "; ".join(f"{words[style]}: from {n[0]:,} to {n[-1]:,}" for style, n in rows.items())
-    return Lines(
+    return LineChart(
         _TOP + _HIGH + 34,
         f"{times[0]} to {times[-1]}. {in_words}.",
         _LEFT,

@@ -35,7 +35,7 @@ class Ended(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class CauseCount:
     """A cause: how often it was met, and the sentence of the packet that speaks of it."""
 
     cause: str
@@ -52,7 +52,7 @@ class Calls:
 
     calls: int
     ended: dict[str, int]
-    causes: tuple[Told, ...]  # the most frequent first
+    causes: tuple[CauseCount, ...]  # the most frequent first
     counts: tuple[Count, ...]  # cause by site and month
 
 
@@ -125,7 +125,7 @@ def count_calls(
         by_site.setdefault(count.cause, Counter())[count.site] += count.calls
         by_month.setdefault(count.cause, Counter())[count.month] += count.calls
     told = tuple(
-        Told(
+        CauseCount(
             cause, abouts.get(cause, ""), number, tuple(by_site[cause].most_common()),
             tuple(sorted(by_month[cause].items())), sentences.get(cause),
         )

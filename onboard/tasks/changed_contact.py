@@ -25,7 +25,7 @@ from onboard.welcome.notice import notice
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Notified:
     """Who is told of a changed contact, and who is left to be told."""
 
     notices: tuple[str, ...] = ()  # files in the outbox
@@ -40,7 +40,7 @@ def follow(
     after: Mapping[str, Any],
     signature: Signature,
     keep: bool,
-) -> Told:
+) -> Notified:
     """What follows from a change of a member, whose `line` is as it was before; `after` are the new
     values by column. Without `keep` nothing is written to the outbox.
 
@@ -55,7 +55,7 @@ def follow(
     packet = after.get("packet", line.packet)
     stands = _settle_packet(connection, settings, line, packet, changed.keys(), signature, keep)
     contacts = [field for field in CONTACTS if field in changed]
-    told = _tell(connection, settings, line, contacts, signature, keep) if contacts else Told()
+    told = _tell(connection, settings, line, contacts, signature, keep) if contacts else Notified()
     if stands == packet:
         return told
     if stands == "due":
@@ -118,7 +118,7 @@ def _tell(
     changed: Sequence[str],
     signature: Signature,
     keep: bool,
-) -> Told:
+) -> Notified:
     """The notice of changed contacts to one that was on file before, or what is left to do."""
     member = search.member_of(line)
     today = signature.when.astimezone(ZoneInfo(settings.timezone)).date()
@@ -130,16 +130,16 @@ def _tell(
         told = notice(member, changed, settings, today, address=member.address)
     elif member.phone:
         number = member.phone.removeprefix("tel:")
-        return Told(
+        return Notified(
             to_do=(
                 f"Tell them by the phone that was on file before, {number}: there is no other way.",
             )
         )
     else:
-        return Told(to_do=("Nobody can be told: no other contact was on file before.",))
+        return Notified(to_do=("Nobody can be told: no other contact was on file before.",))
     name = outbox.notice_name(settings.outbox, member.id, signature.when, ending)
     if keep:
         content = told.message or letters.pdf([told], settings)
         outbox.write_file(settings.outbox, name, content)
         desk.keep_notice(connection, member.id, name, signature)
-    return Told((name,))
+    return Notified((name,))

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Engine
 from onboard.clean import row
 from onboard.clean import sites as drop_sites
 from onboard.lookup.facts import Facts, place
-from onboard.lookup.judge import Judged, judge
+from onboard.lookup.judge import Ranking, judge
 from onboard.lookup.said import Said, read
 from onboard.lookup.weigh import Clue
 from onboard.model import Owner, PersonName, Standing
@@ -103,7 +103,7 @@ def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Fac
 
 
 def _finds(
-    connection: Connection, judged: Judged, most: int, cut_short: bool, notes: tuple[str, ...]
+    connection: Connection, judged: Ranking, most: int, cut_short: bool, notes: tuple[str, ...]
 ) -> Finds:
     near = takewhile(lambda one: one.bits - judged.ranked[0].bits < FAR_BEHIND, judged.ranked)
     # Something speaks for them, and more than that they collect where hundreds do.

@@ -22,10 +22,10 @@ from onboard.clean.address import (
     words,
 )
 from onboard.clean.address.delivery import Delivery
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.kinds import KINDS
 from onboard.clean.address.lastline import LastLine
 from onboard.clean.address.lookups import MILITARY_STATES, NOTHING
-from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 from onboard.model import Address, Cleaned, Finding
 
@@ -91,7 +91,7 @@ def show(value: Address) -> str:
     return "\n".join([line for line in (*value.lines, last) if line])
 
 
-def _understood(lines: list[Line]) -> tuple[Part, Delivery, LastLine]:
+def _understood(lines: list[Line]) -> tuple[DeliveryLine, Delivery, LastLine]:
     if (
         len(lines) == 1
         and (part := street.tidy(lines[0][0]))
@@ -114,7 +114,7 @@ def _understood(lines: list[Line]) -> tuple[Part, Delivery, LastLine]:
     return part, found, last
 
 
-def _address(part: Part, found: Delivery, last: LastLine) -> Address:
+def _address(part: DeliveryLine, found: Delivery, last: LastLine) -> Address:
     line = part.line
     readings: tuple[str, ...] = ()
     confidence = 1.0
@@ -143,7 +143,7 @@ def _address(part: Part, found: Delivery, last: LastLine) -> Address:
     )
 
 
-def _unusual(part: Part, found: Delivery, last: LastLine) -> bool:
+def _unusual(part: DeliveryLine, found: Delivery, last: LastLine) -> bool:
     """Whether the written form might be understood otherwise than what was said."""
     if part.marks or found.aside or last.unsure or part.number.isalpha():
         return True

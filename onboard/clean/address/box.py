@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lookups import bag
-from onboard.clean.address.part import Part
 
 # the words that may begin one of these lines: the others are not looked at
 WORDS = bag(
@@ -29,10 +29,10 @@ GENERAL = re.compile(
 )
 
 
-def box(match: re.Match[str]) -> Part:
+def box(match: re.Match[str]) -> DeliveryLine:
     """A box line out of a match of `PATTERN` or `ALONE`."""
     name = match["id"]
-    part = Part("po box", "", rules=["281"])
+    part = DeliveryLine("po box", "", rules=["281"])
     if name.startswith("-"):
         name = "0" + name[1:]  # 282: a hyphen before the number becomes a zero
         part.rules.append("282")
@@ -65,9 +65,9 @@ def box(match: re.Match[str]) -> Part:
     return part
 
 
-def general(match: re.Match[str]) -> Part:
+def general(match: re.Match[str]) -> DeliveryLine:
     """General delivery, spelled out (261)."""
-    part = Part("general delivery", "GENERAL DELIVERY", rules=["261"])
+    part = DeliveryLine("general delivery", "GENERAL DELIVERY", rules=["261"])
     if match[0].startswith("ENTREGA"):
         part.may_be("GEN DEL", "293 shortens it", form=True)
     return part

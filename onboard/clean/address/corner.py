@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from onboard.clean.address import street
-from onboard.clean.address.part import Part
+from onboard.clean.address.delivery_line import DeliveryLine
 
 _AND = frozenset(("AND", "&", "AT", "Y"))
 
 
-def read(words: list[str]) -> Part | None:
+def read(words: list[str]) -> DeliveryLine | None:
     """A corner of two streets, or None if the words are none.
 
     >>> read(["5TH", "&", "HIGH"]).text
@@ -21,15 +21,15 @@ def read(words: list[str]) -> Part | None:
     if first.number or second.number or not (_of_street(first) or _of_street(second)):
         return None
     one, other = _text(first, words[:at]), _text(second, words[at + 1 :])
-    part = Part("corner", f"{one} AND {other}", street=first.text, rules=["236"])
+    part = DeliveryLine("corner", f"{one} AND {other}", street=first.text, rules=["236"])
     part.may_be(one, "the house may stand there")
     part.may_be(other, "the house may stand there")
     return part
 
 
-def _text(part: Part, words: list[str]) -> str:
+def _text(part: DeliveryLine, words: list[str]) -> str:
     return " ".join(words) if part.marks else part.line
 
 
-def _of_street(part: Part) -> bool:
+def _of_street(part: DeliveryLine) -> bool:
     return bool(part.suffix or part.postdirectional or part.street[:1].isdigit())

@@ -6,11 +6,11 @@ import re
 from collections.abc import Callable
 
 from onboard.clean.address import box, corner, military, number, route, street, unit
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lookups import DIRECTIONS, NOTHING, SUFFIXES, UNITS, bag
-from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 
-_Maker = Callable[[re.Match[str]], Part]
+_Maker = Callable[[re.Match[str]], DeliveryLine]
 # in this order: the first that fits a place in the text has it
 _INSIDE: tuple[tuple[re.Pattern[str], _Maker], ...] = (
     (military.PATTERN, military.read),
@@ -59,7 +59,7 @@ class Delivery:
 
     def __init__(self, tidy: bool = False) -> None:
         self.tidy = tidy  # nothing but a street's line that can be read in one way only
-        self.parts: list[Part] = []
+        self.parts: list[DeliveryLine] = []
         self.aside: list[str] = []
         self.units: list[str] = []  # units that stood before any street
         self.first: list[str] = []  # and those of them that went behind one
@@ -67,14 +67,14 @@ class Delivery:
         self.above: list[str] = []  # lines above the street: an urbanization (292)
         self.rules: list[str] = []
 
-    def add(self, part: Part) -> None:
+    def add(self, part: DeliveryLine) -> None:
         if self.units and part.kind == "street":
             part.units += self.units
             self.first = [one for one in self.units if not unit.mailbox(one)]
             self.units = []
         self.parts.append(part)
 
-    def main(self) -> Part:
+    def main(self) -> DeliveryLine:
         """The line the mail goes to: the one above the last line (215), if it has a number."""
         if not self.parts and (words := self._likeliest()):
             self.parts.append(corner.read(words) or street.read(words))
@@ -85,7 +85,7 @@ class Delivery:
                 break
         if chosen is None:
             if not self.parts:
-                return Part("none", "", units=self.units)
+                return DeliveryLine("none", "", units=self.units)
             chosen = self.parts[0]
         if len(self.parts) > 1:
             self.rules.append("215")
@@ -130,20 +130,20 @@ def read(
     found = Delivery()
     understand = understand or segment
     for piece in _pieces(lines, abroad):
-        if isinstance(piece, Part):
+        if isinstance(piece, DeliveryLine):
             found.add(piece)
         else:
             understand(piece, found)
     return found
 
 
-def _pieces(lines: list[Line], abroad: bool) -> list[Part | list[str]]:
+def _pieces(lines: list[Line], abroad: bool) -> list[DeliveryLine | list[str]]:
     """Boxes and routes as parts, and the words between them."""
     segments = _joined(lines)
     if not abroad and not _carried(segments):
         return list(segments)
     text = ", ".join(" ".join(words) for words in segments)
-    pieces: list[Part | list[str]] = []
+    pieces: list[DeliveryLine | list[str]] = []
     begin = at = 0
     while at < len(text):
         found = _match(text, at, at == 0 or text[at - 2] == ",", abroad)

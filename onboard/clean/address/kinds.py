@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lastline import LastLine
-from onboard.clean.address.part import Part
 from onboard.model import Finding, Kind, Weight
 
 _RIGHT = "12 N Main St Apt 4\nLima, OH 45801"
@@ -111,7 +111,7 @@ _MARKS = {
 }
 
 
-def found(said: str, part: Part, last: LastLine, aside: list[str]) -> Iterator[Finding]:
+def found(said: str, part: DeliveryLine, last: LastLine, aside: list[str]) -> Iterator[Finding]:
     """What a coordinator would want to know of an address."""
     if part.kind == "none":
         yield NO_STREET.found(said, "There is no street, box or route. Ask for it.")
@@ -145,7 +145,7 @@ def found(said: str, part: Part, last: LastLine, aside: list[str]) -> Iterator[F
         yield Finding(*_NO_STATE, said, "The state is missing. Ask for it.")
 
 
-def _others(said: str, part: Part, last: LastLine) -> Iterator[Finding]:
+def _others(said: str, part: DeliveryLine, last: LastLine) -> Iterator[Finding]:
     """What else an address could be, and how else the same address may be written."""
     others: list[str] = []
     forms: list[str] = []

@@ -6,6 +6,7 @@ import re
 from functools import lru_cache
 
 from onboard.clean.address import likelihood, number, street
+from onboard.clean.address.delivery_line import Reading
 from onboard.clean.address.lookups import (
     DIRECTIONS,
     MILITARY_STATES,
@@ -18,7 +19,6 @@ from onboard.clean.address.lookups import (
     UNITS_ALONE,
     bag,
 )
-from onboard.clean.address.part import Reading
 from onboard.clean.address.words import Line
 from onboard.tables import zip_codes
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lookups import bag
-from onboard.clean.address.part import Part
 
 WORDS = bag(
     "PSC P POSTAL CMR CPR OPC UPR UNIT COMMUNITY CONSOLIDATED OVERSEAS OFFICIAL OPERATIONAL USS USNS USCGC"
@@ -29,12 +29,12 @@ UNIT_ALONE = re.compile(r"(?P<name>UNIT) (?:NO |# )?(?P<no>\d+[A-Z]?)(?![^ ,])(?
 SHIP = re.compile(r"(?P<name>USS|USNS|USCGC) (?P<no>[A-Z][A-Z0-9 -]*)")
 
 
-def read(match: re.Match[str]) -> Part:
+def read(match: re.Match[str]) -> DeliveryLine:
     """A military line out of a match of one of the patterns (238.1, 239)."""
     kind = _TYPES[match["name"]]
     number, box = match["no"], match["box"]
     text = f"{kind} {number} BOX {box}" if box else f"{kind} {number}"
-    part = Part("military", text, number=box, street=f"{kind} {number}", rules=["238.1"])
+    part = DeliveryLine("military", text, number=box, street=f"{kind} {number}", rules=["238.1"])
     if match["name"] in ("CMR", "COMMUNITY MAIL ROOM", "COMMUNITY MAILROOM"):
         part.marks.append(("old", match["name"]))
         part.may_be(
@@ -47,6 +47,6 @@ def read(match: re.Match[str]) -> Part:
     return part
 
 
-def ship(match: re.Match[str]) -> Part:
+def ship(match: re.Match[str]) -> DeliveryLine:
     """A ship's name; the box is not in Publication 28's text for ships (from memory)."""
-    return Part("military", match[0].strip(), street=match[0].strip(), rules=["238.1"])
+    return DeliveryLine("military", match[0].strip(), street=match[0].strip(), rules=["238.1"])

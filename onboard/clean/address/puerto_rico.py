@@ -7,8 +7,8 @@ import re
 
 from onboard.clean.address import delivery, number, unit
 from onboard.clean.address.delivery import Delivery
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lookups import SUFFIXES, bag
-from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 from onboard.tables import rows
 
@@ -42,7 +42,7 @@ def read(lines: list[Line]) -> Delivery:
     return found
 
 
-def forms(part: Part, above: list[str], here: bool) -> None:
+def forms(part: DeliveryLine, above: list[str], here: bool) -> None:
     """Notes the words that the publication writes in two ways (293, appendices H and I).
 
     `here` says that the address is known to be on the island. CLL, which is meant for want of
@@ -88,7 +88,7 @@ def _segment(words: list[str], found: Delivery) -> None:
         if found.parts and found.parts[-1].kind == "street":
             found.parts[-1].units += units
         elif found.above and units:
-            part = Part("street", units[0], number=units[0], units=units[1:], rules=["292"])
+            part = DeliveryLine("street", units[0], number=units[0], units=units[1:], rules=["292"])
             if found.above[-1].startswith("COND "):
                 house = f"{units[0].partition(' ')[2]} {found.above[-1]}"
                 part.may_be(house, "the building's number may be the house number (I22.2)")
@@ -104,13 +104,13 @@ def _segment(words: list[str], found: Delivery) -> None:
     delivery.segment(words, found)
 
 
-def _in_complex(words: list[str], rest: list[str], written: str) -> Part | None:
+def _in_complex(words: list[str], rest: list[str], written: str) -> DeliveryLine | None:
     """A home in a complex, all on one line and without a street, as 291 prints it."""
     before, units, after = _units(rest, 0)
     if before or after or not units:
         return None
     name = " ".join((written, *words[1:]))
-    part = Part("street", f"{name} {units[0]}", number=units[0], street=name, rules=["291"])
+    part = DeliveryLine("street", f"{name} {units[0]}", number=units[0], street=name, rules=["291"])
     part.units = units[1:]
     part.may_be(f"1 {part.text}", "the building may have a number (I22.2)")
     return part
@@ -162,12 +162,12 @@ def _area_only(found: Delivery) -> None:
     number = ""
     if len(words) > 2 and _DIGIT.search(words[-1]) and _HOUSE.fullmatch(words[-1]):
         number = _number([words.pop()])
-    part = Part("street", "", number=number, street=" ".join(words), rules=["295.5"])
+    part = DeliveryLine("street", "", number=number, street=" ".join(words), rules=["295.5"])
     part.text = f"{number} {part.street}".strip()
     found.add(part)
 
 
-def _street(words: list[str]) -> Part | None:
+def _street(words: list[str]) -> DeliveryLine | None:
     """A street of the island: CALLE and the like, or a complex's name with a number before it."""
     at = next(
         (
@@ -206,7 +206,7 @@ def _street(words: list[str]) -> Part | None:
         name, house = _house_after(name, written)
     if name and written == "CALLE" and len(name) == 1 and name[0].isdigit():
         name = [name[0].lstrip("0") or "0"]
-    part = Part(
+    part = DeliveryLine(
         "street",
         "",
         number=_number(house),

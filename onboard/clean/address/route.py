@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lookups import bag
-from onboard.clean.address.part import Part
 
 WORDS = bag("RR RFD RD R RURAL RUTA RT RTE ROUTE HC H HCR HIGHWAY HWY STAR CONTRACT BOX HCSR SR")
 _NO = r"(?:NO |NUMBER |NUM |NUMERO |# )?"
@@ -29,7 +29,7 @@ REVERSED = re.compile(
 )
 
 
-def rural(match: re.Match[str]) -> Part:
+def rural(match: re.Match[str]) -> DeliveryLine:
     """A rural route line (241: RR n BOX n)."""
     part = _line("rural route", "RR", match)
     part.rules.append("241")
@@ -38,7 +38,7 @@ def rural(match: re.Match[str]) -> Part:
     return part
 
 
-def contract(match: re.Match[str]) -> Part:
+def contract(match: re.Match[str]) -> DeliveryLine:
     """A highway contract route line (251: HC n BOX n)."""
     part = _line("highway contract", "HC", match)
     part.rules.append("251")
@@ -54,15 +54,15 @@ def contract(match: re.Match[str]) -> Part:
     return part
 
 
-def either(match: re.Match[str]) -> Part:
+def either(match: re.Match[str]) -> DeliveryLine:
     """A route line whose box was written first."""
     return (contract if re.fullmatch(_CONTRACT, match["name"]) else rural)(match)
 
 
-def _line(kind: str, short: str, match: re.Match[str]) -> Part:
+def _line(kind: str, short: str, match: re.Match[str]) -> DeliveryLine:
     number, box = match["no"] or "", match["box"] or ""
     box += (match.groupdict().get("letter") or "").strip()
-    part = Part(kind, " ".join(filter(None, (short, number, "BOX" if box else "", box))))
+    part = DeliveryLine(kind, " ".join(filter(None, (short, number, "BOX" if box else "", box))))
     part.number = box
     part.street = f"{short} {number}".strip()
     if not box and number:

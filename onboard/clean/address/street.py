@@ -7,6 +7,7 @@ suffix, the direction before the name. What is left is the name, and is spelled 
 from __future__ import annotations
 
 from onboard.clean.address import highway, number, unit
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lookups import (
     DIRECTION_WORDS,
     DIRECTIONS,
@@ -16,7 +17,6 @@ from onboard.clean.address.lookups import (
     SUFFIXES,
     bag,
 )
-from onboard.clean.address.part import Part
 
 # 235: a numeric name is kept as written, and only the ZIP+4 file knows which form is right
 _ORDINALS = {
@@ -42,7 +42,7 @@ _SPOKEN_OF = (
 _SUFFIXES_ONLY = {form: suffix for form, suffix in SUFFIXES.items() if form not in unit.WORDS}
 
 
-def tidy(words: list[str]) -> Part | None:
+def tidy(words: list[str]) -> DeliveryLine | None:
     """A line that can be read in one way only, or None: it needs no further look.
 
     A number, a name of words that no rule speaks of or that counts (5TH), a suffix; perhaps a direction on either
@@ -80,13 +80,13 @@ def tidy(words: list[str]) -> Part | None:
         rules.append("233.21")
     pieces = (words[0], before, name, suffix, after)
     text = " ".join([piece for piece in pieces if piece])
-    return Part("street", text, *pieces, units, rules)
+    return DeliveryLine("street", text, *pieces, units, rules)
 
 
-def read(words: list[str], house: str = "", used: int = 0) -> Part:
+def read(words: list[str], house: str = "", used: int = 0) -> DeliveryLine:
     """A street line out of the words between commas; the number took the first `used` of them."""
     words, units, after, rules = unit.split(words, start=1)
-    part = Part("street", number=house, units=units, rules=rules)
+    part = DeliveryLine("street", number=house, units=units, rules=rules)
     if after:
         units[-1] += " " + " ".join(after)
     rest = words[used:]
@@ -104,7 +104,7 @@ def read(words: list[str], house: str = "", used: int = 0) -> Part:
     return part
 
 
-def _highway(words: list[str], part: Part) -> bool:
+def _highway(words: list[str], part: DeliveryLine) -> bool:
     """Reads the words as a highway (237, appendix F), if they are one."""
     first = words[0]
     found = highway.read(words)
@@ -135,7 +135,7 @@ def _highway(words: list[str], part: Part) -> bool:
     return True
 
 
-def _name(words: list[str], part: Part) -> None:
+def _name(words: list[str], part: DeliveryLine) -> None:
     first = words[0]
     if len(words) > 2 and len(first) == 1 and first.isalpha() and part.number.isdigit():
         lettered = words[1] in DIRECTIONS and first not in DIRECTIONS
@@ -148,7 +148,7 @@ def _name(words: list[str], part: Part) -> None:
     part.street = " ".join(_spelled(name, part))
 
 
-def _after(name: list[str], part: Part) -> list[str]:
+def _after(name: list[str], part: DeliveryLine) -> list[str]:
     """Takes a direction after the suffix off the end (233.22, 233.23)."""
     if len(name) < 2 or name[-1] not in DIRECTIONS:
         return name
@@ -174,7 +174,7 @@ def _after(name: list[str], part: Part) -> list[str]:
     return name[:-1]
 
 
-def _trailing_number(name: list[str], part: Part) -> list[str]:
+def _trailing_number(name: list[str], part: DeliveryLine) -> list[str]:
     """Takes a number without a designator off the end: "12 MAIN ST 4B", "203 N WABASH 608"."""
     last = name[-1]
     if (
@@ -196,7 +196,7 @@ def _trailing_number(name: list[str], part: Part) -> list[str]:
     return name[:-1]
 
 
-def _suffix(name: list[str], part: Part) -> list[str]:
+def _suffix(name: list[str], part: DeliveryLine) -> list[str]:
     """Takes the suffix off the end; of two, only the last is one (234.2)."""
     if len(name) >= 2 and name[-1] in SUFFIXES and name[:-1] != ["THE"]:
         part.suffix = SUFFIXES[name[-1]]
@@ -205,7 +205,7 @@ def _suffix(name: list[str], part: Part) -> list[str]:
     return name
 
 
-def _before(name: list[str], part: Part) -> list[str]:
+def _before(name: list[str], part: DeliveryLine) -> list[str]:
     """Takes a direction before the name off the start (233.21, 233.23)."""
     if len(name) < 2 or name[0] not in DIRECTIONS:
         return name
@@ -226,7 +226,7 @@ def _second(name: list[str]) -> list[str]:
     return [DIRECTION_WORDS.get(name[0], name[0]), *name[1:]]
 
 
-def _spelled(name: list[str], part: Part) -> list[str]:
+def _spelled(name: list[str], part: DeliveryLine) -> list[str]:
     """The name with a direction or a suffix in it spelled out (233.3, 234.2)."""
     last = name[-1]
     if part.suffix and last in DIRECTION_WORDS:
@@ -249,7 +249,7 @@ def _spelled(name: list[str], part: Part) -> list[str]:
     return name
 
 
-def _doubts(words: list[str], part: Part) -> None:
+def _doubts(words: list[str], part: DeliveryLine) -> None:
     """Notes what else the line could have meant."""
     street, before = part.street, part.predirectional
     first, _, others = street.partition(" ")
@@ -285,7 +285,7 @@ def _doubts(words: list[str], part: Part) -> None:
     _forms(street, first, others, part)
 
 
-def _forms(street: str, first: str, others: str, part: Part) -> None:
+def _forms(street: str, first: str, others: str, part: DeliveryLine) -> None:
     """Notes how else the same name may be written."""
     if others.startswith("OF ") and first in SUFFIXES and not part.suffix:
         short = part.written(street=f"{SUFFIXES[first]} {others}")

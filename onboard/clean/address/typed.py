@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lastline import LastLine
-from onboard.clean.address.part import Part
 from onboard.clean.address.words import unaccented
 
 _APOSTROPHES = re.compile("['’‘ʼ`´′]")
@@ -17,7 +17,7 @@ _WITH_APOSTROPHE = re.compile(rf"\w+{_APOSTROPHES.pattern}\w+")
 _TWO_SPACES = re.compile(r"[A-Za-z.] {2,}\d{5}(?:-\d{4})?\W*\Z")
 
 
-def note(said: str, part: Part, last: LastLine) -> None:
+def note(said: str, part: DeliveryLine, last: LastLine) -> None:
     """Names the forms that keep what was typed."""
     if said.isascii() and "'" not in said and "  " not in said:
         return

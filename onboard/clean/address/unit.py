@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from onboard.clean.address import highway
+from onboard.clean.address.delivery_line import DeliveryLine
 from onboard.clean.address.lookups import DIRECTIONS, SUFFIXES, UNITS, UNITS_ALONE, bag
-from onboard.clean.address.part import Part
 from onboard.clean.address.words import Line
 
 _ORDINAL = re.compile(r"(\d+)(?:ST|ND|RD|TH)")
@@ -143,7 +143,7 @@ def mailbox(unit: str) -> bool:
     return unit.startswith("PMB ")
 
 
-def doubts(part: Part, lines: list[Line]) -> None:
+def doubts(part: DeliveryLine, lines: list[Line]) -> None:
     """Notes what else the units of a line could be, or how else they may be written."""
     last = part.units[-1]
     if part.kind == "po box" and mailbox(last):  # 285 prints such a line, and says it cannot be
@@ -167,7 +167,7 @@ def doubts(part: Part, lines: list[Line]) -> None:
             part.line_may_be(" ".join((part.text, *units)).lstrip(), why)
 
 
-def _house(part: Part) -> None:
+def _house(part: DeliveryLine) -> None:
     """Notes what could be the house number of a line that has none."""
     for mark, number in part.marks:
         if mark == "unit":  # "MAIN ST 12"
@@ -181,7 +181,9 @@ def _house(part: Part) -> None:
         part.line_may_be(line, why, form=False)
 
 
-def _other_forms(kind: str, name: str, part: Part, lines: list[Line]) -> Iterator[tuple[str, str]]:
+def _other_forms(
+    kind: str, name: str, part: DeliveryLine, lines: list[Line]
+) -> Iterator[tuple[str, str]]:
     if kind == "#" and part.kind == "street" and name.isdigit() and len(name) >= 4:
         # four digits are seldom an apartment's
         yield f"PMB {name}", "it may be a private mailbox (285)"

@@ -17,7 +17,7 @@ class Reading(NamedTuple):
 
 
 @dataclass(slots=True)
-class Part:
+class DeliveryLine:
     """A delivery line. `text` is how Publication 28 writes it, units left off."""
 
     kind: str
@@ -42,7 +42,7 @@ class Part:
     def written(self, **other: str) -> str:
         """The line of these parts, or with other ones in their place.
 
-        >>> part = Part("street", number="12", street="MAIN", suffix="ST")
+        >>> part = DeliveryLine("street", number="12", street="MAIN", suffix="ST")
         >>> part.written(), part.written(suffix="AVE")
         ('12 MAIN ST', '12 MAIN AVE')
         """
