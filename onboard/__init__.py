@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from onboard.clean import place as place
     from onboard.clean import row as row
     from onboard.clean import sites as sites
+    from onboard.office import Office as Office
+    from onboard.office import open_office as open_office
+    from onboard.office import open_workplace as open_workplace
     from onboard.tasks.adopt_members import adopt_members as adopt_members
     from onboard.tasks.audit_roster import audit_roster as audit_roster
     from onboard.tasks.audit_roster import audit_sheet as audit_sheet
@@ -51,9 +54,8 @@ if TYPE_CHECKING:
     from onboard.tasks.tidy import tidy as tidy
     from onboard.tasks.undo import undo as undo
     from onboard.tasks.write_packets import write_packets as write_packets
-    from onboard.wiring import open_workplace as open_workplace
 
-# Where each name is: a module itself, or the one that holds a function of that name.
+# Where each name is: a module itself, or the one that holds what has that name.
 _MODULES = {
     name: f"onboard.{name}"
     for name in (
@@ -74,7 +76,9 @@ _MODULES = {
     for name in ("address", "email", "name", "phone", "place", "row", "sites")
 }
 _FUNCTIONS = {
-    "open_workplace": "onboard.wiring",
+    "Office": "onboard.office",
+    "open_office": "onboard.office",
+    "open_workplace": "onboard.office",
     "audit_sheet": "onboard.tasks.audit_roster",
     "count_calls": "onboard.tasks.calls",
     "note_call": "onboard.tasks.calls",

@@ -1,4 +1,4 @@
-"""Forms of an invented member, a clock that stands still, and what a roster says: for many tests."""
+"""Forms of an invented member, a clock that stands still, an office, and what a roster says: for many tests."""
 
 from __future__ import annotations
 
@@ -7,15 +7,23 @@ from typing import Any
 
 from sqlalchemy import Engine, select
 
-from onboard.model import RawRow
+from onboard.model import RawRow, Signature
+from onboard.office import Office
 from onboard.roster import store, tables
+from onboard.settings import Settings
 
 NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+ROBIN = Signature("Robin", NOON)
 
 
 def form(line: int = 2, **fields: str) -> RawRow:
     """A row of a join form whose headings are the fields' own names."""
     return RawRow("forms.csv", line, tuple(fields.items()), fields)
+
+
+def office_of(settings: Settings, engine: Engine, signature: Signature = ROBIN) -> Office:
+    """The office of a co-op with this roster, where whoever signs is at work at that time."""
+    return Office(settings, engine, signature.who, lambda: signature.when)
 
 
 PAT = {

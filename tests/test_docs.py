@@ -176,19 +176,14 @@ def _anchor(head: str) -> str:
 def test_the_sums_in_the_guide_are_those_of_the_demo(tmp_path: Path) -> None:
     for name in ("onboard.toml", "members.csv", "join-forms.csv"):
         shutil.copy(HOME / "fixtures_demo" / name, tmp_path)
-    place = onboard.open_workplace(tmp_path / "onboard.toml", who="pat")
-    roster = place.roster(to_write=True)
+    office = onboard.open_office(tmp_path / "onboard.toml", who="pat")
     members = onboard.intake.open_rows(tmp_path / "members.csv", needed=("name", "handle"))
-    onboard.adopt_members(
-        roster, place.settings, members.rows(), file="", signature=place.signature(), keep=True
-    )
+    onboard.adopt_members(office, members.rows(), file="", keep=True)
     forms = onboard.intake.open_rows(
-        tmp_path / "join-forms.csv", extra_questions=place.settings.extra_questions
+        tmp_path / "join-forms.csv", extra_questions=office.settings.extra_questions
     )
-    done = onboard.process_batch(
-        roster, place.settings, forms.rows(), file="", signature=place.signature(), keep=False
-    )
-    roster.dispose()
+    done = onboard.process_batch(office, forms.rows(), file="", keep=False)
+    office.close()
     sums = (
         f"{done.rows} rows: {done.enrolled} enrolled, {done.same} already members, "
         f"{done.held} on hold, {done.dropped} left out, 0 given before."

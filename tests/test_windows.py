@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from onboard import settings as settings_file
 from onboard import windows
+from onboard.office import open_office
 from onboard.settings import Group, Window
-from onboard.wiring import open_workplace
 
 DECEMBER = Window(date(2026, 12, 1), date(2026, 12, 6))
 JANUARY = Window(date(2027, 1, 5), date(2027, 1, 5))
@@ -80,7 +80,7 @@ def test_the_time_zone_of_the_coop_says_what_day_it_is(
     file = tmp_path / "onboard.toml"
     file.write_text(settings_file.starter().replace("America/New_York", zone), encoding="utf-8")
     moment = datetime(2026, 12, 7, 3, 30, tzinfo=UTC)
-    today = open_workplace(file, now=lambda: moment).today()
+    today = open_office(file, now=lambda: moment).today()
     assert today == day
     assert (windows.standing(LAKE, today).open is not None) is (zone == "America/Chicago")
 
@@ -95,4 +95,4 @@ def test_clocks_that_go_back_or_forward_move_no_window(tmp_path: Path) -> None:
         (datetime(2027, 11, 7, 6, 30, tzinfo=UTC), date(2027, 11, 7)),
         (datetime(2027, 11, 8, 4, 59, tzinfo=UTC), date(2027, 11, 7)),
     ):
-        assert open_workplace(file, now=lambda moment=moment: moment).today() == day
+        assert open_office(file, now=lambda moment=moment: moment).today() == day

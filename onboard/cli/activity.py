@@ -10,7 +10,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -26,6 +25,7 @@ from onboard.cli.common import (
     say,
 )
 from onboard.errors import FileTrouble
+from onboard.office import open_office
 from onboard.tasks.note_activity import DAYS, note_activity
 
 
@@ -52,20 +52,19 @@ def activity(
 
     Example: `onboard activity page-list.csv --as-of 2026-11-20 --record`
     """
-    place = wiring.open_workplace(settings, beside=file, who=who)
+    office = open_office(settings, beside=file, who=who)
     sheet = open_sheet(
-        place, file, column, needed=("handle",), quiet=machine, sheet_name=sheet_name
+        office, file, column, needed=("handle",), quiet=machine, sheet_name=sheet_name
     )
     if not any(c.field in DAYS for c in sheet.columns.columns):
         raise FileTrouble(
             f"{file} has no column of last sign-ins, last orders or bounces: name one with "
             '--column "Heading=last_sign_in", last_order or bounced.'
         )
-    engine = place.roster(to_write=record)
     with progress_bar("Members", None, shown=not machine) as progress:
         done = note_activity(
-            engine, sheet.rows(), file=file.name, as_of=as_of.date() if as_of else place.today(),
-            signature=place.signature(), keep=record, progress=progress,
+            office, sheet.rows(), file=file.name, as_of=as_of.date() if as_of else office.today(),
+            keep=record, progress=progress,
         )  # fmt: skip
     left_out = len(done.left_out) + done.not_told
     if machine:
@@ -80,7 +79,7 @@ def activity(
             f"{done.rows:,} rows: {done.noted:,} noted{older}, {left_out:,} left out.", style="bold"
         )
         if record:
-            say(f"Recorded in {place.roster_name}.")
+            say(f"Recorded in {office.roster_name}.")
         else:
             say("This was a look: nothing was recorded. To record it, add --record.")
     raise typer.Exit(NEEDS_A_PERSON if left_out else DONE)

@@ -9,7 +9,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -24,6 +23,7 @@ from onboard.cli.common import (
     progress_bar,
     say,
 )
+from onboard.office import open_office
 from onboard.tasks.adopt_members import adopt_members
 
 
@@ -44,16 +44,12 @@ def adopt(
 
     Example: `onboard adopt fixtures_demo/members.csv --record`
     """
-    place = wiring.open_workplace(settings, beside=file, who=who)
+    office = open_office(settings, beside=file, who=who)
     sheet = open_sheet(
-        place, file, column, needed=("name", "handle"), quiet=machine, sheet_name=sheet_name
+        office, file, column, needed=("name", "handle"), quiet=machine, sheet_name=sheet_name
     )
-    engine = place.roster(to_write=record)
     with progress_bar("Members", None, shown=not machine) as progress:
-        done = adopt_members(
-            engine, place.settings, sheet.rows(), file=file.name, signature=place.signature(),
-            keep=record, progress=progress,
-        )  # fmt: skip
+        done = adopt_members(office, sheet.rows(), file=file.name, keep=record, progress=progress)
     if machine:
         console.file.write(json.dumps(asdict(done) | {"recorded": record}) + "\n")
     else:
@@ -65,7 +61,7 @@ def adopt(
             style="bold",
         )
         if record:
-            say(f"Recorded in {place.roster_name}.")
+            say(f"Recorded in {office.roster_name}.")
         else:
             say("This was a look: nothing was recorded. To record it, add --record.")
     raise typer.Exit(NEEDS_A_PERSON if done.left_out else DONE)

@@ -6,7 +6,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -19,6 +18,7 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.intake import FIELDS
 from onboard.model import Answer, Hold, Owner, Ruling
+from onboard.office import open_office
 from onboard.reports import batch as report
 from onboard.reports.counts import counted
 from onboard.tasks.process_batch import Outcome, process_batch
@@ -48,15 +48,14 @@ def answer(
 
     Example: `onboard answer 3f9a same --member 17`
     """
-    place = wiring.open_workplace(settings, who=who)
-    engine = place.roster(to_write=bool(verdict))
+    office = open_office(settings, who=who)
     outcomes: dict[str, Outcome] = {}  # by row; the last word holds
 
     def judge_again(*rulings: Ruling) -> dict[str, Hold]:
         outcomes.clear()
         process_batch(
-            engine, place.settings, (), file="", signature=place.signature(), keep=bool(rulings),
-            rulings=rulings, tell=lambda o: outcomes.update({o.decision.applicant.raw.key: o}),
+            office, (), file="", keep=bool(rulings), rulings=rulings,
+            tell=lambda o: outcomes.update({o.decision.applicant.raw.key: o}),
         )  # fmt: skip
         return {k: o.decision for k, o in outcomes.items() if isinstance(o.decision, Hold)}
 
@@ -80,7 +79,7 @@ def answer(
         raise FileTrouble(f"--correct: there is no field {', '.join(unknown)}. "
                           f"There are {', '.join(FIELDS)}.")  # fmt: skip
     ruling = Ruling(
-        meant[0], verdict, place.who, why, Owner.of_member(member) if member else None, corrections
+        meant[0], verdict, office.who, why, Owner.of_member(member) if member else None, corrections
     )
     left = len(judge_again(ruling))
     for key, outcome in outcomes.items():

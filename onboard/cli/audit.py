@@ -7,7 +7,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -15,6 +14,7 @@ from onboard.cli.common import (
     SettingsFile,
     SheetName,
     Told,
+    Who,
     console,
     open_sheet,
     progress_bar,
@@ -23,11 +23,11 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.intake.lists import read_rulings
 from onboard.model import Weight
+from onboard.office import Office, open_office
 from onboard.reports import audit as report_audit
 from onboard.reports.audit import Earlier, Report
 from onboard.tasks import report_audit as writing
 from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
-from onboard.wiring import Workplace
 
 
 def audit(
@@ -53,6 +53,7 @@ def audit(
     sheet_name: SheetName = "",
     machine: Machine = False,
     settings: SettingsFile = None,
+    who: Who = "",
 ) -> None:
     """Look at every account, and say what has decayed. Nothing is changed.
 
@@ -64,16 +65,16 @@ def audit(
 
     Example: `onboard audit members.xlsx --to audit`
     """
-    place = wiring.open_workplace(settings, beside=file)
+    office = open_office(settings, beside=file, who=who)
     earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
     rulings = _rulings(ruled, to)
-    report = _audited(place, file, to, earlier, rulings, column, sheet_name, machine)
+    report = _audited(office, file, to, earlier, rulings, column, sheet_name, machine)
     wanted = report.count(Weight.BLOCKING) + report.count(Weight.DOUBTFUL)
     raise typer.Exit(NEEDS_A_PERSON if wanted else DONE)
 
 
 def _audited(
-    place: Workplace,
+    office: Office,
     file: Path | None,
     to: Path | None,
     earlier: Earlier | None,
@@ -85,29 +86,20 @@ def _audited(
     if file is None and (column or sheet_name):
         raise FileTrouble("Columns and sheets are those of a spreadsheet: name it as FILE.")
     apart = [(one, other) for one, other, said in rulings if said == "different"]
-    at, today = place.now(), place.today()
-    engine = None if file else place.roster(to_write=False)
-    total = count_accounts(engine) if engine else None
+    total = None if file else count_accounts(office)
     with progress_bar("Accounts", total, shown=not machine) as advance:
 
         def progress(stage: str, done: int) -> None:
             if stage == "accounts":
                 advance(done)
 
-        if engine:
-            done = audit_roster(
-                engine, place.settings, at=at, today=today, apart=apart, processes=0,
-                progress=progress,
-            )  # fmt: skip
+        if file is None:
+            done = audit_roster(office, apart=apart, processes=0, progress=progress)
         else:
-            assert file
             sheet = open_sheet(
-                place, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
+                office, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
             )
-            done = audit_sheet(
-                sheet, place.settings, at=at, today=today, apart=apart, processes=0,
-                progress=progress,
-            )  # fmt: skip
+            done = audit_sheet(office, sheet, apart=apart, processes=0, progress=progress)
     report = writing.report_of(done, earlier)
     files = writing.write(done, report, to, rulings) if to else []
     if machine:

@@ -11,7 +11,7 @@ from typing import Annotated, TypeVar
 
 import typer
 
-from onboard import intake, wiring
+from onboard import intake
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -29,6 +29,7 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble, Trouble
 from onboard.model import Decision, Drop, Enrol, Hold, SameAs
+from onboard.office import Office, open_office
 from onboard.reports import answers
 from onboard.reports import batch as report
 from onboard.reports.counts import counted
@@ -70,21 +71,19 @@ def batch(
         raise FileTrouble(
             "Nothing to do: give a file of join forms, or --answers with a sheet of answers."
         )
-    place = wiring.open_workplace(settings, beside=file or answered, who=who)
+    office = open_office(settings, beside=file or answered, who=who)
     sheet = (
-        open_sheet(place, file, column, remember=remember, quiet=machine, sheet_name=sheet_name)
+        open_sheet(office, file, column, remember=remember, quiet=machine, sheet_name=sheet_name)
         if file
         else None
     )
-    rulings = intake.read_answers(answered, by=place.who) if answered else ()
-    engine = place.roster(to_write=record)
+    rulings = intake.read_answers(answered, by=office.who) if answered else ()
     named = file or answered
     assert named is not None
     seen = _Seen(machine, whole, file.name if file else "")
     with progress_bar("Rows", None, shown=not machine) as progress:
         done = process_batch(
-            engine, place.settings, sheet.rows() if sheet else (),
-            file=named.name, signature=place.signature(), keep=record, rulings=rulings,
+            office, sheet.rows() if sheet else (), file=named.name, keep=record, rulings=rulings,
             tell=seen.tell, progress=progress,
         )  # fmt: skip
     packets = questions = None
@@ -92,10 +91,7 @@ def batch(
         try:
             questions = _write_questions(list(seen.holds.values()), named)
             with progress_bar("Packets", done.enrolled, shown=not machine) as progress:
-                packets = write_packets(
-                    engine, place.settings, signature=place.signature(), today=place.today(),
-                    progress=progress,
-                )  # fmt: skip
+                packets = write_packets(office, progress=progress)
         except (Trouble, OSError) as error:
             raise FileTrouble(
                 f"{in_words(error)}\nThe batch itself is recorded: {done.enrolled} enrolled. When that is put "
@@ -107,7 +103,7 @@ def batch(
         _print(seen, done)
         for words in sheet.passed_over.words() if sheet else ():
             say(words)
-        _print_what_next(place, named, done, record, packets, questions)
+        _print_what_next(office, named, done, record, packets, questions)
     raise typer.Exit(NEEDS_A_PERSON if done.held else DONE)
 
 
@@ -176,7 +172,7 @@ def _print(seen: _Seen, done: BatchReport) -> None:
 
 
 def _print_what_next(
-    place: wiring.Workplace,
+    office: Office,
     named: Path,
     done: BatchReport,
     record: bool,
@@ -196,7 +192,7 @@ def _print_what_next(
         say("This was a look: nothing was recorded or written.")
         say(f"To record it: onboard batch {shlex.quote(str(named))} --record")
         return
-    say(f"Recorded in {place.roster_name}.")
+    say(f"Recorded in {office.roster_name}.")
     if packets and packets.written:
         by_mail = len(packets.written) - len(packets.by_letter_only)
         say(

@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 import typer
 from rich.table import Table
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     Machine,
@@ -20,9 +19,9 @@ from onboard.cli.common import (
     console,
     plain,
     say,
-    see_that_one_may_look_up,
 )
 from onboard.errors import FileTrouble
+from onboard.office import Office, open_office
 from onboard.reports.counts import counted
 from onboard.tasks.calls import Calls, Ended, count_calls, note_call
 
@@ -54,12 +53,8 @@ def call(
 
     Example: `onboard call 17 --cause page.shop --cause typed.spaces --ended open --note "calls again"`
     """
-    place = wiring.open_workplace(settings, who=who)
-    see_that_one_may_look_up(place)
-    number = note_call(
-        place.roster(to_write=True), place.settings, member, cause, ended,
-        note=note, signature=place.signature(),
-    )  # fmt: skip
+    office = open_office(settings, who=who)
+    number = note_call(office, member, cause, ended, note=note)
     if machine:
         console.file.write(json.dumps({"call": number}) + "\n")
     else:
@@ -85,10 +80,9 @@ def calls(
 
     Example: `onboard calls --since 2026-09-01 --until 2026-11-30 --language es`
     """
-    place = wiring.open_workplace(settings, who=who)
-    see_that_one_may_look_up(place)
-    today = place.today()
-    zone = ZoneInfo(place.settings.timezone)
+    office = open_office(settings, who=who)
+    today = office.today()
+    zone = ZoneInfo(office.settings.timezone)
     first = _day(since, "--since", zone) if since else _day(str(today), "", zone) - timedelta(365)
     last = _day(until or str(today), "--until", zone)
     if last < first:
@@ -97,15 +91,13 @@ def calls(
             if until
             else f"--since {since} is a day to come: write one up to today."
         )
-    counted_ = count_calls(
-        place.roster(to_write=False), place.settings, first, last + timedelta(1), language
-    )
+    counted_ = count_calls(office, first, last + timedelta(1), language)
     if machine:
         for told in counted_.causes:
             console.file.write(json.dumps(asdict(told)) + "\n")
         console.file.write(json.dumps({"calls": counted_.calls, "ended": counted_.ended}) + "\n")
     else:
-        _print(counted_, place)
+        _print(counted_, office)
     raise typer.Exit(DONE)
 
 
@@ -116,7 +108,7 @@ def _day(said: str, option: str, zone: ZoneInfo) -> datetime:
         raise FileTrouble(f"{option} {said!r} is no day: write it as 2026-11-01.") from error
 
 
-def _print(done: Calls, place: wiring.Workplace) -> None:
+def _print(done: Calls, office: Office) -> None:
     endings = ", ".join(f"{number} {ended}" for ended, number in sorted(done.ended.items()))
     say(f"{counted(done.calls, 'call')}{': ' + endings if endings else ''}.", style="bold")
     if not done.causes:
@@ -141,7 +133,7 @@ def _print(done: Calls, place: wiring.Workplace) -> None:
             say(f"- {told.cause} ({told.calls}): “{told.sentence.text}” ({where})")
         else:
             say(f"- {told.cause} ({told.calls}): no words of the packet can help with that.")
-    if place.settings.templates is None:
+    if office.settings.templates is None:
         say("To change the words: onboard packets --words-to FOLDER")
 
 

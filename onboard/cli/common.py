@@ -11,11 +11,11 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
-from onboard.errors import FileTrouble, SettingsTrouble, Trouble
+from onboard.errors import FileTrouble, Trouble
 
 if TYPE_CHECKING:  # loading these takes longer than all else here
     from onboard.intake import Sheet
-    from onboard.wiring import Workplace
+    from onboard.office import Office
 
 DONE, NEEDS_A_PERSON, COULD_NOT_RUN = 0, 1, 2
 
@@ -43,15 +43,6 @@ Told = Annotated[
 SheetName = Annotated[
     str, typer.Option("--sheet", help="Which sheet of a workbook, if several hold forms.")
 ]
-
-
-def see_that_one_may_look_up(place: Workplace) -> None:
-    """Raises `SettingsTrouble` unless the settings let whoever is at work look members up."""
-    if not place.settings.desk.lets_look_up(place.who):
-        raise SettingsTrouble(
-            f"{place.who} may not look members up: [desk] may_look_up in {place.settings.file} "
-            "does not have the name. Ask a coordinator."
-        )
 
 
 def in_words(trouble: Trouble | OSError) -> str:
@@ -105,7 +96,7 @@ def told_columns(
 
 
 def open_sheet(
-    place: Workplace,
+    office: Office,
     file: Path,
     told: list[str] | None,
     *,
@@ -120,12 +111,12 @@ def open_sheet(
     """
     from onboard import intake  # a command that helps a caller reads no sheet
 
-    memory = place.settings.file.parent / "columns.toml"
+    memory = office.settings.file.parent / "columns.toml"
     sheet = intake.open_rows(
         file,
         told=told_columns(told),
         remembered=intake.recall(memory),
-        extra_questions=place.settings.extra_questions,
+        extra_questions=office.settings.extra_questions,
         needed=needed,
         sheet=sheet_name,
     )

@@ -9,7 +9,6 @@ from typing import Annotated, Any
 import typer
 from rich.table import Table
 
-from onboard import wiring
 from onboard.clean import name as names
 from onboard.cli.common import (
     DONE,
@@ -21,9 +20,9 @@ from onboard.cli.common import (
     console,
     plain,
     say,
-    see_that_one_may_look_up,
 )
 from onboard.errors import FileTrouble
+from onboard.office import open_office
 from onboard.roster import search
 from onboard.tasks.correct_member import FIELDS, Corrected, correct_member
 
@@ -69,13 +68,10 @@ def correct(
         raise FileTrouble(
             "Say what is to be put right: --name, --email, --phone, --address, --site or --new-handle."
         )
-    place = wiring.open_workplace(settings, who=who)
-    see_that_one_may_look_up(place)
+    office = open_office(settings, who=who)
     done = correct_member(
-        place.roster(to_write=record), place.settings, member,
-        {field: text for field, text in corrections.items() if text is not None},
-        signature=place.signature(), today=place.today(), why=why, new_handle=new_handle,
-        keep=record,
+        office, member, {field: text for field, text in corrections.items() if text is not None},
+        why=why, new_handle=new_handle, keep=record,
     )  # fmt: skip
     if machine:
         console.file.write(json.dumps(_as_json(done, record)) + "\n")

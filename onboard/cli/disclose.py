@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import DONE, SettingsFile, Who, say
+from onboard.office import open_office
 from onboard.reports import disclosure
 from onboard.reports.counts import counted
 from onboard.tasks.forget_member import tell_all
@@ -29,9 +29,9 @@ def disclose(
 
     Example: `onboard disclose patlee --to patlee.xlsx`
     """
-    place = wiring.open_workplace(settings, who=who)
-    told = tell_all(place.roster(to_write=False), member)
-    disclosure.write(to, told, coop=place.settings.coop, when=place.now())
+    office = open_office(settings, who=who)
+    told = tell_all(office, member)
+    disclosure.write(to, told, coop=office.settings.coop, when=office.now())
     parts = ", ".join(
         f"{name.replace('_', ' ')} {len(lines)}" for name, lines in told.items() if lines
     )

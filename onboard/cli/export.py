@@ -8,9 +8,9 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import DONE, NEEDS_A_PERSON, SettingsFile, Who, say
 from onboard.errors import FileTrouble
+from onboard.office import Office, open_office
 from onboard.reports import accounts
 from onboard.reports.accounts import News
 from onboard.reports.counts import counted
@@ -50,25 +50,23 @@ def export(
 
     Example: `onboard export --answer response.json --record` takes in what the page answered.
     """
-    place = wiring.open_workplace(settings, who=who)
+    office = open_office(settings, who=who)
     if file is None and answer is None:
         raise FileTrouble(
             "Nothing to do: give a file to write, or --answer with the page's answer."
         )
     code = DONE
     if answer is not None:
-        code = _take(place, answer, record)
+        code = _take(office, answer, record)
     if file is not None:
-        code = max(code, (_news if changed else _whole)(place, file, record))
+        code = max(code, (_news if changed else _whole)(office, file, record))
     raise typer.Exit(code)
 
 
-def _whole(place: wiring.Workplace, file: Path, record: bool) -> int:
+def _whole(office: Office, file: Path, record: bool) -> int:
     write = _writer(file, WRITERS)
-    engine = place.roster(to_write=record)
     with private_file(file) as out:
-        given = export_accounts(engine, place.settings, place.signature() if record else None)
-        count = write(given, place.settings, out)
+        count = write(export_accounts(office, keep=record), office.settings, out)
     say(
         f"Wrote {counted(count, 'account')} to {file}. It holds password hashes: keep it private, delete it after use."
     )
@@ -76,18 +74,15 @@ def _whole(place: wiring.Workplace, file: Path, record: bool) -> int:
     return DONE
 
 
-def _news(place: wiring.Workplace, file: Path, record: bool) -> int:
+def _news(office: Office, file: Path, record: bool) -> int:
     write = _writer(file, NEWS_WRITERS)
     scim = file.suffix.casefold() == ".json"
 
     def to_file(news: Iterable[News]) -> int:
         with private_file(file) as out:
-            return int(write(news, place.settings, out))
+            return int(write(news, office.settings, out))
 
-    done = export_news(
-        place.roster(to_write=record), place.settings, to_file, signature=place.signature(),
-        keep=record, by_page_id=scim,
-    )  # fmt: skip
+    done = export_news(office, to_file, keep=record, by_page_id=scim)
     say(
         f"Wrote {counted(done.count, 'account')} that changed to {file}. It may hold password hashes: "
         "keep it private, delete it after use."
@@ -106,11 +101,8 @@ def _news(place: wiring.Workplace, file: Path, record: bool) -> int:
     return NEEDS_A_PERSON if done.unnamed else DONE
 
 
-def _take(place: wiring.Workplace, answer: Path, record: bool) -> int:
-    done = take_answer(
-        place.roster(to_write=record), place.settings, answer, signature=place.signature(),
-        keep=record,
-    )  # fmt: skip
+def _take(office: Office, answer: Path, record: bool) -> int:
+    done = take_answer(office, answer, keep=record)
     say(
         f"{answer}: the page's names of {counted(done.named, 'account')}, {done.failed:,} operations "
         f"refused, {done.unknown:,} of nobody we know."

@@ -9,7 +9,6 @@ from typing import Annotated
 import typer
 from rich.table import Table
 
-from onboard import wiring
 from onboard.clean import name as names
 from onboard.cli.common import (
     DONE,
@@ -20,10 +19,10 @@ from onboard.cli.common import (
     console,
     plain,
     say,
-    see_that_one_may_look_up,
 )
 from onboard.errors import FileTrouble
 from onboard.lookup import words as in_words
+from onboard.office import open_office
 from onboard.tasks.look_up import Finds, Found, look_up
 
 ASK = "-"
@@ -65,16 +64,13 @@ def find(
 
     Example: `onboard find -`
     """
-    place = wiring.open_workplace(settings, who=who)
-    see_that_one_may_look_up(place)
+    office = open_office(settings, who=who)
     text = " ".join(said)
     if text.strip() == ASK:
         text = typer.prompt("What they say", default="", show_default=False, err=True)
     if not any(map(str.isalnum, text)):
         raise FileTrouble("Say something of who it is: a name, an email, a phone, a drop site.")
-    finds = _told_apart(
-        look_up(place.roster(to_write=False), place.settings, text, site=site, most=most)
-    )
+    finds = _told_apart(look_up(office, text, site=site, most=most))
     if machine:
         console.file.write(json.dumps(as_json(finds)) + "\n")
     else:

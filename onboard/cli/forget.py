@@ -8,7 +8,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -19,9 +18,9 @@ from onboard.cli.common import (
     console,
     say,
 )
+from onboard.office import open_office
 from onboard.reports.counts import counted
-from onboard.roster import store
-from onboard.tasks.forget_member import Forgotten, forget_member, receipts
+from onboard.tasks.forget_member import Forgotten, forget_member, receipts, write_anew
 
 STAYS = (
     "the sign-in names, bound to nobody: they are never given again, so nobody inherits an account",
@@ -62,19 +61,18 @@ def forget(
 
     Example: `onboard forget 17 --record`
     """
-    place = wiring.open_workplace(settings, who=who)
-    engine = place.roster(to_write=record)
+    office = open_office(settings, who=who)
     if not member:
-        deleted = receipts(engine)
+        deleted = receipts(office)
         for number, at, by in deleted:
             say(f"{at}: member {number}, by {by}")
         if not deleted:
             say("Nobody was deleted so far.")
         if record:
-            store.write_anew(engine)
+            write_anew(office)
             say("The roster's file was written anew: nothing of what was deleted is left in it.")
         raise typer.Exit(DONE)
-    done = forget_member(engine, place.settings, member, signature=place.signature(), keep=record)
+    done = forget_member(office, member, keep=record)
     if machine:
         console.file.write(json.dumps(asdict(done) | {"recorded": record}) + "\n")
     else:

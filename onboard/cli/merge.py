@@ -8,7 +8,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.clean import name as names
 from onboard.cli.common import (
     DONE,
@@ -20,6 +19,7 @@ from onboard.cli.common import (
     say,
     told_columns,
 )
+from onboard.office import open_office
 from onboard.reports import changes
 from onboard.roster import search
 from onboard.tasks.merge_members import merge_members
@@ -51,10 +51,9 @@ def merge(
 
     Example: `onboard merge 17 22 --stays 17 --take email=22 --record`
     """
-    place = wiring.open_workplace(settings, who=who)
-    engine = place.roster(to_write=record)
+    office = open_office(settings, who=who)
     done = merge_members(
-        engine, place.settings, one, other, signature=place.signature(), keep=record, stays=stays,
+        office, one, other, keep=record, stays=stays,
         choices=told_columns(take, option="--take", form="field=member"), why=why,
     )  # fmt: skip
     if machine:

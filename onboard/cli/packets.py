@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from onboard import welcome, wiring
+from onboard import welcome
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -22,8 +22,9 @@ from onboard.cli.common import (
     progress_bar,
     say,
 )
+from onboard.office import Office, open_office
 from onboard.reports.counts import counted
-from onboard.roster import search, store
+from onboard.roster import search
 from onboard.tasks.send_packets import send_packets
 from onboard.tasks.write_packets import write_packets
 from onboard.welcome import post
@@ -60,27 +61,23 @@ def packets(
 
     Example: `onboard packets --again patlee`
     """
-    place = wiring.open_workplace(settings, who=who)
+    office = open_office(settings, who=who)
     if words_to:
         for file in welcome.copy_templates(words_to):
             say(f"Wrote {file}.")
         say("Change them as you like, and name the folder in the settings: [files] templates.")
         raise typer.Exit(DONE)
     if write or again:
-        _write(place, tuple(again or ()), machine)
+        _write(office, tuple(again or ()), machine)
     elif send:
-        _send(place, really, machine)
+        _send(office, really, machine)
     else:
-        _tell(place, machine)
+        _tell(office, machine)
 
 
-def _write(place: wiring.Workplace, again: tuple[str, ...], machine: bool) -> None:
-    engine = place.roster(to_write=True)
+def _write(office: Office, again: tuple[str, ...], machine: bool) -> None:
     with progress_bar("Packets", None, shown=not machine) as progress:
-        done = write_packets(
-            engine, place.settings, signature=place.signature(), today=place.today(),
-            again=again, progress=progress,
-        )  # fmt: skip
+        done = write_packets(office, again=again, progress=progress)
     if machine:
         console.file.write(
             json.dumps({"written": done.written, "by letter only": done.by_letter_only,
@@ -94,12 +91,8 @@ def _write(place: wiring.Workplace, again: tuple[str, ...], machine: bool) -> No
         say(f"By letter only (no email, or said no to mail): {', '.join(done.by_letter_only)}.")
 
 
-def _send(place: wiring.Workplace, really: bool, machine: bool) -> None:
-    engine = place.roster(to_write=really)
-    outcomes = send_packets(
-        engine, place.settings, signature=place.signature(), today=place.today(), really=really,
-        wait=_wait,
-    )  # fmt: skip
+def _send(office: Office, really: bool, machine: bool) -> None:
+    outcomes = send_packets(office, really=really, wait=_wait)
     for outcome in outcomes:
         kind = type(outcome).__name__.lower()
         if machine:
@@ -140,9 +133,8 @@ def _words(outcome: post.Outcome) -> str:
             return f"{outcome.handle}: not sent. {outcome.why}"
 
 
-def _tell(place: wiring.Workplace, machine: bool) -> None:
-    engine = place.roster(to_write=False)
-    with store.transaction(engine, keep=False) as connection:
+def _tell(office: Office, machine: bool) -> None:
+    with office.reading() as connection:
         counts = {
             s: search.count(connection, packet=s)
             for s in ("due", "written", "sent", "unsure", "barred")
@@ -152,7 +144,7 @@ def _tell(place: wiring.Workplace, machine: bool) -> None:
         return
     say(f"{counts['due']} due: onboard packets --write")
     say(
-        f"{counts['written']} written and not sent by us: onboard packets --send, or print {place.settings.outbox}"
+        f"{counts['written']} written and not sent by us: onboard packets --send, or print {office.settings.outbox}"
     )
     say(f"{counts['sent']} sent.")
     if counts["unsure"]:

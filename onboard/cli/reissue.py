@@ -7,7 +7,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -17,8 +16,8 @@ from onboard.cli.common import (
     Who,
     console,
     say,
-    see_that_one_may_look_up,
 )
+from onboard.office import Office, open_office
 from onboard.settings import CHECKS
 from onboard.tasks import reissue as task
 from onboard.tasks.reissue import Reissued
@@ -56,20 +55,18 @@ def reissue(
 
     Example: `onboard reissue patlee --failed --record`
     """
-    place = wiring.open_workplace(settings, who=who)
-    see_that_one_may_look_up(place)
+    office = open_office(settings, who=who)
     done = task.reissue(
-        place.roster(to_write=record), place.settings, member, tuple(dict.fromkeys(checked or ())),
-        signature=place.signature(), today=place.today(), failed=failed, keep=record,
-    )  # fmt: skip
+        office, member, tuple(dict.fromkeys(checked or ())), failed=failed, keep=record
+    )
     if machine:
         console.file.write(json.dumps(_as_json(done, record)) + "\n")
     else:
-        _print(done, record, place)
+        _print(done, record, office)
     raise typer.Exit(NEEDS_A_PERSON if done.refused and not failed else DONE)
 
 
-def _print(done: Reissued, record: bool, place: wiring.Workplace) -> None:
+def _print(done: Reissued, record: bool, office: Office) -> None:
     handle = done.member.handle.text
     if done.refused:
         say(f"{handle}: {done.refused}", style="bold")
@@ -79,7 +76,7 @@ def _print(done: Reissued, record: bool, place: wiring.Workplace) -> None:
         say("This was a look: nothing was made. To make it, add --record.")
         return
     say(f"{handle}: a new first password goes to {TO[done.to]}. The old one is dead.", style="bold")
-    say(f"The packet is in {place.settings.outbox}: keep it private.")
+    say(f"The packet is in {office.settings.outbox}: keep it private.")
     send = "onboard packets --send --really"
     say(f"1. Tell the ordering page: onboard export accounts.csv\n2. Then send it: {send}"
         if done.to == "email" else

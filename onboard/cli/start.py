@@ -7,9 +7,10 @@ from typing import Annotated
 
 import typer
 
-from onboard import settings, wiring
+from onboard import settings
 from onboard.cli.common import console
 from onboard.errors import FileTrouble
+from onboard.office import open_office
 
 
 def start(
@@ -24,7 +25,7 @@ def start(
     if file.exists():
         raise FileTrouble(f"{file} is there already: edit it, or give another folder.")
     file.write_text(settings.starter(), encoding="utf-8")
-    wiring.open_workplace(file).roster(to_write=True).dispose()
+    open_office(file).to_write().dispose()
     console.print(
         f"Wrote {file}: fill in your own pages, groups, sites and windows.", highlight=False
     )

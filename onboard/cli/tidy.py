@@ -10,7 +10,6 @@ from typing import Annotated
 
 import typer
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -22,6 +21,7 @@ from onboard.cli.common import (
     say,
 )
 from onboard.intake.changes import read_changes
+from onboard.office import open_office
 from onboard.reports import changes
 from onboard.reports.counts import counted
 from onboard.tasks import people
@@ -47,23 +47,20 @@ def tidy(
 
     Example: `onboard tidy audit/changes.xlsx --record`
     """
-    place = wiring.open_workplace(settings, beside=file, who=who)
+    office = open_office(settings, beside=file, who=who)
     lines = read_changes(file)
-    engine = place.roster(to_write=record)
-    done = tidy_task(
-        engine, place.settings, lines, file=file.name, signature=place.signature(), keep=record
-    )
+    done = tidy_task(office, lines, file=file.name, keep=record)
     stale = [left for left in done.left_out if not left.is_so_already]
     if machine:
         _print_json(done, record)
     else:
-        whose = people.handles(engine, _numbers(done))
+        whose = people.handles(office, _numbers(done))
         if done.made:
             console.print(changes.table(done.made, whose, "Changed" if record else "Would change"))
         for left in done.left_out:
             say(_left_out(left, whose.get(left.change.member_id, ""), whose))
         _print_merges(done)
-        _print_told(done, people.handles(engine, done.to_do.keys()))
+        _print_told(done, people.handles(office, done.to_do.keys()))
         _print_sums(done, file, record)
     raise typer.Exit(NEEDS_A_PERSON if stale or done.to_do else DONE)
 

@@ -9,7 +9,6 @@ from typing import Annotated
 import typer
 from rich.table import Table
 
-from onboard import wiring
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -21,6 +20,7 @@ from onboard.cli.common import (
     plain,
     say,
 )
+from onboard.office import Office, open_office
 from onboard.reports import changes
 from onboard.reports.counts import counted
 from onboard.roster.change import Kept
@@ -53,12 +53,11 @@ def undo(
 
     Example: `onboard undo 12 --line 7 --record`
     """
-    place = wiring.open_workplace(settings, who=who)
-    engine = place.roster(to_write=record)
+    office = open_office(settings, who=who)
     if not number:
-        _list(place)
+        _list(office)
         raise typer.Exit(DONE)
-    done = undo_task(engine, number, signature=place.signature(), keep=record, lines=line or ())
+    done = undo_task(office, number, keep=record, lines=line or ())
     undone = done.undone
     if machine:
         _print_json(done, record)
@@ -68,7 +67,7 @@ def undo(
         }
         for change in [*(c for _, c in undone.taken), *(k.change for k in undone.kept)]:
             spoken_of |= {n for n in (change.before, change.after) if isinstance(n, int)}
-        whose = people.handles(engine, spoken_of | {k.merged for k in undone.kept})
+        whose = people.handles(office, spoken_of | {k.merged for k in undone.kept})
         if undone.taken:
             title = "Taken back" if record else "Would be taken back"
             back = [(n, replace(c, before=c.after, after=c.before)) for n, c in undone.taken]
@@ -88,8 +87,8 @@ def undo(
     raise typer.Exit(NEEDS_A_PERSON if undone.kept else DONE)
 
 
-def _list(place: wiring.Workplace) -> None:
-    applied = list_applied(place.roster(to_write=False))
+def _list(office: Office) -> None:
+    applied = list_applied(office)
     table = Table(box=None, pad_edge=False, header_style="dim")
     for head in ("number", "when (UTC)", "who", "what", "file", "changes", "in force"):
         table.add_column(head, overflow="fold")

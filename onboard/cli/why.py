@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 from rich.table import Table
 
-from onboard import signin, wiring
+from onboard import signin
 from onboard.clean import name as names
 from onboard.cli.common import (
     DONE,
@@ -21,10 +21,10 @@ from onboard.cli.common import (
     console,
     plain,
     say,
-    see_that_one_may_look_up,
 )
 from onboard.errors import FileTrouble
 from onboard.lookup.words import QUESTIONS
+from onboard.office import open_office
 from onboard.settings import LANGUAGES
 from onboard.signin import Form
 from onboard.tasks.explain_sign_in import Explained, explain_sign_in, whose
@@ -74,26 +74,22 @@ def why(
         raise FileTrouble(
             f"--language {language!r}: there are words for {' and '.join(LANGUAGES)} only."
         )
-    place = wiring.open_workplace(settings, who=who)
-    see_that_one_may_look_up(place)
+    office = open_office(settings, who=who)
     if typed == ASK:
         typed = typer.prompt("Typed", default="", show_default=False, err=True)
-    engine = place.roster(to_write=False)
     if not member:
         if not typed:
             raise FileTrouble("Say whose sign-in it is: --member HANDLE, or --member NUMBER.")
-        found, ask = whose(engine, place.settings, typed)
+        found, ask = whose(office, typed)
         if len(found) != 1 or ask:
             raise FileTrouble(_not_one(found, ask))
         member = found[0]
-    explained = explain_sign_in(
-        engine, place.settings, typed, member, today=place.today(), page=page, said=said
-    )
+    explained = explain_sign_in(office, typed, member, page=page, said=said)
     words = signin.script(
         explained.causes,
         explained.account,
-        place.settings,
-        language or explained.language or place.settings.languages[0],
+        office.settings,
+        language or explained.language or office.settings.languages[0],
         form,
     )
     if machine:

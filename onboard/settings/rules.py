@@ -89,7 +89,7 @@ class DeskRule:
     ] = CHECKS  # fmt: skip
     may_look_up: Annotated[
         tuple[str, ...],
-        Key("who may look members up for callers", "logins, or what `--by` says; none named: everybody who can open the roster"),
+        Key("who may look members up, and change or delete them", "logins, or what `--by` says; none named: everybody who can open the roster"),
     ] = ()  # fmt: skip
     may_reissue: Annotated[
         tuple[str, ...],

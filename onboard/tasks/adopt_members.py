@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
-from sqlalchemy import Engine
-
 from onboard.clean import row
 from onboard.decide import adopt
 from onboard.match import keys
-from onboard.model import Drop, Enrol, Owner, RawRow, Signature
-from onboard.roster import index, record, search, store
+from onboard.model import Drop, Enrol, Owner, RawRow
+from onboard.office import Office
+from onboard.roster import index, record, search
 from onboard.roster.record import Judged
-from onboard.settings import Settings
 
 AT_ONCE = 500
 
@@ -29,12 +27,10 @@ class AdoptReport:
 
 
 def adopt_members(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     rows: Iterable[RawRow],
     *,
     file: str,
-    signature: Signature,
     keep: bool,
     progress: Callable[[int], None] = lambda done: None,
 ) -> AdoptReport:
@@ -43,8 +39,9 @@ def adopt_members(
     Nobody is matched here: what is twice in an old roster, an audit finds. Rows left out are not
     recorded: mend them in the file and give it again. Raises `StoreTrouble`.
     """
+    settings, signature = office.settings, office.signature()
     report = AdoptReport()
-    with store.transaction(engine, keep=keep) as connection:
+    with office.transaction(keep=keep) as connection:
         number = record.next_member(connection)
         batch_id = 0
         for part in search.parts(rows, AT_ONCE):

@@ -10,12 +10,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 from itertools import chain
 from typing import Any
 
 import numpy as np
-from sqlalchemy import URL, Connection, Engine
+from sqlalchemy import URL, Connection
 
 from onboard import audit, engines
 from onboard.audit import access, place, reach, sound, twice
@@ -26,9 +26,9 @@ from onboard.match import keys, many
 from onboard.match.columns import Index
 from onboard.match.folds import fold
 from onboard.model import Person, RawRow
+from onboard.office import Act, Office
 from onboard.roster import condition, index, search, store
 from onboard.roster.condition import Flaw, Spelling
-from onboard.settings import Settings
 
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
@@ -52,11 +52,8 @@ class Audit:
 
 
 def audit_roster(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     *,
-    at: datetime,
-    today: date,
     apart: Collection[tuple[str, str]] = (),
     processes: int = 1,
     progress: Progress = lambda stage, done: None,
@@ -65,9 +62,11 @@ def audit_roster(
 
     `processes` is how many work at once, 0 is one a processor; what is found does not depend on it.
     A program that wants more than one keeps what it runs behind `if __name__ == "__main__":`, as
-    each of them loads it anew. Raises `StoreTrouble`.
+    each of them loads it anew. Raises `SettingsTrouble` where the settings let others look members
+    up, and `StoreTrouble`.
     """
-    rules = Rules.of(settings, today)
+    office.see_that_one_may(Act.LOOK_UP)
+    at, rules, engine = office.now(), Rules.of(office.settings, office.today()), office.to_look()
     with store.reading(engine) as connection:
         ruled = condition.apart(connection)
         lines = (line for some in condition.members(connection) for line in some)
@@ -81,18 +80,20 @@ def audit_roster(
     return _joined(looked, rules, at, "roster", ruled, apart, flaws, True, progress)
 
 
-def count_accounts(engine: Engine) -> int:
-    """How many accounts an audit of the roster will look at. Raises `StoreTrouble`."""
-    with store.reading(engine) as connection:
+def count_accounts(office: Office) -> int:
+    """How many accounts an audit of the roster will look at.
+
+    Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
         return search.count(connection)
 
 
 def audit_sheet(
+    office: Office,
     sheet: Sheet,
-    settings: Settings,
     *,
-    at: datetime,
-    today: date,
     apart: Collection[tuple[str, str]] = (),
     processes: int = 1,
     progress: Progress = lambda stage, done: None,
@@ -101,7 +102,7 @@ def audit_sheet(
 
     `processes` is as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end.
     """
-    rules = Rules.of(settings, today)
+    at, rules = office.now(), Rules.of(office.settings, office.today())
     parts = engines.parts(sheet.rows(), PART)
     first = next(parts)
     small = len(first) < PART

@@ -9,15 +9,13 @@ from datetime import datetime
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Engine
-
 from onboard.clean import row
 from onboard.errors import FileTrouble
-from onboard.model import Owner, Signature
-from onboard.roster import calls, desk, journal, store
+from onboard.model import Owner
+from onboard.office import Act, Office
+from onboard.roster import calls, desk, journal
 from onboard.roster.calls import Count
 from onboard.roster.journal import Entry
-from onboard.settings import Settings
 from onboard.signin import KINDS
 from onboard.welcome import words
 from onboard.welcome.words import Sentence
@@ -57,21 +55,22 @@ class Calls:
 
 
 def note_call(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     meant: str,
     causes: Sequence[str],
     ended: Ended,
     *,
     note: str = "",
-    signature: Signature,
     keep: bool = True,
 ) -> int:
     """The number of the call, kept with its causes and the caller's drop site.
 
     `meant` is a handle or a member's number, or "row:" with the first letters of the key of a row
-    on hold. Raises `FileTrouble` for nobody, or for a cause that there is not, and `StoreTrouble`.
+    on hold. Raises `SettingsTrouble` where the settings let others look members up, `FileTrouble`
+    for nobody, or for a cause that there is not, and `StoreTrouble`.
     """
+    office.see_that_one_may(Act.LOOK_UP)
+    settings, signature = office.settings, office.signature()
     if unknown := [cause for cause in causes if cause not in CODES]:
         near = sorted(
             code for code in CODES if code.partition(".")[0] == unknown[0].partition(".")[0]
@@ -81,7 +80,7 @@ def note_call(
         )
     if not causes:
         raise FileTrouble("Say what the cause was: --cause CODE, as onboard why tells it.")
-    with store.transaction(engine, keep=keep) as connection:
+    with office.transaction(keep=keep) as connection:
         if (beginning := Owner(meant).row_key) is not None:
             rows = desk.held_rows(connection, beginning.strip())
             if len(rows) != 1:
@@ -103,16 +102,16 @@ def note_call(
     return number
 
 
-def count_calls(
-    engine: Engine, settings: Settings, since: datetime, until: datetime, language: str = ""
-) -> Calls:
+def count_calls(office: Office, since: datetime, until: datetime, language: str = "") -> Calls:
     """What the calls from `since` on and before `until` were about.
 
     Each cause comes with the sentence of the packet, in `language` (else the settings' first),
     that speaks of it: the one to improve. Raises `StoreTrouble`, and `SettingsTrouble` when the
-    co-op's own packet words cannot be read.
+    co-op's own packet words cannot be read or the settings let others look members up.
     """
-    with store.reading(engine) as connection:
+    office.see_that_one_may(Act.LOOK_UP)
+    settings = office.settings
+    with office.reading() as connection:
         counts = calls.counts(connection, since, until, ZoneInfo(settings.timezone))
         ended = calls.endings(connection, since, until)
     sentences = words.sentences(language or settings.languages[0], settings)

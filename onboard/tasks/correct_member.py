@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, astuple, dataclass, replace
-from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Row
+from sqlalchemy import Connection, Row
 
 from onboard import handles
 from onboard.clean import address, phone, row
@@ -22,10 +21,10 @@ from onboard.model import (
     Member,
     PersonName,
     RawRow,
-    Signature,
     Weight,
 )
-from onboard.roster import change, desk, search, store
+from onboard.office import Act, Office
+from onboard.roster import change, desk, search
 from onboard.roster.change import Change
 from onboard.settings import Settings
 from onboard.tasks import changed_contact
@@ -52,13 +51,10 @@ class Corrected:
 
 
 def correct_member(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     meant: str,
     corrections: Mapping[str, str],
     *,
-    signature: Signature,
-    today: date,
     why: str = "",
     new_handle: bool = False,
     keep: bool,
@@ -67,12 +63,15 @@ def correct_member(
 
     `corrections` are texts by `FIELDS`; an empty email, phone or address is taken away. The
     handle stays, unless `new_handle` asks for one of the name as it is now. The old spellings
-    stay known. Without `keep` it only looks. Raises `FileTrouble` if nobody is meant or the
-    outbox cannot be written, and `StoreTrouble`; then nothing has changed.
+    stay known. Without `keep` it only looks. Raises `SettingsTrouble` where the settings let
+    others look members up, `FileTrouble` if nobody is meant or the outbox cannot be written, and
+    `StoreTrouble`; then nothing has changed.
     """
+    office.see_that_one_may(Act.LOOK_UP)
+    settings, signature = office.settings, office.signature()
     if unknown := corrections.keys() - FIELDS.keys():
         raise ValueError(f"cannot correct {sorted(unknown)}")
-    with store.transaction(engine, keep=keep) as connection:
+    with office.transaction(keep=keep) as connection:
         line = desk.member_meant(connection, meant)
         if line is None:
             raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")

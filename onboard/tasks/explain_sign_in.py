@@ -7,15 +7,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Row
+from sqlalchemy import Connection, Row
 
 from onboard.clean import email, row
 from onboard.errors import FileTrouble
 from onboard.model import Applicant, Member, Owner, Person, PersonName
-from onboard.roster import desk, search, store
+from onboard.office import Act, Office
+from onboard.roster import desk, search
 from onboard.settings import Group, Settings
 from onboard.signin import Account, Cause, PasswordState, Standing, why
-from onboard.tasks.look_up import look_up
+from onboard.tasks.look_up import meant_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,22 +32,18 @@ class Explained:
 
 
 def explain_sign_in(
-    engine: Engine,
-    settings: Settings,
-    typed: str | None,
-    meant: str,
-    *,
-    today: date,
-    page: str = "",
-    said: str = "",
+    office: Office, typed: str | None, meant: str, *, page: str = "", said: str = ""
 ) -> Explained:
     """The causes of a failed sign-in, most likely first, and the account they are about.
 
     `typed` is what stood in the user name box (None: not known), `meant` a member's handle or
     number, or "row:" with the first letters of the key of a row on hold; `page` and `said` are
-    as in `signin.why`. Reads only. Raises `FileTrouble` if nobody is meant, and `StoreTrouble`.
+    as in `signin.why`. Reads only. Raises `SettingsTrouble` where the settings let others look
+    members up, `FileTrouble` if nobody is meant, and `StoreTrouble`.
     """
-    with store.reading(engine) as connection:
+    office.see_that_one_may(Act.LOOK_UP)
+    settings = office.settings
+    with office.reading() as connection:
         known = _held(connection, settings, meant) or _member(connection, settings, meant)
         if known is None:
             raise FileTrouble(
@@ -59,18 +56,21 @@ def explain_sign_in(
             return None if number is None or owner.member_id == number else text
 
         causes = why(
-            account, today=today, settings=settings, typed=typed, page=page, said=said, others=taken
-        )
+            account, today=office.today(), settings=settings, typed=typed, page=page, said=said,
+            others=taken,
+        )  # fmt: skip
     return Explained(owner, name, site, language, account, causes)
 
 
-def whose(engine: Engine, settings: Settings, typed: str) -> tuple[list[Owner], str]:
+def whose(office: Office, typed: str) -> tuple[list[Owner], str]:
     """Who may have typed this, and what to ask if they are several.
 
     Whoever has that very handle or mailbox; else whom `look_up` finds, one alone only if certain.
-    The question is a key of `lookup.judge.QUESTIONS`, or "".
+    The question is a key of `lookup.judge.QUESTIONS`, or "". Raises `SettingsTrouble` where the
+    settings let others look members up, and `StoreTrouble`.
     """
-    with store.reading(engine) as connection:
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
         number = desk.handle_owner(connection, typed)
         found = [Owner.of_member(number)] if number else []
         mailbox = email.clean(typed).value
@@ -79,7 +79,7 @@ def whose(engine: Engine, settings: Settings, typed: str) -> tuple[list[Owner], 
         found = list(dict.fromkeys(found))
         if found:
             return found, ""
-        finds = look_up(connection, settings, typed)
+        finds = meant_by(connection, office.settings, typed)
     owners = [one.owner for one in finds.found]
     return (owners[:1], "") if finds.safe_to_open else (owners, finds.ask)
 

@@ -15,13 +15,14 @@ from types import SimpleNamespace
 from typing import Any
 from urllib.parse import unquote
 
-from sqlalchemy import Connection, Engine, Row
+from sqlalchemy import Connection, Row
 
 from onboard.errors import FileTrouble
 from onboard.model import Signature
+from onboard.office import Office
 from onboard.reports import accounts
 from onboard.reports.accounts import News, PageAccount
-from onboard.roster import page, search, store, tables
+from onboard.roster import page, search, tables
 from onboard.roster.page import Mark
 from onboard.settings import Settings
 
@@ -38,30 +39,26 @@ class Exported:
     unnamed: int = 0  # changed accounts of which we do not know what the page calls them
 
 
-def export_accounts(
-    engine: Engine, settings: Settings | None = None, signature: Signature | None = None
-) -> Iterator[PageAccount]:
+def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccount]:
     """Every open account that we made and whose packet was written, by member number.
 
     Members who had an account before they were adopted are left out: the page has them, and we
     have no hash of theirs. An account whose packet is still due is left out too: nobody could
-    sign in with it. With a signature, what was given is marked as told. Raises `StoreTrouble`.
+    sign in with it. With `keep`, what was given is marked as told. Raises `StoreTrouble`.
     """
-    with store.transaction(engine, keep=signature is not None) as connection:
+    with office.transaction(keep=keep) as connection:
         for lines in _members(connection):
             made = [_account(line) for line in lines if _is_ready(line)]
             yield from made
-            if signature and settings:
-                told = {a.member.id: accounts.told(a, settings) for a in made}
-                page.keep(connection, told, signature)
+            if keep:
+                told = {a.member.id: accounts.told(a, office.settings) for a in made}
+                page.keep(connection, told, office.signature())
 
 
 def export_news(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     write: Callable[[Iterable[News]], int],
     *,
-    signature: Signature,
     keep: bool,
     by_page_id: bool,
 ) -> Exported:
@@ -72,8 +69,9 @@ def export_news(
     Raises `StoreTrouble`.
     """
     done = Exported()
-    with store.transaction(engine, keep=keep) as connection:
-        done.count = write(_news(connection, settings, signature, by_page_id, done))
+    with office.transaction(keep=keep) as connection:
+        news = _news(connection, office.settings, office.signature(), by_page_id, done)
+        done.count = write(news)
     return done
 
 
@@ -192,9 +190,7 @@ class Answered:
     unknown: int = 0  # accounts of the page that are no member's
 
 
-def take_answer(
-    engine: Engine, settings: Settings, file: Path, *, signature: Signature, keep: bool
-) -> Answered:
+def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
     """What a page answered: to a bulk request (RFC 7644, section 3.7.3), or a list of its users
     (section 3.4.2); kept if `keep`.
 
@@ -203,7 +199,7 @@ def take_answer(
     answer = _read(file)
     done = Answered()
     named: dict[int, str] = {}
-    with store.transaction(engine, keep=keep) as connection:
+    with office.transaction(keep=keep) as connection:
         if isinstance(answer.get("Operations"), list):
             operations = [o for o in answer["Operations"] if isinstance(o, dict)]
             _take_operations(connection, operations, named, done)
@@ -213,11 +209,11 @@ def take_answer(
         lines = {line.id: line for line in search.lines_of_members(connection, named)}
         first = page.first_values(connection, named)
         has = {
-            number: _told(_as_it_was(line, first.get(number, {})), settings, None)
+            number: _told(_as_it_was(line, first.get(number, {})), office.settings, None)
             for number, line in lines.items()
         }
         done.named = len(named)
-        page.call(connection, named, has, signature)
+        page.call(connection, named, has, office.signature())
     return done
 
 

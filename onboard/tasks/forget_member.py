@@ -9,13 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.model import Owner, Signature
+from onboard.model import Owner
+from onboard.office import Act, Office
 from onboard.roster import desk, page, search, store, whole
 from onboard.roster.whole import Place, Whole
-from onboard.settings import Settings
 from onboard.welcome import outbox
 
 
@@ -34,17 +34,18 @@ class Forgotten:
     on_page: bool = False  # the page may have the account: it is told with the next export
 
 
-def forget_member(
-    engine: Engine, settings: Settings, said: str, *, signature: Signature, keep: bool
-) -> Forgotten:
+def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
     """What comes of deleting a member, told by number, handle, or "row:" and the key of a form;
     done if `keep`, for good.
 
     It is done in one transaction, after which the roster is searched for what was removed; then the
-    roster's file is written anew, so that nothing is left in it where it was. Raises `FileTrouble`
-    for a member who is unknown, and `StoreTrouble`.
+    roster's file is written anew, so that nothing is left in it where it was. Raises
+    `SettingsTrouble` where the settings let others look members up, `FileTrouble` for a member who
+    is unknown, and `StoreTrouble`.
     """
-    with store.transaction(engine, keep=keep) as connection:
+    office.see_that_one_may(Act.LOOK_UP)
+    settings = office.settings
+    with office.transaction(keep=keep) as connection:
         meant = _meant(connection, said)
         done = Forgotten([line.handle for line in meant.members], list(meant.numbers))
         wanted = whole.needles(connection, meant)
@@ -58,18 +59,23 @@ def forget_member(
         done.files = [name for name in mails if (settings.outbox / name).exists()]
         on_page = _on_page(connection, meant)
         done.on_page = bool(on_page)
-        done.removed = whole.remove(connection, meant, signature, on_page)
+        done.removed = whole.remove(connection, meant, office.signature(), on_page)
         done.left = whole.places(connection, wanted)
     if keep:
         for name in done.files:
             outbox.take_away(settings.outbox, name)
-        store.write_anew(engine)
+        store.write_anew(office.to_write())
     return done
 
 
-def tell_all(engine: Engine, said: str) -> dict[str, list[dict[str, Any]]]:
-    """All that is known of a member, by table. Raises `FileTrouble` and `StoreTrouble`."""
-    with store.reading(engine) as connection:
+def tell_all(office: Office, said: str) -> dict[str, list[dict[str, Any]]]:
+    """All that is known of a member, by table.
+
+    Raises `SettingsTrouble` where the settings let others look members up, `FileTrouble` for a
+    member who is unknown, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
         return whole.everything(connection, _meant(connection, said))
 
 
@@ -98,7 +104,20 @@ def _on_page(connection: Connection, meant: Whole) -> set[int]:
     return set(marked) | adopted | written
 
 
-def receipts(engine: Engine) -> list[tuple[int, str, str]]:
-    """(number, when, by whom) of every member deleted so far. Raises `StoreTrouble`."""
-    with store.reading(engine) as connection:
+def receipts(office: Office) -> list[tuple[int, str, str]]:
+    """(number, when, by whom) of every member deleted so far.
+
+    Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
         return search.forgotten(connection)
+
+
+def write_anew(office: Office) -> None:
+    """Write the roster's file anew, so that nothing of whom was deleted is left in it.
+
+    Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    store.write_anew(office.to_write())

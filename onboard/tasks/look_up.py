@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import takewhile
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
 from onboard.clean import row
 from onboard.clean import sites as drop_sites
@@ -17,7 +15,8 @@ from onboard.lookup.judge import Ranking, judge
 from onboard.lookup.said import Said, read
 from onboard.lookup.weigh import Clue
 from onboard.model import Owner, PersonName, Standing
-from onboard.roster import candidates, index, search, store
+from onboard.office import Act, Office
+from onboard.roster import candidates, index, search
 from onboard.settings import Settings, Site
 
 FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
@@ -55,15 +54,23 @@ class Finds:
     notes: tuple[str, ...] = ()
 
 
-def look_up(
-    source: Connection | Engine, settings: Settings, words: str, *, site: str = "", most: int = 5
-) -> Finds:
+def look_up(office: Office, words: str, *, site: str = "", most: int = 5) -> Finds:
     """Who is meant by whatever a caller says, the likeliest first, at most `most` of them.
 
     `words` is any mix of names, nicknames, emails, phones or their ends, handles, drop sites, ZIP
     codes, street, a whole sentence; `site` is the drop site, if it is known already. Members,
-    closed accounts and sign-ups on hold are found. Raises `StoreTrouble`; never on text.
+    closed accounts and sign-ups on hold are found. Raises `SettingsTrouble` where the settings let
+    others look members up, and `StoreTrouble`; never on text.
     """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
+        return meant_by(connection, office.settings, words, site=site, most=most)
+
+
+def meant_by(
+    connection: Connection, settings: Settings, words: str, *, site: str = "", most: int = 5
+) -> Finds:
+    """As `look_up`, of the roster as the connection sees it."""
     names = _site_names(settings.sites)
     notes: tuple[str, ...] = ()
     known_site = place(site)
@@ -73,17 +80,16 @@ def look_up(
         if not known_site:
             notes = (f"There is no drop site {' '.join(site.split())[:40]!r}: it was left out.",)
     readings = read(words, names, site=known_site)
-    with _connected(source) as connection:
-        gathered = candidates.gather(connection, readings)
-        judged = judge(
-            readings, _once_each(connection, gathered.facts), roster=index.size(connection),
-            bearers=index.bearers(connection, {word for said in readings for word in said.words}),
-            cut_short=gathered.cut_short,
-        )  # fmt: skip
-        # A drop site by itself is said of everybody who collects there.
-        plain = readings[0]
-        cut_short = gathered.cut_short or (bool(plain.site) and plain == Said(site=plain.site))
-        return _finds(connection, judged, most, cut_short, notes)
+    gathered = candidates.gather(connection, readings)
+    judged = judge(
+        readings, _once_each(connection, gathered.facts), roster=index.size(connection),
+        bearers=index.bearers(connection, {word for said in readings for word in said.words}),
+        cut_short=gathered.cut_short,
+    )  # fmt: skip
+    # A drop site by itself is said of everybody who collects there.
+    plain = readings[0]
+    cut_short = gathered.cut_short or (bool(plain.site) and plain == Said(site=plain.site))
+    return _finds(connection, judged, most, cut_short, notes)
 
 
 def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Facts]:
@@ -142,12 +148,3 @@ def _finds(
 def _site_names(sites: tuple[Site, ...]) -> frozenset[str]:
     """The folded names of the drop sites."""
     return frozenset(place(site.name) for site in sites)
-
-
-@contextmanager
-def _connected(source: Connection | Engine) -> Iterator[Connection]:
-    if isinstance(source, Connection):
-        yield source
-        return
-    with store.reading(source) as connection:
-        yield connection

@@ -17,12 +17,13 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Change, Signature, Weight
-from onboard.roster import change, desk, search, store
+from onboard.model import Change, Weight
+from onboard.office import Act, Office
+from onboard.roster import change, desk, search
 from onboard.settings import Settings
 from onboard.tasks import changed_contact
 
@@ -50,12 +51,10 @@ class Merge:
 
 
 def merge_members(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     one: str,
     other: str,
     *,
-    signature: Signature,
     keep: bool,
     stays: str = "",
     choices: Mapping[str, str] | None = None,
@@ -64,10 +63,13 @@ def merge_members(
     """What comes of making the accounts of two members one; done if `keep`.
 
     Members are told by number or handle. `stays` names the account that stays, `choices` by field
-    whose value does; where they say nothing, the rules of this module do. Raises `FileTrouble`
-    where a member is unknown or the two cannot be one, and `StoreTrouble`.
+    whose value does; where they say nothing, the rules of this module do. Raises `SettingsTrouble`
+    where the settings let others look members up, `FileTrouble` where a member is unknown or the
+    two cannot be one, and `StoreTrouble`.
     """
-    with store.transaction(engine, keep=keep) as connection:
+    office.see_that_one_may(Act.LOOK_UP)
+    settings, signature = office.settings, office.signature()
+    with office.transaction(keep=keep) as connection:
         lines = [_meant(connection, said) for said in (one, other)]
         first, second = lines
         if first["id"] == second["id"]:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Engine, bindparam, update
+from sqlalchemy import bindparam, update
 
 from onboard.audit.record import day
-from onboard.model import Owner, RawRow, Signature
-from onboard.roster import condition, journal, search, store, tables
+from onboard.model import Owner, RawRow
+from onboard.office import Office
+from onboard.roster import condition, journal, search, tables
 from onboard.roster.journal import Entry
 
 AT_ONCE = 500
@@ -37,12 +38,11 @@ class ActivityReport:
 
 
 def note_activity(
-    engine: Engine,
+    office: Office,
     rows: Iterable[RawRow],
     *,
     file: str,
     as_of: date,
-    signature: Signature,
     keep: bool,
     progress: Callable[[int], None] = lambda done: None,
 ) -> ActivityReport:
@@ -53,7 +53,7 @@ def note_activity(
     """
     report = ActivityReport()
     member = tables.member
-    with store.transaction(engine, keep=keep) as connection:
+    with office.transaction(keep=keep) as connection:
         for part in search.parts(rows, AT_ONCE):
             named = {raw.fields.get("handle", "").strip() for raw in part}
             known = condition.seen_on_page(connection, named | {text.lower() for text in named})
@@ -102,7 +102,7 @@ def note_activity(
         if report.noted:
             after = {"file": file, "members": report.noted, "as_of": as_of.isoformat()}
             entry = Entry("activity noted", Owner.roster(), "the ordering page's list", after=after)
-            journal.write(connection, [entry], signature)
+            journal.write(connection, [entry], office.signature())
     return report
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import chain, count
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
 from onboard import handles, match
 from onboard.clean import row
@@ -31,11 +31,10 @@ from onboard.model import (
     RawRow,
     Ruling,
     SameAs,
-    Signature,
 )
-from onboard.roster import index, record, search, store
+from onboard.office import Office
+from onboard.roster import index, record, search
 from onboard.roster.record import Judged
-from onboard.settings import Settings
 
 NOT_YET = 1 << 40  # above the position of any row that is recorded
 AT_ONCE = 500  # rows judged between two writes; memory is bounded by this, not by the file
@@ -67,12 +66,10 @@ class BatchReport:
 
 
 def process_batch(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     rows: Iterable[RawRow],
     *,
     file: str,
-    signature: Signature,
     keep: bool,
     rulings: Sequence[Ruling] = (),
     tell: Callable[[Outcome], None] = lambda outcome: None,
@@ -86,10 +83,11 @@ def process_batch(
     members that do not exist; then nothing has changed.
     """
     report = BatchReport()
-    with store.transaction(engine, keep=keep) as connection:
-        record.rulings(connection, _sound_rulings(connection, rulings, report), signature)
+    with office.transaction(keep=keep) as connection:
+        batch = _Pass(connection, office, file, tell, report, keep)
+        sound = _sound_rulings(connection, rulings, report)
+        record.rulings(connection, sound, batch.signature)
         report.waiting = search.count_held(connection)
-        batch = _Pass(connection, settings, signature, file, tell, report, keep)
         for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
             batch.take(part)
             progress(len(part))
@@ -103,16 +101,15 @@ class _Pass:
     def __init__(
         self,
         connection: Connection,
-        settings: Settings,
-        signature: Signature,
+        office: Office,
         file: str,
         tell: Callable[[Outcome], None],
         report: BatchReport,
         keep: bool,
     ) -> None:
         self.connection = connection
-        self.settings = settings
-        self.signature = signature
+        self.settings = office.settings
+        self.signature = office.signature()
         self.file = file
         self.tell = tell
         self.report = report

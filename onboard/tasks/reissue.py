@@ -13,11 +13,12 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, Engine, Row
+from sqlalchemy import Connection, Row
 
-from onboard.errors import FileTrouble, SettingsTrouble
+from onboard.errors import FileTrouble
 from onboard.model import Member, Signature
-from onboard.roster import desk, journal, record, search, store
+from onboard.office import Act, Office
+from onboard.roster import desk, journal, record, search
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
@@ -47,13 +48,10 @@ class Reissued:
 
 
 def reissue(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     meant: str,
     checks: Collection[str],
     *,
-    signature: Signature,
-    today: date,
     failed: bool = False,
     keep: bool,
 ) -> Reissued:
@@ -62,12 +60,13 @@ def reissue(
     `checks` are the ways in which the caller was checked: "call-back", "mail". With `failed` the
     check came to nothing: that is counted, and nothing is made. The old first password is dead
     as soon as this returns; the ordering page learns of it with the next export. Without `keep`
-    it only says what would be. Raises `SettingsTrouble` when the settings do not let whoever
-    signs do this, `FileTrouble` if nobody is meant or the outbox cannot be written, and
+    it only says what would be. Raises `SettingsTrouble` where the settings let others do this, `FileTrouble` if nobody is meant or the outbox cannot be written, and
     `StoreTrouble`.
     """
-    _see_that_one_may(settings, signature.who)
-    with store.transaction(engine, keep=keep) as connection:
+    office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.REISSUE)
+    settings, signature = office.settings, office.signature()
+    with office.transaction(keep=keep) as connection:
         line = desk.member_meant(connection, meant)
         if line is None:
             raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
@@ -96,8 +95,8 @@ def reissue(
             return Reissued(member, to)
         # An older packet must not go out in place of the new one, whatever happens from here on.
         outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
-        told = _tell(connection, settings, member, recent, signature, today)
-    written = write_packets(engine, settings, signature=signature, today=today, only=[member.id])
+        told = _tell(connection, settings, member, recent, signature, office.today())
+    written = write_packets(office, only=[member.id])
     return Reissued(member, to, "", written, told)
 
 
@@ -150,14 +149,6 @@ def refusal(
             "the caller must be checked in two ways, by call-back and by mail."
         )
     return ""
-
-
-def _see_that_one_may(settings: Settings, who: str) -> None:
-    if not settings.desk.lets_reissue(who):
-        raise SettingsTrouble(
-            f"{who} may not have a new first password made: [desk] may_reissue in {settings.file} "
-            "does not have the name. Ask a coordinator."
-        )
 
 
 def _until(changed: Changed, settings: Settings) -> date:

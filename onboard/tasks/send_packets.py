@@ -5,25 +5,18 @@ from __future__ import annotations
 import ssl
 import time
 from collections.abc import Callable, Iterator
-from datetime import date
 from itertools import chain
 
-from sqlalchemy import Engine
-
 from onboard.errors import FileTrouble, SendTrouble
-from onboard.model import Signature
-from onboard.roster import desk, record, search, store
-from onboard.settings import Settings
+from onboard.office import Office
+from onboard.roster import desk, record, search
 from onboard.welcome import post
 from onboard.welcome.message import mailbox
 
 
 def send_packets(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     *,
-    signature: Signature,
-    today: date,
     really: bool,
     tell: Callable[[post.Outcome], None] = lambda outcome: None,
     context: ssl.SSLContext | None = None,
@@ -37,13 +30,14 @@ def send_packets(
     that it arrived is recorded so, and not sent again. `wait` sleeps before each further try. Raises `SendTrouble` and `StoreTrouble`;
     what was sent before is recorded.
     """
+    settings = office.settings
     if really and not settings.mail.host:
         raise SendTrouble(
             f"The settings {settings.file} name no mail server: fill in [mail] host, or print the letters."
         )
     outcomes: list[post.Outcome] = []
-    notices = _notices(engine, settings, outcomes)
-    mails = chain((mail for _, mail in notices.values()), _mails(engine, settings, today, outcomes))
+    notices = _notices(office, outcomes)
+    mails = chain((mail for _, mail in notices.values()), _mails(office, outcomes))
     for outcome in post.send(
         mails,
         settings.mail,
@@ -53,24 +47,22 @@ def send_packets(
         wait=wait,
     ):
         number = notices[outcome.handle][0] if outcome.handle in notices else 0
-        _record(engine, outcome, signature, number)
+        _record(office, outcome, number)
         outcomes.append(outcome)
         tell(outcome)
     return outcomes
 
 
-def _notices(
-    engine: Engine, settings: Settings, outcomes: list[post.Outcome]
-) -> dict[str, tuple[int, post.Mail]]:
+def _notices(office: Office, outcomes: list[post.Outcome]) -> dict[str, tuple[int, post.Mail]]:
     """The notices that go by mail, by file, with their numbers."""
-    with store.transaction(engine, keep=False) as connection:
+    with office.reading() as connection:
         lines = desk.notices(connection, "written")
     found = {}
     for line in lines:
         if not line.file.endswith(".eml"):
             continue
         try:
-            message = (settings.outbox / line.file).read_bytes()
+            message = (office.settings.outbox / line.file).read_bytes()
         except OSError as error:
             why = f"It cannot be read ({error.strerror}): tell the member by another way."
             outcomes.append(post.NotSent(line.file, 0, why, permanent=True))
@@ -79,10 +71,9 @@ def _notices(
     return found
 
 
-def _mails(
-    engine: Engine, settings: Settings, today: date, outcomes: list[post.Outcome]
-) -> Iterator[post.Mail]:
-    with store.transaction(engine, keep=False) as connection:
+def _mails(office: Office, outcomes: list[post.Outcome]) -> Iterator[post.Mail]:
+    today = office.today()
+    with office.reading() as connection:
         lines = search.member_lines(connection, packet="written")
     for line in lines:
         member = search.member_of(line)
@@ -93,7 +84,7 @@ def _mails(
             why = f"The first password has run out. Make it anew: onboard packets --again {handle}"
             outcomes.append(post.NotSent(handle, 0, why, permanent=True))
             continue
-        file = settings.outbox / f"{handle}.eml"
+        file = office.settings.outbox / f"{handle}.eml"
         try:
             message = file.read_bytes()
         except OSError as error:
@@ -112,7 +103,7 @@ def _mails(
         yield post.Mail(handle, message, member.consent)
 
 
-def _record(engine: Engine, outcome: post.Outcome, signature: Signature, notice: int = 0) -> None:
+def _record(office: Office, outcome: post.Outcome, notice: int = 0) -> None:
     """Keep what became of a packet, or of the notice of that number."""
     match outcome:
         case post.Sent():
@@ -121,9 +112,9 @@ def _record(engine: Engine, outcome: post.Outcome, signature: Signature, notice:
             stands = "unsure"
         case _:
             return
-    with store.transaction(engine) as connection:
+    with office.transaction() as connection:
         if notice:
             desk.notice_stands(connection, notice, stands)
             return
         member = search.members_by_handle(connection, [outcome.handle])[outcome.handle]
-        record.packets(connection, [member.id], stands, signature)
+        record.packets(connection, [member.id], stands, office.signature())

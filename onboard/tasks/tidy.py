@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Row
+from sqlalchemy import Connection, Row
 
 from onboard.audit import record
 from onboard.clean import sites, stored
@@ -15,7 +15,8 @@ from onboard.errors import FileTrouble
 from onboard.intake.changes import Reviewed
 from onboard.match import keys
 from onboard.model import Change, Cleaned, Owner, Signature, Weight
-from onboard.roster import change, search, store
+from onboard.office import Act, Office
+from onboard.roster import change, search
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, merge_members
 from onboard.tasks.merge_members import Merge
@@ -56,28 +57,23 @@ class TidyReport:
     to_do: dict[int, list[str]] = field(default_factory=dict)  # by member, what is left to do
 
 
-def tidy(
-    engine: Engine,
-    settings: Settings,
-    lines: Sequence[Reviewed],
-    *,
-    file: str,
-    signature: Signature,
-    keep: bool,
-) -> TidyReport:
+def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) -> TidyReport:
     """What came of the approved lines; done if `keep`.
 
     What a person wrote in place of a proposed value goes through the rule of its field. Lines that
     change a field come first, then merges, so that what somebody set goes before what the rules
     of a merge would choose. Of changed contacts whoever had them before is told. Raises
-    `FileTrouble` for lines that cannot be understood or an outbox that cannot be written, and
-    `StoreTrouble`; then nothing has changed.
+    `SettingsTrouble` where the settings let others look members up, `FileTrouble` for lines that
+    cannot be understood or an outbox that cannot be written, and `StoreTrouble`; then nothing has
+    changed.
     """
+    office.see_that_one_may(Act.LOOK_UP)
+    settings, signature = office.settings, office.signature()
     report = TidyReport(lines=len(lines), approved=sum(line.approved for line in lines))
     wanted = _understood([line for line in lines if line.approved], settings)
     plain = [(n, c) for n, c in wanted if c.field != "merged_into"]
     merges = [(n, c) for n, c in wanted if c.field == "merged_into"]
-    with store.transaction(engine, keep=keep) as connection:
+    with office.transaction(keep=keep) as connection:
         concerned = {n for _, c in wanted for n in (c.member_id, _stays(c)) if n}
         before = {line.id: line for line in search.lines_of_members(connection, concerned)}
         done = change.make(connection, plain, signature, what="tidied", file=file)

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from sqlalchemy import Engine
-
 from onboard.errors import FileTrouble
-from onboard.model import Signature
-from onboard.roster import change, store
+from onboard.office import Act, Office
+from onboard.roster import change
 from onboard.roster.change import Applied, Undone
 from onboard.tasks import changed_contact
 
@@ -22,20 +20,16 @@ class UndoReport:
     undone: Undone
 
 
-def undo(
-    engine: Engine,
-    number: int,
-    *,
-    signature: Signature,
-    keep: bool,
-    lines: Collection[int] = (),
-) -> UndoReport:
+def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()) -> UndoReport:
     """What can be taken back of the changes made under a number; taken back if `keep`.
 
-    `lines` are those of the file that was applied; all if there are none. Raises `FileTrouble`
-    for a number or a line that is unknown, and `StoreTrouble`.
+    `lines` are those of the file that was applied; all if there are none. Raises `SettingsTrouble`
+    where the settings let others look members up, `FileTrouble` for a number or a line that is
+    unknown, and `StoreTrouble`.
     """
-    with store.transaction(engine, keep=keep) as connection:
+    office.see_that_one_may(Act.LOOK_UP)
+    signature = office.signature()
+    with office.transaction(keep=keep) as connection:
         applied = change.applied(connection, number)
         if not applied:
             raise FileTrouble(f"Nothing was applied under number {number}: onboard undo lists all.")
@@ -48,7 +42,11 @@ def undo(
         return UndoReport(applied[0], undone)
 
 
-def list_applied(engine: Engine) -> list[Applied]:
-    """What was changed together, the newest first. Raises `StoreTrouble`."""
-    with store.reading(engine) as connection:
+def list_applied(office: Office) -> list[Applied]:
+    """What was changed together, the newest first.
+
+    Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
         return change.applied(connection)

@@ -14,13 +14,14 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Row
+from sqlalchemy import Connection, Row
 
 from onboard import handles, passwords, welcome
 from onboard.clean import stored
-from onboard.errors import FileTrouble, SettingsTrouble
-from onboard.model import FirstPassword, Member, Signature
-from onboard.roster import desk, record, search, store
+from onboard.errors import FileTrouble
+from onboard.model import FirstPassword, Member
+from onboard.office import Act, Office
+from onboard.roster import desk, record, search
 from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
@@ -40,11 +41,8 @@ class PacketsReport:
 
 
 def write_packets(
-    engine: Engine,
-    settings: Settings,
+    office: Office,
     *,
-    signature: Signature,
-    today: date,
     again: Collection[str] = (),
     only: Collection[int] = (),
     progress: Callable[[int], None] = lambda done: None,
@@ -56,11 +54,14 @@ def write_packets(
     name anybody, and where the contact was changed a short time ago: see `reissue`. Raises `StoreTrouble` and `FileTrouble`; what was written up to
     then stays written and recorded.
     """
+    settings, signature, today = office.settings, office.signature(), office.today()
+    if again and settings.desk.may_reissue:
+        office.see_that_one_may(Act.REISSUE)
     report = PacketsReport(settings.outbox)
-    with store.transaction(engine) as connection:
+    with office.transaction() as connection:
         if again:
             lines = _lines(connection, again)
-            _see_that_it_may_be(connection, settings, lines, signature)
+            _see_that_they_can_be(connection, settings, lines, signature.when)
             record.packets(connection, [line.id for line in lines], "due", signature)
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
         kept = search.letters(connection) | desk.notice_files(connection)
@@ -69,7 +70,7 @@ def write_packets(
         while True:
             # One transaction holds the hashes and the note that the packets are written: if it
             # is not kept, neither is, and the packets are made again under the same names.
-            with store.transaction(engine) as connection:
+            with office.transaction() as connection:
                 members = search.members(connection, packet="due", most=AT_ONCE, among=only)
                 if not members:
                     return report
@@ -123,14 +124,9 @@ def changed_recently(
     }
 
 
-def _see_that_it_may_be(
-    connection: Connection, settings: Settings, lines: Sequence[Row[Any]], signature: Signature
+def _see_that_they_can_be(
+    connection: Connection, settings: Settings, lines: Sequence[Row[Any]], when: datetime
 ) -> None:
-    if settings.desk.may_reissue and not settings.desk.lets_reissue(signature.who):
-        raise SettingsTrouble(
-            f"{signature.who} may not have a new first password made: [desk] may_reissue in "
-            f"{settings.file} does not have the name. Nothing was written."
-        )
     for line in lines:
         if line.standing != "open":
             raise FileTrouble(
@@ -138,7 +134,7 @@ def _see_that_it_may_be(
                 "Nothing was written."
             )
         to = goes_to(line)
-        if changed := changed_recently(connection, settings, line, signature.when).get(to):
+        if changed := changed_recently(connection, settings, line, when).get(to):
             raise FileTrouble(
                 f"The {to} on file of {line.handle} was changed on {changed.on}, so whoever asks "
                 f"must be checked first: onboard reissue {line.handle}. Nothing was written."

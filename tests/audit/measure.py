@@ -20,7 +20,7 @@ from decay import KNOWN_OF_CLEAN, TODAY, make
 
 from onboard import intake
 from onboard import settings as settings_file
-from onboard.roster import store
+from onboard.office import Office
 from onboard.tasks.audit_roster import Audit, audit_roster, audit_sheet
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
@@ -42,14 +42,14 @@ def audited(folder: Path, *, sheet: bool, today: date = TODAY, **options: Any) -
     `options` are those of `audit_roster`.
     """
     coop = settings_file.read(folder / "onboard.toml")
+    office = Office(coop, now=lambda: datetime.combine(today, NOON.timetz()))
     if sheet:
         rows = intake.open_rows(folder / "members.csv", needed=())
-        return audit_sheet(rows, coop, at=NOON, today=today, **options)
-    engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
+        return audit_sheet(office, rows, **options)
     try:
-        return audit_roster(engine, coop, at=NOON, today=today, **options)
+        return audit_roster(office, **options)
     finally:
-        engine.dispose()
+        office.close()
 
 
 def measure(done: Audit, folder: Path) -> Measured:

@@ -13,6 +13,7 @@ from threading import Thread
 import decay
 import measure
 import pytest
+from coop_forms import office_of
 
 from onboard import settings
 from onboard.errors import StoreTrouble
@@ -54,7 +55,7 @@ def test_an_audit_changes_nothing_and_keeps_nobody_from_writing(decayed: Path) -
         with store.transaction(other, keep=False) as connection:
             connection.exec_driver_sql("UPDATE member SET email = ''")
 
-    done = audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY, progress=somebody_writes)
+    done = audit_roster(office_of(coop, engine), progress=somebody_writes)
     assert len(done.briefs) == COUNT
     engine.dispose()
     other.dispose()
@@ -115,7 +116,7 @@ def test_a_file_that_cannot_be_read_is_told_in_words(decayed: Path, tmp_path: Pa
     coop = settings.read(decayed / "onboard.toml")
     engine = store.open_store(f"sqlite:///{file}")
     with pytest.raises(StoreTrouble, match="is not a sound roster file"):
-        audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY)
+        audit_roster(office_of(coop, engine))
     engine.dispose()
 
 
@@ -131,7 +132,7 @@ def test_a_broken_store_is_told(decayed: Path, tmp_path: Path) -> None:
     connection.close()
     coop = settings.read(decayed / "onboard.toml")
     engine = store.open_store(f"sqlite:///{file}")
-    done = audit_roster(engine, coop, at=measure.NOON, today=decay.TODAY)
+    done = audit_roster(office_of(coop, engine))
     engine.dispose()
     notes = [
         one.finding.note for one in done.found if one.code in ("sound.journal", "sound.dangling")

@@ -21,6 +21,8 @@ from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
+from coop_forms import office_of
+
 from onboard import cli, intake, passwords
 from onboard import settings as settings_file
 from onboard.clean import place, row
@@ -114,18 +116,13 @@ def main(forms: int = 1000, members: int = 10_000) -> None:
         raw = list(intake.open_rows(forms_file).rows())
         timed("read", forms, lambda: list(intake.open_rows(forms_file).rows()))
         timed("clean", forms, lambda: [row.clean(r) for r in raw])
-        timed("adopt the roster", members, lambda: adopt_members(
-            engine, coop, intake.open_rows(roster_file, needed=("name", "handle")).rows(),
-            file="members.csv", signature=signature, keep=True))  # fmt: skip
+        timed("adopt the roster", members, lambda: adopt_members(office_of(coop, engine, signature), intake.open_rows(roster_file, needed=("name", "handle")).rows(), file="members.csv", keep=True))  # fmt: skip
         looks = [("look", False)] * 5  # the same again: the machine's moods show
         for what, keep in (*looks, ("record, and index", True)):
-            timed(f"{what}: read, clean, match, decide", forms, lambda keep=keep: process_batch(
-                engine, coop, intake.open_rows(forms_file).rows(), file="forms.csv",
-                signature=signature, keep=keep))  # fmt: skip
+            timed(f"{what}: read, clean, match, decide", forms, lambda keep=keep: process_batch(office_of(coop, engine, signature), intake.open_rows(forms_file).rows(), file="forms.csv", keep=keep))  # fmt: skip
         firsts = [passwords.make(coop.password, signature.when.date()) for _ in range(100)]
         timed("hash first passwords", 100, lambda: passwords.hash_all(firsts))
-        timed("packets: hash, mail, letters", forms, lambda: write_packets(
-            engine, coop, signature=signature, today=signature.when.date()))  # fmt: skip
+        timed("packets: hash, mail, letters", forms, lambda: write_packets(office_of(coop, engine, signature)))  # fmt: skip
         print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
 
 

@@ -20,6 +20,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from batch import DEMO, HEADINGS, people, write
+from coop_forms import office_of
 
 from onboard import intake
 from onboard import settings as settings_file
@@ -46,9 +47,7 @@ def look(folder: Path, file: Path, *, keep: bool, url: str = "") -> int:
     coop = replace(settings_file.read(DEMO / "onboard.toml"), outbox=folder / "outbox")
     engine = store.open_store(url or f"sqlite:///{folder / 'roster.db'}")
     sheet = intake.open_rows(file)
-    done = process_batch(
-        engine, coop, sheet.rows(), file=file.name, signature=ROBIN, keep=keep
-    )  # fmt: skip
+    done = process_batch(office_of(coop, engine, ROBIN), sheet.rows(), file=file.name, keep=keep)  # fmt: skip
     return done.rows
 
 
@@ -57,7 +56,7 @@ def adopt(folder: Path, file: Path) -> int:
     engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
     sheet = intake.open_rows(file, needed=("name", "handle"))
     return adopt_members(
-        engine, coop, sheet.rows(), file=file.name, signature=ROBIN, keep=True
+        office_of(coop, engine, ROBIN), sheet.rows(), file=file.name, keep=True
     ).rows
 
 

@@ -32,7 +32,7 @@ from sqlalchemy import Connection, Engine, text
 
 from onboard.lookup.words import evidence
 from onboard.roster import index, store
-from onboard.tasks.look_up import Finds, look_up
+from onboard.tasks.look_up import Finds, meant_by
 
 
 def main(members: Path, queries: Path, roster: str, misses: bool) -> None:
@@ -62,14 +62,14 @@ def main(members: Path, queries: Path, roster: str, misses: bool) -> None:
     with store.reading(engine) as connection:
         print(f"index: {size(connection) / 1e6:.0f} MB for {len(there):,} members")
         for query in asked[:200]:
-            look_up(connection, settings, query["text"], site=query["site"])
+            meant_by(connection, settings, query["text"], site=query["site"])
         gc.collect()
         gc.freeze()
         kinds: dict[str, Counter[str]] = defaultdict(Counter)
         times: list[float] = []
         for query in asked:
             begun = clock()
-            finds = look_up(connection, settings, query["text"], site=query["site"])
+            finds = meant_by(connection, settings, query["text"], site=query["site"])
             times.append(1000 * (clock() - begun))
             count(kinds[query["kind"]], query, finds, times[-1], misses)
     tell(kinds, times)

@@ -18,7 +18,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from coop_forms import form
+from coop_forms import form, office_of
 
 from onboard import settings as settings_file
 from onboard.intake.changes import Reviewed
@@ -88,7 +88,7 @@ def measured(count: int, settings: Settings, folder: Path) -> dict[str, float]:
         )
         for n in range(count)
     )  # fmt: skip
-    adopt_members(engine, settings, people, file="", signature=SIGNATURE, keep=True)
+    adopt_members(office_of(settings, engine, SIGNATURE), people, file="", keep=True)
     with store.transaction(engine) as connection:
         index.rebuild(connection)
         members = search.member_lines(connection)
@@ -98,7 +98,7 @@ def measured(count: int, settings: Settings, folder: Path) -> dict[str, float]:
 
     def apply(changes: list[Change]) -> Any:
         lines = [Reviewed(n, change, True) for n, change in enumerate(changes, 2)]
-        return tidy(engine, settings, lines, file="", signature=SIGNATURE, keep=True)
+        return tidy(office_of(settings, engine, SIGNATURE), lines, file="", keep=True)
 
     emails = [Change(m.id, "email", m.email, f"new.{m.email}", "") for m in members]
     pairs = list(zip(members[:-1:20], members[1::20], strict=False))
@@ -106,25 +106,22 @@ def measured(count: int, settings: Settings, folder: Path) -> dict[str, float]:
     ms, done = taken(lambda: apply(emails))
     assert len(done.made) == count
     found["apply a change"] = ms / count
-    ms, back = taken(lambda: undo(engine, done.number, signature=SIGNATURE, keep=True))
+    ms, back = taken(lambda: undo(office_of(settings, engine, SIGNATURE), done.number, keep=True))
     assert len(back.undone.taken) == count
     found["take it back"] = ms / count
     ms, done = taken(lambda: apply([Change(a.id, "merged_into", None, b.id, "") for a, b in pairs]))
     assert len(done.merges) == len(pairs)
     found["merge two accounts"] = ms / len(pairs)
-    ms, back = taken(lambda: undo(engine, done.number, signature=SIGNATURE, keep=True))
+    ms, back = taken(lambda: undo(office_of(settings, engine, SIGNATURE), done.number, keep=True))
     assert not back.undone.kept
     found["take a merge back"] = ms / len(pairs)
     with Path(os.devnull).open("w") as out:
         for name in ("tell the page of an account", "see that it knows it"):
             ms, _ = taken(
-                lambda: export_news(
-                    engine, settings, lambda news: accounts.write_news_csv(news, settings, out),
-                    signature=SIGNATURE, keep=True, by_page_id=False,
-                )
+                lambda: export_news(office_of(settings, engine, SIGNATURE), lambda news: accounts.write_news_csv(news, settings, out), keep=True, by_page_id=False)
             )  # fmt: skip
             found[name] = ms / count
-    ms, _ = taken(lambda: forget_member(engine, settings, "1", signature=SIGNATURE, keep=True))
+    ms, _ = taken(lambda: forget_member(office_of(settings, engine, SIGNATURE), "1", keep=True))
     found["delete a member, search, write the file anew; a member of the roster"] = ms / count
     engine.dispose()
     return found

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import make_demo
 import pytest
+from coop_forms import office_of
 
 from onboard import intake, settings
 from onboard.clean import place
@@ -82,7 +83,7 @@ def runs() -> Iterator[dict[str, Run]]:
     coop = settings.read(FOLDER / "onboard.toml")
     engine = store.open_store("sqlite://")
     adopted = intake.open_rows(FOLDER / "members.csv", needed=())
-    adopt_members(engine, coop, adopted.rows(), file="members.csv", signature=SIGNATURE, keep=True)
+    adopt_members(office_of(coop, engine, SIGNATURE), adopted.rows(), file="members.csv", keep=True)
     found = {}
     for name in ("join-forms.csv", "more-forms.csv"):
         sheet = intake.open_rows(FOLDER / name, extra_questions=coop.extra_questions)
@@ -98,7 +99,7 @@ def runs() -> Iterator[dict[str, Run]]:
             outcomes[outcome.decision.applicant.raw.line] = outcome
 
         process_batch(
-            engine, coop, sheet.rows(), file=name, signature=SIGNATURE, keep=True, tell=tell
+            office_of(coop, engine, SIGNATURE), sheet.rows(), file=name, keep=True, tell=tell
         )
         found[name] = Run(outcomes, handles)
     yield found

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from cli.office import onboard
+from coop_forms import office_of
 from desk.roster_seen import journaled
 from hypothesis import given
 from hypothesis import settings as effort
 from hypothesis import strategies as st
 
-from onboard import settings, wiring
+from onboard import settings
 from onboard.model import Signature
+from onboard.office import open_office
 from onboard.roster import store
 from onboard.signin import KINDS
 from onboard.tasks.calls import Ended, count_calls, note_call
@@ -29,17 +32,9 @@ BEYOND_WORDS = {
 
 def note(office: Path, *calls: tuple[str, datetime]) -> None:
     """Calls of Pat Lee, each with its cause and day."""
-    place = wiring.open_workplace(office / "onboard.toml")
-    engine = place.roster(to_write=True)
+    place = open_office(office / "onboard.toml", who="kim")
     for cause, when in calls:
-        note_call(
-            engine,
-            place.settings,
-            "patlee",
-            [cause],
-            Ended.HELPED,
-            signature=Signature("kim", when),
-        )
+        note_call(replace(place, now=lambda when=when: when), "patlee", [cause], Ended.HELPED)
 
 
 def test_a_call_is_noted_with_its_causes_and_how_it_ended(office: Path) -> None:
@@ -173,8 +168,8 @@ def test_counts_by_site_and_by_month_come_to_the_calls_of_each_cause(
             here.execute(tables.member.insert(), dict(line._mapping))
     for causes, day, ended in said:
         when = START + timedelta(days=day)
-        note_call(engine, coop, "1", sorted(causes), ended, signature=Signature("kim", when))
-    found = count_calls(engine, coop, START, START + timedelta(days=91))
+        note_call(office_of(coop, engine, Signature("kim", when)), "1", sorted(causes), ended)
+    found = count_calls(office_of(coop, engine), START, START + timedelta(days=91))
     assert found.calls == len(said)
     assert sum(t.calls for t in found.causes) == sum(len(causes) for causes, _, _ in said)
     for told in found.causes:

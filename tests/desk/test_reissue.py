@@ -11,8 +11,10 @@ from cli.office import all_logged, onboard, phrases
 from desk.roster_seen import journaled, mail, member, sent
 from sqlalchemy import select
 
-from onboard import passwords, wiring
+from onboard import passwords
+from onboard.cli import reissue as command
 from onboard.model import Signature
+from onboard.office import Office
 from onboard.roster import desk, store, tables
 
 CALLED = ("--checked", "call-back")
@@ -25,12 +27,12 @@ def reissue(*words: str, by: str = "robin", when: datetime | None = None):  # ty
     line = ("reissue", *words, "--by", by)
     if when is None:
         return onboard(*line)
-    place = wiring.open_workplace
+    place = command.open_office
 
-    def then(*args: object, **named: object) -> wiring.Workplace:
+    def then(*args: object, **named: object) -> Office:
         return place(*args, **named, now=lambda: when)  # type: ignore[arg-type]
 
-    with patch.object(wiring, "open_workplace", then):
+    with patch.object(command, "open_office", then):
         return onboard(*line)
 
 

@@ -15,7 +15,7 @@ from email.policy import default
 from pathlib import Path
 
 import pytest
-from coop_forms import NOON, PAT, contents, form
+from coop_forms import NOON, PAT, contents, form, office_of
 from sqlalchemy import select
 
 from onboard import passwords
@@ -54,8 +54,8 @@ def forms() -> list[RawRow]:
 def whole_batch(url: str, coop: Settings) -> None:
     tasks.AT_ONCE = 10  # packets a transaction: three of them, so that kills fall between too
     engine = store.open_store(url)
-    process_batch(engine, coop, forms(), file="forms.csv", signature=ROBIN, keep=True)
-    tasks.write_packets(engine, coop, signature=ROBIN, today=NOON.date())
+    process_batch(office_of(coop, engine, ROBIN), forms(), file="forms.csv", keep=True)
+    tasks.write_packets(office_of(coop, engine, ROBIN))
     engine.dispose()
 
 

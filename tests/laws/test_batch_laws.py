@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from coop_forms import NOON, PAT, contents, form
+from coop_forms import NOON, PAT, contents, form, office_of
 from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine
@@ -60,10 +60,7 @@ CHAIN = [
 
 def run(engine: Engine, coop: Settings, raw: list[RawRow], rulings: Any = ()) -> list[Outcome]:
     told: list[Outcome] = []
-    process_batch(
-        engine, coop, raw, file="forms.csv", signature=ROBIN, keep=True, rulings=rulings,
-        tell=told.append,
-    )  # fmt: skip
+    process_batch(office_of(coop, engine, ROBIN), raw, file="forms.csv", keep=True, rulings=rulings, tell=told.append)  # fmt: skip
     return told
 
 
@@ -102,9 +99,7 @@ def test_looking_changes_nothing_and_says_what_recording_does(coop: Settings, di
     raw = numbered(dicts)
     engine = store.open_store("sqlite://")
     looked: list[Outcome] = []
-    process_batch(
-        engine, coop, raw, file="f", signature=ROBIN, keep=False, tell=looked.append
-    )  # fmt: skip
+    process_batch(office_of(coop, engine, ROBIN), raw, file="f", keep=False, tell=looked.append)  # fmt: skip
     assert not any(contents(engine).values())
     assert run(engine, coop, raw) == looked
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from alembic import command
 from alembic.config import Config
-from coop_forms import PAT, form
+from coop_forms import PAT, form, office_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import (
@@ -37,7 +37,7 @@ INDEX = [table for table in tables.metadata.sorted_tables if table.name.startswi
 def run(
     roster: Engine, coop: Settings, rows: list[RawRow], signature: Signature, **more: object
 ) -> None:
-    process_batch(roster, coop, rows, file="forms.csv", signature=signature, keep=True, **more)  # type: ignore[arg-type]
+    process_batch(office_of(coop, roster, signature), rows, file="forms.csv", keep=True, **more)  # type: ignore[arg-type]
 
 
 def wrong(roster: Engine) -> list[str]:
@@ -87,7 +87,7 @@ def test_a_row_that_becomes_a_member_is_no_longer_found_as_a_row(
 def test_a_look_indexes_nobody(
     roster: Engine, coop: Settings, pat: Callable[..., RawRow], signature: Signature
 ) -> None:
-    process_batch(roster, coop, [pat()], file="f.csv", signature=signature, keep=False)
+    process_batch(office_of(coop, roster, signature), [pat()], file="f.csv", keep=False)
     assert not any(lines(roster).values())
 
 
@@ -95,7 +95,7 @@ def test_members_taken_over_are_indexed_under_the_handle_they_have(
     roster: Engine, coop: Settings, pat: Callable[..., RawRow], signature: Signature
 ) -> None:
     rows = [pat(handle="SunnyPat")]
-    adopt_members(roster, coop, rows, file="m.csv", signature=signature, keep=True)
+    adopt_members(office_of(coop, roster, signature), rows, file="m.csv", keep=True)
     with store.transaction(roster) as connection:
         assert index.written(connection, ["sunnypat"]) == [("sunnypat", 2)]
     assert wrong(roster) == []

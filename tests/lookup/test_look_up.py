@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from called_members import coop as coop_of
 from called_members import load, read
-from coop_forms import PAT, form
+from coop_forms import PAT, form, office_of
 from sqlalchemy import Engine, update
 
 from onboard.model import RawRow, Signature
 from onboard.roster import index, store, tables
 from onboard.settings import Settings
-from onboard.tasks.look_up import Finds, look_up
+from onboard.tasks.look_up import Finds, look_up, meant_by
 from onboard.tasks.process_batch import process_batch
 
 FACTS = Path(__file__).parents[1] / "facts"
@@ -39,7 +39,7 @@ def test_of_the_queries_the_right_member_is_found_and_no_wrong_one_is_certain(
     wrong = []
     with store.reading(engine) as connection:
         for query in read(FACTS / "lookup_queries.csv"):
-            finds = look_up(connection, settings, query["text"], site=query["site"])
+            finds = meant_by(connection, settings, query["text"], site=query["site"])
             right = {f"member:{number}" for number in query["truth_ids"].split("|")}
             found = [one.owner for one in finds.found]
             first = found[:1] != [] and found[0] in right
@@ -81,10 +81,10 @@ PEOPLE = [
 @pytest.fixture
 def desk(roster: Engine, coop: Settings, signature: Signature) -> Callable[..., Finds]:
     rows = [form(line, **(PAT | said)) for line, said in enumerate(PEOPLE, 2)]
-    process_batch(roster, coop, rows, file="f.csv", signature=signature, keep=True)
+    process_batch(office_of(coop, roster, signature), rows, file="f.csv", keep=True)
 
     def find(words: str, site: str = "") -> Finds:
-        return look_up(roster, coop, words, site=site)
+        return look_up(office_of(coop, roster), words, site=site)
 
     return find
 
@@ -197,14 +197,14 @@ def test_sign_ups_on_hold_and_closed_accounts_are_found_and_said_to_be_so(
     held = pat(full_name="Ana and Ben Ruiz", site="Athens")  # a joint sign-up is asked about
     gone = form(3, **(PAT | {"full_name": "Kim Vale", "email": "kim@example.net",
                              "phone": "419-555-0177", "street": "7 Oak Ave"}))  # fmt: skip
-    process_batch(roster, coop, [held, gone], file="f.csv", signature=signature, keep=True)
+    process_batch(office_of(coop, roster, signature), [held, gone], file="f.csv", keep=True)
     with store.transaction(roster) as connection:
         connection.execute(update(tables.member).values(standing="closed"))
         index.update(connection, ["member:1"])
-    finds = look_up(roster, coop, "ana ruiz")
+    finds = look_up(office_of(coop, roster), "ana ruiz")
     assert (finds.found[0].owner, finds.found[0].standing) == (f"row:{held.key}", "hold")
     assert finds.found[0].handle == ""
-    finds = look_up(roster, coop, "kim vale")
+    finds = look_up(office_of(coop, roster), "kim vale")
     assert (finds.found[0].owner, finds.found[0].standing) == ("member:1", "closed")
 
 
@@ -212,7 +212,7 @@ def test_every_mailbox_and_phone_ever_known_finds_them(
     roster: Engine, coop: Settings, signature: Signature, pat: Callable[..., RawRow]
 ) -> None:
     rows = [pat(), pat(line=3, phone="419-555-0199", email="pat.lee+coop@example.org")]
-    process_batch(roster, coop, rows, file="f.csv", signature=signature, keep=True)
+    process_batch(office_of(coop, roster, signature), rows, file="f.csv", keep=True)
     with store.transaction(roster) as connection:  # as a correction does
         connection.execute(update(tables.member).values(email="newer@example.net"))
         index.update(connection, ["member:1"])
@@ -223,17 +223,19 @@ def test_every_mailbox_and_phone_ever_known_finds_them(
         "newer@example.net",
         "newer",
     ):
-        assert [one.owner for one in look_up(roster, coop, said).found] == ["member:1"], said
+        assert [one.owner for one in look_up(office_of(coop, roster), said).found] == [
+            "member:1"
+        ], said
 
 
 def test_looking_up_waits_for_nobody_and_changes_nothing(
     tmp_path: Path, coop: Settings, signature: Signature, pat: Callable[..., RawRow]
 ) -> None:
     roster = store.open_store(f"sqlite:///{tmp_path / 'roster.db'}", wait=0.1)
-    process_batch(roster, coop, [pat()], file="f.csv", signature=signature, keep=True)
+    process_batch(office_of(coop, roster, signature), [pat()], file="f.csv", keep=True)
     with store.transaction(roster):  # somebody is at work
         desk = store.open_store(f"sqlite:///{tmp_path / 'roster.db'}", wait=0.1)
-        assert look_up(desk, coop, "pat lee").found[0].owner == "member:1"
+        assert look_up(office_of(coop, desk), "pat lee").found[0].owner == "member:1"
     desk.dispose()
     roster.dispose()
 
@@ -241,8 +243,8 @@ def test_looking_up_waits_for_nobody_and_changes_nothing(
 def test_within_a_transaction_what_it_changed_is_found(
     roster: Engine, coop: Settings, signature: Signature, pat: Callable[..., RawRow]
 ) -> None:
-    process_batch(roster, coop, [pat()], file="f.csv", signature=signature, keep=True)
+    process_batch(office_of(coop, roster, signature), [pat()], file="f.csv", keep=True)
     with store.transaction(roster) as connection:
         connection.execute(update(tables.member).values(email="changed@example.net"))
         index.update(connection, ["member:1"])
-        assert look_up(connection, coop, "changed@example.net").safe_to_open
+        assert meant_by(connection, coop, "changed@example.net").safe_to_open

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from coop_forms import NOON, contents, form
+from coop_forms import NOON, contents, form, office_of
 from sqlalchemy import Engine
 
 from onboard.match import Known, keys
@@ -31,7 +31,7 @@ def helped() -> list[RawRow]:
 
 
 def run(engine: Engine, coop: Settings, rows: list[RawRow]) -> None:
-    process_batch(engine, coop, rows, file="forms.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, engine, ROBIN), rows, file="forms.csv", keep=True)
 
 
 @pytest.mark.parametrize("at", [1, 5, 9, 14, 22, 30, 32])

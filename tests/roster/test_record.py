@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
-from coop_forms import NOON, PAT, form
+from coop_forms import NOON, PAT, form, office_of
 from sqlalchemy import Engine, select
 
 from onboard.match import keys
@@ -29,10 +29,7 @@ def run(
     signature: Signature = ROBIN,
 ) -> list[Outcome]:
     told: list[Outcome] = []
-    process_batch(
-        engine, coop, raw, file="forms.csv", signature=signature, keep=True, rulings=rulings,
-        tell=told.append,
-    )  # fmt: skip
+    process_batch(office_of(coop, engine, signature), raw, file="forms.csv", keep=True, rulings=rulings, tell=told.append)  # fmt: skip
     return told
 
 
@@ -238,7 +235,7 @@ def test_a_handle_taken_over_is_not_given_again_whatever_its_capitals(
 ) -> None:
     old = form(2, full_name="Paul Lee", email="paul@example.net", handle="PatLee")
     again = form(3, full_name="Paula Lee", email="paula@example.net", handle="PATLEE")
-    report = adopt_members(roster, coop, [old, again], file="m.csv", signature=ROBIN, keep=True)
+    report = adopt_members(office_of(coop, roster, ROBIN), [old, again], file="m.csv", keep=True)
     assert report.left_out == [
         (3, "Paula Lee", "the sign-in name PATLEE belongs to a member already on the roster")
     ]

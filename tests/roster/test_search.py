@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from coop_forms import NOON, PAT, form
+from coop_forms import NOON, PAT, form, office_of
 from sqlalchemy import Connection, Engine, update
 
 from onboard import settings
@@ -36,9 +36,7 @@ def full() -> Iterator[Engine]:
     coop = settings.read(Path(__file__).parents[2] / "fixtures_demo" / "onboard.toml")
     engine = store.open_store("sqlite://")
     rows = (member_row(n) for n in range(1, MANY + 1))
-    report = adopt_members(
-        engine, replace(coop), rows, file="m.csv", signature=ROBIN, keep=True
-    )  # fmt: skip
+    report = adopt_members(office_of(replace(coop), engine, ROBIN), rows, file="m.csv", keep=True)  # fmt: skip
     assert report.adopted == MANY
     yield engine
     engine.dispose()
@@ -89,7 +87,7 @@ def test_members_come_by_number_some_at_a_time(asked: Connection) -> None:
 def test_a_handle_is_found_with_the_numbers_given_after_it(roster: Engine, coop: Settings) -> None:
     rows = [form(n, full_name="Pat Lee", handle=h) for n, h in enumerate(
         ("patlee", "patlee2", "patlee30", "patleeann", "PatLee4", "7", "pat2lee"))]  # fmt: skip
-    adopt_members(roster, coop, rows, file="m.csv", signature=ROBIN, keep=True)
+    adopt_members(office_of(coop, roster, ROBIN), rows, file="m.csv", keep=True)
     with store.transaction(roster, keep=False) as connection:
         assert search.handles(connection, ["patlee"]) == {
             "patlee",
@@ -111,7 +109,7 @@ def waiting(roster: Engine, coop: Settings, monkeypatch: pytest.MonkeyPatch) -> 
                           "street": f"{n}1 {g} St"}))
         for n, g in enumerate(given)
     ]  # fmt: skip
-    process_batch(roster, coop, rows, file="f.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, roster, ROBIN), rows, file="f.csv", keep=True)
     return [row.key for row in rows]
 
 
@@ -155,7 +153,7 @@ def test_a_crowd_is_told_by_how_many_share_a_key_not_by_how_many_spellings(roste
         for n in range(2, 7)
     ]  # fmt: skip
     coop = settings.read(Path(__file__).parents[2] / "fixtures_demo" / "onboard.toml")
-    adopt_members(roster, coop, helped, file="m.csv", signature=ROBIN, keep=True)
+    adopt_members(office_of(coop, roster, ROBIN), helped, file="m.csv", keep=True)
     keys = ["p:4195550143", "e:p2@example.org", "no such key"]
     with store.transaction(roster, keep=False) as connection:
         assert search.crowds(connection, keys, 5) == {"p:4195550143"}

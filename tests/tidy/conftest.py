@@ -9,7 +9,7 @@ from shutil import copytree
 
 import pytest
 from cli.office import KIM, PAT, SAM, SETTINGS, onboard, write_csv
-from coop_forms import NOON, form
+from coop_forms import NOON, form, office_of
 from sqlalchemy import Engine
 
 from onboard.model import RawRow, Signature
@@ -31,7 +31,7 @@ def enrolled(roster: Engine, coop: Settings, pat: Callable[..., RawRow]) -> Engi
     """Pat Lee (1) and four others (2 to 5), each with a join form and a packet that is due."""
     town = {"city": "Lima", "state": "OH", "zip": "45801", "site": "Lima Grange"}
     rows = [pat(2), *(form(n, **(who | town)) for n, who in enumerate(PEOPLE, 3))]
-    process_batch(roster, coop, rows, file="forms.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, roster, ROBIN), rows, file="forms.csv", keep=True)
     with store.transaction(roster) as connection:
         index.rebuild(connection)
     return roster

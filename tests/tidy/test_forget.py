@@ -14,9 +14,9 @@ from tidy.content import content
 
 from onboard.match import keys
 from onboard.model import Change, Person, Signature
+from onboard.office import utc_now
 from onboard.roster import change, index, journal, record, search, store, tables
 from onboard.roster.journal import Entry
-from onboard.wiring import utc_now
 
 ROBIN = Signature("Robin", utc_now())
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from coop_forms import NOON, form
+from coop_forms import NOON, form, office_of
 from sqlalchemy import Engine, select
 from tidy.content import content
 
@@ -128,7 +128,7 @@ def member(engine: Engine, number: int) -> Any:
 
 
 def merged(engine: Engine, coop: Settings, one: str, other: str, **more: Any) -> Merge:
-    return merge_members(engine, coop, one, other, signature=ROBIN, **({"keep": True} | more))
+    return merge_members(office_of(coop, engine, ROBIN), one, other, **{"keep": True} | more)
 
 
 def test_a_merge_is_looked_at_then_made_then_taken_back(enrolled: Engine, coop: Settings) -> None:
@@ -140,7 +140,7 @@ def test_a_merge_is_looked_at_then_made_then_taken_back(enrolled: Engine, coop: 
     assert (done.stays["handle"], done.goes["handle"]) == ("patlee", "kimvale")
     assert (member(enrolled, 2).standing, member(enrolled, 2).merged_into) == ("merged", 1)
     assert "onboard export FILE --changed" in " ".join(done.told)
-    undo(enrolled, done.number, signature=ROBIN, keep=True)
+    undo(office_of(coop, enrolled, ROBIN), done.number, keep=True)
     assert content(enrolled) == before
 
 
@@ -149,7 +149,7 @@ def test_who_joins_again_with_what_a_merged_account_knew_is_known(
 ) -> None:
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
     again = form(9, full_name="Kim Vale", email="kim@example.net", phone="419-555-0177")
-    process_batch(enrolled, coop, [again], file="more.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, enrolled, ROBIN), [again], file="more.csv", keep=True)
     with store.transaction(enrolled, keep=False) as connection:
         assert search.seen(connection, [again.key])[again.key].owner == "member:1"
 
@@ -158,10 +158,10 @@ def test_an_answer_that_names_a_merged_account_means_the_one_that_stays(
     enrolled: Engine, coop: Settings
 ) -> None:
     held = form(9, full_name="K Vale", email="", phone="", street="7 Oak Ave", zip="45801")
-    process_batch(enrolled, coop, [held], file="more.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, enrolled, ROBIN), [held], file="more.csv", keep=True)
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
     ruling = Ruling(held.key, Answer.SAME, "Robin", "", Owner.of_member(2))
-    process_batch(enrolled, coop, (), file="", signature=ROBIN, keep=True, rulings=[ruling])
+    process_batch(office_of(coop, enrolled, ROBIN), (), file="", keep=True, rulings=[ruling])
     with store.transaction(enrolled, keep=False) as connection:
         assert search.seen(connection, [held.key])[held.key].owner == "member:1"
 
@@ -170,10 +170,10 @@ def test_those_told_apart_from_a_merged_account_are_told_apart_from_the_one_that
     enrolled: Engine, coop: Settings
 ) -> None:
     twin = form(9, full_name="Kim Vale", email="", phone="", street="7 Oak Ave", zip="45801")
-    process_batch(enrolled, coop, [twin], file="more.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, enrolled, ROBIN), [twin], file="more.csv", keep=True)
     ruling = Ruling(twin.key, Answer.ENROL, "Robin", "mother and daughter", None,
                     {"email": "k@example.org"})  # fmt: skip
-    process_batch(enrolled, coop, (), file="", signature=ROBIN, keep=True, rulings=[ruling])
+    process_batch(office_of(coop, enrolled, ROBIN), (), file="", keep=True, rulings=[ruling])
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
     with store.transaction(enrolled, keep=False) as connection:
         assert "member:1" in search.apart(connection, [twin.key])[twin.key]
@@ -183,9 +183,9 @@ def test_no_handle_of_a_merged_account_is_given_again(enrolled: Engine, coop: Se
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
     other = form(9, full_name="Kim Vale", email="other@example.com", phone="419-555-0190",
                  street="1 Far Rd", city="Athens", state="OH", zip="45701")  # fmt: skip
-    process_batch(enrolled, coop, [other], file="more.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, enrolled, ROBIN), [other], file="more.csv", keep=True)
     ruling = Ruling(other.key, Answer.ENROL, "Robin", "somebody else")
-    process_batch(enrolled, coop, (), file="", signature=ROBIN, keep=True, rulings=[ruling])
+    process_batch(office_of(coop, enrolled, ROBIN), (), file="", keep=True, rulings=[ruling])
     with store.transaction(enrolled, keep=False) as connection:
         handles = connection.execute(select(tables.member.c.handle)).scalars().all()
     assert {"kimvale", "kimvale2"} <= set(handles)

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from coop_forms import NOON, form
+from coop_forms import NOON, form, office_of
 from sqlalchemy import Engine
 
 from onboard.errors import FileTrouble
@@ -61,10 +61,7 @@ def export(
     """What was written, read again: rows of the CSV, or operations of the request."""
     out = io.StringIO()
     write = accounts.write_news_scim if scim else accounts.write_news_csv
-    done = export_news(
-        engine, coop, lambda news: write(news, coop, out), signature=ROBIN, keep=keep,
-        by_page_id=scim,
-    )  # fmt: skip
+    done = export_news(office_of(coop, engine, ROBIN), lambda news: write(news, coop, out), keep=keep, by_page_id=scim)  # fmt: skip
     text = out.getvalue()
     if scim:
         return json.loads(text)["Operations"], done
@@ -84,7 +81,7 @@ def test_at_first_every_account_is_new_and_then_nothing_is(office: Engine, coop:
 
 
 def test_a_whole_export_that_was_marked_is_no_news(office: Engine, coop: Settings) -> None:
-    assert len(list(export_accounts(office, coop, ROBIN))) == 5
+    assert len(list(export_accounts(office_of(coop, office, ROBIN), keep=True))) == 5
     assert export(office, coop)[0] == []
 
 
@@ -166,7 +163,7 @@ def test_of_an_account_older_than_the_program_only_our_changes_are_told(
 ) -> None:
     old = form(2, full_name="Paula Lee", email="p@example.net", handle="PaulaLee",
                site="Lima Grange")  # fmt: skip
-    adopt_members(roster, coop, [old], file="m.csv", signature=ROBIN, keep=True)
+    adopt_members(office_of(coop, roster, ROBIN), [old], file="m.csv", keep=True)
     assert export(roster, coop)[0] == []
     make(roster, Change(1, "email", "p@example.net", "paula@example.net", ""))
     (row,) = export(roster, coop)[0]
@@ -184,7 +181,7 @@ def answer(tmp_path: Path, **said: Any) -> Path:
 
 
 def take(engine: Engine, coop: Settings, file: Path) -> Answered:
-    return take_answer(engine, coop, file, signature=ROBIN, keep=True)
+    return take_answer(office_of(coop, engine, ROBIN), file, keep=True)
 
 
 def named(engine: Engine, coop: Settings, tmp_path: Path) -> None:
@@ -259,7 +256,7 @@ def test_a_patch_done_by_the_standards_rules_gives_what_a_whole_export_says(
         resource = first[operation["path"].removeprefix("/Users/id-")]
         for part in operation["data"]["Operations"]:
             patch(resource, part)
-    now = {a.member.id: accounts.user(a, coop) for a in export_accounts(office)}
+    now = {a.member.id: accounts.user(a, coop) for a in export_accounts(office_of(coop, office))}
     assert len(now) == 4
     assert {int(number): user for number, user in first.items() if number != "3"} == now
     assert first["3"]["active"] is False
@@ -339,7 +336,7 @@ def test_who_was_deleted_before_the_page_named_them_is_deleted_there_too(
     office: Engine, coop: Settings, tmp_path: Path
 ) -> None:
     export(office, coop)
-    forget_member(office, coop, "patlee", signature=ROBIN, keep=True)
+    forget_member(office_of(coop, office, ROBIN), "patlee", keep=True)
     assert export(office, coop, scim=True)[1].unnamed == 1
     users = [{"id": "a1", "externalId": "1", "userName": "patlee"}]
     assert take(office, coop, answer(tmp_path, Resources=users)) == Answered(named=1)

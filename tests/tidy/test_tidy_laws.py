@@ -10,7 +10,7 @@ from shutil import copyfile
 from typing import Any
 
 import pytest
-from coop_forms import NOON, PAT, form
+from coop_forms import NOON, PAT, form, office_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine, event, select
@@ -46,7 +46,7 @@ def _office(coop: Settings, tmp_path: Path) -> None:
     engine = store.open_store(f"sqlite:///{tmp_path / 'first.db'}")
     town = {"city": "Lima", "state": "OH", "zip": "45801", "site": "Lima Grange"}
     rows = [form(2, **PAT), *(form(n, **(who | town)) for n, who in enumerate(PEOPLE, 3))]
-    process_batch(engine, coop, rows, file="forms.csv", signature=ROBIN, keep=True)
+    process_batch(office_of(coop, engine, ROBIN), rows, file="forms.csv", keep=True)
     with store.transaction(engine) as connection:
         index.rebuild(connection)
     engine.dispose()
@@ -92,7 +92,7 @@ def reviewed(engine: Engine, lines: Sequence[tuple[int, str, Any]]) -> list[Revi
 
 
 def run(engine: Engine, lines: Sequence[Reviewed], keep: bool = True) -> tidy_task.TidyReport:
-    return tidy(engine, COOP[0], lines, file="review.csv", signature=ROBIN, keep=keep)
+    return tidy(office_of(COOP[0], engine, ROBIN), lines, file="review.csv", keep=keep)
 
 
 def numbers_in_force(engine: Engine) -> list[tuple[int, int]]:
@@ -120,13 +120,13 @@ def test_what_was_approved_and_taken_back_in_any_order_leaves_the_roster_as_it_w
         # Now and then something is taken back in between.
         if (in_force := numbers_in_force(engine)) and data.draw(st.booleans()):
             number, line = data.draw(st.sampled_from(in_force))
-            undo(engine, number, lines=[line], signature=ROBIN, keep=True)
+            undo(office_of(COOP[0], engine, ROBIN), number, lines=[line], keep=True)
         content(engine)  # its index is sound at every step
     while in_force := numbers_in_force(engine):
         # In any order; what cannot be taken back yet is left, and comes again.
         taken = 0
         for number, line in data.draw(st.permutations(in_force)):
-            done = undo(engine, number, lines=[line], signature=ROBIN, keep=True)
+            done = undo(office_of(COOP[0], engine, ROBIN), number, lines=[line], keep=True)
             taken += len(done.undone.taken)
         assert taken, "something can always be taken back"
     assert content(engine) == before
@@ -168,16 +168,15 @@ def test_what_the_desk_and_files_changed_is_taken_back_in_any_order(
             run(engine, reviewed(engine, work))
         else:
             member, (field, said), new_handle = work
-            correct_member(
-                engine, COOP[0], str(member), {field: said}, signature=ROBIN, today=NOON.date(),
-                new_handle=new_handle, keep=True,
-            )  # fmt: skip
+            correct_member(office_of(COOP[0], engine, ROBIN), str(member), {field: said}, new_handle=new_handle, keep=True)  # fmt: skip
         content(engine)
     while in_force := numbers_in_force(engine):
         taken = 0
         for number, line in data.draw(st.permutations(in_force)):
             taken += len(
-                undo(engine, number, lines=[line], signature=ROBIN, keep=True).undone.taken
+                undo(
+                    office_of(COOP[0], engine, ROBIN), number, lines=[line], keep=True
+                ).undone.taken
             )
         assert taken, "something can always be taken back"
     after = content(engine)

@@ -1,0 +1,142 @@
+"""What every task is given: settings, the roster, the clock, who is at work and what they may do."""
+
+from __future__ import annotations
+
+import getpass
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from enum import StrEnum
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection, Engine
+
+from onboard import settings as settings_file
+from onboard.errors import SettingsTrouble
+from onboard.model import Signature
+from onboard.roster import store
+from onboard.settings import Settings
+
+
+class Act(StrEnum):
+    """What the settings let some people do and not others, under [desk] as "may_…"."""
+
+    LOOK_UP = "look_up"
+    REISSUE = "reissue"
+
+
+IN_WORDS = {Act.LOOK_UP: "look members up", Act.REISSUE: "have a new first password made"}
+
+
+def utc_now() -> datetime:
+    """The time now, UTC."""
+    return datetime.now(UTC)
+
+
+def _login() -> str:
+    try:
+        return getpass.getuser()
+    except OSError:
+        return "unknown"
+
+
+@dataclass(frozen=True)
+class Office:
+    """Settings, roster, clock, and somebody at work.
+
+    The roster is the one that the settings name, opened when it is first asked for and kept open;
+    or `engine`, an open one that stays the caller's to close.
+    """
+
+    settings: Settings
+    engine: Engine | None = field(default=None, repr=False)
+    who: str = field(default_factory=_login)
+    now: Callable[[], datetime] = utc_now
+    _opened: dict[bool, Engine] = field(default_factory=dict, repr=False, compare=False)
+
+    def signature(self) -> Signature:
+        """Who is at work, and the time."""
+        return Signature(self.who, self.now())
+
+    def today(self) -> date:
+        """The day it is at the co-op."""
+        return self.now().astimezone(ZoneInfo(self.settings.timezone)).date()
+
+    def may(self, act: Act) -> bool:
+        """Whether the settings let whoever is at work do this."""
+        desk = self.settings.desk
+        return {Act.LOOK_UP: desk.lets_look_up, Act.REISSUE: desk.lets_reissue}[act](self.who)
+
+    def see_that_one_may(self, act: Act) -> None:
+        """Raises `SettingsTrouble` unless the settings let whoever is at work do this."""
+        if not self.may(act):
+            raise SettingsTrouble(
+                f"{self.who} may not {IN_WORDS[act]}: [desk] may_{act} in {self.settings.file} "
+                "does not have the name. Ask a coordinator."
+            )
+
+    @property
+    def roster_url(self) -> str:
+        """The roster's SQLAlchemy URL: roster.db beside the settings unless they name another."""
+        if self.engine is not None:
+            return self.engine.url.render_as_string(hide_password=False)
+        return self.settings.store or f"sqlite:///{self.settings.file.parent / 'roster.db'}"
+
+    @property
+    def roster_name(self) -> str:
+        """The roster as screens name it: its file, or its address without a secret."""
+        return store.name_of(self.roster_url)
+
+    def to_look(self) -> Engine:
+        """The roster, to look or to try; where there is none yet, an empty one in memory.
+
+        Raises `StoreTrouble`, as all do here that open it.
+        """
+        return self._open(to_write=False)
+
+    def to_write(self) -> Engine:
+        """The roster, to change it; made where there is none yet."""
+        return self._open(to_write=True)
+
+    def reading(self) -> AbstractContextManager[Connection]:
+        """A connection that sees the roster as it is now; see `store.reading`."""
+        return store.reading(self.to_look())
+
+    def transaction(self, *, keep: bool = True) -> AbstractContextManager[Connection]:
+        """A connection within one transaction; without `keep` it only looks. See
+        `store.transaction`."""
+        return store.transaction(self.to_write() if keep else self.to_look(), keep=keep)
+
+    def close(self) -> None:
+        """Close the roster that was opened here; whoever asks for it again opens it again."""
+        while self._opened:
+            self._opened.popitem()[1].dispose()
+
+    def _open(self, *, to_write: bool) -> Engine:
+        if self.engine is not None:
+            return self.engine
+        if to_write not in self._opened:
+            engine = store.open_store(self.roster_url, to_write=to_write)
+            if not (to_write or engine.url.database):  # it only stands in for one to be made
+                return engine
+            self._opened[to_write] = engine
+        return self._opened[to_write]
+
+
+def open_office(
+    settings: Path | None = None,
+    beside: Path | None = None,
+    who: str = "",
+    now: Callable[[], datetime] = utc_now,
+) -> Office:
+    """The office whose settings are at `settings`, or are found (see `settings.find`).
+
+    `who` is at work, or else whoever is logged in. Raises `SettingsTrouble`.
+    """
+    file = settings or settings_file.find(beside)
+    return Office(settings_file.read(file), who=who or _login(), now=now)
+
+
+open_workplace = open_office  # its name before; to go in the version after next

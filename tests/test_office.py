@@ -1,0 +1,66 @@
+"""The office that every task is given: its roster, its clock, and who may do what."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from coop_forms import NOON, PAT, form
+from sqlalchemy import Engine
+
+from onboard import process_batch
+from onboard.errors import SettingsTrouble
+from onboard.office import IN_WORDS, Act, Office
+from onboard.settings import DeskRule, Settings
+from onboard.tasks.audit_roster import count_accounts
+
+
+@pytest.fixture
+def ours(coop: Settings) -> Office:
+    """An office whose roster is a file that is not there yet."""
+    return Office(replace(coop, store=""), who="Robin", now=lambda: NOON)
+
+
+def enrol(office: Office, *, keep: bool) -> None:
+    assert process_batch(office, [form(2, **PAT)], file="f.csv", keep=keep).enrolled == 1
+
+
+def test_looking_makes_no_roster_and_sees_one_that_is_made_meanwhile(
+    ours: Office, tmp_path: Path
+) -> None:
+    enrol(ours, keep=False)
+    assert count_accounts(ours) == 0
+    assert list(tmp_path.iterdir()) == []
+    enrol(Office(ours.settings, now=ours.now), keep=True)
+    assert count_accounts(ours) == 1
+    assert ours.roster_name == str(tmp_path / "roster.db")
+    ours.close()
+
+
+def test_the_roster_is_opened_once_for_everybody_at_work(ours: Office) -> None:
+    kim = replace(ours, who="Kim")
+    assert ours.to_write() is ours.to_write() is kim.to_write()
+    assert (ours.signature().who, kim.signature().who) == ("Robin", "Kim")
+    ours.close()
+
+
+def test_a_roster_that_is_open_already_is_used_and_stays_open(ours: Office, roster: Engine) -> None:
+    office = replace(ours, engine=roster)
+    enrol(office, keep=True)
+    office.close()
+    assert count_accounts(office) == 1
+    assert office.to_look() is office.to_write() is roster
+
+
+@pytest.mark.parametrize("name", ["robin", " ROBIN "])
+@pytest.mark.parametrize("act", Act)
+def test_who_may_is_whom_the_settings_name(ours: Office, act: Act, name: str) -> None:
+    rule = replace(DeskRule(may_reissue=("robin",)), **{f"may_{act}": (name,)})
+    office = replace(ours, settings=replace(ours.settings, desk=rule))
+    assert office.may(act)
+    office.see_that_one_may(act)
+    other = replace(office, who="Lou")
+    assert not other.may(act)
+    with pytest.raises(SettingsTrouble, match=rf"Lou may not {IN_WORDS[act]}: \[desk\] may_{act} "):
+        other.see_that_one_may(act)
