@@ -1,6 +1,6 @@
 """Ordering windows: which come next, and how a group stands today. Both days belong to a window.
 
-What day it is, the co-op's time zone decides (`onboard.wiring.Workplace.today`); nothing here
+What day it is, the co-op's time zone decides (`onboard.office.Office.today`); nothing here
 knows a clock.
 """
 
