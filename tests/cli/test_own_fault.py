@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from office import onboard
 
-from onboard import wiring
 from onboard.cli import faults
 
 NAME = "Pat Lee"
@@ -28,7 +27,7 @@ def broken(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
         except KeyError as error:
             raise ValueError(f"of {NAME}: {phrase}") from error
 
-    monkeypatch.setattr(wiring, "open_workplace", fail)
+    monkeypatch.setattr("onboard.cli.find.open_office", fail)
     monkeypatch.delenv(faults.SHOWN, raising=False)
     kept = tmp_path / "kept"
     kept.mkdir()

@@ -31,7 +31,7 @@ def loaded(folder: Path, *words: str) -> set[str]:
 
 def test_the_help_loads_no_command(office: Path) -> None:
     modules = loaded(office, "--help")
-    assert not modules & {*HEAVY, "sqlalchemy", "phonenumbers", "onboard.wiring"}
+    assert not modules & {*HEAVY, "sqlalchemy", "phonenumbers", "onboard.office"}
     ours = {name for name in modules if name.startswith("onboard.")}
     assert ours == {"onboard.cli", "onboard.cli.commands", "onboard.errors"}
 
