@@ -117,6 +117,9 @@ class Office:
     def _open(self, *, to_write: bool) -> Engine:
         if self.engine is not None:
             return self.engine
+        writer = self._opened.get(True)
+        if writer and not writer.url.database:  # in memory: it is nowhere else
+            return writer
         if to_write not in self._opened:
             engine = store.open_store(self.roster_url, to_write=to_write)
             if not (to_write or engine.url.database):  # it only stands in for one to be made

@@ -53,6 +53,13 @@ def test_a_roster_that_is_open_already_is_used_and_stays_open(ours: Office, rost
     assert office.to_look() is office.to_write() is roster
 
 
+def test_a_roster_in_memory_is_there_for_the_office_that_wrote_it(ours: Office) -> None:
+    office = replace(ours, settings=replace(ours.settings, store="sqlite://"))
+    enrol(office, keep=True)
+    assert count_accounts(office) == 1
+    office.close()
+
+
 @pytest.mark.parametrize("name", ["robin", " ROBIN "])
 @pytest.mark.parametrize("act", Act)
 def test_who_may_is_whom_the_settings_name(ours: Office, act: Act, name: str) -> None:
