@@ -445,7 +445,7 @@ def test_a_name_that_is_common_here_says_less(tmp_path: Path) -> None:
     before = listed(to)["1", "3"]
     run(file, "--to", to, "--names", names)
     after = listed(to)["1", "3"]
-    assert "same family name, very common" in after["evidence"]
+    assert "same last name, very common" in after["evidence"]
     assert "very common" not in before["evidence"]
     assert float(after["bits"]) < float(before["bits"])
     known = read_names(names)
@@ -469,10 +469,10 @@ def test_short_forms_of_ones_own_are_known_besides_those_that_ship(tmp_path: Pat
     before = listed(to)
     run(file, "--to", to, "--short-forms", forms)
     after = listed(to)
-    assert "short form of the given name" in after["1", "3"]["evidence"]
+    assert "short form of the first name" in after["1", "3"]["evidence"]
     assert ("1", "3") not in before  # two given names that have nothing in common
     assert after["5", "6"] == before["5", "6"]
-    assert "short form of the given name" in after["5", "6"]["evidence"]
+    assert "short form of the first name" in after["5", "6"]["evidence"]
     shorts = read_short_forms(forms)
     assert shorts.have_one_full("wobbo", "nanni")
     assert shorts.join("ana", "wobbo")
@@ -489,7 +489,7 @@ def test_one_at_a_time_may_have_its_own_names_too() -> None:
     (found,) = match(new, known)
     assert found.evidence == compare(new, ana, shares, shorts)
     assert found.evidence.weight != compare(new, ana).weight
-    assert "same family name, very common: 1 in 10" in {p.words for p in found.evidence.parts}
+    assert "same last name, very common: 1 in 10" in {p.words for p in found.evidence.parts}
     ahead = Known(shares, shorts)
     ahead.add(ana)
     ahead.look_ahead([new])

@@ -129,7 +129,7 @@ def test_evidence_says_in_words_what_agrees_and_what_speaks_against() -> None:
     found = compare(ANA, replace(ANA, owner="row:2", given="Bert", middle="T"))
     words = [part.words for part in found.parts]
     assert "same phone" in words
-    assert "another given name" in words
+    assert "different first name" in words
     assert {p.field: (p.here, p.there) for p in found.parts}["given"] == ("Ana", "Bert")
 
 
@@ -144,7 +144,7 @@ def test_one_of_a_joint_sign_up_who_comes_alone_is_asked_about() -> None:
     assert of(alone) & of(PAT)
     found = compare(PAT, alone)
     assert found.verdict is Verdict.UNCLEAR
-    assert "given name of one of those who signed up jointly" in [p.words for p in found.parts]
+    assert "first name of one person on a joint form" in [p.words for p in found.parts]
 
 
 def test_a_joint_sign_up_in_another_order_is_as_like_as_in_the_same() -> None:
