@@ -23,3 +23,7 @@ class StoreTrouble(Trouble):
 
 class SendTrouble(Trouble):
     """The mail server cannot be reached or refuses us altogether."""
+
+
+class EngineTrouble(Trouble):
+    """A process that shared the work was stopped before its end."""

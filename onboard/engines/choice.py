@@ -22,7 +22,7 @@ def choose(
     """The engine for this work, until it is done.
 
     `processes` is how many work at once, 0 is one a processor. What is `small` is done here: it
-    would be over before another process has begun.
+    would be over before another process has begun. Raises `EngineTrouble` if a process is stopped.
     """
     processes = processes or os.cpu_count() or 1
     if small or processes == 1:

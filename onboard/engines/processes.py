@@ -7,10 +7,15 @@ import os
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from functools import partial
 from multiprocessing import get_context, parent_process
 from threading import Thread
 from types import TracebackType
 from typing import Any, Generic, TypeVar
+
+from onboard.errors import EngineTrouble
 
 Part = TypeVar("Part")
 Result = TypeVar("Result")
@@ -18,23 +23,27 @@ Answer = TypeVar("Answer")
 
 
 class Processes(Generic[Part, Result]):
-    """So many processes, each of which is given the work once; they end when this is closed."""
+    """So many processes, each of which is given the work once; they end when this is closed.
+
+    Raises `EngineTrouble` if one of them is stopped from outside.
+    """
 
     def __init__(self, processes: int, work: Callable[[Part], Result]) -> None:
         self._ahead = 2 * processes
         self._pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (work,))
 
     def map(self, parts: Iterable[Part]) -> Iterator[Result]:
-        waiting: deque[Future[Result]] = deque()
+        waiting: deque[Callable[[], Result]] = deque()
         for part in parts:
-            waiting.append(self._pool.submit(_do, part))
+            waiting.append(self.beside(_do, part))
             if len(waiting) > self._ahead:
-                yield waiting.popleft().result()
+                yield waiting.popleft()()
         while waiting:
-            yield waiting.popleft().result()
+            yield waiting.popleft()()
 
     def beside(self, task: Callable[..., Answer], *of: object) -> Callable[[], Answer]:
-        return self._pool.submit(task, *of).result
+        with _told():
+            return partial(_result, self._pool.submit(task, *of))
 
     def __enter__(self) -> Processes[Part, Result]:
         return self
@@ -46,6 +55,22 @@ class Processes(Generic[Part, Result]):
         trace: TracebackType | None,
     ) -> None:
         self._pool.shutdown(cancel_futures=True)
+
+
+def _result(future: Future[Answer]) -> Answer:
+    with _told():
+        return future.result()
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    try:
+        yield
+    except BrokenProcessPool as error:
+        raise EngineTrouble(
+            "One of the processes that share the work was stopped, most often because memory ran "
+            "out. Close other programs, then run this again."
+        ) from error
 
 
 _work: Callable[[Any], Any]  # of a process that helps, which has no other

@@ -63,7 +63,7 @@ def audit_roster(
     `processes` is how many work at once, 0 is one a processor; what is found does not depend on it.
     A program that wants more than one keeps what it runs behind `if __name__ == "__main__":`, as
     each of them loads it anew. Raises `SettingsTrouble` where the settings let others look members
-    up, and `StoreTrouble`.
+    up, `StoreTrouble`, and `EngineTrouble` if one of them is stopped.
     """
     office.see_that_one_may(Act.LOOK_UP)
     at, rules, engine = office.now(), Rules.of(office.settings, office.today()), office.to_look()
@@ -77,7 +77,8 @@ def audit_roster(
             looked = _counted(workers.map(engines.parts(lines, PART)), progress)
             flaws = sound() if sound else _flaws(connection)
         progress("sound", 1)
-    return _joined(looked, rules, at, "roster", ruled, apart, flaws, True, progress)
+    asked = _Asked(rules, at, "roster", True, apart, progress)
+    return _joined(asked, looked, ruled, flaws)
 
 
 def count_accounts(office: Office) -> int:
@@ -100,7 +101,8 @@ def audit_sheet(
 ) -> Audit:
     """What is amiss in a spreadsheet of members, of what it has columns for.
 
-    `processes` is as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end.
+    `processes` is as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end, and
+    `EngineTrouble`.
     """
     at, rules = office.now(), Rules.of(office.settings, office.today())
     parts = engines.parts(sheet.rows(), PART)
@@ -108,7 +110,8 @@ def audit_sheet(
     small = len(first) < PART
     with engines.choose(processes, _Look(rules).at_rows, small=small) as workers:
         looked = _counted(workers.map(chain([first], parts)), progress)
-    done = _joined(looked, rules, at, sheet.file.name, set(), apart, [], False, progress)
+    asked = _Asked(rules, at, sheet.file.name, False, apart, progress)
+    done = _joined(asked, looked, set(), [])
     return replace(done, notes=(*_no_columns(sheet), *done.notes))
 
 
@@ -234,16 +237,20 @@ def _counted(parts: Iterable[_Looked], progress: Progress) -> list[_Looked]:
 # ---------------------------------------------------------------- all together
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What an audit was asked."""
+
+    rules: Rules
+    at: datetime
+    source: str
+    is_roster: bool
+    apart: Collection[tuple[str, str]]
+    progress: Progress
+
+
 def _joined(
-    looked: list[_Looked],
-    rules: Rules,
-    at: datetime,
-    source: str,
-    ruled: set[frozenset[str]],
-    apart: Collection[tuple[str, str]],
-    flaws: list[Flaw],
-    is_roster: bool,
-    progress: Progress,
+    asked: _Asked, looked: list[_Looked], ruled: set[frozenset[str]], flaws: Sequence[Flaw]
 ) -> Audit:
     briefs = [_lean(brief) for part in looked for brief in part.briefs]
     found = [one for part in looked for one in part.found]
@@ -252,25 +259,27 @@ def _joined(
     account = np.concatenate(
         [part.account + np.int32(start) for part, start in zip(looked, starts, strict=False)]
     )
-    notes = _notes(looked, rules, len(briefs), is_roster)
+    notes = _notes(looked, asked.rules, len(briefs), asked.is_roster)
     folded = [part.folded for part in reversed(looked)]
     looked.clear()
     everybody = many.together(folded.pop() for _ in range(len(folded)))  # none is held twice
     pairs = twice.pairs(everybody, account)
     del everybody
-    progress("twice", 1)
-    found += twice.among(pairs.pairs, briefs, ruled | _by_owner(apart, briefs))
-    found += reach.among(briefs, rules, twice.one_person(pairs.pairs, briefs))
+    asked.progress("twice", 1)
+    found += twice.among(pairs.pairs, briefs, ruled | _by_owner(asked.apart, briefs))
+    found += reach.among(briefs, asked.rules, twice.one_person(pairs.pairs, briefs))
     found += access.among(briefs)
-    found += place.among(briefs, rules)
+    found += place.among(briefs, asked.rules)
     found += sound.look(iter(flaws))
-    progress("among", 1)
+    asked.progress("among", 1)
     order = {group: n for n, group in enumerate(audit.GROUPS)}
     where: dict[str, int] = {brief.owner: n for n, brief in enumerate(briefs)}
     found.sort(
         key=lambda one: (order[audit.group_of(one.code)], one.code, where.get(one.owner, -1))
     )
-    return Audit(at, source, rules, briefs, found, notes, pairs.households, is_roster)
+    return Audit(
+        asked.at, asked.source, asked.rules, briefs, found, notes, pairs.households, asked.is_roster
+    )
 
 
 def _lean(brief: Brief) -> Brief:

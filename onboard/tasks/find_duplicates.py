@@ -82,7 +82,7 @@ def find_duplicates(
     at once, 0 is one a processor; what is found does not depend on it. A program that wants more
     than one keeps what it runs behind `if __name__ == "__main__":`, as each of them loads it anew.
     With `spill`, a folder, what is known of the rows lies in files there meanwhile. Raises
-    `FileTrouble` if the file cannot be read to its end.
+    `FileTrouble` if the file cannot be read to its end, `EngineTrouble` if a process is stopped.
     """
     ids: list[str] = []
     with Spill(spill) if spill else nullcontext() as piles:

@@ -1,0 +1,67 @@
+"""Here or in processes: the same results, in the same order, and no more in memory than need be."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Iterator
+from functools import partial
+
+import pytest
+
+from onboard import engines
+from onboard.errors import EngineTrouble
+
+
+def times(factor: int, part: int) -> int:
+    return factor * part
+
+
+def refuse(part: int) -> int:
+    if part == 3:
+        raise ValueError("three")
+    return part
+
+
+def stop_at_three(part: int) -> int:
+    if part == 3:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return part
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_results_come_in_order_and_parts_are_read_as_they_are_wanted(processes: int) -> None:
+    read: list[int] = []
+
+    def parts() -> Iterator[int]:
+        for part in range(100):
+            read.append(part)
+            yield part
+
+    with engines.choose(processes, partial(times, 3)) as engine:
+        results = engine.map(parts())
+        assert next(results) == 0
+        assert len(read) <= 2 * processes + 1
+        assert list(results) == [3 * part for part in range(1, 100)]
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_what_a_part_raises_is_raised_here(processes: int) -> None:
+    with pytest.raises(ValueError, match="three"):
+        with engines.choose(processes, refuse) as engine:
+            list(engine.map(range(1000)))
+
+
+def test_a_task_beside_runs_in_another_process_or_is_left_to_who_asks() -> None:
+    with engines.choose(2, refuse) as engine:
+        answer = engine.beside(os.getpid)
+        assert answer is not None
+        assert answer() != os.getpid()
+    with engines.choose(2, refuse, small=True) as engine:
+        assert engine.beside(os.getpid) is None
+
+
+def test_a_helper_that_is_stopped_from_outside_is_told_in_words() -> None:
+    with pytest.raises(EngineTrouble, match="most often because memory ran out"):
+        with engines.choose(2, stop_at_three) as engine:
+            list(engine.map(range(10)))
