@@ -37,7 +37,7 @@ def box(match: re.Match[str]) -> DeliveryLine:
         name = "0" + name[1:]  # 282: a hyphen before the number becomes a zero
         part.rules.append("282")
         if len(name) < 5:  # the section prints five digits, and says nothing of fewer
-            part.may_be(f"PO BOX {name.zfill(5)}", "the box may be written with five digits")
+            part.may_be(f"PO BOX {name.zfill(5)}", "the box can be written with five digits")
     if name.isdigit():
         name += (match["letter"] or "").strip()
     part.number = name
@@ -59,9 +59,9 @@ def box(match: re.Match[str]) -> DeliveryLine:
         if called.startswith(("BOX", "BX", "BUZON", "BZN")):
             part.may_be(f"BOX {name}", "the box may belong to a route that was left out")
     if called.split()[0] in _NOT_PRINTED or called == "P BOX":
-        part.may_be(f"PMB {name}", "it may be a box at a private firm (285)", form=True)
+        part.may_be(f"PMB {name}", "it may be a box at a private mail store, rule 285", form=True)
     if re.fullmatch(r"[A-Z]-?\d+", name):
-        part.may_be(f"PO BOX {name[1:].lstrip('-')}", "the letter may not belong to the number")
+        part.may_be(f"PO BOX {name[1:].lstrip('-')}", "the letter may not be part of the number")
     return part
 
 
@@ -69,5 +69,5 @@ def general(match: re.Match[str]) -> DeliveryLine:
     """General delivery, spelled out (261)."""
     part = DeliveryLine("general delivery", "GENERAL DELIVERY", rules=["261"])
     if match[0].startswith("ENTREGA"):
-        part.may_be("GEN DEL", "293 shortens it", form=True)
+        part.may_be("GEN DEL", "the postal guide shortens it, rule 293", form=True)
     return part

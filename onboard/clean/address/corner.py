@@ -22,8 +22,8 @@ def read(words: list[str]) -> DeliveryLine | None:
         return None
     one, other = _text(first, words[:at]), _text(second, words[at + 1 :])
     part = DeliveryLine("corner", f"{one} AND {other}", street=first.text, rules=["236"])
-    part.may_be(one, "the house may stand there")
-    part.may_be(other, "the house may stand there")
+    part.may_be(one, "the house may be there")
+    part.may_be(other, "the house may be there")
     return part
 
 

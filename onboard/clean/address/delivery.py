@@ -102,7 +102,8 @@ class Delivery:
             line = chosen.line.replace(" " + " ".join(self.first), "", 1)
             apart = f"{' '.join(self.first)} | {line}"
             chosen.line_may_be(
-                apart, "213.3 prints the unit on a line above, 213 behind the street"
+                apart,
+                "the postal guide shows the unit on the line above, rule 213.3, or after the street, rule 213",
             )
         return chosen
 

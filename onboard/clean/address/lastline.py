@@ -93,11 +93,12 @@ def take(lines: list[Line]) -> LastLine:
         _city(lines, last)
     if last.old_state and not last.zip5:
         last.may_be(
-            f"{last.city} {last.old_state}".lstrip(), "appendix B lists no such abbreviation"
+            f"{last.city} {last.old_state}".lstrip(),
+            "the postal guide does not list this abbreviation, appendix B",
         )
     if last.lost_zero:
         text = f"{last.city} {last.state} {last.lost_zero}".lstrip()
-        last.may_be(text, "another digit than the first may be missing")
+        last.may_be(text, "a different digit than the first may be missing")
     return last
 
 
@@ -256,10 +257,10 @@ def _city(lines: list[Line], last: LastLine) -> None:
         _give_back(city, lines[-1][0])
     last.city, others, forms = spelled(" ".join(city), last.state, last.zip5)
     for name in others:
-        why = "only the post office's own file says which"
+        why = "only the post office's own file says which one"
         last.may_be(f"{name} {last.state}".rstrip(), why, form=False)
     for name in forms:
-        last.may_be(f"{name} {last.state}".rstrip(), "the ZIP code's own name was taken")
+        last.may_be(f"{name} {last.state}".rstrip(), "the ZIP code's own city name was used")
     last.rules.append("223")
 
 

@@ -39,7 +39,7 @@ def read(match: re.Match[str]) -> DeliveryLine:
         part.marks.append(("old", match["name"]))
         part.may_be(
             text.replace("CPR", "CMR", 1),
-            "CMR was renamed CPR in 2022, and the old name is still in use",
+            "CMR was renamed CPR in 2022, and people still use the old name",
         )
     if not box:
         part.may_be(f"{kind} BOX {number}", "the number may be the box's")

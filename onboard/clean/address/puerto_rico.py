@@ -59,7 +59,7 @@ def forms(part: DeliveryLine, above: list[str], here: bool) -> None:
                 if line is part.street:
                     text = part.written(street=text)
                 part.line_may_be(" ".join((text, *part.units)) if line is part.street else text,
-                                 "the publication abbreviates it in two ways")  # fmt: skip
+                                 "the postal guide abbreviates it in two ways")  # fmt: skip
 
 
 def _translated(words: list[str]) -> list[str]:
@@ -91,7 +91,7 @@ def _segment(words: list[str], found: Delivery) -> None:
             part = DeliveryLine("street", units[0], number=units[0], units=units[1:], rules=["292"])
             if found.above[-1].startswith("COND "):
                 house = f"{units[0].partition(' ')[2]} {found.above[-1]}"
-                part.may_be(house, "the building's number may be the house number (I22.2)")
+                part.may_be(house, "the building's number may be the house number, rule I22.2")
             found.add(part)
         else:
             found.units += units
@@ -112,7 +112,7 @@ def _in_complex(words: list[str], rest: list[str], written: str) -> DeliveryLine
     name = " ".join((written, *words[1:]))
     part = DeliveryLine("street", f"{name} {units[0]}", number=units[0], street=name, rules=["291"])
     part.units = units[1:]
-    part.may_be(f"1 {part.text}", "the building may have a number (I22.2)")
+    part.may_be(f"1 {part.text}", "the building may have a number, rule I22.2")
     return part
 
 
@@ -220,10 +220,14 @@ def _street(words: list[str]) -> DeliveryLine | None:
     if units:
         part.rules.append("I22")
     if house and not before and written != "CALLE":
-        part.may_be(f"{part.street} {part.number}", "292 prints the number last", form=True)
+        part.may_be(
+            f"{part.street} {part.number}",
+            "the postal guide puts the number last, rule 292",
+            form=True,
+        )
     if written == "CALLE" and "".join(name).isalpha() and before != [part.number]:
         bare = f"{part.number} {' '.join(name)}".strip()
-        part.may_be(bare, "295.4 prints such a street without CALLE", form=True)
+        part.may_be(bare, "the postal guide leaves out CALLE, rule 295.4", form=True)
     if len(name) > 1 and name[-1] in _SPANISH_DIRECTIONS:  # I4: the file has the English letters
         english = " ".join((written, *name[:-1], _SPANISH_DIRECTIONS[name[-1]]))
         part.may_be(part.written(street=english), "in Spanish or in English letters")

@@ -45,7 +45,9 @@ def contract(match: re.Match[str]) -> DeliveryLine:
     if word := re.search(r" (?:BZN|BUZON) ", match[0]):  # I51.7's example does not fit its rule
         said = f"{part.street[:2]} {match[0][match.end('name') - match.start() :].strip()}"
         part.may_be(
-            said.replace(",", ""), f"I51.7 leaves open what becomes of{word[0]}".strip(), form=True
+            said.replace(",", ""),
+            f"the postal guide leaves open what happens to{word[0]}".strip(),
+            form=True,
         )
     if "STAR" in match["name"]:
         part.rules.append("253")

@@ -99,7 +99,9 @@ def read(words: list[str], house: str = "", used: int = 0) -> DeliveryLine:
     part.text = part.written()
     if used == 2 and "/" not in house:
         apart = part.written(number=" ".join(words[:2]))
-        part.may_be(apart, "D3 does not show the number in two words", form=True)
+        part.may_be(
+            apart, "the postal guide does not show the number in two words, rule D3", form=True
+        )
     _doubts(rest, part)
     return part
 
@@ -131,7 +133,9 @@ def _highway(words: list[str], part: DeliveryLine) -> bool:
     if " ".join(words[: used - 1]) in highway.NOT_LISTED:
         said = [SUFFIX_WORDS.get(word, word) for word in words[:used]]
         long = part.written(street=" ".join(said + tail))
-        part.may_be(long, "appendix F does not list this name of the road", form=True)
+        part.may_be(
+            long, "the postal guide does not list this name for the road, appendix F", form=True
+        )
     return True
 
 
@@ -237,7 +241,7 @@ def _spelled(name: list[str], part: DeliveryLine) -> list[str]:
         part.rules.append("233.3")
         if len(last) == 1:
             letter = part.written(street=" ".join(name))
-            part.may_be(letter, "the letter may be a name and no direction")
+            part.may_be(letter, "the letter may be a name, not a direction")
         return [*name[:-1], DIRECTION_WORDS[last]]
     if part.suffix and SUFFIX_WORDS.get(last, last) != last and len(last) <= 4:
         if last not in _WORDS_TOO and (len(name) > 1 or last == SUFFIXES[last]):
@@ -255,16 +259,16 @@ def _doubts(words: list[str], part: DeliveryLine) -> None:
     first, _, others = street.partition(" ")
     if part.number in number.COUNTED:
         figure = number.COUNTED[part.number]
-        part.may_be(part.written(number=figure), "the number may be written in figures")
+        part.may_be(part.written(number=figure), "the number can be written in digits")
     if street in _ORDINALS:
-        part.may_be(part.written(street=_ORDINALS[street]), "in words or figures")
+        part.may_be(part.written(street=_ORDINALS[street]), "in words or digits")
     if others and first in _SHORT_FIRST:
         long = _SHORT_FIRST[first]
         part.may_be(part.written(street=f"{long} {others}"), "spelled out or not")
     letter = others and len(first) == 1 and first not in DIRECTIONS and first.isalpha()
     if letter and part.number.isdigit():
         joined = part.written(number=part.number + first, street=others)
-        part.may_be(joined, "the letter may belong to the number")
+        part.may_be(joined, "the letter may be part of the number")
     if len(before) == 2 and len(words) > 2 and words[1] in DIRECTIONS:
         if len(words[0]) == len(words[1]) == 1:
             initials = part.written(predirectional="", street=f"{before[0]} {before[1]} {street}")
@@ -272,10 +276,10 @@ def _doubts(words: list[str], part: DeliveryLine) -> None:
         else:
             word = DIRECTION_WORDS[before[1]]
             second = part.written(predirectional=before[0], street=f"{word} {street}")
-            part.may_be(second, "the second direction may belong to the name")
+            part.may_be(second, "the second direction may be part of the name")
     if " " in part.postdirectional:  # EAST WEST
         one = DIRECTIONS[part.postdirectional.partition(" ")[0]]
-        part.may_be(part.written(postdirectional=one), "the second direction may be no part of it")
+        part.may_be(part.written(postdirectional=one), "the second direction may not be part of it")
     if len(others) == 1 and others in DIRECTIONS and not part.suffix and first in SUFFIXES:
         as_direction = part.written(street="", suffix=street[:-2], postdirectional=others)
         part.may_be(as_direction, "the letter may be a direction")
@@ -289,13 +293,17 @@ def _forms(street: str, first: str, others: str, part: DeliveryLine) -> None:
     """Notes how else the same name may be written."""
     if others.startswith("OF ") and first in SUFFIXES and not part.suffix:
         short = part.written(street=f"{SUFFIXES[first]} {others}")
-        part.may_be(short, "234 does not speak of a suffix before the name", form=True)
+        part.may_be(
+            short,
+            "the postal guide says nothing about a suffix before the name, rule 234",
+            form=True,
+        )
     if part.suffix and first in STATE_BEGINS:
         for many in STATE_BEGINS[first]:
             name = street.split()
             if many < len(name) and (code := STATE_NAMES.get(" ".join(name[:many]))):
                 if name[many] not in DIRECTIONS:  # NEW MEXICO AVE NW, put in another order
                     short = part.written(street=" ".join((code, *name[many:])))
-                    why = "appendix F shortens a state in a name, 358 does not"
+                    why = "the postal guide shortens a state in a name, appendix F, or does not, rule 358"
                     part.may_be(short, why, form=True)
                 break

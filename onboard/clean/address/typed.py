@@ -25,21 +25,23 @@ def note(said: str, part: DeliveryLine, last: LastLine) -> None:
         _city(said, last)
     if last.zip5 and last.state and _TWO_SPACES.search(said):
         text = last.line.replace(f" {last.zip5}", f"  {last.zip5}")
-        last.may_be(text, "224 prefers two spaces before the ZIP code")
+        last.may_be(text, "the postal guide prefers two spaces before the ZIP code, rule 224")
     for mark in set(said) if "/" in part.number else ():
         if unicodedata.decomposition(mark).startswith("<fraction>"):
             figures = unicodedata.normalize("NFKD", mark).replace("\u2044", "/")
             one = part.line.replace(f" {figures} ", f"{mark} ", 1)
-            part.line_may_be(one, "D4 does not show fractions of one character")
+            part.line_may_be(
+                one, "the postal guide does not show fractions as one character, rule D4"
+            )
 
 
 def _city(said: str, last: LastLine) -> None:
     """222 prints PLUMMER'S LANDING, 354 takes the mark away; I prints accents, 29 does not."""
     text = unicodedata.normalize("NFC", said).upper()
-    words = [(_APOSTROPHES.sub("'", word), "354 would take the apostrophe away, 222 prints it")
+    words = [(_APOSTROPHES.sub("'", word), "the postal guide takes out the apostrophe, rule 354, or keeps it, rule 222")
              for word in _WITH_APOSTROPHE.findall(text)]  # fmt: skip
     if last.state == "PR":
-        words += [(word, "appendix I prints accents, chapter 29 does not")
+        words += [(word, "the postal guide shows accents, appendix I, or does not, chapter 29")
                   for word in text.replace(",", " ").split() if not word.isascii()]  # fmt: skip
     for typed, why in words:
         plain = unaccented(typed)

@@ -149,11 +149,11 @@ def doubts(part: DeliveryLine, lines: list[Line]) -> None:
     if part.kind == "po box" and mailbox(last):  # 285 prints such a line, and says it cannot be
         part.marks.append(("two boxes", last))
         for one in (part.text, last):
-            part.line_may_be(one, "only one of the two takes the mail", form=False)
+            part.line_may_be(one, "only one of the two gets the mail", form=False)
     elif len(part.units) > 1 and last.startswith("# ") and part.units[0][0] != "#":
         part.marks.append(("mailbox", last[2:]))
         line = f"{part.line.removesuffix(last)}PMB {last[2:]}"
-        part.line_may_be(line, "it may be a private mailbox (285)", form=False)
+        part.line_may_be(line, "it may be a private mailbox, rule 285", form=False)
     if last in CERTAIN:
         part.marks.append(("number", last))
     if not part.number:
@@ -177,7 +177,7 @@ def _house(part: DeliveryLine) -> None:
     name, _, last = part.street.rpartition(" ")
     if name and last in _ROMAN and not part.suffix:
         line = " ".join((_ROMAN[last], name, *part.units))
-        why = "the numeral may be the building's, which is its house number (I22.2)"
+        why = "the number may be the building's, and so the house number, rule I22.2"
         part.line_may_be(line, why, form=False)
 
 
@@ -186,11 +186,14 @@ def _other_forms(
 ) -> Iterator[tuple[str, str]]:
     if kind == "#" and part.kind == "street" and name.isdigit() and len(name) >= 4:
         # four digits are seldom an apartment's
-        yield f"PMB {name}", "it may be a private mailbox (285)"
-        yield f"UNIT {name}", "it may be a PO box with a street address (284)"
+        yield f"PMB {name}", "it may be a private mailbox, rule 285"
+        yield f"UNIT {name}", "it may be a PO box with a street address, rule 284"
     if "-" in name:
         joined = "" if re.search("[A-Z]", name) else " "
-        yield f"{kind} {name.replace('-', joined)}", "A1 allows the hyphen, 354 takes it away"
+        yield (
+            f"{kind} {name.replace('-', joined)}",
+            "the postal guide allows the hyphen, rule A1, and takes it out, rule 354",
+        )
     if kind not in _OPEN:
         return
     if kind == "#" and name.isdigit() and any("#" in words for words, _ in lines):
@@ -199,13 +202,19 @@ def _other_forms(
     if kind == "#":
         marked = any(one in _NUMBER and other == name for one, other in pairwise(said))
         if marked and "#" not in said:
-            yield f"UNIT {name}", "213.2 does not speak of NO"
+            yield f"UNIT {name}", "the postal guide says nothing about NO, rule 213.2"
     elif kind == "FL":
         for word in said:
             counted = _ORDINAL.fullmatch(word)
             if _FLOORS.get(word) == name != word or (counted and counted[1] == name):
-                yield f"FL {word}", "appendix C2 does not show how a floor is counted"
+                yield (
+                    f"FL {word}",
+                    "the postal guide does not show how to count floors, appendix C2",
+                )
     else:
         for word in said:
             if word in _NOT_LISTED and UNITS[word] == kind:
-                yield f"{word} {name}".rstrip(), f"appendix C2 does not list {word}"
+                yield (
+                    f"{word} {name}".rstrip(),
+                    f"the postal guide does not list {word}, appendix C2",
+                )
