@@ -15,7 +15,7 @@ from onboard import handles
 from onboard.audit.observation import Observation, about
 from onboard.audit.record import Brief, Record, Rules
 from onboard.match.folds import family_name, given_name
-from onboard.model import Kind, PersonName, Weight
+from onboard.model import Kind, PersonName, State, Weight
 
 CAPITALS = Kind(
     "access.capitals", Weight.DOUBTFUL,
@@ -180,10 +180,10 @@ def _password(account: Record, rules: Rules) -> Iterator[Observation]:
             f"`onboard packets --again {account.handle}`. It goes to the contact info on file."
         )
         yield about(account, WEAK_HASH, "", note)
-    if account.packet in ("due", "unsure") and (account.joined or today) < today:
+    if account.packet in (State.DUE, State.UNSURE) and (account.joined or today) < today:
         since = f", since {account.joined}" if account.joined else ""
         note = f"The packet is still to be made{since}. Make it: `onboard packets --write`."
-        if account.packet == "unsure":
+        if account.packet is State.UNSURE:
             note = "Nobody knows if the packet was sent. Ask the member, or send it again."
         yield about(account, NO_PACKET, account.packet, note)
     elif _ran_out(account, today):

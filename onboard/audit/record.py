@@ -13,11 +13,20 @@ from rapidfuzz import fuzz
 
 from onboard import passwords
 from onboard.clean import address, name, phone, row, sites
-from onboard.model import Applicant, Cleaned, Owner, Person, RawRow
-from onboard.roster.search import name_of
+from onboard.model import (
+    Applicant,
+    Cleaned,
+    Member,
+    Owner,
+    Person,
+    PersonName,
+    RawRow,
+    Standing,
+    State,
+)
+from onboard.roster import members
 from onboard.settings import Settings
 
-OPEN = "open"
 LIKE_A_SITE = 75.0  # of 100: less is another name, not a slip
 
 
@@ -35,12 +44,12 @@ class Record:
     )
     consent: bool | None = None
     joined: date | None = None
-    standing: str = OPEN
+    standing: Standing = Standing.OPEN
     closed: date | None = None
     hash: str = ""  # of the first password: "good", "stale"; "" if we made none
     must_change: bool = False
     expires: date | None = None
-    packet: str = ""  # "none", "due", "written", "sent", "unsure"; "" if not known
+    packet: State | None = None  # how the newest stands; None: none, or not known
     page_seen: date | None = None  # of the newest list of the ordering page that has the account
     last_sign_in: date | None = None
     last_order: date | None = None
@@ -48,7 +57,7 @@ class Record:
 
     @property
     def is_open(self) -> bool:
-        return self.standing == OPEN
+        return self.standing is Standing.OPEN
 
     def could_say(self, *fields: str) -> bool:
         """Whether there is a column for one of the fields: what was never asked for is not missing."""
@@ -111,37 +120,36 @@ def home(person: Person) -> str:
 # ---------------------------------------------------------------- of a stored member
 
 
-def of_member(line: Mapping[str, Any], settings: Settings) -> Record:
-    """The account that a line of the member table holds."""
+def of_member(member: Member, settings: Settings) -> Record:
+    """The record of a stored member."""
     known = {
-        "email": line["email"],
+        "email": member.email,
         # Without its scheme, which takes the rule for plain numbers thirty times as long.
-        "phone": line["phone"].removeprefix("tel:"),
-        "address": "\n".join(line["address"]),
-        "site": line["site"],
-        "language": line["language"],
-        **_name_fields(line["name"]),
+        "phone": member.phone.removeprefix("tel:"),
+        "address": "\n".join(member.address),
+        "site": member.site,
+        "language": member.language,
+        **_name_fields(member.name),
     }
-    raw = RawRow("roster", line["id"], (("id", str(line["id"])),), known)
-    stored_hash = line["password_hash"]
+    raw = RawRow("roster", member.id, (("id", str(member.id)),), known)
     return Record(
-        owner=Owner.of_member(line["id"]),
-        number=line["id"],
+        owner=member.owner,
+        number=member.id,
         applicant=_understood(raw, settings),
-        stored={c: line[c] for c in ("name", "email", "phone", "address", "site", "standing")},
-        handle=line["handle"],
-        consent=line["consent"],
-        joined=day(line["joined"]),
-        standing=line["standing"],
-        closed=day(line.get("closed")),
-        hash=_how_good(stored_hash) if stored_hash else "",
-        must_change=line["must_change"],
-        expires=day(line["password_expires"]),
-        packet=line["packet"],
-        page_seen=day(line["page_seen"]),
-        last_sign_in=day(line["last_sign_in"]),
-        last_order=day(line["last_order"]),
-        bounced=day(line["bounced"]),
+        stored=members.columns(member),
+        handle=member.handle.text,
+        consent=member.consent,
+        joined=member.joined.date(),
+        standing=member.standing,
+        closed=member.closed,
+        hash=_how_good(member.password_hash) if member.password_hash else "",
+        must_change=member.must_change,
+        expires=member.password_expires,
+        packet=member.packet,
+        page_seen=member.page_seen,
+        last_sign_in=member.last_sign_in,
+        last_order=member.last_order,
+        bounced=member.bounced,
     )
 
 
@@ -156,11 +164,11 @@ def _of_cost(form: str) -> str:
     return "stale" if passwords.stale(form) else "good"
 
 
-def _name_fields(stored: Mapping[str, Any]) -> dict[str, str]:
+def _name_fields(said: PersonName) -> dict[str, str]:
     """The parts as columns of a form; where there is more than a form has columns for, as one text."""
-    if any(stored.get(part) for part in ("title", "called", "former", "joint")):
-        return {"full_name": name.show(name_of(dict(stored)))}
-    return {part: stored.get(part, "") for part in ("given", "middle", "family", "suffix")}
+    if said.title or said.called or said.former or said.joint:
+        return {"full_name": name.show(said)}
+    return {part: getattr(said, part) for part in ("given", "middle", "family", "suffix")}
 
 
 # ---------------------------------------------------------------- of a spreadsheet

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from onboard.audit.observation import Observation, about
 from onboard.audit.record import Record, Rules
-from onboard.model import Kind, Weight
+from onboard.model import Kind, Standing, Weight
 
 IDLE = Kind(
     "upkeep.idle", Weight.DOUBTFUL,
@@ -31,7 +31,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
     """What of this account wants looking after."""
     rule = rules.settings.audit
     if not account.is_open:
-        closed = account.closed if account.standing == "closed" else None
+        closed = account.closed if account.standing is Standing.CLOSED else None
         if closed and (rules.today - closed).days > rule.keep_closed_days:
             note = (
                 f"Closed on {closed}, more than {rule.keep_closed_days} days ago. Check how long the law "

@@ -23,7 +23,7 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.office import open_office
-from onboard.roster import search
+from onboard.roster import members
 from onboard.tasks.correct_member import FIELDS, Corrected, correct_member
 
 
@@ -128,7 +128,7 @@ def _print(done: Corrected, record: bool, handle_stays: bool) -> None:
 
 def _words(field: str, value: Any) -> str:
     if field == "name":
-        return names.show(search.name_of(value))
+        return names.show(members.name(value))
     if field == "address":
         return "\n".join(value)
     return str(value).removeprefix("tel:")

@@ -21,7 +21,6 @@ from onboard.cli.common import (
 )
 from onboard.office import open_office
 from onboard.reports import changes
-from onboard.roster import search
 from onboard.tasks.merge_members import merge_members
 
 
@@ -60,12 +59,12 @@ def merge(
         for change in done.changes:
             console.file.write(json.dumps(asdict(change)) + "\n")
         sums = {
-            "stays": done.stays["handle"], "goes": done.goes["handle"], "because": done.because,
+            "stays": done.stays.handle.text, "goes": done.goes.handle.text, "because": done.because,
             "number": done.number if record else 0, "recorded": record,
         }  # fmt: skip
         console.file.write(json.dumps({"sums": sums}) + "\n")
         raise typer.Exit(DONE)
-    whose = {line["id"]: line["handle"] for line in (done.stays, done.goes)}
+    whose = {member.id: member.handle.text for member in (done.stays, done.goes)}
     console.print(
         changes.table(
             [(1, c) for c in done.changes], whose, "Changed" if record else "Would change"
@@ -74,7 +73,7 @@ def merge(
     for field, reason in done.chosen.items():
         say(f"{field}: {reason}.")
     say(
-        f"{done.stays['handle']} stays ({done.because}); {done.goes['handle']} "
+        f"{done.stays.handle.text} stays ({done.because}); {done.goes.handle.text} "
         f"{'is' if record else 'would be'} part of it.",
         style="bold",
     )
@@ -86,8 +85,8 @@ def merge(
             say(f"- {sentence}")
     else:
         one_is, other_is = (
-            f"{names.show(search.name_of(line['name']))} ({line['handle']})"
-            for line in (done.stays, done.goes)
+            f"{names.show(member.name)} ({member.handle.text})"
+            for member in (done.stays, done.goes)
         )
         say(
             f"Whether {one_is} and {other_is} are one person is not judged here: see first that "

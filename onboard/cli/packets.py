@@ -22,12 +22,19 @@ from onboard.cli.common import (
     progress_bar,
     say,
 )
+from onboard.model import State
 from onboard.office import Office, open_office
 from onboard.reports.counts import counted
 from onboard.roster import search
 from onboard.tasks.send_packets import send_packets
 from onboard.tasks.write_packets import write_packets
 from onboard.welcome import post
+
+# How a packet stands, by the word for it that programs know.
+STATES = {
+    "due": State.DUE, "written": State.WRITTEN, "sent": State.SENT, "unsure": State.UNSURE,
+    "barred": State.WAITING,
+}  # fmt: skip
 
 
 def packets(
@@ -135,10 +142,7 @@ def _words(outcome: post.Outcome) -> str:
 
 def _tell(office: Office, machine: bool) -> None:
     with office.reading() as connection:
-        counts = {
-            s: search.count(connection, packet=s)
-            for s in ("due", "written", "sent", "unsure", "barred")
-        }
+        counts = {word: search.count(connection, packet=state) for word, state in STATES.items()}
     if machine:
         console.file.write(json.dumps(counts) + "\n")
         return

@@ -102,7 +102,7 @@ def _print_merges(done: TidyReport) -> None:
         "open orders or money on it, and have them moved. Then tell the member how they sign in from now on:"
     )
     for merge in done.merges[: changes.SHOWN]:
-        goes, stays = merge.goes["handle"], merge.stays["handle"]
+        goes, stays = merge.goes.handle.text, merge.stays.handle.text
         chosen = "".join(f"; {field}: {reason}" for field, reason in merge.chosen.items())
         say(f"- {goes} is part of {stays}{chosen}")
     if len(done.merges) > changes.SHOWN:

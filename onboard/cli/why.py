@@ -24,12 +24,16 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.lookup.words import QUESTIONS
+from onboard.model import State
 from onboard.office import open_office
 from onboard.settings import LANGUAGES
 from onboard.signin import Form
 from onboard.tasks.explain_sign_in import Explained, explain_sign_in, whose
 
 ASK = "-"
+
+# How a packet stands, in the words that programs know.
+PACKETS: dict[State | None, str] = {None: "none", State.WAITING: "barred"}
 
 
 def why(
@@ -143,7 +147,7 @@ def _as_json(explained: Explained, words: str) -> dict[str, object]:
         "handle": account.handle.text if account.handle else None,
         "site": explained.site,
         "standing": str(account.standing),
-        "packet": account.packet,
+        "packet": PACKETS.get(account.packet, account.packet),
         "causes": [asdict(cause) for cause in explained.causes],
         "script": words,
     }

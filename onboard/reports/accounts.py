@@ -25,7 +25,7 @@ from typing import Any, TextIO
 from urllib.parse import quote
 
 from onboard.guard import guard
-from onboard.model import Member
+from onboard.model import Deed, Member
 from onboard.reports.cells import writable
 from onboard.settings import Settings
 
@@ -270,7 +270,7 @@ def user(account: PageAccount, settings: Settings) -> dict[str, Any]:
         ),
         "displayName": f"{name.given} {name.family}".strip(),
         "preferredLanguage": _language(member, settings),
-        "active": member.standing == "open",
+        "active": not member.standing.forbids(Deed.SIGN_IN),
         "emails": [{"value": member.email, "primary": True}] if member.email else [],
         # RFC 7643, section 4.1.2: phone numbers should be RFC 3966 "tel" addresses.
         "phoneNumbers": [{"value": member.phone}] if member.phone else [],

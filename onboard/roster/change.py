@@ -18,6 +18,7 @@ from sqlalchemy import Column, Connection, Row, bindparam, func, select, update
 
 from onboard.model import Change, Owner, Person, Signature
 from onboard.roster import index, journal, record, search, tables
+from onboard.roster import members as members_of
 from onboard.roster.journal import Entry, sound, stamp
 
 # What says how an account stands; of one line these are taken back together or not at all.
@@ -309,10 +310,14 @@ def _members(connection: Connection, changes: Iterable[Change]) -> dict[int, dic
         wanted.add(change.member_id)
         if change.field == "merged_into":
             wanted |= {number for number in (change.before, change.after) if number}
-    return {
-        line.id: dict(line._mapping)
-        for line in search.lines_of_members(connection, wanted, lock=True)
-    }
+    member = tables.member
+    # Nobody else may change them meanwhile.
+    query = select(member).with_for_update()
+    lines = search._among(connection, query, member.c.id, wanted)
+    found = {line.id: dict(line._mapping) for line in lines}
+    for line in found.values():  # every part of it, also of a name that lacks some
+        line["name"] = members_of.parts(members_of.name(line["name"]))
+    return found
 
 
 def _handles(connection: Connection, changes: Sequence[Change]) -> dict[str, int | None]:

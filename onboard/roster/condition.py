@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from sqlalchemy import Connection, exists, func, select, text
 
-from onboard.model import Owner, Person
-from onboard.roster import tables
+from onboard.model import Member, Owner, Person
+from onboard.roster import search, tables
 from onboard.roster.search import AT_ONCE, _among, _person
 
 Spelling = tuple[Person, frozenset[str]]  # with the keys under which it is found
-NOT_AUDITED = frozenset(("handle_steps", "extras", "letters", "confirmed", "merged_into"))
 MOST = 200  # of the database's own findings about its file
 
 
@@ -28,16 +26,13 @@ class Flaw:
     words: str
 
 
-def members(connection: Connection) -> Iterator[list[tuple[dict[str, Any], list[Spelling]]]]:
-    """Every member's line, but for what no rule looks at, with the member's spellings; some hundreds
-    at a time, by number."""
-    member = tables.member
-    read = [column for column in member.c if column.name not in NOT_AUDITED]
-    query, after = select(*read).order_by(member.c.id).limit(AT_ONCE), 0
-    while lines := connection.execute(query.where(member.c.id > after)).mappings().all():
-        after = lines[-1]["id"]
-        spelt = _spellings(connection, [Owner.of_member(line["id"]) for line in lines])
-        yield [(dict(line), spelt[Owner.of_member(line["id"])]) for line in lines]
+def members(connection: Connection) -> Iterator[list[tuple[Member, list[Spelling]]]]:
+    """Every member with the member's spellings; some hundreds at a time, by number."""
+    after = 0
+    while some := search.members(connection, after=after, most=AT_ONCE):
+        after = some[-1].id
+        spelt = _spellings(connection, [member.owner for member in some])
+        yield [(member, spelt[member.owner]) for member in some]
 
 
 def _spellings(connection: Connection, owners: list[Owner]) -> dict[Owner, list[Spelling]]:

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, func, select, update
 
 from onboard.model import Member, Owner, Person, RawRow, Signature
-from onboard.roster import search, tables
+from onboard.roster import members, search, tables
 from onboard.roster.journal import sound, stamp
 from onboard.roster.search import _person
 
@@ -28,8 +28,8 @@ class Changed:
     on: date
 
 
-def member_meant(connection: Connection, said: str) -> Row[Any] | None:
-    """The line of the member table that a handle ever theirs, or a member's number, means.
+def member_meant(connection: Connection, said: str) -> Member | None:
+    """The member whom a handle ever theirs, or a member's number, means.
 
     Capitals in a handle do not matter. "17", "member 17" and "member:17" are numbers, unless
     somebody has the handle "17".
@@ -41,9 +41,7 @@ def member_meant(connection: Connection, said: str) -> Row[Any] | None:
         if not digits.isdecimal() or not digits.isascii() or len(digits) > LONGEST_NUMBER:
             return None
         number = int(digits)
-    return connection.execute(
-        select(tables.member).where(tables.member.c.id == number)
-    ).one_or_none()
+    return search.members_by_number(connection, [number]).get(number)
 
 
 def handle_owner(connection: Connection, text: str) -> int | None:
@@ -93,7 +91,7 @@ def spellings(connection: Connection, owner: Owner) -> list[Person]:
     return [_person(line) for line in connection.execute(query)]
 
 
-def changed_contacts(connection: Connection, line: Row[Any], since: datetime) -> dict[str, Changed]:
+def changed_contacts(connection: Connection, member: Member, since: datetime) -> dict[str, Changed]:
     """Which of the member's contacts are not those of back then: what each was, and when it changed.
 
     One that was changed and changed back is as it was.
@@ -101,7 +99,7 @@ def changed_contacts(connection: Connection, line: Row[Any], since: datetime) ->
     entry = tables.journal.c
     query = (
         select(entry.at, entry.before, entry.after)
-        .where(entry.about == Owner.of_member(line.id), entry.at >= stamp(since))
+        .where(entry.about == member.owner, entry.at >= stamp(since))
         .order_by(entry.id)
     )
     was: dict[str, Any] = {}
@@ -111,10 +109,11 @@ def changed_contacts(connection: Connection, line: Row[Any], since: datetime) ->
             if field in after and field in before:
                 was.setdefault(field, before[field])
                 when[field] = at
+    now = members.columns(member)
     return {
         field: Changed(old, date.fromisoformat(when[field][:10]))
         for field, old in was.items()
-        if old != getattr(line, field)
+        if old != now[field]
     }
 
 

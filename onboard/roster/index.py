@@ -25,7 +25,7 @@ from onboard.lookup import keys as keys_of
 from onboard.lookup.facts import Facts
 from onboard.lookup.keys import Keys
 from onboard.model import Owner, Person
-from onboard.roster import tables
+from onboard.roster import members, tables
 from onboard.roster.search import parts
 
 AT_ONCE = 500
@@ -519,9 +519,9 @@ def size(connection: Connection) -> int:
 
 
 def shown(connection: Connection, member_ids: Iterable[int]) -> dict[int, tuple[Any, ...]]:
-    """By number of a member: name (as `search.name_of` takes it), handle, site, standing."""
+    """By number of a member: name, handle, site, standing."""
     return {
-        number: (_loaded(name), *rest)
+        number: (members.name(_loaded(name)), *rest)
         for number, name, *rest in _ask(connection, _SHOWN, member_ids)
     }
 

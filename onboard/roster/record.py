@@ -13,7 +13,6 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Dialect, Table, bindparam, func, select, update
 
-from onboard.clean import address, phone
 from onboard.model import (
     Applicant,
     Decision,
@@ -28,13 +27,14 @@ from onboard.model import (
     Ruling,
     SameAs,
     Signature,
+    State,
 )
 from onboard.roster import journal, search, tables
+from onboard.roster import members as members_of
 from onboard.roster.journal import Entry, sound, stamp
 
 LONGEST_SAID = 500  # characters of what was said that a finding repeats; the row keeps it all
 TEXTS = tuple(f.name for f in fields(Person) if f.name not in ("owner", "joint"))
-NAME_PARTS = tuple(f.name for f in fields(PersonName) if f.name != "joint")
 KIND = {Enrol: "enrol", SameAs: "same", Hold: "hold", Drop: "drop"}
 WHAT = {Enrol: "enrolled", SameAs: "spelling kept", Hold: "put on hold", Drop: "dropped"}
 
@@ -64,12 +64,11 @@ def decisions(
     signature: Signature,
     batch_id: int,
     *,
-    packet: str = "due",
+    packet: State | None = State.DUE,
 ) -> dict[str, Member]:
     """Record what was decided; the new members, by row key.
 
-    `packet` is how the new members' packets stand: "due", or "none" for people who had an
-    account before. A row on hold that is still on hold with the same questions is left as it is.
+    `packet` is how the new members' packets stand; None for people who had an account before. A row on hold that is still on hold with the same questions is left as it is.
     """
     before = search.seen(connection, [j.decision.applicant.raw.key for j in judged])
     asked = search.last_questions(
@@ -88,7 +87,8 @@ def decisions(
         member_id = owner.member_id
         if isinstance(decision, Enrol) and member_id:
             members[key] = _member(decision, member_id, signature)
-            lines.member.append(_member_line(decision, members[key], packet))
+            line = members_of.columns(members[key])
+            lines.member.append(line | {"packet": members_of.packet_word(packet)})
             lines.handle.append(_handle_line(decision, member_id))
         state = {
             "decision": KIND[type(decision)],
@@ -192,13 +192,14 @@ def issued(
 
 
 def packets(
-    connection: Connection, member_ids: Collection[int], stands: str, signature: Signature
+    connection: Connection, member_ids: Collection[int], stands: State, signature: Signature
 ) -> None:
-    """Record that the packets are now "written" or "sent"."""
+    """Record how the packets stand now."""
     change = update(tables.member).where(tables.member.c.id == bindparam("number"))
-    connection.execute(change.values(packet=stands), [{"number": number} for number in member_ids])
+    word = members_of.packet_word(stands)
+    connection.execute(change.values(packet=word), [{"number": number} for number in member_ids])
     journal.write(
-        connection, [Entry(f"packet {stands}", Owner.of_member(n)) for n in member_ids], signature
+        connection, [Entry(f"packet {word}", Owner.of_member(n)) for n in member_ids], signature
     )
 
 
@@ -354,45 +355,14 @@ def _questions(decision: Hold) -> list[Any]:
 
 def _member(decision: Enrol, number: int, signature: Signature) -> Member:
     applicant = decision.applicant
-    where = applicant.address.value
-    lines = address.show(where).splitlines() if where else applicant.address.said.splitlines()
+    said = members_of.of_applicant(applicant)
     return Member(
         id=number,
         handle=decision.handle,
-        name=applicant.name.value or PersonName(""),
-        email=applicant.email.value.address if applicant.email.value else "",
-        phone=phone.show(applicant.phone.value) if applicant.phone.value else "",
-        address=tuple(map(sound, lines)),
-        site=applicant.site.value or "",
-        language=applicant.language.value or "",
-        consent=applicant.consent.value,
         joined=signature.when,
+        **said
+        | {"name": applicant.name.value or PersonName(""), "address": tuple(said["address"])},
     )
-
-
-def _member_line(decision: Enrol, member: Member, packet: str) -> dict[str, Any]:
-    return {
-        "id": member.id,
-        "handle": member.handle.text,
-        "handle_steps": [[step.what, step.before, step.after] for step in member.handle.steps],
-        "name": _name_parts(member.name),
-        "email": sound(member.email),
-        "phone": member.phone,
-        "address": list(member.address),
-        "site": member.site,
-        "language": member.language,
-        "consent": member.consent,
-        "extras": dict(decision.applicant.extras),
-        "joined": stamp(member.joined),
-        "standing": member.standing,
-        "must_change": False,
-        "packet": packet,
-    }
-
-
-def _name_parts(name: PersonName) -> dict[str, Any]:
-    parts: dict[str, Any] = {part: getattr(name, part) for part in NAME_PARTS}
-    return parts | {"joint": [_name_parts(other) for other in name.joint]}
 
 
 def _handle_line(decision: Enrol, number: int) -> dict[str, Any]:

@@ -6,7 +6,6 @@ import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from itertools import islice
 from typing import Any, TypeVar
 
@@ -16,16 +15,15 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, Text, bindparam, 
 from onboard.model import (
     Answer,
     Finding,
-    Handle,
     Member,
     Owner,
     Person,
-    PersonName,
     RawRow,
     Ruling,
-    Step,
+    State,
     Weight,
 )
+from onboard.roster import members as members_of
 from onboard.roster import tables
 
 AT_ONCE = 900  # values in one IN (…): under the least that any engine takes
@@ -173,7 +171,7 @@ def last_questions(connection: Connection, keys: Collection[str]) -> dict[str, l
 def members(
     connection: Connection,
     *,
-    packet: str = "",
+    packet: State | None = None,
     after: int = 0,
     most: int = 0,
     among: Collection[int] = (),
@@ -182,48 +180,29 @@ def members(
 
     `among` are the few numbers to keep to, all if there are none.
     """
-    lines = member_lines(connection, packet=packet, after=after, most=most, among=among)
-    return [member_of(line) for line in lines]
-
-
-def members_by_handle(connection: Connection, texts: Collection[str]) -> dict[str, Member]:
-    """Members by their handle, those of the texts that are one."""
-    return {line.handle: member_of(line) for line in member_lines_by_handle(connection, texts)}
-
-
-def member_lines_by_handle(connection: Connection, texts: Collection[str]) -> list[Row[Any]]:
-    """The rows of the member table that `members_by_handle` would give."""
-    member = tables.member
-    return list(_among(connection, select(member), member.c.handle, texts))
-
-
-def member_lines(
-    connection: Connection,
-    *,
-    packet: str = "",
-    after: int = 0,
-    most: int = 0,
-    among: Collection[int] = (),
-) -> list[Row[Any]]:
-    """The rows of the member table that `members` would give, with what only a task needs."""
     member = tables.member
     query = select(member).where(member.c.id > after).order_by(member.c.id)
     if packet:
-        query = query.where(member.c.packet == packet)
+        query = query.where(member.c.packet == members_of.packet_word(packet))
     if among:
         query = query.where(member.c.id.in_(among))
     if most:
         query = query.limit(most)
-    return list(connection.execute(query))
+    return list(map(members_of.of_line, connection.execute(query)))
 
 
-def lines_of_members(
-    connection: Connection, member_ids: Collection[int], *, lock: bool = False
-) -> list[Row[Any]]:
-    """The rows of the member table with these numbers; with `lock` nobody else may change them."""
+def members_by_handle(connection: Connection, texts: Collection[str]) -> dict[str, Member]:
+    """Members by their handle, those of the texts that are one."""
     member = tables.member
-    query = select(member).with_for_update() if lock else select(member)
-    return list(_among(connection, query, member.c.id, member_ids))
+    lines = _among(connection, select(member), member.c.handle, texts)
+    return {line.handle: members_of.of_line(line) for line in lines}
+
+
+def members_by_number(connection: Connection, member_ids: Collection[int]) -> dict[int, Member]:
+    """Members by their number, those of the numbers that are one."""
+    member = tables.member
+    lines = _among(connection, select(member), member.c.id, member_ids)
+    return {line.id: members_of.of_line(line) for line in lines}
 
 
 def forgotten(connection: Connection) -> list[tuple[int, str, str]]:
@@ -239,11 +218,11 @@ def existing(connection: Connection, member_ids: Collection[int]) -> set[int]:
     return {found for (found,) in _among(connection, select(number), number, member_ids)}
 
 
-def count(connection: Connection, *, packet: str = "") -> int:
+def count(connection: Connection, *, packet: State | None = None) -> int:
     """How many members there are, or how many whose packet stands so."""
     query = select(func.count()).select_from(tables.member)
     if packet:
-        query = query.where(tables.member.c.packet == packet)
+        query = query.where(tables.member.c.packet == members_of.packet_word(packet))
     return connection.execute(query).scalar_one()
 
 
@@ -270,29 +249,6 @@ def stays(connection: Connection, member_ids: Collection[int]) -> dict[int, int]
             end = found[end]
         ends[number] = end
     return ends
-
-
-def member_of(line: Row[Any]) -> Member:
-    """The member that a line of the member table holds."""
-    return Member(
-        id=line.id,
-        handle=Handle(line.handle, tuple(Step(*step) for step in line.handle_steps)),
-        name=name_of(line.name),
-        email=line.email,
-        phone=line.phone,
-        address=tuple(line.address),
-        site=line.site,
-        language=line.language,
-        consent=line.consent,
-        joined=datetime.strptime(line.joined, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC),
-        standing=line.standing,
-    )
-
-
-def name_of(stored: dict[str, Any]) -> PersonName:
-    """A name as `record` stored it."""
-    joint = tuple(name_of(other) for other in stored.get("joint", ()))
-    return PersonName(**{**stored, "joint": joint})
 
 
 # Many values in one, which SQLite reads as a table: thousands cost as one. Statements are made

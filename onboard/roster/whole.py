@@ -25,7 +25,7 @@ from sqlalchemy import (
     update,
 )
 
-from onboard.model import Owner, Signature
+from onboard.model import Member, Owner, Signature
 from onboard.roster import index, record, search, tables
 from onboard.roster.journal import stamp
 
@@ -39,12 +39,12 @@ _NAMES_A_MEMBER = re.compile(r"\bmember (\d+)\b")
 class Whole:
     """Where all of one member is to be found."""
 
-    members: tuple[Row[Any], ...]  # lines of the member table; none: a form that became no member
+    members: tuple[Member, ...]  # none: a form that became no member
     rows: tuple[str, ...]  # keys of their join forms
 
     @property
     def numbers(self) -> tuple[int, ...]:
-        return tuple(line.id for line in self.members)
+        return tuple(member.id for member in self.members)
 
     @property
     def owners(self) -> tuple[Owner, ...]:
@@ -81,8 +81,8 @@ def of_member(connection: Connection, number: int) -> Whole:
     owners = [Owner.of_member(n) for n in numbers]
     spelt = search._among(connection, select(person.row_key), person.owner, owners)
     keys |= {key for (key,) in spelt if key}
-    lines = search.lines_of_members(connection, numbers)
-    return Whole(tuple(sorted(lines, key=lambda line: line.id)), tuple(sorted(keys)))
+    found = search.members_by_number(connection, numbers)
+    return Whole(tuple(found[n] for n in sorted(found)), tuple(sorted(keys)))
 
 
 def of_row(connection: Connection, key: str) -> Whole:
@@ -150,8 +150,8 @@ def everything(connection: Connection, whole: Whole) -> dict[str, list[dict[str,
         found[name] = [
             {key: _own(key, value, whole) for key, value in line._mapping.items()} for line in lines
         ]
-    for told, line in zip(found["member"], whole.members, strict=True):
-        told["password_hash"] = "kept, and shown to nobody" if line.password_hash else "none"
+    for told, member in zip(found["member"], whole.members, strict=True):
+        told["password_hash"] = "kept, and shown to nobody" if member.password_hash else "none"
     causes = tables.call_cause.c
     for call in _calls(connection, whole):
         said = connection.execute(select(causes.cause).where(causes.call_id == call.id))
@@ -261,7 +261,7 @@ def _tell_page(
         n for (n,) in connection.execute(select(told.c.member_id).where(*_of(whole)["exported"]))
     }
     for line in whole.members:
-        bare = {"account": {"userName": line.handle}, "at": stamp(signature.when)}
+        bare = {"account": {"userName": line.handle.text}, "at": stamp(signature.when)}
         if line.id in marked:
             connection.execute(update(told).where(told.c.member_id == line.id).values(bare))
         elif line.id in on_page:

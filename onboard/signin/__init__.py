@@ -1,6 +1,7 @@
 """Why sign-in failed, and the words to say."""
 
-from onboard.signin.account import Account, Cause, PasswordState, Standing
+from onboard.model import Standing
+from onboard.signin.account import Account, Cause, PasswordState
 from onboard.signin.causes import KINDS
 from onboard.signin.judge import why
 from onboard.signin.script import Form

@@ -4,23 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
-from onboard.model import Handle, PersonName
+from onboard.model import Handle, PersonName, Standing, State
 from onboard.settings import Group
 
-
-class Standing(StrEnum):
-    """Where an account stands. Only an open one can be signed in to."""
-
-    OPEN = "open"
-    HOLD = "hold"  # the join form waits for somebody's answer
-    CLOSED = "closed"
-    MERGED = "merged"  # the person's account is another one now
-
-
-# How a packet stands that the member can't have got.
-UNWRITTEN = ("due", "barred")
+# How a packet stands that the member can't have got, and the cause that it is.
+UNWRITTEN = {State.DUE: "packet.due", State.WAITING: "packet.barred"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +29,7 @@ class Account:
     names: tuple[PersonName, ...] = ()  # every name ever known, the present one first
     emails: tuple[str, ...] = ()  # every address ever known
     standing: Standing = Standing.OPEN
-    packet: str = "none"  # "none", "due", "barred", "written", "sent", as the roster has it
+    packet: State | None = None  # how the newest stands; None: none was ever due
     password: PasswordState | None = None  # None: no first password was made here
     group: Group | None = None  # whose windows the member's site follows
     former_handles: tuple[str, ...] = ()  # they had, under another name or in a merged account

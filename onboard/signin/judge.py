@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
+from onboard.model import Standing, State
 from onboard.settings import Settings
 from onboard.signin import page as pages
-from onboard.signin.account import UNWRITTEN, Account, Cause, Standing
+from onboard.signin.account import UNWRITTEN, Account, Cause
 from onboard.signin.causes import BY_CODE, ORDER
 from onboard.signin.typed import Taken, explain
 from onboard.windows import open_now, upcoming
@@ -82,8 +83,8 @@ def _stops(
     """What is known to stop a sign-in whatever is typed."""
     if account.standing is not Standing.OPEN:
         weights[f"account.{account.standing}"] = 1.0
-    if account.packet in UNWRITTEN:
-        weights[f"packet.{account.packet}"] = 1.0
+    if account.packet and account.packet in UNWRITTEN:
+        weights[UNWRITTEN[account.packet]] = 1.0
     where = pages.which(page, settings)
     if where in ("shop", "other"):
         weights[f"page.{where}"] = 1.0
@@ -114,7 +115,7 @@ def _beside(
     if first and first.replaced and not first.used:
         found.append(("password.replaced", password, None))
     elif first and first.expires >= today and not first.used:
-        if account.packet == "written":  # they may have nothing to read it from
+        if account.packet is State.WRITTEN:  # they may have nothing to read it from
             found.append(("packet.written", 0.7, None))
             password = 0.25
         found.append(("password.unused", password, first.expires))

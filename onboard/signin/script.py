@@ -21,9 +21,9 @@ from jinja2 import ChoiceLoader, FileSystemLoader, PackageLoader, StrictUndefine
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from onboard import handles
-from onboard.model import Handle
+from onboard.model import Handle, Standing
 from onboard.settings import Settings
-from onboard.signin.account import UNWRITTEN, Account, Cause, Standing
+from onboard.signin.account import UNWRITTEN, Account, Cause
 from onboard.welcome import spelling
 from onboard.welcome.words import told
 from onboard.windows import say_day

@@ -67,7 +67,7 @@ def adopt_members(
             if judged:
                 batch_id = batch_id or record.batch(connection, file, signature)
                 record.decisions(
-                    connection, list(judged.values()), signature, batch_id, packet="none"
+                    connection, list(judged.values()), signature, batch_id, packet=None
                 )
                 if keep:
                     index.update(connection, record.owners(judged.values()))

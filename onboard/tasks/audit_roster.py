@@ -12,7 +12,6 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import chain
-from typing import Any
 
 import numpy as np
 from sqlalchemy import URL, Connection
@@ -25,7 +24,7 @@ from onboard.intake import Sheet
 from onboard.match import keys, many
 from onboard.match.columns import Index
 from onboard.match.folds import fold
-from onboard.model import Person, RawRow
+from onboard.model import Member, Person, RawRow, Standing
 from onboard.office import Act, Office
 from onboard.roster import condition, index, search, store
 from onboard.roster.condition import Flaw, Spelling
@@ -33,7 +32,7 @@ from onboard.roster.condition import Flaw, Spelling
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
 
-MemberLine = tuple[dict[str, Any], list[Spelling]]
+Spelt = tuple[Member, list[Spelling]]
 Progress = Callable[[str, int], None]
 
 
@@ -177,13 +176,13 @@ class _Look:
 
     rules: Rules
 
-    def at_members(self, lines: Sequence[MemberLine]) -> _Looked:
+    def at_members(self, members: Sequence[Spelt]) -> _Looked:
         accounts, spelt, flaws = [], [], []
-        for line, spellings in lines:
-            account = audit.of_member(line, self.rules.settings)
+        for member, spellings in members:
+            account = audit.of_member(member, self.rules.settings)
             accounts.append(account)
             spelt.append([person for person, _ in spellings])
-            if not spellings and account.standing != "merged":
+            if not spellings and account.standing is not Standing.MERGED:
                 flaws.append(condition.unspelt(account.owner))
             wrong = [(keys.of(person), kept) for person, kept in spellings]
             missing, extra = (sum(len(w - k) for w, k in wrong), sum(len(k - w) for w, k in wrong))

@@ -89,10 +89,10 @@ def note_call(
             about = Owner.of_row(rows[0].key)
             site = form.site.value or ""
         else:
-            line = desk.member_meant(connection, meant)
-            if line is None:
+            member = desk.member_meant(connection, meant)
+            if member is None:
                 raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
-            about, site = Owner.of_member(line.id), line.site
+            about, site = member.owner, member.site
         causes = tuple(dict.fromkeys(causes))
         number = calls.keep(
             connection, about, site, causes, str(ended), note[:LONGEST_NOTE], signature

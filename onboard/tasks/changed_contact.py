@@ -12,14 +12,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from onboard.clean import stored
-from onboard.model import Signature
-from onboard.roster import desk, record, search
+from onboard.model import Deed, Member, Signature, State, Way
+from onboard.roster import desk, members, record, search
 from onboard.roster.desk import CONTACTS
 from onboard.settings import Settings
-from onboard.tasks.write_packets import goes_to
 from onboard.welcome import letters, outbox
 from onboard.welcome.notice import notice
 
@@ -36,33 +35,37 @@ class Notified:
 def follow(
     connection: Connection,
     settings: Settings,
-    line: Row[Any],
+    member: Member,
     after: Mapping[str, Any],
     signature: Signature,
     keep: bool,
 ) -> Notified:
-    """What follows from a change of a member, whose `line` is as it was before; `after` are the new
+    """What follows from a change of a member, who is as they were before; `after` are the new
     values by column. Without `keep` nothing is written to the outbox.
 
     A value that is only written in another way is no change. Raises `FileTrouble` when the outbox
     cannot be written.
     """
+    before = members.columns(member)
     changed = {
         field: value
         for field, value in after.items()
-        if not stored.is_same(field, getattr(line, field), value, region=settings.region)
+        if field in before
+        and not stored.is_same(field, before[field], value, region=settings.region)
     }
-    packet = after.get("packet", line.packet)
-    stands = _settle_packet(connection, settings, line, packet, changed.keys(), signature, keep)
+    packet = members.packet_state(after["packet"]) if "packet" in after else member.packet
+    stands = _settle_packet(connection, settings, member, packet, changed.keys(), signature, keep)
     contacts = [field for field in CONTACTS if field in changed]
-    told = _tell(connection, settings, line, contacts, signature, keep) if contacts else Notified()
+    told = (
+        _tell(connection, settings, member, contacts, signature, keep) if contacts else Notified()
+    )
     if stands == packet:
         return told
-    if stands == "due":
+    if stands is State.DUE:
         return replace(told, packet_due=True)
     words = (
         "The packet that had not gone out is worth nothing now: when the caller was checked, "
-        f"onboard reissue {after.get('handle', line.handle)}"
+        f"onboard reissue {after.get('handle', member.handle.text)}"
     )
     return replace(told, to_do=(*told.to_do, words))
 
@@ -70,23 +73,23 @@ def follow(
 def lift_bars(connection: Connection, numbers: Collection[int], signature: Signature) -> None:
     """Packets of these members that wait for a check are due, if where they could go to is again
     what it was when they were barred."""
-    for line in search.lines_of_members(connection, numbers):
-        if line.packet == "barred" and line.standing == "open":
-            since = desk.barred_since(connection, line.id)
-            changed = desk.changed_contacts(connection, line, since) if since else {"email"}
+    for member in search.members_by_number(connection, numbers).values():
+        if member.packet is State.WAITING and not member.standing.forbids(Deed.PACKET):
+            since = desk.barred_since(connection, member.id)
+            changed = desk.changed_contacts(connection, member, since) if since else {"email"}
             if not {"email", "address"} & set(changed):
-                record.packets(connection, [line.id], "due", signature)
+                record.packets(connection, [member.id], State.DUE, signature)
 
 
 def _settle_packet(
     connection: Connection,
     settings: Settings,
-    line: Row[Any],
-    packet: str,
+    member: Member,
+    packet: State | None,
     changed: Collection[str],
     signature: Signature,
     keep: bool,
-) -> str:
+) -> State | None:
     """How the member's packet stands now.
 
     A packet that has not gone out is worth nothing now: its words or its address are old.
@@ -95,34 +98,33 @@ def _settle_packet(
     due. Either way its first password works no more.
     """
     if keep and "handle" in changed:
-        outbox.take_away(settings.outbox, f"{line.handle}.eml")
-    moved = "email" in changed or ("address" in changed and goes_to(line) == "address")
+        outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
+    moved = "email" in changed or ("address" in changed and member.packet_goes_by is Way.LETTER)
     told = {"name", "address", "site", "handle"} & set(changed)  # what the packet speaks of
-    if moved and packet in ("due", "written", "unsure"):
-        stands = "barred" if settings.desk.second_check_days else "due"
-    elif told and packet == "written":
-        stands = "due"
+    if moved and packet in (State.DUE, State.WRITTEN, State.UNSURE):
+        stands = State.WAITING if settings.desk.second_check_days else State.DUE
+    elif told and packet is State.WRITTEN:
+        stands = State.DUE
     else:
         return packet
-    desk.end_first_password(connection, line.id)
-    record.packets(connection, [line.id], stands, signature)
+    desk.end_first_password(connection, member.id)
+    record.packets(connection, [member.id], stands, signature)
     if keep:
-        outbox.take_away(settings.outbox, f"{line.handle}.eml")
+        outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
     return stands
 
 
 def _tell(
     connection: Connection,
     settings: Settings,
-    line: Row[Any],
+    member: Member,
     changed: Sequence[str],
     signature: Signature,
     keep: bool,
 ) -> Notified:
     """The notice of changed contacts to one that was on file before, or what is left to do."""
-    member = search.member_of(line)
     today = signature.when.astimezone(ZoneInfo(settings.timezone)).date()
-    if member.email and member.consent is not False and not line.bounced:
+    if member.email and member.consent is not False and not member.bounced:
         ending = ".eml"
         told = notice(member, changed, settings, today, email=member.email)
     elif member.address:

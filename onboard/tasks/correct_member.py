@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, astuple, dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from typing import Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from onboard import handles
-from onboard.clean import address, phone, row
 from onboard.clean import name as names
+from onboard.clean import row
 from onboard.errors import FileTrouble
 from onboard.match import keys
 from onboard.model import (
     Applicant,
     Cleaned,
+    Deed,
     Finding,
     Handle,
     Member,
@@ -24,7 +25,7 @@ from onboard.model import (
     Weight,
 )
 from onboard.office import Act, Office
-from onboard.roster import change, desk, search
+from onboard.roster import change, desk, members, search
 from onboard.roster.change import Change
 from onboard.settings import Settings
 from onboard.tasks import changed_contact
@@ -72,17 +73,16 @@ def correct_member(
     if unknown := corrections.keys() - FIELDS.keys():
         raise ValueError(f"cannot correct {sorted(unknown)}")
     with office.transaction(keep=keep) as connection:
-        line = desk.member_meant(connection, meant)
-        if line is None:
+        member = desk.member_meant(connection, meant)
+        if member is None:
             raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
-        member = search.member_of(line)
-        if line.merged_into:
+        if member.standing.forbids(Deed.CORRECT):
             return Corrected(
-                member, (), (), (f"This account was merged into member {line.merged_into}.",)
+                member, (), (), (f"This account was merged into member {member.merged_into}.",)
             )
-        understood = _understood(connection, settings, line, member, corrections)
+        understood = _understood(connection, settings, member, corrections)
         findings, refused = _judged(understood, corrections)
-        wanted = _wanted(understood, line, corrections)
+        wanted = _wanted(understood, member, corrections)
         if new_handle and not refused:
             made = _handle(connection, settings, understood, member)
             findings += made.findings
@@ -92,9 +92,9 @@ def correct_member(
                 wanted["handle_steps"] = [astuple(step) for step in made.value.steps]
         if refused or not wanted:
             return Corrected(member, (), findings, refused)
+        now = members.columns(member)
         changes = tuple(
-            Change(member.id, field, getattr(line, field), after, why)
-            for field, after in wanted.items()
+            Change(member.id, field, now[field], after, why) for field, after in wanted.items()
         )
         spelt = wanted.keys() & {"name", "email", "phone", "address"}
         done = change.make(
@@ -105,7 +105,7 @@ def correct_member(
             spellings=[(p, keys.of(p)) for p in understood.people(member.owner)] if spelt else (),
         )
         assert not done.left_out, "the line was read in this very transaction"
-        told = changed_contact.follow(connection, settings, line, wanted, signature, keep)
+        told = changed_contact.follow(connection, settings, member, wanted, signature, keep)
         return Corrected(
             member, changes, findings, (), told.notices, told.to_do, done.number, told.packet_due
         )
@@ -117,7 +117,6 @@ def correct_member(
 def _understood(
     connection: Connection,
     settings: Settings,
-    line: Row[Any],
     member: Member,
     corrections: Mapping[str, str],
 ) -> Applicant:
@@ -161,28 +160,11 @@ def _judged(
 
 
 def _wanted(
-    understood: Applicant, line: Row[Any], corrections: Mapping[str, str]
+    understood: Applicant, member: Member, corrections: Mapping[str, str]
 ) -> dict[str, Any]:
     """The columns of the member that are to be otherwise, and how."""
-    wanted: dict[str, Any] = {}
-    where = understood.address.value
-    values = {
-        "name": asdict(understood.name.value or PersonName("")),
-        "email": understood.email.value.address if understood.email.value else "",
-        "phone": phone.show(understood.phone.value) if understood.phone.value else "",
-        "address": (address.show(where) if where else understood.address.said).splitlines(),
-        "site": understood.site.value or "",
-    }
-    for field in corrections:
-        before = getattr(line, field)
-        is_same = (
-            search.name_of(before) == understood.name.value
-            if field == "name"
-            else before == values[field]
-        )
-        if not is_same:
-            wanted[field] = values[field]
-    return wanted
+    before, after = members.columns(member), members.of_applicant(understood)
+    return {field: after[field] for field in corrections if after[field] != before[field]}
 
 
 def _blocking(findings: Iterable[Finding]) -> tuple[str, ...]:

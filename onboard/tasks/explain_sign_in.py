@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from onboard.clean import email, row
 from onboard.errors import FileTrouble
-from onboard.model import Applicant, Member, Owner, Person, PersonName
+from onboard.model import Applicant, Member, Owner, Person, PersonName, Standing, State
 from onboard.office import Act, Office
 from onboard.roster import desk, search
 from onboard.settings import Group, Settings
-from onboard.signin import Account, Cause, PasswordState, Standing, why
+from onboard.signin import Account, Cause, PasswordState, why
 from onboard.tasks.look_up import meant_by
 
 
@@ -88,20 +86,19 @@ Known = tuple[Owner, PersonName, str, str, Account]
 
 
 def _member(connection: Connection, settings: Settings, meant: str) -> Known | None:
-    line = desk.member_meant(connection, meant)
-    if line is None:
+    member = desk.member_meant(connection, meant)
+    if member is None:
         return None
-    member = search.member_of(line)
     people = desk.spellings(connection, member.owner)
     account = Account(
         handle=member.handle,
         names=_names(member.name, people),
         emails=_emails([member.email], people),
         former_handles=desk.former_handles(connection, member),
-        standing=Standing(member.standing),
+        standing=member.standing,
         # Not sure whether it arrived is no note that it was sent.
-        packet="written" if line.packet == "unsure" else line.packet,
-        password=_password(connection, line, member),
+        packet=State.WRITTEN if member.packet is State.UNSURE else member.packet,
+        password=_password(connection, member),
         group=_group(settings, member.site),
     )
     return member.owner, member.name, member.site, member.language, account
@@ -158,14 +155,13 @@ def _emails(present: list[str], people: Iterable[Person]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(filter(None, (*present, *(p.email for p in people)))))
 
 
-def _password(connection: Connection, line: Row[Any], member: Member) -> PasswordState | None:
+def _password(connection: Connection, member: Member) -> PasswordState | None:
     """What is known of the first password; None where none of ours works."""
-    if not line.password_hash:
+    if not member.password_hash or not member.password_expires:
         return None
     issued = desk.first_passwords(connection, member.owner)
-    used = bool(line.last_sign_in) and (not issued or line.last_sign_in >= issued[-1].isoformat())
-    expires = date.fromisoformat(line.password_expires)
-    return PasswordState(expires, used=used, replaced=len(issued) > 1)
+    used = member.last_sign_in is not None and (not issued or member.last_sign_in >= issued[-1])
+    return PasswordState(member.password_expires, used=used, replaced=len(issued) > 1)
 
 
 def _group(settings: Settings, name: str) -> Group | None:

@@ -8,26 +8,24 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 from urllib.parse import unquote
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.model import Signature
+from onboard.model import Deed, Member, Signature, State
 from onboard.office import Office
 from onboard.reports import accounts
 from onboard.reports.accounts import News, PageAccount
-from onboard.roster import page, search, tables
+from onboard.roster import members, page, search
 from onboard.roster.page import Mark
 from onboard.settings import Settings
 
 AT_ONCE = 1000
-READY = ("written", "sent")  # packets of which the page may know the first password
+READY = (State.WRITTEN, State.SENT)  # packets of which the page may know the first password
 LARGEST_ANSWER = 1 << 28  # bytes of a page's answer that are read
 
 
@@ -47,8 +45,8 @@ def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccou
     sign in with it. With `keep`, what was given is marked as told. Raises `StoreTrouble`.
     """
     with office.transaction(keep=keep) as connection:
-        for lines in _members(connection):
-            made = [_account(line) for line in lines if _is_ready(line)]
+        for some in _members(connection):
+            made = [_account(member) for member in some if _is_ready(member)]
             yield from made
             if keep:
                 told = {a.member.id: accounts.told(a, office.settings) for a in made}
@@ -82,38 +80,39 @@ def _news(
     by_page_id: bool,
     done: Exported,
 ) -> Iterator[News]:
-    for lines in _members(connection):
-        before = page.marks(connection, [line.id for line in lines])
+    for some in _members(connection):
+        before = page.marks(connection, [member.id for member in some])
         # Who had an account before us is told apart by the handle: we did not make it.
-        adopted = {line.id for line in lines if line.id not in before and not line.handle_steps}
+        adopted = {m.id for m in some if m.id not in before and not m.handle.steps}
         first = page.first_values(connection, adopted)
-        stayed = _stayed(connection, lines)
+        stayed = _stayed(connection, some)
         told: dict[int, Mapping[str, Any]] = {}
-        for line in lines:
-            mark = before.get(line.id)
-            if line.id in adopted and (line.id in first or line.password_hash):
-                mark = Mark(_told(_as_it_was(line, first.get(line.id, {})), settings, None), "")
-            after = _told(line, settings, mark)
+        for member in some:
+            number, handle = member.id, member.handle.text
+            mark = before.get(number)
+            if number in adopted and (number in first or member.password_hash):
+                mark = Mark(_told(_as_it_was(member, first.get(number, {})), settings, None), "")
+            after = _told(member, settings, mark)
             if mark is None:
-                if not _is_ready(line) or line.id in adopted:
+                if not _is_ready(member) or number in adopted:
                     continue
-                one = News(line.id, line.handle, "new", _account(line), after)
+                one = News(number, handle, "new", _account(member), after)
             else:
                 paths = accounts.news_of(mark.account, after)
                 if not paths:
                     continue
                 what = {True: "opened", False: "closed"}.get(paths.get("active"), "changed")  # type: ignore[arg-type]
                 if not mark.account:  # not known what the page has: it is told all
-                    what = "changed" if line.standing == "open" else "closed"
+                    what = "closed" if member.standing.forbids(Deed.SIGN_IN) else "changed"
                 one = News(
-                    line.id, line.handle, what, _account(line), paths, mark.page_id,
-                    stayed.get(line.id, ""),
+                    number, handle, what, _account(member), paths, mark.page_id,
+                    stayed.get(number, ""),
                 )  # fmt: skip
             if by_page_id and one.what != "new" and not one.page_id:
                 done.unnamed += 1
                 continue
             yield one
-            told[line.id] = after
+            told[number] = after
         page.keep(connection, told, signature)
     gone = []
     for mark_line in page.deleted(connection):
@@ -129,31 +128,31 @@ def _news(
     page.drop(connection, gone)
 
 
-def _members(connection: Connection) -> Iterator[list[Row[Any]]]:
+def _members(connection: Connection) -> Iterator[list[Member]]:
     after = 0
-    while lines := search.member_lines(connection, after=after, most=AT_ONCE):
-        after = lines[-1].id
-        yield lines
+    while some := search.members(connection, after=after, most=AT_ONCE):
+        after = some[-1].id
+        yield some
 
 
-def _is_ready(line: Any) -> bool:
-    made = line.password_hash and line.packet in READY
-    return bool(made) and line.standing == "open"
+def _is_ready(member: Member) -> bool:
+    made = member.password_hash and member.packet in READY
+    return bool(made) and not member.standing.forbids(Deed.SIGN_IN)
 
 
-def _account(line: Any) -> PageAccount:
-    known = _is_ready(line)
+def _account(member: Member) -> PageAccount:
+    known = _is_ready(member)
     return PageAccount(
-        member=search.member_of(line),
-        password_hash=line.password_hash if known else "",
-        must_change=line.must_change,
-        expires=date.fromisoformat(line.password_expires) if known else None,
+        member=member,
+        password_hash=member.password_hash if known else "",
+        must_change=member.must_change,
+        expires=member.password_expires if known else None,
     )
 
 
-def _told(line: Any, settings: Settings, mark: Mark | None) -> dict[str, Any]:
+def _told(member: Member, settings: Settings, mark: Mark | None) -> dict[str, Any]:
     """What the page is to know of a member; of a password that no packet tells, what it knows now."""
-    told = accounts.told(_account(line), settings)
+    told = accounts.told(_account(member), settings)
     if accounts.HASH not in told and mark is not None:
         for part in ("passwordHash", "mustChange", "expires"):
             path = f"{accounts.OURS}:{part}"
@@ -162,20 +161,16 @@ def _told(line: Any, settings: Settings, mark: Mark | None) -> dict[str, Any]:
     return told
 
 
-def _as_it_was(line: Row[Any], first: Mapping[str, Any]) -> Any:
-    """The line before our first change of it, when the page alone had a password of the member."""
-    columns = {column.name for column in tables.member.c}
-    said = {field: value for field, value in first.items() if field in columns}
-    return SimpleNamespace(**{**line._mapping, **said, "password_hash": None})
+def _as_it_was(member: Member, first: Mapping[str, Any]) -> Member:
+    """The member before our first change of them, when the page alone had a password of theirs."""
+    return replace(members.with_columns(member, first), password_hash="")
 
 
-def _stayed(connection: Connection, lines: Iterable[Row[Any]]) -> dict[int, str]:
+def _stayed(connection: Connection, some: Iterable[Member]) -> dict[int, str]:
     """Handles of the accounts that stayed, by the numbers of those merged with them."""
-    stays = search.stays(connection, [line.id for line in lines if line.merged_into])
-    handles = {
-        line.id: line.handle for line in search.lines_of_members(connection, set(stays.values()))
-    }
-    return {number: handles.get(to, "") for number, to in stays.items()}
+    stays = search.stays(connection, [member.id for member in some if member.merged_into])
+    kept = search.members_by_number(connection, set(stays.values()))
+    return {number: kept[to].handle.text if to in kept else "" for number, to in stays.items()}
 
 
 # ---------------------------------------------------------------- what the page answers
@@ -206,11 +201,11 @@ def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
         else:
             users = [u for u in answer["Resources"] if isinstance(u, dict)]
             _take_users(connection, users, named, done)
-        lines = {line.id: line for line in search.lines_of_members(connection, named)}
+        known = search.members_by_number(connection, named)
         first = page.first_values(connection, named)
         has = {
-            number: _told(_as_it_was(line, first.get(number, {})), office.settings, None)
-            for number, line in lines.items()
+            number: _told(_as_it_was(member, first.get(number, {})), office.settings, None)
+            for number, member in known.items()
         }
         done.named = len(named)
         page.call(connection, named, has, office.signature())

@@ -12,11 +12,14 @@ from typing import Any
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.model import Owner
+from onboard.model import Owner, State
 from onboard.office import Act, Office
 from onboard.roster import desk, page, search, store, whole
 from onboard.roster.whole import Place, Whole
 from onboard.welcome import outbox
+
+# How a packet stands that may have told somebody the handle.
+TOLD = (State.WRITTEN, State.SENT, State.UNSURE)
 
 
 @dataclass(slots=True)
@@ -47,7 +50,7 @@ def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
     settings = office.settings
     with office.transaction(keep=keep) as connection:
         meant = _meant(connection, said)
-        done = Forgotten([line.handle for line in meant.members], list(meant.numbers))
+        done = Forgotten([member.handle.text for member in meant.members], list(meant.numbers))
         wanted = whole.needles(connection, meant)
         for what in wanted.values():
             done.searched[what] = done.searched.get(what, 0) + 1
@@ -88,19 +91,19 @@ def _meant(connection: Connection, said: str) -> Whole:
             f"{said} is the beginning of {'no' if not keys else 'more than one'} form that became no "
             "member: onboard answer lists those on hold."
         )
-    line = desk.member_meant(connection, said)
-    if line is None:
+    member = desk.member_meant(connection, said)
+    if member is None:
         raise FileTrouble(
             f"No member has the number or sign-in name {said}: look them up with onboard find."
         )
-    return whole.of_member(connection, line.id)
+    return whole.of_member(connection, member.id)
 
 
 def _on_page(connection: Connection, meant: Whole) -> set[int]:
     """Those whom the page may have: it was told of them, or they had an account before us."""
     marked = page.marks(connection, meant.numbers)
-    adopted = {line.id for line in meant.members if not line.handle_steps}
-    written = {line.id for line in meant.members if line.packet in ("written", "sent", "unsure")}
+    adopted = {member.id for member in meant.members if not member.handle.steps}
+    written = {member.id for member in meant.members if member.packet in TOLD}
     return set(marked) | adopted | written
 
 

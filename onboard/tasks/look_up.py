@@ -133,8 +133,8 @@ def _finds(
             about: tuple[str, ...] = ("", raw.fields.get("site", ""), one.facts.standing)
         else:
             assert owner.member_id is not None
-            stored, *about_member = members[owner.member_id]
-            name, about = search.name_of(stored), tuple(about_member)
+            name, *about_member = members[owner.member_id]
+            about = tuple(about_member)
         handle, site, standing = about
         found.append(
             Found(owner, name, handle, site, standing, one.confidence, one.clues, one.facts,

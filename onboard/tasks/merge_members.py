@@ -15,32 +15,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from sqlalchemy import Connection
 
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Change, Weight
+from onboard.model import Change, Deed, Member, Standing, State, Weight
 from onboard.office import Act, Office
-from onboard.roster import change, desk, search
+from onboard.roster import change, desk, members
 from onboard.settings import Settings
 from onboard.tasks import changed_contact
 
 CHOSEN = ("name", "email", "phone", "address", "site", "language")  # fields that rules choose
 CHOICES = (*CHOSEN, "consent")  # fields that a person may choose
 LATEST = ("confirmed", "page_seen", "last_sign_in", "last_order")
+Columns = Mapping[str, Any]  # of a member, as the member table writes them
 ROUGH = {None: 0, Weight.MENDED: 1, Weight.DOUBTFUL: 2, Weight.BLOCKING: 3}
-
-Line = Mapping[str, Any]  # of the member table
 
 
 @dataclass(frozen=True, slots=True)
 class Merge:
     """What a merge comes to."""
 
-    stays: Line
-    goes: Line
+    stays: Member
+    goes: Member
     because: str  # why that account stays
     changes: tuple[Change, ...]
     told: tuple[str, ...] = ()  # what is left to do on the ordering page, and who is told
@@ -70,35 +70,33 @@ def merge_members(
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
     with office.transaction(keep=keep) as connection:
-        lines = [_meant(connection, said) for said in (one, other)]
-        first, second = lines
-        if first["id"] == second["id"]:
+        first, second = (_meant(connection, said) for said in (one, other))
+        if first.id == second.id:
             raise FileTrouble(
-                f"{one} and {other} are one account: {first['handle']}, member {first['id']}."
+                f"{one} and {other} are one account: {first.handle.text}, {first.owner.shown}."
             )
         if stays:
-            kept = _meant(connection, stays)["id"]
-            if kept not in (first["id"], second["id"]):
+            kept = _meant(connection, stays).id
+            if kept not in (first.id, second.id):
                 raise FileTrouble(f"{stays} is neither of the two: name {one} or {other}.")
-        wanted = {f: _meant(connection, whose)["id"] for f, whose in (choices or {}).items()}
+        wanted = {f: _meant(connection, whose).id for f, whose in (choices or {}).items()}
         for name, number in wanted.items():
-            if name not in CHOICES or number not in (first["id"], second["id"]):
+            if name not in CHOICES or number not in (first.id, second.id):
                 raise FileTrouble(
                     f"{name} of member {number} cannot be kept: choose among {', '.join(CHOICES)}, "
-                    f"of member {first['id']} or {second['id']}."
+                    f"of member {first.id} or {second.id}."
                 )
-        if stays and kept == second["id"]:
+        if stays and kept == second.id:
             first, second = second, first
         because = "you said so" if stays else ""
         if not stays:
             first, second, because = which_stays(first, second)
         merge = plan(first, second, settings, because, why=why, choices=wanted)
         _sound(merge)
-        (before,) = search.lines_of_members(connection, [merge.stays["id"]])
         made = change.make(connection, [(1, c) for c in merge.changes], signature, what="merged")
         assert not made.left_out  # read in this very transaction
-        after = {c.field: c.after for c in merge.changes if c.member_id == before.id}
-        told = changed_contact.follow(connection, settings, before, after, signature, keep)
+        after = {c.field: c.after for c in merge.changes if c.member_id == merge.stays.id}
+        told = changed_contact.follow(connection, settings, merge.stays, after, signature, keep)
         return Merge(
             merge.stays, merge.goes, because, merge.changes,
             (*merge.told, *map(_notice, told.notices), *told.to_do), made.number, merge.chosen,
@@ -112,48 +110,48 @@ def _notice(file: str) -> str:
     return f"The contact of before is told by {file}: {way}."
 
 
-def _meant(connection: Connection, said: str) -> Line:
-    line = desk.member_meant(connection, said)
-    if line is None:
+def _meant(connection: Connection, said: str) -> Member:
+    member = desk.member_meant(connection, said)
+    if member is None:
         raise FileTrouble(
             f"No member has the number or sign-in name {said}: look them up with onboard find."
         )
-    return dict(line._mapping)
+    return member
 
 
 def _sound(merge: Merge) -> None:
-    for line in (merge.stays, merge.goes):
-        if line["standing"] == "merged":
+    for member in (merge.stays, merge.goes):
+        if member.standing.forbids(Deed.MERGE):
             raise FileTrouble(
-                f"{line['handle']} was merged into member {line['merged_into']} already."
+                f"{member.handle.text} was merged into member {member.merged_into} already."
             )
-    if merge.stays["standing"] != "open":
+    if merge.stays.standing.forbids(Deed.KEEP):
         raise FileTrouble(
-            f"{merge.stays['handle']} is closed: the account that stays must be open."
+            f"{merge.stays.handle.text} is closed: the account that stays must be open."
         )
 
 
 # ---------------------------------------------------------------- the rules
 
 
-def which_stays(one: Line, other: Line) -> tuple[Line, Line, str]:
+def which_stays(one: Member, other: Member) -> tuple[Member, Member, str]:
     """The account that stays, the one that goes, and why."""
-    rules: tuple[tuple[str, Callable[[Line], Any]], ...] = (
-        ("it is open", lambda line: line["standing"] == "open"),
+    rules: tuple[tuple[str, Callable[[Member], Any]], ...] = (
+        ("it is open", lambda member: not member.standing.forbids(Deed.KEEP)),
         ("it was used last on the ordering page", _last_use),
-        ("its owner can sign in with it", lambda line: line["packet"] in ("none", "written", "sent")),
+        ("its owner can sign in with it", lambda member: member.packet in (None, State.WRITTEN, State.SENT)),
     )  # fmt: skip
     for because, rank in rules:
         if rank(one) != rank(other):
             stays, goes = (one, other) if rank(one) > rank(other) else (other, one)
             return stays, goes, because
-    stays, goes = sorted((one, other), key=lambda line: line["id"])
+    stays, goes = sorted((one, other), key=lambda member: member.id)
     return stays, goes, "it is the older one"
 
 
 def plan(
-    stays: Line,
-    goes: Line,
+    stays: Member,
+    goes: Member,
     settings: Settings,
     because: str = "",
     *,
@@ -166,39 +164,40 @@ def plan(
     `choices` are the fields that a person chose, with the member's number; `untouched` are fields
     of the account that stays which somebody has just set.
     """
-    why = why or f"one person with {stays['handle']}"
+    why = why or f"one person with {stays.handle.text}"
+    kept, given = members.columns(stays), members.columns(goes)
     chosen: dict[str, str] = {}
     changes = []
 
     def set_to(name: str, value: Any, reason: str = "") -> None:
-        if name not in untouched and stays[name] != value:
-            changes.append(Change(stays["id"], name, stays[name], value, reason or why))
+        if name not in untouched and kept[name] != value:
+            changes.append(Change(stays.id, name, kept[name], value, reason or why))
 
     for name in CHOSEN:
-        taken, reason = _value(name, stays, goes, settings, choices or {})
-        if stays[name] != goes[name] and name not in untouched:
+        taken, reason = _value(name, kept, given, settings, choices or {})
+        if kept[name] != given[name] and name not in untouched:
             chosen[name] = reason
-        set_to(name, taken[name], f"merged with {goes['handle']}: {reason}")
-        if name == "email" and taken is goes:
-            set_to("bounced", goes["bounced"])
+        set_to(name, taken[name], f"merged with {goes.handle.text}: {reason}")
+        if name == "email" and taken is given:
+            set_to("bounced", given["bounced"])
     if (whose := (choices or {}).get("consent")) is not None:
-        set_to("consent", (stays if whose == stays["id"] else goes)["consent"])
+        set_to("consent", (stays if whose == stays.id else goes).consent)
     else:
-        set_to("consent", _consent(stays["consent"], goes["consent"]))
-    set_to("extras", {**goes["extras"], **stays["extras"]})
-    set_to("joined", min(stays["joined"], goes["joined"]))
+        set_to("consent", _consent(stays.consent, goes.consent))
+    set_to("extras", {**goes.extras, **stays.extras})
+    set_to("joined", min(kept["joined"], given["joined"]))
     for name in LATEST:
-        set_to(name, max(filter(None, (stays[name], goes[name])), default=None))
+        set_to(name, max(filter(None, (kept[name], given[name])), default=None))
     changes += [
-        Change(goes["id"], "standing", goes["standing"], "merged", why),
-        Change(goes["id"], "merged_into", None, stays["id"], why),
+        Change(goes.id, "standing", given["standing"], str(goes.standing.to(Standing.MERGED)), why),
+        Change(goes.id, "merged_into", None, stays.id, why),
     ]
     return Merge(stays, goes, because, tuple(changes), _told(stays, goes), chosen=chosen)
 
 
 def _value(
-    name: str, stays: Line, goes: Line, settings: Settings, choices: Mapping[str, int]
-) -> tuple[Line, str]:
+    name: str, stays: Columns, goes: Columns, settings: Settings, choices: Mapping[str, int]
+) -> tuple[Columns, str]:
     """Whose value of the field stands from now on, and why."""
     if name in choices:
         return (stays if choices[name] == stays["id"] else goes), "you said so"
@@ -206,7 +205,7 @@ def _value(
         return stays, "the other has none"
     if not stays[name]:
         return goes, "there was none"
-    rules: tuple[tuple[str, Callable[[Line], Any]], ...] = (
+    rules: tuple[tuple[str, Callable[[Columns], Any]], ...] = (
         ("mail to the other came back", lambda line: name != "email" or not _is_dead(line)),
         ("confirmed last", lambda line: line["confirmed"] or ""),
         ("nothing odd about it", lambda line: -_rough(name, line[name], settings)),
@@ -218,11 +217,11 @@ def _value(
     return stays, "it is that of the account that stays"
 
 
-def _last_use(line: Line) -> str:
-    return max(line["last_sign_in"] or "", line["last_order"] or "")
+def _last_use(member: Member) -> date:
+    return max(member.last_sign_in or date.min, member.last_order or date.min)
 
 
-def _is_dead(line: Line) -> bool:
+def _is_dead(line: Columns) -> bool:
     """Whether mail came back since the member last said that all is right."""
     return bool(line["bounced"]) and line["bounced"] >= (line["confirmed"] or "")
 
@@ -242,13 +241,14 @@ def _consent(one: bool | None, other: bool | None) -> bool | None:
     return False if False in said else True if True in said else None
 
 
-def _told(stays: Line, goes: Line) -> tuple[str, ...]:
+def _told(stays: Member, goes: Member) -> tuple[str, ...]:
+    gone, kept = goes.handle.text, stays.handle.text
     told = [
-        f"Orders are on the ordering page, not here. Before you close “{goes['handle']}” there, see "
-        f"whether it has open orders or money on it, and have them moved to “{stays['handle']}”.",
-        f"Then close “{goes['handle']}” there: onboard export FILE --changed has it. Tell the member "
-        f"that they sign in as “{stays['handle']}” from now on.",
+        f"Orders are on the ordering page, not here. Before you close “{gone}” there, see "
+        f"whether it has open orders or money on it, and have them moved to “{kept}”.",
+        f"Then close “{gone}” there: onboard export FILE --changed has it. Tell the member "
+        f"that they sign in as “{kept}” from now on.",
     ]
-    if goes["packet"] == "due":
-        told.append(f"The packet that was due for “{goes['handle']}” is not written any more.")
+    if goes.packet is State.DUE:
+        told.append(f"The packet that was due for “{gone}” is not written any more.")
     return tuple(told)

@@ -15,5 +15,5 @@ def handles(office: Office, member_ids: Collection[int]) -> dict[int, str]:
     """
     office.see_that_one_may(Act.LOOK_UP)
     with office.reading() as connection:
-        lines = search.lines_of_members(connection, member_ids)
-        return {line.id: line.handle for line in lines}
+        members = search.members_by_number(connection, member_ids)
+        return {number: member.handle.text for number, member in members.items()}

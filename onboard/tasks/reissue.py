@@ -10,15 +10,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
-from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.model import Member, Signature
+from onboard.model import Deed, Member, Signature, State
 from onboard.office import Act, Office
-from onboard.roster import desk, journal, record, search
+from onboard.roster import desk, journal, record
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
@@ -67,19 +66,18 @@ def reissue(
     office.see_that_one_may(Act.REISSUE)
     settings, signature = office.settings, office.signature()
     with office.transaction(keep=keep) as connection:
-        line = desk.member_meant(connection, meant)
-        if line is None:
+        member = desk.member_meant(connection, meant)
+        if member is None:
             raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
-        member = search.member_of(line)
-        to = goes_to(line)
-        recent = changed_recently(connection, settings, line, signature.when)
-        refused = _slowed(connection, settings, line, signature.when)
+        to = goes_to(member)
+        recent = changed_recently(connection, settings, member, signature.when)
+        refused = _slowed(connection, settings, member, signature.when)
         if refused:  # not counted: else whoever keeps trying would lock the member out for good
             return Reissued(member, to, refused)
         refused = (
             "The check failed: nothing was made."
             if failed
-            else refusal(line, to, checks, recent, settings)
+            else refusal(member, to, checks, recent, settings)
         )
         ended = "failed" if failed else "refused" if refused else "done"
         desk.count_try(connection, member.id, ended, signature)
@@ -90,7 +88,7 @@ def reissue(
         why = f"checked by {' and '.join(sorted(checks))}"
         journal.write(connection, [Entry("first password asked for", member.owner, why)], signature)
         desk.end_first_password(connection, member.id)
-        record.packets(connection, [member.id], "due", signature)
+        record.packets(connection, [member.id], State.DUE, signature)
         if not keep:
             return Reissued(member, to)
         # An older packet must not go out in place of the new one, whatever happens from here on.
@@ -101,7 +99,7 @@ def reissue(
 
 
 def refusal(
-    line: Row[Any],
+    member: Member,
     to: str,
     checks: Collection[str],
     recent: Mapping[str, Changed],
@@ -114,10 +112,12 @@ def refusal(
     two must go through a contact that was on file before.
     """
     rule = settings.desk
-    if line.standing != "open":
-        merged = f" into member {line.merged_into}" if line.merged_into else ""
-        return f"The account is {line.standing}{merged}: a coordinator decides what becomes of it."
-    if to == "address" and not line.address:
+    if member.standing.forbids(Deed.PACKET):
+        merged = f" into member {member.merged_into}" if member.merged_into else ""
+        return (
+            f"The account is {member.standing}{merged}: a coordinator decides what becomes of it."
+        )
+    if to == "address" and not member.address:
         return "There is no email and no address on file to send a new first password to."
     if not checks:
         return (
@@ -131,9 +131,9 @@ def refusal(
             return (
                 f"The settings do not take “{check}” for a check of a caller (allowed: {allowed})."
             )
-        if not getattr(line, THROUGH[check]):
+        if not getattr(member, THROUGH[check]):
             return f"There is no {THROUGH[check]} on file, so nobody was checked by {check}."
-    if "mail" in checks and line.consent is False:
+    if "mail" in checks and member.consent is False:
         return "The member said no to mail, so nobody is written to: check by call-back."
     sound = [check for check in checks if THROUGH[check] not in recent]
     if not sound:
@@ -155,10 +155,10 @@ def _until(changed: Changed, settings: Settings) -> date:
     return changed.on + timedelta(days=settings.desk.second_check_days)
 
 
-def _slowed(connection: Connection, settings: Settings, line: Row[Any], when: datetime) -> str:
+def _slowed(connection: Connection, settings: Settings, member: Member, when: datetime) -> str:
     """Why it is too soon to try again, if it is."""
     most = settings.desk.tries_per_hour
-    tried = desk.tries(connection, line.id, when - AN_HOUR)
+    tried = desk.tries(connection, member.id, when - AN_HOUR)
     if len(tried) < most:
         return ""
     again = datetime.fromisoformat(tried[-most]) + AN_HOUR

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from itertools import chain
 
 from onboard.errors import FileTrouble, SendTrouble
+from onboard.model import State
 from onboard.office import Office
 from onboard.roster import desk, record, search
 from onboard.welcome import post
@@ -74,13 +75,12 @@ def _notices(office: Office, outcomes: list[post.Outcome]) -> dict[str, tuple[in
 def _mails(office: Office, outcomes: list[post.Outcome]) -> Iterator[post.Mail]:
     today = office.today()
     with office.reading() as connection:
-        lines = search.member_lines(connection, packet="written")
-    for line in lines:
-        member = search.member_of(line)
+        members = search.members(connection, packet=State.WRITTEN)
+    for member in members:
         handle = member.handle.text
         if not member.email or member.consent is False:
             continue
-        if line.password_expires < today.isoformat():
+        if member.password_expires and member.password_expires < today:
             why = f"The first password has run out. Make it anew: onboard packets --again {handle}"
             outcomes.append(post.NotSent(handle, 0, why, permanent=True))
             continue
@@ -107,9 +107,9 @@ def _record(office: Office, outcome: post.Outcome, notice: int = 0) -> None:
     """Keep what became of a packet, or of the notice of that number."""
     match outcome:
         case post.Sent():
-            stands = "sent"
+            stands = State.SENT
         case post.Unsure():
-            stands = "unsure"
+            stands = State.UNSURE
         case _:
             return
     with office.transaction() as connection:

@@ -7,16 +7,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from onboard.audit import record
 from onboard.clean import sites, stored
 from onboard.errors import FileTrouble
 from onboard.intake.changes import Reviewed
 from onboard.match import keys
-from onboard.model import Change, Cleaned, Owner, Signature, Weight
+from onboard.model import Change, Cleaned, Deed, Member, Signature, Standing, Weight
 from onboard.office import Act, Office
 from onboard.roster import change, search
+from onboard.roster.members import columns
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, merge_members
 from onboard.tasks.merge_members import Merge
@@ -75,7 +76,7 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
     merges = [(n, c) for n, c in wanted if c.field == "merged_into"]
     with office.transaction(keep=keep) as connection:
         concerned = {n for _, c in wanted for n in (c.member_id, _stays(c)) if n}
-        before = {line.id: line for line in search.lines_of_members(connection, concerned)}
+        before = search.members_by_number(connection, concerned)
         done = change.make(connection, plain, signature, what="tidied", file=file)
         report.number = done.number
         report.made += done.made
@@ -96,7 +97,7 @@ def _stays(said: Change) -> int:
 def _follow(
     connection: Connection,
     settings: Settings,
-    before: Mapping[int, Row[Any]],
+    before: Mapping[int, Member],
     report: TidyReport,
     signature: Signature,
     keep: bool,
@@ -107,7 +108,7 @@ def _follow(
         if made.field != "belongings":
             after[made.member_id][made.field] = made.after
     for number, fields in after.items():
-        if fields.get("standing", before[number].standing) != "merged":
+        if Standing(fields.get("standing", before[number].standing)) is not Standing.MERGED:
             told = changed_contact.follow(
                 connection, settings, before[number], fields, signature, keep
             )
@@ -130,14 +131,14 @@ def _merge(
         set_before[made.member_id].add(made.field)
     left_out = []
     for line, wanted in merges:
-        found = _lines(connection, {wanted.member_id, wanted.after})
+        found = search.members_by_number(connection, {wanted.member_id, wanted.after})
         goes, stays = found.get(wanted.member_id), found.get(wanted.after)
-        if not goes or not stays or goes["standing"] == "merged" or wanted.before is not None:
+        if not goes or not stays or goes.standing.forbids(Deed.MERGE) or wanted.before is not None:
             left_out.append((line, wanted))
             continue
         merge = merge_members.plan(
             stays, goes, settings, "the file says so", why=wanted.why,
-            untouched=set_before[stays["id"]],
+            untouched=set_before[stays.id],
         )  # fmt: skip
         done = change.make(
             connection, [(line, c) for c in merge.changes], signature, what="tidied", file=file,
@@ -190,20 +191,17 @@ def _spellings(
     """Who the members are now, as matching reads them."""
     people = [
         person
-        for line in _lines(connection, set(numbers)).values()
-        for person in record.of_member(line, settings).applicant.people(Owner.of_member(line["id"]))
+        for member in search.members_by_number(connection, set(numbers)).values()
+        for person in record.of_member(member, settings).applicant.people(member.owner)
     ]
     return [(person, keys.of(person)) for person in people]
-
-
-def _lines(connection: Connection, numbers: set[int]) -> dict[int, dict[str, Any]]:
-    return {line.id: dict(line._mapping) for line in search.lines_of_members(connection, numbers)}
 
 
 def _told(connection: Connection, left_out: Iterable[tuple[int, Change]]) -> list[LeftOut]:
     """The lines that were left out, each with what stands on file today."""
     lines = sorted(left_out, key=lambda pair: pair[0])
-    members = _lines(connection, {said.member_id for _, said in lines})
+    found = search.members_by_number(connection, {said.member_id for _, said in lines})
+    members = {number: columns(member) for number, member in found.items()}
     return [
         LeftOut(line, said, member[said.field] if member else None, member is not None)
         for line, said in lines

@@ -12,16 +12,16 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from onboard import handles, passwords, welcome
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import FirstPassword, Member
+from onboard.model import Deed, FirstPassword, Member, State, Way
 from onboard.office import Act, Office
 from onboard.roster import desk, record, search
+from onboard.roster import members as members_of
 from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
@@ -60,9 +60,9 @@ def write_packets(
     report = PacketsReport(settings.outbox)
     with office.transaction() as connection:
         if again:
-            lines = _lines(connection, again)
-            _see_that_they_can_be(connection, settings, lines, signature.when)
-            record.packets(connection, [line.id for line in lines], "due", signature)
+            meant = _meant(connection, again)
+            _see_that_they_can_be(connection, settings, meant, signature.when)
+            record.packets(connection, [member.id for member in meant], State.DUE, signature)
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
         kept = search.letters(connection) | desk.notice_files(connection)
         outbox.sweep(settings.outbox, keep=kept)
@@ -71,7 +71,7 @@ def write_packets(
             # One transaction holds the hashes and the note that the packets are written: if it
             # is not kept, neither is, and the packets are made again under the same names.
             with office.transaction() as connection:
-                members = search.members(connection, packet="due", most=AT_ONCE, among=only)
+                members = search.members(connection, packet=State.DUE, most=AT_ONCE, among=only)
                 if not members:
                     return report
                 firsts = [passwords.make(settings.password, today) for _ in members]
@@ -92,7 +92,7 @@ def write_packets(
                     for member, first, hashed in zip(members, firsts, hashing.result(), strict=True)
                 ]
                 record.issued(connection, issued, name, signature)
-                record.packets(connection, [m.id for m in members], "written", signature)
+                record.packets(connection, [m.id for m in members], State.WRITTEN, signature)
             report.written += [member.handle.text for member in members]
             report.by_letter_only += [p.member.handle.text for p in packets if not p.message]
             progress(len(members))
@@ -103,49 +103,51 @@ def _packet(member: Member, first: FirstPassword, settings: Settings, today: dat
     return welcome.packet(member, first, settings, today, steps)
 
 
-def goes_to(line: Row[Any]) -> str:
+def goes_to(member: Member) -> str:
     """The contact that a member's packet goes to: "email", or "address" as a letter."""
-    return "email" if line.email and line.consent is not False else "address"
+    return "email" if member.packet_goes_by is Way.EMAIL else "address"
 
 
 def changed_recently(
-    connection: Connection, settings: Settings, line: Row[Any], when: datetime
+    connection: Connection, settings: Settings, member: Member, when: datetime
 ) -> dict[str, Changed]:
     """The contacts of a member that prove nothing by themselves: changed a short time ago."""
     days = settings.desk.second_check_days
     if not days:
         return {}
+    now = members_of.columns(member)
     return {
         field: changed
         for field, changed in desk.changed_contacts(
-            connection, line, when - timedelta(days=days)
+            connection, member, when - timedelta(days=days)
         ).items()
-        if not stored.is_same(field, changed.before, getattr(line, field), region=settings.region)
+        if not stored.is_same(field, changed.before, now[field], region=settings.region)
     }
 
 
 def _see_that_they_can_be(
-    connection: Connection, settings: Settings, lines: Sequence[Row[Any]], when: datetime
+    connection: Connection, settings: Settings, members: Sequence[Member], when: datetime
 ) -> None:
-    for line in lines:
-        if line.standing != "open":
+    for member in members:
+        handle = member.handle.text
+        if member.standing.forbids(Deed.PACKET):
             raise FileTrouble(
-                f"The account of {line.handle} was closed or merged: nobody signs in with it. "
+                f"The account of {handle} was closed or merged: nobody signs in with it. "
                 "Nothing was written."
             )
-        to = goes_to(line)
-        if changed := changed_recently(connection, settings, line, when).get(to):
+        to = goes_to(member)
+        if changed := changed_recently(connection, settings, member, when).get(to):
             raise FileTrouble(
-                f"The {to} on file of {line.handle} was changed on {changed.on}, so whoever asks "
-                f"must be checked first: onboard reissue {line.handle}. Nothing was written."
+                f"The {to} on file of {handle} was changed on {changed.on}, so whoever asks "
+                f"must be checked first: onboard reissue {handle}. Nothing was written."
             )
 
 
-def _lines(connection: Connection, wanted: Collection[str]) -> list[Row[Any]]:
-    lines = search.member_lines_by_handle(connection, wanted)
-    if unknown := sorted(set(wanted) - {line.handle for line in lines}):
+def _meant(connection: Connection, wanted: Collection[str]) -> list[Member]:
+    found = search.members_by_handle(connection, wanted)
+    if unknown := sorted(set(wanted) - found.keys()):
         raise FileTrouble(
             f"No member has the handle {', '.join(unknown)}: look at the spelling. "
             "Nothing was written."
         )
-    return lines
+    return list(found.values())

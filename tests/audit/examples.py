@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,8 @@ from onboard.audit import access, place, reach, twice
 from onboard.audit.record import Record, Rules
 from onboard.clean import sites
 from onboard.match import many
+from onboard.model import Member
+from onboard.roster import members
 from onboard.settings import AuditRule, Group, Settings, Window
 
 TODAY = date(2026, 11, 25)
@@ -45,12 +48,12 @@ def coop(file: Path = Path("onboard.toml")) -> Settings:
     )
 
 
-def line(number: int, said: dict[str, str]) -> dict[str, Any]:
-    """A line of the member table: a member of whom nothing is amiss, but for what is said."""
+def member(number: int, said: dict[str, str]) -> Member:
+    """A member of whom nothing is amiss, but for what is said."""
     given, family, street, phone = PEOPLE[(number - 1) % len(PEOPLE)]
     given, family = said.get("given", given), said.get("family", family)
     address = [said.get("street", street), f"LIMA OH {said.get('zip', '45801')}"]
-    return {
+    line: dict[str, Any] = {
         "id": number,
         "handle": said.get("handle", f"{given}{family}".lower()),
         "name": {"given": given, "middle": "", "family": family, "suffix": "", "title": "",
@@ -72,7 +75,10 @@ def line(number: int, said: dict[str, str]) -> dict[str, Any]:
         "last_sign_in": said.get("last_sign_in", None if {"page_seen", "expires"} & said.keys() else "2026-11-03"),
         "last_order": None,
         "bounced": said.get("bounced"),
+        "handle_steps": [], "extras": {}, "confirmed": None, "merged_into": None,
     }  # fmt: skip
+    line["joined"] += "T00:00:00Z"
+    return members.of_line(SimpleNamespace(**line))
 
 
 def accounts(text: str, coop: Settings) -> list[Record]:
@@ -81,7 +87,7 @@ def accounts(text: str, coop: Settings) -> list[Record]:
     for number, one in enumerate(text.split("|"), start=1):
         said = dict(part.strip().split(":", 1) for part in one.split(";"))
         said = {key.strip(): value.strip() for key, value in said.items()}
-        made.append(audit.of_member(line(number, said), coop))
+        made.append(audit.of_member(member(number, said), coop))
     return made
 
 

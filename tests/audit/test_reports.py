@@ -145,11 +145,11 @@ def test_every_chart_has_its_table_and_a_name_that_is_read_aloud(
 def test_no_text_on_file_breaks_the_page_or_the_tables(
     coop: Settings, tmp_path: Path, given: str, email: str, handle: str
 ) -> None:
-    line = examples.line(1, {}) | {
-        "handle": handle, "email": email, "site": given, "address": [given, email],
-        "name": {"given": given, "middle": "", "family": handle, "suffix": ""},
-    }  # fmt: skip
-    account = report_audit.audit.of_member(line, coop)
+    member = replace(
+        examples.member(1, {}), handle=Handle(handle), email=email, site=given,
+        address=(given, email), name=PersonName(given, family=handle),
+    )  # fmt: skip
+    account = report_audit.audit.of_member(member, coop)
     done = audit_of([account], coop)
     report = report_audit.report_of(done)
     write_page(report, tmp_path / "page.html")

@@ -22,7 +22,7 @@ from coop_forms import form, office_of
 
 from onboard import settings as settings_file
 from onboard.intake.changes import Reviewed
-from onboard.model import Change, Signature
+from onboard.model import Change, Signature, State
 from onboard.reports import accounts
 from onboard.roster import index, record, search, store
 from onboard.roster.record import Issued
@@ -91,10 +91,10 @@ def measured(count: int, settings: Settings, folder: Path) -> dict[str, float]:
     adopt_members(office_of(settings, engine, SIGNATURE), people, file="", keep=True)
     with store.transaction(engine) as connection:
         index.rebuild(connection)
-        members = search.member_lines(connection)
+        members = search.members(connection)
         issued = [Issued(m.id, "hash", date(2026, 12, 9)) for m in members]
         record.issued(connection, issued, "", SIGNATURE)
-        record.packets(connection, [m.id for m in members], "written", SIGNATURE)
+        record.packets(connection, [m.id for m in members], State.WRITTEN, SIGNATURE)
 
     def apply(changes: list[Change]) -> Any:
         lines = [Reviewed(n, change, True) for n, change in enumerate(changes, 2)]

@@ -89,10 +89,7 @@ def runs() -> Iterator[dict[str, Run]]:
         sheet = intake.open_rows(FOLDER / name, extra_questions=coop.extra_questions)
         assert sheet.columns.questions == (), "no column of the demo needs asking about"
         with store.transaction(engine, keep=False) as connection:
-            handles = {
-                f"member:{line.id}": search.member_of(line).handle.text
-                for line in search.member_lines(connection, after=0, most=10_000)
-            }
+            handles = {member.owner: member.handle.text for member in search.members(connection)}
         outcomes: dict[int, Outcome] = {}
 
         def tell(outcome: Outcome, outcomes: dict[int, Outcome] = outcomes) -> None:

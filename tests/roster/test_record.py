@@ -11,8 +11,8 @@ from coop_forms import NOON, PAT, form, office_of
 from sqlalchemy import Engine, select
 
 from onboard.match import keys
-from onboard.model import Answer, Hold, RawRow, Ruling, Signature
-from onboard.roster import journal, record, search, store, tables
+from onboard.model import Answer, Hold, RawRow, Ruling, Signature, State
+from onboard.roster import journal, members, record, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import Outcome, process_batch
@@ -77,7 +77,7 @@ def test_a_member_is_kept_with_what_was_understood(
             **{"extra:How did you hear?": "=a friend"}),
     )  # fmt: skip
     (line,) = lines(roster, tables.member)
-    member = search.member_of(line)
+    member = members.of_line(line)
     assert member.owner == outcome.owner == "member:1"
     assert member.handle.text == "patriciaoleevale"
     assert member.handle.steps, "the steps of the handle are told in the packet"
@@ -340,7 +340,7 @@ def test_passwords_and_packets_are_journalled_without_the_secret(
     with store.transaction(roster) as connection:
         issued = record.Issued(1, "$argon2id$hash", date(2026, 12, 9))
         record.issued(connection, [issued], "letters-1-1.pdf", LATER)
-        record.packets(connection, [1], "written", LATER)
+        record.packets(connection, [1], State.WRITTEN, LATER)
     assert [e[2] for e in entries(roster, "member:1")] == [
         "enrolled", "first password issued", "packet written",
     ]  # fmt: skip

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from measure_signin import COOP
 from wrong_callers import TODAY
 
-from onboard.model import Handle, PersonName
+from onboard.model import Handle, PersonName, State
 from onboard.signin import KINDS, Account, Cause, PasswordState, Standing, why
 from onboard.signin.page import says, which
 from onboard.signin.slips import touching
@@ -63,11 +63,11 @@ PAT = member(PersonName("Pat", family="Lee"), emails=("pat@example.org",))
         ({"former_handles": ("patlee7", "patcorn")}, "patlee7", {}, "typed.former_handle"),
         ({"former_handles": ("patlee7", "patcorn")}, "PatCorn", {}, "typed.former_handle"),
         ({"former_handles": ("patlee7", "patcorn")}, "patlee8", {}, "typed.number_invented"),
-        ({"packet": "due"}, "patlee", {}, "packet.due"),
-        ({"packet": "barred"}, "patlee", {}, "packet.barred"),
-        ({"packet": "written", "password": RUNS}, "patlee", {}, "packet.written"),
-        ({"packet": "sent", "password": RUNS}, "patlee", {}, "password.unused"),
-        ({"packet": "sent", "password": USED}, "patlee", {}, "password.used"),
+        ({"packet": State("due")}, "patlee", {}, "packet.due"),
+        ({"packet": State.WAITING}, "patlee", {}, "packet.barred"),
+        ({"packet": State("written"), "password": RUNS}, "patlee", {}, "packet.written"),
+        ({"packet": State("sent"), "password": RUNS}, "patlee", {}, "password.unused"),
+        ({"packet": State("sent"), "password": USED}, "patlee", {}, "password.used"),
         ({"password": replace(RUNS, replaced=True)}, "patlee", {}, "password.replaced"),
         ({"password": PasswordState(date(2026, 11, 24))}, "patlee", {}, "password.expired"),
         # The last day on which it works is still a day on which it works.

@@ -20,8 +20,9 @@ from measure_signin import COOP, ask
 from wrong_callers import TODAY, cases
 
 from onboard.errors import SettingsTrouble
-from onboard.model import Handle, PersonName
+from onboard.model import Handle, PersonName, State
 from onboard.signin import KINDS, Account, Form, PasswordState, Standing, script, why
+from onboard.signin.account import UNWRITTEN
 from onboard.signin.script import GSM, GSM_TWO, LONGEST, length
 
 DOCS = Path(__file__).parents[2] / "docs" / "sign-in.md"
@@ -135,7 +136,8 @@ def test_every_cause_has_words_in_both_languages_and_a_line_in_the_docs(kind: ob
     if code.startswith("account."):
         account = replace(SEAN, standing=Standing(code.removeprefix("account.")))
     if code in ("packet.due", "packet.barred"):
-        account = replace(SEAN, packet=code.removeprefix("packet."))
+        state = next(state for state, cause in UNWRITTEN.items() if cause == code)
+        account = replace(SEAN, packet=state)
     for language in ("en", "es"):
         plain = script((), account, COOP, language, "mail")
         assert len(script((cause,), account, COOP, language, "mail")) > len(plain) + 10
@@ -260,7 +262,7 @@ def graded(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 # All causes' words at once, and what stands around them.
-ACCOUNTS = [SEAN, replace(SEAN, password=USED), replace(SEAN, packet="due")]
+ACCOUNTS = [SEAN, replace(SEAN, password=USED), replace(SEAN, packet=State.DUE)]
 
 
 def prose(text: str) -> str:

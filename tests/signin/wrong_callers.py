@@ -21,9 +21,9 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from onboard import handles
-from onboard.model import Handle, PersonName
+from onboard.model import Handle, PersonName, State
 from onboard.settings import Group, Window
-from onboard.signin.account import Account, PasswordState, Standing
+from onboard.signin import Account, PasswordState, Standing
 
 TODAY = date(2026, 11, 25)
 
@@ -430,26 +430,26 @@ def _account(
     later, earlier = TODAY + timedelta(9), TODAY - timedelta(20)
     state = chance.choice([PasswordState(earlier, used=True), PasswordState(earlier, used=True),
                            PasswordState(later), None])  # fmt: skip
-    packet = "sent" if state else "none"
+    packet = State.SENT if state else None
     opens = TODAY + timedelta(chance.choice([-2, -1, 3, 8]))
     if "password.expired" in wants:
-        state, packet = PasswordState(earlier), "sent"
+        state, packet = PasswordState(earlier), State.SENT
     if "password.unused" in wants:
-        state, packet = PasswordState(later), "sent"
+        state, packet = PasswordState(later), State.SENT
     if "packet.written" in wants:
-        state, packet = PasswordState(later), "written"
+        state, packet = PasswordState(later), State.WRITTEN
     if "packet.due" in wants:
-        state, packet = None, "due"
+        state, packet = None, State.DUE
     if "password.replaced" in wants:
-        state, packet = PasswordState(later, replaced=True), "sent"
+        state, packet = PasswordState(later, replaced=True), State.SENT
     if "password.used" in wants:
-        state, packet, opens = PasswordState(earlier, used=True), "sent", TODAY - timedelta(1)
+        state, packet, opens = PasswordState(earlier, used=True), State.SENT, TODAY - timedelta(1)
     if "window.closed" in wants:
         state = chance.choice([PasswordState(earlier, used=True), None])
-        packet = "sent" if state else "none"
+        packet = State.SENT if state else None
         opens = TODAY + timedelta(chance.choice([1, 3, 8, -30]))
     if "account.hold" in wants:
-        state, packet = None, "none"
+        state, packet = None, None
     windows = (
         Window(opens, opens + timedelta(5)),
         Window(opens + timedelta(35), opens + timedelta(40)),

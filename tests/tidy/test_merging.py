@@ -10,7 +10,7 @@ from sqlalchemy import Engine, select
 from tidy.content import content
 
 from onboard.errors import FileTrouble
-from onboard.model import Answer, Owner, Ruling, Signature
+from onboard.model import Answer, Owner, Ruling, Signature, State
 from onboard.roster import record, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.merge_members import Merge, merge_members, plan, which_stays
@@ -196,7 +196,7 @@ def test_no_packet_is_written_for_an_account_that_was_merged(
 ) -> None:
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
     with store.transaction(enrolled, keep=False) as connection:
-        assert 2 not in {m.id for m in search.members(connection, packet="due")}
+        assert 2 not in {m.id for m in search.members(connection, packet=State.DUE)}
         assert record.next_member(connection) == 6
 
 

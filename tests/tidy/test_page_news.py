@@ -15,7 +15,7 @@ from coop_forms import NOON, form, office_of
 from sqlalchemy import Engine
 
 from onboard.errors import FileTrouble
-from onboard.model import Change, Signature
+from onboard.model import Change, Signature, State
 from onboard.reports import accounts
 from onboard.roster import change, record, store
 from onboard.roster.record import Issued
@@ -47,7 +47,7 @@ def issue(engine: Engine, hashed: str, *numbers: int) -> None:
     with store.transaction(engine) as connection:
         given = [Issued(number, hashed, date(2026, 12, 9)) for number in numbers]
         record.issued(connection, given, "letters.pdf", ROBIN)
-        record.packets(connection, numbers, "written", ROBIN)
+        record.packets(connection, numbers, State.WRITTEN, ROBIN)
 
 
 def make(engine: Engine, *changes: Change) -> None:
@@ -154,7 +154,7 @@ def test_a_packet_that_is_due_again_is_told_when_it_is_written(
 ) -> None:
     export(office, coop)
     with store.transaction(office) as connection:
-        record.packets(connection, [1], "due", ROBIN)
+        record.packets(connection, [1], State.DUE, ROBIN)
     assert export(office, coop)[0] == []
 
 

@@ -1,0 +1,125 @@
+"""A member and a line of the member table, each made of the other; and what an applicant's line says."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from types import SimpleNamespace
+from typing import Any
+
+from onboard.clean import address, phone
+from onboard.model import Applicant, Handle, Member, PersonName, Standing, State, Step
+from onboard.roster.journal import sound, stamp
+
+NAME_PARTS = ("given", "middle", "family", "suffix", "title", "called", "former")
+DAYS = (
+    "password_expires", "page_seen", "last_sign_in", "last_order", "bounced", "confirmed", "closed",
+)  # fmt: skip
+_WORDS = {State.WAITING: "barred"}  # as the table writes them; the others as they are
+_STATES = {"none": None, "barred": State.WAITING}
+
+
+def of_line(line: Any) -> Member:
+    """The member that a line of the member table holds."""
+    days = {field: _day(getattr(line, field)) for field in DAYS}
+    return Member(
+        id=line.id,
+        handle=Handle(line.handle, tuple(Step(*step) for step in line.handle_steps)),
+        name=name(line.name),
+        email=line.email,
+        phone=line.phone,
+        address=tuple(line.address),
+        site=line.site,
+        language=line.language,
+        consent=line.consent,
+        joined=datetime.strptime(line.joined, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC),
+        standing=Standing(line.standing),
+        extras=line.extras,
+        password_hash=line.password_hash or "",
+        must_change=line.must_change,
+        merged_into=line.merged_into,
+        packet=packet_state(line.packet),
+        **days,
+    )
+
+
+def columns(member: Member) -> dict[str, Any]:
+    """The member as a line of the member table writes it, but for the packet: values as JSON has them.
+
+    A change of a member (`Change`) speaks of these.
+    """
+    said: dict[str, Any] = {
+        "id": member.id,
+        "handle": member.handle.text,
+        "handle_steps": [[step.what, step.before, step.after] for step in member.handle.steps],
+        "name": parts(member.name),
+        "email": sound(member.email),
+        "phone": member.phone,
+        "address": list(member.address),
+        "site": member.site,
+        "language": member.language,
+        "consent": member.consent,
+        "extras": dict(member.extras),
+        "joined": stamp(member.joined),
+        "standing": str(member.standing),
+        "password_hash": member.password_hash or None,
+        "must_change": member.must_change,
+        "merged_into": member.merged_into,
+    }
+    for field in DAYS:
+        day = getattr(member, field)
+        said[field] = day.isoformat() if day else None
+    return said
+
+
+def with_columns(member: Member, said: Mapping[str, Any]) -> Member:
+    """The member with other values in some columns; what is no column of theirs is passed over."""
+    now = columns(member)
+    now |= {field: value for field, value in said.items() if field in now}
+    return of_line(SimpleNamespace(**now, packet=packet_word(member.packet)))
+
+
+def of_applicant(applicant: Applicant) -> dict[str, Any]:
+    """What an applicant said of themselves, by column of the member table."""
+    where = applicant.address.value
+    lines = (address.show(where) if where else applicant.address.said).splitlines()
+    return {
+        "name": parts(applicant.name.value or PersonName("")),
+        "email": applicant.email.value.address if applicant.email.value else "",
+        "phone": phone.show(applicant.phone.value) if applicant.phone.value else "",
+        "address": list(map(sound, lines)),
+        "site": applicant.site.value or "",
+        "language": applicant.language.value or "",
+        "consent": applicant.consent.value,
+        "extras": dict(applicant.extras),
+    }
+
+
+def name(stored: Mapping[str, Any]) -> PersonName:
+    """The name whose parts are stored.
+
+    >>> name({"given": "Pat", "family": "Lee"})
+    PersonName(given='Pat', middle='', family='Lee', suffix='', title='', called='', former='', joint=())
+    """
+    joint = tuple(map(name, stored.get("joint", ())))
+    return PersonName(**{**stored, "joint": joint})
+
+
+def parts(name: PersonName) -> dict[str, Any]:
+    """The name part by part, as it is stored."""
+    said: dict[str, Any] = {part: getattr(name, part) for part in NAME_PARTS}
+    return said | {"joint": [parts(other) for other in name.joint]}
+
+
+def packet_state(word: str) -> State | None:
+    """How a packet stands, of the word for it in the member table."""
+    return _STATES[word] if word in _STATES else State(word)
+
+
+def packet_word(state: State | None) -> str:
+    """How a packet stands, as the member table writes it."""
+    return _WORDS.get(state, str(state)) if state else "none"
+
+
+def _day(said: str | None) -> date | None:
+    return date.fromisoformat(said[:10]) if said else None
