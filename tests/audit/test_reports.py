@@ -24,7 +24,7 @@ from rich.console import Console
 from onboard.audit import access, reach, twice
 from onboard.audit.observation import Observation
 from onboard.audit.record import Record, Rules
-from onboard.model import Kind
+from onboard.model import Handle, Kind, PersonName
 from onboard.reports import audit_page
 from onboard.reports.audit import headline, read_earlier
 from onboard.reports.audit import shown as terminal
