@@ -18,6 +18,7 @@ from onboard.model import (
     Evidence,
     Hold,
     Match,
+    Owner,
     Part,
     Person,
     PersonName,
@@ -46,7 +47,7 @@ def hold(
 
 
 MATCH = Match(
-    Person("member:17", "Anna", "", "Ruiz", street="12 N MAIN ST", city="LIMA"),
+    Person(Owner.of_member(17), "Anna", "", "Ruiz", street="12 N MAIN ST", city="LIMA"),
     Evidence(
         (
             Part("email", "a", "a", 9.1, "same email"),
@@ -124,7 +125,9 @@ def test_nothing_uncertain_is_called_certain(sure: float, words: str) -> None:
 
 
 def test_a_form_without_a_name_and_a_match_on_hold_have_words_too(tmp_path: Path) -> None:
-    other = Match(Person("row:abc", "Bo", "", "Lee"), Evidence((), 0.0, 0.5, Verdict.UNCLEAR))
+    other = Match(
+        Person(Owner.of_row("abc"), "Bo", "", "Lee"), Evidence((), 0.0, 0.5, Verdict.UNCLEAR)
+    )
     file = tmp_path / "q.csv"
     answers.write([hold({"full_name": "", "email": ""}, WHO, matches=(other,))], file)
     text = file.read_text("utf-8-sig")

@@ -13,7 +13,7 @@ from sqlalchemy import Engine, select, text
 from tidy.content import content
 
 from onboard.match import keys
-from onboard.model import Change, Person, Signature
+from onboard.model import Change, Owner, Person, Signature
 from onboard.office import utc_now
 from onboard.roster import change, index, journal, record, search, store, tables
 from onboard.roster.journal import Entry
@@ -27,7 +27,9 @@ def roster() -> Engine:
 
 def lived(*, number: int = 1) -> None:
     """What happens to a member in time: a changed email, a call, a try, a notice, an export."""
-    spelling = Person(f"member:{number}", "Patricia", family="Leigh", email="secret@example.org")
+    spelling = Person(
+        Owner.of_member(number), "Patricia", family="Leigh", email="secret@example.org"
+    )
     with store.transaction(roster()) as connection:
         change.apply(
             connection,
@@ -139,7 +141,7 @@ def test_who_was_asked_about_the_member_is_asked_no_more(office: Path) -> None:
 
 def test_what_still_stands_as_somebody_elses_is_said_and_stays(office: Path) -> None:
     with store.transaction(roster()) as connection:
-        shared = Person("member:2", "Kim", family="Vale", phone="+14195550143")
+        shared = Person(Owner.of_member(2), "Kim", family="Vale", phone="+14195550143")
         change.apply(connection, [], ROBIN, spellings=[(shared, keys.of(shared))])
     said = onboard("forget", "patlee", "--record")
     assert said.code == 1
