@@ -60,7 +60,7 @@ def _see_that_words_are_text(words: list[str]) -> None:
         try:
             word.encode()
         except UnicodeEncodeError:
-            shown = word.encode(errors="surrogateescape").decode(errors="backslashreplace")
+            shown = word.encode(errors="backslashreplace").decode()
             raise FileTrouble(
                 f"“{shown}” cannot be read: it is not UTF-8 text. If it is the name of a file, "
                 "rename the file; otherwise set the terminal to UTF-8, and type it again."

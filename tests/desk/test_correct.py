@@ -299,7 +299,9 @@ def test_junk_is_answered_in_words(office: Path) -> None:
     ):
         for option in ("--name", "--email", "--phone", "--address", "--site"):
             said = onboard("correct", "1", option, text)
-            assert said.code in (0, 1), (option, text[:10], said.words[:300])
+            sound = text.isprintable() or "\udc00" not in text
+            assert said.code in ((0, 1) if sound else (2,)), (option, text[:10], said.words[:300])
+            assert "fault" not in said.err
             assert "\x1b[31mred" not in said.out
 
 
