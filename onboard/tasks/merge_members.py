@@ -91,8 +91,8 @@ def merge_members(
         because = "you said so" if stays else ""
         if not stays:
             first, second, because = which_stays(first, second)
+        _see_that_they_may(first, second)
         merge = plan(first, second, settings, because, why=why, choices=wanted)
-        _sound(merge)
         made = change.make(connection, [(1, c) for c in merge.changes], signature, what="merged")
         assert not made.left_out  # read in this very transaction
         after = {c.field: c.after for c in merge.changes if c.member_id == merge.stays.id}
@@ -119,16 +119,14 @@ def _meant(connection: Connection, said: str) -> Member:
     return member
 
 
-def _sound(merge: Merge) -> None:
-    for member in (merge.stays, merge.goes):
+def _see_that_they_may(stays: Member, goes: Member) -> None:
+    for member in (stays, goes):
         if member.standing.forbids(Deed.MERGE):
             raise FileTrouble(
                 f"{member.handle.text} was merged into member {member.merged_into} already."
             )
-    if merge.stays.standing.forbids(Deed.KEEP):
-        raise FileTrouble(
-            f"{merge.stays.handle.text} is closed: the account that stays must be open."
-        )
+    if stays.standing.forbids(Deed.KEEP):
+        raise FileTrouble(f"{stays.handle.text} is closed: the account that stays must be open.")
 
 
 # ---------------------------------------------------------------- the rules
