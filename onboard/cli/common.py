@@ -12,8 +12,12 @@ from rich.console import Console
 from rich.text import Text
 
 from onboard.errors import FileTrouble, Trouble
+from onboard.reports.table import Piece, Table, Words
 
-if TYPE_CHECKING:  # loading these takes longer than all else here
+if TYPE_CHECKING:
+    from rich.table import Table as RichTable
+
+    # loading these takes longer than all else here
     from onboard.intake import Sheet
     from onboard.office import Office
 
@@ -132,20 +136,39 @@ def open_sheet(
 
 
 def _show_columns(sheet: Sheet) -> None:
-    from rich.table import Table  # only with a sheet
-
-    table = Table(title=plain(f"Columns of {sheet.file.name}"), title_justify="left", title_style="bold",
-                  box=None, pad_edge=False, header_style="dim")  # fmt: skip
-    for head in ("heading", "read as", "because"):
-        table.add_column(head, overflow="fold")
-    for column in sheet.columns.columns:
-        table.add_row(
-            plain(column.heading), plain(column.field or "(left aside)"), plain(column.words)
-        )
-    console.print(table)
+    rows = [(c.heading, c.field or "(left aside)", c.words) for c in sheet.columns.columns]
+    show(Table.of(("heading", "read as", "because"), rows, title=f"Columns of {sheet.file.name}"))
     for note in sheet.notes:
         say(note)
     console.print()
+
+
+def show(*pieces: Piece) -> None:
+    """Draw what a report shows."""
+    for piece in pieces:
+        if isinstance(piece, Words):
+            say(piece.text, "bold" if piece.is_strong else "dim" if piece.is_faint else "")
+        else:
+            console.print(_drawn(piece))
+
+
+def _drawn(table: Table) -> RichTable:
+    from rich.table import Table as RichTable  # few commands show one
+
+    drawn = RichTable(
+        title=plain(table.title) if table.title else None,
+        caption=plain(table.note) if table.note else None,
+        title_justify="left", title_style="bold", caption_justify="left",
+        box=None, pad_edge=False, header_style="dim",
+    )  # fmt: skip
+    for column in table.columns:
+        drawn.add_column(
+            column.heading, justify="right" if column.is_number else "left",
+            no_wrap=column.is_number, overflow="fold",
+        )  # fmt: skip
+    for row in table.rows:
+        drawn.add_row(*map(plain, row))
+    return drawn
 
 
 def say(words: str, style: str = "", to: Console = console) -> None:
