@@ -7,8 +7,10 @@ shown a change, and may put it right, reads and writes texts.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, fields
+from datetime import date
 from typing import Any
+from unicodedata import category
 
 from onboard.clean import address, email, name, phone, row
 from onboard.model import Cleaned, PersonName
@@ -61,6 +63,30 @@ def clean(field: str, said: str, *, region: str = "US") -> Cleaned[Any]:
     return rule(said) if rule else Cleaned(said, said.strip())
 
 
+def could_hold(field: str, value: Any) -> bool:
+    """Whether a member's column could hold the value: of the right kind, and text that can be shown.
+
+    >>> could_hold("email", "ana@example.org"), could_hold("email", 7), could_hold("name", {})
+    (True, False, False)
+    >>> could_hold("confirmed", "2026-11-25"), could_hold("confirmed", "2026-99-99")
+    (True, False)
+    """
+    match field:
+        case "name":
+            return _is_name(value)
+        case "address":
+            return isinstance(value, list) and all(map(_is_text, value))
+        case "extras":
+            return isinstance(value, dict) and all(map(_is_text, (*value, *value.values())))
+        case "consent":
+            return value is None or isinstance(value, bool)
+        case "merged_into":
+            return value is None or (type(value) is int and 0 < value < 10**9)
+        case "confirmed":
+            return value is None or (_is_text(value) and _is_day(value))
+    return _is_text(value)
+
+
 def is_same(field: str, one: Any, other: Any, *, region: str = "US") -> bool:
     """Whether two values of a column are one, perhaps written in two ways.
 
@@ -97,6 +123,35 @@ def _name(stored: Mapping[str, Any]) -> PersonName:
     """A name as the member table has it, part by part."""
     joint = tuple(map(_name, stored.get("joint", ())))
     return PersonName(**{"given": "", **stored, "joint": joint})
+
+
+def _is_text(value: Any) -> bool:
+    return isinstance(value, str) and not any(
+        category(c) in ("Cc", "Cs") and c not in "\n\t" for c in value
+    )
+
+
+def _is_name(value: Any, *, joint: bool = True) -> bool:
+    if not isinstance(value, dict) or not value.keys() <= {
+        part.name for part in fields(PersonName)
+    }:
+        return False
+    texts = {part: text for part, text in value.items() if part != "joint"}
+    others = value.get("joint", [])
+    return (
+        all(map(_is_text, texts.values()))
+        and any(texts.values())
+        and isinstance(others, list)
+        and (joint or not others)  # the others of a joint sign-up sign up with nobody
+        and all(_is_name(other, joint=False) for other in others)
+    )
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def _standing(said: str) -> Cleaned[Any]:

@@ -26,6 +26,7 @@ from onboard.reports.counts import counted
 from onboard.tasks.calls import Calls, Ended, count_calls, note_call
 
 NO_SITE = "(no site)"
+FIRST = datetime(1970, 1, 1)  # calls of before were noted by nobody
 
 
 def call(
@@ -83,15 +84,18 @@ def calls(
     office = open_office(settings, who=who)
     today = office.today()
     zone = ZoneInfo(office.settings.timezone)
-    first = _day(since, "--since", zone) if since else _day(str(today), "", zone) - timedelta(365)
-    last = _day(until or str(today), "--until", zone)
+    now = _day(str(today), "", zone)
+    first = _day(since, "--since", zone) if since else now - timedelta(365)
+    last = _day(until, "--until", zone) if until else now
     if last < first:
         raise FileTrouble(
             "--until is before --since: turn them round."
             if until
             else f"--since {since} is a day to come: write one up to today."
         )
-    counted_ = count_calls(office, first, last + timedelta(1), language)
+    # No call is noted for a day to come; and no engine could compare with any day there is.
+    first, last = max(first, FIRST.replace(tzinfo=zone)), min(last, now) + timedelta(1)
+    counted_ = count_calls(office, first, last, language)
     if machine:
         for told in counted_.causes:
             console.file.write(json.dumps(asdict(told)) + "\n")

@@ -77,6 +77,11 @@ def _numbers(done: TidyReport) -> set[int]:
 
 def _left_out(left: LeftOut, handle: str, whose: dict[int, str]) -> str:
     field = left.change.field.replace("_", " ")
+    if left.why:
+        return (
+            f"line {left.line}, {handle or f'member {left.change.member_id}'}: {field}: {left.why}; left out. "
+            "Copy the line from the file as the audit wrote it."
+        )
     if not left.known:
         return f"line {left.line}: there is no member {left.change.member_id} any more; left out."
     if left.is_so_already:

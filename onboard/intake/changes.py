@@ -29,6 +29,8 @@ class Reviewed:
     approved: bool
     # What a person wrote in place of the proposed value; None where it stands as proposed.
     better: str | None = None
+    # Whether somebody changed the proposed value to what no member's column holds.
+    spoiled: bool = False
 
 
 def read_changes(file: Path) -> tuple[Reviewed, ...]:
@@ -68,6 +70,9 @@ def _reviewed(number: int, said: Mapping[str, str]) -> tuple[str, Reviewed | Non
         what = "the exact values were changed" if exact is None else "it has no member's number"
         return f"{what}; copy the line from the file as it was written", None
     field, before, after = exact
+    if not stored.could_hold(field, after):
+        change = Change(int(member), field, before, after, said.get("why", ""))
+        return "", Reviewed(number, change, word in YES, spoiled=True)
     shown, wanted = stored.show(field, after), said.get("after", "")
     change = Change(int(member), field, before, after, said.get("why", ""))
     if _same(wanted, shown or stored.NOTHING):

@@ -239,13 +239,13 @@ def _take_operations(
     """Of each operation: what the page calls the account, or that it must be told again."""
     never_taken: list[int] = []
     in_doubt: list[int] = []
-    ids = {_id_in(str(o.get("location", ""))) for o in operations}
+    ids = {_id_in(_text(o.get("location"))) for o in operations}
     ours = page.by_page_id(connection, ids - {""})
     members = search.existing(connection, {_number(o.get("bulkId")) for o in operations})
     for operation in operations:
         method = str(operation.get("method", "")).upper()
         status = _status(operation.get("status"))
-        page_id = _id_in(str(operation.get("location", "")))
+        page_id = _id_in(_text(operation.get("location")))
         number = _number(operation.get("bulkId")) if method == "POST" else ours.get(page_id, 0)
         if method == "POST" and number not in members:
             done.unknown += 1
@@ -262,19 +262,25 @@ def _take_users(
     connection: Connection, users: list[dict[str, Any]], named: dict[int, str], done: Answered
 ) -> None:
     """Users of the page are known by their handle; the number they carry must not say otherwise."""
-    handles = {str(user.get("userName", "")) for user in users}
+    handles = {_text(user.get("userName")) for user in users}
     members = search.members_by_handle(connection, handles)
     ours = {handle: member.id for handle, member in members.items()}
     # Who was deleted here is not deleted there before the page has said what it calls them.
     ours |= {mark.account["userName"]: mark.member_id for mark in page.deleted(connection)
              if mark.account.get("userName") in handles}  # fmt: skip
     for user in users:
-        number = ours.get(str(user.get("userName", "")))
+        number = ours.get(_text(user.get("userName")))
         carried = _number(user.get("externalId"))
-        if number is None or not user.get("id") or carried not in (0, number):
+        if number is None or not _text(user.get("id")) or carried not in (0, number):
             done.unknown += 1
         else:
-            named[number] = str(user["id"])
+            named[number] = _text(user["id"])
+
+
+def _text(said: Any) -> str:
+    """What the page said; "" for half a character (RFC 8259, section 8.2), which no roster could hold."""
+    text = str(said or "")
+    return "" if any("\ud800" <= c <= "\udfff" for c in text) else text
 
 
 def _id_in(location: str) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from sqlalchemy import bindparam, update
 
 from onboard.audit.record import day
+from onboard.errors import FileTrouble
 from onboard.model import Owner, RawRow
 from onboard.office import Office
 from onboard.roster import condition, journal, search, tables
@@ -18,6 +19,8 @@ from onboard.roster.journal import Entry
 AT_ONCE = 500
 DAYS = ("last_sign_in", "last_order", "bounced")  # columns of the list, and of the member table
 MOST_TOLD = 200
+FIRST_YEAR = 2000  # some pages write 1970-01-01, or the year 1, where they have no day
+A_DAY = timedelta(1)
 
 
 @dataclass(slots=True)
@@ -49,8 +52,11 @@ def note_activity(
     """Note, by handle, the days that a list of the ordering page names; `as_of` is the list's day.
 
     An empty cell is "never" for sign-ins and orders, and says nothing of bounced mail. A list that is
-    older than the one noted before changes nothing. Raises `StoreTrouble`.
+    older than the one noted before changes nothing. Raises `FileTrouble` for a list of a day to
+    come, before which every true one would be older, and `StoreTrouble`.
     """
+    if as_of - office.today() > A_DAY:
+        raise FileTrouble(f"{as_of} is a day to come: give the day of the list, as 2026-11-25.")
     report = ActivityReport()
     member = tables.member
     with office.transaction(keep=keep) as connection:
@@ -69,8 +75,15 @@ def note_activity(
                     why = "the row has no handle" if not handle else "nobody has this handle"
                     report.leave_out(raw.line, handle, why)
                     continue
+                absurd = [
+                    text for text in days.values() if text and not _could_be(day(text), as_of)
+                ]
                 if unread:
                     why = f"“{unread[0][:40]}” is no day: write it like 2026-11-25"
+                    report.leave_out(raw.line, handle, why)
+                    continue
+                if absurd:
+                    why = f"“{absurd[0][:40]}” cannot be a day in a list of {as_of}"
                     report.leave_out(raw.line, handle, why)
                     continue
                 number, seen = known[handle]
@@ -104,6 +117,11 @@ def note_activity(
             entry = Entry("activity noted", Owner.roster(), "the ordering page's list", after=after)
             journal.write(connection, [entry], office.signature())
     return report
+
+
+def _could_be(found: date | None, as_of: date) -> bool:
+    """Whether it is a day of an ordering page; a page elsewhere may be in tomorrow already."""
+    return found is not None and found.year >= FIRST_YEAR and found - as_of <= A_DAY
 
 
 def _iso(said: str) -> str | None:

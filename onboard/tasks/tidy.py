@@ -29,6 +29,12 @@ FIELDS = (
     "confirmed", "merged_into",
 )  # fmt: skip
 
+NEVER_EMPTY = frozenset(("name", "standing"))
+# What is written in one way: what the rule makes of it must be what it is.
+AS_STORED = frozenset(
+    ("email", "phone", "site", "language", "consent", "standing", "confirmed", "merged_into")
+)
+
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
@@ -38,10 +44,11 @@ class LeftOut:
     change: Change
     now: Any  # the value today; None too if there is no such member
     known: bool  # whether there is such a member
+    why: str = ""  # what is wrong with its exact values, if somebody changed them
 
     @property
     def is_so_already(self) -> bool:
-        return self.known and self.now == self.change.after
+        return self.known and not self.why and self.now == self.change.after
 
 
 @dataclass(slots=True)
@@ -61,7 +68,8 @@ class TidyReport:
 def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) -> TidyReport:
     """What came of the approved lines; done if `keep`.
 
-    What a person wrote in place of a proposed value goes through the rule of its field. Lines that
+    What a person wrote in place of a proposed value goes through the rule of its field; so does a
+    proposed value, which somebody may have changed: a line that it refuses is left out. Lines that
     change a field come first, then merges, so that what somebody set goes before what the rules
     of a merge would choose. Of changed contacts whoever had them before is told. Raises
     `SettingsTrouble` where the settings let others look members up, `FileTrouble` for lines that
@@ -71,7 +79,9 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
     report = TidyReport(lines=len(lines), approved=sum(line.approved for line in lines))
-    wanted = _understood([line for line in lines if line.approved], settings)
+    approved = [line for line in lines if line.approved]
+    refused = _refused(approved, settings)
+    wanted = _understood([line for line in approved if line.line not in refused], settings)
     plain = [(n, c) for n, c in wanted if c.field != "merged_into"]
     merges = [(n, c) for n, c in wanted if c.field == "merged_into"]
     with office.transaction(keep=keep) as connection:
@@ -80,11 +90,12 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
         done = change.make(connection, plain, signature, what="tidied", file=file)
         report.number = done.number
         report.made += done.made
-        left_out = list(done.left_out)
+        left_out = [(one.line, one.change) for one in approved if one.line in refused]
+        left_out += done.left_out
         spelt = {c.member_id for _, c in done.made if c.field in SPELT}
         change.spell(connection, done.number, _spellings(connection, spelt, settings))
         left_out += _merge(connection, merges, settings, signature, file, report)
-        report.left_out = _told(connection, left_out)
+        report.left_out = _told(connection, left_out, refused)
         _follow(connection, settings, before, report, signature, keep)
     return report
 
@@ -163,9 +174,7 @@ def _understood(lines: Iterable[Reviewed], settings: Settings) -> list[tuple[int
             continue
         if line.better is not None:
             cleaned = _cleaned(said.field, line.better, settings)
-            blocking = [f.note for f in cleaned.findings if f.weight is Weight.BLOCKING]
-            if blocking or (cleaned.value is None and not _empties(line.better)):
-                note = blocking[0] if blocking else f"“{line.better[:60]}” is not understood."
+            if note := _objection(said.field, line.better, cleaned, settings):
                 wrong.append(f"- line {line.line}, {said.field}: {note}")
                 continue
             said = replace(said, after=cleaned.value)
@@ -173,6 +182,38 @@ def _understood(lines: Iterable[Reviewed], settings: Settings) -> list[tuple[int
     if wrong:
         raise FileTrouble("The file cannot be used. Put these right:\n" + "\n".join(wrong))
     return wanted
+
+
+def _refused(lines: Iterable[Reviewed], settings: Settings) -> dict[int, str]:
+    """By line, why a proposed value cannot be used: the program did not propose it like that."""
+    refused = {}
+    for line in lines:
+        field, after = line.change.field, line.change.after
+        if field not in FIELDS or (line.better is not None and not line.spoiled):
+            continue
+        shown = "" if line.spoiled else stored.show(field, after) or stored.NOTHING
+        cleaned = _cleaned(field, shown, settings)
+        if line.spoiled:
+            refused[line.line] = "its exact values are none that the roster could hold"
+        elif note := _objection(field, shown, cleaned, settings):
+            refused[line.line] = note.removesuffix(".")
+        elif field in AS_STORED and cleaned.value != after:
+            refused[line.line] = f"“{shown[:60]}” is not how the roster writes it"
+    return refused
+
+
+def _objection(field: str, said: str, cleaned: Cleaned[Any], settings: Settings) -> str:
+    """Why the roster does not take what was said; "" if it does."""
+    if blocking := [f.note for f in cleaned.findings if f.weight is Weight.BLOCKING]:
+        return blocking[0]
+    if _empties(said) and field in NEVER_EMPTY:
+        return "every account has one: it cannot be emptied."
+    unknown = field == "language" and cleaned.value not in ("", *settings.languages)
+    if unknown or (cleaned.value is None and not _empties(said)):
+        return f"“{said[:60]}” is not understood."
+    if not stored.could_hold(field, cleaned.value):
+        return f"“{said[:60]}” is nothing that the roster could hold."
+    return ""
 
 
 def _cleaned(field: str, said: str, settings: Settings) -> Cleaned[Any]:
@@ -197,13 +238,21 @@ def _spellings(
     return [(person, keys.of(person)) for person in people]
 
 
-def _told(connection: Connection, left_out: Iterable[tuple[int, Change]]) -> list[LeftOut]:
+def _told(
+    connection: Connection, left_out: Iterable[tuple[int, Change]], refused: Mapping[int, str]
+) -> list[LeftOut]:
     """The lines that were left out, each with what stands on file today."""
     lines = sorted(left_out, key=lambda pair: pair[0])
     found = search.members_by_number(connection, {said.member_id for _, said in lines})
     members = {number: columns(member) for number, member in found.items()}
     return [
-        LeftOut(line, said, member[said.field] if member else None, member is not None)
+        LeftOut(
+            line,
+            said,
+            member[said.field] if member else None,
+            member is not None,
+            refused.get(line, ""),
+        )
         for line, said in lines
         for member in (members.get(said.member_id),)
     ]

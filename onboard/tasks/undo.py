@@ -11,6 +11,8 @@ from onboard.roster import change
 from onboard.roster.change import Applied, Undone
 from onboard.tasks import changed_contact
 
+LARGEST = 2**31 - 1  # number that the roster could hold
+
 
 @dataclass(frozen=True, slots=True)
 class UndoReport:
@@ -30,7 +32,7 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
     office.see_that_one_may(Act.LOOK_UP)
     signature = office.signature()
     with office.transaction(keep=keep) as connection:
-        applied = change.applied(connection, number)
+        applied = change.applied(connection, number) if abs(number) <= LARGEST else []
         if not applied:
             raise FileTrouble(f"Nothing was applied under number {number}: onboard undo lists all.")
         there = {line for line, _, _ in change.lines_of(connection, number)}
