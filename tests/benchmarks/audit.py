@@ -19,13 +19,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from coop_forms import office_of
-
 sys.path.insert(0, str(Path(__file__).parents[1] / "audit"))
 import measure
 
 from onboard import settings
 from onboard.cli import tend_memory
+from onboard.office import Office
 from onboard.roster import condition, index, store
 from onboard.tasks import report_audit
 from onboard.tasks.audit_roster import audit_roster
@@ -53,7 +52,9 @@ def stages(folder: Path) -> tuple[int, dict[str, float], float]:
         marks[name] = marks.get(name, 0.0) + now - began["at"]
         began["at"] = now
 
-    done = audit_roster(office_of(coop, engine), processes=1, progress=progress)
+    done = audit_roster(
+        Office(coop, engine, now=lambda: measure.NOON), processes=1, progress=progress
+    )
     with tempfile.TemporaryDirectory() as out, stage("written"):
         report_audit.write(done, report_audit.report_of(done), Path(out) / "out")
     told = measure.measure(done, folder)
@@ -81,7 +82,7 @@ def on_the_clock(folder: Path) -> float:
     coop = settings.read(folder / "onboard.toml")
     engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
     began = time.perf_counter()
-    audit_roster(office_of(coop, engine), processes=0)
+    audit_roster(Office(coop, engine, now=lambda: measure.NOON), processes=0)
     return time.perf_counter() - began
 
 

@@ -17,16 +17,14 @@ import tempfile
 import time
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
-
-from coop_forms import office_of
 
 from onboard import cli, intake, passwords
 from onboard import settings as settings_file
 from onboard.clean import place, row
-from onboard.model import Place, Signature
+from onboard.model import Place
+from onboard.office import Office
 from onboard.roster import store
 from onboard.tables import rows, zip_codes
 from onboard.tasks.adopt_members import adopt_members
@@ -95,7 +93,6 @@ def write(file: Path, headings: list[str], lines: list[list[str]]) -> Path:
 def main(forms: int = 1000, members: int = 10_000) -> None:
     """Time each stage once."""
     cli.tend_memory()  # as the commands do
-    signature = Signature("benchmark", datetime.now(UTC))
     coop = settings_file.read(DEMO / "onboard.toml")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -106,6 +103,7 @@ def main(forms: int = 1000, members: int = 10_000) -> None:
         roster_file = write(folder / "members.csv", [*HEADINGS, "Handle"], handles)
         forms_file = write(folder / "forms.csv", HEADINGS, new)
         engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
+        office = Office(coop, engine, "benchmark")
 
         def timed(what: str, count: int, work: object) -> None:
             began = time.perf_counter()
@@ -116,13 +114,13 @@ def main(forms: int = 1000, members: int = 10_000) -> None:
         raw = list(intake.open_rows(forms_file).rows())
         timed("read", forms, lambda: list(intake.open_rows(forms_file).rows()))
         timed("clean", forms, lambda: [row.clean(r) for r in raw])
-        timed("adopt the roster", members, lambda: adopt_members(office_of(coop, engine, signature), intake.open_rows(roster_file, needed=("name", "handle")).rows(), file="members.csv", keep=True))  # fmt: skip
+        timed("adopt the roster", members, lambda: adopt_members(office, intake.open_rows(roster_file, needed=("name", "handle")).rows(), file="members.csv", keep=True))  # fmt: skip
         looks = [("look", False)] * 5  # the same again: the machine's moods show
         for what, keep in (*looks, ("record, and index", True)):
-            timed(f"{what}: read, clean, match, decide", forms, lambda keep=keep: process_batch(office_of(coop, engine, signature), intake.open_rows(forms_file).rows(), file="forms.csv", keep=keep))  # fmt: skip
-        firsts = [passwords.make(coop.password, signature.when.date()) for _ in range(100)]
+            timed(f"{what}: read, clean, match, decide", forms, lambda keep=keep: process_batch(office, intake.open_rows(forms_file).rows(), file="forms.csv", keep=keep))  # fmt: skip
+        firsts = [passwords.make(coop.password, office.today()) for _ in range(100)]
         timed("hash first passwords", 100, lambda: passwords.hash_all(firsts))
-        timed("packets: hash, mail, letters", forms, lambda: write_packets(office_of(coop, engine, signature)))  # fmt: skip
+        timed("packets: hash, mail, letters", forms, lambda: write_packets(office))  # fmt: skip
         print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
 
 

@@ -20,16 +20,15 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from batch import DEMO, HEADINGS, people, write
-from coop_forms import office_of
 
 from onboard import intake
 from onboard import settings as settings_file
-from onboard.model import Signature
+from onboard.office import Office
 from onboard.roster import store
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import process_batch
 
-ROBIN = Signature("benchmark", datetime(2026, 11, 25, 12, tzinfo=UTC))
+NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 FORMS = 1000  # of a batch whose roster grows
 
 
@@ -47,7 +46,7 @@ def look(folder: Path, file: Path, *, keep: bool, url: str = "") -> int:
     coop = replace(settings_file.read(DEMO / "onboard.toml"), outbox=folder / "outbox")
     engine = store.open_store(url or f"sqlite:///{folder / 'roster.db'}")
     sheet = intake.open_rows(file)
-    done = process_batch(office_of(coop, engine, ROBIN), sheet.rows(), file=file.name, keep=keep)  # fmt: skip
+    done = process_batch(Office(coop, engine, "benchmark", lambda: NOON), sheet.rows(), file=file.name, keep=keep)  # fmt: skip
     return done.rows
 
 
@@ -56,7 +55,7 @@ def adopt(folder: Path, file: Path) -> int:
     engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
     sheet = intake.open_rows(file, needed=("name", "handle"))
     return adopt_members(
-        office_of(coop, engine, ROBIN), sheet.rows(), file=file.name, keep=True
+        Office(coop, engine, "benchmark", lambda: NOON), sheet.rows(), file=file.name, keep=True
     ).rows
 
 
