@@ -21,6 +21,7 @@ from onboard.cli.common import (
     say,
 )
 from onboard.errors import FileTrouble
+from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings
 from onboard.model import Weight
 from onboard.office import Office, open_office
@@ -68,37 +69,37 @@ def audit(
     office = open_office(settings, beside=file, who=who)
     earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
     rulings = _rulings(ruled, to)
-    report = _audited(office, file, to, earlier, rulings, column, sheet_name, machine)
+    if file is None and (column or sheet_name):
+        raise FileTrouble("Columns and sheets are those of a spreadsheet: name it as FILE.")
+    sheet = None
+    if file:
+        sheet = open_sheet(
+            office, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
+        )
+    report = _audited(office, sheet, to, earlier, rulings, machine)
     wanted = report.count(Weight.BLOCKING) + report.count(Weight.DOUBTFUL)
     raise typer.Exit(NEEDS_A_PERSON if wanted else DONE)
 
 
 def _audited(
     office: Office,
-    file: Path | None,
+    sheet: Sheet | None,
     to: Path | None,
     earlier: Earlier | None,
     rulings: list[writing.Ruling],
-    column: list[str] | None,
-    sheet_name: str,
     machine: bool,
 ) -> Report:
-    if file is None and (column or sheet_name):
-        raise FileTrouble("Columns and sheets are those of a spreadsheet: name it as FILE.")
     apart = [(one, other) for one, other, said in rulings if said == "different"]
-    total = None if file else count_accounts(office)
+    total = None if sheet else count_accounts(office)
     with progress_bar("Accounts", total, shown=not machine) as advance:
 
         def progress(stage: str, done: int) -> None:
             if stage == "accounts":
                 advance(done)
 
-        if file is None:
+        if sheet is None:
             done = audit_roster(office, apart=apart, processes=0, progress=progress)
         else:
-            sheet = open_sheet(
-                office, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
-            )
             done = audit_sheet(office, sheet, apart=apart, processes=0, progress=progress)
     report = writing.report_of(done, earlier)
     files = writing.write(done, report, to, rulings) if to else []

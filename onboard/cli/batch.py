@@ -25,6 +25,7 @@ from onboard.cli.common import (
     in_words,
     open_sheet,
     progress_bar,
+    remember_columns,
     say,
 )
 from onboard.errors import FileTrouble, Trouble
@@ -72,11 +73,9 @@ def batch(
             "Nothing to do: give a file of join forms, or --answers with a sheet of answers."
         )
     office = open_office(settings, beside=file or answered, who=who)
-    sheet = (
-        open_sheet(office, file, column, remember=remember, quiet=machine, sheet_name=sheet_name)
-        if file
-        else None
-    )
+    sheet = open_sheet(office, file, column, quiet=machine, sheet_name=sheet_name) if file else None
+    if sheet and remember:
+        remember_columns(office, sheet)
     rulings = intake.read_answers(answered, by=office.who) if answered else ()
     named = file or answered
     assert named is not None

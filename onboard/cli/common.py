@@ -105,21 +105,19 @@ def open_sheet(
     told: list[str] | None,
     *,
     needed: tuple[str, ...] = ("name", "email"),
-    remember: bool = False,
     quiet: bool = False,
     sheet_name: str = "",
 ) -> Sheet:
     """The file with its columns recognised, and shown; trouble while a question is open.
 
-    Columns are remembered in columns.toml beside the settings.
+    Columns are remembered in columns.toml beside the settings: see `remember_columns`.
     """
     from onboard import intake  # a command that helps a caller reads no sheet
 
-    memory = office.settings.file.parent / "columns.toml"
     sheet = intake.open_rows(
         file,
         told=told_columns(told),
-        remembered=intake.recall(memory),
+        remembered=intake.recall(_memory(office)),
         extra_questions=office.settings.extra_questions,
         needed=needed,
         sheet=sheet_name,
@@ -129,10 +127,19 @@ def open_sheet(
     if sheet.columns.questions:
         asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
         raise FileTrouble(f"The columns of {file} are not all clear:\n{asked}")
-    if remember:
-        intake.remember(memory, sheet.columns)
-        say(f"Remembered the columns in {memory}.")
     return sheet
+
+
+def remember_columns(office: Office, sheet: Sheet) -> None:
+    """Keep what the columns of the file hold, for files like this one."""
+    from onboard import intake
+
+    intake.remember(_memory(office), sheet.columns)
+    say(f"Remembered the columns in {_memory(office)}.")
+
+
+def _memory(office: Office) -> Path:
+    return office.settings.file.parent / "columns.toml"
 
 
 def _show_columns(sheet: Sheet) -> None:

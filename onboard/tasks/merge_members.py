@@ -92,7 +92,7 @@ def merge_members(
         if not stays:
             first, second, because = which_stays(first, second)
         _see_that_they_may(first, second)
-        merge = plan(first, second, settings, because, why=why, choices=wanted)
+        merge = plan(first, second, settings, why=why, choices=wanted)
         made = change.make(connection, [(1, c) for c in merge.changes], signature, what="merged")
         assert not made.left_out  # read in this very transaction
         after = {c.field: c.after for c in merge.changes if c.member_id == merge.stays.id}
@@ -151,13 +151,13 @@ def plan(
     stays: Member,
     goes: Member,
     settings: Settings,
-    because: str = "",
     *,
     why: str = "",
     choices: Mapping[str, int] | None = None,
     untouched: Collection[str] = (),
 ) -> Merge:
-    """The changes by which one account becomes part of another, and what is left to do.
+    """The changes by which one account becomes part of another, and what is left to do; why that one
+    stays is for whoever says so.
 
     `choices` are the fields that a person chose, with the member's number; `untouched` are fields
     of the account that stays which somebody has just set.
@@ -190,7 +190,7 @@ def plan(
         Change(goes.id, "standing", given["standing"], str(goes.standing.to(Standing.MERGED)), why),
         Change(goes.id, "merged_into", None, stays.id, why),
     ]
-    return Merge(stays, goes, because, tuple(changes), _told(stays, goes), chosen=chosen)
+    return Merge(stays, goes, "", tuple(changes), _told(stays, goes), chosen=chosen)
 
 
 def _value(

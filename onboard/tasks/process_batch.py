@@ -82,17 +82,16 @@ def process_batch(
     rows were just done. Raises `StoreTrouble`, and `FileTrouble` for rulings about rows or
     members that do not exist; then nothing has changed.
     """
-    report = BatchReport()
     with office.transaction(keep=keep) as connection:
-        batch = _Pass(connection, office, file, tell, report, keep)
-        sound = _sound_rulings(connection, rulings, report)
+        batch = _Pass(connection, office, file, tell, keep)
+        sound = _sound_rulings(connection, rulings, batch.report)
         record.rulings(connection, sound, batch.signature)
-        report.waiting = search.count_held(connection)
+        batch.report.waiting = search.count_held(connection)
         for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
             batch.take(part)
             progress(len(part))
-        report.held = search.count_held(connection)
-    return report
+        batch.report.held = search.count_held(connection)
+    return batch.report
 
 
 class _Pass:
@@ -104,7 +103,6 @@ class _Pass:
         office: Office,
         file: str,
         tell: Callable[[Outcome], None],
-        report: BatchReport,
         keep: bool,
     ) -> None:
         self.connection = connection
@@ -112,7 +110,7 @@ class _Pass:
         self.signature = office.signature()
         self.file = file
         self.tell = tell
-        self.report = report
+        self.report = BatchReport()
         self.keep = keep
         self.batch_id = 0
         self.next_member = record.next_member(connection)

@@ -148,9 +148,8 @@ def _merge(
             left_out.append((line, wanted))
             continue
         merge = merge_members.plan(
-            stays, goes, settings, "the file says so", why=wanted.why,
-            untouched=set_before[stays.id],
-        )  # fmt: skip
+            stays, goes, settings, why=wanted.why, untouched=set_before[stays.id]
+        )
         done = change.make(
             connection, [(line, c) for c in merge.changes], signature, what="tidied", file=file,
             number=report.number,
@@ -160,7 +159,7 @@ def _merge(
             continue
         report.number = done.number
         report.made += done.made
-        report.merges.append(replace(merge, number=done.number))
+        report.merges.append(replace(merge, because="the file says so", number=done.number))
     return left_out
 
 
