@@ -105,9 +105,14 @@ class Office:
         return store.reading(self.to_look())
 
     def transaction(self, *, keep: bool = True) -> AbstractContextManager[Connection]:
-        """A connection within one transaction; without `keep` it only looks. See
-        `store.transaction`."""
+        """A connection within one transaction; without `keep` it is tried, and nothing
+        changes. See `store.transaction`."""
         return store.transaction(self.to_write() if keep else self.to_look(), keep=keep)
+
+    def work(self, *, keep: bool) -> AbstractContextManager[Connection]:
+        """A connection within one transaction if `keep`, else one that only reads: for what can be
+        told without trying it."""
+        return self.transaction() if keep else self.reading()
 
     def close(self) -> None:
         """Close the roster that was opened here; whoever asks for it again opens it again."""

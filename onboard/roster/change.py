@@ -39,6 +39,7 @@ __all__ = [
     "make",
     "spell",
     "undo",
+    "would_make",
 ]
 
 Spelling = tuple[Person, frozenset[str]]  # with the keys under which it is found
@@ -120,25 +121,11 @@ def make(
 
     `spellings` are added as `apply` says. With `number` the changes join those made under it.
     """
-    by_line: dict[int, list[Change]] = defaultdict(list)
-    for line, change in lines:
-        by_line[line].append(_plain(change))
+    by_line = _by_line(lines)
     asked = [change for some in by_line.values() for change in some]
-    members = _members(connection, asked)
+    members = _members(connection, asked, lock=True)
     before = {number: dict(line) for number, line in members.items()}
-    taken = _handles(connection, asked)
-    made: list[tuple[int, Change]] = []
-    left_out: list[tuple[int, Change]] = []
-    for line, changes in by_line.items():
-        meant = _with_what_follows(changes, members, signature)
-        if all(_possible(change, members, taken) for change in meant) and _in_order(meant, members):
-            for change in meant:
-                members[change.member_id][change.field] = change.after
-                if change.field == "handle":
-                    taken[change.after.casefold()] = change.member_id
-            made += [(line, change) for change in meant if change.before != change.after]
-        else:
-            left_out += [(line, change) for change in changes]
+    made, left_out = _judge(connection, by_line, members, signature)
     changed = {change.member_id for _, change in made}
     unasked = {_number(p) for p, _ in spellings} - {change.member_id for change in asked}
     spelt = [(p, keys) for p, keys in spellings if _number(p) in changed | unasked]
@@ -158,16 +145,48 @@ def make(
     return Made(number, tuple(made), tuple(left_out))
 
 
+def would_make(
+    connection: Connection,
+    lines: Iterable[tuple[int, Change]],
+    signature: Signature,
+    *,
+    since: Iterable[tuple[int, Change]] = (),
+) -> Made:
+    """What `make` would come to, if the changes `since` had been made: nothing is written.
+
+    It has no number, and not what would go from a merged member to the one who stays.
+    """
+    by_line = _by_line(lines)
+    asked = [change for some in by_line.values() for change in some]
+    members = _members(connection, asked, lock=False)
+    _follow(members, since)
+    made, left_out = _judge(connection, by_line, members, signature)
+    return Made(0, tuple(made), tuple(left_out))
+
+
+def _follow(members: Mapping[int, dict[str, Any]], made: Iterable[tuple[int, Change]]) -> None:
+    """Bring the members' lines up to what they are once these changes are made."""
+    for _, change in made:
+        if change.member_id in members and change.field in FIELDS:
+            members[change.member_id][change.field] = change.after
+
+
 def undo(
-    connection: Connection, number: int, signature: Signature, *, only: Collection[int] = ()
+    connection: Connection,
+    number: int,
+    signature: Signature,
+    *,
+    only: Collection[int] = (),
+    keep: bool = True,
 ) -> Undone:
     """What was taken back of the changes of this number, or of those of the lines `only`.
 
     A change is taken back if its value is still the member's, and no later change of the same
-    field is in force. What came to a member after a merge stays with the one who stayed.
+    field is in force. What came to a member after a merge stays with the one who stayed. Without
+    `keep` nothing is written: it is what would be taken back.
     """
     parts = _parts(connection, number)
-    members = _members(connection, [_change(part) for part in parts])
+    members = _members(connection, [_change(part) for part in parts], lock=keep)
     before = {n: dict(line) for n, line in members.items()}
     in_force = _in_force(connection, members)
     wanted = [p for p in parts if p.line and (not only or p.line in only)]
@@ -181,17 +200,21 @@ def undo(
         for part in group:
             members[part.member_id][part.field] = part.before
             in_force[part.member_id, part.field].pop()
-            if part.field == "belongings":
-                _give_back(connection, part)
         taken += group
+    pairs = [(part.line, _change(part)) for part in reversed(taken)]
+    undone = Undone(number, tuple(pairs), tuple(reversed(kept)))
+    if not keep:
+        return undone
+    for part in taken:
+        if part.field == "belongings":
+            _give_back(connection, part)
     _write(connection, before, members)
     unspelt, owners = _unspell(connection, parts, {p.id for p in taken}, only)
     _mark(connection, [p.id for p in taken] + unspelt, signature)
-    pairs = [(part.line, _change(part)) for part in reversed(taken)]
     entries = _entries("taken back", [(line, _turned(change)) for line, change in pairs])
     journal.write(connection, [replace(e, why=f"number {number}") for e in entries], signature)
     _reindex(connection, pairs, owners)
-    return Undone(number, tuple(pairs), tuple(reversed(kept)))
+    return undone
 
 
 def applied(connection: Connection, number: int = 0) -> list[Applied]:
@@ -242,6 +265,37 @@ def _as_json(value: Any) -> Any:
             return [_as_json(item) for item in value]
         case _:
             return value
+
+
+def _by_line(lines: Iterable[tuple[int, Change]]) -> dict[int, list[Change]]:
+    by_line: dict[int, list[Change]] = defaultdict(list)
+    for line, change in lines:
+        by_line[line].append(_plain(change))
+    return by_line
+
+
+def _judge(
+    connection: Connection,
+    by_line: Mapping[int, Sequence[Change]],
+    members: Mapping[int, dict[str, Any]],
+    signature: Signature,
+) -> tuple[list[tuple[int, Change]], list[tuple[int, Change]]]:
+    """The changes that can be made, with what goes with them, and those left out; the members' lines
+    are brought up to them."""
+    taken = _handles(connection, [change for some in by_line.values() for change in some])
+    made: list[tuple[int, Change]] = []
+    left_out: list[tuple[int, Change]] = []
+    for line, changes in by_line.items():
+        meant = _with_what_follows(changes, members, signature)
+        if all(_possible(change, members, taken) for change in meant) and _in_order(meant, members):
+            for change in meant:
+                members[change.member_id][change.field] = change.after
+                if change.field == "handle":
+                    taken[change.after.casefold()] = change.member_id
+            made += [(line, change) for change in meant if change.before != change.after]
+        else:
+            left_out += [(line, change) for change in changes]
+    return made, left_out
 
 
 def _with_what_follows(
@@ -303,7 +357,9 @@ def _in_order(changes: Sequence[Change], members: Mapping[int, dict[str, Any]]) 
     return True
 
 
-def _members(connection: Connection, changes: Iterable[Change]) -> dict[int, dict[str, Any]]:
+def _members(
+    connection: Connection, changes: Iterable[Change], *, lock: bool
+) -> dict[int, dict[str, Any]]:
     """The lines of the members of these changes, and of those who stay after a merge."""
     wanted = set()
     for change in changes:
@@ -311,8 +367,9 @@ def _members(connection: Connection, changes: Iterable[Change]) -> dict[int, dic
         if change.field == "merged_into":
             wanted |= {number for number in (change.before, change.after) if number}
     member = tables.member
-    # Nobody else may change them meanwhile.
-    query = select(member).with_for_update()
+    query = select(member)
+    if lock:  # nobody else may change them meanwhile
+        query = query.with_for_update()
     lines = search._among(connection, query, member.c.id, wanted)
     found = {line.id: dict(line._mapping) for line in lines}
     for line in found.values():  # every part of it, also of a name that lacks some

@@ -21,7 +21,7 @@ from onboard.roster.tables import VERSION
 from onboard.roster.trouble import told
 from onboard.roster.upgrade import Tables
 
-__all__ = ["VERSION", "name_of", "open_store", "reading", "transaction", "work", "write_anew"]
+__all__ = ["VERSION", "name_of", "open_store", "reading", "transaction", "write_anew"]
 
 log = logging.getLogger(__name__)
 
@@ -53,7 +53,7 @@ def transaction(engine: Engine, *, keep: bool = True) -> Iterator[Connection]:
 
     With `keep=False` nothing changes: that is how looking shows what recording would do. A roster in
     a file is copied for it, so that no look waits for somebody who writes, nor they for it; on a
-    server the transaction is taken back. What can be known by reading alone takes `work`. Database
+    server the transaction is taken back. What can be known by reading alone takes `reading`. Database
     errors come out as `StoreTrouble`, and then nothing has changed.
     """
     with told(engine.url):
@@ -85,13 +85,6 @@ def reading(engine: Engine) -> Iterator[Connection]:
         with connection.begin() as snapshot:
             yield connection
             snapshot.rollback()
-
-
-@contextmanager
-def work(engine: Engine, *, keep: bool) -> Iterator[Connection]:
-    """A connection to write with, as `transaction` gives, if `keep`; else one that only reads."""
-    with transaction(engine) if keep else reading(engine) as connection:
-        yield connection
 
 
 def write_anew(engine: Engine) -> None:

@@ -41,7 +41,7 @@ def follow(
     keep: bool,
 ) -> Notified:
     """What follows from a change of a member, who is as they were before; `after` are the new
-    values by column. Without `keep` nothing is written to the outbox.
+    values by column. Without `keep` nothing is written.
 
     A value that is only written in another way is no change. Raises `FileTrouble` when the outbox
     cannot be written.
@@ -107,9 +107,9 @@ def _settle_packet(
         stands = State.DUE
     else:
         return packet
-    desk.end_first_password(connection, member.id)
-    record.packets(connection, [member.id], stands, signature)
     if keep:
+        desk.end_first_password(connection, member.id)
+        record.packets(connection, [member.id], stands, signature)
         outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
     return stands
 

@@ -72,7 +72,7 @@ def correct_member(
     settings, signature = office.settings, office.signature()
     if unknown := corrections.keys() - FIELDS.keys():
         raise ValueError(f"cannot correct {sorted(unknown)}")
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         member = desk.member_meant(connection, meant)
         if member is None:
             raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
@@ -96,14 +96,14 @@ def correct_member(
         changes = tuple(
             Change(member.id, field, now[field], after, why) for field, after in wanted.items()
         )
-        spelt = wanted.keys() & {"name", "email", "phone", "address"}
-        done = change.make(
-            connection,
-            [(1, one) for one in changes],
-            signature,
-            what="corrected",
-            spellings=[(p, keys.of(p)) for p in understood.people(member.owner)] if spelt else (),
-        )
+        lines = [(1, one) for one in changes]
+        if keep:
+            spelt = wanted.keys() & {"name", "email", "phone", "address"}
+            people = understood.people(member.owner) if spelt else ()
+            spellings = [(person, keys.of(person)) for person in people]
+            done = change.make(connection, lines, signature, what="corrected", spellings=spellings)
+        else:
+            done = change.would_make(connection, lines, signature)
         assert not done.left_out, "the line was read in this very transaction"
         told = changed_contact.follow(connection, settings, member, wanted, signature, keep)
         return Corrected(

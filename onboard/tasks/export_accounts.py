@@ -44,7 +44,7 @@ def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccou
     have no hash of theirs. An account whose packet is still due is left out too: nobody could
     sign in with it. With `keep`, what was given is marked as told. Raises `StoreTrouble`.
     """
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         for some in _members(connection):
             made = [_account(member) for member in some if _is_ready(member)]
             yield from made
@@ -67,8 +67,9 @@ def export_news(
     Raises `StoreTrouble`.
     """
     done = Exported()
-    with office.transaction(keep=keep) as connection:
-        news = _news(connection, office.settings, office.signature(), by_page_id, done)
+    with office.work(keep=keep) as connection:
+        told = office.signature() if keep else None
+        news = _news(connection, office.settings, told, by_page_id, done)
         done.count = write(news)
     return done
 
@@ -76,10 +77,11 @@ def export_news(
 def _news(
     connection: Connection,
     settings: Settings,
-    signature: Signature,
+    signature: Signature | None,
     by_page_id: bool,
     done: Exported,
 ) -> Iterator[News]:
+    """The accounts that changed; with a signature they are marked as told."""
     for some in _members(connection):
         before = page.marks(connection, [member.id for member in some])
         # Who had an account before us is told apart by the handle: we did not make it.
@@ -113,7 +115,8 @@ def _news(
                 continue
             yield one
             told[number] = after
-        page.keep(connection, told, signature)
+        if signature:
+            page.keep(connection, told, signature)
     gone = []
     for mark_line in page.deleted(connection):
         one = News(
@@ -125,7 +128,8 @@ def _news(
             continue
         yield one
         gone.append(one.number)
-    page.drop(connection, gone)
+    if signature:
+        page.drop(connection, gone)
 
 
 def _members(connection: Connection) -> Iterator[list[Member]]:
@@ -194,10 +198,13 @@ def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
     answer = _read(file)
     done = Answered()
     named: dict[int, str] = {}
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         if isinstance(answer.get("Operations"), list):
             operations = [o for o in answer["Operations"] if isinstance(o, dict)]
-            _take_operations(connection, operations, named, done)
+            never_taken, in_doubt = _take_operations(connection, operations, named, done)
+            if keep:
+                page.drop(connection, never_taken)
+                page.unsure(connection, in_doubt)
         else:
             users = [u for u in answer["Resources"] if isinstance(u, dict)]
             _take_users(connection, users, named, done)
@@ -208,7 +215,8 @@ def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
             for number, member in known.items()
         }
         done.named = len(named)
-        page.call(connection, named, has, office.signature())
+        if keep:
+            page.call(connection, named, has, office.signature())
     return done
 
 
@@ -235,8 +243,9 @@ def _read(file: Path) -> dict[str, Any]:
 
 def _take_operations(
     connection: Connection, operations: list[dict[str, Any]], named: dict[int, str], done: Answered
-) -> None:
-    """Of each operation: what the page calls the account, or that it must be told again."""
+) -> tuple[list[int], list[int]]:
+    """Of each operation: what the page calls the account, or that it must be told again: the numbers
+    of those whom the page never took, and of those of whom it is not known what it has."""
     never_taken: list[int] = []
     in_doubt: list[int] = []
     ids = {_id_in(_text(o.get("location"))) for o in operations}
@@ -254,8 +263,7 @@ def _take_operations(
             (never_taken if method == "POST" else in_doubt).append(number)
         elif method == "POST" and page_id:
             named[number] = page_id
-    page.drop(connection, never_taken)
-    page.unsure(connection, in_doubt)
+    return never_taken, in_doubt
 
 
 def _take_users(

@@ -69,7 +69,7 @@ def merge_members(
     """
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         first, second = (_meant(connection, said) for said in (one, other))
         if first.id == second.id:
             raise FileTrouble(
@@ -79,8 +79,8 @@ def merge_members(
             kept = _meant(connection, stays).id
             if kept not in (first.id, second.id):
                 raise FileTrouble(f"{stays} is neither of the two: name {one} or {other}.")
-        wanted = {f: _meant(connection, whose).id for f, whose in (choices or {}).items()}
-        for name, number in wanted.items():
+        chosen = {f: _meant(connection, whose).id for f, whose in (choices or {}).items()}
+        for name, number in chosen.items():
             if name not in CHOICES or number not in (first.id, second.id):
                 raise FileTrouble(
                     f"{name} of member {number} cannot be kept: choose among {', '.join(CHOICES)}, "
@@ -92,8 +92,13 @@ def merge_members(
         if not stays:
             first, second, because = which_stays(first, second)
         _see_that_they_may(first, second)
-        merge = plan(first, second, settings, why=why, choices=wanted)
-        made = change.make(connection, [(1, c) for c in merge.changes], signature, what="merged")
+        merge = plan(first, second, settings, why=why, choices=chosen)
+        wanted = [(1, one) for one in merge.changes]
+        made = (
+            change.make(connection, wanted, signature, what="merged")
+            if keep
+            else change.would_make(connection, wanted, signature)
+        )
         assert not made.left_out  # read in this very transaction
         after = {c.field: c.after for c in merge.changes if c.member_id == merge.stays.id}
         told = changed_contact.follow(connection, settings, merge.stays, after, signature, keep)

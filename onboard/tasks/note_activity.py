@@ -50,6 +50,7 @@ def note_activity(
     progress: Callable[[int], None] = lambda done: None,
 ) -> ActivityReport:
     """Note, by handle, the days that a list of the ordering page names; `as_of` is the list's day.
+    Without `keep` it only looks.
 
     An empty cell is "never" for sign-ins and orders, and says nothing of bounced mail. A list that is
     older than the one noted before changes nothing. Raises `FileTrouble` for a list of a day to
@@ -59,7 +60,7 @@ def note_activity(
         raise FileTrouble(f"{as_of} is a day to come: give the day of the list, as 2026-11-25.")
     report = ActivityReport()
     member = tables.member
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         for part in search.parts(rows, AT_ONCE):
             named = {raw.fields.get("handle", "").strip() for raw in part}
             known = condition.seen_on_page(connection, named | {text.lower() for text in named})
@@ -103,7 +104,7 @@ def note_activity(
                 values: dict[str, Any] = {
                     name: bindparam(f"to_{name}") for name in columns if name != "number"
                 }
-                if values:
+                if values and keep:
                     connection.execute(
                         update(member).where(member.c.id == bindparam("number")).values(values),
                         [
@@ -112,7 +113,7 @@ def note_activity(
                         ],
                     )
             progress(len(part))
-        if report.noted:
+        if report.noted and keep:
             after = {"file": file, "members": report.noted, "as_of": as_of.isoformat()}
             entry = Entry("activity noted", Owner.roster(), "the ordering page's list", after=after)
             journal.write(connection, [entry], office.signature())

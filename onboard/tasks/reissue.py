@@ -65,7 +65,7 @@ def reissue(
     office.see_that_one_may(Act.LOOK_UP)
     office.see_that_one_may(Act.REISSUE)
     settings, signature = office.settings, office.signature()
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         member = desk.member_meant(connection, meant)
         if member is None:
             raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
@@ -79,6 +79,8 @@ def reissue(
             if failed
             else refusal(member, to, checks, recent, settings)
         )
+        if not keep:
+            return Reissued(member, to, refused)
         ended = "failed" if failed else "refused" if refused else "done"
         desk.count_try(connection, member.id, ended, signature)
         if refused:
@@ -89,8 +91,6 @@ def reissue(
         journal.write(connection, [Entry("first password asked for", member.owner, why)], signature)
         desk.end_first_password(connection, member.id)
         record.packets(connection, [member.id], State.DUE, signature)
-        if not keep:
-            return Reissued(member, to)
         # An older packet must not go out in place of the new one, whatever happens from here on.
         outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
         told = _tell(connection, settings, member, recent, signature, office.today())

@@ -17,7 +17,7 @@ from onboard.match import keys
 from onboard.model import Change, Cleaned, Deed, Member, Signature, Standing, Weight
 from onboard.office import Act, Office
 from onboard.roster import change, search
-from onboard.roster.members import columns
+from onboard.roster.members import columns, packet_state, with_columns
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, merge_members
 from onboard.tasks.merge_members import Merge
@@ -84,18 +84,23 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
     wanted = _understood([line for line in approved if line.line not in refused], settings)
     plain = [(n, c) for n, c in wanted if c.field != "merged_into"]
     merges = [(n, c) for n, c in wanted if c.field == "merged_into"]
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         concerned = {n for _, c in wanted for n in (c.member_id, _stays(c)) if n}
         before = search.members_by_number(connection, concerned)
-        done = change.make(connection, plain, signature, what="tidied", file=file)
+        done = (
+            change.make(connection, plain, signature, what="tidied", file=file)
+            if keep
+            else change.would_make(connection, plain, signature)
+        )
         report.number = done.number
         report.made += done.made
         left_out = [(one.line, one.change) for one in approved if one.line in refused]
         left_out += done.left_out
-        spelt = {c.member_id for _, c in done.made if c.field in SPELT}
-        change.spell(connection, done.number, _spellings(connection, spelt, settings))
-        left_out += _merge(connection, merges, settings, signature, file, report)
-        report.left_out = _told(connection, left_out, refused)
+        if keep:
+            spelt = {c.member_id for _, c in done.made if c.field in SPELT}
+            change.spell(connection, done.number, _spellings(connection, spelt, settings))
+        left_out += _merge(connection, merges, settings, signature, file, report, keep)
+        report.left_out = _told(connection, left_out, report, refused)
         _follow(connection, settings, before, report, signature, keep)
     return report
 
@@ -135,6 +140,7 @@ def _merge(
     signature: Signature,
     file: str,
     report: TidyReport,
+    keep: bool,
 ) -> list[tuple[int, Change]]:
     """The lines of merges that could not be made; one after the other, as each changes the next."""
     set_before: dict[int, set[str]] = defaultdict(set)
@@ -142,7 +148,7 @@ def _merge(
         set_before[made.member_id].add(made.field)
     left_out = []
     for line, wanted in merges:
-        found = search.members_by_number(connection, {wanted.member_id, wanted.after})
+        found = _members(connection, {wanted.member_id, wanted.after}, report)
         goes, stays = found.get(wanted.member_id), found.get(wanted.after)
         if not goes or not stays or goes.standing.forbids(Deed.MERGE) or wanted.before is not None:
             left_out.append((line, wanted))
@@ -150,10 +156,13 @@ def _merge(
         merge = merge_members.plan(
             stays, goes, settings, why=wanted.why, untouched=set_before[stays.id]
         )
-        done = change.make(
-            connection, [(line, c) for c in merge.changes], signature, what="tidied", file=file,
-            number=report.number,
-        )  # fmt: skip
+        lines = [(line, c) for c in merge.changes]
+        if keep:
+            done = change.make(
+                connection, lines, signature, what="tidied", file=file, number=report.number
+            )
+        else:
+            done = change.would_make(connection, lines, signature, since=report.made)
         if done.left_out:
             left_out.append((line, wanted))
             continue
@@ -237,12 +246,27 @@ def _spellings(
     return [(person, keys.of(person)) for person in people]
 
 
+def _members(connection: Connection, numbers: set[int], report: TidyReport) -> dict[int, Member]:
+    """The members as they are with what was changed so far, also where it is not written."""
+    found = search.members_by_number(connection, numbers)
+    for _, made in report.made:
+        if made.member_id in found:
+            member = with_columns(found[made.member_id], {made.field: made.after})
+            if made.field == "packet":
+                member = replace(member, packet=packet_state(made.after))
+            found[made.member_id] = member
+    return found
+
+
 def _told(
-    connection: Connection, left_out: Iterable[tuple[int, Change]], refused: Mapping[int, str]
+    connection: Connection,
+    left_out: Iterable[tuple[int, Change]],
+    report: TidyReport,
+    refused: Mapping[int, str],
 ) -> list[LeftOut]:
     """The lines that were left out, each with what stands on file today."""
     lines = sorted(left_out, key=lambda pair: pair[0])
-    found = search.members_by_number(connection, {said.member_id for _, said in lines})
+    found = _members(connection, {said.member_id for _, said in lines}, report)
     members = {number: columns(member) for number, member in found.items()}
     return [
         LeftOut(

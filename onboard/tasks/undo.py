@@ -31,7 +31,7 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
     """
     office.see_that_one_may(Act.LOOK_UP)
     signature = office.signature()
-    with office.transaction(keep=keep) as connection:
+    with office.work(keep=keep) as connection:
         applied = change.applied(connection, number) if abs(number) <= LARGEST else []
         if not applied:
             raise FileTrouble(f"Nothing was applied under number {number}: onboard undo lists all.")
@@ -39,8 +39,9 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
         if unknown := sorted(set(lines) - there):
             told = ", ".join(map(str, unknown))
             raise FileTrouble(f"Nothing was applied from line {told} under number {number}.")
-        undone = change.undo(connection, number, signature, only=lines)
-        changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
+        undone = change.undo(connection, number, signature, only=lines, keep=keep)
+        if keep:
+            changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
         return UndoReport(applied[0], undone)
 
 
