@@ -53,6 +53,12 @@ STAND_IN: Mapping[str, tuple[str, ...]] = {
     "place.missing": ("address", "last_line", "city", "state", "zip"),
 }
 
+# What is said of a join form, where a member cannot be told to answer it.
+OF_A_MEMBER: Mapping[str, str] = {
+    "email.missing": "No email address. Ask for one by phone.",
+    "name.test": "This looks like a test of the form. Ask who it is, or close the account.",
+}
+
 # How much likelier the other order of two names must be, before it is asked about: names that are
 # given names and family names alike (James Thomas) are left in peace.
 MUCH_LIKELIER = 1000.0
@@ -68,6 +74,8 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
     for finding in account.applicant.findings:
         if finding.code in STAND_IN and not account.could_say(*STAND_IN[finding.code]):
             continue
+        if finding.code in OF_A_MEMBER:
+            finding = replace(finding, note=OF_A_MEMBER[finding.code])
         column = _column(finding)
         change = changes.get(column)
         first = change is not None and column not in told

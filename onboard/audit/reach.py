@@ -75,8 +75,8 @@ KINDS = (NONE, LETTER_ONLY, BOUNCED, SAID_NO, HELPER, HOUSEHOLD, SHARED)
 def ways(account: Record) -> frozenset[str]:
     """The ways to the member that should work: "email", "phone", "letter".
 
-    Consent is not asked here: a member who said no to mail may still be told what concerns their
-    account; what the law allows, it says.
+    Consent is not asked here: an email address that works is a way to the member also where they
+    opted out, and may opt in again.
     """
     found, applicant = set(), account.applicant
     mail = applicant.email
@@ -140,6 +140,9 @@ def among(
                 yield found
 
 
+_CALLED = {"email": "email address", "phone": "phone number"}
+
+
 def _shared(
     field: str, value: str, having: list[Brief], rules: Rules, one_person: Mapping[str, int]
 ) -> Observation | None:
@@ -150,17 +153,17 @@ def _shared(
     count = len(people)
     if homes == 1:
         kind = HOUSEHOLD
-        note = f"{count} people in one home have this {field}. Nothing to do. On a call, ask who is speaking."
+        note = f"{count} people in one home have this {_CALLED[field]}. Nothing to do. On a call, ask who is speaking."
     elif count >= rules.settings.audit.helper_from:
         kind = HELPER
         note = (
-            f"{count} people in {homes} homes have this {field}. Ask whose it is. If it is a helper's, "
+            f"{count} people in {homes} homes have this {_CALLED[field]}. Ask whose it is. If it is a helper's, "
             "ask each member for their own: the person who has it could take over the accounts."
         )
     else:
         kind = SHARED
         note = (
-            f"{count} people in {homes} homes have this {field}. Ask each one if it is theirs: with a typo, "
+            f"{count} people in {homes} homes have this {_CALLED[field]}. Ask each one if it is theirs: with a typo, "
             "one member's messages go to another."
         )
     owners = [brief.owner for brief in having]

@@ -69,7 +69,7 @@ def _words(group: Group, settings: Settings, language: str) -> tuple[str, str, t
     if not title or len(points) != 2:
         raise SettingsTrouble(
             f"{words.where(name, settings)}: it needs a title (“# …”), and two points (“- …”) for "
-            "the first day and the last. Put it right there, or take the file away."
+            "the first day and the last. Fix it there, or delete the file."
         )
     description = "\n".join(b.text for b in said if b.kind == "paragraph")
     return title, description, (points[0], points[1])

@@ -52,8 +52,8 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
             return pages(ours, json.dumps(data))
     except Broken as error:
         raise SettingsTrouble(
-            f"{own or LETTER}: {_where(error.diagnostic)}{error.message}. Put it right there, or "
-            "take the file away to have our letter again."
+            f"{own or LETTER}: {_where(error.diagnostic)}{error.message}. Fix it there, or "
+            "delete the file to get our letter back."
         ) from error
 
 

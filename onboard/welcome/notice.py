@@ -63,7 +63,7 @@ def notice(
     if not subject:
         raise SettingsTrouble(
             f"{words.where(name, settings)}: the subject is missing. Begin it with a line "
-            "“# subject”, or take the file away to have our words again."
+            "“# subject”, or delete the file to get our words back."
         )
     text = blocks.as_text(said)
     if not email:
@@ -72,7 +72,7 @@ def notice(
     sender, to_whom = mailbox(settings.coop, settings.sender), mailbox("", email)
     if sender is None or to_whom is None:
         raise SettingsTrouble(
-            f"The sender “{settings.sender}” is no email address. Correct it in the settings."
+            f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
         )
     page = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": said})
     mail = message(

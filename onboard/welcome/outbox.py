@@ -106,7 +106,7 @@ def sweep(folder: Path, keep: Collection[str]) -> tuple[Path, ...]:
 
 def _write(folder: Path, name: str, content: bytes) -> Path:
     if not name or Path(name).name != name or name.startswith("."):
-        raise FileTrouble(f"“{name}” cannot be the name of a file in {folder}.")
+        raise FileTrouble(f"“{name}” can't be the name of a file in {folder}.")
     part: Path | None = None
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -144,6 +144,6 @@ def _settle(folder: Path) -> None:
 
 def _trouble(file: Path, error: OSError) -> FileTrouble:
     return FileTrouble(
-        f"{file} cannot be written ({error.strerror or error}). Make room, or choose another "
-        "outbox in the settings, and write the packets again."
+        f"Can't write {file} ({error.strerror or error}). Make room, or choose another "
+        "outbox in the settings. Then make the packets again."
     )

@@ -60,7 +60,7 @@ def packet(
     if not subject:
         raise SettingsTrouble(
             f"{words.where(name, settings)}: the subject is missing. Begin it with a line "
-            "“# subject”, or take the file away to have our words again."
+            "“# subject”, or delete the file to get our words back."
         )
     group = _group(member, settings)
     days = calendar(group, settings, language, today) if group else b""
@@ -120,7 +120,7 @@ def _message(
     sender = mailbox(settings.coop, settings.sender)
     if sender is None:
         raise SettingsTrouble(
-            f"The sender “{settings.sender}” is no email address. Correct it in the settings."
+            f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
         )
     files = [("contact.vcf", "text/vcard", ours)]
     if days:

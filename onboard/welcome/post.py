@@ -122,10 +122,10 @@ def send(
 def _outcome(mail: Mail, line: _Line | None, now: Callable[[], datetime]) -> Outcome:
     """What becomes of a message on this try; without a line, what would."""
     if mail.consent is False:
-        return NotSent(mail.handle, 0, "The member said no to mail. Print the letter.", True)
+        return NotSent(mail.handle, 0, "This member opted out of email. Print the letter.", True)
     ends = _ends(mail.message)
     if ends is None:
-        why = "The message does not have one sender and one recipient. Write the packet again."
+        why = "The message does not have one sender and one recipient. Make the packet again."
         return NotSent(mail.handle, 0, why, True)
     return _send(mail, *ends, line, now()) if line else Ready(mail.handle, ends[1])
 
@@ -148,7 +148,7 @@ def _ends(message: bytes) -> tuple[str, str] | None:
     return (sender.addr_spec, to.addr_spec) if sender.domain and to.domain else None
 
 
-_ASK = "It may have arrived: ask the member before you send it again."
+_ASK = "It may have arrived. Ask the member before you send it again."
 
 
 def _send(mail: Mail, sender: str, to: str, line: _Line, when: datetime) -> Outcome:
@@ -156,15 +156,15 @@ def _send(mail: Mail, sender: str, to: str, line: _Line, when: datetime) -> Outc
     options: tuple[str, ...] = ()
     if not (sender + to).isascii():
         if not client.has_extn("smtputf8"):
-            why = f"The mail server cannot write to “{to}” (RFC 6531). Print the letter."
+            why = f"The mail server can't send to “{to}” (RFC 6531). Print the letter."
             return NotSent(mail.handle, 0, why, True)
         options = ("SMTPUTF8", "BODY=8BITMIME")
     try:
         code, said = client.mail(sender, options)
         if code >= 500:
             raise SendTrouble(
-                f"The mail server does not take mail from {sender} ({_reply(code, said)}). "
-                "Correct the sender, or the sign-in to the mail server, in the settings."
+                f"The mail server does not accept email from {sender} ({_reply(code, said)}). "
+                "Fix the sender, or the sign-in to the mail server, in the settings."
             )
         if code == 250:
             code, said = client.rcpt(to)
@@ -189,7 +189,7 @@ def _send(mail: Mail, sender: str, to: str, line: _Line, when: datetime) -> Outc
     line.failures = 0
     if code // 100 == 2:
         return Sent(mail.handle, when, _reply(code, said))
-    why = f"The mail server's answer to the message makes no sense ({_reply(code, said)})."
+    why = f"The mail server gave an answer we can't read ({_reply(code, said)})."
     return Unsure(mail.handle, f"{why} {_ASK}")
 
 
@@ -229,7 +229,7 @@ class _Line:
         while self.client is None:
             if self.failures > len(self.waits):
                 raise SendTrouble(
-                    f"{where} cannot be used ({self.last}). Check the settings and your network, "
+                    f"{where} can't be used ({self.last}). Check the settings and your network, "
                     "or try again later."
                 )
             if self.failures:
@@ -266,8 +266,8 @@ class _Line:
                 self.client = smtplib.SMTP(host, port, timeout=self.patience)
             case other:
                 raise SendTrouble(
-                    f"Mail is sent over “starttls” or “tls”, not “{other}”: it holds passwords. "
-                    "Correct security in the settings, under [mail]."
+                    f"Email goes out over “starttls” or “tls”, not “{other}”: it has passwords in it. "
+                    "Fix security in the settings, under [mail]."
                 )
 
     def _sign_in(self) -> None:

@@ -38,8 +38,8 @@ def pages(template: Path, data: str) -> bytes:
         raise Broken(**json.loads(done.stderr))
     # Its last words are not repeated: they could hold what it was given.
     raise FileTrouble(
-        f"The letters could not be typeset (the typesetter ended with {done.returncode}): see that "
-        "there is memory to spare, then run this again."
+        f"The letters could not be made (the typesetter ended with {done.returncode}). Close other "
+        "programs to free memory. Then run this again."
     )
 
 

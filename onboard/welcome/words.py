@@ -67,7 +67,7 @@ def copy_templates(folder: Path) -> tuple[Path, ...]:
                 shutil.copyfile(source, target)
             except OSError as error:
                 raise FileTrouble(
-                    f"{target} cannot be written ({error.strerror}). Choose a folder that is yours."
+                    f"Can't write {target} ({error.strerror}). Choose a folder of your own."
                 ) from error
             copied.append(target)
     return tuple(copied)
@@ -201,7 +201,7 @@ def told(name: str, settings: Settings) -> Iterator[None]:
                     name, line = frame.f_code.co_filename, number
         raise SettingsTrouble(
             f"{where(name, settings)}{f', line {line}' if line else ''}: {_why(error)} "
-            "Put it right there, or take the file away to have our words again."
+            "Fix it there, or delete the file to get our words back."
         ) from error
 
 
@@ -216,6 +216,6 @@ def _why(error: Exception) -> str:
         case TemplateNotFound():
             return f"there is no template “{error.message}”."
         case UnicodeDecodeError():
-            return "the file is not in UTF-8; save it as UTF-8."
+            return "the file is not in UTF-8. Save it as UTF-8."
         case _:
             return f"{str(error).rstrip('.')}."

@@ -109,6 +109,14 @@ def test_changes_are_proposed_only_where_nothing_is_in_doubt(coop: Settings) -> 
     assert proposed("phone: 419") == []
 
 
+@pytest.mark.parametrize("account", ["email: ", "given: Test; family: Test"])
+def test_nobody_is_told_to_answer_the_join_form_of_a_member(account: str, coop: Settings) -> None:
+    told = examples.found(examples.accounts(account, coop), coop)
+    notes = [one.finding.note for one in told if one.code in ("email.missing", "name.test")]
+    assert notes
+    assert not [note for note in notes if "nswer" in note]
+
+
 def test_of_accounts_that_are_one_persons_the_one_used_last_stays(coop: Settings) -> None:
     pat = "given: Patricia; family: Quillfeather; phone: (419) 234-5678"
     both = f"{pat}; last_sign_in: 2026-02-01| {pat}; street: 9 ASH ST; last_sign_in: 2026-11-02"

@@ -450,7 +450,7 @@ def test_while_a_mail_server_does_not_answer_the_next_try_is_told(
     assert said.code == 2
     assert slept == [10, 60, 300]
     assert [f"The next try is in {n:.0f} seconds" in said.err for n in slept] == [True] * 3
-    assert "cannot be used (Connection refused)" in said.err
+    assert "can't be used (Connection refused)" in said.err
 
 
 def test_a_packet_that_is_gone_from_the_outbox_is_told_by_what_to_do(office: Path) -> None:

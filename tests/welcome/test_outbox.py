@@ -76,7 +76,7 @@ def test_a_real_limit_leaves_nothing_half_written(tmp_path: Path) -> None:
 
 def test_a_folder_that_is_a_file_is_told(tmp_path: Path) -> None:
     (tmp_path / "box").write_text("")
-    with pytest.raises(FileTrouble, match="cannot be written") as trouble:
+    with pytest.raises(FileTrouble, match="Can't write") as trouble:
         outbox.write(tmp_path / "box", [make("Pat Lee")])
     assert PHRASE not in str(trouble.value)
 

@@ -245,7 +245,7 @@ def test_ten_megabytes_of_junk_are_cut() -> None:
 
 
 def test_a_sender_that_is_no_address_is_said() -> None:
-    with pytest.raises(SettingsTrouble, match=r"“nobody” is no email address. Correct it"):
+    with pytest.raises(SettingsTrouble, match=r"“nobody” is not an email address. Fix sender"):
         make(settings=replace(COOP, sender="nobody"))
 
 

@@ -59,7 +59,7 @@ BROKEN = [
     ("en/packet.md.j2", "# Hi\n{{ 1 / 0 }}\n", "line 2: division by zero."),
     ("en/packet.md.j2", "# Hi\n{{ ''.__class__.__mro__ }}\n", "line 2: access to attribute '__class__'"),
     ("en/packet.md.j2", "# Hi\n{% include 'x.j2' %}\n", "there is no template “x.j2”."),
-    ("en/packet.md.j2", b"# Hi \xff\n", "the file is not in UTF-8; save it as UTF-8."),
+    ("en/packet.md.j2", b"# Hi \xff\n", "the file is not in UTF-8. Save it as UTF-8."),
     ("en/packet.md.j2", "Hi {{ name }}\n", "the subject is missing. Begin it with a line “# subject”"),
     ("en/packet.md.j2", "", "the subject is missing."),
     ("en/calendar.md.j2", "# Order\n\n- One reminder\n", "en/calendar.md.j2: it needs a title"),
@@ -78,7 +78,7 @@ def test_a_broken_template_is_told_with_file_line_and_remedy(
         letters.pdf([make(settings=settings)], settings)
     assert message in str(trouble.value)
     assert str(settings.templates) in str(trouble.value) or "x.j2" in message
-    assert "take the file away" in str(trouble.value)
+    assert "delete the file" in str(trouble.value)
 
 
 def test_ours_can_be_copied_and_changed(tmp_path: Path) -> None:
@@ -101,7 +101,7 @@ def test_ours_can_be_copied_and_changed(tmp_path: Path) -> None:
 
 def test_templates_that_cannot_be_written_are_told(tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("")
-    with pytest.raises(FileTrouble, match="Choose a folder that is yours"):
+    with pytest.raises(FileTrouble, match="Choose a folder of your own"):
         welcome.copy_templates(tmp_path / "taken")
 
 
