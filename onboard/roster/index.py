@@ -27,6 +27,7 @@ from onboard.lookup.keys import Keys
 from onboard.model import Owner, Person
 from onboard.roster import members, tables
 from onboard.roster.search import parts
+from onboard.roster.trouble import read_json
 
 AT_ONCE = 500
 SITES = 20  # bits for a site in `place`
@@ -257,7 +258,7 @@ def _read(connection: Connection, owners: Sequence[Owner]) -> dict[int, Facts | 
 
 def _loaded(value: Any) -> Any:
     """A JSON column as plain SQL gives it: text from SQLite, a value from PostgreSQL."""
-    return json.loads(value) if isinstance(value, str) else value
+    return read_json(value) if isinstance(value, str) else value
 
 
 def _write(connection: Connection, changes: dict[int, tuple[Facts | None, Facts | None]]) -> None:
@@ -521,7 +522,7 @@ def size(connection: Connection) -> int:
 def shown(connection: Connection, member_ids: Iterable[int]) -> dict[int, tuple[Any, ...]]:
     """By number of a member: name, handle, site, standing."""
     return {
-        number: (members.name(_loaded(name)), *rest)
+        number: (members.name_of(number, _loaded(name)), *rest)
         for number, name, *rest in _ask(connection, _SHOWN, member_ids)
     }
 

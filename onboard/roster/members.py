@@ -8,9 +8,13 @@ from types import SimpleNamespace
 from typing import Any
 
 from onboard.clean import address, phone
+from onboard.clean.stored import could_hold
+from onboard.errors import StoreTrouble
 from onboard.model import Applicant, Handle, Member, PersonName, Standing, State, Step
 from onboard.roster.journal import sound, stamp
+from onboard.roster.trouble import REMEDY
 
+COLUMNS = ("name", "address", "extras", "consent", "merged_into", "confirmed", "email", "phone")
 NAME_PARTS = ("given", "middle", "family", "suffix", "title", "called", "former")
 DAYS = (
     "password_expires", "page_seen", "last_sign_in", "last_order", "bounced", "confirmed", "closed",
@@ -19,8 +23,34 @@ _WORDS = {State.WAITING: "barred"}  # as the table writes them; the others as th
 _STATES = {"none": None, "barred": State.WAITING}
 
 
+# What it comes to where a line does not hold what we write: it was changed by another program.
+_UNFIT = (TypeError, ValueError, KeyError, AttributeError, RecursionError)
+
+
 def of_line(line: Any) -> Member:
-    """The member that a line of the member table holds."""
+    """The member that a line of the member table holds. Raises `StoreTrouble` if it holds none."""
+    try:
+        return _of_line(line)
+    except _UNFIT as error:
+        raise _no_member(line.id, line) from error
+
+
+def name_of(number: int, stored: Any) -> PersonName:
+    """The name whose parts are stored with the member of that number. Raises `StoreTrouble`."""
+    try:
+        return name(stored)
+    except _UNFIT as error:
+        raise _no_member(number, SimpleNamespace(name=stored)) from error
+
+
+def _no_member(number: int, line: Any) -> StoreTrouble:
+    held = {field: getattr(line, field) for field in COLUMNS if hasattr(line, field)}
+    wrong = [field for field, value in held.items() if not could_hold(field, value)]
+    what = f"as {wrong[0].replace('_', ' ')} " if wrong else ""
+    return StoreTrouble(f"What the roster holds {what}of member {number} cannot be that. {REMEDY}")
+
+
+def _of_line(line: Any) -> Member:
     days = {field: _day(getattr(line, field)) for field in DAYS}
     return Member(
         id=line.id,
@@ -101,6 +131,8 @@ def name(stored: Mapping[str, Any]) -> PersonName:
     >>> name({"given": "Pat", "family": "Lee"})
     PersonName(given='Pat', middle='', family='Lee', suffix='', title='', called='', former='', joint=())
     """
+    if not all(isinstance(text, str) for part, text in stored.items() if part != "joint"):
+        raise TypeError("a part of a name is a text")
     joint = tuple(map(name, stored.get("joint", ())))
     return PersonName(**{**stored, "joint": joint})
 

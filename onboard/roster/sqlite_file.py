@@ -18,7 +18,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.pool import StaticPool
 
 from onboard.errors import StoreTrouble
-from onboard.roster.trouble import told
+from onboard.roster.trouble import read_json, told
 
 APPLICATION_ID = 0x6F6E6264  # "onbd"
 OURS = frozenset(("alembic_version", "batch", "journal", "member", "handle", "row"))
@@ -225,7 +225,8 @@ def _engine(file: Path | None, connect: Callable[[], sqlite3.Connection], **opti
     pool = {"poolclass": options.pop("poolclass")} if "poolclass" in options else {}
     engine = create_engine(
         URL.create("sqlite", database=str(file) if file else None),
-        creator=connect, execution_options=options, hide_parameters=True, **pool,
+        creator=connect, execution_options=options, hide_parameters=True,
+        json_deserializer=read_json, **pool,
     )  # fmt: skip
 
     @event.listens_for(engine, "begin")

@@ -18,7 +18,7 @@ from onboard.errors import StoreTrouble
 from onboard.roster import sqlite_file, upgrade
 from onboard.roster.address import POSTGRESQL, file_of, name_of, parsed
 from onboard.roster.tables import VERSION
-from onboard.roster.trouble import told
+from onboard.roster.trouble import placed, told
 from onboard.roster.upgrade import Tables
 
 __all__ = ["VERSION", "name_of", "open_store", "reading", "transaction", "write_anew"]
@@ -66,7 +66,8 @@ def transaction(engine: Engine, *, keep: bool = True) -> Iterator[Connection]:
                 private.dispose()
             return
         with engine.connect() as connection, connection.begin() as change:
-            yield connection
+            with placed(connection):
+                yield connection
             if not keep:
                 change.rollback()
 
@@ -83,7 +84,8 @@ def reading(engine: Engine) -> Iterator[Connection]:
     with told(engine.url), engine.connect() as plain:
         connection = plain.execution_options(**options)
         with connection.begin() as snapshot:
-            yield connection
+            with placed(connection):
+                yield connection
             snapshot.rollback()
 
 

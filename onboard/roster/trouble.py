@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
-from sqlalchemy import URL
+from sqlalchemy import JSON, URL, Connection, Text, func, select, type_coerce
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from onboard.errors import StoreTrouble
 from onboard.roster.address import name_of, without_secrets
+from onboard.roster.tables import metadata
 
 # What drivers say, and what that means; {} is the roster.
 MEANINGS = (
@@ -18,6 +21,10 @@ MEANINGS = (
     (("full",), "The disk that holds the roster {} is full: make room, then run this again."),
     (("readonly", "read-only"), "The roster {} may not be written to: check who owns the file and its folder."),
 )  # fmt: skip
+REMEDY = (
+    "Put back your last copy of the roster, or have somebody put this value right who knows databases. "
+    "Nothing was changed."
+)
 DAMAGE = ("not a database", "malformed", "unsupported file format")
 
 
@@ -34,6 +41,41 @@ def told(address: URL) -> Iterator[None]:
     except SQLAlchemyError as error:
         said = without_secrets(str(error), address)
         raise StoreTrouble(f"The roster cannot be used: {said}. Nothing was changed.") from None
+
+
+class NotJson(Exception):
+    """A text of the roster that should be JSON, and is not."""
+
+
+def read_json(text: str) -> Any:
+    """The value that a text of the roster holds. Raises `NotJson`, which `placed` makes words of."""
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise NotJson from error
+
+
+@contextmanager
+def placed(connection: Connection) -> Iterator[None]:
+    """A text of the roster that is not JSON comes out as `StoreTrouble` that says whose it is."""
+    try:
+        yield
+    except NotJson:
+        raise StoreTrouble(f"{_whose(connection)} is not JSON. {REMEDY}") from None
+
+
+def _whose(connection: Connection) -> str:
+    for table in metadata.sorted_tables:
+        for column in table.c:
+            if isinstance(column.type, JSON):
+                text = type_coerce(column, Text)
+                query = select(*table.primary_key).where(
+                    text.is_not(None), func.json_valid(text) == 0
+                )
+                if found := connection.execute(query.limit(1)).first():
+                    key = ", ".join(map(str, found))
+                    return f"What the roster holds as {column.name} of {table.name} {key}"
+    return "A text of the roster"
 
 
 def in_words(said: str, address: URL) -> str:
