@@ -164,7 +164,7 @@ def test_another_contact_is_told_of_by_mail_as_well(office: Path, option: str) -
     (name,) = onboard("correct", "1", option, text, "--record", "--json").json()[0]["notices"]
     to, words = mail(office / "outbox" / name)
     assert to == "pat.lee@example.org"
-    assert {"--phone": "the phone number", "--address": "the postal address"}[option] in words
+    assert {"--phone": "the phone number", "--address": "the mailing address"}[option] in words
     assert "0190" not in words
     assert "Elm" not in words
 
