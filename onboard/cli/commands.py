@@ -23,7 +23,7 @@ HEADINGS = {
         "export": "Write the accounts that we made, for the ordering page to take in; or only what changed.",
     },
     "A member calls": {
-        "find": "Find a member by whatever a caller says, slips of every kind included. Changes nothing.",
+        "find": "Find a member by whatever a caller says, typos and all. Changes nothing.",
         "why": "Say why a sign-in failed, what to ask, and the words to say. Changes nothing.",
         "reissue": "Make a new first password for a member who lost theirs; the old one is dead from then on.",
         "correct": "Put right a member's name, email, phone, address or drop site.",

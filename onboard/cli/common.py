@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from rich.console import Console
@@ -148,6 +149,20 @@ def _show_columns(sheet: Sheet) -> None:
     for note in sheet.notes:
         say(note)
     console.print()
+
+
+def asked_for(said: str, question: str) -> str:
+    """What is said; where that is “-” it is asked for, so that the shell does not remember it."""
+    return typer.prompt(question, default="", show_default=False, err=True) if said == "-" else said
+
+
+def answer(pieces: Iterable[Piece], lines: Iterable[Mapping[str, Any]], machine: bool) -> None:
+    """Show the pieces to people; or to programs the lines, a JSON object each."""
+    if machine:
+        for line in lines:
+            console.file.write(json.dumps(line) + "\n")
+    else:
+        show(*pieces)
 
 
 def show(*pieces: Piece) -> None:

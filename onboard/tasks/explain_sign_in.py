@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
 from onboard.clean import email, row
 from onboard.errors import FileTrouble
+from onboard.lookup.words import QUESTIONS
 from onboard.model import Applicant, Member, Owner, Person, PersonName, Standing, State
 from onboard.office import Act, Office
 from onboard.roster import desk, search
-from onboard.settings import Group, Settings
-from onboard.signin import Account, Cause, PasswordState, why
+from onboard.settings import LANGUAGES, Group, Settings
+from onboard.signin import Account, Cause, Form, PasswordState, script, why
 from onboard.tasks.look_up import meant_by
 
 
@@ -30,22 +31,25 @@ class Explained:
 
 
 def explain_sign_in(
-    office: Office, typed: str | None, meant: str, *, page: str = "", said: str = ""
+    office: Office, typed: str | None, meant: str = "", *, page: str = "", said: str = ""
 ) -> Explained:
     """The causes of a failed sign-in, most likely first, and the account they are about.
 
     `typed` is what stood in the user name box (None: not known), `meant` a member's handle or
-    number, or "row:" with the first letters of the key of a row on hold; `page` and `said` are
-    as in `signin.why`. Reads only. Raises `SettingsTrouble` where the settings let others look
-    members up, `FileTrouble` if nobody is meant, and `StoreTrouble`.
+    number, or "row:" with the first letters of the key of a row on hold; without it, it is whoever
+    certainly meant what was typed. `page` and `said` are as in `signin.why`. Reads only. Raises
+    `SettingsTrouble` where the settings let others look members up, `FileTrouble` if nobody is
+    meant, or more than one may be, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
     settings = office.settings
+    meant = meant or _the_one(*whose(office, typed or ""))
     with office.reading() as connection:
         known = _held(connection, settings, meant) or _member(connection, settings, meant)
         if known is None:
             raise FileTrouble(
-                f"Nobody here has the handle or number “{meant[:60]}”: look at its spelling."
+                f"Nobody here has the sign-in name or number “{meant[:60]}”. Check its spelling, or find "
+                "the member: onboard find"
             )
         owner, name, site, language, account = known
 
@@ -82,6 +86,34 @@ def whose(office: Office, typed: str) -> tuple[list[Owner], str]:
     return (owners[:1], "") if finds.safe_to_open else (owners, finds.ask)
 
 
+def _the_one(found: Sequence[Owner], ask: str) -> str:
+    """The only one found, unless there is something to ask."""
+    if len(found) == 1 and not ask:
+        return found[0]
+    if not found:
+        raise FileTrouble(
+            "Nobody has a sign-in name like that. Find the member (onboard find), then say whose "
+            "sign-in it is: --member NAME, or --member NUMBER."
+        )
+    named = ", ".join(owner.shown for owner in found)
+    question = QUESTIONS.get(ask, "Ask which one it is.")
+    raise FileTrouble(f"It is not certain whose that is ({named}). {question} Then add --member.")
+
+
+def words_to_say(office: Office, explained: Explained, form: Form, language: str = "") -> str:
+    """The words to say to the member: in `language`, else the member's, else the settings' first.
+
+    Raises `SettingsTrouble` when the co-op's own template is broken, and `FileTrouble` for a language
+    in which there are no words.
+    """
+    if language and language not in LANGUAGES:
+        raise FileTrouble(
+            f"--language {language!r} is not a language we have words in. Use {' or '.join(LANGUAGES)}."
+        )
+    spoken = language or explained.language or office.settings.languages[0]
+    return script(explained.causes, explained.account, office.settings, spoken, form)
+
+
 Known = tuple[Owner, PersonName, str, str, Account]
 
 
@@ -110,8 +142,10 @@ def _held(connection: Connection, settings: Settings, meant: str) -> Known | Non
         return None
     rows = desk.held_rows(connection, beginning.strip())
     if len(rows) != 1:
-        many = "more than one row" if rows else "no row"
-        raise FileTrouble(f"{meant[:60]} is the beginning of {many} on hold.")
+        many = "More than one form on hold has" if rows else "No form on hold has"
+        raise FileTrouble(
+            f"{many} a key that starts with {beginning.strip()[:60]}. To see the keys: onboard answer"
+        )
     raw = rows[0]
     ruling = search.rulings(connection, [raw.key]).get(raw.key)
     applicant = row.clean(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import takewhile
 
@@ -20,6 +20,7 @@ from onboard.roster import candidates, index, search
 from onboard.settings import Settings, Site
 
 FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
+FAR_LESS = 0.01  # of the confidence of the first: nor is who has less
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,9 @@ class Finds:
 def look_up(office: Office, words: str, *, site: str = "", most: int = 5) -> Finds:
     """Who is meant by whatever a caller says, the likeliest first, at most `most` of them.
 
+    Only those are told who have to be told apart: of anybody else nobody needs to know that they are
+    members.
+
     `words` is any mix of names, nicknames, emails, phones or their ends, handles, drop sites, ZIP
     codes, street, a whole sentence; `site` is the drop site, if it is known already. Members,
     closed accounts and sign-ups on hold are found. Raises `SettingsTrouble` where the settings let
@@ -64,13 +68,19 @@ def look_up(office: Office, words: str, *, site: str = "", most: int = 5) -> Fin
     """
     office.see_that_one_may(Act.LOOK_UP)
     with office.reading() as connection:
-        return meant_by(connection, office.settings, words, site=site, most=most)
+        return _told_apart(meant_by(connection, office.settings, words, site=site, most=most))
+
+
+def _told_apart(finds: Finds) -> Finds:
+    told = finds.found[:1] if finds.safe_to_open else finds.found
+    least = FAR_LESS * max((one.confidence for one in told), default=0.0)
+    return replace(finds, found=tuple(one for one in told if one.confidence >= least))
 
 
 def meant_by(
     connection: Connection, settings: Settings, words: str, *, site: str = "", most: int = 5
 ) -> Finds:
-    """As `look_up`, of the roster as the connection sees it."""
+    """All who may be meant, as `look_up` finds them, of the roster as the connection sees it."""
     names = _site_names(settings.sites)
     notes: tuple[str, ...] = ()
     known_site = place(site)
@@ -78,7 +88,10 @@ def meant_by(
         cleaned = drop_sites.clean(site, settings.sites)
         known_site = place(cleaned.value or "")
         if not known_site:
-            notes = (f"There is no drop site {' '.join(site.split())[:40]!r}: it was left out.",)
+            notes = (
+                f"There is no drop site {' '.join(site.split())[:40]!r}, so it was not used. Check its "
+                "spelling.",
+            )
     readings = read(words, names, site=known_site)
     gathered = candidates.gather(connection, readings)
     judged = judge(

@@ -74,7 +74,7 @@ def test_without_a_member_it_is_whoever_has_what_was_typed(office: Path) -> None
     assert onboard("why", "PAT.LEE@example.org", "--json").json()[0]["owner"] == "member:1"
     said = onboard("why", "zzzqqq@example.com")
     assert said.code == 2
-    assert "find the member (onboard find), then say whose sign-in it is" in said.words
+    assert "Find the member (onboard find), then say whose sign-in it is" in said.words
 
 
 def test_without_a_member_a_slip_is_looked_up_and_the_member_told_only_if_certain(
@@ -150,11 +150,17 @@ def test_what_was_typed_can_be_asked_for_so_that_no_shell_keeps_it(
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("patlee", "--member", "nobody"), "Nobody here has the handle or number “nobody”"),
-        (("patlee", "--member", "99"), "Nobody here has the handle or number “99”"),
-        (("patlee", "--member", "9" * 40), "Nobody here has the handle"),
-        (("patlee", "--member", "row:zz"), "row:zz is the beginning of no row on hold."),
-        (("patlee", "--member", "1", "--language", "fr"), "there are words for en and es only"),
+        (("patlee", "--member", "nobody"), "Nobody here has the sign-in name or number “nobody”"),
+        (("patlee", "--member", "99"), "Nobody here has the sign-in name or number “99”"),
+        (("patlee", "--member", "9" * 40), "Nobody here has the sign-in name"),
+        (
+            ("patlee", "--member", "row:zz"),
+            "No form on hold has a key that starts with zz. To see the keys: onboard answer",
+        ),
+        (
+            ("patlee", "--member", "1", "--language", "fr"),
+            "--language 'fr' is not a language we have words in. Use en or es.",
+        ),
         ((), "Say whose sign-in it is"),
     ],
 )

@@ -179,7 +179,9 @@ def test_a_town_left_out_is_no_doubt(desk: Callable[..., Finds]) -> None:
 def test_a_site_that_is_none_is_told_and_left_out(desk: Callable[..., Finds]) -> None:
     finds = desk("Jeanne Benack", site="Nowhere Hall")
     assert names(finds)[:1] == ["Jeanne Benack"]
-    assert finds.notes == ("There is no drop site 'Nowhere Hall': it was left out.",)
+    assert finds.notes == (
+        "There is no drop site 'Nowhere Hall', so it was not used. Check its spelling.",
+    )
 
 
 @pytest.mark.parametrize(

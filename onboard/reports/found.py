@@ -1,0 +1,93 @@
+"""Who a caller may be: for the help desk's eyes, and as little of each as tells them apart."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from onboard.clean import name as names
+from onboard.lookup import words as in_words
+from onboard.reports.table import Piece, Table, Words
+
+if TYPE_CHECKING:
+    from onboard.tasks.look_up import Finds, Found
+
+STANDING = {"open": "", "hold": "join form on hold", "closed": "account closed",
+            "merged": "merged into another"}  # fmt: skip
+CAUTION = (
+    "This does not tell you who is calling. Check the caller before you say or change anything, and don't "
+    "read this list to them."
+)
+
+
+def pieces(finds: Finds) -> tuple[Piece, ...]:
+    """The list, and what to ask the caller next."""
+    notes = [Words(note) for note in finds.notes]
+    ask = f"Ask: {in_words.QUESTIONS[finds.ask]}" if finds.ask else ""
+    if not finds.found:
+        none = "Many people fit that. Say more." if finds.more else "Nobody on the roster fits."
+        return (*notes, Words(none, is_strong=True), *([Words(ask)] if ask else []))
+    first = finds.found[0]
+    if finds.safe_to_open:
+        end = [Words(f"One clear match: {_whose(first)}. {CAUTION}", is_strong=True)]
+    else:
+        end = [Words(f"Not certain yet. {ask}", is_strong=True), Words(CAUTION)]
+        if finds.more:
+            end.insert(0, Words("Others fit too. Say more, or list more of them with --most."))
+    return (*notes, _list(finds), Words(""), *end)
+
+
+def as_json(finds: Finds) -> dict[str, Any]:
+    """The answer for a program; as little of the people in it as on the screen."""
+    return {
+        "safe_to_open": finds.safe_to_open,
+        "lead_bits": round(finds.lead, 1),
+        "ask": finds.ask or None,
+        "more": finds.more,
+        "notes": list(finds.notes),
+        "found": [
+            {
+                "owner": one.owner,
+                "confidence": round(one.confidence, 4),
+                "name": names.show(one.name),
+                "handle": one.handle or None,
+                "site": one.site,
+                "standing": one.standing,
+                "part_of": one.part_of or None,
+                "evidence": [in_words.evidence(clue) for clue in one.clues],
+                "beside": in_words.beside(finds.ask, one.facts) or None,
+            }
+            for one in finds.found
+        ],
+    }
+
+
+def _list(finds: Finds) -> Table:
+    columns = {
+        "sure": map(_sure, finds.found),
+        "who": map(_whose, finds.found),
+        "name": (names.show(one.name) for one in finds.found),
+        "drop site": (one.site for one in finds.found),
+    }
+    besides = [in_words.beside(finds.ask, one.facts) for one in finds.found]
+    if any(besides):
+        columns[finds.ask] = iter(besides)
+    columns["evidence"] = map(_evidence, finds.found)
+    return Table.of(tuple(columns), zip(*columns.values(), strict=True))
+
+
+def _sure(one: Found) -> str:
+    if one.confidence > 0.99:
+        return "over 99%"
+    return "under 1%" if one.confidence < 0.01 else f"{one.confidence:.0%}"
+
+
+def _whose(one: Found) -> str:
+    whose = f"{one.owner.shown}, {one.handle}" if one.owner.is_member else one.owner.shown
+    standing = (
+        f"merged into {one.part_of}" if one.part_of else STANDING.get(one.standing, one.standing)
+    )
+    return f"{whose} ({standing})" if standing else whose
+
+
+def _evidence(one: Found) -> str:
+    return "; ".join(in_words.evidence(clue) for clue in one.clues)
