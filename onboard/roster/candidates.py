@@ -18,7 +18,7 @@ from sqlalchemy import Connection
 from onboard.lookup import keys, weigh
 from onboard.lookup.facts import Facts, bare
 from onboard.lookup.said import Said
-from onboard.roster import index
+from onboard.roster import index_asked
 
 MOST = 200  # owners that are weighed
 RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
@@ -78,7 +78,9 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
     most = min(found.cost.values(), default=0.0) + BEHIND
     near = [doc for doc, bits in found.cost.items() if bits <= most]
     nearest = heapq.nsmallest(MOST, near, key=found.cost.__getitem__)
-    return Gathered(index.facts(connection, nearest), found.cut_short or len(near) > len(nearest))
+    return Gathered(
+        index_asked.facts(connection, nearest), found.cut_short or len(near) > len(nearest)
+    )
 
 
 # ---------------------------------------------------------------- names
@@ -91,12 +93,12 @@ _Variants = dict[str, _Near]
 
 def _variants(connection: Connection, words: Sequence[str]) -> _Variants:
     said = list(dict.fromkeys(words))
-    known = index.near(connection, said)
+    known = index_asked.near(connection, said)
     numbers = {text: number for number, text in known}
     other = {one for word in said for one in weigh.likely(word)} - numbers.keys()
-    numbers |= index.words(connection, other)
+    numbers |= index_asked.words(connection, other)
     stems = {stem for word in said if (stem := weigh.fond_stem(word))}
-    begun = index.words_beginning(connection, stems, MOST)
+    begun = index_asked.words_beginning(connection, stems, MOST)
     numbers |= begun
     texts = list(numbers)
     found: _Variants = {}
@@ -125,7 +127,7 @@ def _costs(
     connection: Connection, both: Sequence[tuple[_Near, _Near]], most: float
 ) -> dict[int, float]:
     """Rough bits by pair: every two of the words, at most so far together, of which one is a given name."""
-    given = index.given(connection, {n for two in both for near in two for _, n in near})
+    given = index_asked.given(connection, {n for two in both for near in two for _, n in near})
     costs: dict[int, float] = {}
     for one, other in both:
         for first, last in ((one, other), (other, one)):
@@ -136,7 +138,7 @@ def _costs(
                     bits = x + y
                     if bits > most:
                         break
-                    pair = index.pair_of(a, b)
+                    pair = index_asked.pair_of(a, b)
                     if bits < costs.get(pair, 1e9):
                         costs[pair] = bits
     return costs
@@ -145,10 +147,10 @@ def _costs(
 def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Costs) -> None:
     """Who has one of the pairs of names, the likeliest asked for first."""
     likely = heapq.nsmallest(MOST_PAIRS, costs, key=costs.__getitem__)
-    lines = index.pair(connection, sorted(likely), 2 * MOST)  # in their order: read faster
+    lines = index_asked.pair(connection, sorted(likely), 2 * MOST)  # in their order: read faster
     if len(lines) == 2 * MOST:
         found.cut_short = True
-        lines = index.pair(connection, likely, 2 * MOST)
+        lines = index_asked.pair(connection, likely, 2 * MOST)
     for pair, doc in lines:
         found.take((doc,), costs[pair] + more)
 
@@ -178,13 +180,13 @@ def _at_site(
     connection: Connection, site: str, words: Sequence[str], variants: _Variants, found: _Costs
 ) -> None:  # fmt: skip
     """Everybody of the site who has one of the words, the better the more of them."""
-    number = index.sites(connection, [site]).get(site)
+    number = index_asked.sites(connection, [site]).get(site)
     if number is None:
         return
     bits: dict[int, dict[str, float]] = {}
     for word in words:
-        places = {index.place(n, number): cost for cost, n in variants[word]}
-        for place, doc in index.at(connection, places, 10 * MOST):
+        places = {index_asked.place(n, number): cost for cost, n in variants[word]}
+        for place, doc in index_asked.at(connection, places, 10 * MOST):
             had = bits.setdefault(doc, {})
             had[word] = min(places[place], had.get(word, 1e9))
     for doc, had in bits.items():
@@ -193,19 +195,19 @@ def _at_site(
 
 def _by_rare_word(connection: Connection, words: Sequence[str], found: _Costs) -> None:
     """Who has one of the words just as it was said, if that are few: the other may be a pet name."""
-    for number in index.words(connection, words).values():
-        docs = index.anywhere(connection, [number], RARE + 1)
+    for number in index_asked.words(connection, words).values():
+        docs = index_asked.anywhere(connection, [number], RARE + 1)
         if len(docs) <= RARE:
             found.take(docs, weigh.OTHER_GIVEN)
 
 
 def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: _Costs) -> None:
     """Who has one of the words, in the order of how near it is; who has the ZIP or street too, if said."""
-    lived = index.words(connection, [*said.zips, *said.street])
-    there = set(index.anywhere(connection, lived.values(), 50 * MOST)) if lived else None
+    lived = index_asked.words(connection, [*said.zips, *said.street])
+    there = set(index_asked.anywhere(connection, lived.values(), 50 * MOST)) if lived else None
     most = FEW if there is None else 50 * MOST
     for near in variants.values():
-        docs = index.anywhere(connection, [number for _, number in near], most)
+        docs = index_asked.anywhere(connection, [number for _, number in near], most)
         found.cut_short |= len(docs) == most
         # A mailbox or handle that is the word itself comes before these, were they cut short.
         cost = 1.0 + (near[0][0] if near else 0.0)
@@ -214,10 +216,10 @@ def _by_one_word(connection: Connection, said: Said, variants: _Variants, found:
 
 def _home(connection: Connection, said: Said, found: _Costs) -> None:
     """Who lives at the street, in the ZIP code, or both, where no name was said."""
-    words = index.words(connection, [*said.zips, *said.street])
+    words = index_asked.words(connection, [*said.zips, *said.street])
     if len(words) < len({*said.zips, *said.street}):
         return
-    there = [set(index.anywhere(connection, [n], 50 * MOST)) for n in words.values()]
+    there = [set(index_asked.anywhere(connection, [n], 50 * MOST)) for n in words.values()]
     docs = set.intersection(*there)
     found.cut_short |= any(len(some) == 50 * MOST for some in there) or len(docs) > MOST
     found.take(docs, 0.0)
@@ -229,7 +231,7 @@ def _home(connection: Connection, said: Said, found: _Costs) -> None:
 def _whole(connection: Connection, said: Said, found: _Costs) -> None:
     text = bare(said.whole)
     if not said.as_one and text.isalpha():
-        found.take((doc for _, doc in index.written(connection, [text])), 0.0)
+        found.take((doc for _, doc in index_asked.written(connection, [text])), 0.0)
         if min(found.cost.values(), default=99.0) > weigh.CUT:
             _exact_split(connection, text, found)
         return  # the pairs of its words find the rest
@@ -244,7 +246,7 @@ def _texts(connection: Connection, text: str, found: _Costs, *, far: bool = True
     """Whose mailbox or handle is the text, with one slip, or (`far`) with two."""
     if not text or len(text) > 40:
         return
-    lines = index.written(connection, [text, *_one_slip(text)])
+    lines = index_asked.written(connection, [text, *_one_slip(text)])
     for one, doc in lines:
         found.take((doc,), 0.0 if one == text else weigh.ONE_SLIP)
     if not far or len(text) < 6 or any(one == text for one, _ in lines):
@@ -265,7 +267,7 @@ def _beginning(
     """Whose mailbox, handle or phone begins (turned: ends) so, and is at most two slips away."""
     whole = keys.turned(text) if turned else text
     lengths = len(text) - 2, len(text) + 2
-    lines = index.beginning(connection, starts, turned, MOST_TEXTS, lengths)
+    lines = index_asked.beginning(connection, starts, turned, MOST_TEXTS, lengths)
     texts = [one for one, _ in lines]
     for _, slips, at in process.extract(
         whole, texts, scorer=OSA.distance, score_cutoff=2, limit=None
@@ -295,7 +297,7 @@ def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
     if not 4 <= len(text) <= 30:
         return
     cuts = [(text[:at], text[at:]) for at in range(2, len(text) - 1)]
-    known = index.words(connection, {part for cut in cuts for part in cut})
+    known = index_asked.words(connection, {part for cut in cuts for part in cut})
     both = [([(0.0, known[one])], [(0.0, known[other])])
             for one, other in cuts if one in known and other in known]  # fmt: skip
     _pairs(connection, _costs(connection, both, 0.0), weigh.AS_ONE, found)
@@ -304,7 +306,7 @@ def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
 def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants:
     """For each part of a text: the words with at most so many slips, the nearest first."""
     said = sorted(parts)
-    known = index.near(connection, said, most)
+    known = index_asked.near(connection, said, most)
     if not said or not known:
         return {part: [] for part in said}
     numbers = {word: number for number, word in known}
@@ -335,7 +337,7 @@ def _phone(connection: Connection, digits: str, found: _Costs) -> None:
 
 def _ends(connection: Connection, digits: str, found: _Costs, text: str = "") -> None:
     """Whose phone ends so; and, beside the seven digits in `text`, nearly so."""
-    lines = index.beginning(connection, ["+" + digits[::-1]], True, MOST_TEXTS)
+    lines = index_asked.beginning(connection, ["+" + digits[::-1]], True, MOST_TEXTS)
     found.cut_short |= len(lines) == MOST_TEXTS
     for one, doc in lines:
         end = one[1 : len(text) + 1][::-1]

@@ -26,7 +26,7 @@ from onboard.match.columns import Index
 from onboard.match.folds import fold
 from onboard.model import Member, Person, RawRow, Standing
 from onboard.office import Act, Office
-from onboard.roster import condition, index, search, store
+from onboard.roster import condition, index_check, search, store
 from onboard.roster.condition import Flaw, Spelling
 
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
@@ -141,7 +141,7 @@ def _no_columns(sheet: Sheet) -> tuple[str, ...]:
 
 def _flaws(connection: Connection) -> list[Flaw]:
     """What is not sound, but for what the accounts one by one tell."""
-    unlike = map(condition.unlike_tables, index.check(connection))
+    unlike = map(condition.unlike_tables, index_check.check(connection))
     return [*condition.flaws(connection), *unlike]
 
 

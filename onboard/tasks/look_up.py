@@ -16,7 +16,7 @@ from onboard.lookup.said import Said, read
 from onboard.lookup.weigh import Clue
 from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
-from onboard.roster import candidates, index, search
+from onboard.roster import candidates, index, index_asked, search
 from onboard.settings import Settings, Site
 
 FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
@@ -95,8 +95,8 @@ def meant_by(
     readings = read(words, names, site=known_site)
     gathered = candidates.gather(connection, readings)
     judged = judge(
-        readings, _once_each(connection, gathered.facts), roster=index.size(connection),
-        bearers=index.bearers(connection, {word for said in readings for word in said.words}),
+        readings, _once_each(connection, gathered.facts), roster=index_asked.size(connection),
+        bearers=index_asked.bearers(connection, {word for said in readings for word in said.words}),
         cut_short=gathered.cut_short,
     )  # fmt: skip
     # A drop site by itself is said of everybody who collects there.
@@ -131,11 +131,11 @@ def _finds(
     owners = [index.owner(connection, one.doc) for one in shown]
     rows = [owner.row_key for owner in owners if owner.row_key is not None]
     numbers = [owner.member_id for owner in owners if owner.member_id is not None]
-    members = index.shown(connection, numbers)
+    members = index_asked.shown(connection, numbers)
     stays = search.stays(
         connection, [number for number in numbers if members[number][-1] == "merged"]
     )
-    ends = index.shown(connection, set(stays.values()))
+    ends = index_asked.shown(connection, set(stays.values()))
     on_hold = search.raw_rows(connection, rows) if rows else {}
     found = []
     part_of = {Owner.of_member(number): ends[end][1] for number, end in stays.items()}

@@ -25,7 +25,7 @@ import measure
 from onboard import settings
 from onboard.cli import tend_memory
 from onboard.office import Office
-from onboard.roster import condition, index, store
+from onboard.roster import condition, index_check, store
 from onboard.tasks import report_audit
 from onboard.tasks.audit_roster import audit_roster
 
@@ -69,7 +69,7 @@ def stages(folder: Path) -> tuple[int, dict[str, float], float]:
         with stage("of sound: tables and journal"):
             list(condition.flaws(connection))
         with stage("of sound: look-up index"):
-            index.check(connection)
+            index_check.check(connection)
         with stage("of accounts: reading"):
             for _ in condition.members(connection):
                 pass

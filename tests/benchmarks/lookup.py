@@ -31,7 +31,7 @@ from called_members import coop, load, put, read
 from sqlalchemy import Connection, Engine, text
 
 from onboard.lookup.words import evidence
-from onboard.roster import index, store
+from onboard.roster import index, index_asked, store
 from onboard.tasks.look_up import Finds, meant_by
 
 
@@ -48,7 +48,7 @@ def main(members: Path, queries: Path, roster: str, misses: bool) -> None:
     settings = coop(sites)
     engine = store.open_store(roster)
     with store.reading(engine) as connection:
-        filled = index.size(connection) > 0
+        filled = index_asked.size(connection) > 0
     if not filled:
         begun = clock()
         load(engine, read(members, "\t"), indexed=False)
@@ -129,13 +129,13 @@ def size(connection: Connection) -> int:
 def add(engine: Engine, members: Sequence[dict[str, str]], clock: Callable[[], float]) -> None:
     """What it costs to index new members, five hundred at once and one by one; then taken back."""
     with store.transaction(engine, keep=False) as connection:
-        last = index.size(connection)
+        last = index_asked.size(connection)
         new = [
             line | {"id": str(last + 1 + at), "handle": line["handle"] + "x"}
             for at, line in enumerate(members)
         ]
         put(connection, new)
-        owners = [f"member:{line['id']}" for line in new]
+        owners = [Owner.of_member(line["id"]) for line in new]
         half = len(owners) // 2
         begun = clock()
         index.update(connection, owners[:half])

@@ -26,7 +26,7 @@ from sqlalchemy import (
 )
 
 from onboard.model import Answer, RawRow, Ruling, Signature
-from onboard.roster import index, store, tables
+from onboard.roster import index, index_asked, index_check, store, tables
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import process_batch
@@ -42,7 +42,7 @@ def run(
 
 def wrong(roster: Engine) -> list[str]:
     with store.transaction(roster) as connection:
-        return index.check(connection)
+        return index_check.check(connection)
 
 
 def lines(roster: Engine) -> dict[str, list[tuple[object, ...]]]:
@@ -61,7 +61,7 @@ def test_a_batch_indexes_members_and_rows_on_hold(
     nameless = pat(line=3, full_name="", email="q@example.net", phone="419-555-0177")
     run(roster, coop, [pat(), nameless], signature)
     with store.transaction(roster) as connection:
-        docs = index.facts(connection, [2, 5])
+        docs = index_asked.facts(connection, [2, 5])
         owners = {index.owner(connection, doc) for doc in docs}
     assert docs[2].handles == ("patlee",)
     assert docs[2].site == "lima grange"
@@ -97,7 +97,7 @@ def test_members_taken_over_are_indexed_under_the_handle_they_have(
     rows = [pat(handle="SunnyPat")]
     adopt_members(office_of(coop, roster, signature), rows, file="m.csv", keep=True)
     with store.transaction(roster) as connection:
-        assert index.written(connection, ["sunnypat"]) == [("sunnypat", 2)]
+        assert index_asked.written(connection, ["sunnypat"]) == [("sunnypat", 2)]
     assert wrong(roster) == []
 
 
@@ -107,7 +107,7 @@ def test_a_second_spelling_is_added_and_the_first_still_found(
     run(roster, coop, [pat()], signature)
     run(roster, coop, [pat(full_name="Patricia Lee", phone="419-555-0199")], signature)
     with store.transaction(roster) as connection:
-        known = index.facts(connection, [2])[2]
+        known = index_asked.facts(connection, [2])[2]
     assert {name.given for name in known.names} == {("pat",), ("patricia",)}
     assert known.phones == ("4195550143", "4195550199")
     assert wrong(roster) == []
@@ -132,7 +132,7 @@ def test_who_is_gone_leaves_nothing_behind_not_even_a_name(
         )
         connection.execute(update(tables.decision).values(member_id=None))
         connection.execute(delete(tables.member).where(tables.member.c.id == 2))
-        assert index.check(connection) == ["1 owners are indexed who are no longer there"]
+        assert index_check.check(connection) == ["1 owners are indexed who are no longer there"]
         index.update(connection, ["member:2"])
     assert wrong(roster) == []
     assert words(roster).isdisjoint({"quixley", "kim", "oak"})
@@ -147,11 +147,11 @@ def test_check_tells_what_differs(
     run(roster, coop, [pat()], signature)
     with store.transaction(roster) as connection:
         connection.execute(update(tables.member).values(standing="closed"))
-        assert index.check(connection) == ["member:1 is not indexed as it stands now"]
+        assert index_check.check(connection) == ["member:1 is not indexed as it stands now"]
         index.update(connection, ["member:1"])
-        assert index.check(connection) == []
+        assert index_check.check(connection) == []
         connection.execute(delete(tables.index_pair))
-        assert index.check(connection) == ["member:1 is not found by just what it should be"]
+        assert index_check.check(connection) == ["member:1 is not found by just what it should be"]
 
 
 NOT_JUST = "member:1 is not found by just what it should be"
@@ -182,7 +182,7 @@ def test_check_tells_of_every_single_entry(
     run(roster, coop, [pat()], signature)
     with store.transaction(roster) as connection:
         connection.execute(spoilt)
-        assert any(told in one for one in index.check(connection))
+        assert any(told in one for one in index_check.check(connection))
 
 
 NAMES = st.sampled_from(
@@ -218,13 +218,13 @@ def test_kept_step_by_step_it_is_the_index_made_anew(
         found = lines(roster)
         name: dict[Any, Any] = dict(found["index_word"])  # type: ignore[arg-type]
         site: dict[Any, Any] = dict(found["index_site"])  # type: ignore[arg-type]
-        low = (1 << index.SITES) - 1
+        low = (1 << index_asked.SITES) - 1
         return {
             "owner": list(found["index_owner"]),
             "word": sorted(name.values()),
             "near": sorted((key, name[n]) for key, n in found["index_near"]),
-            "place": sorted((name[p >> index.SITES], site[p & low], d) for p, d in found["index_place"]),
-            "pair": sorted((name[p >> index.WORDS], name[p & ((1 << index.WORDS) - 1)], d)
+            "place": sorted((name[p >> index_asked.SITES], site[p & low], d) for p, d in found["index_place"]),
+            "pair": sorted((name[p >> index_asked.WORDS], name[p & ((1 << index_asked.WORDS) - 1)], d)
                            for p, d in found["index_pair"]),
             "written": list(found["index_written"]),
         }  # fmt: skip
@@ -252,6 +252,6 @@ def test_an_older_roster_is_indexed_when_it_is_opened(tmp_path: Path) -> None:
     old.dispose()
     roster = store.open_store(url)
     with store.transaction(roster) as connection:
-        assert index.written(connection, ["patlee"]) == [("patlee", 14)]
-        assert index.check(connection) == []
+        assert index_asked.written(connection, ["patlee"]) == [("patlee", 14)]
+        assert index_check.check(connection) == []
     roster.dispose()

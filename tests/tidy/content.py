@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, select
 
-from onboard.roster import index, store, tables
+from onboard.roster import index_check, store, tables
 
 # What only grows: it tells how the roster came to be as it is, and is no part of what it says.
 HISTORY = {"journal", "applied", "applied_change", "exported", "batch", "notice"}
@@ -18,7 +18,7 @@ NUMBERS = {"person": {"id"}, "finding": {"id"}, "decision": {"id"}, "ruling": {"
 def content(engine: Engine) -> list[str]:
     """Every fact of the roster in a canonical form, sorted; its look-up index must be sound."""
     with store.transaction(engine, keep=False) as connection:
-        assert index.check(connection) == []
+        assert index_check.check(connection) == []
         found = [_person(connection, line) for line in connection.execute(select(tables.person))]
         for table in tables.metadata.sorted_tables:
             told_elsewhere = table.name.startswith("index_") or table.name.startswith("person")

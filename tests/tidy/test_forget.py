@@ -15,7 +15,7 @@ from tidy.content import content
 from onboard.match import keys
 from onboard.model import Change, Owner, Person, Signature
 from onboard.office import utc_now
-from onboard.roster import change, index, journal, record, search, store, tables
+from onboard.roster import change, index, index_check, journal, record, search, store, tables
 from onboard.roster.journal import Entry
 
 ROBIN = Signature("Robin", utc_now())
@@ -104,7 +104,7 @@ def test_what_stays_is_bound_to_nobody(office: Path) -> None:
         assert {line.what for line in lines} > {"enrolled", "corrected"}
         assert not any(line.why or line.before or line.after for line in lines)
         assert connection.execute(text("PRAGMA foreign_key_check")).all() == []
-        assert index.check(connection) == []
+        assert index_check.check(connection) == []
     assert "member 1, by Robin" in onboard("forget").words
 
 
