@@ -25,7 +25,7 @@ from sqlalchemy import (
     update,
 )
 
-from onboard.model import Answer, RawRow, Ruling, Signature
+from onboard.model import Answer, Owner, RawRow, Ruling, Signature
 from onboard.roster import index, index_asked, index_check, store, tables
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
@@ -133,7 +133,7 @@ def test_who_is_gone_leaves_nothing_behind_not_even_a_name(
         connection.execute(update(tables.decision).values(member_id=None))
         connection.execute(delete(tables.member).where(tables.member.c.id == 2))
         assert index_check.check(connection) == ["1 owners are indexed who are no longer there"]
-        index.update(connection, ["member:2"])
+        index.update(connection, [Owner.of_member(2)])
     assert wrong(roster) == []
     assert words(roster).isdisjoint({"quixley", "kim", "oak"})
     after = lines(roster)
@@ -148,7 +148,7 @@ def test_check_tells_what_differs(
     with store.transaction(roster) as connection:
         connection.execute(update(tables.member).values(standing="closed"))
         assert index_check.check(connection) == ["member:1 is not indexed as it stands now"]
-        index.update(connection, ["member:1"])
+        index.update(connection, [Owner.of_member(1)])
         assert index_check.check(connection) == []
         connection.execute(delete(tables.index_pair))
         assert index_check.check(connection) == ["member:1 is not found by just what it should be"]

@@ -12,7 +12,7 @@ from called_members import load, read
 from coop_forms import PAT, form, office_of
 from sqlalchemy import Engine, update
 
-from onboard.model import RawRow, Signature
+from onboard.model import Owner, RawRow, Signature
 from onboard.roster import index, store, tables
 from onboard.settings import Settings
 from onboard.tasks.look_up import Finds, look_up, meant_by
@@ -202,7 +202,7 @@ def test_sign_ups_on_hold_and_closed_accounts_are_found_and_said_to_be_so(
     process_batch(office_of(coop, roster, signature), [held, gone], file="f.csv", keep=True)
     with store.transaction(roster) as connection:
         connection.execute(update(tables.member).values(standing="closed"))
-        index.update(connection, ["member:1"])
+        index.update(connection, [Owner.of_member(1)])
     finds = look_up(office_of(coop, roster), "ana ruiz")
     assert (finds.found[0].owner, finds.found[0].standing) == (f"row:{held.key}", "hold")
     assert finds.found[0].handle == ""
@@ -217,7 +217,7 @@ def test_every_mailbox_and_phone_ever_known_finds_them(
     process_batch(office_of(coop, roster, signature), rows, file="f.csv", keep=True)
     with store.transaction(roster) as connection:  # as a correction does
         connection.execute(update(tables.member).values(email="newer@example.net"))
-        index.update(connection, ["member:1"])
+        index.update(connection, [Owner.of_member(1)])
     for said in (
         "419-555-0143",
         "419-555-0199",
@@ -248,5 +248,5 @@ def test_within_a_transaction_what_it_changed_is_found(
     process_batch(office_of(coop, roster, signature), [pat()], file="f.csv", keep=True)
     with store.transaction(roster) as connection:
         connection.execute(update(tables.member).values(email="changed@example.net"))
-        index.update(connection, ["member:1"])
+        index.update(connection, [Owner.of_member(1)])
         assert meant_by(connection, coop, "changed@example.net").safe_to_open
