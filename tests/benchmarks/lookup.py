@@ -31,6 +31,7 @@ from called_members import coop, load, put, read
 from sqlalchemy import Connection, Engine, text
 
 from onboard.lookup.words import evidence
+from onboard.model import Owner
 from onboard.roster import index, index_asked, store
 from onboard.tasks.look_up import Finds, meant_by
 
