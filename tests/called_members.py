@@ -58,7 +58,7 @@ def put(connection: Connection, members: Iterable[Mapping[str, str]]) -> None:
     blank: dict[str, Any] = {
         column.name: "" for column in tables.member.c if not column.nullable
     } | {"handle_steps": [], "address": [], "extras": {}, "joined": AT, "standing": "open", "must_change": False,
-             "packet": "none", "language": "en"}  # fmt: skip
+             "language": "en"}  # fmt: skip
     nobody = dict.fromkeys(record.TEXTS, "") | {"row_key": "m", "joint": []}
     for some in parts(members, 10_000):
         lines: tuple[list[dict[str, Any]], ...] = ([], [], [])

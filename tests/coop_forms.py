@@ -56,6 +56,7 @@ UNSEEN = {  # what may differ between two ways to the same roster: numbers of li
     "person": {"id"},
     "person_key": {"person_id"},
     "member": {"joined", "password_hash", "password_expires"},
+    "outgoing": {"id", "made", "at"},
 }
 
 

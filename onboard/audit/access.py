@@ -79,13 +79,30 @@ WEAK_HASH = Kind(
 )  # fmt: skip
 NO_PACKET = Kind(
     "access.no_packet", Weight.BLOCKING,
-    "The account was made, but its welcome packet was not.",
+    "The account was made, but as far as we know its welcome packet has not reached the member.",
     "packet: due; joined: 2026-11-20", "packet: written",
 )  # fmt: skip
 KINDS = (
     CAPITALS, SPACES, EMAIL, SIGNS, NO_HANDLE, RESERVED, UNLIKE_NAME, NEAR, LOOKALIKE, FIRST_EXPIRED,
     NEVER_SIGNED_IN, WEAK_HASH, NO_PACKET,
 )  # fmt: skip
+
+# How a packet stands that the member has not got, as far as we know, and what to do about it.
+PACKETS = {
+    State.DUE: "The packet is still to be made{since}. Make it: `onboard packets --write`.",
+    State.WAITING: (
+        "The contact info changed before the packet went out, so it is held until the member is checked. "
+        "Check them with contact info that was on file before. Then: `onboard reissue {handle}`."
+    ),
+    State.UNSURE: (
+        "Nobody knows if the packet was sent. Ask the member. If it did not come: `onboard packets "
+        "--again {handle}`."
+    ),
+    State.REFUSED: (
+        "The mail server refused the packet. Print its letter, or ask for another email address: "
+        "`onboard correct {handle} --email ADDRESS`."
+    ),
+}
 
 _ADDRESS = re.compile(r"[^@\s]+@[^@\s]+")
 _BY_RULE = re.compile("[a-z0-9]+")
@@ -180,11 +197,9 @@ def _password(account: Record, rules: Rules) -> Iterator[Observation]:
             f"`onboard packets --again {account.handle}`. It goes to the contact info on file."
         )
         yield about(account, WEAK_HASH, "", note)
-    if account.packet in (State.DUE, State.UNSURE) and (account.joined or today) < today:
+    if account.packet and account.packet in PACKETS and (account.joined or today) < today:
         since = f", since {account.joined}" if account.joined else ""
-        note = f"The packet is still to be made{since}. Make it: `onboard packets --write`."
-        if account.packet is State.UNSURE:
-            note = "Nobody knows if the packet was sent. Ask the member, or send it again."
+        note = PACKETS[account.packet].format(since=since, handle=account.handle)
         yield about(account, NO_PACKET, account.packet, note)
     elif _ran_out(account, today):
         note = (

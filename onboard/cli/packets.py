@@ -22,19 +22,23 @@ from onboard.cli.common import (
     progress_bar,
     say,
 )
+from onboard.mail import post
 from onboard.model import State
 from onboard.office import Office, open_office
 from onboard.reports.counts import counted
-from onboard.roster import search
-from onboard.tasks.send_packets import send_packets
+from onboard.roster import outgoing
+from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
-from onboard.welcome import post
 
-# How a packet stands, by the word for it that programs know.
-STATES = {
-    "due": State.DUE, "written": State.WRITTEN, "sent": State.SENT, "unsure": State.UNSURE,
-    "barred": State.WAITING,
-}  # fmt: skip
+# How packets stand, as they are counted. One that is being sent is not sent yet.
+COUNTED = {
+    "due": (State.DUE,),
+    "written": (State.WRITTEN, State.CLAIMED),
+    "sent": (State.SENT, State.PRINTED),
+    "unsure": (State.UNSURE,),
+    "barred": (State.WAITING,),
+    "refused": (State.REFUSED, State.RETURNED),
+}
 
 
 def packets(
@@ -99,22 +103,23 @@ def _write(office: Office, again: tuple[str, ...], machine: bool) -> None:
 
 
 def _send(office: Office, really: bool, machine: bool) -> None:
-    outcomes = send_packets(office, really=really, wait=_wait)
-    for outcome in outcomes:
-        kind = type(outcome).__name__.lower()
+    posted = send_packets(office, really=really, wait=_wait)
+    for one in posted:
         if machine:
-            console.file.write(json.dumps({"outcome": kind} | asdict(outcome), default=str) + "\n")
+            said = {"outcome": type(one.outcome).__name__.lower(), "handle": one.name}
+            said |= {key: v for key, v in asdict(one.outcome).items() if key != "id"}
+            console.file.write(json.dumps(said, default=str) + "\n")
         else:
-            say(_words(outcome))
-    failed = sum(isinstance(o, post.NotSent | post.Unsure) for o in outcomes)
+            say(_words(one))
+    failed = sum(isinstance(one.outcome, post.NotSent | post.Unsure) for one in posted)
     if not machine:
-        went = len(outcomes) - failed
+        went = len(posted) - failed
         say(
             f"{counted(went, 'mail')} {'sent' if really else 'to send'}; "
             f"{failed} left for a person to look at.",
             style="bold",
         )
-        if not really and outcomes:
+        if not really and posted:
             say("Nothing was sent. To send them: onboard packets --send --really")
     raise typer.Exit(NEEDS_A_PERSON if failed else DONE)
 
@@ -128,21 +133,23 @@ def _wait(seconds: float) -> None:
     time.sleep(seconds)
 
 
-def _words(outcome: post.Outcome) -> str:
+def _words(posted: Posted) -> str:
+    outcome = posted.outcome
     match outcome:
         case post.Sent():
-            return f"{outcome.handle}: sent."
+            return f"{posted.name}: sent."
         case post.Ready():
-            return f"{outcome.handle}: to {outcome.to}."
+            return f"{posted.name}: to {outcome.to}."
         case post.Unsure():
-            return f"{outcome.handle}: not sure that it arrived. {outcome.why}"
+            return f"{posted.name}: not sure that it arrived. {outcome.why}"
         case post.NotSent():
-            return f"{outcome.handle}: not sent. {outcome.why}"
+            return f"{posted.name}: not sent. {outcome.why}"
 
 
 def _tell(office: Office, machine: bool) -> None:
     with office.reading() as connection:
-        counts = {word: search.count(connection, packet=state) for word, state in STATES.items()}
+        stands = outgoing.count(connection)
+    counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}
     if machine:
         console.file.write(json.dumps(counts) + "\n")
         return
@@ -157,4 +164,9 @@ def _tell(office: Office, machine: bool) -> None:
         say(
             f"{counts['barred']} wait for a check of the member, as where they would go was changed: "
             "onboard reissue MEMBER"
+        )
+    if counts["refused"]:
+        say(
+            f"{counts['refused']} refused by a mail server, or returned: ask for another email "
+            "(onboard correct MEMBER --email), or print the letters."
         )

@@ -27,7 +27,7 @@ PARTS = {
     "call": "Calls to the help desk",
     "call_cause": "Why a sign-in failed",
     "attempt": "When a new first password was asked for",
-    "notice": "Notices written to you about a change",
+    "outgoing": "What was written to you",
     "exported": "When the ordering page was last told of the account",
 }
 NOTES = (

@@ -16,16 +16,20 @@ from typing import Any
 
 from sqlalchemy import Column, Connection, Row, bindparam, func, select, update
 
-from onboard.model import Change, Owner, Person, Signature
-from onboard.roster import index, journal, record, search, tables
+from onboard.model import Change, Owner, Person, Signature, State, Way
+from onboard.model.outgoing import NOT_OUT
+from onboard.roster import index, journal, outgoing, record, search, tables
 from onboard.roster import members as members_of
 from onboard.roster.journal import Entry, sound, stamp
 
 # What says how an account stands; of one line these are taken back together or not at all.
 STANDING = ("standing", "closed", "merged_into", "packet", "belongings")
 # Columns of `member` that no change may name: the number, and what only a packet changes.
-NOT_HERE = frozenset({"id", "password_hash", "password_expires", "must_change", "letters"})
+NOT_HERE = frozenset({"id", "password_hash", "password_expires", "must_change"})
 FIELDS = tuple(column.name for column in tables.member.c if column.name not in NOT_HERE)
+# How the packet stands, which is no column: it goes nowhere when the account is closed or merged,
+# and is due again when that is taken back.
+PACKET, NONE = "packet", "none"
 
 __all__ = [
     "Applied",
@@ -97,7 +101,7 @@ def apply(
 ) -> list[Change]:
     """The changes not made, because the member's value was no longer `before`.
 
-    Each change stands for itself. A closed or merged account is no longer due a packet, and the
+    Each change stands for itself. Of a closed or merged account no packet goes out, and the
     day is noted; with `merged_into` whatever belonged to the member goes to the one who stays. A
     handle that somebody else ever had is not given. `spellings` have the owner "member:17" and
     are added if any change of that member is made, or none is asked for.
@@ -137,7 +141,7 @@ def make(
             _reserve(connection, change)
         if change.field == "merged_into" and change.after is not None:
             made.append((line, _hand_over(connection, change)))
-    _write(connection, before, members)
+    _write(connection, before, members, signature)
     _keep(connection, number, made)
     journal.write(connection, _entries(what, made), signature)
     spell(connection, number, spelt)
@@ -167,7 +171,7 @@ def would_make(
 def _follow(members: Mapping[int, dict[str, Any]], made: Iterable[tuple[int, Change]]) -> None:
     """Bring the members' lines up to what they are once these changes are made."""
     for _, change in made:
-        if change.member_id in members and change.field in FIELDS:
+        if change.member_id in members and change.field in (*FIELDS, PACKET):
             members[change.member_id][change.field] = change.after
 
 
@@ -208,7 +212,7 @@ def undo(
     for part in taken:
         if part.field == "belongings":
             _give_back(connection, part)
-    _write(connection, before, members)
+    _write(connection, before, members, signature)
     unspelt, owners = _unspell(connection, parts, {p.id for p in taken}, only)
     _mark(connection, [p.id for p in taken] + unspelt, signature)
     entries = _entries("taken back", [(line, _turned(change)) for line, change in pairs])
@@ -235,6 +239,11 @@ def applied(connection: Connection, number: int = 0) -> list[Applied]:
     if number:
         query = query.where(whole.c.id == number)
     return [Applied(*line) for line in connection.execute(query)]
+
+
+def packet_after(made: Change) -> State | None:
+    """How the packet stands after a change of it."""
+    return None if made.after == NONE else State(made.after)
 
 
 def lines_of(connection: Connection, number: int) -> list[tuple[int, Change, bool]]:
@@ -282,11 +291,12 @@ def _judge(
 ) -> tuple[list[tuple[int, Change]], list[tuple[int, Change]]]:
     """The changes that can be made, with what goes with them, and those left out; the members' lines
     are brought up to them."""
-    taken = _handles(connection, [change for some in by_line.values() for change in some])
+    asked = [change for some in by_line.values() for change in some]
+    taken, at_closing = _handles(connection, asked), _packets_at_closing(connection, asked)
     made: list[tuple[int, Change]] = []
     left_out: list[tuple[int, Change]] = []
     for line, changes in by_line.items():
-        meant = _with_what_follows(changes, members, signature)
+        meant = _with_what_follows(changes, members, at_closing, signature)
         if all(_possible(change, members, taken) for change in meant) and _in_order(meant, members):
             for change in meant:
                 members[change.member_id][change.field] = change.after
@@ -299,7 +309,10 @@ def _judge(
 
 
 def _with_what_follows(
-    changes: Sequence[Change], members: Mapping[int, dict[str, Any]], signature: Signature
+    changes: Sequence[Change],
+    members: Mapping[int, dict[str, Any]],
+    at_closing: Mapping[int, str],
+    signature: Signature,
 ) -> list[Change]:
     """The changes of a line, and what goes with an account that is closed, merged or opened, or with
     another email."""
@@ -317,8 +330,10 @@ def _with_what_follows(
             is_open = change.after == "open"
             day = None if is_open else stamp(signature.when)[:10]
             follows = {"closed": day}
-            if not is_open and line["packet"] == "due":
-                follows["packet"] = "none"
+            if not is_open and line[PACKET] in NOT_OUT:
+                follows[PACKET] = NONE
+            if is_open and line[PACKET] == NONE and change.member_id in at_closing:
+                follows[PACKET] = at_closing[change.member_id]
         meant += [
             replace(change, field=field, before=line[field], after=after)
             for field, after in follows.items()
@@ -334,7 +349,7 @@ def _is_mailbox(change: Change, email: str) -> bool:
 def _possible(
     change: Change, members: Mapping[int, dict[str, Any]], taken: Mapping[str, int | None]
 ) -> bool:
-    if change.field not in FIELDS:
+    if change.field not in FIELDS and change.field != PACKET:
         raise ValueError(f"no change of a member may name {change.field!r}")
     if change.member_id not in members:
         return False
@@ -371,9 +386,30 @@ def _members(
     if lock:  # nobody else may change them meanwhile
         query = query.with_for_update()
     lines = search._among(connection, query, member.c.id, wanted)
-    found = {line.id: dict(line._mapping) for line in lines}
+    packets = outgoing.current_packets(connection, wanted)
+    found = {
+        line.id: dict(line._mapping) | {PACKET: str(packets.get(line.id, NONE))} for line in lines
+    }
     for line in found.values():  # every part of it, also of a name that lacks some
         line["name"] = members_of.parts(members_of.name(line["name"]))
+    return found
+
+
+def _packets_at_closing(connection: Connection, changes: Iterable[Change]) -> dict[int, str]:
+    """How the packets stood that went nowhere because the account was closed, of those members whose
+    account is to be opened again."""
+    part = tables.applied_change.c
+    opened = {c.member_id for c in changes if c.field == "standing" and c.after == "open"}
+    query = select(part.member_id, part.before, part.after).where(
+        part.field == PACKET, part.undone_at.is_(None)
+    )
+    found: dict[int, str] = {}
+    for number, before, after in search._among(
+        connection, query.order_by(part.id), part.member_id, opened
+    ):
+        found.pop(number, None)
+        if after == NONE:
+            found[number] = before
     return found
 
 
@@ -406,6 +442,7 @@ def _write(
     connection: Connection,
     before: Mapping[int, Mapping[str, Any]],
     after: Mapping[int, Mapping[str, Any]],
+    signature: Signature,
 ) -> None:
     """Write what differs; those members of whom the same columns do, at once."""
     alike: dict[tuple[str, ...], list[dict[str, Any]]] = defaultdict(list)
@@ -419,6 +456,33 @@ def _write(
         connection.execute(
             change.values({f: bindparam(f"_{f}", type_=member.c[f].type) for f in columns}), values
         )
+    _write_packets(connection, before, after, signature)
+
+
+def _write_packets(
+    connection: Connection,
+    before: Mapping[int, Mapping[str, Any]],
+    after: Mapping[int, Mapping[str, Any]],
+    signature: Signature,
+) -> None:
+    """Packets that go nowhere now, and those that are to be made after all.
+
+    What was written is made anew: nobody knows what became of it. What waited for an answer waits,
+    since the day on which it began to.
+    """
+    differs = {n: line[PACKET] for n, line in after.items() if line[PACKET] != before[n][PACKET]}
+    outgoing.cancel(connection, [n for n, to in differs.items() if to == NONE], signature)
+    back = [n for n, to in differs.items() if to != NONE and before[n][PACKET] == NONE]
+    made = outgoing.voided(connection, back)
+    for state in (State.DUE, State.WAITING):
+        waits = state is State.WAITING
+        ways = {n: _way(after[n]) for n in back if (differs[n] == State.WAITING) is waits}
+        outgoing.again(connection, ways, signature, state=state, made=made)
+
+
+def _way(line: Mapping[str, Any]) -> Way:
+    """`Member.packet_goes_by`, of a line of the member table."""
+    return Way.EMAIL if line["email"] and line["consent"] is not False else Way.LETTER
 
 
 def _keep(connection: Connection, number: int, made: Sequence[tuple[int, Change]]) -> None:
@@ -583,6 +647,8 @@ def _hindrance(
     if part.field == "belongings":
         since = members[part.after]["merged_into"]
         return replace(kept, merged=since) if since else None
+    if part.field == PACKET:  # it goes with the account, whatever became of it meanwhile
+        return None
     now = members[part.member_id][part.field]
     return None if now == part.after else replace(kept, now=now)
 

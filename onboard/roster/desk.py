@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select, update
+from sqlalchemy import Connection, func, select, update
 
 from onboard.model import Member, Owner, Person, RawRow, Signature
 from onboard.roster import members, search, tables
@@ -117,16 +116,6 @@ def changed_contacts(connection: Connection, member: Member, since: datetime) ->
     }
 
 
-def barred_since(connection: Connection, member_id: int) -> datetime | None:
-    """When the member's packet was last barred; None if it never was."""
-    entry = tables.journal.c
-    query = select(func.max(entry.at)).where(
-        entry.about == Owner.of_member(member_id), entry.what == "packet barred"
-    )
-    at = connection.execute(query).scalar()
-    return datetime.fromisoformat(at) if at else None
-
-
 # ---------------------------------------------------------------- first passwords
 
 
@@ -172,33 +161,3 @@ def count_try(connection: Connection, member_id: int, ended: str, signature: Sig
         "ended": ended,
     }  # fmt: skip
     connection.execute(tables.attempt.insert(), line)
-
-
-# ---------------------------------------------------------------- notices
-
-
-def notices(connection: Connection, stands: str) -> Sequence[Row[Any]]:
-    """The notices that stand so, oldest first."""
-    notice = tables.notice
-    return connection.execute(
-        select(notice).where(notice.c.stands == stands).order_by(notice.c.id)
-    ).all()
-
-
-def keep_notice(connection: Connection, member_id: int, file: str, signature: Signature) -> None:
-    """Keep that a notice was written to the outbox."""
-    line = {
-        "at": stamp(signature.when), "member_id": member_id, "file": file, "stands": "written"
-    }  # fmt: skip
-    connection.execute(tables.notice.insert(), line)
-
-
-def notice_files(connection: Connection) -> set[str]:
-    """The names of all files that hold a notice."""
-    return {file for (file,) in connection.execute(select(tables.notice.c.file))}
-
-
-def notice_stands(connection: Connection, number: int, stands: str) -> None:
-    """Keep that a notice is now "sent", or that this is "unsure"."""
-    notice = tables.notice
-    connection.execute(update(notice).where(notice.c.id == number).values(stands=stands))

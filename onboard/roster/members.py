@@ -19,18 +19,17 @@ NAME_PARTS = ("given", "middle", "family", "suffix", "title", "called", "former"
 DAYS = (
     "password_expires", "page_seen", "last_sign_in", "last_order", "bounced", "confirmed", "closed",
 )  # fmt: skip
-_WORDS = {State.WAITING: "barred"}  # as the table writes them; the others as they are
-_STATES = {"none": None, "barred": State.WAITING}
 
 
 # What it comes to where a line does not hold what we write: it was changed by another program.
 _UNFIT = (TypeError, ValueError, KeyError, AttributeError, RecursionError)
 
 
-def of_line(line: Any) -> Member:
-    """The member that a line of the member table holds. Raises `StoreTrouble` if it holds none."""
+def of_line(line: Any, packet: State | None = None) -> Member:
+    """The member that a line of the member table holds, whose newest packet stands so. Raises
+    `StoreTrouble` if it holds none."""
     try:
-        return _of_line(line)
+        return _of_line(line, packet)
     except _UNFIT as error:
         raise _no_member(line.id, line) from error
 
@@ -50,7 +49,7 @@ def _no_member(number: int, line: Any) -> StoreTrouble:
     return StoreTrouble(f"What the roster holds {what}of member {number} cannot be that. {REMEDY}")
 
 
-def _of_line(line: Any) -> Member:
+def _of_line(line: Any, packet: State | None) -> Member:
     days = {field: _day(getattr(line, field)) for field in DAYS}
     return Member(
         id=line.id,
@@ -68,13 +67,13 @@ def _of_line(line: Any) -> Member:
         password_hash=line.password_hash or "",
         must_change=line.must_change,
         merged_into=line.merged_into,
-        packet=packet_state(line.packet),
+        packet=packet,
         **days,
     )
 
 
 def columns(member: Member) -> dict[str, Any]:
-    """The member as a line of the member table writes it, but for the packet: values as JSON has them.
+    """The member as a line of the member table writes it: values as JSON has them.
 
     A change of a member (`Change`) speaks of these.
     """
@@ -106,7 +105,7 @@ def with_columns(member: Member, said: Mapping[str, Any]) -> Member:
     """The member with other values in some columns; what is no column of theirs is passed over."""
     now = columns(member)
     now |= {field: value for field, value in said.items() if field in now}
-    return of_line(SimpleNamespace(**now, packet=packet_word(member.packet)))
+    return of_line(SimpleNamespace(**now), member.packet)
 
 
 def of_applicant(applicant: Applicant) -> dict[str, Any]:
@@ -141,16 +140,6 @@ def parts(name: PersonName) -> dict[str, Any]:
     """The name part by part, as it is stored."""
     said: dict[str, Any] = {part: getattr(name, part) for part in NAME_PARTS}
     return said | {"joint": [parts(other) for other in name.joint]}
-
-
-def packet_state(word: str) -> State | None:
-    """How a packet stands, of the word for it in the member table."""
-    return _STATES[word] if word in _STATES else State(word)
-
-
-def packet_word(state: State | None) -> str:
-    """How a packet stands, as the member table writes it."""
-    return _WORDS.get(state, str(state)) if state else "none"
 
 
 def _day(said: str | None) -> date | None:

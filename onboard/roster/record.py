@@ -28,8 +28,9 @@ from onboard.model import (
     SameAs,
     Signature,
     State,
+    What,
 )
-from onboard.roster import journal, search, tables
+from onboard.roster import journal, outgoing, search, tables
 from onboard.roster import members as members_of
 from onboard.roster.journal import Entry, sound, stamp
 
@@ -86,9 +87,8 @@ def decisions(
         key = applicant.raw.key
         member_id = owner.member_id
         if isinstance(decision, Enrol) and member_id:
-            members[key] = _member(decision, member_id, signature)
-            line = members_of.columns(members[key])
-            lines.member.append(line | {"packet": members_of.packet_word(packet)})
+            members[key] = _member(decision, member_id, signature, packet)
+            lines.member.append(members_of.columns(members[key]))
             lines.handle.append(_handle_line(decision, member_id))
         state = {
             "decision": KIND[type(decision)],
@@ -108,6 +108,9 @@ def decisions(
             lines.people += [(owner, key, person, keys) for person, keys in people]
         lines.entries.append(_entry(decision, owner))
     lines.write(connection, signature)
+    if packet:
+        ways = {member.id: member.packet_goes_by for member in members.values()}
+        outgoing.add(connection, What.PACKET, ways, signature, state=packet)
     return members
 
 
@@ -150,7 +153,7 @@ def rulings(connection: Connection, given: Iterable[Ruling], signature: Signatur
         journal.write(connection, entries, signature)
 
 
-# ---------------------------------------------------------------- packets
+# ---------------------------------------------------------------- first passwords
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,18 +165,13 @@ class Issued:
     expires: date
 
 
-def issued(
-    connection: Connection, passwords: Sequence[Issued], letters: str, signature: Signature
-) -> None:
-    """Store hashes and expiry before any packet is written: the packet stays due until it is.
-
-    `letters` is the file that the printed letters are about to go into.
-    """
+def issued(connection: Connection, passwords: Sequence[Issued], signature: Signature) -> None:
+    """Store hashes and expiry before any packet is written: the packet stays due until it is."""
     change = update(tables.member).where(tables.member.c.id == bindparam("number"))
     connection.execute(
         change.values(
             password_hash=bindparam("hash"), password_expires=bindparam("expires"),
-            must_change=True, letters=letters,
+            must_change=True,
         ),
         [
             {"number": p.member_id, "hash": p.password_hash, "expires": p.expires.isoformat()}
@@ -189,18 +187,6 @@ def issued(
         for p in passwords
     ]
     journal.write(connection, entries, signature)
-
-
-def packets(
-    connection: Connection, member_ids: Collection[int], stands: State, signature: Signature
-) -> None:
-    """Record how the packets stand now."""
-    change = update(tables.member).where(tables.member.c.id == bindparam("number"))
-    word = members_of.packet_word(stands)
-    connection.execute(change.values(packet=word), [{"number": number} for number in member_ids])
-    journal.write(
-        connection, [Entry(f"packet {word}", Owner.of_member(n)) for n in member_ids], signature
-    )
 
 
 # ---------------------------------------------------------------- lines
@@ -353,13 +339,14 @@ def _questions(decision: Hold) -> list[Any]:
     return [[q.field, sound(q.ask), [str(a) for a in q.answers]] for q in decision.questions]
 
 
-def _member(decision: Enrol, number: int, signature: Signature) -> Member:
+def _member(decision: Enrol, number: int, signature: Signature, packet: State | None) -> Member:
     applicant = decision.applicant
     said = members_of.of_applicant(applicant)
     return Member(
         id=number,
         handle=decision.handle,
         joined=signature.when,
+        packet=packet,
         **said
         | {"name": applicant.name.value or PersonName(""), "address": tuple(said["address"])},
     )

@@ -6,7 +6,6 @@ import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice
 from typing import Any, TypeVar
 
 import sqlalchemy as sql
@@ -20,13 +19,14 @@ from onboard.model import (
     Person,
     RawRow,
     Ruling,
-    State,
     Weight,
 )
 from onboard.roster import members as members_of
-from onboard.roster import tables
+from onboard.roster import outgoing, tables
+from onboard.roster.among import ALL, AT_ONCE, among, parts
 
-AT_ONCE = 900  # values in one IN (…): under the least that any engine takes
+__all__ = ["AT_ONCE", "parts"]
+_among = among
 
 T = TypeVar("T")
 
@@ -41,17 +41,6 @@ class Seen:
     position: int  # order of arrival
     line: int
     at: str
-
-
-def parts(items: Iterable[T], size: int) -> Iterator[list[T]]:
-    """The items in lists of `size`, the last one shorter.
-
-    >>> list(parts("abc", 2))
-    [['a', 'b'], ['c']]
-    """
-    rest = iter(items)
-    while part := list(islice(rest, size)):
-        yield part
 
 
 def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
@@ -171,38 +160,42 @@ def last_questions(connection: Connection, keys: Collection[str]) -> dict[str, l
 def members(
     connection: Connection,
     *,
-    packet: State | None = None,
     after: int = 0,
     most: int = 0,
     among: Collection[int] = (),
 ) -> list[Member]:
-    """Members by number, above `after`; with `packet`, those whose packet stands so.
+    """Members by number, above `after`.
 
     `among` are the few numbers to keep to, all if there are none.
     """
     member = tables.member
     query = select(member).where(member.c.id > after).order_by(member.c.id)
-    if packet:
-        query = query.where(member.c.packet == members_of.packet_word(packet))
     if among:
         query = query.where(member.c.id.in_(among))
     if most:
         query = query.limit(most)
-    return list(map(members_of.of_line, connection.execute(query)))
+    return _members(connection, connection.execute(query))
 
 
 def members_by_handle(connection: Connection, texts: Collection[str]) -> dict[str, Member]:
     """Members by their handle, those of the texts that are one."""
     member = tables.member
     lines = _among(connection, select(member), member.c.handle, texts)
-    return {line.handle: members_of.of_line(line) for line in lines}
+    return {member.handle.text: member for member in _members(connection, lines)}
 
 
 def members_by_number(connection: Connection, member_ids: Collection[int]) -> dict[int, Member]:
     """Members by their number, those of the numbers that are one."""
     member = tables.member
     lines = _among(connection, select(member), member.c.id, member_ids)
-    return {line.id: members_of.of_line(line) for line in lines}
+    return {member.id: member for member in _members(connection, lines)}
+
+
+def _members(connection: Connection, lines: Iterable[Row[Any]]) -> list[Member]:
+    """The members whose lines of the member table these are, each with how their packet stands."""
+    lines = list(lines)
+    packets = outgoing.current_packets(connection, [line.id for line in lines])
+    return [members_of.of_line(line, packets.get(line.id)) for line in lines]
 
 
 def forgotten(connection: Connection) -> list[tuple[int, str, str]]:
@@ -218,12 +211,9 @@ def existing(connection: Connection, member_ids: Collection[int]) -> set[int]:
     return {found for (found,) in _among(connection, select(number), number, member_ids)}
 
 
-def count(connection: Connection, *, packet: State | None = None) -> int:
-    """How many members there are, or how many whose packet stands so."""
-    query = select(func.count()).select_from(tables.member)
-    if packet:
-        query = query.where(tables.member.c.packet == members_of.packet_word(packet))
-    return connection.execute(query).scalar_one()
+def count(connection: Connection) -> int:
+    """How many members there are."""
+    return connection.execute(select(func.count()).select_from(tables.member)).scalar_one()
 
 
 def count_held(connection: Connection) -> int:
@@ -251,24 +241,6 @@ def stays(connection: Connection, member_ids: Collection[int]) -> dict[int, int]
     return ends
 
 
-# Many values in one, which SQLite reads as a table: thousands cost as one. Statements are made
-# once, as making one takes longer than a small answer.
-_ALL = func.json_each(bindparam("all")).table_valued("value").c.value
-_EACH = select(_ALL)
-
-
-def _among(
-    connection: Connection, query: Select[Any], column: Any, values: Collection[Any]
-) -> Iterator[Any]:
-    """The query's lines where the column is one of the values, however many those are."""
-    if connection.dialect.name == "sqlite":
-        said = {"all": json.dumps(list(values))}
-        yield from connection.execute(query.where(column.in_(_EACH)), said)
-        return
-    for some in parts(values, AT_ONCE):
-        yield from connection.execute(query.where(column.in_(some)))
-
-
 def _those_shared(wanted: ColumnElement[str]) -> Select[Any]:
     """Those of the wanted match keys that more than `last` spellings have."""
     key = tables.person_key.c
@@ -281,7 +253,7 @@ def _shared(some: Sequence[str]) -> Select[Any]:
     return _those_shared(wanted.data([(text,) for text in some]).c.value)
 
 
-_SHARED = _those_shared(_ALL)
+_SHARED = _those_shared(ALL)
 _OWNERS = (
     select(tables.person.c.owner)
     .join(tables.person_key)
@@ -314,13 +286,3 @@ def _raw_row(line: Row[Any]) -> RawRow:
             for code, field, weight, said, note in line.repairs
         ),
     )
-
-
-def letters(connection: Connection, *, besides: Collection[int] = ()) -> set[str]:
-    """The names of all files of printed letters that a packet was recorded in, of members
-    `besides` these few."""
-    member = tables.member.c
-    query = select(member.letters).where(member.letters.is_not(None)).distinct()
-    if besides:
-        query = query.where(member.id.not_in(besides))
-    return {name for (name,) in connection.execute(query)}

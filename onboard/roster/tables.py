@@ -19,7 +19,9 @@ from sqlalchemy import (
     Text,
 )
 
-VERSION = "0006"  # of the tables: the newest migration; a test holds it to migrations/versions/
+from onboard.model.outgoing import NOT_OUT
+
+VERSION = "0007"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -58,8 +60,6 @@ member = Table(
     Column("password_hash", Text),  # NULL until a first password was issued by us
     Column("password_expires", Text),
     Column("must_change", Boolean, nullable=False),
-    Column("packet", Text, nullable=False),  # "none", "due", "written", "sent", "unsure"
-    Column("letters", Text),  # file in the outbox that holds the printed letter
     # Days, as ISO dates. NULL: not known.
     Column("page_seen", Text),  # of the newest list of the ordering page that has the member
     Column("last_sign_in", Text),  # as that list says; NULL with page_seen: never
@@ -68,7 +68,6 @@ member = Table(
     Column("confirmed", Text),  # when the member last said that all is right
     Column("closed", Text),  # when the account was closed or merged
     Column("merged_into", Integer, index=True),  # number of the member whose account stays
-    Index("ix_member_packet", "packet"),
 )
 
 # A handle once given is never given to anyone else: rows here are never deleted.
@@ -262,14 +261,29 @@ attempt = Table(  # somebody wanted a new first password: counted, so that guess
     Column("ended", Text, nullable=False),  # "done", "refused", "failed"
 )
 
-notice = Table(  # a member is told of a change at the contact that was on file before
-    "notice",
+outgoing = Table(  # everything told to a member; written by `outgoing.py` and by nobody else
+    "outgoing",
     metadata,
     Column("id", Integer, primary_key=True),
-    Column("at", Text, nullable=False),
     Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
-    Column("file", Text, nullable=False),  # in the outbox; ends in .eml or .pdf
-    Column("stands", Text, nullable=False),  # "written", "sent", "unsure"
+    Column("what", Text, nullable=False),  # `What`
+    Column("way", Text, nullable=False),  # `Way`
+    Column("state", Text, nullable=False),  # `State`
+    Column("made", Text, nullable=False),  # when it became due
+    Column("at", Text, nullable=False),  # of its last event
+    Column("file", Text, nullable=False),  # in the outbox, "" until it is written
+    Column("letter", Text, nullable=False),  # in the outbox: the PDF that holds it in print
+    Column("claim", Text, nullable=False),  # the program that sent it last, or sends it now
+    Column("why", Text, nullable=False),  # of its last event
+    Index("ix_outgoing_what_state_member_id", "what", "state", "member_id"),
+)
+_NOT_OUT = outgoing.c.state.in_([str(state) for state in sorted(NOT_OUT)])
+Index(  # a member has one packet at most that is not out yet
+    "ix_outgoing_packet_not_out",
+    outgoing.c.member_id,
+    unique=True,
+    sqlite_where=(outgoing.c.what == "packet") & _NOT_OUT,
+    postgresql_where=(outgoing.c.what == "packet") & _NOT_OUT,
 )
 
 # ---------------------------------------------------------------- the look-up index

@@ -116,7 +116,7 @@ def _of(whole: Whole) -> dict[str, tuple[ColumnElement[bool], ...]]:
         "journal": (t.journal.c.about.in_(owners),),
         "call": (t.call.c.about.in_(owners),),
         "attempt": (t.attempt.c.member_id.in_(numbers),),
-        "notice": (t.notice.c.member_id.in_(numbers),),
+        "outgoing": (t.outgoing.c.member_id.in_(numbers),),
         "applied_change": (t.applied_change.c.member_id.in_(numbers),),
         "exported": (t.exported.c.member_id.in_(numbers),),
     }
@@ -126,7 +126,8 @@ def _of(whole: Whole) -> dict[str, tuple[ColumnElement[bool], ...]]:
 
 # What is nobody's business but the program's, or is no more than a pointer.
 _UNTOLD = {
-    "member": {"password_hash", "handle_steps", "letters"},
+    "member": {"password_hash", "handle_steps"},
+    "outgoing": {"claim"},
     "handle": {"base"},
     "row": {"position", "batch_id", "asks_who", "fields"},
     "person": {"id", "owner"},
@@ -209,7 +210,7 @@ def remove(
     t = tables
     spelt = select(t.person.c.id).where(*where["person"])
     connection.execute(delete(t.person_key).where(t.person_key.c.person_id.in_(spelt)))
-    for name in ("person", "finding", "decision", "ruling", "apart", "attempt", "notice",
+    for name in ("person", "finding", "decision", "ruling", "apart", "attempt", "outgoing",
                  "applied_change"):  # fmt: skip
         gone = connection.execute(delete(t.metadata.tables[name]).where(*where[name]))
         counts[name] = gone.rowcount

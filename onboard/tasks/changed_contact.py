@@ -15,12 +15,16 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from onboard.clean import stored
-from onboard.model import Deed, Member, Signature, State, Way
-from onboard.roster import desk, members, record, search
+from onboard.mail import outbox
+from onboard.model import Deed, Event, Member, Signature, State, Way, What
+from onboard.roster import desk, members, outgoing, search
 from onboard.roster.desk import CONTACTS
 from onboard.settings import Settings
-from onboard.welcome import letters, outbox
+from onboard.welcome import letters
 from onboard.welcome.notice import notice
+
+# Packets that were written, and that the member cannot have got.
+ON_ITS_WAY = (State.WRITTEN, State.CLAIMED, State.REFUSED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +57,12 @@ def follow(
         if field in before
         and not stored.is_same(field, before[field], value, region=settings.region)
     }
-    packet = members.packet_state(after["packet"]) if "packet" in after else member.packet
-    stands = _settle_packet(connection, settings, member, packet, changed.keys(), signature, keep)
+    stands = _settle_packet(connection, settings, member, changed, signature, keep)
     contacts = [field for field in CONTACTS if field in changed]
     told = (
         _tell(connection, settings, member, contacts, signature, keep) if contacts else Notified()
     )
-    if stands == packet:
+    if stands is None:
         return told
     if stands is State.DUE:
         return replace(told, packet_due=True)
@@ -73,44 +76,51 @@ def follow(
 def lift_bars(connection: Connection, numbers: Collection[int], signature: Signature) -> None:
     """Packets of these members that wait for a check are due, if where they could go to is again
     what it was when they were barred."""
-    for member in search.members_by_number(connection, numbers).values():
-        if member.packet is State.WAITING and not member.standing.forbids(Deed.PACKET):
-            since = desk.barred_since(connection, member.id)
-            changed = desk.changed_contacts(connection, member, since) if since else {"email"}
-            if not {"email", "address"} & set(changed):
-                record.packets(connection, [member.id], State.DUE, signature)
+    if not numbers:
+        return
+    waiting = outgoing.by_state(connection, What.PACKET, State.WAITING, of=numbers)
+    since = {line.member_id: line for line in waiting}
+    for member in search.members_by_number(connection, since).values():
+        line = since[member.id]
+        changed = desk.changed_contacts(connection, member, line.made)
+        if not {"email", "address"} & set(changed):
+            outgoing.step(connection, [line.id], Event.LIFT, signature)
 
 
 def _settle_packet(
     connection: Connection,
     settings: Settings,
     member: Member,
-    packet: State | None,
-    changed: Collection[str],
+    changed: Mapping[str, Any],
     signature: Signature,
     keep: bool,
 ) -> State | None:
-    """How the member's packet stands now.
+    """How the member's packet stands now; None if it stands as it did.
 
     A packet that has not gone out is worth nothing now: its words or its address are old.
 
     Where the contact that it goes to was changed it waits for a check of the caller, else it is
     due. Either way its first password works no more.
     """
+    email = outbox.email_name(member.handle.text)
     if keep and "handle" in changed:
-        outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
+        outbox.take_away(settings.outbox, email)
+    now = members.with_columns(member, changed)
+    if now.standing.forbids(Deed.PACKET):
+        return None
+    packet = outgoing.current_packets(connection, [member.id]).get(member.id)
     moved = "email" in changed or ("address" in changed and member.packet_goes_by is Way.LETTER)
     told = {"name", "address", "site", "handle"} & set(changed)  # what the packet speaks of
-    if moved and packet in (State.DUE, State.WRITTEN, State.UNSURE):
+    if moved and packet in (State.DUE, *ON_ITS_WAY, State.UNSURE):
         stands = State.WAITING if settings.desk.second_check_days else State.DUE
-    elif told and packet is State.WRITTEN:
+    elif told and packet in ON_ITS_WAY:
         stands = State.DUE
     else:
-        return packet
+        return None
     if keep:
         desk.end_first_password(connection, member.id)
-        record.packets(connection, [member.id], stands, signature)
-        outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
+        outgoing.again(connection, {member.id: now.packet_goes_by}, signature, state=stands)
+        outbox.take_away(settings.outbox, email)
     return stands
 
 
@@ -143,5 +153,6 @@ def _tell(
     if keep:
         content = told.message or letters.pdf([told], settings)
         outbox.write_file(settings.outbox, name, content)
-        desk.keep_notice(connection, member.id, name, signature)
+        ways = {member.id: Way.EMAIL if told.message else Way.LETTER}
+        outgoing.add(connection, What.NOTICE, ways, signature, state=State.WRITTEN, file=name)
     return Notified((name,))

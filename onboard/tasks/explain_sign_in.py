@@ -17,6 +17,9 @@ from onboard.settings import LANGUAGES, Group, Settings
 from onboard.signin import Account, Cause, Form, PasswordState, script, why
 from onboard.tasks.look_up import meant_by
 
+# Not sure whether it arrived, or known not to have: that is no note that it was sent.
+NOT_NOTED = (State.CLAIMED, State.UNSURE, State.REFUSED, State.RETURNED)
+
 
 @dataclass(frozen=True, slots=True)
 class Explained:
@@ -128,8 +131,7 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known | N
         emails=_emails([member.email], people),
         former_handles=desk.former_handles(connection, member),
         standing=member.standing,
-        # Not sure whether it arrived is no note that it was sent.
-        packet=State.WRITTEN if member.packet is State.UNSURE else member.packet,
+        packet=State.WRITTEN if member.packet in NOT_NOTED else member.packet,
         password=_password(connection, member),
         group=_group(settings, member.site),
     )

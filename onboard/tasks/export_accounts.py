@@ -25,7 +25,8 @@ from onboard.roster.page import Mark
 from onboard.settings import Settings
 
 AT_ONCE = 1000
-READY = (State.WRITTEN, State.SENT)  # packets of which the page may know the first password
+# Packets that nobody can have: the page needs to know no first password.
+NOBODYS = (None, State.DUE, State.WAITING)
 LARGEST_ANSWER = 1 << 28  # bytes of a page's answer that are read
 
 
@@ -140,7 +141,7 @@ def _members(connection: Connection) -> Iterator[list[Member]]:
 
 
 def _is_ready(member: Member) -> bool:
-    made = member.password_hash and member.packet in READY
+    made = member.password_hash and member.packet not in NOBODYS
     return bool(made) and not member.standing.forbids(Deed.SIGN_IN)
 
 

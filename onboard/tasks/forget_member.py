@@ -12,14 +12,14 @@ from typing import Any
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.model import Owner, State
+from onboard.mail import outbox
+from onboard.model import Owner, State, What
 from onboard.office import Act, Office
 from onboard.roster import desk, page, search, store, whole
 from onboard.roster.whole import Place, Whole
-from onboard.welcome import outbox
 
-# How a packet stands that may have told somebody the handle.
-TOLD = (State.WRITTEN, State.SENT, State.UNSURE)
+# How a packet stands that cannot have told anybody the handle.
+UNTOLD = (None, State.DUE, State.WAITING)
 
 
 @dataclass(slots=True)
@@ -57,8 +57,8 @@ def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
         told = whole.everything(connection, meant)
         done.forms = sorted({row["file"] for row in told["row"] if row["file"]})
         done.letters = outbox.letters_with(settings.outbox, meant.numbers)
-        mails = [f"{handle}.eml" for handle in done.handles]
-        mails += [notice["file"] for notice in told["notice"]]
+        mails = [outbox.email_name(handle) for handle in done.handles]
+        mails += [line["file"] for line in told["outgoing"] if line["what"] == What.NOTICE]
         done.files = [name for name in mails if (settings.outbox / name).exists()]
         on_page = _on_page(connection, meant)
         done.on_page = bool(on_page)
@@ -103,7 +103,7 @@ def _on_page(connection: Connection, meant: Whole) -> set[int]:
     """Those whom the page may have: it was told of them, or they had an account before us."""
     marked = page.marks(connection, meant.numbers)
     adopted = {member.id for member in meant.members if not member.handle.steps}
-    written = {member.id for member in meant.members if member.packet in TOLD}
+    written = {member.id for member in meant.members if member.packet not in UNTOLD}
     return set(marked) | adopted | written
 
 

@@ -34,6 +34,9 @@ LATEST = ("confirmed", "page_seen", "last_sign_in", "last_order")
 Columns = Mapping[str, Any]  # of a member, as the member table writes them
 ROUGH = {None: 0, Weight.MENDED: 1, Weight.DOUBTFUL: 2, Weight.BLOCKING: 3}
 
+# Packets that their member has, or may get; None: they had the account before us.
+CAN_SIGN_IN = (None, State.WRITTEN, State.CLAIMED, State.SENT, State.PRINTED)
+
 
 @dataclass(frozen=True, slots=True)
 class Merge:
@@ -142,7 +145,7 @@ def which_stays(one: Member, other: Member) -> tuple[Member, Member, str]:
     rules: tuple[tuple[str, Callable[[Member], Any]], ...] = (
         ("it is open", lambda member: not member.standing.forbids(Deed.KEEP)),
         ("it was used last on the ordering page", _last_use),
-        ("its owner can sign in with it", lambda member: member.packet in (None, State.WRITTEN, State.SENT)),
+        ("its owner can sign in with it", lambda member: member.packet in CAN_SIGN_IN),
     )  # fmt: skip
     for because, rank in rules:
         if rank(one) != rank(other):

@@ -15,9 +15,10 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.model import Deed, Member, Signature, State
+from onboard.mail import outbox
+from onboard.model import Deed, Member, Signature, State, Way, What
 from onboard.office import Act, Office
-from onboard.roster import desk, journal, record
+from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
@@ -27,7 +28,6 @@ from onboard.tasks.write_packets import (
     goes_to,
     write_packets,
 )
-from onboard.welcome import outbox
 from onboard.welcome.notice import PASSWORD, notice
 
 # The contact that each way of checking goes through.
@@ -90,9 +90,9 @@ def reissue(
         why = f"checked by {' and '.join(sorted(checks))}"
         journal.write(connection, [Entry("first password asked for", member.owner, why)], signature)
         desk.end_first_password(connection, member.id)
-        record.packets(connection, [member.id], State.DUE, signature)
+        outgoing.again(connection, {member.id: member.packet_goes_by}, signature)
         # An older packet must not go out in place of the new one, whatever happens from here on.
-        outbox.take_away(settings.outbox, f"{member.handle.text}.eml")
+        outbox.take_away(settings.outbox, outbox.email_name(member.handle.text))
         told = _tell(connection, settings, member, recent, signature, office.today())
     written = write_packets(office, only=[member.id])
     return Reissued(member, to, "", written, told)
@@ -184,5 +184,7 @@ def _tell(
     told = notice(member, (PASSWORD,), settings, today, email=before)
     name = outbox.notice_name(settings.outbox, member.id, signature.when, ".eml")
     outbox.write_file(settings.outbox, name, told.message)
-    desk.keep_notice(connection, member.id, name, signature)
+    outgoing.add(
+        connection, What.NOTICE, {member.id: Way.EMAIL}, signature, state=State.WRITTEN, file=name
+    )
     return (name,)

@@ -5,116 +5,140 @@ from __future__ import annotations
 import ssl
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from itertools import chain
+from pathlib import Path
 
 from onboard.errors import FileTrouble, SendTrouble
-from onboard.model import State
+from onboard.mail import post
+from onboard.model import Member, Outgoing, State, Way, What
 from onboard.office import Office
-from onboard.roster import desk, record, search
-from onboard.welcome import post
-from onboard.welcome.message import mailbox
+from onboard.roster import outgoing, search
+from onboard.tasks import claims
+from onboard.tasks.claims import RosterClaims
+
+
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """What became of one message."""
+
+    name: str  # the handle of the member whose packet it is; of a notice, its file
+    outcome: post.Outcome
 
 
 def send_packets(
     office: Office,
     *,
     really: bool,
-    tell: Callable[[post.Outcome], None] = lambda outcome: None,
+    tell: Callable[[Posted], None] = lambda posted: None,
     context: ssl.SSLContext | None = None,
     plain_on_loopback: bool = False,
     wait: Callable[[float], None] = time.sleep,
-) -> list[post.Outcome]:
+) -> list[Posted]:
     """What became of each notice and packet that was written and not yet sent, notices first.
 
     Nothing is sent unless `really`. Nobody who said no to mail is written to, and no packet
-    whose first password has run out goes out: make it anew. A packet of which it is not sure
-    that it arrived is recorded so, and not sent again. `wait` sleeps before each further try. Raises `SendTrouble` and `StoreTrouble`;
-    what was sent before is recorded.
+    whose first password has run out goes out: make it anew. A message of which it is not sure
+    that it arrived is recorded so, and not sent again; so is one that a program was sending which
+    ended meanwhile. Others may send, write or change at the same time. `wait` sleeps before each
+    further try. Raises `SendTrouble` and `StoreTrouble`; what was sent before is recorded.
     """
     settings = office.settings
     if really and not settings.mail.host:
         raise SendTrouble(
             f"The settings {settings.file} name no mail server: fill in [mail] host, or print the letters."
         )
-    outcomes: list[post.Outcome] = []
-    notices = _notices(office, outcomes)
-    mails = chain((mail for _, mail in notices.values()), _mails(office, outcomes))
-    for outcome in post.send(
-        mails,
-        settings.mail,
-        dry_run=not really,
-        context=context,
-        plain_on_loopback=plain_on_loopback,
-        wait=wait,
-    ):
-        number = notices[outcome.handle][0] if outcome.handle in notices else 0
-        _record(office, outcome, number)
-        outcomes.append(outcome)
-        tell(outcome)
-    return outcomes
+    posted: list[Posted] = []
+    names: dict[int, str] = {}  # of messages, by number
+
+    def add(name: str, outcome: post.Outcome) -> None:
+        posted.append(Posted(name, outcome))
+        tell(posted[-1])
+
+    for line in claims.lost(office, keep=really):
+        add(_name(office, line), post.Unsure(line.id, claims.LOST))
+    ours = RosterClaims(office)
+    mails = chain(_notices(office, names, add), _packets(office, names, add))
+    try:
+        for outcome in post.send(
+            mails,
+            settings.mail,
+            claims=ours,
+            dry_run=not really,
+            context=context,
+            plain_on_loopback=plain_on_loopback,
+            wait=wait,
+        ):
+            ours.record(outcome)
+            add(names[outcome.id], outcome)
+    finally:
+        ours.let_go()
+    return posted
 
 
-def _notices(office: Office, outcomes: list[post.Outcome]) -> dict[str, tuple[int, post.Mail]]:
-    """The notices that go by mail, by file, with their numbers."""
-    with office.reading() as connection:
-        lines = desk.notices(connection, "written")
-    found = {}
-    for line in lines:
-        if not line.file.endswith(".eml"):
+Add = Callable[[str, post.Outcome], None]
+
+
+def _notices(office: Office, names: dict[int, str], add: Add) -> Iterator[post.Mail]:
+    """The notices that go by mail."""
+    for line, member in _written(office, What.NOTICE):
+        why = ""
+        if member.consent is False:
+            why = "The member said no to mail since it was written: tell them by another way."
+        else:
+            try:
+                message = (office.settings.outbox / line.file).read_bytes()
+            except OSError as error:
+                why = f"It cannot be read ({error.strerror}): tell the member by another way."
+        if why:
+            add(line.file, post.NotSent(line.id, 0, why, permanent=True))
             continue
-        try:
-            message = (office.settings.outbox / line.file).read_bytes()
-        except OSError as error:
-            why = f"It cannot be read ({error.strerror}): tell the member by another way."
-            outcomes.append(post.NotSent(line.file, 0, why, permanent=True))
-            continue
-        found[line.file] = (line.id, post.Mail(line.file, message))
-    return found
+        names[line.id] = line.file
+        yield post.Mail(line.id, message, member.consent)
 
 
-def _mails(office: Office, outcomes: list[post.Outcome]) -> Iterator[post.Mail]:
+def _packets(office: Office, names: dict[int, str], add: Add) -> Iterator[post.Mail]:
+    """The packets that go by mail."""
     today = office.today()
-    with office.reading() as connection:
-        members = search.members(connection, packet=State.WRITTEN)
-    for member in members:
-        handle = member.handle.text
+    for line, member in _written(office, What.PACKET):
         if not member.email or member.consent is False:
             continue
-        if member.password_expires and member.password_expires < today:
-            why = f"The first password has run out. Make it anew: onboard packets --again {handle}"
-            outcomes.append(post.NotSent(handle, 0, why, permanent=True))
+        handle = member.handle.text
+        again = f"Make it anew: onboard packets --again {handle}"
+        why = ""
+        if claims.has_run_out(member, today):
+            why = f"The first password has run out. {again}"
+        else:
+            message = _message(office.settings.outbox / line.file, handle)
+            if claims.goes_elsewhere(member, message):
+                why = f"It is addressed to another address than is on file now. {again}"
+        if why:
+            add(handle, post.NotSent(line.id, 0, why, permanent=True))
             continue
-        file = office.settings.outbox / f"{handle}.eml"
-        try:
-            message = file.read_bytes()
-        except OSError as error:
-            raise FileTrouble(
-                f"{file} cannot be read ({error.strerror}). Make the packet anew: "
-                f"onboard packets --again {handle}"
-            ) from error
-        now = mailbox("", member.email)
-        if now is None or post.recipient(message) != now.addr_spec:
-            why = (
-                "It is addressed to another address than is on file now. Make it anew: "
-                f"onboard packets --again {handle}"
-            )
-            outcomes.append(post.NotSent(handle, 0, why, permanent=True))
-            continue
-        yield post.Mail(handle, message, member.consent)
+        names[line.id] = handle
+        yield post.Mail(line.id, message, member.consent)
 
 
-def _record(office: Office, outcome: post.Outcome, notice: int = 0) -> None:
-    """Keep what became of a packet, or of the notice of that number."""
-    match outcome:
-        case post.Sent():
-            stands = State.SENT
-        case post.Unsure():
-            stands = State.UNSURE
-        case _:
-            return
-    with office.transaction() as connection:
-        if notice:
-            desk.notice_stands(connection, notice, stands)
-            return
-        member = search.members_by_handle(connection, [outcome.handle])[outcome.handle]
-        record.packets(connection, [member.id], stands, office.signature())
+def _written(office: Office, what: What) -> list[tuple[Outgoing, Member]]:
+    """What waits in the outbox to go by mail, each with the line of its member."""
+    with office.reading() as connection:
+        lines = outgoing.by_state(connection, what, State.WRITTEN)
+        members = search.members_by_number(connection, {line.member_id for line in lines})
+    return [(line, members[line.member_id]) for line in lines if line.way is Way.EMAIL]
+
+
+def _message(file: Path, handle: str) -> bytes:
+    try:
+        return file.read_bytes()
+    except OSError as error:
+        raise FileTrouble(
+            f"{file} cannot be read ({error.strerror}). Make the packet anew: "
+            f"onboard packets --again {handle}"
+        ) from error
+
+
+def _name(office: Office, line: Outgoing) -> str:
+    if line.what is not What.PACKET:
+        return line.file
+    with office.reading() as connection:
+        return search.members_by_number(connection, [line.member_id])[line.member_id].handle.text

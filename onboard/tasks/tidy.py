@@ -17,7 +17,7 @@ from onboard.match import keys
 from onboard.model import Change, Cleaned, Deed, Member, Signature, Standing, Weight
 from onboard.office import Act, Office
 from onboard.roster import change, search
-from onboard.roster.members import columns, packet_state, with_columns
+from onboard.roster.members import columns, with_columns
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, merge_members
 from onboard.tasks.merge_members import Merge
@@ -252,8 +252,8 @@ def _members(connection: Connection, numbers: set[int], report: TidyReport) -> d
     for _, made in report.made:
         if made.member_id in found:
             member = with_columns(found[made.member_id], {made.field: made.after})
-            if made.field == "packet":
-                member = replace(member, packet=packet_state(made.after))
+            if made.field == change.PACKET:
+                member = replace(member, packet=change.packet_after(made))
             found[made.member_id] = member
     return found
 

@@ -18,14 +18,15 @@ from sqlalchemy import Connection
 from onboard import handles, passwords, welcome
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Deed, FirstPassword, Member, State, Way
+from onboard.mail import outbox
+from onboard.model import Deed, FirstPassword, Member, State, Way, What
 from onboard.office import Act, Office
-from onboard.roster import desk, record, search
+from onboard.roster import desk, outgoing, record, search
 from onboard.roster import members as members_of
 from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.welcome import Packet, letters, outbox
+from onboard.welcome import Packet, letters
 
 AT_ONCE = 100  # packets a transaction: what a crash throws away, and the letters of one PDF
 
@@ -62,18 +63,22 @@ def write_packets(
         if again:
             meant = _meant(connection, again)
             _see_that_they_can_be(connection, settings, meant, signature.when)
-            record.packets(connection, [member.id for member in meant], State.DUE, signature)
+            ways = {member.id: member.packet_goes_by for member in meant}
+            outgoing.again(connection, ways, signature)
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
-        kept = search.letters(connection) | desk.notice_files(connection)
-        outbox.sweep(settings.outbox, keep=kept)
+        kept, gone = outgoing.kept(connection), outgoing.overtaken(connection)
+        outbox.sweep(settings.outbox, keep=kept, gone=gone)
     with ThreadPoolExecutor(max_workers=1) as beside:
         while True:
             # One transaction holds the hashes and the note that the packets are written: if it
             # is not kept, neither is, and the packets are made again under the same names.
             with office.transaction() as connection:
-                members = search.members(connection, packet=State.DUE, most=AT_ONCE, among=only)
-                if not members:
+                due = outgoing.by_state(
+                    connection, What.PACKET, State.DUE, most=AT_ONCE, of=only, lock=True
+                )
+                if not due:
                     return report
+                members = search.members(connection, among=[line.member_id for line in due])
                 firsts = [passwords.make(settings.password, today) for _ in members]
                 # Hashing and typesetting let other threads run: each core has its share.
                 hashing = beside.submit(passwords.hash_all, firsts)
@@ -81,9 +86,14 @@ def write_packets(
                     _packet(member, first, settings, today)
                     for member, first in zip(members, firsts, strict=True)
                 ]
-                outbox.write(settings.outbox, packets)
+                emails = [
+                    outbox.email_name(packet.member.handle.text) if packet.message else ""
+                    for packet in packets
+                ]
+                told = zip(emails, packets, strict=True)
+                outbox.write(settings.outbox, {name: p.message for name, p in told if name})
                 # Made anew, the first and the last of a file must not take the place of it.
-                others = search.letters(connection, besides=[member.id for member in members])
+                others = outgoing.kept(connection, besides=[member.id for member in members])
                 name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
                 pdf = letters.pdf(packets, settings)
                 report.letters.append(outbox.write_letters(settings.outbox, name, pdf))
@@ -91,8 +101,9 @@ def write_packets(
                     Issued(member.id, hashed, first.expires)
                     for member, first, hashed in zip(members, firsts, hashing.result(), strict=True)
                 ]
-                record.issued(connection, issued, name, signature)
-                record.packets(connection, [m.id for m in members], State.WRITTEN, signature)
+                record.issued(connection, issued, signature)
+                files = {line.id: email for line, email in zip(due, emails, strict=True)}
+                outgoing.written(connection, files, name, signature)
             report.written += [member.handle.text for member in members]
             report.by_letter_only += [p.member.handle.text for p in packets if not p.message]
             progress(len(members))

@@ -28,7 +28,7 @@ from sqlalchemy import Connection
 from onboard import handles, passwords
 from onboard.clean import place as places
 from onboard.match import given_names, keys
-from onboard.model import FirstPassword, Person, PersonName, Place
+from onboard.model import FirstPassword, Person, PersonName, Place, State, Way, What
 from onboard.roster import store, tables
 from onboard.tables import rows, zip_codes
 
@@ -538,7 +538,7 @@ def hash_too_weak(all_: Decay, one: One) -> None:
 @decay("access.no_packet", sheet=False)
 def packet_never_made(all_: Decay, one: One) -> None:
     one.joined = date(2026, 11, 10)
-    one.more |= {"packet": "due", "password_hash": None, "password_expires": None}
+    one.more |= {"packet": State.DUE, "password_hash": None, "password_expires": None}
 
 
 @decay(
@@ -646,10 +646,11 @@ def into_store(engine_url: str, made: list[One]) -> None:
 
 
 def _write(connection: Connection, some: list[One], good: str) -> None:
-    member, handle, row, person, key, journal = [], [], [], [], [], []
+    member, handle, row, person, key, journal, packet = [], [], [], [], [], [], []
     for one in some:
         person_of = _person(one)
         member.append(_member_line(one, good))
+        packet.append(_packet_line(one))
         base = (one.handle.rstrip("0123456789") or one.handle).casefold()
         handle.append(
             {
@@ -680,7 +681,7 @@ def _write(connection: Connection, some: list[One], good: str) -> None:
         })  # fmt: skip
     for table, lines in (
         (tables.member, member), (tables.handle, handle), (tables.row, row), (tables.person, person),
-        (tables.person_key, key), (tables.journal, journal),
+        (tables.person_key, key), (tables.journal, journal), (tables.outgoing, packet),
     ):  # fmt: skip
         if lines:
             connection.execute(table.insert(), lines)
@@ -713,10 +714,18 @@ def _member_line(one: One, good: str) -> dict[str, Any]:
         "site": one.site, "language": "en", "consent": True, "extras": {},
         "joined": f"{one.joined}T12:00:00Z", "standing": "open", "password_hash": good,
         "password_expires": str(one.joined + timedelta(days=14)), "must_change": False,
-        "packet": "sent", "page_seen": str(PAGE_SEEN), "last_sign_in": _iso(one.last_sign_in),
+        "page_seen": str(PAGE_SEEN), "last_sign_in": _iso(one.last_sign_in),
         "last_order": _iso(one.last_order), "bounced": None, "closed": None,
     }  # fmt: skip
     return {c: v for c, v in (line | one.more).items() if c in tables.member.c}
+
+
+def _packet_line(one: One) -> dict[str, Any]:
+    at = f"{one.joined}T12:00:00Z"
+    return {
+        "member_id": one.id, "what": What.PACKET, "way": Way.EMAIL, "made": at, "at": at, "file": "",
+        "state": one.more.get("packet", State.SENT), "letter": "", "claim": "", "why": "",
+    }  # fmt: skip
 
 
 def _iso(day: date | None) -> str | None:

@@ -16,7 +16,7 @@ from onboard.audit import access, place, reach, twice
 from onboard.audit.record import Record, Rules
 from onboard.clean import sites
 from onboard.match import many
-from onboard.model import Member
+from onboard.model import Member, State
 from onboard.roster import members
 from onboard.settings import AuditRule, Group, Settings, Window
 
@@ -70,7 +70,6 @@ def member(number: int, said: dict[str, str]) -> Member:
         "password_hash": HASHES[said.get("hash", "good")],
         "password_expires": said.get("expires", "2026-02-01"),
         "must_change": "expires" in said,
-        "packet": said.get("packet", "sent"),
         "page_seen": said.get("page_seen", "2026-11-20"),
         "last_sign_in": said.get("last_sign_in", None if {"page_seen", "expires"} & said.keys() else "2026-11-03"),
         "last_order": None,
@@ -78,7 +77,7 @@ def member(number: int, said: dict[str, str]) -> Member:
         "handle_steps": [], "extras": {}, "confirmed": None, "merged_into": None,
     }  # fmt: skip
     line["joined"] += "T00:00:00Z"
-    return members.of_line(SimpleNamespace(**line))
+    return members.of_line(SimpleNamespace(**line), State(said.get("packet", "sent")))
 
 
 def accounts(text: str, coop: Settings) -> list[Record]:

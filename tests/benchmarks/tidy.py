@@ -22,9 +22,9 @@ from coop_forms import form, office_of
 
 from onboard import settings as settings_file
 from onboard.intake.changes import Reviewed
-from onboard.model import Change, Signature, State
+from onboard.model import Change, Signature, State, Way, What
 from onboard.reports import accounts
-from onboard.roster import index, record, search, store
+from onboard.roster import index, outgoing, record, search, store
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
@@ -93,8 +93,9 @@ def measured(count: int, settings: Settings, folder: Path) -> dict[str, float]:
         index.rebuild(connection)
         members = search.members(connection)
         issued = [Issued(m.id, "hash", date(2026, 12, 9)) for m in members]
-        record.issued(connection, issued, "", SIGNATURE)
-        record.packets(connection, [m.id for m in members], State.WRITTEN, SIGNATURE)
+        record.issued(connection, issued, SIGNATURE)
+        ways = {m.id: Way.EMAIL for m in members}
+        outgoing.add(connection, What.PACKET, ways, SIGNATURE, state=State.WRITTEN)
 
     def apply(changes: list[Change]) -> Any:
         lines = [Reviewed(n, change, True) for n, change in enumerate(changes, 2)]

@@ -402,7 +402,7 @@ def test_one_row_is_answered_by_the_beginning_of_its_key(office: Path) -> None:
 
 def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     assert onboard("packets", "--json").json() == [
-        {"due": 0, "written": 0, "sent": 0, "unsure": 0, "barred": 0}
+        {"due": 0, "written": 0, "sent": 0, "unsure": 0, "barred": 0, "refused": 0}
     ]
     onboard("batch", "forms.csv", "--record")
     assert onboard("packets").out.splitlines() == [

@@ -6,9 +6,11 @@ import email
 from email.policy import default
 from pathlib import Path
 
+import listed
 from sqlalchemy import select
 
-from onboard.roster import journal, store, tables
+from onboard.model import State
+from onboard.roster import journal, outgoing, store, tables
 
 
 def member(office: Path, number: int = 1) -> dict[str, object]:
@@ -16,7 +18,8 @@ def member(office: Path, number: int = 1) -> dict[str, object]:
     engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
     with store.transaction(engine, keep=False) as connection:
         line = connection.execute(select(tables.member).where(tables.member.c.id == number)).one()
-        return dict(line._mapping)
+        packet = outgoing.current_packets(connection, [number]).get(number)
+        return dict(line._mapping) | {"packet": packet}
 
 
 def journaled(office: Path, about: str = "member:1") -> list[str]:
@@ -38,7 +41,7 @@ def sent(office: Path) -> None:
     """As if all packets had gone out."""
     engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
     with store.transaction(engine) as connection:
-        connection.execute(tables.member.update().values(packet="sent"))
+        listed.put(connection, State.SENT)
 
 
 def mail(file: Path) -> tuple[str, str]:

@@ -6,10 +6,12 @@ import csv
 import stat
 from pathlib import Path
 
+import listed
 import pytest
 from cli.office import KIM, onboard, phrases, program, write_csv
 from desk.roster_seen import journaled, mail, member, sent, spelt
 
+from onboard.model import State
 from onboard.roster import store, tables
 
 # ---------------------------------------------------------------- looking, recording
@@ -174,7 +176,8 @@ def test_where_mail_comes_back_or_is_not_wanted_a_letter_goes_to_the_old_address
 ) -> None:
     engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
     with store.transaction(engine) as connection:
-        connection.execute(tables.member.update().values(bounced="2026-11-20", packet="sent"))
+        connection.execute(tables.member.update().values(bounced="2026-11-20"))
+        listed.put(connection, State.SENT)
     said = onboard("correct", "1", "--email", "new@example.net", "--record", "--json").json()[0]
     (name,) = said["notices"]
     assert name.endswith(".pdf")
@@ -206,10 +209,10 @@ def test_a_packet_to_another_address_waits_for_a_check(office: Path) -> None:
     old = phrases(office / "outbox")
     onboard("correct", "patlee", "--email", "new@example.net", "--record")
     line = member(office)
-    assert (line["packet"], line["password_hash"]) == ("barred", None)
+    assert (line["packet"], line["password_hash"]) == (State.WAITING, None)
     assert not (office / "outbox" / "patlee.eml").exists()
     onboard("packets", "--write")
-    assert member(office)["packet"] == "barred"
+    assert member(office)["packet"] is State.WAITING
     assert len(phrases(office / "outbox") & old) == 1  # Kim's
     out = office / "accounts.csv"
     onboard("export", str(out))

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from unittest.mock import patch
 
+import listed
 import pytest
 from cli.office import all_logged, onboard, phrases
 from desk.roster_seen import journaled, mail, member, sent
@@ -13,7 +14,7 @@ from sqlalchemy import select
 
 from onboard import passwords
 from onboard.cli import reissue as command
-from onboard.model import Signature
+from onboard.model import Signature, State
 from onboard.office import Office
 from onboard.roster import desk, store, tables
 
@@ -104,7 +105,7 @@ def test_who_gets_no_mail_gets_a_letter(office: Path) -> None:
 def test_other_packets_that_are_due_stay_due(office: Path) -> None:
     engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
     with store.transaction(engine) as connection:
-        connection.execute(tables.member.update().values(packet="due"))
+        listed.put(connection, State.DUE)
     reissue("patlee", *CALLED, "--record")
     assert member(office)["packet"] == "written"
     assert member(office, 2)["packet"] == "due"

@@ -19,8 +19,8 @@ from coop_forms import NOON, PAT, contents, form, office_of
 from sqlalchemy import select
 
 from onboard import passwords
-from onboard.model import RawRow, Signature
-from onboard.roster import store, tables
+from onboard.model import RawRow, Signature, State, What
+from onboard.roster import outgoing, store, tables
 from onboard.settings import Settings
 from onboard.tasks import write_packets as tasks
 from onboard.tasks.process_batch import process_batch
@@ -86,12 +86,13 @@ def sound_packets(url: str, outbox: Path) -> set[str]:
     """The members who can sign in with what their packet says."""
     with store.transaction(store.open_store(url)) as connection:
         members = connection.execute(select(tables.member)).all()
+        written = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
     letters = {p.name for p in outbox.glob("letters-*.pdf")}
-    assert {m.letters for m in members} == letters
+    assert {line.letter for line in written} == letters
     return {
         m.handle
         for m in members
-        if m.packet == "written"
+        if m.id in {line.member_id for line in written}
         and passwords.verify(phrase_in(outbox / f"{m.handle}.eml"), m.password_hash)
     }
 

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+import listed
 import pytest
 from coop_forms import NOON, PAT, form, office_of
 from sqlalchemy import Engine, select
 
 from onboard.match import keys
-from onboard.model import Answer, Hold, RawRow, Ruling, Signature, State
-from onboard.roster import journal, members, record, search, store, tables
+from onboard.model import Answer, Hold, RawRow, Ruling, Signature, State, Way, What
+from onboard.roster import journal, members, outgoing, record, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import Outcome, process_batch
@@ -89,7 +90,7 @@ def test_a_member_is_kept_with_what_was_understood(
     assert (member.site, member.language, member.consent) == ("Lima Grange", "es", False)
     assert (member.joined, member.standing) == (NOON, "open")
     assert line.extras == {"How did you hear?": "=a friend"}
-    assert (line.packet, line.password_hash) == ("due", None)
+    assert (listed.packet(roster), line.password_hash) == (State.DUE, None)
 
 
 def test_every_spelling_is_kept_with_its_keys(
@@ -339,14 +340,19 @@ def test_passwords_and_packets_are_journalled_without_the_secret(
     run(roster, coop, pat())
     with store.transaction(roster) as connection:
         issued = record.Issued(1, "$argon2id$hash", date(2026, 12, 9))
-        record.issued(connection, [issued], "letters-1-1.pdf", LATER)
-        record.packets(connection, [1], State.WRITTEN, LATER)
+        record.issued(connection, [issued], LATER)
+        (due,) = outgoing.by_state(connection, What.PACKET, State.DUE)
+        outgoing.written(connection, {due.id: "patlee.eml"}, "letters-1-1.pdf", LATER)
     assert [e[2] for e in entries(roster, "member:1")] == [
         "enrolled", "first password issued", "packet written",
     ]  # fmt: skip
     (member,) = lines(roster, tables.member)
-    assert (member.password_hash, member.password_expires, member.must_change, member.packet) == (
-        "$argon2id$hash", "2026-12-09", True, "written",
+    assert (member.password_hash, member.password_expires, member.must_change) == (
+        "$argon2id$hash", "2026-12-09", True,
+    )  # fmt: skip
+    (told,) = listed.lines(roster)
+    assert (told.state, told.way, told.file, told.letter) == (
+        State.WRITTEN, Way.EMAIL, "patlee.eml", "letters-1-1.pdf",
     )  # fmt: skip
     assert "argon2id" not in repr(lines(roster, tables.journal))
 

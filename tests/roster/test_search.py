@@ -11,8 +11,8 @@ from coop_forms import NOON, PAT, form, office_of
 from sqlalchemy import Connection, Engine, update
 
 from onboard import settings
-from onboard.model import RawRow, Signature, State
-from onboard.roster import search, store, tables
+from onboard.model import RawRow, Signature, State, What
+from onboard.roster import outgoing, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import process_batch
@@ -81,7 +81,7 @@ def test_members_come_by_number_some_at_a_time(asked: Connection) -> None:
         found += [m.id for m in some]
     assert found == list(range(1, MANY + 1))
     assert search.count(asked) == MANY
-    assert search.members(asked, packet=State.DUE) == []
+    assert outgoing.by_state(asked, What.PACKET, State.DUE) == []
 
 
 def test_a_handle_is_found_with_the_numbers_given_after_it(roster: Engine, coop: Settings) -> None:
@@ -143,7 +143,7 @@ def test_no_question_means_no_answer(roster: Engine) -> None:
                     search.last_questions, search.members_by_handle):  # fmt: skip
             assert ask(connection, ()) == {}
         assert list(search.held(connection)) == []
-        assert search.letters(connection) == set()
+        assert outgoing.kept(connection) == set()
 
 
 def test_a_crowd_is_told_by_how_many_share_a_key_not_by_how_many_spellings(roster: Engine) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+from contextlib import closing
 from pathlib import Path
 
+import earlier
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
@@ -57,18 +59,25 @@ def test_the_version_is_the_newest_migration() -> None:
 def test_a_roster_of_an_older_program_leaves_no_log_behind_once_it_is_brought_up_to_date(
     url: str, tmp_path: Path
 ) -> None:
-    def of_an_older_program() -> None:
-        with store.transaction(store.open_store(url)) as connection:
-            connection.execute(text("UPDATE alembic_version SET version_num = '0005'"))
+    file, log = tmp_path / "roster.db", tmp_path / "roster.db-wal"
 
-    log = tmp_path / "roster.db-wal"
-    of_an_older_program()
-    assert log.stat().st_size > 0
-    engine = store.open_store(url)
-    assert log.stat().st_size == 0
-    of_an_older_program()
-    with store.reading(engine) as connection:  # as the help desk does meanwhile
-        connection.execute(select(tables.batch)).all()
+    def of_an_older_program() -> sqlite3.Connection:
+        for old in tmp_path.iterdir():
+            old.unlink()
+        earlier.roster(file, "0006")
+        older = sqlite3.connect(file)
+        older.execute("PRAGMA journal_mode = WAL")
+        older.execute("UPDATE alembic_version SET version_num = version_num")
+        older.commit()
+        assert log.stat().st_size > 0
+        return older
+
+    with closing(of_an_older_program()):
+        store.open_store(url).dispose()
+        assert log.stat().st_size == 0
+    with closing(of_an_older_program()) as desk:
+        desk.execute("BEGIN")  # the help desk reads meanwhile
+        desk.execute("SELECT * FROM batch").fetchall()
         store.open_store(url, wait=0.1)
         assert log.stat().st_size > 0
 

@@ -8,10 +8,10 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, select
 
-from onboard.roster import index_check, store, tables
+from onboard.roster import index_check, outgoing, store, tables
 
 # What only grows: it tells how the roster came to be as it is, and is no part of what it says.
-HISTORY = {"journal", "applied", "applied_change", "exported", "batch", "notice"}
+HISTORY = {"journal", "applied", "applied_change", "exported", "batch", "outgoing"}
 NUMBERS = {"person": {"id"}, "finding": {"id"}, "decision": {"id"}, "ruling": {"id"}}
 
 
@@ -28,6 +28,9 @@ def content(engine: Engine) -> list[str]:
             found += [
                 json.dumps([table.name, *line]) for line in connection.execute(select(*columns))
             ]
+        members = connection.execute(select(tables.member.c.id)).scalars().all()
+        packets = outgoing.current_packets(connection, members)
+        found += [json.dumps(["packet", *pair]) for pair in packets.items()]
     return sorted(found)
 
 

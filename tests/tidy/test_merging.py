@@ -12,8 +12,8 @@ from sqlalchemy import Engine, select
 from tidy.content import content
 
 from onboard.errors import FileTrouble
-from onboard.model import Answer, Member, Owner, Ruling, Signature, State
-from onboard.roster import members, record, search, store, tables
+from onboard.model import Answer, Member, Owner, Ruling, Signature, State, What
+from onboard.roster import members, outgoing, record, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.merge_members import Merge, merge_members, plan, which_stays
 from onboard.tasks.process_batch import process_batch
@@ -26,14 +26,15 @@ LINE: dict[str, Any] = {
     "id": 17, "handle": "patlee", "name": PAT_NAME, "email": "pat@example.org", "phone": "",
     "address": ["12 N MAIN ST", "LIMA OH 45801"], "site": "Lima Grange", "language": "en",
     "consent": None, "extras": {}, "joined": "2020-05-01T12:00:00Z", "standing": "open",
-    "packet": "written", "page_seen": None, "last_sign_in": None, "last_order": None,
+    "page_seen": None, "last_sign_in": None, "last_order": None,
     "bounced": None, "confirmed": None, "closed": None, "merged_into": None,
     "handle_steps": [], "password_hash": None, "password_expires": None, "must_change": False,
 }  # fmt: skip
 
 
 def account(**said: Any) -> Member:
-    return members.of_line(SimpleNamespace(**LINE | said))
+    line = LINE | {"packet": State.WRITTEN} | said
+    return members.of_line(SimpleNamespace(**line), line["packet"])
 
 
 OTHER = {"id": 22, "handle": "patlee2", "joined": "2025-05-01T12:00:00Z"}
@@ -47,8 +48,8 @@ OTHER = {"id": 22, "handle": "patlee2", "joined": "2025-05-01T12:00:00Z"}
          "it was used last on the ordering page"),
         ({"last_sign_in": "2026-05-02"}, {"last_order": "2026-03-01"}, 17,
          "it was used last on the ordering page"),
-        ({"packet": "due"}, {"packet": "none"}, 22, "its owner can sign in with it"),
-        ({"packet": "unsure"}, {"packet": "sent"}, 22, "its owner can sign in with it"),
+        ({"packet": State.DUE}, {"packet": None}, 22, "its owner can sign in with it"),
+        ({"packet": State.UNSURE}, {"packet": State.SENT}, 22, "its owner can sign in with it"),
         ({}, {}, 17, "it is the older one"),
     ],
 )  # fmt: skip
@@ -198,7 +199,8 @@ def test_no_packet_is_written_for_an_account_that_was_merged(
 ) -> None:
     merged(enrolled, coop, "kimvale", "patlee", stays="patlee")
     with store.transaction(enrolled, keep=False) as connection:
-        assert 2 not in {m.id for m in search.members(connection, packet=State.DUE)}
+        due = outgoing.by_state(connection, What.PACKET, State.DUE)
+        assert 2 not in {line.member_id for line in due}
         assert record.next_member(connection) == 6
 
 

@@ -4,25 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from alembic import command
-from alembic.config import Config
-from sqlalchemy import Connection, create_engine, event, select, text
+import earlier
+from sqlalchemy import Connection, select, text
 
 from onboard.roster import store, tables
 
 
 def test_spellings_and_their_keys_come_through_the_new_tables(tmp_path: Path) -> None:
-    url = f"sqlite:///{tmp_path / 'roster.db'}"
-    engine = create_engine(url)
-    event.listen(engine, "connect", lambda raw, _: raw.execute("PRAGMA foreign_keys=ON"))
-    with engine.connect() as connection, connection.begin():
-        config = Config()
-        config.set_main_option("script_location", "onboard.roster:migrations")
-        config.attributes["connection"] = connection
-        command.upgrade(config, "0004")
-        _put_people_in(connection)
-    engine.dispose()
-    with store.transaction(store.open_store(url)) as connection:
+    earlier.roster(tmp_path / "roster.db", "0004", _put_people_in)
+    with store.transaction(store.open_store(f"sqlite:///{tmp_path / 'roster.db'}")) as connection:
         assert connection.execute(text("PRAGMA foreign_key_check")).all() == []
         person, key = tables.person, tables.person_key
         assert connection.execute(select(person.c.given, person.c.row_key)).all() == [

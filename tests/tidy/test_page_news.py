@@ -10,14 +10,15 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import listed
 import pytest
 from coop_forms import NOON, form, office_of
 from sqlalchemy import Engine
 
 from onboard.errors import FileTrouble
-from onboard.model import Change, Signature, State
+from onboard.model import Change, Signature, State, Way
 from onboard.reports import accounts
-from onboard.roster import change, record, store
+from onboard.roster import change, outgoing, record, store
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
@@ -46,8 +47,8 @@ def office(enrolled: Engine) -> Engine:
 def issue(engine: Engine, hashed: str, *numbers: int) -> None:
     with store.transaction(engine) as connection:
         given = [Issued(number, hashed, date(2026, 12, 9)) for number in numbers]
-        record.issued(connection, given, "letters.pdf", ROBIN)
-        record.packets(connection, numbers, State.WRITTEN, ROBIN)
+        record.issued(connection, given, ROBIN)
+        listed.put(connection, State.WRITTEN, *numbers)
 
 
 def make(engine: Engine, *changes: Change) -> None:
@@ -154,7 +155,7 @@ def test_a_packet_that_is_due_again_is_told_when_it_is_written(
 ) -> None:
     export(office, coop)
     with store.transaction(office) as connection:
-        record.packets(connection, [1], State.DUE, ROBIN)
+        outgoing.again(connection, {1: Way.EMAIL}, ROBIN)
     assert export(office, coop)[0] == []
 
 

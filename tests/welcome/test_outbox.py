@@ -14,7 +14,7 @@ import pytest
 from packets_made import PHRASE, make
 
 from onboard.errors import FileTrouble
-from onboard.welcome import outbox
+from onboard.mail import outbox
 
 
 def mode(file: Path) -> int:
@@ -24,7 +24,7 @@ def mode(file: Path) -> int:
 def test_messages_are_private_and_whole(tmp_path: Path) -> None:
     folder = tmp_path / "out" / "box"
     packet = make("Pat Lee")
-    (file,) = outbox.write(folder, [packet, make("Ana Ruiz", consent=False)])
+    (file,) = outbox.write(folder, {"patlee.eml": packet.message})
     assert file == folder / "patlee.eml"
     assert file.read_bytes() == packet.message
     assert (mode(folder), mode(file)) == (0o700, 0o600)
@@ -38,10 +38,9 @@ def test_a_folder_that_others_could_read_is_closed(tmp_path: Path) -> None:
 
 
 def test_a_packet_made_anew_takes_the_place_of_the_old(tmp_path: Path) -> None:
-    outbox.write(tmp_path, [make("Pat Lee")])
-    again = make("Pat Lee", language="es")
-    outbox.write(tmp_path, [again])
-    assert (tmp_path / "patlee.eml").read_bytes() == again.message
+    outbox.write(tmp_path, {"patlee.eml": b"old"})
+    outbox.write(tmp_path, {"patlee.eml": b"new"})
+    assert (tmp_path / "patlee.eml").read_bytes() == b"new"
 
 
 def test_a_full_disk_is_told_and_leaves_the_old_file(
@@ -63,7 +62,7 @@ def test_a_full_disk_is_told_and_leaves_the_old_file(
 def test_a_real_limit_leaves_nothing_half_written(tmp_path: Path) -> None:
     """The system itself refuses to write more than 4 kB to a file."""
     code = (
-        "import resource, signal; from pathlib import Path; from onboard.welcome import outbox\n"
+        "import resource, signal; from pathlib import Path; from onboard.mail import outbox\n"
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
         f"resource.setrlimit(resource.RLIMIT_FSIZE, (4096, {resource.RLIM_INFINITY}))\n"
         f"outbox.write_letters(Path({str(tmp_path)!r}), 'letters.pdf', b'x' * 100_000)\n"
@@ -77,7 +76,7 @@ def test_a_real_limit_leaves_nothing_half_written(tmp_path: Path) -> None:
 def test_a_folder_that_is_a_file_is_told(tmp_path: Path) -> None:
     (tmp_path / "box").write_text("")
     with pytest.raises(FileTrouble, match="Can't write") as trouble:
-        outbox.write(tmp_path / "box", [make("Pat Lee")])
+        outbox.write(tmp_path / "box", {"patlee.eml": make("Pat Lee").message})
     assert PHRASE not in str(trouble.value)
 
 
@@ -91,8 +90,9 @@ def test_nothing_is_written_elsewhere(tmp_path: Path, name: str) -> None:
 def test_letters_of_a_crash_are_swept_away(tmp_path: Path) -> None:
     for name in ("letters-1-9.pdf", "letters-10-12.pdf", "patlee.eml", "tmpx1.part", "notes.txt"):
         (tmp_path / name).write_bytes(b"x")
-    swept = outbox.sweep(tmp_path, keep=["letters-1-9.pdf"])
-    assert [file.name for file in swept] == ["letters-10-12.pdf", "tmpx1.part"]
+    (tmp_path / "kimvale.eml").write_bytes(b"x")
+    swept = outbox.sweep(tmp_path, keep=["letters-1-9.pdf"], gone=["kimvale.eml"])
+    assert [file.name for file in swept] == ["kimvale.eml", "letters-10-12.pdf", "tmpx1.part"]
     assert sorted(f.name for f in tmp_path.iterdir()) == [
         "letters-1-9.pdf", "notes.txt", "patlee.eml",
     ]  # fmt: skip

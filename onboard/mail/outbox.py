@@ -8,28 +8,23 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from itertools import chain, count
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from onboard.errors import FileTrouble
-from onboard.welcome.packet import Packet
 
 PART = ".part"  # the end of the name of a file that is not whole yet
 
 
-def write(folder: Path, packets: Iterable[Packet]) -> tuple[Path, ...]:
-    """Where each packet's message was written: `<handle>.eml`, for those that have one.
+def write(folder: Path, messages: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Where the messages were written, each under its name.
 
     Raises `FileTrouble` when the folder cannot be written or is full; what was whole by then stays.
     """
-    written = tuple(
-        _write(folder, f"{packet.member.handle.text}.eml", packet.message)
-        for packet in packets
-        if packet.message
-    )
+    written = tuple(_write(folder, name, message) for name, message in messages.items())
     if written:
         _settle(folder)
     return written
@@ -86,8 +81,14 @@ def take_away(folder: Path, name: str) -> None:
         raise _trouble(folder / name, error) from error
 
 
-def sweep(folder: Path, keep: Collection[str]) -> tuple[Path, ...]:
-    """The files taken away: letters whose name is not in `keep`, and what was left half written.
+def email_name(handle: str) -> str:
+    """The name of the email that is a member's packet."""
+    return f"{handle}.eml"
+
+
+def sweep(folder: Path, keep: Collection[str], gone: Collection[str] = ()) -> tuple[Path, ...]:
+    """The files taken away: letters whose name is not in `keep`, those that are in `gone`, and what
+    was left half written.
 
     Raises `FileTrouble`.
     """
@@ -96,7 +97,8 @@ def sweep(folder: Path, keep: Collection[str]) -> tuple[Path, ...]:
     swept = []
     try:
         for file in sorted(folder.iterdir()):
-            if file.suffix == PART or (file.suffix == ".pdf" and file.name not in keep):
+            is_old = file.name in gone or (file.suffix == ".pdf" and file.name not in keep)
+            if file.suffix == PART or is_old:
                 file.unlink()
                 swept.append(file)
     except OSError as error:

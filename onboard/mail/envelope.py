@@ -1,0 +1,41 @@
+"""What of a message its way to the server asks for: who sends it, who gets it, its form on the wire."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from email import message_from_string, policy
+from email.errors import MessageError
+from email.utils import format_datetime
+
+
+def recipient(message: bytes) -> str:
+    """The address that a message is addressed to; "" if that is not one address."""
+    found = ends(message)
+    return found[1] if found else ""
+
+
+def ends(message: bytes) -> tuple[str, str] | None:
+    """The sender's and the recipient's address, if there is one of each."""
+    try:
+        # As text, for the foreign letters that RFC 6532 allows in headers.
+        head = message.partition(b"\r\n\r\n")[0].decode("utf-8", "replace")
+        headers = message_from_string(head, policy=policy.default)
+        (sender,), (to,) = headers["From"].addresses, headers["To"].addresses
+    except (MessageError, AttributeError, ValueError, IndexError):
+        return None
+    return (sender.addr_spec, to.addr_spec) if sender.domain and to.domain else None
+
+
+def dated(message: bytes, when: datetime) -> bytes:
+    """The message with the time at which it is sent (RFC 5322 3.6.1), not that of its writing:
+    what waited in the outbox must not go under among old mail."""
+    date = b"Date: " + format_datetime(when).encode() + b"\r\n"
+    return re.sub(rb"^Date: [^\r\n]*\r\n", date, message, count=1, flags=re.MULTILINE)
+
+
+def stuffed(message: bytes) -> bytes:
+    """The message with a further dot before each line that begins with one (RFC 5321 4.5.2)."""
+    lines = re.sub(rb"\r\n|\r|\n", b"\r\n", message)
+    lines = re.sub(rb"^\.", b"..", lines, flags=re.MULTILINE)
+    return lines if lines.endswith(b"\r\n") else lines + b"\r\n"

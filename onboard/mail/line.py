@@ -1,0 +1,164 @@
+"""The connection to the mail server, over TLS: opened when needed, and anew when it fails."""
+
+from __future__ import annotations
+
+import contextlib
+import ipaddress
+import smtplib
+import ssl
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from onboard.errors import SendTrouble
+from onboard.settings import MailServer
+
+# Seconds to wait for an answer: five minutes for the greeting and most commands, ten for the end
+# of a message (RFC 5321 4.5.3.2).
+PATIENCE, PATIENCE_AT_END = 300.0, 600.0
+
+
+@dataclass
+class Line:
+    """The connection to the mail server: opened when needed, used for many messages.
+
+    Each time it fails, the next opening waits longer, until it is given up.
+    """
+
+    server: MailServer
+    environ: Mapping[str, str]
+    context: ssl.SSLContext
+    plain: bool
+    waits: Sequence[float]
+    patience: float
+    wait: Callable[[float], None]
+    client: smtplib.SMTP | None = None
+    failures: int = 0  # since something last went well
+    last: str = ""  # why it failed last
+
+    def open(self) -> smtplib.SMTP:
+        """The connection, made safe and signed in. Raises `SendTrouble`."""
+        where = f"The mail server {self.server.host}, port {self.server.port},"
+        while self.client is None:
+            if self.failures > len(self.waits):
+                raise SendTrouble(
+                    f"{where} can't be used ({self.last}). Check the settings and your network, "
+                    "or try again later."
+                )
+            if self.failures:
+                self.wait(self.waits[self.failures - 1])
+            try:
+                self._connect()
+                self._sign_in()
+            except ssl.SSLCertVerificationError as error:
+                self.drop()
+                raise SendTrouble(
+                    f"{where} does not prove who it is ({error.verify_message}). Nothing was sent to it. "
+                    "Check host, port and security in the settings."
+                ) from error
+            except (smtplib.SMTPException, OSError) as error:
+                self.lost(error)
+                code = getattr(error, "smtp_code", 0)
+                if code >= 500 or isinstance(error, smtplib.SMTPNotSupportedError):
+                    self.failures = len(self.waits) + 1  # it will say the same again
+        return self.client
+
+    def _connect(self) -> None:
+        host, port = self.server.host, self.server.port
+        if not host:
+            raise SendTrouble("No mail server is set. Name one in the settings, under [mail].")
+        match self.server.security:
+            case "tls":
+                self.client = smtplib.SMTP_SSL(
+                    host, port, timeout=self.patience, context=self.context
+                )
+            case "starttls":
+                self.client = smtplib.SMTP(host, port, timeout=self.patience)
+                self.client.starttls(context=self.context)  # raises if it is not offered
+            case "plain" if self.plain:
+                self.client = smtplib.SMTP(host, port, timeout=self.patience)
+            case other:
+                raise SendTrouble(
+                    f"Email goes out over “starttls” or “tls”, not “{other}”: it has passwords in it. "
+                    "Fix security in the settings, under [mail]."
+                )
+
+    def _sign_in(self) -> None:
+        assert self.client is not None
+        self.client.ehlo_or_helo_if_needed()
+        if not self.server.user:
+            return
+        secret = self.environ.get(self.server.secret_from)
+        if not secret:
+            raise SendTrouble(
+                "The password of the mail server is missing. Put it into the environment "
+                f"variable {self.server.secret_from}."
+            )
+        try:
+            self.client.login(self.server.user, secret)
+        except smtplib.SMTPAuthenticationError as error:
+            if error.smtp_code < 500:
+                raise  # not now (RFC 4954 section 6)
+            # The reply is left out, as a server may repeat in it what it was sent.
+            raise SendTrouble(
+                f"The mail server refused the sign-in of {self.server.user} "
+                f"({error.smtp_code}). Check user and {self.server.secret_from}."
+            ) from None
+
+    def end(self, client: smtplib.SMTP) -> tuple[int, bytes]:
+        """Ends the message and gives the server's answer to it."""
+        if client.sock is not None:
+            client.sock.settimeout(max(self.patience, PATIENCE_AT_END * self.patience / PATIENCE))
+        client.send(b".\r\n")
+        code, said = client.getreply()
+        if client.sock is not None:
+            client.sock.settimeout(self.patience)
+        return code, said
+
+    def reset(self) -> None:
+        """Forgets the message that was refused."""
+        self.failures = 0  # the server answers
+        if self.client is not None:
+            try:
+                self.client.rset()
+            except (smtplib.SMTPException, OSError) as error:
+                self.lost(error)
+
+    def lost(self, error: Exception) -> None:
+        """Notes that the connection failed."""
+        self.failures += 1
+        self.last = why_of(error)
+        self.drop()
+
+    def drop(self) -> None:
+        """Ends the connection without a word."""
+        if self.client is not None:
+            self.client.close()
+            self.client = None
+
+    def close(self) -> None:
+        """Ends the connection politely."""
+        if self.client is not None:
+            with contextlib.suppress(smtplib.SMTPException, OSError):
+                self.client.quit()
+            self.drop()
+
+
+def is_loopback(host: str) -> bool:
+    try:
+        return host == "localhost" or ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def reply(code: int, said: bytes) -> str:
+    """A server's reply as one short line without control characters."""
+    text = said.decode("utf-8", "replace")
+    shown = "".join(sign if sign.isprintable() else " " for sign in text)
+    return " ".join(f"{code} {shown}".split())[:300]
+
+
+def why_of(error: Exception) -> str:
+    if isinstance(error, smtplib.SMTPResponseException):
+        said = error.smtp_error
+        return reply(error.smtp_code, said if isinstance(said, bytes) else said.encode())
+    return str(getattr(error, "strerror", None) or error) or type(error).__name__

@@ -1,0 +1,273 @@
+"""The list of everything that is told to a member. Nobody else writes its table.
+
+Each function works within the transaction of the connection that it is given; none commits. What
+may follow what stands in `model.outgoing`; here a line moves only if it is where it is thought to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, bindparam, exists, func, select, update
+
+from onboard.model import Event, Outgoing, Owner, Signature, Standing, State, Way, What
+from onboard.model.outgoing import NEXT, NOT_OUT
+from onboard.roster import journal, tables
+from onboard.roster.among import AT_ONCE, among, parts
+from onboard.roster.journal import Entry, sound, stamp
+
+# Of these the journal says nothing: a claim passes, and what is void gave way to something it tells.
+UNTOLD = (State.CLAIMED, State.VOID)
+
+
+def add(
+    connection: Connection,
+    what: What,
+    ways: Mapping[int, Way],
+    signature: Signature,
+    *,
+    state: State = State.DUE,
+    file: str = "",
+    made: Mapping[int, datetime] | None = None,
+) -> None:
+    """New lines, one for each member, who is told by the way that stands by their number.
+
+    `made` is when they became due, if that was not now. A member has one packet at most that is
+    not out yet.
+    """
+    at = stamp(signature.when)
+    lines = [
+        {
+            "member_id": number, "what": what, "way": way, "state": state,
+            "made": stamp(made[number]) if made and number in made else at, "at": at,
+            "file": file, "letter": "", "claim": "", "why": "",
+        }
+        for number, way in ways.items()
+    ]  # fmt: skip
+    if lines:
+        connection.execute(tables.outgoing.insert(), lines)
+
+
+def again(
+    connection: Connection,
+    ways: Mapping[int, Way],
+    signature: Signature,
+    *,
+    state: State = State.DUE,
+    made: Mapping[int, datetime] | None = None,
+) -> None:
+    """A new packet for each member in place of what they have: due, or waiting for an answer.
+
+    The older ones are void if nobody knows them to have gone out. None is in the outbox any more.
+    """
+    line = tables.outgoing.c
+    cancel(connection, ways, signature, states=frozenset(State))
+    for some in parts(ways, AT_ONCE):
+        older = update(tables.outgoing).where(
+            line.member_id.in_(some), line.what == What.PACKET, line.state != State.VOID
+        )
+        connection.execute(older.values(file="", letter=""))
+    add(connection, What.PACKET, ways, signature, state=state, made=made)
+    _tell_journal(connection, state, ways, signature)
+
+
+def cancel(
+    connection: Connection,
+    member_ids: Collection[int],
+    signature: Signature,
+    *,
+    states: frozenset[State] = NOT_OUT,
+    why: str = "",
+) -> None:
+    """The packets of these members go nowhere, if they are in one of the states."""
+    line = tables.outgoing.c
+    query = select(line.id).where(line.what == What.PACKET, line.state.in_(states))
+    numbers = [n for (n,) in among(connection, query, line.member_id, member_ids)]
+    step(connection, numbers, Event.CANCEL, signature, why=why)
+
+
+def step(
+    connection: Connection,
+    numbers: Collection[int],
+    event: Event,
+    signature: Signature,
+    *,
+    held_by: str = "",
+    **values: str,
+) -> list[int]:
+    """The numbers of those lines that the event moved on; the others are no longer where it happens.
+
+    With `held_by` only those move that this program claimed. `values` are set with the state:
+    `claim`, `letter`, `why`.
+    """
+    reached, before = leads(event)
+    line = tables.outgoing.c
+    change = update(tables.outgoing).values(
+        state=reached, at=stamp(signature.when), **{name: sound(v) for name, v in values.items()}
+    )
+    change = change.where(line.state.in_(before))
+    if held_by:
+        change = change.where(line.claim == held_by)
+    returning = change.returning(line.id, line.member_id, line.what)
+    moved: list[Row[Any]] = []
+    for some in parts(numbers, AT_ONCE):
+        moved += connection.execute(returning.where(line.id.in_(some)))
+    packets = sorted(found.member_id for found in moved if found.what == What.PACKET)
+    _tell_journal(connection, reached, packets, signature)
+    return [found.id for found in moved]
+
+
+def leads(event: Event) -> tuple[State, frozenset[State]]:
+    """Where the event leads to, and from where; what it leaves as it is, is not among these."""
+    moves = {(old, new) for (old, e), new in NEXT.items() if e is event and old is not new}
+    (reached,) = {new for _, new in moves}
+    return reached, frozenset(old for old, _ in moves)
+
+
+def written(
+    connection: Connection, files: Mapping[int, str], letter: str, signature: Signature
+) -> None:
+    """The packets are in the outbox, in print in the file `letter`; `files` are the emails by
+    number of the line, "" for whoever gets the letter alone."""
+    line = tables.outgoing
+    moved = step(connection, files, Event.WRITE, signature, letter=letter)
+    change = update(line).where(line.c.id == bindparam("number"))
+    change = change.values(file=bindparam("name"), way=bindparam("by"))
+    places = [
+        {
+            "number": number,
+            "name": files[number] or letter,
+            "by": Way.EMAIL if files[number] else Way.LETTER,
+        }
+        for number in moved
+    ]
+    if places:
+        connection.execute(change, places)
+
+
+def _tell_journal(
+    connection: Connection, state: State, member_ids: Iterable[int], signature: Signature
+) -> None:
+    if state in UNTOLD:
+        return
+    what = "packet barred" if state is State.WAITING else f"packet {state}"
+    entries = [Entry(what, Owner.of_member(number)) for number in member_ids]
+    journal.write(connection, entries, signature)
+
+
+# ---------------------------------------------------------------- read
+
+
+def by_state(
+    connection: Connection,
+    what: What,
+    state: State,
+    *,
+    most: int = 0,
+    of: Collection[int] = (),
+    lock: bool = False,
+) -> list[Outgoing]:
+    """The lines that stand so, by number of the member; packets only of open accounts.
+
+    `of` are the few members to keep to, all if there are none; `most` is how many at most. With
+    `lock` nobody else may move them before this transaction ends.
+    """
+    line, member = tables.outgoing, tables.member.c
+    query = select(line).where(line.c.what == what, line.c.state == state)
+    if what is What.PACKET:
+        query = query.join(tables.member).where(member.standing == Standing.OPEN)
+    if of:
+        query = query.where(line.c.member_id.in_(of))
+    if most:
+        query = query.limit(most)
+    if lock:
+        query = query.with_for_update(of=line)
+    query = query.order_by(line.c.member_id, line.c.id)
+    return [_outgoing(found) for found in connection.execute(query)]
+
+
+def current_packets(connection: Connection, member_ids: Collection[int]) -> dict[int, State]:
+    """How the newest packet of each of these members stands; not of whoever was never due one, or
+    has none but void ones."""
+    line = tables.outgoing.c
+    query = select(line.member_id, line.state).where(
+        line.what == What.PACKET, line.state != State.VOID
+    )
+    lines = among(connection, query.order_by(line.id), line.member_id, member_ids)
+    return {number: State(state) for number, state in lines}  # the newest comes last, and stays
+
+
+def count(connection: Connection) -> dict[State, int]:
+    """How many open accounts have a packet that stands so; states that nobody's has are left out."""
+    line, newer, member = tables.outgoing.c, tables.outgoing.alias(), tables.member.c
+    overtaken = exists().where(
+        newer.c.member_id == line.member_id, newer.c.what == What.PACKET,
+        newer.c.state != State.VOID, newer.c.id > line.id,
+    )  # fmt: skip
+    query = (
+        select(line.state, func.count())
+        .join(tables.member)
+        .where(line.what == What.PACKET, line.state != State.VOID, member.standing == Standing.OPEN)
+        .where(~overtaken)
+        .group_by(line.state)
+    )
+    return {State(state): number for state, number in connection.execute(query)}
+
+
+def line(connection: Connection, number: int) -> Outgoing | None:
+    """The line with this number; None if it went with its member."""
+    query = select(tables.outgoing).where(tables.outgoing.c.id == number)
+    found = connection.execute(query).one_or_none()
+    return _outgoing(found) if found else None
+
+
+def voided(connection: Connection, member_ids: Collection[int]) -> dict[int, datetime]:
+    """When the newest void packet of each of these members became due."""
+    line = tables.outgoing.c
+    query = select(line.member_id, line.made).where(
+        line.what == What.PACKET, line.state == State.VOID
+    )
+    lines = among(connection, query.order_by(line.id), line.member_id, member_ids)
+    return {number: datetime.fromisoformat(made) for number, made in lines}
+
+
+def kept(connection: Connection, *, besides: Collection[int] = ()) -> set[str]:
+    """The names of the files of letters and notices that are worth something, but for the packets
+    of members `besides` these few."""
+    line = tables.outgoing.c
+    query = select(line.letter).where(line.letter != "", line.state != State.VOID).distinct()
+    if besides:
+        query = query.where(line.member_id.not_in(besides))
+    notices = select(line.file).where(line.what == What.NOTICE)
+    return {name for (name,) in connection.execute(query.union(notices))}
+
+
+def overtaken(connection: Connection) -> set[str]:
+    """The names of the emails of packets that are worth nothing any more: none may go out."""
+    line, other = tables.outgoing.c, tables.outgoing.alias()
+    good = exists().where(
+        other.c.member_id == line.member_id,
+        other.c.file == line.file,
+        other.c.state != State.VOID,
+    )
+    query = select(line.file).where(line.what == What.PACKET, line.state == State.VOID)
+    query = query.where(line.file.endswith(".eml"), ~good)
+    return {name for (name,) in connection.execute(query)}
+
+
+def _outgoing(line: Row[Any]) -> Outgoing:
+    return Outgoing(
+        id=line.id,
+        member_id=line.member_id,
+        what=What(line.what),
+        way=Way(line.way),
+        state=State(line.state),
+        made=datetime.fromisoformat(line.made),
+        at=datetime.fromisoformat(line.at),
+        file=line.file,
+        letter=line.letter,
+        claim=line.claim,
+        why=line.why,
+    )

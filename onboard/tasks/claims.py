@@ -1,0 +1,157 @@
+"""A message is claimed, then sent, then recorded: three transactions, and none is open while the
+network is. So two programs cannot send one message, and a crash at any moment sends none twice.
+"""
+
+from __future__ import annotations
+
+import os
+import socket
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlalchemy import Connection
+
+from onboard.mail import post
+from onboard.mail.envelope import recipient
+from onboard.model import Deed, Event, Member, Outgoing, Owner, Signature, State, What
+from onboard.office import Office
+from onboard.roster import journal, outgoing, search
+from onboard.roster.journal import Entry
+from onboard.welcome.message import mailbox
+
+# A claim of a program elsewhere, of which nobody can see whether it still runs: longer than the
+# connection to a server that answers may take for one message.
+LONGEST = timedelta(minutes=30)
+
+LOST = (
+    "The program that sent it ended before the server's answer was kept. It may have arrived. Ask "
+    "the member before you send it again."
+)
+TOO_LATE = "It was overtaken while it went out: a password in it does not work."
+
+
+@dataclass(slots=True)
+class RosterClaims(post.Claims):
+    """The claims that the roster holds."""
+
+    office: Office
+    held: Outgoing | None = None  # what is being sent at this moment
+    handed: bool = False  # whether the server may have it
+
+    def claim(self, mail: post.Mail) -> bool:
+        self.held, self.handed = None, False
+        with self.office.transaction() as connection:
+            line = outgoing.line(connection, mail.id)
+            if line is None or not _may_go(connection, line, mail.message, self.office.today()):
+                return False
+            signature = self.office.signature()
+            if outgoing.step(connection, [line.id], Event.CLAIM, signature, claim=ours()):
+                self.held = line
+        return self.held is not None
+
+    def holds(self, mail: post.Mail) -> bool:
+        with self.office.reading() as connection:
+            line = outgoing.line(connection, mail.id)
+        self.handed = line is not None and line.state is State.CLAIMED and line.claim == ours()
+        if not self.handed:
+            self.held = None
+        return self.handed
+
+    def put_off(self, mail: post.Mail) -> None:
+        self._end(Event.PUT_OFF)
+
+    def record(self, outcome: post.Outcome) -> None:
+        """Keep what became of the message that is held."""
+        match outcome:
+            case post.Sent():
+                self._end(Event.TAKE)
+            case post.Unsure():
+                self._end(Event.LOSE, outcome.why)
+            case post.NotSent():
+                refused = outcome.permanent and outcome.code
+                self._end(Event.REFUSE if refused else Event.PUT_OFF, outcome.why)
+
+    def let_go(self) -> None:
+        """The sending was broken off: what the server cannot have waits, what it may have is asked."""
+        self._end(Event.LOSE if self.handed else Event.PUT_OFF, LOST if self.handed else "")
+
+    def _end(self, event: Event, why: str = "") -> None:
+        line, self.held = self.held, None
+        if line is None:
+            return
+        with self.office.transaction() as connection:
+            signature = self.office.signature()
+            moved = outgoing.step(connection, [line.id], event, signature, held_by=ours(), why=why)
+            if moved or event not in (Event.TAKE, Event.LOSE):
+                return
+            now = outgoing.line(connection, line.id)
+            if now is None or now.state is State.VOID:
+                what = f"{line.what} {'sent' if event is Event.TAKE else 'unsure'} too late"
+                entry = Entry(what, Owner.of_member(line.member_id), TOO_LATE)
+                journal.write(connection, [entry], signature)
+
+
+def has_run_out(member: Member, today: date) -> bool:
+    """Whether the member's first password works no more."""
+    return member.password_expires is None or member.password_expires < today
+
+
+def goes_elsewhere(member: Member, message: bytes) -> bool:
+    """Whether a message is addressed to another address than is on file now."""
+    now = mailbox("", member.email)
+    return now is None or recipient(message) != now.addr_spec
+
+
+def _may_go(connection: Connection, line: Outgoing, message: bytes, today: date) -> bool:
+    """Whether the message may go out as its member is at this moment."""
+    member = search.members_by_number(connection, [line.member_id])[line.member_id]
+    if line.what is not What.PACKET:
+        return member.consent is not False
+    if member.standing.forbids(Deed.PACKET) or not member.email or member.consent is False:
+        return False
+    return not has_run_out(member, today) and not goes_elsewhere(member, message)
+
+
+def lost(office: Office, *, keep: bool) -> list[Outgoing]:
+    """What a program was sending that is gone; nobody knows whether it went out. With `keep` it is
+    not sure from here on, and is never sent again by itself."""
+    with office.transaction() if keep else office.reading() as connection:
+        stale = [
+            line
+            for what in What
+            for line in outgoing.by_state(connection, what, State.CLAIMED)
+            if _is_stale(line, office.now())
+        ]
+        return [line for line in stale if not keep or _lose(connection, line, office.signature())]
+
+
+def _lose(connection: Connection, line: Outgoing, signature: Signature) -> bool:
+    moved = outgoing.step(
+        connection, [line.id], Event.LOSE, signature, held_by=line.claim, why=LOST
+    )
+    return bool(moved)
+
+
+def ours() -> str:
+    """This program, as a claim names it: host and process."""
+    return f"{socket.gethostname()}:{os.getpid()}"
+
+
+def _is_stale(line: Outgoing, now: datetime) -> bool:
+    host, _, process = line.claim.rpartition(":")
+    if now - line.at > LONGEST:
+        return True
+    return host == socket.gethostname() and process.isdecimal() and not _runs(int(process))
+
+
+def _runs(process: int) -> bool:
+    """Whether a process of this computer runs, as far as can be seen."""
+    if os.name != "posix":
+        return True  # elsewhere, asking would end it
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        pass  # somebody else's
+    return True
