@@ -13,7 +13,8 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine
 
-from onboard.roster import index, record, store, tables
+from onboard.roster import index, spellings, store, tables
+from onboard.roster.bulk import insert
 from onboard.roster.search import parts
 from onboard.settings import Group, HandleRule, MailServer, PasswordRule, Settings, Site
 
@@ -43,10 +44,10 @@ def coop(sites: Iterable[str]) -> Settings:
 def load(engine: Engine, members: Iterable[Mapping[str, str]], *, indexed: bool = True) -> None:
     """Put the members on the roster, and index them."""
     with store.transaction(engine) as connection:
-        record.insert(connection, tables.batch, [{"id": 1, "file": "m", "at": AT, "who": "m"}])
+        insert(connection, tables.batch, [{"id": 1, "file": "m", "at": AT, "who": "m"}])
         row: dict[str, Any] = {"key": "m", "position": 1, "batch_id": 1, "file": "m", "line": 1, "cells": [], "fields": {},
                                    "repairs": [], "decision": "enrol", "asks_who": False, "member_id": None}  # fmt: skip
-        record.insert(connection, tables.row, [row])
+        insert(connection, tables.row, [row])
         put(connection, members)
     if indexed:
         with store.transaction(engine) as connection:
@@ -59,7 +60,7 @@ def put(connection: Connection, members: Iterable[Mapping[str, str]]) -> None:
         column.name: "" for column in tables.member.c if not column.nullable
     } | {"handle_steps": [], "address": [], "extras": {}, "joined": AT, "standing": "open", "must_change": False,
              "language": "en"}  # fmt: skip
-    nobody = dict.fromkeys(record.TEXTS, "") | {"row_key": "m", "joint": []}
+    nobody = dict.fromkeys(spellings.TEXTS, "") | {"row_key": "m", "joint": []}
     for some in parts(members, 10_000):
         lines: tuple[list[dict[str, Any]], ...] = ([], [], [])
         for said in some:
@@ -73,4 +74,4 @@ def put(connection: Connection, members: Iterable[Mapping[str, str]]) -> None:
             lines[2].append(nobody | name | {"id": number, "owner": f"member:{number}",
                                                  "email": said["email"], "phone": said["phone"]})  # fmt: skip
         for table, few in zip((tables.member, tables.handle, tables.person), lines, strict=True):
-            record.insert(connection, table, few)
+            insert(connection, table, few)

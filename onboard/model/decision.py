@@ -19,6 +19,15 @@ class Handle:
     text: str
     steps: tuple[Step, ...] = ()
 
+    @property
+    def base(self) -> str:
+        """What it is without the number that tells it from others, in small letters.
+
+        >>> Handle("PatLee2").base, Handle("1234").base
+        ('patlee', '1234')
+        """
+        return (self.text.rstrip("0123456789") or self.text).casefold()
+
 
 @dataclass(frozen=True, slots=True)
 class Step:

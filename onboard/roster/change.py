@@ -16,10 +16,12 @@ from typing import Any
 
 from sqlalchemy import Column, Connection, Row, bindparam, func, select, update
 
-from onboard.model import Change, Owner, Person, Signature, State, Way
+from onboard.model import Change, Handle, Owner, Person, Signature, State, Way
 from onboard.model.outgoing import NOT_OUT
-from onboard.roster import index, journal, outgoing, record, search, tables
+from onboard.roster import index, journal, outgoing, search, tables
 from onboard.roster import members as members_of
+from onboard.roster import spellings as spellings_of
+from onboard.roster.bulk import insert
 from onboard.roster.journal import Entry, sound, stamp
 
 # What says how an account stands; of one line these are taken back together or not at all.
@@ -416,16 +418,12 @@ def _packets_at_closing(connection: Connection, changes: Iterable[Change]) -> di
 def _handles(connection: Connection, changes: Sequence[Change]) -> dict[str, int | None]:
     """Whose the handles are or were that are asked for, in small letters."""
     handle = tables.handle.c
-    bases = {_base(c.after) for c in changes if c.field == "handle" and c.after}
+    bases = {Handle(c.after).base for c in changes if c.field == "handle" and c.after}
     query = select(handle.text, handle.member_id)
     return {
         text.casefold(): owner
         for text, owner in search._among(connection, query, handle.base, sorted(bases))
     }
-
-
-def _base(handle: str) -> str:
-    return (handle.rstrip("0123456789") or handle).casefold()
 
 
 # ---------------------------------------------------------------- what is written
@@ -486,7 +484,7 @@ def _way(line: Mapping[str, Any]) -> Way:
 
 
 def _keep(connection: Connection, number: int, made: Sequence[tuple[int, Change]]) -> None:
-    record.insert(
+    insert(
         connection,
         tables.applied_change,
         [
@@ -528,26 +526,23 @@ def _reserve(connection: Connection, change: Change) -> None:
     if not connection.execute(select(handle.c.text).where(handle.c.text == change.after)).first():
         connection.execute(
             handle.insert(),
-            {"text": change.after, "base": _base(change.after), "member_id": change.member_id},
+            {
+                "text": change.after,
+                "base": Handle(change.after).base,
+                "member_id": change.member_id,
+            },
         )
 
 
 def spell(connection: Connection, number: int, spelt: Sequence[Spelling]) -> None:
     """Add spellings to members; they go when no change of the member under the number is left."""
-    person = tables.person
-    last = int(connection.execute(select(func.coalesce(func.max(person.c.id), 0))).scalar_one())
-    lines, keys = [], []
+    kept = spellings_of.add(
+        connection,
+        [spellings_of.Spelling(person.owner, None, person, keys) for person, keys in spelt],
+    )
     added: dict[int, list[int]] = defaultdict(list)
-    for person_id, (spelling, match_keys) in enumerate(spelt, last + 1):
-        texts: dict[str, Any] = {name: sound(getattr(spelling, name)) for name in record.TEXTS}
-        joint = [sound(name) for name in spelling.joint]
-        lines.append(
-            texts | {"id": person_id, "owner": spelling.owner, "row_key": None, "joint": joint}
-        )
-        keys += [{"key": sound(key), "person_id": person_id} for key in sorted(match_keys)]
-        added[_number(spelling)].append(person_id)
-    record.insert(connection, person, lines)
-    record.insert(connection, tables.person_key, keys)
+    for (person, _), person_id in zip(spelt, kept, strict=True):
+        added[_number(person)].append(person_id)
     _keep(connection, number, [(0, Change(n, "spelling", None, ids)) for n, ids in added.items()])
     index.update(connection, {spelling.owner for spelling, _ in spelt})
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, func, select, update
 
-from onboard.model import Member, Owner, Person, RawRow, Signature
+from onboard.model import Handle, Member, Owner, Person, RawRow, Signature
 from onboard.roster import members, search, tables
 from onboard.roster.journal import sound, stamp
 from onboard.roster.search import _person
@@ -50,9 +50,8 @@ def handle_owner(connection: Connection, text: str) -> int | None:
     """
     folded = text.strip().casefold()
     handle = tables.handle.c
-    base = folded.rstrip("0123456789") or folded
     for given, number in connection.execute(
-        select(handle.text, handle.member_id).where(handle.base == base)
+        select(handle.text, handle.member_id).where(handle.base == Handle(folded).base)
     ):
         if given.casefold() == folded:
             return None if number is None else int(number)

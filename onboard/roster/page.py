@@ -9,7 +9,8 @@ from typing import Any
 from sqlalchemy import Connection, Row, delete, select, update
 
 from onboard.model import Signature
-from onboard.roster import record, search, tables
+from onboard.roster import search, tables
+from onboard.roster.bulk import insert
 from onboard.roster.journal import stamp
 
 
@@ -50,7 +51,7 @@ def keep(
         for number, account in said.items()
         if number not in before
     ]
-    record.insert(connection, told, new)
+    insert(connection, told, new)
 
 
 def call(

@@ -5,13 +5,12 @@ Each function writes within the transaction of the connection that it is given; 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import astuple, dataclass, fields
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import astuple, dataclass
 from datetime import date
-from functools import lru_cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Dialect, Table, bindparam, func, select, update
+from sqlalchemy import Connection, bindparam, select, update
 
 from onboard.model import (
     Applicant,
@@ -30,12 +29,13 @@ from onboard.model import (
     State,
     What,
 )
-from onboard.roster import journal, outgoing, search, tables
+from onboard.roster import journal, outgoing, search, spellings, tables
 from onboard.roster import members as members_of
+from onboard.roster.bulk import insert, next_number
 from onboard.roster.journal import Entry, sound, stamp
+from onboard.roster.spellings import Spelling
 
 LONGEST_SAID = 500  # characters of what was said that a finding repeats; the row keeps it all
-TEXTS = tuple(f.name for f in fields(Person) if f.name not in ("owner", "joint"))
 KIND = {Enrol: "enrol", SameAs: "same", Hold: "hold", Drop: "drop"}
 WHAT = {Enrol: "enrolled", SameAs: "spelling kept", Hold: "put on hold", Drop: "dropped"}
 
@@ -79,7 +79,7 @@ def decisions(
     if not judged:
         return {}
     at = stamp(signature.when)
-    next_position = _next(connection, tables.row.c.position)
+    next_position = next_number(connection, tables.row.c.position)
     members: dict[str, Member] = {}
     lines = _Lines()
     for decision, owner, people in judged:
@@ -105,7 +105,7 @@ def decisions(
         lines.decision.append(_decision_line(decision, member_id, at, signature.who))
         lines.apart += _apart_lines(decision)
         if not isinstance(decision, Drop):
-            lines.people += [(owner, key, person, keys) for person, keys in people]
+            lines.people += [Spelling(owner, key, person, keys) for person, keys in people]
         lines.entries.append(_entry(decision, owner))
     lines.write(connection, signature)
     if packet:
@@ -124,7 +124,8 @@ def owners(judged: Iterable[Judged]) -> set[Owner]:
 def next_member(connection: Connection) -> int:
     """The number that the next new member gets: nobody had it, forgotten members included."""
     return max(
-        _next(connection, tables.member.c.id), _next(connection, tables.forgotten.c.member_id)
+        next_number(connection, tables.member.c.id),
+        next_number(connection, tables.forgotten.c.member_id),
     )
 
 
@@ -203,7 +204,7 @@ class _Lines:
         self.finding: list[dict[str, Any]] = []
         self.decision: list[dict[str, Any]] = []
         self.apart: list[dict[str, Any]] = []
-        self.people: list[tuple[Owner, str, Person, Collection[str]]] = []
+        self.people: list[Spelling] = []
         self.entries: list[Entry] = []
 
     def write(self, connection: Connection, signature: Signature) -> None:
@@ -256,76 +257,14 @@ class _Lines:
         for some in search.parts(again, search.AT_ONCE):
             for line in connection.execute(select(person).where(person.c.row_key.in_(some))):
                 kept.add((line.row_key, *tuple(line)[3:-1], tuple(line.joint)))
-        number = _next(connection, person.c.id)
-        lines, keys = [], []
-        for owner, row_key, spelling, match_keys in self.people:
-            if kept and (row_key, *astuple(spelling)[1:]) in kept:
-                continue
-            texts = {name: sound(getattr(spelling, name)) for name in TEXTS}
-            lines.append(
-                texts | {"id": number, "owner": owner, "row_key": row_key, "joint": spelling.joint}
-            )
-            keys += [(sound(key), number) for key in match_keys]
-            number += 1
-        insert(connection, person, lines)
-        keys.sort()  # neighbours go into the same pages of the table
-        insert(
+        spellings.add(
             connection,
-            tables.person_key,
-            [{"key": key, "person_id": number} for key, number in keys],
+            [
+                one
+                for one in self.people
+                if not kept or (one.row_key, *astuple(one.person)[1:]) not in kept
+            ],
         )
-
-
-def insert(connection: Connection, table: Table, lines: Sequence[Mapping[str, Any]]) -> None:
-    """Insert the lines, if there are any; all have the columns of the first.
-
-    Handed to the driver column by column: line by line takes SQLAlchemy twice the time, which is
-    a good part of a batch's.
-    """
-    if not lines:
-        return
-    names = tuple(column.name for column in table.c if column.name in lines[0])
-    statement, ready = _insertion(table, names, connection.dialect)
-    columns = [
-        [make(line[name]) for line in lines] if make else [line[name] for line in lines]
-        for name, make in zip(names, ready, strict=True)
-    ]
-    values = zip(*columns, strict=True)
-    if connection.dialect.positional:
-        connection.exec_driver_sql(statement, list(values))
-    else:
-        connection.exec_driver_sql(
-            statement, [dict(zip(names, line, strict=True)) for line in values]
-        )
-
-
-@lru_cache
-def _insertion(
-    table: Table, names: tuple[str, ...], dialect: Dialect
-) -> tuple[str, tuple[Callable[[Any], Any] | None, ...]]:
-    """The statement that inserts into these columns, and what makes each one's values ready."""
-    statement = str(table.insert().compile(dialect=dialect, column_keys=names))
-    ready = (table.c[name].type.dialect_impl(dialect).bind_processor(dialect) for name in names)
-    return statement, tuple(make and _nothing_once(make) for make in ready)
-
-
-def _nothing_once(make: Callable[[Any], Any]) -> Callable[[Any], Any]:
-    """The same, with what it makes of nothing kept: half of all lists are empty."""
-    nothing: dict[Any, Any] = {}
-
-    def ready(value: Any) -> Any:
-        if value:
-            return make(value)
-        kind = type(value)
-        if kind not in nothing:
-            nothing[kind] = make(value)
-        return nothing[kind]
-
-    return ready
-
-
-def _next(connection: Connection, column: Any) -> int:
-    return int(connection.execute(select(func.coalesce(func.max(column), 0))).scalar_one()) + 1
 
 
 def _unchanged(
@@ -354,8 +293,7 @@ def _member(decision: Enrol, number: int, signature: Signature, packet: State | 
 
 def _handle_line(decision: Enrol, number: int) -> dict[str, Any]:
     text = decision.handle.text
-    base = (text.rstrip("0123456789") or text).casefold()
-    return {"text": text, "base": base, "member_id": number}
+    return {"text": text, "base": decision.handle.base, "member_id": number}
 
 
 def _row_line(applicant: Applicant, position: int, batch_id: int) -> dict[str, Any]:

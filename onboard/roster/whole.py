@@ -26,7 +26,8 @@ from sqlalchemy import (
 )
 
 from onboard.model import Member, Owner, Signature
-from onboard.roster import index, record, search, tables
+from onboard.roster import index, search, tables
+from onboard.roster.bulk import insert
 from onboard.roster.journal import stamp
 
 FORGOTTEN = "forgotten"  # decision of a row whose cells were removed; whose a call was
@@ -236,7 +237,7 @@ def remove(
     counts["texts about others"] += _scrub_values(connection, wanted)
     index.update(connection, whole.owners)
     if whole.numbers:
-        record.insert(
+        insert(
             connection,
             t.forgotten,
             [
@@ -266,7 +267,7 @@ def _tell_page(
         if line.id in marked:
             connection.execute(update(told).where(told.c.member_id == line.id).values(bare))
         elif line.id in on_page:
-            record.insert(connection, told, [bare | {"member_id": line.id, "page_id": None}])
+            insert(connection, told, [bare | {"member_id": line.id, "page_id": None}])
 
 
 def _scrub(connection: Connection, whole: Whole) -> int:

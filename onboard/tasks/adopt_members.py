@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from onboard.clean import row
 from onboard.decide import adopt
 from onboard.match import keys
-from onboard.model import Drop, Enrol, Owner, RawRow
+from onboard.model import Drop, Enrol, Handle, Owner, RawRow
 from onboard.office import Office
 from onboard.roster import index, record, search
 from onboard.roster.record import Judged
@@ -47,7 +47,7 @@ def adopt_members(
         for part in search.parts(rows, AT_ONCE):
             seen = search.seen(connection, [raw.key for raw in part])
             wanted = {raw.key: raw.fields.get("handle", "").strip() for raw in part}
-            bases = {handle.rstrip("0123456789") or handle for handle in wanted.values()}
+            bases = {Handle(handle).base for handle in wanted.values()}
             taken = search.handles(connection, bases)
             judged: dict[str, Judged] = {}
             for raw in part:
