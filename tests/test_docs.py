@@ -7,6 +7,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tomllib
 from importlib import import_module
 from pathlib import Path
 from pkgutil import walk_packages
@@ -120,6 +121,13 @@ def test_the_page_of_commands_is_current() -> None:
     assert text("commands.md") == manual.page(), (
         "make it again: python -m onboard.cli.manual > docs/commands.md"
     )
+
+
+def test_the_floors_on_the_page_are_those_that_are_checked() -> None:
+    project = tomllib.loads((HOME / "pyproject.toml").read_text("utf-8"))
+    (floors, *_) = project["tool"]["importlinter"]["contracts"]
+    shown = "\n".join(f"    {floor.replace('onboard.', '')}" for floor in floors["layers"])
+    assert f"\n\n{shown}\n\n" in text("architecture.md")
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
