@@ -7,8 +7,6 @@ from datetime import UTC, date, datetime
 from types import SimpleNamespace
 from typing import Any
 
-from onboard.clean import address, phone
-from onboard.clean.stored import could_hold
 from onboard.errors import StoreTrouble
 from onboard.model import Applicant, Handle, Member, PersonName, Standing, State, Step
 from onboard.roster.journal import sound, stamp
@@ -43,6 +41,8 @@ def name_of(number: int, stored: Any) -> PersonName:
 
 
 def _no_member(number: int, line: Any) -> StoreTrouble:
+    from onboard.clean.stored import could_hold  # it brings all rules, and is hardly ever asked
+
     held = {field: getattr(line, field) for field in COLUMNS if hasattr(line, field)}
     wrong = [field for field, value in held.items() if not could_hold(field, value)]
     what = f"as {wrong[0].replace('_', ' ')} " if wrong else ""
@@ -110,6 +110,8 @@ def with_columns(member: Member, said: Mapping[str, Any]) -> Member:
 
 def of_applicant(applicant: Applicant) -> dict[str, Any]:
     """What an applicant said of themselves, by column of the member table."""
+    from onboard.clean import address, phone  # who only looks loads no rule of an address
+
     where = applicant.address.value
     lines = (address.show(where) if where else applicant.address.said).splitlines()
     return {

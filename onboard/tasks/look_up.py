@@ -8,7 +8,6 @@ from itertools import takewhile
 
 from sqlalchemy import Connection
 
-from onboard.clean import row
 from onboard.clean import sites as drop_sites
 from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Ranking, judge
@@ -141,6 +140,8 @@ def _finds(
     part_of = {Owner.of_member(number): ends[end][1] for number, end in stays.items()}
     for owner, one in zip(owners, shown, strict=True):
         if owner.row_key is not None:
+            from onboard.clean import row  # all rules; only for who is on hold
+
             raw = on_hold[owner.row_key]
             name = row.clean(raw).name.value or PersonName("")
             about: tuple[str, ...] = ("", raw.fields.get("site", ""), one.facts.standing)
