@@ -183,10 +183,10 @@ def keep_copy(engine: Engine, file: Path, before: str) -> Path:
             _raw(source).backup(target)
     except (OSError, sqlite3.Error) as error:
         _remove(copy)
-        size = file.stat().st_size / 1e6
+        size = file.stat().st_size // 1_000_000 + 1
         raise StoreTrouble(
             f"The roster {file} was made by an earlier onboard. Before it is brought up to date a copy of it "
-            f"is kept beside it, and that cannot be written ({error}): make {size:.0f} MB of room there, and "
+            f"is kept beside it, and that cannot be written ({error}): make {size} MB of room there, and "
             "check who may write there. Then run this again. Nothing was changed."
         ) from error
     return copy

@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -113,24 +114,40 @@ def _in_file(file: Path, to_write: bool, wait: float) -> Engine:
             return _empty()
         sqlite_file.make(file, _fill)
     sqlite_file.see_that_it_may_be_used(file, writing=to_write)
-    engine = (sqlite_file.to_write if to_write else sqlite_file.to_look)(file, wait)
-    with engine.connect() as connection:
-        marked = sqlite_file.see_that_it_is_ours(connection, file)
-        tables = upgrade.standing(connection)
-    if tables is Tables.OURS and (marked or not to_write):
-        return engine
+    look = sqlite_file.to_look(file, wait)
+    try:  # before anything may be written: it may be another program's
+        with look.connect() as connection:
+            marked = sqlite_file.see_that_it_is_ours(connection, file)
+            tables = upgrade.standing(connection)
+    except BaseException:
+        look.dispose()
+        raise
     if to_write:
-        _bring_file_up_to_date(engine, file)
+        look.dispose()
+        engine = sqlite_file.to_write(file, wait)
+        if not marked or tables is not Tables.OURS:
+            try:
+                _bring_file_up_to_date(engine, file)
+            except BaseException:
+                engine.dispose()
+                raise
         return engine
+    if tables is Tables.OURS:
+        return look
+    _tell_of_copy(file)
+    private = sqlite_file.copy_of(look)
+    look.dispose()
+    with private.connect() as connection, connection.begin():
+        upgrade.bring_up_to_date(connection)
+    return private
+
+
+@cache
+def _tell_of_copy(file: Path) -> None:  # once: a command may look several times
     log.warning(
         f"The roster {file} was made by an earlier onboard: this is a look at a copy of it, brought up to "
         "date. The next command that saves something brings the roster itself up to date."
     )
-    private = sqlite_file.copy_of(engine)
-    engine.dispose()
-    with private.connect() as connection, connection.begin():
-        upgrade.bring_up_to_date(connection)
-    return private
 
 
 def _fill(engine: Engine) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from contextlib import closing
 from enum import Enum, auto
+from threading import Lock
 
 from sqlalchemy import Connection, Engine
 
@@ -15,6 +16,7 @@ from onboard.roster.address import name_of
 from onboard.roster.tables import VERSION, metadata
 
 ONE_AT_A_TIME = 0x6F6E6264  # the lock, on a server, of who makes the tables
+_alembic = Lock()  # it speaks of the one migration that is under way, whatever thread asks
 
 
 class Tables(Enum):
@@ -92,4 +94,5 @@ def _migrate(connection: Connection) -> None:
     config = Config()
     config.set_main_option("script_location", "onboard.roster:migrations")
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    with _alembic:
+        command.upgrade(config, "head")

@@ -177,6 +177,53 @@ def test_another_program_is_writing_to_the_roster(office: Path) -> None:
     sound_end(office, db, office / "outbox")
 
 
+LOOKS = (
+    ("packets",),
+    ("packets", "--send"),
+    ("batch", "more.csv"),
+    ("adopt", "members.csv"),
+    ("answer",),
+    ("find", "pat lee"),
+    ("why", "Pat.Lee", "--member", "patlee"),
+    ("correct", "patlee", "--email", "pat@example.org"),
+    ("reissue", "patlee", "--checked", "call-back"),
+    ("merge", "patlee", "kimvale"),
+    ("undo",),
+    ("undo", "1"),
+    ("forget", "patlee"),
+    ("disclose", "patlee", "--to", "told.json"),
+    ("activity", "activity.csv"),
+    ("export", "accounts.csv"),
+    ("export", "news.csv", "--changed"),
+    ("calls",),
+)
+
+
+@pytest.mark.usefixtures("no_waiting")
+def test_a_look_waits_for_nobody_who_writes_and_changes_nothing(office: Path) -> None:
+    desk = '\n[desk]\nmay_reissue = ["robin"]\n'
+    (office / "onboard.toml").write_text(SETTINGS + desk, encoding="utf-8")
+    onboard("batch", "forms.csv", "--record")
+    onboard("correct", "kimvale", "--phone", "419-555-0178", "--record")
+    write_csv(office / "more.csv", [("Ann Oak", "ann@example.org", *PAT[2:])])
+    write_csv(office / "members.csv", [("Bo Elm", "bo@example.org", "boelm")],
+              ("Full name", "Email", "Username"))  # fmt: skip
+    write_csv(office / "activity.csv", [("patlee", "2026-11-01")], ("Username", "Last sign-in"))
+    db = office / "roster.db"
+    before = db.read_bytes()
+    other = sqlite3.connect(db, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    for words in LOOKS:
+        said = onboard(*words, "--settings", office / "onboard.toml", *who(words))
+        assert said.code in (0, 1), (words, said.err)
+    assert db.read_bytes() == before
+    other.close()
+
+
+def who(words: tuple[str, ...]) -> tuple[str, ...]:
+    return ("--by", "Robin") if words[0] == "reissue" else ()
+
+
 @pytest.mark.usefixtures("no_waiting")
 def test_the_roster_is_taken_between_the_batch_and_its_packets(
     office: Path, monkeypatch: pytest.MonkeyPatch
