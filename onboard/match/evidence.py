@@ -17,7 +17,7 @@ from onboard.match.folds import Folded, fold
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
 from onboard.match.levels import FIELDS, LEVEL, Levels
-from onboard.match.levels import compare as compare_levels
+from onboard.match.likeness import compare as compare_levels
 from onboard.match.weights import Weights
 from onboard.model import Evidence, Part, Person, Verdict
 

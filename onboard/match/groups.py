@@ -73,19 +73,16 @@ def group(
     owners: Sequence[str],
     ties: Iterable[Tie],
     *,
-    same: Collection[tuple[str, str]] = (),
-    apart: Collection[tuple[str, str]] = (),
+    rulings: Rulings = NO_RULINGS,
     together: Collection[Group] = (),
     tied: float = TIED,
-    against: float = AGAINST,
     chains: bool = True,
 ) -> list[Group]:
     """The groups of two and more among `owners`, who are in the order they came.
 
-    `ties` are pairs with their confidence, those that speak against (less than `against`) among
-    them. `same` and `apart` are pairs that a person has ruled on. `together` are groups found
-    before: new rows join them, and they stay as they are but for an `apart` ruling. Without
-    `chains`, a row joins a group only if it is tied to everybody in it.
+    `ties` are pairs with their confidence, those that speak against (less than `AGAINST`) among
+    them. `together` are groups found before: new rows join them, and they stay as they are but for
+    a ruling "apart". Without `chains`, a row joins a group only if it is tied to everybody in it.
 
     >>> [g.members for g in group("abc", [Tie("a", "b", 0.99), Tie("b", "c", 0.9)])]
     [('a', 'b', 'c')]
@@ -95,70 +92,105 @@ def group(
     >>> [g.members for g in group("abc", ties[:2], chains=False)]
     [('a', 'b')]
     """
-    place = {owner: at for at, owner in enumerate(owners)}
-    ruled_apart = {frozenset(pair) for pair in apart}
-    ruled_same = {frozenset(pair) for pair in same if place.keys() >= set(pair)} - ruled_apart
-    held: dict[frozenset[str], float] = {}
-    for found in together:  # of members who are not there any more the others do not depend
-        still = [member for member in found.members if member in place]
-        held |= {frozenset((still[0], member)): found.weakest for member in still[1:]}
-    firm: dict[frozenset[str], float] = dict.fromkeys(ruled_same, 1.0)
-    firm |= {pair: held[pair] for pair in held if pair not in firm}
-    doubts: dict[str, set[str]] = {}  # who speaks against whom
-    never: dict[str, set[str]] = {}  # who was ruled apart from whom
-    for pair in ruled_apart:
-        _note(never, pair)
-    tentative: list[tuple[float, str, str]] = []
-    holds = set(firm)
-    for tie in ties:
-        pair = frozenset((tie.one, tie.other))
-        if len(pair) < 2 or pair in ruled_same or pair in ruled_apart:
-            continue
-        if tie.confidence >= tied:
-            one, other = sorted(pair)
-            tentative.append((-tie.confidence, one, other))
-            holds.add(pair)
-        elif tie.confidence < against:
-            _note(doubts, pair)
-
-    members = {owner: [owner] for owner in owners}
-    head = {owner: owner for owner in owners}
-    weakest: dict[str, float] = {}
-
-    def merge(one: str, other: str, confidence: float, doubted: bool) -> None:
-        a, b = head[one], head[other]
-        if a == b:
-            return
-        if place[b] < place[a]:
-            a, b = b, a
-        few, many = sorted((members[a], members[b]), key=len)
-        if _any_against(never, few, many) or (doubted and _any_against(doubts, few, many)):
-            return
-        if doubted and not chains and not _all_tied(holds, few, many):
-            return
-        weakest[a] = min(confidence, weakest.get(a, 1.0), weakest.pop(b, 1.0))
-        for owner in members[b]:
-            head[owner] = a
-        members[a] += members.pop(b)
-
+    evidence = _Evidence(owners, rulings, together)
+    evidence.hear(ties, tied)
+    growing = _Growing(owners, evidence, chains)
+    place = growing.place
     for pair, confidence in sorted(
-        firm.items(), key=lambda item: sorted(item[0], key=place.__getitem__)
+        evidence.firm.items(), key=lambda item: sorted(item[0], key=place.__getitem__)
     ):
         one, other = sorted(pair, key=place.__getitem__)
-        merge(one, other, confidence, doubted=False)
-    for confidence, one, other in sorted(tentative):  # equal ties in an order of their own
-        merge(one, other, -confidence, doubted=True)
+        growing.join(one, other, confidence, doubted=False)
+    for confidence, one, other in sorted(evidence.tentative):  # equal ties in an order of their own
+        growing.join(one, other, -confidence, doubted=True)
+    return _named(growing, together)
+
+
+class _Evidence:
+    """What speaks for and against pairs of owners."""
+
+    def __init__(
+        self, owners: Collection[str], rulings: Rulings, together: Collection[Group]
+    ) -> None:
+        there = frozenset(owners)
+        self.apart = {frozenset(pair) for pair in rulings.apart}
+        self.same = {frozenset(pair) for pair in rulings.same if there >= set(pair)} - self.apart
+        held: dict[frozenset[str], float] = {}
+        for found in together:  # of members who are not there any more the others do not depend
+            still = [member for member in found.members if member in there]
+            held |= {frozenset((still[0], member)): found.weakest for member in still[1:]}
+        self.firm = dict.fromkeys(self.same, 1.0)
+        self.firm |= {pair: held[pair] for pair in held if pair not in self.firm}
+        self.tentative: list[tuple[float, str, str]] = []  # the surest have the least number
+        self.holds = set(self.firm)
+        self.doubts: dict[str, set[str]] = {}  # who speaks against whom
+        self.never: dict[str, set[str]] = {}  # who was ruled apart from whom
+        for pair in self.apart:
+            _note(self.never, pair)
+
+    def hear(self, ties: Iterable[Tie], tied: float) -> None:
+        """Takes the ties in, but for those of pairs that a person has ruled on."""
+        for tie in ties:
+            pair = frozenset((tie.one, tie.other))
+            if len(pair) < 2 or pair in self.same or pair in self.apart:
+                continue
+            if tie.confidence >= tied:
+                one, other = sorted(pair)
+                self.tentative.append((-tie.confidence, one, other))
+                self.holds.add(pair)
+            elif tie.confidence < AGAINST:
+                _note(self.doubts, pair)
+
+
+class _Growing:
+    """Groups that grow; each is called by its first owner while it does."""
+
+    def __init__(self, owners: Sequence[str], evidence: _Evidence, chains: bool) -> None:
+        self.place = {owner: at for at, owner in enumerate(owners)}
+        self.members = {owner: [owner] for owner in owners}
+        self.head = {owner: owner for owner in owners}
+        self.weakest: dict[str, float] = {}
+        self._evidence, self._chains = evidence, chains
+
+    def join(self, one: str, other: str, confidence: float, *, doubted: bool) -> None:
+        """Makes the groups of two owners one, if nothing speaks against it."""
+        a, b = self.head[one], self.head[other]
+        if a == b:
+            return
+        if self.place[b] < self.place[a]:
+            a, b = b, a
+        few, many = sorted((self.members[a], self.members[b]), key=len)
+        if not self._may_join(few, many, doubted):
+            return
+        self.weakest[a] = min(confidence, self.weakest.get(a, 1.0), self.weakest.pop(b, 1.0))
+        for owner in self.members[b]:
+            self.head[owner] = a
+        self.members[a] += self.members.pop(b)
+
+    def _may_join(self, few: Sequence[str], many: Sequence[str], doubted: bool) -> bool:
+        evidence = self._evidence
+        if _any_against(evidence.never, few, many):
+            return False
+        if not doubted:
+            return True
+        if _any_against(evidence.doubts, few, many):
+            return False
+        return self._chains or _all_tied(evidence.holds, few, many)
+
+
+def _named(grown: _Growing, together: Collection[Group]) -> list[Group]:
+    """The groups of two and more under the names that they keep."""
     called = {member: found.id for found in together for member in found.members}
     taken: set[str] = set()
     groups = []
-    for first in owners:
-        if head[first] != first or len(members[first]) < 2:
+    for first in grown.place:
+        if grown.head[first] != first or len(grown.members[first]) < 2:
             continue
-        ours = tuple(sorted(members[first], key=place.__getitem__))
+        ours = tuple(sorted(grown.members[first], key=grown.place.__getitem__))
         names = (*(called[member] for member in ours if member in called), *ours)
         name = next(name for name in names if name not in taken)
         taken.add(name)
-        groups.append(Group(name, ours, weakest[first]))
+        groups.append(Group(name, ours, grown.weakest[first]))
     return groups
 
 

@@ -104,13 +104,10 @@ def find_duplicates(
     return Duplicates(
         ids,
         found.pairs(ids, rulings, worth.chance),
-        groups.group(
-            concerned, ties, same=rulings.same, apart=rulings.apart, together=keep, tied=tied,
-            chains=chains,
-        ),
+        groups.group(concerned, ties, rulings=rulings, together=keep, tied=tied, chains=chains),
         len(here),
         notes,
-    )  # fmt: skip
+    )
 
 
 def _concerned(

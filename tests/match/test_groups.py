@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from onboard.match.groups import AGAINST, TIED, Tie, group
+from onboard.match.groups import AGAINST, TIED, Rulings, Tie, group
 
 OWNERS = [f"m{n}" for n in range(8)]
 PAIRS = st.tuples(st.sampled_from(OWNERS), st.sampled_from(OWNERS)).filter(lambda p: p[0] < p[1])
@@ -34,7 +34,7 @@ def test_rulings_always_win(found, same, apart) -> None:
     same -= apart
     where = {
         member: g.id
-        for g in group(OWNERS, ties_of(found), same=same, apart=apart)
+        for g in group(OWNERS, ties_of(found), rulings=Rulings(same, apart))
         for member in g.members
     }
     for a, b in apart:
@@ -48,12 +48,12 @@ def test_rulings_always_win(found, same, apart) -> None:
 @settings(max_examples=100)
 def test_the_order_of_ties_and_rows_does_not_matter(found, same, apart, random) -> None:
     ties = ties_of(found)
-    first = group(OWNERS, ties, same=same, apart=apart)
+    first = group(OWNERS, ties, rulings=Rulings(same, apart))
     random.shuffle(ties)
-    assert group(OWNERS, ties, same=same, apart=apart) == first
+    assert group(OWNERS, ties, rulings=Rulings(same, apart)) == first
     owners = random.sample(OWNERS, len(OWNERS))
     if not same:  # of rulings that contradict each other the one about the earliest rows is kept
-        again = group(owners, ties, apart=apart)
+        again = group(owners, ties, rulings=Rulings(apart=apart))
         assert {frozenset(g.members) for g in again} == {frozenset(g.members) for g in first}
 
 
@@ -84,7 +84,7 @@ def test_a_new_row_joins_groups_and_never_splits_or_renames_one(found, new) -> N
 
 def test_a_group_found_before_gives_way_to_a_ruling() -> None:
     before = group("abc", [Tie("a", "b", 0.9), Tie("b", "c", 0.9)])
-    (after,) = group("abc", [], together=before, apart=[("a", "c")])
+    (after,) = group("abc", [], together=before, rulings=Rulings(apart=[("a", "c")]))
     assert after.members == ("a", "b")
 
 
@@ -100,7 +100,7 @@ def test_without_chains_every_two_of_a_group_are_tied(found, same) -> None:
     for one in group(OWNERS, ties_of(found), chains=False):
         for a, b in combinations(one.members, 2):
             assert found.get((a, b), 0.0) >= TIED
-    ruled = group(OWNERS, ties_of(found), same=same, chains=False)
+    ruled = group(OWNERS, ties_of(found), rulings=Rulings(same), chains=False)
     where = {member: one.id for one in ruled for member in one.members}
     assert all(where[a] == where[b] for a, b in same)
 

@@ -1,0 +1,207 @@
+"""How alike two people's names are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import numpy as np
+
+from onboard.match import given_names, measures
+from onboard.match.columns import Column, Columns, Index, Pairs, below_each_other, pairs
+from onboard.match.given_names import ShortForms
+from onboard.match.levels import LEVEL, Levels
+
+# Shares of bearers that divide "common", "usual", "uncommon" and "rare".
+SHARES = {"given": (0.01, 0.0025, 0.0005), "family": (0.003, 0.0005, 0.00006)}
+
+
+def given(
+    field: Column, here: Index, there: Index, shares: Mapping[str, float], shorts: ShortForms
+) -> Levels:
+    names = LEVEL["given"]
+    found = pairs(field, here, there)
+    levels = measures.at_first("given", found)
+    left, right = found.left, found.right
+    if len(left):
+        judged = np.full(len(left), names["differs"], np.int8)
+        short = np.minimum(measures.lengths(left), measures.lengths(right))
+        first = measures.flags(lambda a, b: a[0] == b[0], left, right)
+        likeness = measures.likeness(left, right)
+        measures.lift(judged, first, names["initial"])
+        measures.lift(judged, likeness >= 0.84, names["alike"])
+        measures.lift(judged, first & (short == 1), names["letter"])
+        measures.lift(judged, measures.flags(shorts.have_one_full, left, right), names["shorts"])
+        measures.lift(judged, measures.flags(shorts.join, left, right), names["nickname"])
+        slip = (measures.slips(left, right, 1) <= 1) & (short >= 4)
+        turned = measures.flags(lambda a, b: a[:2] == b[1::-1], left, right)
+        measures.lift(judged, (slip & (first | turned)) | (likeness >= 0.94), names["near"])
+        judged[first & (short == 1)] = names["letter"]
+        two = measures.flags(given_names.of_two_sexes, left, right)
+        judged[two & ((judged == names["alike"]) | (judged == names["near"]))] = names["sexes"]
+        found.spread(judged, levels)
+    _rarity("given", levels, found, field, here, shares)
+    return levels
+
+
+def family(field: Column, here: Index, there: Index, shares: Mapping[str, float]) -> Levels:
+    names = LEVEL["family"]
+    found = pairs(field, here, there)
+    levels = measures.at_first("family", found)
+    left, right = found.left, found.right
+    if len(left):
+        judged = np.full(len(left), names["differs"], np.int8)
+        short = np.minimum(measures.lengths(left), measures.lengths(right))
+        likeness = measures.likeness(left, right)
+        measures.lift(judged, likeness >= 0.86, names["alike"])
+        measures.lift(judged, measures.flags(_shares_part, left, right), names["part"])
+        slip = (measures.slips(left, right, 1) <= 1) & (short >= 4)
+        measures.lift(judged, slip | (likeness >= 0.95), names["near"])
+        measures.lift(judged, measures.flags(_written_together, left, right), names["near"])
+        found.spread(judged, levels)
+    _rarity("family", levels, found, field, here, shares)
+    return levels
+
+
+def _shares_part(one: str, other: str) -> bool:
+    if " " not in one and " " not in other:
+        return False
+    return not set(one.split(" ")).isdisjoint(other.split(" "))
+
+
+def _written_together(one: str, other: str) -> bool:
+    return one.replace(" ", "") == other.replace(" ", "")
+
+
+def _rarity(
+    name: str,
+    levels: Levels,
+    found: Pairs,
+    field: Column,
+    here: Index,
+    shares: Mapping[str, float],
+) -> None:
+    """Say of those who agree how rare that is; `name` is "given" or "family"."""
+    steps, common = SHARES[name], LEVEL[name]["common"]
+    at = np.flatnonzero(found.same)
+    codes, which = np.unique(field.codes[here[at]], return_inverse=True)
+    share = [shares.get(text, 0.0) for text in field.texts[codes]]
+    rare = common + len(steps) - np.searchsorted(steps[::-1], share)
+    levels[at] = rare.astype(np.int8)[which]
+
+
+def best(
+    people: Columns,
+    fields: tuple[str, str],
+    here: Index,
+    there: Index,
+    judge: Callable[[Column, Index, Index, Mapping[str, float]], Levels],
+    shares: Mapping[str, float],
+) -> Levels:
+    """The best level over a person's present name and the other name they are known by."""
+    name, other = (people[field] for field in fields)
+    levels = judge(name, here, there, shares)
+    has = other.codes > 0
+    at = np.flatnonzero(has[here] | has[there]).astype(np.int32)
+    if len(at):
+        both = below_each_other((name, other))
+        size = len(name.codes)
+        for shift_here, shift_there in ((size, 0), (0, size), (size, size)):
+            more = judge(both, here[at] + shift_here, there[at] + shift_there, shares)
+            levels[at] = np.maximum(levels[at], more)
+    return levels
+
+
+def joint(people: Columns, here: Index, there: Index, levels: Levels) -> None:
+    """One form for several people: any of them may come again alone, or all in another order."""
+    if not people.joint:
+        return
+    names = LEVEL["given"]
+    given = people["given"]
+    signed = np.fromiter(map(len, people.joint), np.int32, people.size) > 0
+    at = np.flatnonzero((signed[here] | signed[there]) & (levels > 0) & (levels < names["joint"]))
+    for pair in at.tolist():
+        a, b = (
+            {given.texts[given.codes[who[pair]]], *people.joint[who[pair]]} for who in (here, there)
+        )
+        if a == b:
+            levels[pair] = names["common"]
+        elif not a.isdisjoint(b):
+            levels[pair] = names["joint"]
+
+
+def middle(field: Column, here: Index, there: Index) -> Levels:
+    names = LEVEL["middle"]
+    found = pairs(field, here, there)
+    levels = measures.at_first("middle", found)
+    left, right = found.left, found.right
+    if len(left):
+        judged = np.full(len(left), names["differs"], np.int8)
+        short = np.minimum(measures.lengths(left), measures.lengths(right))
+        first = measures.flags(lambda a, b: a[0] == b[0], left, right)
+        judged[first] = names["initial"]
+        judged[(measures.slips(left, right, 1) <= 1) & (short >= 4)] = names["near"]
+        judged[first & (short == 1)] = names["letter"]
+        found.spread(judged, levels)
+    one_letter = np.fromiter((len(t) == 1 for t in field.texts), np.bool_, len(field.texts))
+    levels[found.same & one_letter[field.codes[here]]] = names["letter"]
+    return levels
+
+
+def suffix(field: Column, here: Index, there: Index) -> Levels:
+    names = LEVEL["suffix"]
+    a, b = field.codes[here], field.codes[there]
+    levels = np.full(len(here), names["differs"], np.int8)
+    levels[a == b] = names["same"]
+    levels[(a == 0) != (b == 0)] = names["one"]
+    levels[(a == 0) & (b == 0)] = names["unknown"]
+    return levels
+
+
+def men(given: Column, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """What is otherwise with men: they keep their family name, and a son may bear the whole name.
+
+    Common practice: a son may be given his father's whole name with a suffix, which daughters
+    hardly are; and it is mostly women who take another family name.
+    """
+    sexes = [given_names.sex(text) for text in given.texts]
+    may_be = np.fromiter(("m" in sex for sex in sexes), np.bool_, len(sexes))
+    surely = np.fromiter((sex == "m" for sex in sexes), np.bool_, len(sexes))
+    alike = found["given"] >= LEVEL["given"]["shorts"]
+    family, names = found["family"], LEVEL["family"]
+    man = may_be[given.codes[here]] | may_be[given.codes[there]]
+    none = found["suffix"] == LEVEL["suffix"]["unknown"]
+    found["suffix"][alike & (family >= names["part"]) & man & none] = LEVEL["suffix"]["untold"]
+    both = surely[given.codes[here]] & surely[given.codes[there]]
+    family[alike & both & (family == names["differs"])] = names["man"]
+
+
+def swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """Given and family name in each other's place: as near as one slip in either."""
+    given, family = people["given"], people["family"]
+    a, b = given.texts[given.codes[here]], family.texts[family.codes[there]]
+    c, d = given.texts[given.codes[there]], family.texts[family.codes[here]]
+    one, other = ((x == y).astype(np.bool_) for x, y in ((a, b), (c, d)))
+    at = np.flatnonzero((one & (a != "")) | (other & (c != "")))
+    crossed = [measures.likeness(x[at], y[at]) for x, y in ((a, b), (c, d))]
+    at = at[(np.minimum(*crossed) >= 0.84) & (a[at] != c[at])]
+    found["given"][at] = LEVEL["given"]["near"]
+    found["family"][at] = LEVEL["family"]["near"]
+
+
+def in_mailbox(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """A name that differs, but stands in the other's email address."""
+    email = people["email"]
+    for field in ("given", "family"):
+        names = LEVEL[field]
+        at = np.flatnonzero((found[field] > 0) & (found[field] < names["mailbox"]))
+        name = people[field]
+        bears = np.zeros(len(at), np.bool_)
+        for one, other in ((here, there), (there, here)):
+            bears |= measures.flags(
+                _bears, email.texts[email.codes[one[at]]], name.texts[name.codes[other[at]]]
+            )
+        found[field][at[bears]] = names["mailbox"]
+
+
+def _bears(mailbox: str, name: str) -> bool:
+    return len(name) >= 4 and name.replace(" ", "") in mailbox.rpartition("@")[0]

@@ -1,0 +1,55 @@
+"""How alike the places are where two people live."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from onboard.match import measures
+from onboard.match.columns import Columns, Index, pairs
+from onboard.match.levels import LEVEL, Levels
+
+
+def place(people: Columns, here: Index, there: Index) -> Levels:
+    names = LEVEL["place"]
+    found = pairs(people["zip5"], here, there)
+    levels = measures.at_first("place", found)
+    if len(found.left):
+        judged = np.full(len(found.left), names["differs"], np.int8)
+        judged[measures.flags(lambda a, b: a[:3] == b[:3], found.left, found.right)] = names[
+            "region"
+        ]
+        judged[measures.slips(found.left, found.right, 1) <= 1] = names["near"]
+        found.spread(judged, levels)
+    city = people["city"].codes
+    same_city = (city[here] == city[there]) & (city[here] > 0)
+    levels[same_city & (levels < names["city"])] = names["city"]
+    return levels
+
+
+def address(people: Columns, here: Index, there: Index) -> Levels:
+    names = LEVEL["address"]
+    street, number = (pairs(people[field], here, there) for field in ("street", "number"))
+    levels = np.full(len(here), names["differs"], np.int8)
+    alike = street.same.copy()
+    close = np.zeros(len(here), np.bool_)
+    if len(street.left):
+        likeness = measures.likeness(street.left, street.right)
+        slips = measures.slips(street.left, street.right, 2)
+        street.spread((slips <= 1) | (likeness >= 0.93), alike)
+        street.spread(likeness >= 0.82, close)
+    slip = np.zeros(len(here), np.bool_)
+    if len(number.left):
+        number.spread(measures.slips(number.left, number.right, 1) <= 1, slip)
+    levels[alike] = names["street"]
+    levels[number.same & close] = names["number"]
+    levels[alike & slip] = names["slip"]
+    unit = people["unit"].codes
+    a, b = unit[here], unit[there]
+    there_too = alike & number.same
+    levels[there_too] = np.select(
+        [(a == 0) & (b == 0), a == b, (a == 0) | (b == 0)],
+        [names["same"], names["unit"], names["building"]],
+        names["units"],
+    )[there_too]
+    levels[street.unknown] = names["unknown"]
+    return levels
