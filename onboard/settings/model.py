@@ -29,7 +29,7 @@ class Coop:
     """Who the co-op is."""
 
     coop: Annotated[
-        str, Key("the co-op's name, as packets write it", example="Our Buying Co-op")
+        str, Key("the co-op's name, as packets should show it", example="Our Buying Co-op")
     ] = field(metadata={"alias": "name"})
     ordering_page: Annotated[
         str, Key("where members sign in and order", "begins with https://", page, "https://order.example.org")
@@ -37,16 +37,21 @@ class Coop:
     shop_page: Annotated[
         str,
         Key(
-            "the page that members mistake for it", "must be another page; packets warn of it",
+            "the page where members try to sign in by mistake", "must be a different page; packets warn about it",
             page_mistaken_for_it, "https://shop.example.org",
         ),
     ]  # fmt: skip
     sender: Annotated[
         str,
-        Key("the email address that your mail comes from", "a bare address, hello@example.org", bare_email, "hello@example.org"),
+        Key("the email address that your emails come from", "just the address, hello@example.org", bare_email, "hello@example.org"),
     ]  # fmt: skip
     region: Annotated[
-        str, Key("country of phones written without one", "two capitals, ISO 3166", known_region)
+        str,
+        Key(
+            "the country of phones that are written without one",
+            "two capital letters, ISO 3166",
+            known_region,
+        ),
     ] = "US"
     reply_phone: Annotated[
         str, Key("the phone that members may call", "with its area code", phone, "(555) 555-0100")
@@ -54,28 +59,28 @@ class Coop:
     postal_address: Annotated[
         str,
         Key(
-            "your postal address", "mail to members must carry one in many countries: ask where you are",
+            "your postal address", "in many countries, email to members must show one: ask what the law where you are says",
             stripped, "12 Barn Road\nAnytown, OH 45801", lines=True,
         ),
     ]  # fmt: skip
     timezone: Annotated[
         str,
-        Key("decides what day it is", 'a name of the IANA list, "America/Chicago"', known_zone, "America/New_York"),
+        Key("your time zone; it decides what day it is", 'a name of the IANA list, "America/Chicago"', known_zone, "America/New_York"),
     ] = field(metadata={"alias": "time_zone"})  # fmt: skip
     languages: Annotated[
         tuple[str, ...],
         Key(
-            "languages of the packets, the usual one first", 'there are words for "en" and "es"',
+            "the languages of the packets, the usual one first", 'there are words for "en" and "es"',
             languages_among(LANGUAGES), ("en", "es"),
         ),
     ] = ("en",)  # fmt: skip
     security_question: Annotated[
         bool,
-        Key("whether the ordering page asks new members to set a security question", "packets then prepare members for it"),
+        Key("whether the ordering page asks new members to set a security question", "if so, packets tell members to expect it"),
     ] = False  # fmt: skip
     extra_questions: Annotated[
         tuple[str, ...],
-        Key("questions of your own on the join form", "as the column headings say them; answers are kept"),
+        Key("your own questions on the join form", "written just like the column headings; the answers are kept"),
     ] = ()  # fmt: skip
 
 
@@ -87,16 +92,22 @@ class Files:
         str,
         Key(
             "the roster: a file, or the URL of a database",
-            "empty: roster.db beside the settings",
+            "if empty, roster.db next to the settings file",
             roster_place, "roster.db", blank=True,
         ),
     ] = ""  # fmt: skip
     outbox: Annotated[
         str,
-        Key("the folder that packets are written to", "holds first passwords: keep it to yourselves", path, blank=True),
+        Key("the folder for packets until you send or print them", "it holds temporary passwords: keep it private", path, blank=True),
     ] = "outbox"  # fmt: skip
     templates: Annotated[
-        str, Key("a folder with packet words of your own", "empty: ours", path, blank=True)
+        str,
+        Key(
+            "a folder with your own words for packets",
+            "if empty, packets use our words",
+            path,
+            blank=True,
+        ),
     ] = ""
 
 
@@ -108,10 +119,10 @@ class Tables:
 
     coop: Annotated[Coop, Key("who you are")]
     handle: Annotated[HandleRule, Key("sign-in names")]
-    first_password: Annotated[PasswordRule, Key("first passwords")]
-    mail: Annotated[MailServer, Key("the server that sends your mail")]
+    first_password: Annotated[PasswordRule, Key("temporary passwords")]
+    mail: Annotated[MailServer, Key("the server that sends your email")]
     desk: Annotated[DeskRule, Key("the help desk")]
-    audit: Annotated[AuditRule, Key("what an audit watches for")]
+    audit: Annotated[AuditRule, Key("what an audit looks for")]
     files: Annotated[Files, Key("where things are kept")]
     group: Annotated[
         tuple[Group, ...],

@@ -22,15 +22,17 @@ from onboard.settings.key import Key
 class Window:
     """An ordering window: both days belong to it."""
 
-    opens: Annotated[date, Key("its first day", "members may order on it", day)]
-    closes: Annotated[date, Key("its last day", "members may order on it", closing)]
+    opens: Annotated[date, Key("its first day", "members may order on this day", day)]
+    closes: Annotated[date, Key("its last day", "members may order on this day", closing)]
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
     """An ordering group: sites that order in the same windows."""
 
-    name: Annotated[str, Key("the group's name", "unlike every other", new_group_name, "Lake")]
+    name: Annotated[
+        str, Key("the group's name", "no two groups may have the same name", new_group_name, "Lake")
+    ]
     windows: Annotated[
         tuple[Window, ...],  # by opening day
         Key(
@@ -46,23 +48,25 @@ class Site:
     """A drop site."""
 
     name: Annotated[
-        str, Key("the site's name, unlike every other", "forms may misspell it", new_site_name, "Lima Grange Hall")
+        str, Key("the site's name; no two sites may have the same", "it is fine if forms misspell it", new_site_name, "Lima Grange Hall")
     ]  # fmt: skip
     address: Annotated[
-        str, Key("where it is", "goes into packets", example="12 Elm Street, Lima, OH", lines=True)
+        str, Key("where it is", "packets show it", example="12 Elm Street, Lima, OH", lines=True)
     ]
     zip5: Annotated[
         str,
         Key(
-            "its ZIP code", "five digits in quotes, so that a zero in front stays", five_digits, "45801",
+            "its ZIP code", "five digits in quotes, so that a zero in front is kept", five_digits, "45801",
             'five digits in double quotes, "45801"',
         ),
     ] = field(metadata={"alias": "zip"})  # fmt: skip
     group: Annotated[str, Key("the name of its ordering group", check=known_group, example="Lake")]
-    host: Annotated[str, Key("who receives the goods there", example="Robin Vale")]
+    host: Annotated[
+        str, Key("who receives the goods there and hands them out", example="Robin Vale")
+    ]
     host_phone: Annotated[
-        str, Key("the host's phone", "goes into packets: ask the host", phone_of_host, "(419) 555-0101", blank=True)
+        str, Key("the host's phone", "packets show it: ask the host first", phone_of_host, "(419) 555-0101", blank=True)
     ] = ""  # fmt: skip
     closed: Annotated[
-        bool, Key("whether it has closed for good", "keep closed sites, so that forms naming them are understood")
+        bool, Key("whether it has closed for good", "keep closed sites in the file, so that the program knows them when a form names one")
     ] = False  # fmt: skip

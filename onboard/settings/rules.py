@@ -22,10 +22,10 @@ class HandleRule:
     """How a handle is made of a name."""
 
     longest: Annotated[
-        int, Key("most letters of a sign-in name", "what the ordering page allows", bounds=(8, 64), why=" letters")
+        int, Key("the most letters that a sign-in name may have", "as many as the ordering page allows", bounds=(8, 64), why=" letters")
     ] = 30  # fmt: skip
     reserved: Annotated[
-        tuple[str, ...], Key("sign-in names that nobody may have", "besides the usual ones, such as admin and help")
+        tuple[str, ...], Key("sign-in names that nobody may have", "in addition to the usual ones, such as admin and help")
     ] = ()  # fmt: skip
 
 
@@ -36,7 +36,7 @@ class PasswordRule:
     words: Annotated[
         int,
         Key(
-            "how many words", "five hold 51 bits of chance", bounds=(5, 10),
+            "how many words", "five words have 51 bits of chance", bounds=(5, 10),
             why=": fewer than 5 hold less than 50 bits of chance, which is too easy to guess",
         ),
     ] = 5  # fmt: skip
@@ -54,20 +54,23 @@ class MailServer:
 
     host: Annotated[
         str,
-        Key("name of the server", "empty: nothing is sent, as you print or mail the packets yourself", server_name, blank=True),
+        Key("the name of the server", "if empty, nothing is sent: you print the packets, or email them yourself", server_name, blank=True),
     ] = ""  # fmt: skip
     port: Annotated[
         int, Key("its port", '587 with "starttls", 465 with "tls"', bounds=(1, 65535))
     ] = 587
     user: Annotated[
-        str, Key("the account that mail is sent from", "empty: no sign-in", blank=True)
+        str,
+        Key(
+            "the account that sends the email", "if empty, the program does not sign in", blank=True
+        ),
     ] = ""
     secret_from: Annotated[
         str,
-        Key("the environment variable that holds the password", "the password itself is never in this file", blank=True),
+        Key("the environment variable that holds the password", "never put the password itself in this file", blank=True),
     ] = "ONBOARD_MAIL_SECRET"  # fmt: skip
     security: Annotated[
-        str, Key('"starttls" or "tls"', "packets never go out in the open", kept_secret)
+        str, Key('"starttls" or "tls"', "packets never go out unencrypted", kept_secret)
     ] = "starttls"  # or "tls"
 
 
@@ -82,28 +85,28 @@ class DeskRule:
     checks: Annotated[
         tuple[str, ...],
         Key(
-            "how a caller is checked before a new first password is made",
-            '"call-back" to the phone on file, "mail" to the email address on file; nothing that a caller knows counts',
+            "how you check a caller before you issue a new temporary password",
+            '"call-back" is to call back the number on file, "mail" to email the address on file; nothing that a caller knows counts',
             among(CHECKS, why=" What a caller knows proves nothing."),
         ),
     ] = CHECKS  # fmt: skip
     may_look_up: Annotated[
         tuple[str, ...],
-        Key("who may look members up, and change or delete them", "logins, or what `--by` says; none named: everybody who can open the roster"),
+        Key("who may look members up, and change or delete them", "computer logins, or what `--by` says; if you name nobody, everybody who can open the roster"),
     ] = ()  # fmt: skip
     may_reissue: Annotated[
         tuple[str, ...],
-        Key("who may have a new first password made for a caller", "none named: nobody", who_may_look_up),
+        Key("who may issue a new temporary password for a caller", "if you name nobody, nobody may", who_may_look_up),
     ] = ()  # fmt: skip
     tries_per_hour: Annotated[
         int,
-        Key("how often that may be tried for one member in an hour", bounds=(1, 20), why=": more would let people guess"),
+        Key("how many times an hour you may try that for one member", bounds=(1, 20), why=": more would let people guess"),
     ] = 3  # fmt: skip
     second_check_days: Annotated[
         int,
         Key(
-            "for how many days a changed email, phone or address proves nothing by itself",
-            "0 asks for no second check", bounds=(0, 90), why="; 0 asks for no second check",
+            "for how many days a new email, phone or address proves nothing by itself",
+            "with 0 there is no second check", bounds=(0, 90), why="; 0 asks for no second check",
         ),
     ] = 14  # fmt: skip
 
@@ -122,27 +125,27 @@ class AuditRule:
 
     unused_windows: Annotated[
         int,
-        Key("ordering windows of the group that passed without a first sign-in", bounds=(1, 1000)),
+        Key("an account is unused after this many ordering windows of its group without a first sign-in", bounds=(1, 1000)),
     ] = 2  # fmt: skip
     idle_windows: Annotated[
         int,
-        Key("ordering windows that passed without a sign-in or an order", bounds=(1, 1000)),
+        Key("a member is idle after this many ordering windows without a sign-in or an order", bounds=(1, 1000)),
     ] = 6  # fmt: skip
     keep_closed_days: Annotated[
         int,
-        Key("how many days a closed account is kept", "privacy law differs: ask what yours says", bounds=(0, 36_500)),
+        Key("for how many days you keep a closed account", "privacy law differs: ask what the law where you are says", bounds=(0, 36_500)),
     ] = 730  # fmt: skip
     site_least: Annotated[
-        int, Key("fewer members of a drop site are too few", bounds=(1, MOST))
+        int, Key("a drop site with fewer members than this has too few", bounds=(1, MOST))
     ] = 5
     site_most: Annotated[
         int,
-        Key("more members of a drop site are too many", "more than `site_least`", more_than_least, bounds=(1, MOST)),
+        Key("a drop site with more members than this has too many", "more than `site_least`", more_than_least, bounds=(1, MOST)),
     ] = 200  # fmt: skip
     helper_from: Annotated[
         int,
         Key(
-            "so many people of several homes with one email or phone are taken for a helper's",
+            "when this many people from several homes share an email or a phone, it counts as a helper's",
             bounds=(2, 1000),
         ),
     ] = 4  # fmt: skip

@@ -14,7 +14,7 @@ from onboard.settings.model import KEYS, TABLES
 
 _HEAD = """\
 # The settings of your buying co-op. Lines that begin with # are notes for you.
-# Text stands in double quotes. Days are written year-month-day: 2026-12-01.
+# Text goes in double quotes. Days are written year-month-day: 2026-12-01.
 """
 
 
