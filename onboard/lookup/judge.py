@@ -11,9 +11,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import log2
 
+from onboard.lookup.clue import Clue
+from onboard.lookup.costs import ONE_SLIP
 from onboard.lookup.facts import Facts
 from onboard.lookup.said import Said
-from onboard.lookup.weigh import ONE_SLIP, Clue, least, tells
+from onboard.lookup.weigh import least, tells
 
 STRANGER = 5.0  # bits: one caller in thirty is nobody on the roster
 NAME = 6.0  # bits that any name tells: one in sixty has it, in a small roster too

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from onboard.lookup.clue import Clue
 from onboard.lookup.facts import Facts
-from onboard.lookup.weigh import Clue
 from onboard.match.given_names import shipped
 
 _LONGEST = 40  # characters of what was said that are repeated
@@ -73,7 +73,7 @@ _WORDS: Mapping[tuple[str, str], str] = {
 def evidence(clue: Clue) -> str:
     """The clue as a few words.
 
-    >>> from onboard.lookup.weigh import Clue
+    >>> from onboard.lookup.clue import Clue
     >>> evidence(Clue("former name", "yung", "young", 7.0, "slip"))
     'Yung is one typo away from Young (a former name)'
     >>> evidence(Clue("name", "robert", "bob", 3.0, "short form"))

@@ -15,16 +15,17 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 from sqlalchemy import Connection
 
-from onboard.lookup import keys, weigh
+from onboard.lookup import costs, keys, pet_forms
 from onboard.lookup.facts import Facts, bare
 from onboard.lookup.said import Said
+from onboard.lookup.slips import word as word_cost
 from onboard.roster import index_asked
 
 MOST = 200  # owners that are weighed
 RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
 MOST_PAIRS = 2500  # pairs of names that are asked for
 MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
-FAR = weigh.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
+FAR = costs.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
 BEHIND = 16.0  # bits behind the nearest, roughly: who is further is not weighed
 LONG_NAME = 11  # letters: what is longer may be a first and a last name in one
 ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789"
@@ -95,9 +96,9 @@ def _variants(connection: Connection, words: Sequence[str]) -> _Variants:
     said = list(dict.fromkeys(words))
     known = index_asked.near(connection, said)
     numbers = {text: number for number, text in known}
-    other = {one for word in said for one in weigh.likely(word)} - numbers.keys()
+    other = {one for word in said for one in pet_forms.likely(word)} - numbers.keys()
     numbers |= index_asked.words(connection, other)
-    stems = {stem for word in said if (stem := weigh.fond_stem(word))}
+    stems = {stem for word in said if (stem := pet_forms.fond_stem(word))}
     begun = index_asked.words_beginning(connection, stems, MOST)
     numbers |= begun
     texts = list(numbers)
@@ -105,14 +106,14 @@ def _variants(connection: Connection, words: Sequence[str]) -> _Variants:
     for word in said:
         by_sound = 0.4 * max(8, len(word) + 2)  # slips of a word that sounds the same
         slips = _slips(word, texts, int(by_sound))
-        likely, stem, sound = weigh.likely(word), weigh.fond_stem(word), keys.sounds(word)
+        likely, stem, sound = pet_forms.likely(word), pet_forms.fond_stem(word), keys.sounds(word)
         close = {text for text, count in slips.items() if count <= 2}
         close |= likely & numbers.keys()
         if stem:
             close |= {text for text in begun if text.startswith(stem)}
         if sound:
             close |= {t for t, count in slips.items() if count > 2 and keys.sounds(t) == sound}
-        near = ((weigh.word(word, text)[0], numbers[text]) for text in close)
+        near = ((word_cost(word, text)[0], numbers[text]) for text in close)
         found[word] = sorted(one for one in near if one[0] <= FAR)
     return found
 
@@ -164,7 +165,7 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
         _at_site(connection, said.site, words, variants, found)
     both = [(variants[one], variants[other]) for one, other in combinations(words, 2)]
     _pairs(connection, _costs(connection, both, FAR), 0.0, found)
-    if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > weigh.CUT:
+    if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > costs.CUT:
         _by_rare_word(connection, words, found)
     alone = len(said.words) == 1 or not found.cost
     if alone and not said.site and not _points_elsewhere(said):
@@ -190,7 +191,7 @@ def _at_site(
             had = bits.setdefault(doc, {})
             had[word] = min(places[place], had.get(word, 1e9))
     for doc, had in bits.items():
-        found.take((doc,), sum(had.values()) + weigh.OTHER_GIVEN_LETTERS * (len(words) - len(had)))
+        found.take((doc,), sum(had.values()) + costs.OTHER_GIVEN_LETTERS * (len(words) - len(had)))
 
 
 def _by_rare_word(connection: Connection, words: Sequence[str], found: _Costs) -> None:
@@ -198,7 +199,7 @@ def _by_rare_word(connection: Connection, words: Sequence[str], found: _Costs) -
     for number in index_asked.words(connection, words).values():
         docs = index_asked.anywhere(connection, [number], RARE + 1)
         if len(docs) <= RARE:
-            found.take(docs, weigh.OTHER_GIVEN)
+            found.take(docs, costs.OTHER_GIVEN)
 
 
 def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: _Costs) -> None:
@@ -232,7 +233,7 @@ def _whole(connection: Connection, said: Said, found: _Costs) -> None:
     text = bare(said.whole)
     if not said.as_one and text.isalpha():
         found.take((doc for _, doc in index_asked.written(connection, [text])), 0.0)
-        if min(found.cost.values(), default=99.0) > weigh.CUT:
+        if min(found.cost.values(), default=99.0) > costs.CUT:
             _exact_split(connection, text, found)
         return  # the pairs of its words find the rest
     short = LONG_NAME if said.phones or said.tails else 7 if said.site else 4
@@ -248,7 +249,7 @@ def _texts(connection: Connection, text: str, found: _Costs, *, far: bool = True
         return
     lines = index_asked.written(connection, [text, *_one_slip(text)])
     for one, doc in lines:
-        found.take((doc,), 0.0 if one == text else weigh.ONE_SLIP)
+        found.take((doc,), 0.0 if one == text else costs.ONE_SLIP)
     if not far or len(text) < 6 or any(one == text for one, _ in lines):
         return  # beside one that is exact, two slips do not count
     front, back = (len(text)) // 2, (len(text) - 1) // 2
@@ -272,7 +273,7 @@ def _beginning(
     for _, slips, at in process.extract(
         whole, texts, scorer=OSA.distance, score_cutoff=2, limit=None
     ):
-        found.take((lines[at][1],), weigh.ONE_SLIP * slips)
+        found.take((lines[at][1],), costs.ONE_SLIP * slips)
 
 
 def _split(connection: Connection, text: str, found: _Costs) -> None:
@@ -285,11 +286,11 @@ def _split(connection: Connection, text: str, found: _Costs) -> None:
     # With two slips in one part there is none in the other.
     whole = {part for part, some in near.items() if some and some[0][0] == 0.0}
     far = {a for a, b in cuts if b in whole} | {b for a, b in cuts if a in whole}
-    most = weigh.ONE_SLIP if any(a in whole and b in whole for a, b in cuts) else 2 * weigh.ONE_SLIP
-    if most > weigh.ONE_SLIP:
+    most = costs.ONE_SLIP if any(a in whole and b in whole for a, b in cuts) else 2 * costs.ONE_SLIP
+    if most > costs.ONE_SLIP:
         near |= _near_parts(connection, {part for part in far if len(part) >= keys.FAR - 1}, 2)
     both = [(near[one], near[other]) for one, other in cuts if near[one] and near[other]]
-    _pairs(connection, _costs(connection, both, most), weigh.AS_ONE, found)
+    _pairs(connection, _costs(connection, both, most), costs.AS_ONE, found)
 
 
 def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
@@ -300,7 +301,7 @@ def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
     known = index_asked.words(connection, {part for cut in cuts for part in cut})
     both = [([(0.0, known[one])], [(0.0, known[other])])
             for one, other in cuts if one in known and other in known]  # fmt: skip
-    _pairs(connection, _costs(connection, both, 0.0), weigh.AS_ONE, found)
+    _pairs(connection, _costs(connection, both, 0.0), costs.AS_ONE, found)
 
 
 def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants:
@@ -312,7 +313,7 @@ def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants
     numbers = {word: number for number, word in known}
     found: _Variants = {
         part: [
-            (weigh.ONE_SLIP * n, numbers[word]) for word, n in _slips(part, numbers, most).items()
+            (costs.ONE_SLIP * n, numbers[word]) for word, n in _slips(part, numbers, most).items()
         ]
         for part in said
     }

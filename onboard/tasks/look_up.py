@@ -9,10 +9,10 @@ from itertools import takewhile
 from sqlalchemy import Connection
 
 from onboard.clean import sites as drop_sites
+from onboard.lookup.clue import Clue
 from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Ranking, judge
 from onboard.lookup.said import Said, read
-from onboard.lookup.weigh import Clue
 from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
 from onboard.roster import candidates, index, index_asked, search

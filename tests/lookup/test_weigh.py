@@ -14,7 +14,8 @@ from onboard.lookup.facts import Facts, Home, Name
 from onboard.lookup.judge import QUESTIONS as ASKED
 from onboard.lookup.judge import judge
 from onboard.lookup.said import read
-from onboard.lookup.weigh import least, word
+from onboard.lookup.slips import word
+from onboard.lookup.weigh import least
 from onboard.lookup.words import QUESTIONS, evidence
 from onboard.model import Person
 
