@@ -1,6 +1,6 @@
 """Trouble with files, settings and storage; never with a member's data.
 
-A member's untidy data is a value and becomes a `Finding`. Only what a person must put right
+A member's untidy data is a value and becomes a `Finding`. Only what a person must fix
 before anything can run is raised, with a message that says what is wrong and what to do.
 """
 
@@ -27,3 +27,14 @@ class SendTrouble(Trouble):
 
 class EngineTrouble(Trouble):
     """A process that shared the work was stopped before its end."""
+
+
+def in_words(trouble: Trouble | OSError) -> str:
+    """What is wrong and what to do."""
+    if isinstance(trouble, OSError):
+        file = trouble.filename or "a file"
+        return (
+            f"Can't use {file} ({trouble.strerror}). Make sure that you are allowed to, and that "
+            "there is room on the disk."
+        )
+    return str(trouble)

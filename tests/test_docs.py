@@ -193,8 +193,8 @@ def test_the_sums_in_the_guide_are_those_of_the_demo(tmp_path: Path) -> None:
     done = onboard.process_batch(office, forms.rows(), file="", keep=False)
     office.close()
     sums = (
-        f"{done.rows} rows: {done.enrolled} enrolled, {done.same} already members, "
-        f"{done.held} on hold, {done.dropped} left out, 0 given before."
+        f"{done.rows} rows: {done.enrolled} new members, {done.same} already members, "
+        f"{done.held} on hold, {done.dropped} not enrolled, 0 already in an earlier file."
     )
     assert text("using.md").count(sums) == 2, (
         "the demo comes out otherwise now: run it, and mend docs/using.md"

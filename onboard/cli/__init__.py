@@ -38,7 +38,7 @@ def main() -> None:
 
 def _run() -> None:
     tend_memory()
-    from onboard.errors import Trouble
+    from onboard.errors import Trouble, in_words
 
     try:
         _see_that_words_are_text(sys.argv[1:])
@@ -46,7 +46,7 @@ def _run() -> None:
 
         commands.group()()
     except (Trouble, OSError) as trouble:
-        from onboard.cli.common import errors, in_words, say
+        from onboard.cli.common import errors, say
 
         say(in_words(trouble), style="bold", to=errors)
         sys.exit(COULD_NOT_RUN)

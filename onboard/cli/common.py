@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import shlex
+import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,7 +14,7 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
-from onboard.errors import FileTrouble, Trouble
+from onboard.errors import FileTrouble, SettingsTrouble
 from onboard.reports.table import Piece, Table, Words
 
 if TYPE_CHECKING:
@@ -31,33 +33,29 @@ SettingsFile = Annotated[
     Path | None,
     typer.Option(
         "--settings",
-        help="The co-op's settings. Else $ONBOARD_SETTINGS, or onboard.toml here or beside FILE.",
+        help="The co-op's settings file. If left out: $ONBOARD_SETTINGS, or onboard.toml in this "
+        "folder or next to FILE.",
     ),
 ]
-Who = Annotated[str, typer.Option("--by", help="Who is at work, for the journal. Else your login.")]
+Who = Annotated[
+    str,
+    typer.Option("--by", help="Your name, for the change log. If left out, your computer login."),
+]
 Machine = Annotated[bool, typer.Option("--json", help="One JSON object a line, for programs.")]
-Record = Annotated[bool, typer.Option("--record", help="Record it. Without this, only look.")]
+Record = Annotated[
+    bool, typer.Option("--record", help="Save it. Without this you only get a preview.")
+]
 Told = Annotated[
     list[str] | None,
     typer.Option(
         "--column",
-        help='What a column holds, as "Heading=field". May be given more than once.',
+        help='What a column holds, as "Heading=field". You can give it more than once.',
     ),
 ]
 
 SheetName = Annotated[
-    str, typer.Option("--sheet", help="Which sheet of a workbook, if several hold forms.")
+    str, typer.Option("--sheet", help="Which sheet of a workbook to read, if several hold forms.")
 ]
-
-
-def in_words(trouble: Trouble | OSError) -> str:
-    """What is wrong and what to do."""
-    if isinstance(trouble, OSError):
-        file = trouble.filename or "A file"
-        return (
-            f"{file} cannot be used ({trouble.strerror}): see that you may, and that there is room."
-        )
-    return str(trouble)
 
 
 @contextmanager
@@ -93,9 +91,7 @@ def told_columns(
     for text in told or ():
         left, equals, right = (text.partition if option == "--correct" else text.rpartition)("=")
         if not equals or not left.strip() or not right.strip():
-            raise FileTrouble(
-                f'{option} {text!r} is not understood: write it as {option} "{form}".'
-            )
+            raise FileTrouble(f'{option} {text!r} is not clear. Write it as {option} "{form}".')
         found[left.strip()] = right.strip()
     return found
 
@@ -144,7 +140,7 @@ def _memory(office: Office) -> Path:
 
 
 def _show_columns(sheet: Sheet) -> None:
-    rows = [(c.heading, c.field or "(left aside)", c.words) for c in sheet.columns.columns]
+    rows = [(c.heading, c.field or "(not used)", c.words) for c in sheet.columns.columns]
     show(Table.of(("heading", "read as", "because"), rows, title=f"Columns of {sheet.file.name}"))
     for note in sheet.notes:
         say(note)
@@ -166,12 +162,34 @@ def answer(pieces: Iterable[Piece], lines: Iterable[Mapping[str, Any]], machine:
 
 
 def show(*pieces: Piece) -> None:
-    """Draw what a report shows."""
+    """Draw what a report shows: a table, then an empty line before what follows it."""
+    before: Piece | None = None
     for piece in pieces:
+        if isinstance(before, Table):
+            console.print()
         if isinstance(piece, Words):
             say(piece.text, "bold" if piece.is_strong else "dim" if piece.is_faint else "")
         else:
             console.print(_drawn(piece))
+        before = piece
+
+
+def typed(*more: str) -> str:
+    """The line that was typed, with these words more."""
+    return shlex.join(["onboard", *sys.argv[1:], *more])
+
+
+def lines(office: Office) -> Callable[[str], str]:
+    """Makes a command the whole line that works here: with the settings, where they must be named."""
+    from onboard import settings
+
+    try:
+        found = settings.find()
+    except SettingsTrouble:
+        found = None
+    here = found is not None and found.resolve() == office.settings.file.resolve()
+    named = "" if here else f" --settings {shlex.quote(str(office.settings.file))}"
+    return lambda command: f"onboard {command}{named}"
 
 
 def _drawn(table: Table) -> RichTable:

@@ -6,13 +6,13 @@ for row in sheet.rows():    # RawRow, read as asked for
     ...
 """
 
-from onboard.intake.answers import read_answers
+from onboard.intake.answers import answer_said, read_answers
 from onboard.intake.columns import ColumnQuestion, Columns, recall, recognise, remember
 from onboard.intake.damage import KINDS
 from onboard.intake.fields import EXTRA, FIELDS
 from onboard.intake.sheet import Sheet, open_rows
 
 __all__ = [
-    "EXTRA", "FIELDS", "KINDS", "ColumnQuestion", "Columns", "Sheet", "open_rows",
+    "EXTRA", "FIELDS", "KINDS", "ColumnQuestion", "Columns", "Sheet", "answer_said", "open_rows",
     "read_answers", "recall", "recognise", "remember",
 ]  # fmt: skip

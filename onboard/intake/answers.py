@@ -44,8 +44,8 @@ _EMPTIED = "-"  # a correction that says: nothing belongs here
 def read_answers(file: Path, *, by: str = "") -> tuple[Ruling, ...]:
     """The rulings in an answered sheet (XLSX, ODS or CSV), in its order.
 
-    Lines without an answer are none. `by` stands for whoever left "Answered by" empty. Raises
-    `FileTrouble` that lists every line that cannot be used, with what is allowed there.
+    Rows without an answer are none. `by` stands for whoever left "Answered by" empty. Raises
+    `FileTrouble` that lists every row that cannot be used, with what is allowed there.
     """
     file = Path(file)
     table, start, places = _find(file)
@@ -59,16 +59,26 @@ def read_answers(file: Path, *, by: str = "") -> tuple[Ruling, ...]:
         if ruling:
             number, earlier = rulings.get(ruling.row, (line.number, ruling))
             if earlier != ruling:
-                mistake = f"line {number} answers the same row otherwise; leave one of the two"
+                mistake = f"row {number} gives this form another answer. Delete one of the two"
             rulings.setdefault(ruling.row, (line.number, ruling))
         if mistake:
             who = f" ({said['known']})" if said.get("known") else ""
-            wrong.append(f"- line {line.number}{who}: {mistake}.")
+            wrong.append(f"- row {line.number}{who}: {mistake}.")
     if wrong:
         raise FileTrouble(
-            f"{file}: nothing was taken from it. Put these right:\n" + "\n".join(wrong)
+            f"{file}: nothing was taken from it. Fix these rows, and give it again:\n"
+            + "\n".join(wrong)
         )
     return tuple(ruling for _number, ruling in rulings.values())
+
+
+def answer_said(text: str) -> Answer | None:
+    """The answer that a person means, or None.
+
+    >>> answer_said("Enroll"), answer_said("perhaps")
+    (<Answer.ENROL: 'enrol'>, None)
+    """
+    return _SAID.get(fold(text))
 
 
 def _cell(line: Line, place: int) -> str:
@@ -84,8 +94,8 @@ def _find(file: Path) -> tuple[Table, int, dict[str, int]]:
                 return table, line.number, places
     columns = answer_sheet.columns()
     raise FileTrouble(
-        f'{file} is no sheet of questions: it has no columns "{columns["answer"].heading}" and '
-        f'"{columns["row"].heading}". Give the file that the batch wrote, with your answers.'
+        f"{file} is not a sheet of questions. Give the file that the batch made, with your answers. "
+        f'It has the columns "{columns["answer"].heading}" and "{columns["row"].heading}".'
     )
 
 
@@ -118,33 +128,45 @@ def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:
     if member:
         match = _MEMBER.fullmatch(fold(member.removesuffix(".0")))
         if not match:
-            return f'"{member}" is no number of a member; write a number such as 17', None
+            return f'"{member}" is not a member\'s number. Write a number such as 17', None
         whose = Owner.of_member(int(match[1]))
     words = fold(said["answer"])
     if not words:
         if corrections or member:
-            return "it is filled in, but has no answer; write one of " + _allowed(said), None
+            return f"it is filled in, but has no answer. Write {_any_of(said)}", None
         return "", None
-    answer = _SAID.get(words)
+    answer = answer_said(words)
     if same := _SAME_AS.fullmatch(words):
         answer, named = Answer.SAME, Owner.of_member(int(same[1]))
         if whose and whose != named:
-            return f'"{said["answer"]}" and member "{member}" are two members; leave one', None
+            return f'"{said["answer"]}" and member "{member}" are two members. Leave one', None
         whose = named
-    if answer is None or str(answer) not in _allowed(said):
-        return f'"{said["answer"]}" is no answer here; allowed: {_allowed(said)}', None
+    if answer is None or answer not in _allowed(said):
+        return f'"{said["answer"]}" is not an answer here. Write {_any_of(said)}', None
     if answer is Answer.SAME and not whose:
-        return '"same" needs the number of the member, such as 17', None
+        return '"same" needs the member\'s number, such as 17', None
     if answer is not Answer.SAME and whose:
-        return f'"{answer}" names a member ({member}); take it away, or answer "same"', None
+        return (
+            f'"{answer.shown}" takes no member ({member}). Empty that cell, or answer "same"',
+            None,
+        )
     if not _KEY.fullmatch(said["row"]):
-        return f'the row key "{said["row"]}" was changed; copy it from the sheet as written', None
+        return (
+            f'the form key "{said["row"]}" was changed. Copy it from the sheet as it was made',
+            None,
+        )
     who = said.get("by") or by
     if not who:
-        return "nobody is named who answered it; write a name", None
+        return "it does not say who answered. Write a name", None
     return "", Ruling(said["row"], answer, who, said.get("why", ""), whose, corrections)
 
 
-def _allowed(said: Mapping[str, str]) -> str:
-    """What the line itself allows, or every answer."""
-    return said.get("allowed") or ", ".join(Answer)
+def _allowed(said: Mapping[str, str]) -> list[Answer]:
+    """What the row itself allows, or every answer."""
+    answers = [answer_said(word) for word in said.get("allowed", "").split(",")]
+    return [answer for answer in answers if answer] or list(Answer)
+
+
+def _any_of(said: Mapping[str, str]) -> str:
+    *others, last = [answer.shown for answer in _allowed(said)]
+    return f"{', '.join(others)} or {last}" if others else last

@@ -39,13 +39,13 @@ class PassedOver:
         >>> over = PassedOver()
         >>> over.add("blank", 7)
         >>> over.words()
-        ('1 line is blank: 7.',)
+        ('1 row is blank: 7.',)
         """
         out = []
         for why, count in self.counts.items():
             numbers = ", ".join(str(n) for n in self.lines[why])
             more = ", …" if count > len(self.lines[why]) else ""
-            what = f"1 line is {why}" if count == 1 else f"{count:,} lines are {why}"
+            what = f"1 row is {why}" if count == 1 else f"{count:,} rows are {why}"
             out.append(f"{what}: {numbers}{more}.")
         return tuple(out)
 

@@ -50,6 +50,15 @@ class Answer(StrEnum):
     DROP = "drop"  # not to be enrolled
     WAIT = "wait"  # nothing yet
 
+    @property
+    def shown(self) -> str:
+        """The answer as people read and write it; programs and rosters know its value.
+
+        >>> Answer.ENROL.shown
+        'enroll'
+        """
+        return "enroll" if self is Answer.ENROL else self.value
+
 
 @dataclass(frozen=True, slots=True)
 class Ruling:

@@ -1,4 +1,4 @@
-"""The sheet of questions: one line a row on hold, for a coordinator to fill in.
+"""The sheet of questions: one row for each form on hold, for a coordinator to fill in.
 
 `onboard.intake.answers` reads it back. The columns stand in onboard/tables/answer_sheet.tsv, for
 both.
@@ -20,10 +20,10 @@ _IN_ADDRESS = ("address", "number", "street", "unit", "city", "state", "zip", "l
 _ALWAYS_CORRECTED = ("email", "phone")
 
 ANSWERS = {
-    Answer.ENROL: "enrol: A new person. Put right first what the question asks about.",
-    Answer.SAME: 'same: A member already. Write the member\'s number under "{member}".',
-    Answer.DROP: "drop: Not to be enrolled.",
-    Answer.WAIT: "wait: Nothing yet; the question comes again.",
+    Answer.ENROL: "A new person. First fix what the question asks about.",
+    Answer.SAME: 'Already a member. Write the member\'s number under "{member}".',
+    Answer.DROP: "Do not enroll this form.",
+    Answer.WAIT: "You don't know yet. The question comes again.",
 }
 
 
@@ -50,7 +50,7 @@ def write(holds: Iterable[Hold], file: Path) -> None:
         headings,
         (_line(hold, fields) for hold in held),
         widths,
-        {heads["answer"]: [str(answer) for answer in Answer]},
+        {heads["answer"]: [answer.shown for answer in Answer]},
         frozenset([*(heads[name] for name in _FILLED_IN), *corrections]),
     )
     if file.exists():
@@ -78,7 +78,7 @@ def _line(hold: Hold, fields: Sequence[str]) -> list[str]:
         *[""] * len(fields),
         "",
         "",
-        f"{raw.file}, line {raw.line}",
+        f"{raw.file}, row {raw.line}",
         raw.key,
     ]
 
@@ -110,7 +110,7 @@ def _known_as(hold: Hold) -> str:
 def _allowed(hold: Hold) -> list[str]:
     """What every question of the row allows, in the order of `Answer`."""
     return [
-        str(answer)
+        answer.shown
         for answer in Answer
         if any(answer in question.answers for question in hold.questions)
     ]
@@ -143,23 +143,20 @@ def _whose(person: Person) -> str:
 def _instructions() -> cells.Page:
     columns = answer_sheet.columns()
     rows: list[tuple[str, str]] = [
-        ("What to do", "Each line of the sheet Questions is a join form that waits for you. "
-         "Fill in the yellow columns, save, and give the file back: "
+        ("What to do", "Each row of the sheet Questions is a join form on hold: it needs your answer. "
+         "Fill in the yellow columns, save the file, and give it back: "
          "onboard batch --record --answers FILE"),
-        ("Nothing is lost", "A line without an answer stays on hold and comes again. You may give "
+        ("Nothing is lost", "A row without an answer stays on hold and comes again. You can give "
          "the same file back as often as you like."),
     ]  # fmt: skip
     member = columns["member"].heading
-    rows += [
-        (str(answer), text.partition(": ")[2].format(member=member))
-        for answer, text in ANSWERS.items()
-    ]
+    rows += [(answer.shown, text.format(member=member)) for answer, text in ANSWERS.items()]
     rows += [(column.heading, column.help) for column in columns.values()]
     rows += [
-        ("Correct: …", "What the form should have said; empty where it is right. A correction "
-         "counts only in a line that has an answer."),
+        ("Correct: …", "What the form should say. Leave it empty where the form is right. A "
+         "correction counts only in a row that has an answer."),
         ("Take care", "This sheet holds personal data. Keep it where only coordinators can read "
-         "it, and delete it when all is answered."),
+         "it. Delete it when everything is answered."),
     ]  # fmt: skip
     return cells.Page(
         "Instructions", ("What", "How"), rows, {"What": 26, "How": 90}, read_only_once=True

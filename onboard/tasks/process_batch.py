@@ -7,9 +7,9 @@ makes no difference where one batch ends and the next begins.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import chain, count
 
 from sqlalchemy import Connection
@@ -33,6 +33,7 @@ from onboard.model import (
     SameAs,
 )
 from onboard.office import Office
+from onboard.reports.batch import BatchReport
 from onboard.roster import index, record, search
 from onboard.roster.record import Judged
 
@@ -48,21 +49,6 @@ class Outcome:
     owner: Owner
     on_hold_before: bool = False
     given_before: bool = False  # the very same row was decided earlier; nothing was done
-
-
-@dataclass(slots=True)
-class BatchReport:
-    """The sums of a batch. A row that was first held and then settled counts once, as settled."""
-
-    rows: int = 0  # of the file, and those on hold from earlier batches
-    waiting: int = 0  # of these, those on hold from earlier batches
-    enrolled: int = 0
-    same: int = 0
-    held: int = 0  # on hold when the batch ended, from earlier batches too
-    dropped: int = 0
-    given_before: int = 0
-    codes: Counter[str] = field(default_factory=Counter)  # findings, by code
-    notes: list[str] = field(default_factory=list)
 
 
 def process_batch(
@@ -302,7 +288,7 @@ class _Pass:
         judged, was = self.judged.get(raw.key), self.seen.get(raw.key)
         owner = judged.owner if judged else was.owner if was else Owner.of_row(raw.key)
         applicant = self.applicants[raw.key]
-        when = f"on {was.at[:10]}, line {was.line}" if was else "earlier in this file"
+        when = f"on {was.at[:10]}, row {was.line}" if was else "earlier in this file"
         decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
         self.report.given_before += 1
         self.tell(Outcome(decision, owner, given_before=True))
@@ -346,17 +332,15 @@ def _sound_rulings(
     for ruling in given:
         was = rows.get(ruling.row)
         if was is None:
-            wrong.append(f"no row {ruling.row} is known: was it recorded in another roster?")
+            wrong.append(f"No form has the key {ruling.row}. Was it saved in another roster?")
         elif ruling.member and ruling.member.member_id not in members:
-            wrong.append(f"row {ruling.row}: there is no {ruling.member.shown}.")
+            wrong.append(f"Form {ruling.row}: there is no {ruling.member.shown}.")
         elif was.decision != "hold":
             report.notes.append(
-                f"The answer about line {was.line} came too late: that row is no longer on hold."
+                f"The answer about row {was.line} came too late. That row is no longer on hold."
             )
         else:
             sound.append(ruling)
     if wrong:
-        raise FileTrouble(
-            "The answers cannot be used:\n" + "\n".join(f"- {line}" for line in wrong)
-        )
+        raise FileTrouble("Can't use these answers:\n" + "\n".join(f"- {line}" for line in wrong))
     return sound

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import re
+import shlex
 import socket
 import stat
 from pathlib import Path
@@ -123,12 +124,58 @@ def test_a_look_writes_nothing_and_says_what_would_happen(office: Path) -> None:
         assert listing(office) == before
     human = onboard("batch", "forms.csv")
     assert human.out.splitlines()[-3:] == [
-        "3 rows: 2 enrolled, 0 already members, 1 on hold, 0 left out, 0 given before.",
-        "This was a look: nothing was recorded or written.",
-        "To record it: onboard batch forms.csv --record",
+        "3 rows: 2 new members, 0 already members, 1 on hold, 0 not enrolled, 0 already in an earlier file.",
+        "This was a preview. Nothing was saved.",
+        "To save it: onboard batch forms.csv --record",
     ]
     assert re.search(r"2 +Pat Lee +patlee +Lima Grange", human.out)
     assert "email: No email address. Ask for one by phone." in human.words
+
+
+def test_the_next_line_that_is_told_works_as_it_stands(office: Path, tmp_path: Path) -> None:
+    write_csv(office / "odd.csv", [PAT, KIM], ("Qui", *HEADINGS[1:]))
+    elsewhere = tmp_path / "else where"
+    elsewhere.mkdir()
+    looked = program("batch", office / "odd.csv", "--column", "Qui=full_name", cwd=elsewhere)
+    told = looked.out.splitlines()[-1].partition(": onboard ")[2]
+    saved = program(*shlex.split(told), cwd=elsewhere)
+    assert "2 rows: 2 new members" in saved.out
+    steps = re.findall(r"^  \d\. .*: onboard (.*)$", saved.out, re.MULTILINE)
+    assert len(steps) == 3
+    for step in steps[:2]:
+        said = program(*shlex.split(step), cwd=elsewhere)
+        assert (said.code, said.err) == (0, "")
+
+
+def test_email_addresses_that_may_be_wrong_have_a_list_of_their_own(office: Path) -> None:
+    write_csv(office / "forms.csv", [("Pat Lee", "pat.lee@gmial.com", *PAT[2:]), KIM])
+    looked = onboard("batch", "forms.csv")
+    title = (
+        "Check these email addresses before you send. A wrong one gives a stranger the password."
+    )
+    assert title in looked.out
+    assert re.search(r"2 +Pat Lee +pat.lee@gmial.com +gmial.com looks like a typo", looked.out)
+    assert "email.slip" not in looked.out.partition("Findings")[0]
+    saved = onboard("batch", "forms.csv", "--record")
+    assert "  1. Check the 1 email address listed above." in saved.out
+    write_csv(office / "more.csv", [SAM])
+    assert title not in onboard("batch", "more.csv").out
+
+
+@pytest.mark.parametrize("word", ["enrol", "enroll", "Enroll"])
+def test_an_answer_may_be_spelled_as_it_was(office: Path, word: str) -> None:
+    *_, row, _ = onboard("batch", "forms.csv", "--record", "--json").json()
+    refused = onboard("answer", row["row"], "perhaps")
+    assert (refused.code, refused.err) == (
+        2, "perhaps is not an answer. Write enroll, same, drop or wait.\n",
+    )  # fmt: skip
+    said = onboard("answer", row["row"], word, "--by", "Robin")
+    assert said.code == 0
+    assert said.out.splitlines() == [
+        "Sam Moor: new member. Robin decided: a new person",
+        "0 forms still on hold.",
+        "To make the welcome packet: onboard packets --write",
+    ]
 
 
 def test_a_look_writes_nothing_where_there_is_a_roster(office: Path) -> None:
@@ -148,11 +195,15 @@ def test_a_batch_of_sound_forms_is_done(office: Path) -> None:
     write_csv(office / "forms.csv", [PAT, KIM])
     said = onboard("batch", "forms.csv", "--record", "--by", "Robin")
     assert said.code == 0
-    assert said.out.splitlines()[-4:] == [
-        "2 rows: 2 enrolled, 0 already members, 0 on hold, 0 left out, 0 given before.",
-        f"Recorded in {office / 'roster.db'}.",
-        f"Wrote 2 mails and 2 letters to {office / 'outbox'}.",
-        "They hold first passwords: keep them private. To send the mails: onboard packets --send",
+    assert said.out.splitlines()[-8:] == [
+        "2 rows: 2 new members, 0 already members, 0 on hold, 0 not enrolled, 0 already in an earlier file.",
+        f"Saved in {office / 'roster.db'}.",
+        f"Made 2 emails to send and 2 letters to print, in {office / 'outbox'}.",
+        "They hold temporary passwords. Keep them private.",
+        "Next:",
+        "  1. Give the ordering page the new accounts: onboard export accounts.csv",
+        "  2. Preview the emails: onboard packets --send",
+        "  3. Send them: onboard packets --send --really",
     ]
     assert not (office / "forms-questions.xlsx").exists()
     assert {f.name for f in (office / "outbox").iterdir()} >= {"patlee.eml", "kimvale.eml"}
@@ -241,7 +292,7 @@ def test_columns_are_told_and_remembered(office: Path) -> None:
     assert onboard("batch", odd).code == 0
     wrong = onboard("batch", odd, "--column", "Qui")
     assert (wrong.code, wrong.err) == (
-        2, "--column 'Qui' is not understood: write it as --column \"Heading=field\".\n",
+        2, "--column 'Qui' is not clear. Write it as --column \"Heading=field\".\n",
     )  # fmt: skip
     assert onboard("batch", odd, "--column", "Qui=nonsense").code == 2
 
@@ -279,7 +330,7 @@ def test_long_lists_are_shown_whole_when_asked_for(office: Path) -> None:
 def test_lines_that_hold_no_form_are_told(office: Path) -> None:
     write_csv(office / "forms.csv", [PAT, ("",) * 8, KIM])
     said = onboard("batch", "forms.csv")
-    assert "1 line is blank: 3." in said.out.splitlines()
+    assert "1 row is blank: 3." in said.out.splitlines()
 
 
 # ---------------------------------------------------------------- answers
@@ -299,12 +350,12 @@ def test_a_sheet_of_questions_goes_out_is_answered_and_comes_back(office: Path) 
     assert (looked.code, looked.json()[-1]["sums"]["enrolled"]) == (0, 1)
     done = onboard("batch", "--record", "--answers", file)
     assert done.code == 0
-    assert "1 rows: 1 enrolled" in done.out
+    assert "1 row: 1 new member," in done.out
     assert (office / "outbox" / "sammoor.eml").exists()
     assert b"sam@example.org" in (office / "outbox" / "sammoor.eml").read_bytes()
     late = onboard("batch", "--record", "--answers", file)
     assert late.code == 0
-    assert "The answer about line 4 came too late: that row is no longer on hold." in late.out
+    assert "The answer about row 4 came too late. That row is no longer on hold." in late.out
 
 
 def test_rows_of_an_earlier_file_are_told_with_their_file(office: Path) -> None:
@@ -315,8 +366,8 @@ def test_rows_of_an_earlier_file_are_told_with_their_file(office: Path) -> None:
     earlier = next(n for n, line in enumerate(lines) if "Sam Moor" in line)
     assert "(forms.csv)" in lines[earlier + 1]
     assert "(later.csv)" not in looked.out, "its own lines need no name"
-    assert "2 rows: 0 enrolled" in looked.out
-    assert "1 row of these came before, and waited on hold." in looked.out
+    assert "2 rows: 0 new members" in looked.out
+    assert "1 row of these came in an earlier file and had been on hold." in looked.out
     alone = onboard("answer")
     assert "(forms.csv)" not in alone.out, "there is one file only"
 
@@ -336,8 +387,8 @@ def test_answers_that_cannot_be_used_are_all_listed_and_nothing_is_taken(office:
     sheet = questions(office / "forms-questions.xlsx")
     before = listing(office)
     for filled_in, words in (
-        ({"answer": "perhaps"}, '"perhaps" is no answer here; allowed: enrol, drop, wait'),
-        ({"answer": "enrol", "row": "f" * 24}, f"no row {'f' * 24} is known"),
+        ({"answer": "perhaps"}, '"perhaps" is not an answer here. Write enroll, drop or wait.'),
+        ({"answer": "enrol", "row": "f" * 24}, f"No form has the key {'f' * 24}"),
         (
             {"answer": "", "why": "x", "correct_email": "a@example.org"},
             "it is filled in, but has no answer",
@@ -373,17 +424,17 @@ def test_one_row_is_answered_by_the_beginning_of_its_key(office: Path) -> None:
     for words, told in (
         (
             ("zzz", "drop"),
-            "'zzz' is the beginning of 0 rows on hold: `onboard answer` lists them with their keys.\n",
+            "No form on hold has a key that starts with zzz. To see the keys: onboard answer\n",
         ),
-        ((row, "same"), "Say which member it is: --member NUMBER.\n"),
+        ((row, "same"), "Say which member it is: --member NUMBER\n"),
         (
-            (row, "enrol", "--correct", "email"),
-            "--correct 'email' is not understood: write it as --correct \"field=text\".\n",
+            (row, "enroll", "--correct", "email"),
+            "--correct 'email' is not clear. Write it as --correct \"field=text\".\n",
         ),
     ):
         said = onboard("answer", *words)
         assert (said.code, said.err) == (2, told)
-    assert "there is no field emial" in onboard("answer", row, "enrol", "--correct", "emial=x").err
+    assert "There is no field emial" in onboard("answer", row, "enrol", "--correct", "emial=x").err
     for number in ("77", "9" * 30):
         said = onboard("answer", row, "same", "--member", number)
         assert said.code == 2
@@ -393,7 +444,7 @@ def test_one_row_is_answered_by_the_beginning_of_its_key(office: Path) -> None:
     assert said.code == 0
     assert said.out.splitlines() == [
         "Sam Moor: already a member. Robin decided: the same person as member 2 (a nickname)",
-        "0 rows still on hold. Packets that are due: onboard packets",
+        "0 forms still on hold.",
     ]
 
 
@@ -580,7 +631,7 @@ USAGE: list[tuple[tuple[str, ...], int, str]] = [
     (
         ("batch",),
         2,
-        "Nothing to do: give a file of join forms, or --answers with a sheet of answers.\n",
+        "Nothing to do. Give a file of join forms, or --answers with your answers.\n",
     ),
     (("batch", "nofile.csv"), 2, "nofile.csv: there is no such file. Look at how it is spelt.\n"),
     (("batch", "."), 2, ". is a folder. Give one of the files in it.\n"),
@@ -616,7 +667,7 @@ def test_it_is_a_program(office: Path) -> None:
     said: Said = program("batch", "forms.csv", "--record", cwd=office)
     assert said.code == 1
     assert said.err == ""
-    assert "3 rows: 2 enrolled" in said.out
+    assert "3 rows: 2 new members" in said.out
     piped = program("batch", "forms.csv", "--json", cwd=office)
     assert piped.json()[-1]["sums"]["given before"] == 3
 

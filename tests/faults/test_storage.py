@@ -228,7 +228,7 @@ def who(words: tuple[str, ...]) -> tuple[str, ...]:
 def test_the_roster_is_taken_between_the_batch_and_its_packets(
     office: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from onboard.cli import batch as command
+    from onboard.tasks import enroll_batch as command
 
     locks = []
 

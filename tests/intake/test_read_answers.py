@@ -119,23 +119,23 @@ def test_answers_are_read_as_people_write_them(
 @pytest.mark.parametrize(
     ("line", "mistake"),
     [
-        ({"answer": "maybe"}, '"maybe" is no answer here; allowed: enrol, same, drop, wait'),
-        ({"answer": "yes"}, '"yes" is no answer here; allowed: enrol, same, drop, wait'),
-        ({"answer": "name"}, '"name" is no answer here; allowed: enrol, same, drop, wait'),
+        ({"answer": "maybe"}, '"maybe" is not an answer here. Write enroll, same, drop or wait'),
+        ({"answer": "yes"}, '"yes" is not an answer here. Write enroll, same, drop or wait'),
+        ({"answer": "name"}, '"name" is not an answer here. Write enroll, same, drop or wait'),
         ({"answer": "same", "member": "17", "allowed": "enrol, drop, wait"},
-         '"same" is no answer here; allowed: enrol, drop, wait'),
-        ({"answer": "same"}, '"same" needs the number of the member, such as 17'),
+         '"same" is not an answer here. Write enroll, drop or wait'),
+        ({"answer": "same"}, '"same" needs the member\'s number, such as 17'),
         ({"answer": "same", "member": "Anna"},
-         '"Anna" is no number of a member; write a number such as 17'),
+         '"Anna" is not a member\'s number. Write a number such as 17'),
         ({"answer": "same as 18", "member": "17"},
-         '"same as 18" and member "17" are two members; leave one'),
+         '"same as 18" and member "17" are two members. Leave one'),
         ({"answer": "enrol", "member": "17"},
-         '"enrol" names a member (17); take it away, or answer "same"'),
+         '"enroll" takes no member (17). Empty that cell, or answer "same"'),
         ({"email": "a@example.org"},
-         "it is filled in, but has no answer; write one of enrol, same, drop, wait"),
+         "it is filled in, but has no answer. Write enroll, same, drop or wait"),
         ({"answer": "enrol", "row": "1.2E+23"},
-         'the row key "1.2E+23" was changed; copy it from the sheet as written'),
-        ({"answer": "enrol", "by": ""}, "nobody is named who answered it; write a name"),
+         'the form key "1.2E+23" was changed. Copy it from the sheet as it was made'),
+        ({"answer": "enrol", "by": ""}, "it does not say who answered. Write a name"),
     ],
 )  # fmt: skip
 def test_a_line_that_cannot_be_used_says_why(
@@ -145,7 +145,7 @@ def test_a_line_that_cannot_be_used_says_why(
     with pytest.raises(FileTrouble) as raised:
         read_answers(file)
     assert str(raised.value) == (
-        f"{file}: nothing was taken from it. Put these right:\n- line 2 (Ana Ruiz): {mistake}."
+        f"{file}: nothing was taken from it. Fix these rows, and give it again:\n- row 2 (Ana Ruiz): {mistake}."
     )
 
 
@@ -157,9 +157,22 @@ def test_every_bad_line_is_listed(tmp_path: Path) -> None:
     with pytest.raises(FileTrouble) as raised:
         read_answers(file)
     assert [line.partition(" (")[0] for line in str(raised.value).splitlines()[1:]] == [
-        "- line 2", "- line 4",
+        "- row 2", "- row 4",
     ]  # fmt: skip
-    assert "line 3 answers the same row otherwise" in str(raised.value)
+    assert "row 3 gives this form another answer" in str(raised.value)
+
+
+def test_what_an_earlier_sheet_allows_is_said_as_people_write_it_now(tmp_path: Path) -> None:
+    sheet = table({"answer": "enroll", "allowed": "enrol, drop"})
+    (ruling,) = read_answers(to_csv(tmp_path / "a.csv", sheet))
+    assert ruling.answer is Answer.ENROL
+    sheet = table({"answer": "rop", "allowed": "enrol, drop"})
+    with pytest.raises(FileTrouble, match=r'"rop" is not an answer here. Write enroll or drop'):
+        read_answers(to_csv(tmp_path / "b.csv", sheet))
+    sheet[0] = ["File and line" if head == "File and row" else head for head in sheet[0]]
+    sheet[0] = ["Row key (leave as it is)" if head == HEADS["row"] else head for head in sheet[0]]
+    with pytest.raises(FileTrouble, match=r"Write enroll or drop"):
+        read_answers(to_csv(tmp_path / "c.csv", sheet))
 
 
 def test_the_same_answer_twice_is_one(tmp_path: Path) -> None:
@@ -191,5 +204,5 @@ def test_columns_may_be_moved_and_left_out(tmp_path: Path) -> None:
 
 def test_a_file_of_join_forms_is_no_sheet_of_questions(tmp_path: Path) -> None:
     file = to_csv(tmp_path / "a.csv", [["Name", "Email"], ["Ana", "ana@example.org"]])
-    with pytest.raises(FileTrouble, match="is no sheet of questions"):
+    with pytest.raises(FileTrouble, match="is not a sheet of questions"):
         read_answers(file)

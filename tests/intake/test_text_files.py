@@ -143,7 +143,7 @@ def test_title_rows_blank_rows_repeated_headings_and_totals_are_passed_over(tmp_
     ]  # fmt: skip
     assert sheet.notes[-1] == "The headings were found in line 4."
     assert sheet.passed_over.words() == (
-        "2 lines are blank: 6, 11.", "1 line is the headings again: 7.", "1 line is totals: 10.",
+        "2 rows are blank: 6, 11.", "1 row is the headings again: 7.", "1 row is totals: 10.",
     )  # fmt: skip
 
 

@@ -80,7 +80,7 @@ def test_the_sheet_is_compared_whole(tmp_path: Path) -> None:
         ["Name on the form", "Question", "What the form says", "Who it may be",
          "Allowed answers", "Your answer", "Same as member", "Correct: full name",
          "Correct: email", "Correct: zip",
-         "Correct: phone", "Answered by", "Why", "File and line", "Row key (leave as it is)"],
+         "Correct: phone", "Answered by", "Why", "File and row", "Form key (leave as it is)"],
         ["Ana Ruiz",
          '1. The email address ends after the "@". Ask for it.\n'
          "2. Is this the same person as Anna Ruiz (member 17)?",
@@ -89,13 +89,13 @@ def test_the_sheet_is_compared_whole(tmp_path: Path) -> None:
          "Share a home or a helper\n"
          "For it: same email, first names alike\n"
          "Against it: other phone",
-         "enrol, same, drop, wait", "", "", "", "", "", "", "", "", "forms.csv, line 2",
+         "enroll, same, drop, wait", "", "", "", "", "", "", "", "", "forms.csv, row 2",
          held.applicant.raw.key],
     ]  # fmt: skip
     assert [row[0] for row in instructions] == [
-        "What", "What to do", "Nothing is lost", "enrol", "same", "drop", "wait", "Your answer",
+        "What", "What to do", "Nothing is lost", "enroll", "same", "drop", "wait", "Your answer",
         "Same as member", "Question", "Name on the form", "What the form says", "Allowed answers",
-        "Who it may be", "Answered by", "Why", "File and line", "Row key (leave as it is)",
+        "Who it may be", "Answered by", "Why", "File and row", "Form key (leave as it is)",
         "Correct: …",
         "Take care",
     ]  # fmt: skip
@@ -107,7 +107,7 @@ def test_the_answer_is_chosen_from_a_list(tmp_path: Path) -> None:
     answers.write([hold(FIELDS, EMAIL), hold(FIELDS, WHO, line=3)], file)
     with zipfile.ZipFile(file) as packed:
         sheet = packed.read("xl/worksheets/sheet1.xml").decode()
-    assert re.search(r'type="list".*sqref="F2:F3".*"enrol,same,drop,wait"', sheet)
+    assert re.search(r'type="list".*sqref="F2:F3".*"enroll,same,drop,wait"', sheet)
     assert 'state="frozen"' in sheet
 
 

@@ -1,0 +1,266 @@
+"""What became of each row, in lists for a person to act on and as JSON for a program."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from onboard.model import (
+    Decision,
+    Drop,
+    Enrol,
+    Finding,
+    Hold,
+    Owner,
+    PersonName,
+    SameAs,
+    Weight,
+)
+from onboard.reports.table import Piece, Table, Words
+
+D = TypeVar("D", bound=Decision)
+
+FEW = 6  # rows named of a doubt that many forms have
+SHOWN = 12  # rows of each list, unless all are asked for
+
+# What became of a row: in JSON, and as people read it.
+VERDICT = {Enrol: "enrolled", SameAs: "already a member", Hold: "on hold", Drop: "left out"}
+SETTLED = {
+    Enrol: "new member", SameAs: "already a member", Hold: "on hold", Drop: "not enrolled",
+}  # fmt: skip
+TITLE = {
+    Enrol: "New members", SameAs: "Already a member", Hold: "On hold", Drop: "Not enrolled",
+}  # fmt: skip
+
+BEFORE_YOU_SEND = (
+    "Check these email addresses before you send. A wrong one gives a stranger the password."
+)
+
+
+@dataclass
+class Seen:
+    """What is shown of the rows in the end: all that are on hold, and the first few of the others.
+
+    The last word about a row holds. Only what is shown is kept, so that a huge file needs no
+    huge memory.
+    """
+
+    file: str  # rows of another file, on hold since then, have its name with theirs
+    whole: bool = False  # every row is shown
+    holds: dict[str, Hold] = field(default_factory=dict)  # by row key
+    settled: dict[str, Decision] = field(default_factory=dict)
+    counts: Counter[type] = field(default_factory=Counter)  # of all that are settled
+    emails: list[tuple[str, ...]] = field(default_factory=list)  # that may be wrong
+    wrong_emails: int = 0  # all of them
+    doubts: Doubts = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.doubts = Doubts(self.file)
+
+    def add(self, decision: Decision) -> None:
+        """Take the decision about a row, which may have been on hold so far."""
+        key = decision.applicant.raw.key
+        if isinstance(decision, Hold):
+            self.holds[key] = decision
+            return
+        self.holds.pop(key, None)
+        if isinstance(decision, Enrol):
+            self.doubts.add(decision)
+            self._check_email(decision)
+        kind = type(decision)
+        self.counts[kind] += 1
+        if self.whole or self.counts[kind] <= SHOWN:
+            self.settled[key] = decision
+
+    def _check_email(self, decision: Enrol) -> None:
+        wrong = [f.note for f in _doubtful(decision) if f.field == "email"]
+        if not wrong:
+            return
+        self.wrong_emails += 1
+        if self.whole or self.wrong_emails <= SHOWN:
+            email = decision.applicant.email
+            said = email.value.address if email.value else email.said
+            self.emails.append((*_who(decision, self.file), said, "\n".join(wrong)))
+
+    def of(self, kind: type[D]) -> list[D]:
+        """The decisions of this kind that are shown."""
+        return [one for one in self.settled.values() if isinstance(one, kind)]
+
+
+def row_as_json(decision: Decision, owner: Owner, *, given_before: bool) -> str:
+    """One row's outcome as a JSON object on one line."""
+    applicant = decision.applicant
+    line: dict[str, Any] = {
+        "file": applicant.raw.file,
+        "line": applicant.raw.line,
+        "row": applicant.raw.key,
+        "verdict": "given before" if given_before else VERDICT[type(decision)],
+        "name": shown_name(decision),
+        "owner": owner,
+        "handle": decision.handle.text if isinstance(decision, Enrol) else None,
+        "reasons": list(decision.reasons),
+        "questions": [
+            {"field": q.field, "ask": q.ask, "answers": [str(a) for a in q.answers]}
+            for q in (decision.questions if isinstance(decision, Hold) else ())
+        ],
+        "findings": [
+            {"code": f.code, "weight": str(f.weight), "said": f.said[:200], "note": f.note}
+            for f in applicant.findings
+        ],
+    }
+    return json.dumps(line)
+
+
+def lists(seen: Seen) -> list[Piece]:
+    """What became of the rows; those that need a person last, where the eye ends up."""
+    file = seen.file
+    found = [
+        _list(seen, Enrol, ("row", "name", "sign-in name", "drop site"), _enrolled),
+        _list(seen, SameAs, ("row", "name", "same person as", "because"), _same),
+        _list(seen, Drop, ("row", "name", "why"), _dropped),
+    ]
+    if seen.holds:
+        held = [_held(one, file) for one in seen.holds.values()]
+        found.append(
+            _table(f"{TITLE[Hold]} ({len(held)})", ("row", "name", "what is needed"), held)
+        )
+    if seen.emails:
+        heads = ("row", "name", "email", "please check")
+        found.append(_table(BEFORE_YOU_SEND, heads, seen.emails, seen.wrong_emails))
+    found.append(seen.doubts.table())
+    return [table for table in found if table is not None]
+
+
+def holds_listed(
+    decisions: Sequence[Hold], line: Callable[[str], str] = "onboard {}".format
+) -> list[Piece]:
+    """The forms on hold, each with the beginning of its key, and how to answer one."""
+    if not decisions:
+        return [Words("No form is on hold.")]
+    files = {d.applicant.raw.file for d in decisions}
+    file = files.pop() if len(files) == 1 else ""
+    rows = [(d.applicant.raw.key[:6], *_held(d, file)) for d in decisions]
+    heads = ("key", "row", "name", "what is needed")
+    example = line(f"answer {rows[0][0]} wait")
+    return [
+        _table(f"{TITLE[Hold]} ({len(rows)})", heads, rows),
+        Words(
+            f"To answer one, type its key and enroll, same, drop or wait. For example: {example}"
+        ),
+    ]
+
+
+def shown_name(decision: Decision) -> str:
+    """The applicant's name as understood, or as said."""
+    applicant = decision.applicant
+    name = applicant.name.value
+    if name is None:
+        return " ".join(applicant.name.said.split())[:60] or "(no name)"
+    return _whole(name)[:60]
+
+
+@dataclass
+class Doubts:
+    """What to ask new members about, a row a kind of doubt; email has a list of its own.
+
+    A doubt that many forms have is said once, with its first rows; so that a huge file needs no
+    huge memory.
+    """
+
+    file: str = ""  # rows of another file have its name with theirs
+    rows: dict[str, list[str]] = field(default_factory=dict)
+    notes: dict[str, str] = field(default_factory=dict)
+    counts: Counter[str] = field(default_factory=Counter)
+
+    def add(self, decision: Enrol) -> None:
+        """Count the doubts about a new member."""
+        for finding in _doubtful(decision):
+            if finding.field == "email":
+                continue
+            self.counts[finding.code] += 1
+            self.notes.setdefault(finding.code, finding.note)
+            rows = self.rows.setdefault(finding.code, [])
+            if len(rows) < FEW:
+                other = decision.applicant.raw.file
+                rows.append(_row(decision) + ("" if other == self.file else f" ({other})"))
+
+    def table(self) -> Table | None:
+        """The doubts as a table, or None if there are none."""
+        rows = [
+            (
+                ", ".join(self.rows[code]) + (f" and {count - FEW:,} more" if count > FEW else ""),
+                code,
+                self.notes[code] + (" …" if count > 1 else ""),
+            )
+            for code, count in sorted(self.counts.items())
+        ]
+        title = "Ask these new members when you can. They have their accounts."
+        return Table.of(("rows", "about", "please check"), rows, title=title) if rows else None
+
+
+def _list(
+    seen: Seen,
+    kind: type[D],
+    heads: tuple[str, ...],
+    cells: Callable[[D, str], tuple[str, ...]],
+) -> Table | None:
+    number = seen.counts[kind]
+    rows = [cells(one, seen.file) for one in seen.of(kind)]
+    return _table(f"{TITLE[kind]} ({number:,})", heads, rows, number) if number else None
+
+
+def _table(
+    title: str, heads: tuple[str, ...], rows: Iterable[tuple[str, ...]], number: int = 0
+) -> Table:
+    """The rows under a title; of more than there are, how many more is said below."""
+    rows = list(rows)
+    more = f"… and {number - len(rows):,} more: --all shows them" if number > len(rows) else ""
+    return Table.of(heads, rows, title=title, note=more, numbers=("row",))
+
+
+def _enrolled(decision: Enrol, file: str) -> tuple[str, ...]:
+    site = decision.applicant.site.value or "(none)"
+    return (*_who(decision, file), decision.handle.text, site)
+
+
+def _same(decision: SameAs, file: str) -> tuple[str, ...]:
+    return (*_who(decision, file), _whose(decision), "; ".join(decision.reasons))
+
+
+def _dropped(decision: Drop, file: str) -> tuple[str, ...]:
+    return (*_who(decision, file), "; ".join(decision.reasons))
+
+
+def _held(decision: Hold, file: str) -> tuple[str, ...]:
+    needs = "\n".join(f"{question.field}: {question.ask}" for question in decision.questions)
+    why = "\n".join(f"  {reason}" for reason in decision.reasons if reason not in needs)
+    return (*_who(decision, file), needs + (f"\n{why}" if why else ""))
+
+
+def _whose(decision: SameAs) -> str:
+    """The member that a row is the same as, by name where the match says it."""
+    named = [m.person for m in decision.matches if m.person.owner == decision.owner]
+    name = f"{named[0].given} {named[0].family}".strip() if named else ""
+    return f"{name} ({decision.owner.shown})" if name else decision.owner.shown
+
+
+def _who(decision: Decision, file: str) -> tuple[str, str]:
+    """Row and name, and the file of the row if it is not this one."""
+    other = decision.applicant.raw.file
+    name = shown_name(decision)
+    return _row(decision), name if other == file else f"{name}\n({other})"
+
+
+def _row(decision: Decision) -> str:
+    return str(decision.applicant.raw.line)
+
+
+def _doubtful(decision: Enrol) -> list[Finding]:
+    return [f for f in decision.applicant.findings if f.weight is Weight.DOUBTFUL]
+
+
+def _whole(name: PersonName) -> str:
+    return " ".join(p for p in (name.title, name.given, name.middle, name.family, name.suffix) if p)

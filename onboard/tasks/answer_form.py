@@ -1,0 +1,82 @@
+"""A form on hold answered by a coordinator: found by its key, ruled on, and judged again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from onboard.errors import FileTrouble
+from onboard.intake import FIELDS, answer_said
+from onboard.model import Answer, Decision, Hold, Owner, Ruling
+from onboard.office import Office
+from onboard.reports.batch import AnsweredForm
+from onboard.reports.counts import counted
+from onboard.tasks.process_batch import Outcome, process_batch
+
+
+def forms_on_hold(office: Office) -> list[Hold]:
+    """The forms on hold, in the order they came. Raises `StoreTrouble`."""
+    return _held(_judged(office))
+
+
+def form_on_hold(office: Office, start: str) -> Hold:
+    """The form on hold whose key starts so. Raises `FileTrouble` unless it is just one."""
+    meant = [hold for hold in forms_on_hold(office) if hold.applicant.raw.key.startswith(start)]
+    if len(meant) == 1:
+        return meant[0]
+    how = "to see the keys: onboard answer"
+    if meant:
+        forms = counted(len(meant), "form")
+        raise FileTrouble(
+            f"{forms} on hold have a key that starts with {start}. Type more of it; {how}"
+        )
+    raise FileTrouble(f"No form on hold has a key that starts with {start}. {how.capitalize()}")
+
+
+def answer_form(
+    office: Office,
+    start: str,
+    said: str,
+    *,
+    member: int = 0,
+    corrections: Mapping[str, str] | None = None,
+    why: str = "",
+) -> AnsweredForm:
+    """What became of the form whose key starts so, and of others that this answer settled.
+
+    `said` is the answer, as `intake.answer_said` reads it; `member` is who it is, if they are a
+    member already; `corrections` are by field. Raises `FileTrouble` where the key, the answer, the
+    member or a field is not one that there is; then nothing was changed.
+    """
+    answer = answer_said(said)
+    if answer is None:
+        raise FileTrouble(f"{said} is not an answer. Write enroll, same, drop or wait.")
+    key = form_on_hold(office, start).applicant.raw.key
+    corrections = corrections or {}
+    if answer is Answer.SAME and not member:
+        raise FileTrouble("Say which member it is: --member NUMBER")
+    if unknown := sorted(corrections.keys() - set(FIELDS)):
+        raise FileTrouble(
+            f"There is no field {', '.join(unknown)} to correct. The fields are {', '.join(FIELDS)}."
+        )
+    whose = Owner.of_member(member) if member else None
+    outcomes = _judged(office, Ruling(key, answer, office.who, why, whose, corrections))
+    settled: list[Decision] = [
+        outcome.decision
+        for one, outcome in outcomes.items()
+        if one == key or not isinstance(outcome.decision, Hold)
+    ]
+    return AnsweredForm(settled, left=len(_held(outcomes)))
+
+
+def _judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:
+    """The last word about each form on hold, by its key; kept if there is a ruling."""
+    outcomes: dict[str, Outcome] = {}
+    process_batch(
+        office, (), file="", keep=bool(rulings), rulings=rulings,
+        tell=lambda outcome: outcomes.update({outcome.decision.applicant.raw.key: outcome}),
+    )  # fmt: skip
+    return outcomes
+
+
+def _held(outcomes: Mapping[str, Outcome]) -> list[Hold]:
+    return [o.decision for o in outcomes.values() if isinstance(o.decision, Hold)]

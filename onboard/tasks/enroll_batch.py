@@ -1,0 +1,81 @@
+"""A whole batch: the rows judged and saved, the questions written to a sheet, the packets made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
+from typing import TypeAlias
+
+from onboard.errors import FileTrouble, Trouble, in_words
+from onboard.model import Hold, RawRow, Ruling
+from onboard.office import Office
+from onboard.reports import answers
+from onboard.reports.batch import Batch
+from onboard.reports.counts import counted
+from onboard.reports.decisions import Seen
+from onboard.tasks.process_batch import Outcome, process_batch
+from onboard.tasks.write_packets import write_packets
+
+# Given what is counted, and how many there are if that is known; moved on by how many are done.
+Bar: TypeAlias = Callable[[str, int | None], AbstractContextManager[Callable[[int], None]]]
+
+
+@contextmanager
+def no_bar(what: str, total: int | None) -> Iterator[Callable[[int], None]]:
+    """A progress bar that nobody sees."""
+    yield lambda done: None
+
+
+def enroll_batch(
+    office: Office,
+    rows: Iterable[RawRow],
+    *,
+    named: Path,
+    keep: bool,
+    rulings: Sequence[Ruling] = (),
+    whole: bool = False,
+    tell: Callable[[Outcome], None] = lambda outcome: None,
+    bar: Bar = no_bar,
+) -> Batch:
+    """What a batch came to, as `process_batch`; with `keep`, the sheet of questions about the rows
+    on hold stands beside `named` (the file of forms or of answers), and every packet that is due
+    is in the outbox.
+
+    `whole` keeps every row to be shown. Raises what `process_batch` does, and `FileTrouble` where
+    the batch was saved but the sheet or a packet could not be written: run again, for what is left.
+    """
+    seen = Seen(named.name, whole)
+
+    def see(outcome: Outcome) -> None:
+        tell(outcome)
+        if not outcome.given_before:
+            seen.add(outcome.decision)
+
+    with bar("Rows", None) as progress:
+        sums = process_batch(
+            office, rows, file=named.name, keep=keep, rulings=rulings, tell=see, progress=progress
+        )
+    if not keep:
+        return Batch(named, seen, sums)
+    try:
+        questions = _write_questions(seen.holds.values(), named)
+        with bar("Packets", sums.enrolled) as progress:
+            packets = write_packets(office, progress=progress)
+    except (Trouble, OSError) as error:
+        raise FileTrouble(
+            f"{in_words(error)}\nThe batch itself is saved: {counted(sums.enrolled, 'new member')}. "
+            "Fix this first. Then make the packets that are left: onboard packets --write"
+        ) from error
+    return Batch(
+        named, seen, sums, office.roster_name, questions, packets.folder, packets.written,
+        packets.by_letter_only,
+    )  # fmt: skip
+
+
+def _write_questions(holds: Collection[Hold], named: Path) -> Path | None:
+    if not holds:
+        return None
+    file = named.with_name(f"{named.stem.removesuffix('-questions')}-questions.xlsx")
+    answers.write(holds, file)
+    return file
