@@ -26,7 +26,7 @@ def lines(engine: Engine, number: int = 1) -> list[Outgoing]:
 def put(connection: Connection, state: State, *numbers: int, file: str = "") -> None:
     """As if the packets of these members, or of all, had come to stand so."""
     line = tables.outgoing
-    wanted = numbers or [member.id for member in search.member_lines(connection)]
+    wanted = numbers or [member.id for member in search.members(connection)]
     there = outgoing.current_packets(connection, wanted)
     missing = {number: Way.EMAIL for number in wanted if number not in there}
     outgoing.add(connection, What.PACKET, missing, Signature("test", NOON), state=state, file=file)
