@@ -13,6 +13,7 @@ from pathlib import Path
 from pkgutil import walk_packages
 from urllib.parse import unquote
 
+import lives_page
 import pytest
 
 import onboard
@@ -199,3 +200,9 @@ def test_the_sums_in_the_guide_are_those_of_the_demo(tmp_path: Path) -> None:
     assert text("using.md").count(sums) == 2, (
         "the demo comes out otherwise now: run it, and mend docs/using.md"
     )
+
+
+def test_the_page_tells_the_lives_of_messages_and_accounts_as_the_program_knows_them() -> None:
+    page = (DOCS / "architecture.md").read_text("utf-8")
+    for table in (lives_page.outgoing(), lives_page.standing()):
+        assert "\n".join(table) in page

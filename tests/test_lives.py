@@ -9,6 +9,7 @@ import pytest
 from onboard.model import Deed, Event, NoSuchStep, Owner, Standing, State
 from onboard.model.outgoing import NEXT, NOT_OUT, after
 from onboard.model.standing import FOLLOWS
+from onboard.roster.outgoing import leads
 
 # States that no mail server, printer or crash can bring back to life.
 ENDED = {State.SENT, State.RETURNED, State.PRINTED, State.VOID, State.REFUSED, State.UNSURE}
@@ -31,6 +32,15 @@ def test_a_message_leaves_only_by_a_claim() -> None:
     leaves = {state for (state, event), to in NEXT.items() if to is State.SENT and state in NOT_OUT}
     assert leaves == {State.CLAIMED}
     assert {state for state, event in NEXT if event is Event.CLAIM} == {State.WRITTEN}
+
+
+@pytest.mark.parametrize("event", list(Event))
+def test_an_event_leads_to_one_state_or_leaves_things_as_they_are(event: Event) -> None:
+    # So a step is one change of the table, whatever state each line is found in.
+    reached, before = leads(event)
+    assert before == {old for (old, e), new in NEXT.items() if e is event and new is reached} - {
+        reached
+    }
 
 
 def test_whatever_may_still_go_out_can_be_cancelled() -> None:

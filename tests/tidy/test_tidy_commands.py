@@ -139,6 +139,18 @@ def test_a_retired_handle_is_found_as_the_account_that_stays(office: Path) -> No
     assert "Safe to open: member 2, kimvale." in onboard("find", "kimvale").words
 
 
+def test_the_packet_of_an_account_that_was_merged_is_neither_counted_nor_sent(office: Path) -> None:
+    assert onboard("packets", "--json").json()[0]["written"] == 2
+    onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
+    assert onboard("packets", "--json").json()[0]["written"] == 1
+    assert "kimvale" not in onboard("packets", "--send").out
+    onboard("packets", "--write")
+    assert not (office / "outbox" / "kimvale.eml").exists()
+    onboard("undo", "1", "--record")
+    counts = onboard("packets", "--json").json()[0]
+    assert (counts["due"], counts["written"]) == (1, 1)
+
+
 def test_no_packet_is_made_anew_for_an_account_that_was_merged(office: Path) -> None:
     onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
     told = onboard("packets", "--again", "kimvale")
