@@ -86,7 +86,10 @@ class Office:
 
     @property
     def roster_name(self) -> str:
-        """The roster as screens name it: its file, or its address without a secret."""
+        """The roster as screens name it: its file, or its address without a secret.
+
+        Raises `StoreTrouble` when the settings name what is no address of a database.
+        """
         return store.name_of(self.roster_url)
 
     def to_look(self) -> Engine:
@@ -97,21 +100,24 @@ class Office:
         return self._open(to_write=False)
 
     def to_write(self) -> Engine:
-        """The roster, to change it; made where there is none yet."""
+        """The roster, to change it; made where there is none yet. Raises `StoreTrouble`."""
         return self._open(to_write=True)
 
     def reading(self) -> AbstractContextManager[Connection]:
-        """A connection that sees the roster as it is now; see `store.reading`."""
+        """A connection that sees the roster as it is now; see `store.reading`.
+
+        Raises `StoreTrouble`, also out of its block.
+        """
         return store.reading(self.to_look())
 
     def transaction(self, *, keep: bool = True) -> AbstractContextManager[Connection]:
         """A connection within one transaction; without `keep` it is tried, and nothing
-        changes. See `store.transaction`."""
+        changes. See `store.transaction`. Raises `StoreTrouble`, also out of its block."""
         return store.transaction(self.to_write() if keep else self.to_look(), keep=keep)
 
     def work(self, *, keep: bool) -> AbstractContextManager[Connection]:
         """A connection within one transaction if `keep`, else one that only reads: for what can be
-        told without trying it."""
+        told without trying it. Raises `StoreTrouble`, also out of its block."""
         return self.transaction() if keep else self.reading()
 
     def close(self) -> None:

@@ -56,7 +56,7 @@ def open_now(group: Group, today: date) -> Window | None:
 
 
 def tell(group: Group, today: date, language: str = "en") -> str:
-    """A sentence on when the group may order, in English or Spanish.
+    """A sentence on when the group may order, in Spanish for "es" (ISO 639), else in English.
 
     >>> lake = Group("Lake", (Window(date(2026, 12, 1), date(2026, 12, 6)),))
     >>> tell(lake, date(2026, 11, 25))

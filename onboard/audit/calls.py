@@ -107,7 +107,7 @@ def words(code: str) -> str:
 def first(
     found: Iterable[Observation], briefs: Sequence[Brief], rules: Rules, most: int = 10
 ) -> list[Call]:
-    """The `most` calls that help most."""
+    """The calls that help most, at most `most` of them, the first to make first."""
     by_owner: dict[str, Brief] = {brief.owner: brief for brief in briefs}
     sites = {site.name: site for site in rules.settings.sites}
     soon = _soon(rules)

@@ -10,7 +10,7 @@ Item = TypeVar("Item")
 
 
 def parts(items: Iterable[Item], size: int) -> Iterator[list[Item]]:
-    """So many of the items at a time, read as they are wanted; one empty part if there are none.
+    """Lists of `size` items, the last one shorter, read as they are wanted; one empty list if there are none.
 
     >>> list(parts("abc", 2)), list(parts("", 2))
     ([['a', 'b'], ['c']], [[]])

@@ -122,7 +122,7 @@ _JUNK = re.compile(r"[\x01-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffd]")
 
 
 def open_table(file: Path) -> Table:
-    """The one table of a text file."""
+    """The one table of a text file. Raises `FileTrouble` when it does not hold text."""
     name, sound = encoding(file)
     with _open(file, name) as stream:
         start = stream.read(_PEEK)

@@ -302,7 +302,10 @@ _ZIP = b"PK\x03\x04"
 
 
 def tables_of(file: Path) -> list[Table]:
-    """The tables in a file, by what is in it and not by what it is called."""
+    """The tables in a file, by what is in it and not by what it is called.
+
+    Raises `FileTrouble` when the file is not there, may not be read, is empty or holds no table.
+    """
     if file.is_dir():
         raise FileTrouble(f"{file} is a folder. Give one of the files in it.")
     try:

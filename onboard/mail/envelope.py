@@ -10,7 +10,7 @@ from email.utils import format_datetime
 
 
 def recipient(message: bytes) -> str:
-    """The address that a message is addressed to; "" if that is not one address."""
+    """The email address that a message (RFC 5322) is addressed to; "" if that is not one address."""
     found = ends(message)
     return found[1] if found else ""
 

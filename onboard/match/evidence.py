@@ -128,7 +128,7 @@ class Pairs:
         self.household = self.judged.household
 
     def evidence(self, pair: int, one: Person, other: Person) -> Evidence:
-        """The evidence on a pair, said of these two people, whose fields are those of the pair."""
+        """The evidence on a pair, counted from 0, said of these two people, whose fields are those of the pair."""
         verdict = Verdict.DIFFERENT if self.different[pair] else Verdict.UNCLEAR
         folded = (self.folded[self.here[pair]], self.folded[self.there[pair]])
         return Evidence(

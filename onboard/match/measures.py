@@ -23,7 +23,8 @@ def at_first(field: str, found: Pairs) -> Levels:
 
 
 def slips(left: Texts, right: Texts, most: int) -> NDArray[np.int32]:
-    """Slips of the finger (a letter more, less, other, or two turned) between each pair."""
+    """Slips of the finger (a letter more, less, other, or two turned) between each pair, counted up to
+    `most`; `most` + 1 stands for more. One number a pair, as in all that is here."""
     return cpdist(
         left, right, scorer=OSA.distance, score_cutoff=most, dtype=np.int32, workers=_workers(left)
     )

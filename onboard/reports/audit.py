@@ -192,7 +192,10 @@ def read_earlier(file: Path) -> Earlier:
 
 
 def write_json(report: Report, file: Path) -> None:
-    """Write the whole audit as JSON, readable by its owner only. It is ASCII (RFC 8259, section 7)."""
+    """Write the whole audit as JSON, readable by its owner only. It is ASCII (RFC 8259, section 7).
+
+    Raises `FileTrouble` when it cannot be written.
+    """
     with private_file(file) as out:
         out.write("{\n")
         head = summary(report)

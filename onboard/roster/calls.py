@@ -48,7 +48,10 @@ def keep(
 
 
 def counts(connection: Connection, since: datetime, until: datetime, zone: tzinfo) -> list[Count]:
-    """How often each cause was met from `since` on and before `until`, by site and month."""
+    """How often each cause was met from `since` on and before `until` (UTC), by site and month.
+
+    The month is YYYY-MM in the time zone `zone`.
+    """
     call, cause = tables.call.c, tables.call_cause.c
     query = (
         select(cause.cause, call.site, call.at)

@@ -143,7 +143,8 @@ def end_first_password(connection: Connection, member_id: int) -> None:
 
 
 def tries(connection: Connection, member_id: int, since: datetime) -> list[str]:
-    """When a new first password was asked for since then, oldest first, as the tables write it."""
+    """When a new first password was asked for after `since` (UTC), oldest first, each ISO 8601 in UTC as the tables
+    write it."""
     attempt = tables.attempt.c
     query = (
         select(attempt.at)

@@ -40,7 +40,8 @@ def to_write(file: Path, wait: float) -> Engine:
 
 def to_look(file: Path, wait: float) -> Engine:
     """An engine that changes nothing, and waits for nobody who writes; also where nothing may be
-    written."""
+    written. `wait` is in seconds. Connecting raises `StoreTrouble` where the newest changes cannot be
+    read."""
 
     def connect() -> sqlite3.Connection:
         raw = _connect(file, "mode=rw", wait)
@@ -82,7 +83,10 @@ def in_memory() -> Engine:
 
 
 def copy_of(engine: Engine) -> Engine:
-    """A private copy of a roster, as it is now, for who must write to see what would be."""
+    """A private copy of a roster, as it is now, for who must write to see what would be.
+
+    Raises `StoreTrouble` if there is no room for it where temporary files go.
+    """
     private = in_memory()
     with engine.connect() as source, private.connect() as target:
         try:
@@ -144,7 +148,10 @@ def mark_as_ours(connection: Connection) -> None:
 
 
 def make(file: Path, fill: Callable[[Engine], None]) -> None:
-    """Make a roster's file by `fill`: whole, or not at all. One that is there by then is left alone."""
+    """Make a roster's file by `fill`: whole, or not at all. One that is there by then is left alone.
+
+    Raises `StoreTrouble` if its folder is not there, or nothing can be written in it.
+    """
     file = file.resolve()
     if not file.parent.is_dir():
         raise StoreTrouble(

@@ -77,7 +77,7 @@ def transaction(engine: Engine, *, keep: bool = True) -> Iterator[Connection]:
 def reading(engine: Engine) -> Iterator[Connection]:
     """A connection that sees the roster as it is now, however long it reads; others may write.
 
-    Nothing can be written in it.
+    Nothing can be written in it. Raises `StoreTrouble`, also out of its block.
     """
     options: dict[str, Any] = {sqlite_file.READING: True}
     if engine.dialect.name == "postgresql":

@@ -79,7 +79,7 @@ def _whose(connection: Connection) -> str:
 
 
 def in_words(said: str, address: URL) -> str:
-    """What a driver said of the database at this address, as words."""
+    """What a driver said of the database at this address, as words, without its secrets."""
     where = name_of(address)
     for marks, words in MEANINGS:
         if any(mark in said for mark in marks):

@@ -36,7 +36,8 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
     """One PDF with a letter for each packet, each beginning on a new page.
 
     Signs that no typeface on this computer has are printed in Latin letters instead. Raises
-    `SettingsTrouble` when the co-op's own `letter.typ` is broken.
+    `SettingsTrouble` when the co-op's own `letter.typ` is broken, and `FileTrouble` when the letters
+    cannot be typeset (see `typeset.pages`).
     """
     letters = [json.loads(packet.letter) for packet in packets]
     data = {
