@@ -73,7 +73,8 @@ class Pairs:
 def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> Pairs:
     """The pairs of accounts that may be one person's.
 
-    `account` says, for each spelling of `everybody`, at which place its account is.
+    `account` says, for each spelling of `everybody`, at which place (from 0) its account is; `least`
+    is the confidence, 0 to 1, from which a pair is worth asking about.
     """
     here, there = everybody.alike()
     two = account[here] != account[there]

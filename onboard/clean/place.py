@@ -71,8 +71,9 @@ _EARTH = 3958.7613  # mean radius in miles (IUGG: 6371.0088 km)
 def clean(said: str = "", *, city: str = "", state: str = "", zip5: str = "") -> Cleaned[Place]:
     """The place that city, state and ZIP code name, and where they disagree.
 
-    `said` is a last line such as "Lima, OH 45801"; or give the parts. Never raises; `value` is
-    None where nothing was given.
+    `said` is a last line such as "Lima, OH 45801"; or give the parts: a state by name or two letters,
+    a ZIP code of five digits. The value has degrees of latitude and longitude where they are known.
+    Never raises; `value` is None where nothing was given.
 
     >>> clean("Lima, OH 45801").value.area_codes
     ('419', '567')
@@ -109,7 +110,7 @@ def show(value: Place) -> str:
 
 
 def find(zip5: str) -> Place | None:
-    """The place of a five-digit ZIP code, or None if no such code is known.
+    """The place of a five-digit ZIP code, with degrees of latitude and longitude; None if it is not known.
 
     >>> find("45801").city
     'LIMA'

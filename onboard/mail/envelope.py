@@ -16,7 +16,7 @@ def recipient(message: bytes) -> str:
 
 
 def ends(message: bytes) -> tuple[str, str] | None:
-    """The sender's and the recipient's address, if there is one of each."""
+    """The sender's and the recipient's email address in a message (RFC 5322); None unless there is one of each."""
     try:
         # As text, for the foreign letters that RFC 6532 allows in headers.
         head = message.partition(b"\r\n\r\n")[0].decode("utf-8", "replace")

@@ -10,6 +10,7 @@ from onboard.match.levels import LEVEL, Levels
 
 
 def born(field: Column, here: Index, there: Index) -> Levels:
+    """The level of each pair of birth dates (`columns.pairs`), which are ISO 8601 where they can be read."""
     names = LEVEL["born"]
     if len(field.texts) == 1:
         return np.full(len(here), names["unknown"], np.int8)

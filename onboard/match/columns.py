@@ -88,12 +88,13 @@ class Pairs:
     which: Index  # which distinct pair stands there
 
     def spread(self, found: NDArray[Any], into: NDArray[Any]) -> None:
-        """Put what was found for each distinct pair where the pair occurs."""
+        """Put what was found for each distinct pair where the pair occurs; `into` has a value for every pair."""
         into[self.at] = found[self.which]
 
 
 def pairs(field: Column, here: Index, there: Index) -> Pairs:
-    """The texts of `field` for the people `here` beside those of the people `there`."""
+    """The texts of `field` for the people `here` beside those of the people `there`, a pair for each n:
+    `here[n]`, `there[n]`, which are places of people, from 0."""
     a, b = field.codes[here], field.codes[there]
     unknown = (a == 0) | (b == 0)
     same = (a == b) & ~unknown

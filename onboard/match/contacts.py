@@ -15,7 +15,7 @@ NO_LETTER = re.compile("[0-9._-]+")
 
 
 def digits(field: str, people: Columns, here: Index, there: Index) -> Levels:
-    """The level of a number that is the same, one slip apart, or another."""
+    """The level of each pair: a number that is the same, one slip apart, or another."""
     names = LEVEL[field]
     if len(people[field].texts) == 1:  # known of nobody
         return np.full(len(here), names["unknown"], np.int8)
@@ -28,7 +28,7 @@ def digits(field: str, people: Columns, here: Index, there: Index) -> Levels:
 
 
 def email(people: Columns, here: Index, there: Index) -> tuple[Levels, Levels]:
-    """The levels of the mailbox, and of the number at its end if the mailboxes are two."""
+    """The levels of each pair: of the mailbox, and of the number at its end if the mailboxes are two."""
     names = LEVEL["email"]
     field = people["email"]
     found = pairs(field, here, there)

@@ -159,7 +159,7 @@ def told(
     folded: tuple[Folded, Folded],
     shares: Frequencies,
 ) -> tuple[Part, ...]:
-    """The evidence on one pair in words: what each known field adds to those before it."""
+    """The evidence on one pair, counted from 0, in words and bits: what each known field adds to those before it."""
     parts = [Part("chance", "", "", weights.shipped().chance, CHANCE)]
     for at, (field, levels) in enumerate(FIELDS.items()):
         level = int(judged.levels[field][pair])

@@ -56,7 +56,7 @@ class Rulings:
         return len(self.same) + len(self.apart)
 
     def of(self, ids: Sequence[str]) -> tuple[Index, Index, Flags]:
-        """The places of the pairs of which both are there, and which are one person."""
+        """The places in `ids`, from 0, of the pairs of which both are there, and which are one person."""
         place = {one: at for at, one in enumerate(ids)}
         pairs = dict.fromkeys(self.same, True) | dict.fromkeys(self.apart, False)
         there = [

@@ -14,7 +14,7 @@ from onboard.match.levels import Levels
 def compare(
     people: Columns, here: Index, there: Index, shares: Frequencies, shorts: ShortForms
 ) -> dict[str, Levels]:
-    """For each field of `FIELDS` the level of each pair `here[n]`, `there[n]`."""
+    """For each field of `FIELDS` the level of each pair `here[n]`, `there[n]`, which are places from 0."""
     email, number = contacts.email(people, here, there)
     given = partial(names.given, shorts=shorts)
     found = {

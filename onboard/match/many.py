@@ -120,7 +120,7 @@ class Everybody:
     untold: Mapping[str, Numbers]  # values that tell nobody from anybody, by field
 
     def alike(self) -> tuple[Index, Index]:
-        """All pairs that share a key, the earlier person first."""
+        """All pairs that share a key, as two arrays of places from 0, the earlier person in the first."""
         return self.apart(blocks.pairs(self.keys, self.size))
 
     def apart(self, pairs: NDArray[np.int64]) -> tuple[Index, Index]:
@@ -139,7 +139,7 @@ class Everybody:
             yield judge(self.columns(rows), mine, theirs, self.shares, self.shorts, worth)
 
     def columns(self, rows: NDArray[Any]) -> Columns:
-        """The people of these rows as columns that can be compared."""
+        """The people of these rows, counted from 0, as columns that can be compared."""
         joint = [self.joint.get(row, ()) for row in rows.tolist()] if self.joint else []
         return Columns(
             len(rows),

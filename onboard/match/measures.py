@@ -43,10 +43,12 @@ def _workers(texts: Texts) -> int:
 
 
 def flags(test: Callable[[str, str], bool], left: Texts, right: Texts) -> NDArray[np.bool_]:
+    """Whether the test holds of each pair."""
     return np.fromiter(map(test, left, right), np.bool_, len(left))
 
 
 def lengths(texts: Texts) -> NDArray[np.int32]:
+    """How many letters each text has."""
     return np.fromiter(map(len, texts), np.int32, len(texts))
 
 

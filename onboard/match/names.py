@@ -18,6 +18,7 @@ SHARES = {"given": (0.01, 0.0025, 0.0005), "family": (0.003, 0.0005, 0.00006)}
 def given(
     field: Column, here: Index, there: Index, shares: Mapping[str, float], shorts: ShortForms
 ) -> Levels:
+    """The level of each pair of given names; `shares` are how common each name is, 0 to 1."""
     names = LEVEL["given"]
     found = pairs(field, here, there)
     levels = measures.at_first("given", found)
@@ -44,6 +45,7 @@ def given(
 
 
 def family(field: Column, here: Index, there: Index, shares: Mapping[str, float]) -> Levels:
+    """The level of each pair of family names; `shares` are how common each name is, 0 to 1."""
     names = LEVEL["family"]
     found = pairs(field, here, there)
     levels = measures.at_first("family", found)
@@ -130,6 +132,7 @@ def joint(people: Columns, here: Index, there: Index, levels: Levels) -> None:
 
 
 def middle(field: Column, here: Index, there: Index) -> Levels:
+    """The level of each pair of middle names or initials."""
     names = LEVEL["middle"]
     found = pairs(field, here, there)
     levels = measures.at_first("middle", found)
@@ -148,6 +151,7 @@ def middle(field: Column, here: Index, there: Index) -> Levels:
 
 
 def suffix(field: Column, here: Index, there: Index) -> Levels:
+    """The level of each pair of suffixes; one without a suffix beside one with it is a level too."""
     names = LEVEL["suffix"]
     a, b = field.codes[here], field.codes[there]
     levels = np.full(len(here), names["differs"], np.int8)

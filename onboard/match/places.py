@@ -10,6 +10,7 @@ from onboard.match.levels import LEVEL, Levels
 
 
 def place(people: Columns, here: Index, there: Index) -> Levels:
+    """The level of each pair of places, by five-digit ZIP code and city."""
     names = LEVEL["place"]
     found = pairs(people["zip5"], here, there)
     levels = measures.at_first("place", found)
@@ -27,6 +28,7 @@ def place(people: Columns, here: Index, there: Index) -> Levels:
 
 
 def address(people: Columns, here: Index, there: Index) -> Levels:
+    """The level of each pair of addresses, by street, house number and unit."""
     names = LEVEL["address"]
     street, number = (pairs(people[field], here, there) for field in ("street", "number"))
     levels = np.full(len(here), names["differs"], np.int8)

@@ -28,7 +28,7 @@ class Texts:
     letters: NDArray[np.uint8]  # UTF-8
 
     def at(self, places: NDArray[np.integer]) -> list[str]:
-        """The texts at these places.
+        """The texts at these places, counted from 0.
 
         >>> texts(["ana", "", "bo"]).at(np.array([2, 0]))
         ['bo', 'ana']

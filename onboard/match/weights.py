@@ -51,7 +51,8 @@ def adapted(base: Weights, levels: Mapping[str, Levels], same: NDArray[np.bool_]
 
     The weight of each level, and chance, move as far as the rulings speak for it: logistic
     regression from where the weights are, held there as if by a ruling or two each way (HOLD).
-    What two levels are worth together stays. With few rulings hardly anything changes.
+    What two levels are worth together stays. With few rulings hardly anything changes. `levels` has
+    by field, and `same` alone, one value for each pair; weights are in bits.
     """
     known = np.stack([levels[field] for field in FIELDS], axis=1)
     sizes = [len(words) for words in FIELDS.values()]

@@ -39,7 +39,7 @@ class BarChart:
 
 def bars(rows: Sequence[tuple[str, Sequence[int]]], words: Mapping[str, str]) -> BarChart:
     """A bar a row: its name, and a number for each of `words` (style to word); no axis, as each bar
-    has its numbers.
+    has its numbers. Lengths are in units of the drawing, which is `WIDE` of them wide.
 
     >>> bars([("Reach", (1, 3))], {"dark": "act", "light": "ask"}).bars[0].told
     '1 act · 3 ask'

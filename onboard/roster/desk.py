@@ -90,7 +90,8 @@ def spellings(connection: Connection, owner: Owner) -> list[Person]:
 
 
 def changed_contacts(connection: Connection, member: Member, since: datetime) -> dict[str, Changed]:
-    """Which of the member's contacts are not those of back then: what each was, and when it changed.
+    """Which of the member's contacts are not those of `since` (UTC): what each was, and on which day
+    (UTC) it last changed.
 
     One that was changed and changed back is as it was.
     """

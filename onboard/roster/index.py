@@ -114,7 +114,7 @@ def doc_of(member_id: int) -> int:
 
 
 def owner(connection: Connection, doc: int) -> Owner:
-    """Whose number it is."""
+    """Whose number in the index (`doc_of`) it is."""
     if doc % 2 == 0:
         return Owner.of_member(doc // 2)
     row = tables.row.c
@@ -267,9 +267,11 @@ class Numbers:
         return fresh
 
     def place(self, word: str, site: str) -> int:
+        """The number of a word at a site (see `index_asked.place`); both must have numbers."""
         return place(self.words[word], self.sites[site])
 
     def pair(self, given: str, family: str) -> int:
+        """The number of a given and a family name (see `index_asked.pair_of`); both must have numbers."""
         return pair_of(self.words[given], self.words[family])
 
     def place_if_known(self, word: str, site: str) -> int:
@@ -277,6 +279,7 @@ class Numbers:
         return place(self.words.get(word, 0), self.sites.get(site, 0))
 
     def pair_if_known(self, given: str, family: str) -> int:
+        """The same, of names that may have no number: 0 is nobody's."""
         return pair_of(self.words.get(given, 0), self.words.get(family, 0))
 
 
@@ -340,4 +343,5 @@ def all_lines(connection: Connection, table: Table) -> Iterator[Any]:
 
 
 def all_numbers(connection: Connection, column: Any) -> dict[str, int]:
+    """The number of each value in the column."""
     return {line[0]: line[1] for line in connection.execute(select(column, column.table.c.id))}

@@ -224,7 +224,7 @@ def line(connection: Connection, number: int) -> Outgoing | None:
 
 
 def voided(connection: Connection, member_ids: Collection[int]) -> dict[int, datetime]:
-    """When the newest void packet of each of these members became due."""
+    """When (UTC) the newest void packet of each of these members became due."""
     line = tables.outgoing.c
     query = select(line.member_id, line.made).where(
         line.what == What.PACKET, line.state == State.VOID

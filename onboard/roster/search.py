@@ -164,7 +164,7 @@ def members(
     most: int = 0,
     among: Collection[int] = (),
 ) -> list[Member]:
-    """Members by number, above `after`.
+    """Members in the order of their numbers: those above `after`, at most `most` (0: all).
 
     `among` are the few numbers to keep to, all if there are none.
     """
@@ -199,7 +199,7 @@ def _members(connection: Connection, lines: Iterable[Row[Any]]) -> list[Member]:
 
 
 def forgotten(connection: Connection) -> list[tuple[int, str, str]]:
-    """(number, when, by whom) of every member deleted on request, oldest first."""
+    """(number, when, by whom) of every member deleted on request, oldest first; when is ISO 8601, UTC."""
     gone = tables.forgotten.c
     query = select(gone.member_id, gone.at, gone.who).order_by(gone.at, gone.member_id)
     return [(number, at, who) for number, at, who in connection.execute(query)]

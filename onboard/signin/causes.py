@@ -19,7 +19,7 @@ class CauseKind:
     do: str
 
     def found(self, confidence: float, seen: str = "", when: date | None = None) -> Cause:
-        """A cause of this kind."""
+        """A cause of this kind; `confidence` is 0 to 1, `when` the day on which it came to be, if known."""
         return Cause(self.code, round(confidence, 4), seen or self.about, self.ask, self.do, when)
 
 

@@ -54,7 +54,7 @@ def script(
     language: str = "en",
     form: Form | str = Form.PHONE,
 ) -> str:
-    """The words to say, in English ("en") or Spanish ("es"); other languages get English.
+    """The words to say, in English ("en") or Spanish ("es") by ISO 639 code; other languages get English.
 
     Those for the phone open with a caution for whoever says them: it is in the first language of
     the settings, for they may not read the member's.

@@ -24,7 +24,7 @@ def cities() -> frozenset[str]:
 
 
 def names(zip5: str) -> tuple[str, ...]:
-    """The names of a ZIP code's place, the post office's own first; () if the code is unknown.
+    """The names of the place of a five-digit ZIP code, the post office's own first; () if it is unknown.
 
     >>> names("10001")[0]
     'NEW YORK'

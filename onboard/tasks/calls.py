@@ -103,7 +103,7 @@ def note_call(
 
 
 def count_calls(office: Office, since: datetime, until: datetime, language: str = "") -> Calls:
-    """What the calls from `since` on and before `until` were about.
+    """What the calls from `since` on and before `until` (both with a time zone) were about.
 
     Each cause comes with the sentence of the packet, in `language` (else the settings' first),
     that speaks of it: the one to improve. Raises `StoreTrouble`, and `SettingsTrouble` when the

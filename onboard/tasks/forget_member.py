@@ -108,7 +108,7 @@ def _on_page(connection: Connection, meant: Whole) -> set[int]:
 
 
 def receipts(office: Office) -> list[tuple[int, str, str]]:
-    """(number, when, by whom) of every member deleted so far.
+    """(number, when, by whom) of every member deleted so far; when is ISO 8601, UTC.
 
     Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
     """

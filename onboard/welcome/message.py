@@ -27,8 +27,8 @@ def message(
     html: str,
     files: tuple[tuple[str, str, bytes], ...],
 ) -> bytes:
-    """The message, ready to be sent: text and page as alternatives, then the attached `files`,
-    each (name, MIME type, content).
+    """The message (RFC 5322, bytes), ready to be sent: text and page as alternatives, then the attached
+    `files`, each (name, MIME type, content). `language` is an ISO 639 code.
 
     A line break cannot get into a header: the email package refuses it, and `mailbox` leaves none.
     """

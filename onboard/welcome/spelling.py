@@ -76,7 +76,7 @@ def traps(handle: str, language: str = "en") -> tuple[Trap, ...]:
 
 
 def say(text: str, language: str = "en") -> str:
-    """Signs of a handle as they are said on the phone.
+    """Signs of a handle as they are said on the phone, in a language by its ISO 639 code.
 
     >>> say("l7"), say("l7", "es")
     ('l as in Lima, then the number seven', 'l (ele) de Lima, luego el número siete')

@@ -36,7 +36,7 @@ def _number(parsed: phonenumbers.PhoneNumber) -> Number | None:
 
 
 def whole(text: str, region: str | None = None) -> Number | None:
-    """The number that all of `text` is, or None; `region` as for `phone.clean`.
+    """The number (E.164) that all of `text` is, or None; `region` as for `phone.clean`.
 
     >>> whole("0171 1234567", "DE").e164, whole("+52 1 55 1234 5678").e164
     ('+491711234567', '+525512345678')
@@ -48,7 +48,7 @@ def whole(text: str, region: str | None = None) -> Number | None:
 
 
 def among(text: str, region: str | None = None) -> Iterator[tuple[int, int, Number]]:
-    """The numbers among the words of `text`, each with where it begins and ends."""
+    """The numbers (E.164) among the words of `text`, each after the places where it begins and ends."""
     for match in PhoneNumberMatcher(text, region, leniency=Leniency.POSSIBLE):
         if number := _number(match.number):
             yield match.start, match.end, number

@@ -58,7 +58,7 @@ class PhoneCell:
         return Cleaned(self.said, None, tuple(self.findings))
 
     def take(self, e164: str, extension: str = "", others: tuple[str, ...] = ()) -> Cleaned[Phone]:
-        """The result for a number found: its value and what is odd about it, if it can be."""
+        """The result for a number found, in E.164: its value and what is odd about it, if it can be."""
         if e164.startswith("+1"):
             national = e164[2:]
             if why := nanp.impossible(national):
