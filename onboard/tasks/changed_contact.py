@@ -48,7 +48,7 @@ def follow(
     values by column. Without `keep` nothing is written.
 
     A value that is only written in another way is no change. Raises `FileTrouble` when the outbox
-    cannot be written.
+    cannot be written, and `SettingsTrouble` when a template of the notice is broken.
     """
     before = members.columns(member)
     changed = {
