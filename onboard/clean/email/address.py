@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-
-from email_validator import EmailNotValidError, ValidatedEmail, validate_email
+from typing import TYPE_CHECKING
 
 from onboard.clean.email import characters, kinds, providers, slips
 from onboard.clean.email.mailbox import identity
 from onboard.model import Kind
+
+if TYPE_CHECKING:
+    from email_validator import ValidatedEmail
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,9 @@ _DOTS = dict.fromkeys((0x3002, 0xFF0E, 0xFF61), ".")
 
 def library(address: str) -> ValidatedEmail | str:
     """What email-validator makes of an address, or in its words why it is none."""
+    # Only now: whoever looks a member up by name would wait for it.
+    from email_validator import EmailNotValidError, validate_email
+
     try:
         return validate_email(
             address, check_deliverability=False, strict=True, test_environment=True,
