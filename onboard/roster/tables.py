@@ -6,12 +6,14 @@ every engine. Nothing here ever holds a password in the clear.
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy import (
-    DDL,
     JSON,
     BigInteger,
     Boolean,
     Column,
+    Connection,
     ForeignKey,
     Index,
     Integer,
@@ -21,7 +23,7 @@ from sqlalchemy import (
     event,
 )
 
-from onboard.model.outgoing import NOT_OUT
+from onboard.model.outgoing import NOT_OUT, State
 
 VERSION = "0007"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
@@ -281,14 +283,16 @@ outgoing = Table(  # everything told to a member; written by `outgoing.py` and b
 )
 # A member has one packet at most that is not out yet. In words that both engines know: an `Index` with
 # a condition loads all of SQLAlchemy's PostgreSQL, which would be a tenth of a look-up's time.
-event.listen(
-    outgoing,
-    "after_create",
-    DDL(
-        "CREATE UNIQUE INDEX ix_outgoing_packet_not_out ON outgoing (member_id) WHERE "
-        f"what = 'packet' AND state IN ({', '.join(repr(str(state)) for state in sorted(NOT_OUT))})"
-    ),
+ONE_PACKET = (
+    "CREATE UNIQUE INDEX ix_outgoing_packet_not_out ON outgoing (member_id) WHERE what = 'packet' "
+    f"AND state IN ({', '.join(repr(str(state)) for state in State if state in NOT_OUT)})"
 )
+
+
+@event.listens_for(outgoing, "after_create")
+def _one_packet(_: Table, connection: Connection, **__: Any) -> None:
+    connection.exec_driver_sql(ONE_PACKET)
+
 
 # ---------------------------------------------------------------- the look-up index
 # Made of the tables above by `index.py` and by nobody else. `doc` is an owner as a whole number.
