@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from onboard.clean.name import words
+from onboard.model import PersonName
 
 # Before an apostrophe, those after which a capital follows: O'Brien, D'Arcy, N'Dour, La'Shawn.
 _OPENERS = frozenset(("o", "d", "l", "m", "n", "dell", "dall", "la", "de", "da", "ja", "ra", "mc"))
@@ -36,6 +38,26 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
         else:
             out.append(_word(word, initials=not family))
     return " ".join(out)
+
+
+def of_name(name: PersonName) -> PersonName:
+    """A name, and those who signed up with it, with their capitals put right."""
+    people = (name, *name.joint)
+    whole = " ".join(f"{one.given} {one.middle} {one.family}" for one in people)
+    first, *others = (_of_one(one, whole) for one in people)
+    return replace(first, joint=tuple(others)) if others else first
+
+
+def _of_one(name: PersonName, whole: str) -> PersonName:
+    return PersonName(
+        put_right(name.given, whole),
+        put_right(name.middle, whole),
+        put_right(name.family, whole, family=True),
+        name.suffix,
+        name.title,
+        put_right(name.called, name.called),
+        put_right(name.former, name.former, family=True),
+    )
 
 
 @lru_cache(maxsize=64)  # asked for each part of a name in turn

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 from onboard.model import Finding, Kind, Weight
 
 LONGEST = 120  # characters of a name on a form; the longest real full names stay well under it
 _SHOWN = 80  # characters of a text that a finding repeats
+
+# What was noticed while a name was read: code to a word about it.
+Noticed: TypeAlias = dict[str, str]
 
 
 _M, _D, _B = Weight.MENDED, Weight.DOUBTFUL, Weight.BLOCKING

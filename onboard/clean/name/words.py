@@ -5,6 +5,7 @@ Looked up in small letters and without full stops. Both tables are read on first
 
 from __future__ import annotations
 
+import unicodedata
 from collections import defaultdict
 from collections.abc import Mapping
 from functools import cache, lru_cache
@@ -75,3 +76,16 @@ def is_plain(word: str) -> bool:
         and word.isalpha()
         and word.lower() not in _spoken_of()
     )
+
+
+def is_initial(word: str) -> bool:
+    """Whether a word is one letter, with or without a full stop."""
+    return len(word.rstrip(".")) == 1 and word[0].isalpha()
+
+
+def unaccented(word: str) -> str:
+    """A word without the accents on its letters."""
+    if word.isascii():
+        return word
+    apart = unicodedata.normalize("NFD", word.replace("đ", "d"))
+    return "".join(char for char in apart if not unicodedata.combining(char))

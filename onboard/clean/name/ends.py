@@ -1,0 +1,81 @@
+"""What begins or ends a name and is no part of it: titles, suffixes, letters behind it."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from onboard.clean.name import words
+from onboard.clean.name.kinds import Noticed
+
+
+def written_suffix(text: str) -> str:
+    """A suffix as it is written: "Jr", "III"; what is none stays as it is."""
+    return words.of("suffix").get(words.bare(text), text.strip(" .,"))
+
+
+def take_tail(text: str, noticed: Noticed) -> tuple[list[str], str, str]:
+    """The pieces between commas but for a title, suffix or letters at the end; title; suffix."""
+    pieces = [piece.strip() for piece in text.split(",") if piece.strip()]
+    suffix_ = title = ""
+    while len(pieces) > 1:
+        tail = [words.bare(word) for word in pieces[-1].split()]
+        if all(word in words.of("suffix") for word in tail):
+            suffix_ = words.of("suffix")[tail[0]]
+        elif all(word in words.of("credential") for word in tail):
+            noticed["name.credential"] = pieces[-1]
+        elif len(tail) == 1 and tail[0] in words.of("title"):
+            title = words.of("title")[tail[0]]
+        else:
+            break
+        pieces.pop()
+    if len(pieces) == 3 and (mid := words.of("suffix").get(words.bare(pieces[1]))):
+        suffix_ = mid  # "Lee, Jr., Pat"
+        del pieces[1]
+    return pieces, title, suffix_
+
+
+@cache
+def first_name_titles() -> frozenset[str]:
+    return frozenset(words.of("title")[word] for word in words.of("title with first name"))
+
+
+def take_titles(
+    tokens: list[str], noticed: Noticed, *, alone: bool = False
+) -> tuple[list[str], str]:
+    title = ""
+    known = words.of("title")
+    while len(tokens) > 1 or (alone and tokens):
+        word = words.bare(tokens[0])
+        if word not in known:
+            break
+        name_too = words.given(word) or words.family(word)
+        if name_too and not tokens[0].endswith(".") and (alone or len(tokens) < 3):
+            break  # Major Lee, Judge Lee
+        if word == "sr":
+            noticed["name.title"] = tokens[0]
+        title = title or known[word]
+        tokens = tokens[1:]
+    return tokens, title
+
+
+def take_suffixes(
+    tokens: list[str], noticed: Noticed, *, alone: bool = False
+) -> tuple[list[str], str]:
+    suffix = ""
+    while len(tokens) > 1:
+        word = words.bare(tokens[-1])
+        if word in words.of("suffix"):
+            enough = len(tokens) > (1 if alone else 2)
+            if word in ("v", "i"):
+                noticed["name.suffix"] = tokens[-1]
+                if not enough or tokens[-1].endswith("."):
+                    break
+            elif word in ("junior", "senior") and not enough:
+                break
+            suffix = words.of("suffix")[word]
+        elif words.of("credential").get(word) == "" and len(tokens) > (1 if alone else 2):
+            noticed["name.credential"] = tokens[-1]
+        else:
+            break
+        tokens = tokens[:-1]
+    return tokens, suffix

@@ -1,0 +1,86 @@
+"""The several people of one sign-up: "Pat and Robin Lee"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from onboard.clean.name import words
+from onboard.model import PersonName
+
+_BETWEEN = re.compile(r"\s*[&+;]\s*|\s*/\s*|\s+(?:and|or|und|with)\s+", re.IGNORECASE)
+_BETWEEN_FOREIGN = re.compile(r"\s+(y|e|et)\s+", re.IGNORECASE)
+
+
+def people(text: str) -> list[str]:
+    """The texts of the several people in a joint sign-up, or the one text.
+
+    >>> people("Lee, Pat and Robin"), people("Pat, Robin and Sam Lee")
+    (['Lee, Pat', 'Robin'], ['Pat', 'Robin', 'Sam Lee'])
+    """
+    found = [piece for piece in _BETWEEN.split(text) if piece.strip(" ,.")]
+    if len(found) == 1:
+        left, *right = _BETWEEN_FOREIGN.split(text, maxsplit=1)
+        # a capital alone is an initial, "Dana E Lee", and so is an e in an English name
+        if (
+            right
+            and _begins_as_given(left)
+            and _begins_as_given(right[1])
+            and (right[0].islower() or text.isupper())
+            and (right[0].lower() != "e" or all(map(_begins_as_spanish, (left, right[1]))))
+        ):
+            found = [left, right[1]]
+    if len(found) > 1 and ("," in found[0]) and len(found[-1].split()) > 1:
+        first = found[0].split(",")
+        head = words.bare(first[0].strip())
+        if len(first) == 2 and words.family(head) > words.given(head):
+            pass  # "Lee, Pat and Robin Diaz"
+        elif all(len(piece.split()) == 1 for piece in first if piece.strip()) or len(first) > 2:
+            found[:1] = [piece for piece in first if piece.strip()]
+    if len(found) == 1 and text.count(",") == 1:
+        left, right_ = (piece.strip() for piece in text.split(","))
+        if _is_natural(left) and _is_natural(right_):
+            found = [left, right_]
+    return [piece.strip(" ,") for piece in found]
+
+
+def _begins_as_given(text: str) -> bool:
+    return bool(words.given(_first_word(text))) or _begins_as_spanish(text)
+
+
+def _begins_as_spanish(text: str) -> bool:
+    return _first_word(text) in words.of("spanish first name")
+
+
+def _first_word(text: str) -> str:
+    return words.unaccented(words.bare(text.split()[0])) if text.split() else ""
+
+
+def _is_natural(text: str) -> bool:
+    """Whether words are most likely first name, then last name: "Mary Smith", not "Lee, Pat"."""
+    found = [words.bare(word) for word in text.split()]
+    return (
+        len(found) > 1
+        and words.given(found[0]) > words.family(found[0])
+        and words.family(found[-1]) > words.given(found[-1])
+    )
+
+
+def with_last_names(people: list[PersonName]) -> list[PersonName]:
+    """People of one form, each with a last name: "Pat and Robin Lee" are two Lees."""
+    out: list[PersonName] = []
+    for at, one in enumerate(people):
+        later = next((other.family for other in people[at + 1 :] if other.family), "")
+        if one.title and not one.given and later and _is_first_name(one.family):
+            one = replace(one, given=one.family, family=later)  # "Mr John and Mrs Mary Smith"
+        elif one.title and not one.family and later and one.given.lower() == later.lower():
+            one = replace(one, given="", family=later)  # "Sr Lee and Pat Lee"
+        elif not one.family:
+            earlier = (other.family for other in reversed(out) if other.family)
+            one = replace(one, family=later or next(earlier, ""))
+        out.append(one)
+    return out
+
+
+def _is_first_name(word: str) -> bool:
+    return words.given(words.bare(word)) > words.family(words.bare(word))
