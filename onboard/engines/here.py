@@ -16,6 +16,7 @@ class Here(Generic[Part, Result]):
         self._work = work
 
     def map(self, parts: Iterable[Part]) -> Iterator[Result]:
+        """The result of each part, in order, each worked out when it is asked for."""
         return map(self._work, parts)
 
     def beside(self, task: Callable[..., object], *of: object) -> None:

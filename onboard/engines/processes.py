@@ -33,6 +33,10 @@ class Processes(Generic[Part, Result]):
         self._pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (work,))
 
     def map(self, parts: Iterable[Part]) -> Iterator[Result]:
+        """The result of each part, in order; two parts for each process are on their way at a time.
+
+        Raises `EngineTrouble` if a process is stopped.
+        """
         waiting: deque[Callable[[], Result]] = deque()
         for part in parts:
             waiting.append(self.beside(_do, part))
@@ -42,6 +46,10 @@ class Processes(Generic[Part, Result]):
             yield waiting.popleft()()
 
     def beside(self, task: Callable[..., Answer], *of: object) -> Callable[[], Answer]:
+        """Begin a task in one of the processes; its answer is waited for by a call.
+
+        Both raise `EngineTrouble` if a process is stopped.
+        """
         with _told():
             return partial(_result, self._pool.submit(task, *of))
 

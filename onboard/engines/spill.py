@@ -33,6 +33,7 @@ class Spill(Piles):
             ) from error
 
     def add(self, name: str, piece: NDArray[Any]) -> None:
+        """Put a piece behind those before it. Raises `FileTrouble` if it cannot be written."""
         self._types[name] = piece.dtype
         try:
             with (self._folder / name).open("ab") as file:
@@ -44,6 +45,7 @@ class Spill(Piles):
             ) from error
 
     def whole(self, name: str) -> NDArray[Any]:
+        """The array of all its pieces, read from the file as it is looked at."""
         file = self._folder / name
         if not file.stat().st_size:
             return np.empty(0, self._types[name])

@@ -144,6 +144,7 @@ class Line:
 
 
 def is_loopback(host: str) -> bool:
+    """Whether a host, by name or IP address, is this computer."""
     try:
         return host == "localhost" or ipaddress.ip_address(host).is_loopback
     except ValueError:
@@ -158,6 +159,7 @@ def reply(code: int, said: bytes) -> str:
 
 
 def why_of(error: Exception) -> str:
+    """What went wrong, in one short line: the server's reply if there is one."""
     if isinstance(error, smtplib.SMTPResponseException):
         said = error.smtp_error
         return reply(error.smtp_code, said if isinstance(said, bytes) else said.encode())

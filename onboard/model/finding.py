@@ -46,6 +46,7 @@ class Kind:
 
     @property
     def field(self) -> str:
+        """The field that the code begins with."""
         return self.code.partition(".")[0]
 
     def found(self, said: str, note: str) -> Finding:
@@ -63,4 +64,5 @@ class Cleaned(Generic[T_co]):
 
     @property
     def blocked(self) -> bool:
+        """Whether a finding holds the row until somebody answers."""
         return any(f.weight is Weight.BLOCKING for f in self.findings)

@@ -52,6 +52,7 @@ class Member:
 
     @property
     def owner(self) -> Owner:
+        """Whose what is kept of them is."""
         return Owner.of_member(self.id)
 
     @property

@@ -39,10 +39,12 @@ class Owner(str):
 
     @property
     def is_member(self) -> bool:
+        """Whether it is a member's."""
         return self.startswith(_MEMBER)
 
     @property
     def is_row(self) -> bool:
+        """Whether it is a join form's, which is no member's yet."""
         return self.startswith(_ROW)
 
     @property

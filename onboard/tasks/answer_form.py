@@ -19,7 +19,8 @@ def forms_on_hold(office: Office) -> list[Hold]:
 
 
 def form_on_hold(office: Office, start: str) -> Hold:
-    """The form on hold whose key starts so. Raises `FileTrouble` unless it is just one."""
+    """The form on hold whose key starts so. Raises `FileTrouble` unless it is just one, and
+    `StoreTrouble`."""
     meant = [hold for hold in forms_on_hold(office) if hold.applicant.raw.key.startswith(start)]
     if len(meant) == 1:
         return meant[0]
@@ -45,7 +46,7 @@ def answer_form(
 
     `said` is the answer, as `intake.answer_said` reads it; `member` is who it is, if they are a
     member already; `corrections` are by field. Raises `FileTrouble` where the key, the answer, the
-    member or a field is not one that there is; then nothing was changed.
+    member or a field is not one that there is, and `StoreTrouble`; then nothing was changed.
     """
     answer = answer_said(said)
     if answer is None:

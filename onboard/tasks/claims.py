@@ -39,6 +39,7 @@ class RosterClaims(post.Claims):
     handed: bool = False  # whether the server may have it
 
     def claim(self, mail: post.Mail) -> bool:
+        """Whether the message is ours to send, which the roster holds from here on. Raises `StoreTrouble`."""
         self.held, self.handed = None, False
         with self.office.transaction() as connection:
             line = outgoing.line(connection, mail.id)
@@ -50,6 +51,7 @@ class RosterClaims(post.Claims):
         return self.held is not None
 
     def holds(self, mail: post.Mail) -> bool:
+        """Whether it still is; if not, it was overtaken. Raises `StoreTrouble`."""
         with self.office.reading() as connection:
             line = outgoing.line(connection, mail.id)
         self.handed = line is not None and line.state is State.CLAIMED and line.claim == ours()
@@ -58,10 +60,11 @@ class RosterClaims(post.Claims):
         return self.handed
 
     def put_off(self, mail: post.Mail) -> None:
+        """It waits in the outbox again, for another try. Raises `StoreTrouble`."""
         self._end(Event.PUT_OFF)
 
     def record(self, outcome: post.Outcome) -> None:
-        """Keep what became of the message that is held."""
+        """Keep what became of the message that is held. Raises `StoreTrouble`."""
         match outcome:
             case post.Sent():
                 self._end(Event.TAKE)
