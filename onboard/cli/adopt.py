@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
@@ -18,18 +16,19 @@ from onboard.cli.common import (
     SheetName,
     Told,
     Who,
-    console,
+    answer,
     open_sheet,
     progress_bar,
-    say,
+    typed,
 )
 from onboard.office import open_office
+from onboard.reports import adopted as report
 from onboard.tasks.adopt_members import adopt_members
 
 
 def adopt(
     file: Annotated[
-        Path, typer.Argument(help="The members: CSV, XLSX or ODS, with their handles.")
+        Path, typer.Argument(help="The members, with their sign-in names: CSV, XLSX or ODS.")
     ],
     record: Record = False,
     column: Told = None,
@@ -38,9 +37,9 @@ def adopt(
     settings: SettingsFile = None,
     who: Who = "",
 ) -> None:
-    """Take over members who have accounts already, with the handles they sign in with.
+    """Bring in existing members, with the sign-in names they have.
 
-    They get no new password and no packet. Looks first; with `--record` it happens.
+    They get no new password and no packet. You get a preview first. With `--record` it is saved.
 
     Example: `onboard adopt fixtures_demo/members.csv --record`
     """
@@ -50,18 +49,12 @@ def adopt(
     )
     with progress_bar("Members", None, shown=not machine) as progress:
         done = adopt_members(office, sheet.rows(), file=file.name, keep=record, progress=progress)
-    if machine:
-        console.file.write(json.dumps(asdict(done) | {"recorded": record}) + "\n")
-    else:
-        for line, name, why in done.left_out:
-            say(f"line {line}, {name}: {why}")
-        say(
-            f"{done.rows} rows: {done.adopted} taken over, {done.given_before} given before, "
-            f"{len(done.left_out)} left out.",
-            style="bold",
-        )
-        if record:
-            say(f"Recorded in {office.roster_name}.")
-        else:
-            say("This was a look: nothing was recorded. To record it, add --record.")
+    roster = office.roster_name if record else ""
+    answer(
+        report.pieces(
+            done, roster=roster, again=typed("--record"), passed_over=sheet.passed_over.words()
+        ),
+        [report.as_json(done, recorded=record)],
+        machine,
+    )
     raise typer.Exit(NEEDS_A_PERSON if done.left_out else DONE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from functools import partial
 from pathlib import Path
 from typing import Annotated
@@ -18,12 +19,12 @@ from onboard.cli.common import (
     SheetName,
     Told,
     Who,
+    answer,
     console,
     lines,
     open_sheet,
     progress_bar,
     remember_columns,
-    show,
     typed,
 )
 from onboard.errors import FileTrouble
@@ -76,21 +77,17 @@ def batch(
         rulings=intake.read_answers(answered, by=office.who) if answered else (), whole=whole,
         tell=_write_row if machine else _nothing, bar=partial(progress_bar, shown=not machine),
     )  # fmt: skip
-    if machine:
-        console.file.write(report.as_json(done) + "\n")
-    else:
-        passed_over = sheet.passed_over.words() if sheet else ()
-        show(
-            *report.pieces(
-                done, again=typed("--record"), passed_over=passed_over, line=lines(office)
-            )
-        )
+    told = report.pieces(
+        done, again=typed("--record"), line=lines(office),
+        passed_over=sheet.passed_over.words() if sheet else (),
+    )  # fmt: skip
+    answer(told, [report.as_json(done)], machine)
     raise typer.Exit(NEEDS_A_PERSON if done.sums.held else DONE)
 
 
 def _write_row(outcome: Outcome) -> None:
-    line = row_as_json(outcome.decision, outcome.owner, given_before=outcome.given_before)
-    console.file.write(line + "\n")
+    row = row_as_json(outcome.decision, outcome.owner, given_before=outcome.given_before)
+    console.file.write(json.dumps(row) + "\n")
 
 
 def _nothing(outcome: Outcome) -> None:

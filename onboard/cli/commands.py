@@ -15,12 +15,12 @@ from typer import core
 # The sentence is the first paragraph of the command's own help; a test holds them together.
 HEADINGS = {
     "Join forms become accounts": {
-        "start": "Write a commented settings file, and an empty roster beside it.",
-        "adopt": "Take over members who have accounts already, with the handles they sign in with.",
+        "start": "Write a settings file with notes, and an empty roster next to it.",
+        "adopt": "Bring in existing members, with the sign-in names they have.",
         "batch": "Turn a file of join forms into accounts and welcome packets.",
-        "answer": "List the rows on hold, or answer one of them.",
+        "answer": "List the forms on hold, or answer one of them.",
         "packets": "Say which packets are due or waiting; write them; send them.",
-        "export": "Write the accounts that we made, for the ordering page to take in; or only what changed.",
+        "export": "Write the new accounts, or only what changed, for the ordering page to take in.",
     },
     "A member calls": {
         "find": "Find a member by whatever a caller says, typos and all. Changes nothing.",

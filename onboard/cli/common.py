@@ -121,10 +121,15 @@ def open_sheet(
     )
     if not quiet:
         _show_columns(sheet)
+    see_columns_are_clear(sheet)
+    return sheet
+
+
+def see_columns_are_clear(sheet: Sheet) -> None:
+    """Raises `FileTrouble` while there is a question about the columns of a file."""
     if sheet.columns.questions:
         asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
-        raise FileTrouble(f"The columns of {file} are not all clear:\n{asked}")
-    return sheet
+        raise FileTrouble(f"The columns of {sheet.file} are not all clear:\n{asked}")
 
 
 def remember_columns(office: Office, sheet: Sheet) -> None:

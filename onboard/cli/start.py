@@ -3,31 +3,34 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shlex import quote
 from typing import Annotated
 
 import typer
 
-from onboard import settings
-from onboard.cli.common import console
-from onboard.errors import FileTrouble
-from onboard.office import open_office
+from onboard.cli.common import show
+from onboard.reports.table import Words
+from onboard.tasks.start_folder import start_folder
 
 
 def start(
-    folder: Annotated[Path, typer.Argument(help="Where to put them.")] = Path(),
+    folder: Annotated[Path, typer.Argument(help="The folder to put them in.")] = Path(),
 ) -> None:
-    """Write a commented settings file, and an empty roster beside it.
+    """Write a settings file with notes, and an empty roster next to it.
 
     Example: `onboard start our-coop`
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    file = folder / "onboard.toml"
-    if file.exists():
-        raise FileTrouble(f"{file} is there already: edit it, or give another folder.")
-    file.write_text(settings.starter(), encoding="utf-8")
-    open_office(file).to_write().dispose()
-    console.print(
-        f"Wrote {file}: fill in your own pages, groups, sites and windows.", highlight=False
+    file = start_folder(folder)
+    go = [] if folder == Path() else [f"Go into the folder: cd {quote(str(folder))}"]
+    steps = (
+        *go,
+        "Fill in onboard.toml: your pages, groups, drop sites and ordering windows.",
+        "If you have members already, bring them in first: onboard adopt members.csv",
+        "Then: onboard batch join-forms.csv",
     )
-    console.print(f"Made an empty roster, {folder / 'roster.db'}.", highlight=False)
-    console.print('Next: onboard batch "your join forms.csv"', markup=False, highlight=False)
+    show(
+        Words(f"Wrote the settings file {file}."),
+        Words(f"Made an empty roster, {folder / 'roster.db'}."),
+        Words("Next:"),
+        *(Words(f"  {n}. {step}") for n, step in enumerate(steps, start=1)),
+    )

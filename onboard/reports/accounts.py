@@ -44,39 +44,40 @@ HEADINGS = (
 # Told after every export: what the page at the other end cannot hold.
 CANNOT_HOLD = {
     "csv": (
-        "The hash is argon2id in the PHC string form: the page must be able to check such hashes. If "
-        "it cannot, its own reset by mail must take the place of our first password.",
-        "That the first password must be changed, and when it runs out, are columns of ours: make "
-        "sure that the page acts on them.",
-        "A cell that a spreadsheet program could take for a formula has an apostrophe in front: let the "
-        "page take it off.",
+        "The hash is argon2id in the PHC string form. The page must be able to check such hashes. If "
+        "it can't, use its own password reset by email instead of our temporary password.",
+        "Two columns are our own: that the member must change the temporary password, and when it "
+        "expires. Make sure that the page acts on them.",
+        "A cell that a spreadsheet program could take for a formula has an apostrophe in front. The "
+        "page must take it off.",
     ),
     "scim": (
         "SCIM has no place for a password hash (RFC 7643, section 4.1.1: 'password' is clear text, "
-        "written and never returned), so the hash stands in an extension of ours that the page must know.",
-        "SCIM has no 'must change' and no expiry of a password: they stand in the same extension.",
-        "SCIM has no drop site or ordering group of a user in its core: they stand in the extension; a "
-        "page that keeps groups as resources of their own (section 4.2) needs them made there.",
-        "A page may take fewer accounts at once than there are (RFC 7643, section 5, 'maxOperations'): "
-        "then give it the operations in parts.",
-        "The handle steps, the earlier spellings and the notes of a member stay with us.",
+        "written and never returned). The hash is in our own extension, which the page must know.",
+        "SCIM can't say that a password must be changed or when it expires. The same extension does.",
+        "The core of SCIM has no drop site or ordering group. The extension has them. If the page keeps "
+        "groups as resources of their own (section 4.2), make them there.",
+        "A page may take fewer accounts at once than there are (RFC 7643, section 5, 'maxOperations'). "
+        "Then give it the operations in parts.",
+        "How the sign-in name was made, earlier spellings and notes about a member stay with us.",
     ),
 }
 
 # Told after an export of what changed.
 CANNOT_HOLD_NEWS = {
     "csv": (
-        "“closed” must stop the sign-in; orders and money on that account are for a person to look at.",
-        "“deleted” is a member who asked to be deleted: what the page keeps of them is for the page, "
-        "and for the law where you are.",
-        "A password hash stands only where we made a new first password: an empty cell changes nothing.",
+        "“closed” must stop the sign-in. A person should look at orders and money on that account.",
+        "“deleted” is a member who asked to be deleted. What the page keeps about them is up to the page, "
+        "and to the law where you are.",
+        "There is a password hash only where we made a new temporary password. An empty cell changes "
+        "nothing.",
         *CANNOT_HOLD["csv"],
     ),
     "scim": (
-        "A page may keep what it must of a user after DELETE (RFC 7644, section 3.6); orders and money on "
-        "a closed or deleted account are for a person to look at.",
-        "Give the page's answer back (--answer): it says which operations failed, and what the page calls "
-        "the new accounts, without which they cannot be changed later.",
+        "A page may keep what it must of a user after DELETE (RFC 7644, section 3.6). A person should look "
+        "at orders and money on a closed or deleted account.",
+        "Give us the page's answer: onboard export --answer response.json --record. It says what "
+        "failed, and what the page calls the new accounts. Without that, they can't be changed later.",
         *CANNOT_HOLD["scim"],
     ),
 }

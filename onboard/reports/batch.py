@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from shlex import quote
+from typing import Any
 
 from onboard.model import Decision, Enrol
 from onboard.reports.counts import counted
@@ -55,10 +55,10 @@ class AnsweredForm:
 # ---------------------------------------------------------------- for programs
 
 
-def as_json(done: Batch) -> str:
-    """The sums as a JSON object on one line, after those of the rows."""
+def as_json(done: Batch) -> dict[str, Any]:
+    """The sums for a program, after what became of each row."""
     sums = done.sums
-    told = {
+    return {
         "sums": {
             "rows": sums.rows, "enrolled": sums.enrolled, "already members": sums.same,
             "on hold": sums.held, "left out": sums.dropped, "given before": sums.given_before,
@@ -69,7 +69,6 @@ def as_json(done: Batch) -> str:
         "questions": str(done.questions) if done.questions else None,
         "notes": sums.notes,
     }  # fmt: skip
-    return json.dumps(told)
 
 
 # ---------------------------------------------------------------- for people

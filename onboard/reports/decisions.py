@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -90,10 +89,10 @@ class Seen:
         return [one for one in self.settled.values() if isinstance(one, kind)]
 
 
-def row_as_json(decision: Decision, owner: Owner, *, given_before: bool) -> str:
-    """One row's outcome as a JSON object on one line."""
+def row_as_json(decision: Decision, owner: Owner, *, given_before: bool) -> dict[str, Any]:
+    """One row's outcome for a program."""
     applicant = decision.applicant
-    line: dict[str, Any] = {
+    return {
         "file": applicant.raw.file,
         "line": applicant.raw.line,
         "row": applicant.raw.key,
@@ -111,7 +110,6 @@ def row_as_json(decision: Decision, owner: Owner, *, given_before: bool) -> str:
             for f in applicant.findings
         ],
     }
-    return json.dumps(line)
 
 
 def lists(seen: Seen) -> list[Piece]:

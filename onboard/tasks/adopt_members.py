@@ -1,29 +1,19 @@
-"""Members who have an account already, taken over from a spreadsheet with their handles."""
+"""Members who have an account already, brought in from a spreadsheet with their sign-in names."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 
 from onboard.clean import row
 from onboard.decide import adopt
 from onboard.match import keys
 from onboard.model import Drop, Enrol, Handle, Owner, RawRow
 from onboard.office import Office
+from onboard.reports.adopted import AdoptReport
 from onboard.roster import index, record, search
 from onboard.roster.record import Judged
 
 AT_ONCE = 500
-
-
-@dataclass(slots=True)
-class AdoptReport:
-    """What was taken over, and what was left out and why."""
-
-    rows: int = 0
-    adopted: int = 0
-    given_before: int = 0
-    left_out: list[tuple[int, str, str]] = field(default_factory=list)  # line, name, why
 
 
 def adopt_members(
@@ -34,10 +24,10 @@ def adopt_members(
     keep: bool,
     progress: Callable[[int], None] = lambda done: None,
 ) -> AdoptReport:
-    """Take over members with the handles they have; no password is made and no packet is due.
+    """Bring in members with the sign-in names they have; no password is made and no packet is due.
 
-    Nobody is matched here: what is twice in an old roster, an audit finds. Rows left out are not
-    recorded: mend them in the file and give it again. Raises `StoreTrouble`.
+    Nobody is matched here: who is twice in an old roster, an audit finds. Rows that are skipped
+    are not saved: fix them in the file and give it again. Raises `StoreTrouble`.
     """
     settings, signature = office.settings, office.signature()
     report = AdoptReport()

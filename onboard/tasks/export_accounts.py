@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -20,6 +20,8 @@ from onboard.model import Deed, Member, Signature, State
 from onboard.office import Office
 from onboard.reports import accounts
 from onboard.reports.accounts import News, PageAccount
+from onboard.reports.exported import Answered, Exported
+from onboard.reports.private import private_file
 from onboard.roster import members, page, search
 from onboard.roster.page import Mark
 from onboard.settings import Settings
@@ -30,12 +32,28 @@ NOBODYS = (None, State.DUE, State.WAITING)
 LARGEST_ANSWER = 1 << 28  # bytes of a page's answer that are read
 
 
-@dataclass(slots=True)
-class Exported:
-    """What was written, and what could not be told."""
+WRITERS = {".csv": accounts.write_csv, ".json": accounts.write_scim}
+NEWS_WRITERS = {".csv": accounts.write_news_csv, ".json": accounts.write_news_scim}
 
-    count: int = 0
-    unnamed: int = 0  # changed accounts of which we do not know what the page calls them
+
+def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exported:
+    """What was written to `file`, .csv or .json (SCIM 2.0): the accounts, or with `changed` what
+    changed since the page was last told. With `keep` it is marked as told.
+
+    Raises `FileTrouble` where the file has another name or cannot be written, and `StoreTrouble`.
+    """
+    kind = file.suffix.casefold()
+    if kind not in WRITERS:
+        raise FileTrouble(f"{file}: give it a name that ends in .csv, or in .json for SCIM 2.0.")
+
+    def write_news(news: Iterable[News]) -> int:
+        with private_file(file) as out:
+            return NEWS_WRITERS[kind](news, office.settings, out)
+
+    if changed:
+        return export_news(office, write_news, keep=keep, by_page_id=kind == ".json")
+    with private_file(file) as out:
+        return Exported(WRITERS[kind](export_accounts(office, keep=keep), office.settings, out))
 
 
 def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccount]:
@@ -181,15 +199,6 @@ def _stayed(connection: Connection, some: Iterable[Member]) -> dict[int, str]:
 # ---------------------------------------------------------------- what the page answers
 
 
-@dataclass(slots=True)
-class Answered:
-    """What a page's answer told."""
-
-    named: int = 0  # accounts of which we know now what the page calls them
-    failed: int = 0  # operations that the page refused; they are told again
-    unknown: int = 0  # accounts of the page that are no member's
-
-
 def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
     """What a page answered: to a bulk request (RFC 7644, section 3.7.3), or a list of its users
     (section 3.4.2); kept if `keep`.
@@ -224,13 +233,13 @@ def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
 def _read(file: Path) -> dict[str, Any]:
     try:
         if file.stat().st_size > LARGEST_ANSWER:
-            raise FileTrouble(f"{file} is too large to be a page's answer: give it in parts.")
+            raise FileTrouble(f"{file} is too large to be a page's answer. Give it in parts.")
         answer = json.loads(file.read_text("utf-8-sig"))
     except OSError as error:
-        raise FileTrouble(f"{file} cannot be read ({error.strerror}).") from error
+        raise FileTrouble(f"Can't read {file} ({error.strerror}).") from error
     except (ValueError, RecursionError) as error:
         raise FileTrouble(
-            f"{file} is not JSON ({error}): give the page's answer as it came."
+            f"{file} is not JSON ({error}). Give the page's answer as it came."
         ) from error
     if not isinstance(answer, dict) or not any(
         isinstance(answer.get(name), list) for name in ("Operations", "Resources")

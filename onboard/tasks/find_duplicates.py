@@ -25,35 +25,13 @@ from onboard.match.groups import NO_RULINGS, Group, Rulings, Tie
 from onboard.match.levels import FIELDS
 from onboard.match.weights import Weights
 from onboard.model import Verdict
+from onboard.reports.counts import counted
+from onboard.reports.duplicates import Duplicates, Pair
 
 # Rows folded at a time, in one process.
 PART = 10_000
 # Where more rows than this hang together, those who share no key are not compared either.
 LARGEST = 100
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Two rows that are or may be one person."""
-
-    one: str  # their ids
-    other: str
-    confidence: float
-    verdict: Verdict
-    evidence: str  # in words; the bits are for (+) or against (-) their being one
-    weight: float  # bits, the sum of the evidence
-    ruling: str = ""  # what a person said of them: "same", "different"
-
-
-@dataclass(frozen=True, slots=True)
-class Duplicates:
-    """What was found in a file."""
-
-    ids: Sequence[str]  # of all rows
-    pairs: Sequence[Pair]  # the surest first
-    groups: Sequence[Group]
-    compared: int  # pairs
-    notes: tuple[str, ...]
 
 
 def find_duplicates(
@@ -125,11 +103,17 @@ def _learned(
     """The weights after these rulings, and a word about them."""
     here, there, same = rulings.of(ids)
     if not len(same):
-        return weights.shipped(), "No ruling is about two rows of this file: nothing was learned."
+        return (
+            weights.shipped(),
+            "None of your decisions is about two rows of this file. The program learned nothing.",
+        )
     judged = list(everybody.judge(here, there))
     levels = {field: np.concatenate([one.levels[field] for one in judged]) for field in FIELDS}
     worth = weights.adapted(weights.shipped(), levels, same)
-    return worth, f"The weights were moved by {len(same):,} rulings: {int(same.sum()):,} the same."
+    return (
+        worth,
+        f"The program learned from {counted(len(same), 'decision')}, {int(same.sum()):,} of them the same.",
+    )
 
 
 def side_by_side(
@@ -191,8 +175,8 @@ def _unlike(ids: list[str]) -> tuple[list[str], tuple[str, ...]]:
         unlike.append(mark)
     again = len(ids) - len(set(ids))
     return unlike, (
-        f"{again:,} ids stand in the file more than once; the later ones are shown with a number "
-        "behind them. Give --column with the heading of a column whose values are all unlike.",
+        f"{counted(again, 'id')} in the file had come before. The later ones have a number behind "
+        "them. Is there a column whose values are all different? Name it with --column.",
     )
 
 

@@ -65,16 +65,20 @@ def test_start_gives_a_folder_to_work_in(tmp_path: Path) -> None:
     said = onboard("start", folder)
     assert said.code == 0
     assert said.out.splitlines() == [
-        f"Wrote {folder / 'onboard.toml'}: fill in your own pages, groups, sites and windows.",
+        f"Wrote the settings file {folder / 'onboard.toml'}.",
         f"Made an empty roster, {folder / 'roster.db'}.",
-        'Next: onboard batch "your join forms.csv"',
+        "Next:",
+        f"  1. Go into the folder: cd '{folder}'",
+        "  2. Fill in onboard.toml: your pages, groups, drop sites and ordering windows.",
+        "  3. If you have members already, bring them in first: onboard adopt members.csv",
+        "  4. Then: onboard batch join-forms.csv",
     ]
     assert stat.S_IMODE((folder / "roster.db").stat().st_mode) == 0o600
     forms = write_csv(folder / "forms.csv", [PAT])
     assert onboard("batch", forms).code == 0, "what start writes can be worked with at once"
     again = onboard("start", folder)
     assert (again.code, again.err) == (
-        2, f"{folder / 'onboard.toml'} is there already: edit it, or give another folder.\n",
+        2, f"{folder / 'onboard.toml'} is there already. Fill it in, or give another folder.\n",
     )  # fmt: skip
 
 
@@ -96,11 +100,12 @@ def test_members_are_taken_over_with_their_handles(office: Path) -> None:
     said = onboard("adopt", file)
     assert listing(office) == before
     assert said.code == 1
-    assert said.out.splitlines()[-4:] == [
-        "line 3, Kim Vale: the row has no sign-in name: fill in the one the member signs in with",
-        "line 4, Sam Moor: the sign-in name PLEE belongs to a member already on the roster",
-        "3 rows: 1 taken over, 0 given before, 2 left out.",
-        "This was a look: nothing was recorded. To record it, add --record.",
+    assert said.out.splitlines()[-5:] == [
+        "Skipped row 3, Kim Vale: the row has no sign-in name: fill in the one the member signs in with.",
+        "Skipped row 4, Sam Moor: the sign-in name PLEE belongs to a member already on the roster.",
+        "3 rows: 1 member brought in, 0 already in an earlier file, 2 skipped.",
+        "This was a preview. Nothing was saved.",
+        f"To save it: onboard adopt '{file}' --record",
     ]
     (sums,) = onboard("adopt", file, "--record", "--json").json()
     assert (sums["adopted"], sums["given_before"], sums["recorded"]) == (1, 0, True)
@@ -525,7 +530,10 @@ def test_accounts_go_out_for_the_ordering_page(office: Path) -> None:
     bulk = json.loads((office / "accounts.JSON").read_bytes())
     assert [op["data"]["userName"] for op in bulk["Operations"]] == ["patlee", "kimvale"]
     said = onboard("export", "accounts.txt")
-    assert (said.code, said.err) == (2, "accounts.txt: name it .csv, or .json for SCIM 2.0.\n")
+    assert (said.code, said.err) == (
+        2,
+        "accounts.txt: give it a name that ends in .csv, or in .json for SCIM 2.0.\n",
+    )
     assert onboard("export", office / "nowhere" / "a.csv").code == 2
 
 
@@ -686,7 +694,7 @@ def test_no_list_of_duplicates_is_written_over_another_file_that_is_named(
     before = (office / "forms.csv").read_bytes()
     said = onboard("duplicates", "forms.csv", *words)
     assert said.code == 2
-    assert "is named twice: give every list a file of its own." in said.words
+    assert "is named twice. Give every list a file of its own." in said.words
     assert (office / "forms.csv").read_bytes() == before
     assert not (office / "pairs.csv").exists()
 

@@ -12,7 +12,8 @@ from pathlib import Path
 from onboard import intake
 from onboard.match.groups import Group
 from onboard.model import Verdict
-from onboard.tasks.find_duplicates import Duplicates, Pair, find_duplicates
+from onboard.reports.duplicates import Duplicates, Pair
+from onboard.tasks.find_duplicates import find_duplicates
 
 # What the columns of files with truth hold, where it is not plain.
 TOLD = {

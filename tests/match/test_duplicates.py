@@ -276,7 +276,7 @@ def test_ids_that_come_again_are_told_apart_by_a_number(tmp_path: Path) -> None:
     rows = [("id", "first name", "last name"), *[("5", "Ana", "Quill")] * 3, ("5 (2)", "Bo", "Lee")]
     found = find_duplicates(intake.open_rows(write(tmp_path / "a.csv", *rows), needed=()))
     assert found.ids == ["5", "5 (3)", "5 (4)", "5 (2)"]
-    assert "2 ids stand in the file more than once" in found.notes[0]
+    assert "2 ids in the file had come before." in found.notes[0]
 
 
 def test_an_empty_file_of_people_has_no_duplicates(tmp_path: Path) -> None:
@@ -404,9 +404,11 @@ def test_rulings_weigh_on_other_pairs_of_their_kind_when_told(tmp_path: Path) ->
         before, abs=0.2
     )
     found = find_duplicates(sheet, rulings=apart, learn=True)
-    assert found.notes == ("The weights were moved by 30 rulings: 0 the same.",)
+    assert found.notes == ("The program learned from 30 decisions, 0 of them the same.",)
     nobody = find_duplicates(sheet, rulings=Rulings(same=[("x", "y")]), learn=True)
-    assert nobody.notes == ("No ruling is about two rows of this file: nothing was learned.",)
+    assert nobody.notes == (
+        "None of your decisions is about two rows of this file. The program learned nothing.",
+    )
 
 
 def test_what_lies_in_files_is_found_as_in_memory_and_is_gone_afterwards(

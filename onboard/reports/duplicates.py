@@ -1,0 +1,117 @@
+"""Who is in a file twice: lists of pairs and groups to work in, and what there is in all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from onboard.match.groups import Group
+from onboard.model import Verdict
+from onboard.reports import cells
+from onboard.reports.counts import counted
+from onboard.reports.table import Piece, Words
+
+HEADINGS = ("id_a", "id_b", "confidence", "verdict", "evidence", "bits", "group", "ruling")
+REVIEW = ("id_a", "id_b", "confidence", "first", "second", "evidence", "ruling")
+RULINGS = {"ruling": ("same", "different")}
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two rows that are or may be one person."""
+
+    one: str  # their ids
+    other: str
+    confidence: float
+    verdict: Verdict
+    evidence: str  # in words; the bits are for (+) or against (-) their being one
+    weight: float  # bits, the sum of the evidence
+    ruling: str = ""  # what a person said of them: "same", "different"
+
+
+@dataclass(frozen=True, slots=True)
+class Duplicates:
+    """What was found in a file."""
+
+    ids: Sequence[str]  # of all rows
+    pairs: Sequence[Pair]  # the surest first
+    groups: Sequence[Group]
+    compared: int  # pairs
+    notes: tuple[str, ...]
+
+    def of(self, verdict: Verdict) -> list[Pair]:
+        """The pairs of which this is said."""
+        return [pair for pair in self.pairs if pair.verdict is verdict]
+
+
+def write_pairs(file: Path, found: Duplicates) -> None:
+    """Write every pair with its evidence. Raises `FileTrouble`, as all do here that write."""
+    page = cells.Page("Pairs", HEADINGS, _pairs(found), filled_in=frozenset({"ruling"}),
+                      choices=RULINGS, widths={"evidence": 90})  # fmt: skip
+    cells.write(file, page)
+
+
+def write_groups(file: Path, found: Duplicates) -> None:
+    """Write every row that is in a group, a row each."""
+    cells.write(file, cells.Page("Groups", ("id", "group", "weakest_tie"), _groups(found)))
+
+
+def write_review(file: Path, unclear: Iterable[tuple[Pair, str, str]]) -> None:
+    """Write the unclear pairs, each with what its two rows say."""
+    rows = (
+        (pair.one, pair.other, round(pair.confidence, 4), first, second, pair.evidence, "")
+        for pair, first, second in unclear
+    )
+    page = cells.Page("Review", REVIEW, rows, choices=RULINGS, filled_in=frozenset({"ruling"}),
+                      widths={"first": 40, "second": 40, "evidence": 90})  # fmt: skip
+    cells.write(file, page)
+
+
+def pieces(
+    found: Duplicates,
+    to: Path,
+    *,
+    grouped: Path | None = None,
+    review: Path | None = None,
+    notes: Sequence[str] = (),
+) -> list[Piece]:
+    """How many there are, and in which files they are."""
+    unclear = len(found.of(Verdict.UNCLEAR))
+    sums = (
+        f"{counted(len(found.ids), 'row')}: {counted(len(found.of(Verdict.SAME)), 'pair')} the same "
+        f"person, {unclear:,} to check. "
+        + counted(len(found.groups), "person is", "people are")
+        + " in the file more than once."
+    )
+    also = [f"the {what} to {file}" for what, file in
+            (("groups", grouped), ("unclear ones, in full,", review)) if file]  # fmt: skip
+    said: list[Piece] = [Words(note) for note in (*notes, *found.notes)]
+    said += [
+        Words(sums, is_strong=True),
+        Words(f"Wrote {' and '.join((f'the pairs to {to}', *also))}."),
+    ]
+    if unclear:
+        said.append(
+            Words(
+                f'To decide, write same or different under "ruling" in {review or to}, and run the '
+                f"same line with --ruled {review or to}."
+            )
+        )
+    return said
+
+
+def _pairs(found: Duplicates) -> Iterator[tuple[object, ...]]:
+    group = {member: group.id for group in found.groups for member in group.members}
+    for pair in found.pairs:
+        together = group.get(pair.one) if group.get(pair.one) == group.get(pair.other) else None
+        yield (
+            pair.one, pair.other, round(pair.confidence, 4), str(pair.verdict), pair.evidence,
+            round(pair.weight, 1), together or "", pair.ruling,
+        )  # fmt: skip
+
+
+def _groups(found: Duplicates) -> Iterator[tuple[object, ...]]:
+    for group in found.groups:
+        for member in group.members:
+            yield member, group.id, round(group.weakest, 4)

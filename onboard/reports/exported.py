@@ -1,0 +1,95 @@
+"""What went out to the ordering page, what it answered, and what is left to do, for people."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from onboard.reports import accounts
+from onboard.reports.counts import counted
+from onboard.reports.table import Piece, Words
+
+
+@dataclass(slots=True)
+class Exported:
+    """What was written, and what could not be."""
+
+    count: int = 0
+    unnamed: int = 0  # changed accounts of which we do not know what the page calls them
+
+
+@dataclass(slots=True)
+class Answered:
+    """What a page's answer told."""
+
+    named: int = 0  # accounts of which we know now what the page calls them
+    failed: int = 0  # operations that the page refused; they are told again
+    unknown: int = 0  # accounts of the page that are no member's
+
+
+PRIVATE = "Keep it private, and delete it after use."
+
+
+def pieces(
+    done: Exported,
+    file: Path,
+    *,
+    changed: bool,
+    marked: bool,
+    again: str,
+    line: Callable[[str], str] = "onboard {}".format,
+) -> list[Piece]:
+    """What the file holds, what comes next, and what the page must be able to do.
+
+    `again` is the line that was typed with --record; `marked` says that it was there.
+    """
+    cannot = accounts.CANNOT_HOLD_NEWS if changed else accounts.CANNOT_HOLD
+    said = []
+    if changed:
+        accounts_ = counted(done.count, "changed account")
+        said.append(f"Wrote {accounts_} to {file}. It can hold password hashes. {PRIVATE}")
+    else:
+        said.append(
+            f"Wrote {counted(done.count, 'account')} to {file}. It holds password hashes. {PRIVATE}"
+        )
+    if done.unnamed:
+        said.append(
+            f"Could not write {counted(done.unnamed, 'changed account')}. SCIM names an account as the "
+            "page calls it, and the page has not told us. Give its answer to your first export, or a "
+            f"list of its users: {line('export --answer response.json --record')}. Or write a .csv."
+        )
+    if not marked:
+        said.append(
+            "These changes are not marked as sent. The next export will list them again."
+            if changed
+            else "These accounts are not marked as sent."
+        )
+        said.append(f"When the page takes the file in, run: {again}")
+    said.append("What the page must be able to do, and what it can't hold:")
+    said += [f"- {words}" for words in cannot["csv" if is_csv(file) else "scim"]]
+    return [Words(words) for words in said]
+
+
+def answer_pieces(
+    done: Answered, file: Path, *, kept: bool, again: str, line: Callable[[str], str]
+) -> list[Piece]:
+    """What the page's answer told, and what comes next."""
+    said = [
+        f"{file}: the page has named {counted(done.named, 'account')}. It refused "
+        f"{counted(done.failed, 'change')}. {counted(done.unknown, 'account')} in it "
+        f"{'belongs' if done.unknown == 1 else 'belong'} to nobody we know."
+    ]
+    if done.failed:
+        said.append(
+            "Ask the page why it refused. The next export lists those again: "
+            f"{line('export changes.json --changed')}"
+        )
+    if not kept:
+        said += ["This was a preview. Nothing was saved.", f"To save it: {again}"]
+    return [Words(words) for words in said]
+
+
+def is_csv(file: Path) -> bool:
+    """Whether the file is for a spreadsheet program, and not SCIM 2.0."""
+    return file.suffix.casefold() == ".csv"

@@ -1,0 +1,73 @@
+"""Who is in a file twice, written to lists for a person to work in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from onboard.errors import FileTrouble
+from onboard.intake import Sheet
+from onboard.intake.lists import read_groups, read_names, read_rulings, read_short_forms
+from onboard.match.evidence import IN_DOUBT
+from onboard.match.groups import TIED, Rulings
+from onboard.model import Verdict
+from onboard.reports import duplicates as lists
+from onboard.reports.duplicates import Duplicates
+from onboard.tasks.find_duplicates import find_duplicates, side_by_side
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """Files: those to write, and those that a person gives."""
+
+    pairs: Path
+    groups: Path | None = None
+    review: Path | None = None  # the unclear pairs, with both rows in full
+    ruled: Path | None = None  # an earlier list of pairs, with decisions
+    keep: Path | None = None  # an earlier list of groups
+    names: Path | None = None
+    short_forms: Path | None = None
+
+
+def list_duplicates(
+    sheet: Sheet,
+    files: Lists,
+    *,
+    least: float = IN_DOUBT,
+    tied: float = TIED,
+    chains: bool = True,
+    learn: bool = False,
+    spill: Path | None = None,
+    progress: Callable[[int], None] = lambda rows: None,
+) -> Duplicates:
+    """What `find_duplicates` finds with all processors, once it is written to its lists.
+
+    Raises `FileTrouble` where two lists would go to one file, or one to a file that is read, and
+    what `find_duplicates` raises.
+    """
+    _refuse_to_overwrite(
+        [one for one in (files.pairs, files.groups, files.review) if one],
+        [one for one in (sheet.file, files.names, files.short_forms) if one],
+    )
+    found = find_duplicates(
+        sheet, processes=0, least=least, tied=tied, chains=chains, learn=learn,
+        rulings=read_rulings(files.ruled) if files.ruled else Rulings(),
+        keep=read_groups(files.keep) if files.keep else (),
+        names=read_names(files.names) if files.names else None,
+        short_forms=read_short_forms(files.short_forms) if files.short_forms else None,
+        spill=spill, progress=progress,
+    )  # fmt: skip
+    lists.write_pairs(files.pairs, found)
+    if files.groups:
+        lists.write_groups(files.groups, found)
+    if files.review:
+        lists.write_review(files.review, side_by_side(sheet, found, found.of(Verdict.UNCLEAR)))
+    return found
+
+
+def _refuse_to_overwrite(written: Sequence[Path], read: Sequence[Path]) -> None:
+    places = [one.resolve() for one in written]
+    for at, place in enumerate(places):
+        if place in places[:at] or place in {one.resolve() for one in read}:
+            raise FileTrouble(f"{written[at]} is named twice. Give every list a file of its own.")
