@@ -53,12 +53,18 @@ def write_pairs(file: Path, found: Duplicates) -> None:
 
 
 def write_groups(file: Path, found: Duplicates) -> None:
-    """Write every row that is in a group, a row each."""
+    """Write every row that is in a group, a row each, with how sure its weakest tie is (0 to 1).
+
+    Raises `FileTrouble` when it cannot be written.
+    """
     cells.write(file, cells.Page("Groups", ("id", "group", "weakest_tie"), _groups(found)))
 
 
 def write_review(file: Path, unclear: Iterable[tuple[Pair, str, str]]) -> None:
-    """Write the unclear pairs, each with what its two rows say."""
+    """Write the unclear pairs, each with its confidence (0 to 1) and what its two rows say.
+
+    Raises `FileTrouble` when it cannot be written.
+    """
     rows = (
         (pair.one, pair.other, round(pair.confidence, 4), first, second, pair.evidence, "")
         for pair, first, second in unclear
