@@ -169,29 +169,11 @@ def _area_only(found: Delivery) -> None:
 
 def _street(words: list[str]) -> DeliveryLine | None:
     """A street of the island: CALLE and the like, or a complex's name with a number before it."""
-    at = next(
-        (
-            i
-            for i, w in enumerate(words[:6])
-            if _FORMS.get(w, ("",))[0] in ("street", "urb", "area", "complex")
-        ),
-        -1,
-    )
-    if at < 0 or at + 1 >= len(words):
+    at = _where_named(words)
+    if at < 0:
         return None
     kind, written = _FORMS[words[at]]
     before = words[:at]
-    if any(not (_HOUSE.fullmatch(w) or w in _NUMBERS) for w in before):
-        return None
-    if (
-        kind == "street"
-        and words[at] not in ("CALLE", "AVENIDA", "CARRETERA", "CARR", "CAMINO", "C/")
-        and (
-            (words[-1] in SUFFIXES and at + 2 <= len(words) - 1 and len(words[-1]) <= 4)
-            or at + 1 == len(words)
-        )
-    ):
-        return None
     rest, units, after = _units(words, at + 2)
     if after and units:
         units[-1] += " " + " ".join(after)
@@ -232,6 +214,31 @@ def _street(words: list[str]) -> DeliveryLine | None:
         english = " ".join((written, *name[:-1], _SPANISH_DIRECTIONS[name[-1]]))
         part.may_be(part.written(street=english), "in Spanish or in English letters")
     return part
+
+
+def _where_named(words: list[str]) -> int:
+    """The place of the word that says what kind of street it is; -1 if it is none of the island."""
+    at = next(
+        (
+            i
+            for i, w in enumerate(words[:6])
+            if _FORMS.get(w, ("",))[0] in ("street", "urb", "area", "complex")
+        ),
+        -1,
+    )
+    if at < 0 or at + 1 >= len(words):
+        return -1
+    if any(not (_HOUSE.fullmatch(w) or w in _NUMBERS) for w in words[:at]):
+        return -1
+    if (
+        _FORMS[words[at]][0] == "street"
+        and words[at] not in ("CALLE", "AVENIDA", "CARRETERA", "CARR", "CAMINO", "C/")
+        and words[-1] in SUFFIXES
+        and at + 2 <= len(words) - 1
+        and len(words[-1]) <= 4
+    ):
+        return -1  # an English street
+    return at
 
 
 def _house_after(words: list[str], written: str) -> tuple[list[str], list[str]]:
