@@ -7,9 +7,10 @@ for row in sheet.rows():    # RawRow, read as asked for
 """
 
 from onboard.intake.answers import answer_said, read_answers
-from onboard.intake.columns import ColumnQuestion, Columns, recall, recognise, remember
+from onboard.intake.columns import ColumnQuestion, Columns, recognise
 from onboard.intake.damage import KINDS
 from onboard.intake.fields import EXTRA, FIELDS
+from onboard.intake.remembered import recall, remember
 from onboard.intake.sheet import Sheet, open_rows
 
 __all__ = [

@@ -6,12 +6,8 @@ the answer is a question in words with the command-line answer beside it.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
-
-import tomlkit
 
 from onboard.errors import FileTrouble
 from onboard.intake.fields import EXTRA, FIELDS, known
@@ -66,6 +62,25 @@ class Columns:
 
     def __contains__(self, field: str) -> bool:
         return any(c.field == field for c in self.columns)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sample:
+    """The columns of a file as its first rows show them."""
+
+    labels: tuple[str, ...]  # the headings, each unlike the others
+    rows: list[list[str]]
+    cells: list[list[str]]  # by column, those that are filled
+
+    def within(self, part: int, whole: int) -> bool:
+        """Whether most cells of column `part` stand again inside column `whole`."""
+        pairs = [(r[part], r[whole]) for r in self.rows if max(part, whole) < len(r) and r[part]]
+        return sum(p.casefold() in w.casefold() for p, w in pairs) > len(pairs) / 2
+
+    def alike(self, here: int, there: int) -> bool:
+        """Whether two columns say the same in every row."""
+        last = max(here, there)
+        return all(r[here] == r[there] for r in self.rows if last < len(r))
 
 
 def _weigh(meaning: Meaning, cells: Sequence[str], free: Collection[str]) -> tuple[Meaning, str]:
@@ -176,60 +191,16 @@ def recognise(
     labels = label(headings)
     rows = [[cell.strip()[:2000] for cell in row] for row in sample]
     cells = [[r[i] for r in rows if i < len(r) and r[i]] for i in range(len(labels))]
-    told_places = _told(told or {}, labels)
-    recalled = {fold(h): f for h, f in (remembered or {}).items() if f == IGNORED or known(f)}
+    shown = _Sample(labels, rows, cells)
+    settled = _settled(labels, told or {}, remembered or {})
     questions: list[ColumnQuestion] = []
-
-    meanings: list[Meaning] = []
-    for i, name in enumerate(labels):
-        if i in told_places:
-            meaning = Meaning((told_places[i],), Why.TOLD, "you said so")
-        elif fold(name) in recalled:
-            meaning = Meaning((recalled[fold(name)],), Why.REMEMBERED, "remembered")
-        else:
-            meaning = by_heading(headings[i], extra_questions)
-            free: Collection[str] = ()
-            if not meaning.fields:
-                # Five digits, or "OK", below a heading of another kind are too little.
-                free = _TELLING if headings[i].strip() else WITNESSES
-            meaning, against = _weigh(meaning, cells[i], free)
-            if against:
-                field = meaning.fields[0]
-                questions.append(
-                    ColumnQuestion(
-                        (field, against),
-                        (name,),
-                        f'The column "{name}" is called like {FIELDS[field]}, but holds what looks '
-                        f"like {FIELDS[against]}s. Which is it? {_option(name, field)} or "
-                        f"{_option(name, against)}",
-                    )
-                )
-                meaning = _ASKED
-        meanings.append(meaning)
-
-    # A column that could be either of two fields is the one that no other column is.
-    sure = {r.fields[0] for r in meanings if len(r.fields) == 1}
-    for i, meaning in enumerate(meanings):
-        if len(meaning.fields) > 1:
-            left = tuple(f for f in meaning.fields if f not in sure)
-            if len(left) == 1:
-                words = f"{meaning.words}; another column is {_other(meaning, left[0])}"
-                meanings[i] = Meaning(left, meaning.why, words)
-                sure.add(left[0])
-            else:
-                kinds = " or ".join(FIELDS[f] for f in meaning.fields)
-                options = " or ".join(_option(labels[i], f) for f in meaning.fields)
-                questions.append(
-                    ColumnQuestion(
-                        meaning.fields,
-                        (labels[i],),
-                        f'The column "{labels[i]}" could be {kinds}. Which is it? {options}',
-                    )
-                )
-                meanings[i] = _ASKED
-
-    meanings = _in_company(meanings, cells, rows)
-    meanings = _one_each(meanings, labels, cells, rows, questions)
+    meanings = [
+        settled.get(i) or _heard(i, heading, extra_questions, shown, questions)
+        for i, heading in enumerate(headings)
+    ]
+    meanings = _what_is_left(meanings, labels, questions)
+    meanings = _in_company(meanings, shown)
+    meanings = _one_each(meanings, shown, questions)
 
     columns = tuple(
         Column(i, name, "" if r.fields in ((), (IGNORED,)) else r.fields[0], r.why, r.words)
@@ -242,13 +213,84 @@ def recognise(
     return Columns(columns, tuple(questions))
 
 
+def _settled(
+    labels: Sequence[str], told: Mapping[str, str], remembered: Mapping[str, str]
+) -> dict[int, Meaning]:
+    """By place, the meanings that a person has said, now or before."""
+    recalled = {fold(h): f for h, f in remembered.items() if f == IGNORED or known(f)}
+    meanings = {
+        i: Meaning((recalled[fold(name)],), Why.REMEMBERED, "remembered")
+        for i, name in enumerate(labels)
+        if fold(name) in recalled
+    }
+    now = _told(told, labels)
+    return meanings | {i: Meaning((f,), Why.TOLD, "you said so") for i, f in now.items()}
+
+
+def _heard(
+    place: int,
+    heading: str,
+    extra_questions: Sequence[str],
+    shown: _Sample,
+    questions: list[ColumnQuestion],
+) -> Meaning:
+    """What the heading means, with what its values say for or against it; a question where they
+    speak for another field."""
+    meaning = by_heading(heading, extra_questions)
+    free: Collection[str] = ()
+    if not meaning.fields:
+        # Five digits, or "OK", below a heading of another kind are too little.
+        free = _TELLING if heading.strip() else WITNESSES
+    meaning, against = _weigh(meaning, shown.cells[place], free)
+    if not against:
+        return meaning
+    field, name = meaning.fields[0], shown.labels[place]
+    questions.append(
+        ColumnQuestion(
+            (field, against),
+            (name,),
+            f'The column "{name}" is called like {FIELDS[field]}, but holds what looks '
+            f"like {FIELDS[against]}s. Which is it? {_option(name, field)} or "
+            f"{_option(name, against)}",
+        )
+    )
+    return _ASKED
+
+
+def _what_is_left(
+    meanings: Sequence[Meaning], labels: Sequence[str], questions: list[ColumnQuestion]
+) -> list[Meaning]:
+    """A column that could be either of two fields is the one that no other column is; a question
+    where that is not one."""
+    out = list(meanings)
+    sure = {r.fields[0] for r in meanings if len(r.fields) == 1}
+    for i, meaning in enumerate(meanings):
+        if len(meaning.fields) < 2:
+            continue
+        left = tuple(f for f in meaning.fields if f not in sure)
+        if len(left) == 1:
+            words = f"{meaning.words}; another column is {_other(meaning, left[0])}"
+            out[i] = Meaning(left, meaning.why, words)
+            sure.add(left[0])
+            continue
+        kinds = " or ".join(FIELDS[f] for f in meaning.fields)
+        options = " or ".join(_option(labels[i], f) for f in meaning.fields)
+        questions.append(
+            ColumnQuestion(
+                meaning.fields,
+                (labels[i],),
+                f'The column "{labels[i]}" could be {kinds}. Which is it? {options}',
+            )
+        )
+        out[i] = _ASKED
+    return out
+
+
 def _other(meaning: Meaning, kept: str) -> str:
     return " and ".join(FIELDS[f] for f in meaning.fields if f != kept)
 
 
-def _in_company(
-    meanings: list[Meaning], cells: list[list[str]], rows: list[list[str]]
-) -> list[Meaning]:
+def _in_company(meanings: Sequence[Meaning], shown: _Sample) -> list[Meaning]:
     """Meanings that change with what stands beside them: "Address" beside "City" is the street
     alone, and "Name" beside "Last name" the first name."""
     have = {r.fields[0]: i for i, r in reversed(list(enumerate(meanings))) if r.fields}
@@ -256,29 +298,19 @@ def _in_company(
     parts = [f for f in ("zip", "city", "last_line", "unit") if f in have]
     if "address" in have and "street" not in have and parts:
         i, beside = have["address"], have[parts[0]]
-        if meanings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
+        if meanings[i].why < Why.REMEMBERED and not shown.within(beside, i):
             words = f"{meanings[i].words}; {FIELDS[parts[0]]} has a column of its own"
             changed[i] = replace(meanings[i], fields=("street",), words=words)
     if "full_name" in have and "family" in have and "given" not in have:
         i, beside = have["full_name"], have["family"]
-        if meanings[i].why < Why.REMEMBERED and not _within(rows, beside, i):
+        if meanings[i].why < Why.REMEMBERED and not shown.within(beside, i):
             words = f"{meanings[i].words}; the last name has a column of its own"
             changed[i] = replace(meanings[i], fields=("given",), words=words)
     return changed
 
 
-def _within(rows: list[list[str]], part: int, whole: int) -> bool:
-    """Whether most cells of column `part` stand again inside column `whole`."""
-    pairs = [(r[part], r[whole]) for r in rows if max(part, whole) < len(r) and r[part]]
-    return sum(p.casefold() in w.casefold() for p, w in pairs) > len(pairs) / 2
-
-
 def _one_each(
-    meanings: list[Meaning],
-    labels: Sequence[str],
-    cells: list[list[str]],
-    rows: list[list[str]],
-    questions: list[ColumnQuestion],
+    meanings: Sequence[Meaning], shown: _Sample, questions: list[ColumnQuestion]
 ) -> list[Meaning]:
     """At most one column a field, unless told; a question where two are equally good."""
     out = list(meanings)
@@ -290,37 +322,31 @@ def _one_each(
         best = max(meanings[i].why for i in places)
         rivals = [i for i in places if meanings[i].why is best]
         if len(rivals) > 1 and best < Why.REMEMBERED:
-            filled = [i for i in rivals if cells[i]]
+            filled = [i for i in rivals if shown.cells[i]]
             rivals = filled or rivals[:1]
             rivals = [
-                i for n, i in enumerate(rivals) if not any(_alike(rows, i, j) for j in rivals[:n])
+                i for n, i in enumerate(rivals) if not any(shown.alike(i, j) for j in rivals[:n])
             ]
         for i in places:
             if i not in rivals:
-                first = labels[rivals[0]]
+                first = shown.labels[rivals[0]]
                 out[i] = Meaning((), words=f'left aside: "{first}" is {FIELDS[field]}')
         if len(rivals) > 1 and best < Why.REMEMBERED:
-            names = [labels[i] for i in rivals]
-            shown = ", ".join(f'"{name}"' for name in names)
+            names = [shown.labels[i] for i in rivals]
+            listed = ", ".join(f'"{name}"' for name in names)
             options = " or ".join(_option(name, field) for name in names)
             what = FIELDS.get(field, field)
             questions.append(
                 ColumnQuestion(
                     (field,),
                     tuple(names),
-                    f"{len(names)} columns could be {what}: {shown}. Which shall it be? "
+                    f"{len(names)} columns could be {what}: {listed}. Which shall it be? "
                     f"{options} (give several to keep several)",
                 )
             )
             for i in rivals:
                 out[i] = _ASKED
     return out
-
-
-def _alike(rows: list[list[str]], here: int, there: int) -> bool:
-    """Whether two columns say the same in every sample row."""
-    last = max(here, there)
-    return all(r[here] == r[there] for r in rows if last < len(r))
 
 
 def _missing(
@@ -349,65 +375,3 @@ def _missing(
             ask += " Add it to the file."
         questions.append(ColumnQuestion((field,), idle, ask))
     return questions
-
-
-# ---------------------------------------------------------------- remembering
-
-_OPENING = """\
-Which column of a join form is which field, as you answered or as it was recognised before.
-Edit by hand as you like: "Heading" = "field", or "-" for a column to leave aside.
-Fields: {fields}, {extra}QUESTION.
-"""
-
-
-def remember(path: Path, columns: Columns) -> None:
-    """Keeps the field of every recognised column in the TOML file at `path`.
-
-    What the file already says of other headings, and its comments, stay. Raises
-    `FileTrouble` when it cannot be read or written.
-    """
-    recall(path)  # says what is wrong with a file that was edited badly
-    if path.exists():
-        page = tomlkit.parse(path.read_text("utf-8"))
-    else:
-        page = tomlkit.document()
-        opening = _OPENING.format(fields=", ".join(FIELDS), extra=EXTRA)
-        for line in opening.splitlines():
-            page.add(tomlkit.comment(line))
-    if "columns" not in page:
-        page.add("columns", tomlkit.table())
-    table = page["columns"]
-    for column in columns.columns:
-        if column.field or column.why is Why.TOLD:
-            table[column.heading] = column.field or IGNORED
-    part = path.with_name(f"{path.name}.part")  # so that the file is the old or the new one, whole
-    try:
-        part.write_text(tomlkit.dumps(page), "utf-8")
-        part.replace(path)
-    except OSError as error:
-        raise FileTrouble(f"{path} cannot be written: {error.strerror}.") from error
-
-
-def recall(path: Path) -> dict[str, str]:
-    """What `remember` kept: heading to field; empty when there is no such file.
-
-    Raises `FileTrouble` when the file is not TOML or names a field that there is not.
-    """
-    try:
-        page = tomllib.loads(path.read_text("utf-8"))
-    except FileNotFoundError:
-        return {}
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise FileTrouble(
-            f"{path} cannot be read: {error}. Mend it, or delete it to begin afresh."
-        ) from error
-    table = page.get("columns", {})
-    if not isinstance(table, dict):
-        raise FileTrouble(f'{path}: "columns" must be a table, [columns].')
-    for heading, field in table.items():
-        if not isinstance(field, str) or not (field == IGNORED or known(field)):
-            raise FileTrouble(
-                f'{path}: "{heading}" = "{field}": there is no such field. '
-                f"The fields are {', '.join(FIELDS)}, {EXTRA}QUESTION, and -."
-            )
-    return dict(table)
