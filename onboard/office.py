@@ -27,7 +27,7 @@ class Act(StrEnum):
     REISSUE = "reissue"
 
 
-IN_WORDS = {Act.LOOK_UP: "look members up", Act.REISSUE: "have a new first password made"}
+IN_WORDS = {Act.LOOK_UP: "look up members", Act.REISSUE: "issue temporary passwords"}
 
 
 def utc_now() -> datetime:
@@ -73,8 +73,8 @@ class Office:
         """Raises `SettingsTrouble` unless the settings let whoever is at work do this."""
         if not self.may(act):
             raise SettingsTrouble(
-                f"{self.who} may not {IN_WORDS[act]}: [desk] may_{act} in {self.settings.file} "
-                "does not have the name. Ask a coordinator."
+                f"{self.who} is not allowed to {IN_WORDS[act]}. A coordinator can add the name to "
+                f"may_{act}, under [desk] in {self.settings.file}."
             )
 
     @property

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
@@ -13,10 +13,11 @@ from onboard.clean import row
 from onboard.errors import FileTrouble
 from onboard.model import Owner
 from onboard.office import Act, Office
-from onboard.roster import calls, desk, journal
+from onboard.roster import calls, journal
 from onboard.roster.calls import Count
 from onboard.roster.journal import Entry
 from onboard.signin import KINDS
+from onboard.tasks import meant as who
 from onboard.welcome import words
 from onboard.welcome.words import Sentence
 
@@ -76,22 +77,20 @@ def note_call(
             code for code in CODES if code.partition(".")[0] == unknown[0].partition(".")[0]
         )
         raise FileTrouble(
-            f"There is no cause {unknown[0][:40]!r}. There are {', '.join(near or CODES)}."
+            f"There is no cause {unknown[0][:40]!r}. Use one of these: {', '.join(near or CODES)}."
         )
     if not causes:
-        raise FileTrouble("Say what the cause was: --cause CODE, as onboard why tells it.")
+        raise FileTrouble(
+            "Say what the cause was: --cause CODE, with a code that onboard why lists."
+        )
     with office.transaction(keep=keep) as connection:
         if (beginning := Owner(meant).row_key) is not None:
-            rows = desk.held_rows(connection, beginning.strip())
-            if len(rows) != 1:
-                raise FileTrouble(f"{meant[:60]} is the beginning of no single row on hold.")
-            form = row.clean(rows[0], region=settings.region, sites=settings.sites)
-            about = Owner.of_row(rows[0].key)
+            raw = who.form_on_hold(connection, beginning)
+            form = row.clean(raw, region=settings.region, sites=settings.sites)
+            about = Owner.of_row(raw.key)
             site = form.site.value or ""
         else:
-            member = desk.member_meant(connection, meant)
-            if member is None:
-                raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
+            member = who.member(connection, meant)
             about, site = member.owner, member.site
         causes = tuple(dict.fromkeys(causes))
         number = calls.keep(
@@ -100,6 +99,31 @@ def note_call(
         entry = Entry("call noted", about, after={"call": number, "ended": str(ended)})
         journal.write(connection, [entry], signature)
     return number
+
+
+def between(office: Office, first: str, last: str) -> tuple[datetime, datetime]:
+    """The beginning of the first day at the co-op, and the end of the last, of days as 2026-11-01.
+
+    Without a first day it is the last year; without a last, up to today. Raises `FileTrouble`.
+    """
+    today = office.today()
+    zone = ZoneInfo(office.settings.timezone)
+    since = _day(first, "--since", zone) if first else _day(str(today), "", zone) - timedelta(365)
+    until = _day(last or str(today), "--until", zone)
+    if until < since:
+        raise FileTrouble(
+            "--until is before --since. Swap them."
+            if last
+            else f"--since {first} is a day to come. Use one up to today."
+        )
+    return since, until + timedelta(1)
+
+
+def _day(said: str, option: str, zone: ZoneInfo) -> datetime:
+    try:
+        return datetime.strptime(said, "%Y-%m-%d").replace(tzinfo=zone)
+    except ValueError as error:
+        raise FileTrouble(f"{option} {said!r} is not a date. Write it as 2026-11-01.") from error
 
 
 def count_calls(office: Office, since: datetime, until: datetime, language: str = "") -> Calls:

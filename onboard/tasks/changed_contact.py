@@ -48,7 +48,7 @@ def follow(
     values by column. Without `keep` nothing is written.
 
     A value that is only written in another way is no change. Raises `FileTrouble` when the outbox
-    cannot be written, and `SettingsTrouble` when a template of the notice is broken.
+    cannot be written.
     """
     before = members.columns(member)
     changed = {
@@ -67,8 +67,8 @@ def follow(
     if stands is State.DUE:
         return replace(told, packet_due=True)
     words = (
-        "The packet that had not gone out is worth nothing now: when the caller was checked, "
-        f"onboard reissue {after.get('handle', member.handle.text)}"
+        f"The unsent packet {'was' if keep else 'would be'} canceled. First make sure who is calling; "
+        f"then run: onboard reissue {after.get('handle', member.handle.text)}"
     )
     return replace(told, to_do=(*told.to_do, words))
 
@@ -144,11 +144,11 @@ def _tell(
         number = member.phone.removeprefix("tel:")
         return Notified(
             to_do=(
-                f"Tell them by the phone that was on file before, {number}: there is no other way.",
+                f"Call the number that was on file before, {number}, and tell them. There is no other way.",
             )
         )
     else:
-        return Notified(to_do=("Nobody can be told: no other contact was on file before.",))
+        return Notified(to_do=("No other contact info was on file before, so nobody can be told.",))
     name = outbox.notice_name(settings.outbox, member.id, signature.when, ending)
     if keep:
         content = told.message or letters.pdf([told], settings)

@@ -117,7 +117,7 @@ def _may_go(connection: Connection, line: Outgoing, message: bytes, today: date)
 
 def lost(office: Office, *, keep: bool) -> list[Outgoing]:
     """What a program was sending that is gone; nobody knows whether it went out. With `keep` it is
-    not sure from here on, and is never sent again by itself. Raises `StoreTrouble`."""
+    not sure from here on, and is never sent again by itself."""
     with office.transaction() if keep else office.reading() as connection:
         stale = [
             line

@@ -11,7 +11,6 @@ from sqlalchemy import Connection
 from onboard import handles
 from onboard.clean import name as names
 from onboard.clean import row
-from onboard.errors import FileTrouble
 from onboard.match import keys
 from onboard.model import (
     Applicant,
@@ -29,6 +28,7 @@ from onboard.roster import change, desk, members, search
 from onboard.roster.change import Change
 from onboard.settings import Settings
 from onboard.tasks import changed_contact
+from onboard.tasks import meant as who
 
 # What can be corrected, and the field of a join form that it is.
 FIELDS = {
@@ -73,12 +73,13 @@ def correct_member(
     if unknown := corrections.keys() - FIELDS.keys():
         raise ValueError(f"cannot correct {sorted(unknown)}")
     with office.work(keep=keep) as connection:
-        member = desk.member_meant(connection, meant)
-        if member is None:
-            raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
+        member = who.member(connection, meant)
         if member.standing.forbids(Deed.CORRECT):
             return Corrected(
-                member, (), (), (f"This account was merged into member {member.merged_into}.",)
+                member,
+                (),
+                (),
+                (f"This account was merged into member {member.merged_into}. Correct that one.",),
             )
         understood = _understood(connection, settings, member, corrections)
         findings, refused = _judged(understood, corrections)
@@ -154,7 +155,11 @@ def _judged(
         findings += about
         wrong = _blocking(about)
         if cleaned.value is None and field != "address":
-            wrong = wrong or tuple(f.note for f in about) or (f"The {field} is empty.",)
+            wrong = (
+                wrong
+                or tuple(f.note for f in about)
+                or (f"The {field} is empty. Type the right one.",)
+            )
         refused += wrong
     return tuple(findings), tuple(refused)
 

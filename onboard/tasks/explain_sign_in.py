@@ -15,6 +15,7 @@ from onboard.office import Act, Office
 from onboard.roster import desk, search
 from onboard.settings import LANGUAGES, Group, Settings
 from onboard.signin import Account, Cause, Form, PasswordState, script, why
+from onboard.tasks import meant as who
 from onboard.tasks.look_up import meant_by
 
 # Not sure whether it arrived, or known not to have: that is no note that it was sent.
@@ -48,13 +49,9 @@ def explain_sign_in(
     settings = office.settings
     meant = meant or _the_one(*whose(office, typed or ""))
     with office.reading() as connection:
-        known = _held(connection, settings, meant) or _member(connection, settings, meant)
-        if known is None:
-            raise FileTrouble(
-                f"Nobody here has the sign-in name or number “{meant[:60]}”. Check its spelling, or find "
-                "the member: onboard find"
-            )
-        owner, name, site, language, account = known
+        owner, name, site, language, account = _held(connection, settings, meant) or _member(
+            connection, settings, meant
+        )
 
         def taken(text: str) -> str | None:
             number = desk.handle_owner(connection, text)
@@ -120,10 +117,8 @@ def words_to_say(office: Office, explained: Explained, form: Form, language: str
 Known = tuple[Owner, PersonName, str, str, Account]
 
 
-def _member(connection: Connection, settings: Settings, meant: str) -> Known | None:
-    member = desk.member_meant(connection, meant)
-    if member is None:
-        return None
+def _member(connection: Connection, settings: Settings, meant: str) -> Known:
+    member = who.member(connection, meant)
     people = desk.spellings(connection, member.owner)
     account = Account(
         handle=member.handle,
@@ -142,13 +137,7 @@ def _held(connection: Connection, settings: Settings, meant: str) -> Known | Non
     beginning = Owner(meant).row_key
     if beginning is None:
         return None
-    rows = desk.held_rows(connection, beginning.strip())
-    if len(rows) != 1:
-        many = "More than one form on hold has" if rows else "No form on hold has"
-        raise FileTrouble(
-            f"{many} a key that starts with {beginning.strip()[:60]}. To see the keys: onboard answer"
-        )
-    raw = rows[0]
+    raw = who.form_on_hold(connection, beginning)
     ruling = search.rulings(connection, [raw.key]).get(raw.key)
     applicant = row.clean(
         row.corrected(raw, ruling.corrections if ruling else {}),

@@ -11,12 +11,12 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import Owner, State, What
 from onboard.office import Act, Office
-from onboard.roster import desk, page, search, store, whole
+from onboard.roster import page, search, store, whole
 from onboard.roster.whole import Place, Whole
+from onboard.tasks import meant as who
 
 # How a packet stands that cannot have told anybody the handle.
 UNTOLD = (None, State.DUE, State.WAITING)
@@ -87,16 +87,8 @@ def _meant(connection: Connection, said: str) -> Whole:
         keys = whole.row_meant(connection, beginning)
         if len(keys) == 1:
             return whole.of_row(connection, keys[0])
-        raise FileTrouble(
-            f"{said} is the beginning of {'no' if not keys else 'more than one'} form that became no "
-            "member: onboard answer lists those on hold."
-        )
-    member = desk.member_meant(connection, said)
-    if member is None:
-        raise FileTrouble(
-            f"No member has the number or sign-in name {said}: look them up with onboard find."
-        )
-    return whole.of_member(connection, member.id)
+        raise who.no_form("without a member ", beginning, len(keys))
+    return whole.of_member(connection, who.member(connection, said).id)
 
 
 def _on_page(connection: Connection, meant: Whole) -> set[int]:

@@ -18,15 +18,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection
-
 from onboard.clean import stored
 from onboard.errors import FileTrouble
 from onboard.model import Change, Deed, Member, Standing, State, Weight
 from onboard.office import Act, Office
-from onboard.roster import change, desk, members
+from onboard.roster import change, members
 from onboard.settings import Settings
 from onboard.tasks import changed_contact
+from onboard.tasks import meant as who
 
 CHOSEN = ("name", "email", "phone", "address", "site", "language")  # fields that rules choose
 CHOICES = (*CHOSEN, "consent")  # fields that a person may choose
@@ -73,16 +72,16 @@ def merge_members(
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
     with office.work(keep=keep) as connection:
-        first, second = (_meant(connection, said) for said in (one, other))
+        first, second = (who.member(connection, said) for said in (one, other))
         if first.id == second.id:
             raise FileTrouble(
                 f"{one} and {other} are one account: {first.handle.text}, {first.owner.shown}."
             )
         if stays:
-            kept = _meant(connection, stays).id
+            kept = who.member(connection, stays).id
             if kept not in (first.id, second.id):
                 raise FileTrouble(f"{stays} is neither of the two: name {one} or {other}.")
-        chosen = {f: _meant(connection, whose).id for f, whose in (choices or {}).items()}
+        chosen = {f: who.member(connection, whose).id for f, whose in (choices or {}).items()}
         for name, number in chosen.items():
             if name not in CHOICES or number not in (first.id, second.id):
                 raise FileTrouble(
@@ -116,15 +115,6 @@ def _notice(file: str) -> str:
         "it goes out with onboard packets --send" if file.endswith(".eml") else "print and post it"
     )
     return f"The contact of before is told by {file}: {way}."
-
-
-def _meant(connection: Connection, said: str) -> Member:
-    member = desk.member_meant(connection, said)
-    if member is None:
-        raise FileTrouble(
-            f"No member has the number or sign-in name {said}: look them up with onboard find."
-        )
-    return member
 
 
 def _see_that_they_may(stays: Member, goes: Member) -> None:

@@ -11,6 +11,7 @@ from sqlalchemy import bindparam, update
 
 from onboard.audit.record import day
 from onboard.errors import FileTrouble
+from onboard.intake import Sheet
 from onboard.model import Owner, RawRow
 from onboard.office import Office
 from onboard.roster import condition, journal, search, tables
@@ -33,11 +34,25 @@ class ActivityReport:
     left_out: list[tuple[int, str, str]] = field(default_factory=list)  # line, handle, why
     not_told: int = 0  # left out beyond those listed
 
+    @property
+    def skipped(self) -> int:
+        """How many rows were left out."""
+        return len(self.left_out) + self.not_told
+
     def leave_out(self, line: int, handle: str, why: str) -> None:
         if len(self.left_out) < MOST_TOLD:
             self.left_out.append((line, handle[:60], why))
         else:
             self.not_told += 1
+
+
+def see_that_it_has_days(sheet: Sheet) -> None:
+    """Raises `FileTrouble` for a list that has none of the days."""
+    if not any(column.field in DAYS for column in sheet.columns.columns):
+        raise FileTrouble(
+            f"{sheet.file} has no column of last sign-ins, last orders or emails that came back. Name one: "
+            '--column "Heading=last_sign_in" (or last_order, or bounced).'
+        )
 
 
 def note_activity(
@@ -73,14 +88,14 @@ def note_activity(
                 days = {name: raw.fields.get(name, "").strip() for name in DAYS}
                 unread = [text for text in days.values() if text and day(text) is None]
                 if not handle or handle not in known:
-                    why = "the row has no handle" if not handle else "nobody has this handle"
+                    why = "no sign-in name" if not handle else "nobody has this sign-in name"
                     report.leave_out(raw.line, handle, why)
                     continue
                 absurd = [
                     text for text in days.values() if text and not _could_be(day(text), as_of)
                 ]
                 if unread:
-                    why = f"“{unread[0][:40]}” is no day: write it like 2026-11-25"
+                    why = f"“{unread[0][:40]}” is not a date. Write it as 2026-11-25"
                     report.leave_out(raw.line, handle, why)
                     continue
                 if absurd:

@@ -14,7 +14,6 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
-from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import Deed, Member, Signature, State, Way, What
 from onboard.office import Act, Office
@@ -22,6 +21,7 @@ from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
+from onboard.tasks import meant as who
 from onboard.tasks.write_packets import (
     PacketsReport,
     changed_recently,
@@ -66,16 +66,14 @@ def reissue(
     office.see_that_one_may(Act.REISSUE)
     settings, signature = office.settings, office.signature()
     with office.work(keep=keep) as connection:
-        member = desk.member_meant(connection, meant)
-        if member is None:
-            raise FileTrouble(f"Nobody here has the handle or number “{meant[:60]}”.")
+        member = who.member(connection, meant)
         to = goes_to(member)
         recent = changed_recently(connection, settings, member, signature.when)
         refused = _slowed(connection, settings, member, signature.when)
         if refused:  # not counted: else whoever keeps trying would lock the member out for good
             return Reissued(member, to, refused)
         refused = (
-            "The check failed: nothing was made."
+            "The check failed, so no temporary password was made."
             if failed
             else refusal(member, to, checks, recent, settings)
         )
@@ -113,40 +111,42 @@ def refusal(
     """
     rule = settings.desk
     if member.standing.forbids(Deed.PACKET):
-        merged = f" into member {member.merged_into}" if member.merged_into else ""
-        return (
-            f"The account is {member.standing}{merged}: a coordinator decides what becomes of it."
-        )
+        if member.merged_into:
+            return f"This account was merged into member {member.merged_into}. Help them with that one."
+        return f"The account is {member.standing}. A coordinator decides whether to open it again."
     if to == "address" and not member.address:
-        return "There is no email and no address on file to send a new first password to."
+        return (
+            "No email and no mailing address is on file, so there is nowhere to send a temporary "
+            "password. Ask a coordinator."
+        )
+    if not rule.checks:
+        return "The settings allow no way to check a caller. A coordinator can add one to checks, under [desk]."
     if not checks:
         return (
-            "Say how the caller was checked: --checked with "
-            f"{' or '.join(rule.checks) or 'nothing, as the settings allow no check'}. What a caller "
-            "knows proves nothing."
+            "First make sure who is calling: what a caller knows proves nothing. Then say how you "
+            f"checked: --checked {' or --checked '.join(rule.checks)}"
         )
     for check in checks:
         if check not in rule.checks:
-            allowed = " or ".join(rule.checks) or "none"
             return (
-                f"The settings do not take “{check}” for a check of a caller (allowed: {allowed})."
+                f"The settings do not allow “{check}” as a check. Use {' or '.join(rule.checks)}."
             )
         if not getattr(member, THROUGH[check]):
-            return f"There is no {THROUGH[check]} on file, so nobody was checked by {check}."
+            return f"No {THROUGH[check]} is on file, so you cannot have checked by {check}."
     if "mail" in checks and member.consent is False:
-        return "The member said no to mail, so nobody is written to: check by call-back."
+        return "This member asked for no email. Call them back instead."
     sound = [check for check in checks if THROUGH[check] not in recent]
     if not sound:
         through = THROUGH[sorted(checks)[0]]
         return (
-            f"The {through} on file was changed on {recent[through].on}, so it proves nothing "
-            f"before {_until(recent[through], settings)}: check the caller by a contact that was "
-            "on file before that."
+            f"The {through} on file changed on {recent[through].on}, so it proves nothing before "
+            f"{_until(recent[through], settings)}. Check the caller with contact info that was on file "
+            "before that."
         )
     if to in recent and len(set(checks)) < 2:
         return (
-            f"The {to} on file was changed on {recent[to].on}: before {_until(recent[to], settings)} "
-            "the caller must be checked in two ways, by call-back and by mail."
+            f"The {to} on file changed on {recent[to].on}. Before {_until(recent[to], settings)}, check "
+            "the caller in two ways: call back, and email. Then: --checked call-back --checked mail"
         )
     return ""
 
@@ -164,8 +164,8 @@ def _slowed(connection: Connection, settings: Settings, member: Member, when: da
     again = datetime.fromisoformat(tried[-most]) + AN_HOUR
     there = again.astimezone(ZoneInfo(settings.timezone))
     return (
-        f"This was tried {len(tried)} times within an hour, and {most} are the most: try again "
-        f"after {there:%H:%M}."
+        f"That makes {len(tried)} tries within an hour, and the limit is {most}. Try again after "
+        f"{there:%H:%M}."
     )
 
 

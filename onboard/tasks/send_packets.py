@@ -41,9 +41,7 @@ def send_packets(
     whose first password has run out goes out: make it anew. A message of which it is not sure
     that it arrived is recorded so, and not sent again; so is one that a program was sending which
     ended meanwhile. Others may send, write or change at the same time. `wait` sleeps before each
-    further try. Raises `SendTrouble` when the mail server cannot be reached or refuses us,
-    `FileTrouble` when a packet in the outbox cannot be read, and `StoreTrouble`; what was sent before is
-    recorded.
+    further try. Raises `SendTrouble` and `StoreTrouble`; what was sent before is recorded.
     """
     settings = office.settings
     if really and not settings.mail.host:

@@ -52,10 +52,8 @@ def write_packets(
 
     `again` are handles whose packets are to be made anew, with another first password; the old
     one is dead from then on. It is refused to those whom the settings do not let reissue, if they
-    name anybody, and where the contact was changed a short time ago: see `reissue`. Raises
-    `SettingsTrouble` for the first of these and for a broken template, `FileTrouble` for the second, for
-    a handle that nobody has and when the outbox cannot be written, and `StoreTrouble`; what was written
-    up to then stays written and recorded.
+    name anybody, and where the contact was changed a short time ago: see `reissue`. Raises `StoreTrouble` and `FileTrouble`; what was written up to
+    then stays written and recorded.
     """
     settings, signature, today = office.settings, office.signature(), office.today()
     if again and settings.desk.may_reissue:
@@ -124,8 +122,7 @@ def goes_to(member: Member) -> str:
 def changed_recently(
     connection: Connection, settings: Settings, member: Member, when: datetime
 ) -> dict[str, Changed]:
-    """The contacts of a member that prove nothing by themselves: changed less than the settings'
-    `second_check_days` before `when` (UTC)."""
+    """The contacts of a member that prove nothing by themselves: changed a short time ago."""
     days = settings.desk.second_check_days
     if not days:
         return {}

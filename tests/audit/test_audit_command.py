@@ -171,13 +171,13 @@ def test_the_pages_list_is_taken_in(office: Path) -> None:
     )  # fmt: skip
     looked = onboard("activity", "list.csv", "--as-of", "2026-11-20")
     assert days(office)["PatLee"] == (None,) * 4
-    assert "This was a look" in looked.out
+    assert "This was a preview" in looked.out
     said = onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
     assert said.code == 1
     assert said.out.splitlines()[-4:-1] == [
-        "line 4, nobody: nobody has this handle",
-        "line 5, patlee2: “soon” is no day: write it like 2026-11-25",
-        "4 rows: 2 noted, 2 left out.",
+        "row 4, nobody: nobody has this sign-in name",
+        "row 5, patlee2: “soon” is not a date. Write it as 2026-11-25",
+        "4 rows: 2 saved, 2 skipped.",
     ]
     assert days(office) == {
         "PatLee": ("2026-11-20", "2026-11-03", "2026-11-04", None),
@@ -195,7 +195,7 @@ def test_a_page_may_write_handles_with_capitals(office: Path) -> None:
     page_list(office, ("KimVale", "2026-11-03", "", ""), ("patlee", "2026-11-04", "", ""))
     said = onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
     assert days(office)["kimvale"][1] == "2026-11-03"
-    assert "patlee: nobody has this handle" in said.words  # it is PatLee on file: not guessed
+    assert "patlee: nobody has this sign-in name" in said.words  # it is PatLee on file: not guessed
 
 
 def test_an_older_list_changes_nothing(office: Path) -> None:

@@ -42,7 +42,7 @@ def test_a_call_is_noted_with_its_causes_and_how_it_ended(office: Path) -> None:
         "call", "patlee", "--cause", "typed.email", "--cause", "page.shop", "--ended", "passed-on",
         "--note", "calls again on Monday",
     )  # fmt: skip
-    assert (said.code, said.out) == (0, "Noted: call 1.\n")
+    assert (said.code, said.out) == (0, "Saved as call 1.\n")
     assert journaled(office)[-1] == "call noted"
     told = onboard("calls", "--json").json()
     assert [(t["cause"], t["calls"], t["by_site"]) for t in told[:-1]] == [
@@ -87,7 +87,7 @@ def test_each_cause_points_to_the_sentence_to_improve(office: Path) -> None:
     said = onboard("calls", "--since", "2026-09-01")
     assert "“It is one word: no spaces, no capitals.” (en/packet.md.j2, line 30)" in said.words
     assert "“This is not the page: [shop_page].”" in said.words
-    assert "unexplained (1): no words of the packet can help with that." in said.words
+    assert "unexplained (1): nothing in the welcome packet can help with that." in said.words
     spanish = onboard("calls", "--since", "2026-09-01", "--language", "es")
     assert "“Es una sola palabra, sin espacios y sin mayúsculas.”" in spanish.words
 
@@ -117,11 +117,11 @@ def test_every_cause_that_words_can_help_with_has_a_sentence(office: Path, langu
     ("words", "told"),
     [
         (("call", "patlee", "--cause", "typed.emial", "--ended", "helped"),
-         "There is no cause 'typed.emial'. There are typed.accents"),
+         "There is no cause 'typed.emial'. Use one of these: typed.accents"),
         (("call", "nobody", "--cause", "typed.email", "--ended", "helped"), "Nobody here has"),
-        (("call", "row:zz", "--cause", "typed.email", "--ended", "helped"), "no single row on hold"),
-        (("calls", "--since", "September"), "--since 'September' is no day"),
-        (("calls", "--since", "2026-11-02", "--until", "2026-11-01"), "turn them round"),
+        (("call", "row:zz", "--cause", "typed.email", "--ended", "helped"), "No form on hold has a key that starts with zz."),
+        (("calls", "--since", "September"), "--since 'September' is not a date. Write it as 2026-11-01."),
+        (("calls", "--since", "2026-11-02", "--until", "2026-11-01"), "--until is before --since. Swap them."),
     ],
 )  # fmt: skip
 def test_what_cannot_be_says_why(office: Path, words: tuple[str, ...], told: str) -> None:
@@ -182,4 +182,4 @@ def test_a_day_to_come_is_refused_for_what_it_is(office: Path) -> None:
     assert said.code == 2
     assert "--since 2100-01-01 is a day to come" in said.words
     both = onboard("calls", "--since", "2026-03-01", "--until", "2026-02-01")
-    assert "turn them round" in both.words
+    assert "--until is before --since. Swap them." in both.words

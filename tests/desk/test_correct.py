@@ -24,7 +24,8 @@ def test_looking_changes_nothing(office: Path) -> None:
     assert said.code == 1  # a packet has not gone out, and would wait
     assert "pat.lee@example.org" in said.words
     assert "pat@example.net" in said.words
-    assert "This was a look: nothing was changed." in said.words
+    assert "This was a preview. Nothing was saved." in said.words
+    assert said.out.startswith("Never change contact info because a caller says so. Call back")
     assert member(office) == before
     assert sorted(file.name for file in (office / "outbox").iterdir()) == files
 
@@ -59,12 +60,12 @@ def test_what_was_known_stays_known_and_the_new_is_matched(office: Path) -> None
           "Lima Grange")],
     )  # fmt: skip
     said = onboard("batch", "again.csv", "--record")
-    assert "1 already members" in said.words
+    assert "1 already a member" in said.words
 
 
 def test_the_handle_stays_with_a_change_of_name(office: Path) -> None:
     said = onboard("correct", "patlee", "--name", "Pat Moor", "--record")
-    assert "The handle stays patlee" in said.words
+    assert "The sign-in name stays patlee" in said.words
     assert member(office)["handle"] == "patlee"
 
 
@@ -111,7 +112,7 @@ def test_what_cannot_be_understood_is_refused(
     before = member(office)
     said = onboard("correct", "1", option, text, "--record")
     assert said.code == 1, said.words
-    assert "nothing was changed" in said.words
+    assert "Nothing was changed" in said.words
     assert told in said.words
     assert member(office) == before
 
@@ -155,8 +156,8 @@ def test_the_old_address_is_told_and_learns_nothing(office: Path) -> None:
 def test_a_look_says_who_would_be_told_and_names_no_file_that_is_not_there(office: Path) -> None:
     sent(office)
     looked = onboard("correct", "patlee", "--email", "new@example.net").words
-    assert "would be told, by a mail" in looked
-    assert "is told" not in looked
+    assert "An email would tell the old contact" in looked
+    assert "outbox" not in looked
     assert ".eml" not in looked
 
 
@@ -194,7 +195,7 @@ def test_where_nothing_else_is_on_file_the_desk_is_told_to_call(office: Path) ->
     onboard("correct", "1", "--email", "", "--record")
     said = onboard("correct", "1", "--phone", "419-555-0190", "--record")
     assert said.code == 1
-    assert "Tell them by the phone that was on file before, +14195550143" in said.words
+    assert "Call the number that was on file before, +14195550143, and tell them." in said.words
 
 
 def test_a_name_or_a_site_is_nobodys_contact(office: Path) -> None:
@@ -223,9 +224,12 @@ def test_a_packet_to_another_address_waits_for_a_check(office: Path) -> None:
 
 def test_a_packet_with_old_words_is_written_anew_with_another_password(office: Path) -> None:
     old = phrases(office / "outbox")
-    assert "would be due again" in onboard("correct", "patlee", "--name", "Pat Moor").words
+    assert (
+        "it would have to be made again: onboard packets --write"
+        in onboard("correct", "patlee", "--name", "Pat Moor").words
+    )
     said = onboard("correct", "patlee", "--name", "Pat Moor", "--record")
-    assert (said.code, "is due again: onboard packets --write" in said.words) == (0, True)
+    assert (said.code, "it must be made again: onboard packets --write" in said.words) == (0, True)
     assert member(office)["packet"] == "due"
     assert not (office / "outbox" / "patlee.eml").exists()
     onboard("packets", "--write")
@@ -244,7 +248,7 @@ def test_what_has_gone_out_stays_out(office: Path) -> None:
 
 def test_a_phone_is_not_in_the_packet(office: Path) -> None:
     said = onboard("correct", "patlee", "--phone", "419-555-0190", "--record")
-    assert "due again" not in said.words
+    assert "made again" not in said.words
     assert member(office)["packet"] == "written"
     assert (office / "outbox" / "patlee.eml").exists()
 
@@ -274,8 +278,11 @@ def test_a_merged_account_is_not_corrected(office: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("patlee",), "Say what is to be put right"),
-        (("nobody", "--phone", "419-555-0190"), "Nobody here has the handle or number “nobody”"),
+        (("patlee",), "Say what to correct"),
+        (
+            ("nobody", "--phone", "419-555-0190"),
+            "Nobody here has the sign-in name or number “nobody”",
+        ),
     ],
 )
 def test_what_cannot_run_says_why(office: Path, words: tuple[str, ...], told: str) -> None:

@@ -131,7 +131,7 @@ def test_who_may_look_up_may_not_reissue(office: Path, record: tuple[str, ...]) 
     before = member(office)
     said = reissue("patlee", *CALLED, *record, by="lou")
     assert said.code == 2
-    assert "lou may not have a new first password made" in said.words
+    assert "lou is not allowed to issue temporary passwords" in said.words
     assert onboard("why", "patlee", "--member", "1", "--by", "lou").code == 0
     assert member(office) == before
     assert tries(office) == []
@@ -160,10 +160,10 @@ def test_the_other_way_to_a_new_packet_has_the_same_guard(office: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ((), "What a caller knows proves nothing."),
-        (("--checked", "birthday"), "The settings do not take “birthday”"),
-        (("--checked", "security question"), "The settings do not take “security question”"),
-        (("--checked", "call-back", "--checked", "address"), "The settings do not take “address”"),
+        ((), "what a caller knows proves nothing."),
+        (("--checked", "birthday"), "The settings do not allow “birthday”"),
+        (("--checked", "security question"), "The settings do not allow “security question”"),
+        (("--checked", "call-back", "--checked", "address"), "The settings do not allow “address”"),
     ],
 )
 def test_facts_are_no_check(office: Path, words: tuple[str, ...], told: str) -> None:
@@ -186,10 +186,10 @@ def test_the_settings_may_take_fewer_checks(office: Path) -> None:
 @pytest.mark.parametrize(
     ("values", "words", "told"),
     [
-        ({"phone": ""}, CALLED, "There is no phone on file"),
-        ({"email": ""}, WROTE, "There is no email on file"),
-        ({"consent": False}, WROTE, "The member said no to mail"),
-        ({"email": "", "address": []}, CALLED, "no email and no address on file"),
+        ({"phone": ""}, CALLED, "No phone is on file"),
+        ({"email": ""}, WROTE, "No email is on file"),
+        ({"consent": False}, WROTE, "This member asked for no email. Call them back instead."),
+        ({"email": "", "address": []}, CALLED, "No email and no mailing address is on file"),
         ({"standing": "closed"}, CALLED, "The account is closed"),
         ({"standing": "merged", "merged_into": 2}, CALLED, "merged into member 2"),
     ],
@@ -208,7 +208,7 @@ def test_what_is_not_on_file_cannot_have_been_used(
 def test_nobody_is_told_so(office: Path) -> None:
     said = reissue("nobody", *CALLED, "--record")
     assert said.code == 2
-    assert "Nobody here has the handle or number “nobody”" in said.words
+    assert "Nobody here has the sign-in name or number “nobody”" in said.words
 
 
 # ---------------------------------------------------------------- the road by a changed contact
@@ -309,7 +309,7 @@ def test_guessing_is_slowed_down_an_hour_at_a_time(office: Path) -> None:
     assert said.code == 1
     # 17:00 UTC is noon in New York; the first of three is an hour old at 13:00 there.
     assert (
-        "This was tried 3 times within an hour, and 3 are the most: try again after 13:00"
+        "That makes 3 tries within an hour, and the limit is 3. Try again after 13:00."
         in said.words
     )
     # What is slowed down is not counted, or the member would be locked out for good.
@@ -323,7 +323,7 @@ def test_a_failed_check_is_counted_and_makes_nothing(office: Path) -> None:
     before = member(office)
     said = reissue("patlee", "--failed", "--record")
     assert said.code == 0
-    assert "The check failed: nothing was made." in said.words
+    assert "The check failed, so no temporary password was made." in said.words
     assert member(office) == before
     assert tries(office) == ["failed"]
     assert journaled(office)[-1] == "first password not made"

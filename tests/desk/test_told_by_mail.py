@@ -14,7 +14,7 @@ from welcome.mail_server import SECRET, USER, Box, listening, proof_in
 @pytest.mark.filterwarnings("ignore:Requiring AUTH while not requiring TLS")
 def test_the_address_of_before_gets_the_notice_and_the_new_one_a_packet(office: Path) -> None:
     changed = onboard("correct", "patlee", "--email", "pat@example.net", "--record")
-    assert "when the caller was checked, onboard reissue patlee" in changed.words
+    assert "First make sure who is calling; then run: onboard reissue patlee" in changed.words
     assert "1 wait for a check of the member" in onboard("packets").words
     checked = onboard("reissue", "patlee", "--checked", "call-back", "--checked", "mail",
                       "--record", "--by", "robin")  # fmt: skip

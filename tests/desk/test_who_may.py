@@ -60,7 +60,7 @@ def test_whom_the_settings_do_not_name_sees_and_changes_nothing(
     for more in ((), ("--record",)) if words[0] in RECORDS else ((),):
         said = onboard(*words, *more, "--by", "lou")
         assert said.code == 2
-        assert said.err.startswith("lou may not look members up: [desk] may_look_up in ")
+        assert said.err.startswith("lou is not allowed to look up members.")
         assert not said.out
         assert listing(named) == before
     assert onboard(*words, "--by", "robin").code in (0, 1)

@@ -175,6 +175,6 @@ def test_only_those_whom_the_settings_name_may_look_up(office: Path) -> None:
     file.write_text(file.read_text().replace("[desk]", '[desk]\nmay_look_up = ["Robin", "kim"]'))
     said = onboard("why", "patlee", "--member", "1", "--by", "lou")
     assert said.code == 2
-    assert "lou may not look members up" in said.words
+    assert "lou is not allowed to look up members." in said.words
     assert "patlee" not in said.words
     assert onboard("why", "patlee", "--member", "1", "--by", "robin").code == 0

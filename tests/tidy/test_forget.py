@@ -230,11 +230,14 @@ def test_a_form_on_hold_is_deleted_too(office: Path) -> None:
 
 def test_who_is_unknown_is_said(office: Path) -> None:
     for said in (onboard("forget", "nobody"), onboard("disclose", "nobody", "--to", "a.json")):
-        assert (said.code, "No member has the number or sign-in name nobody" in said.words) == (
+        assert (said.code, "Nobody here has the sign-in name or number “nobody”" in said.words) == (
             2,
             True,
         )
-    assert "is the beginning of no form" in onboard("forget", "row:zz").words
+    assert (
+        "No form without a member has a key that starts with zz"
+        in onboard("forget", "row:zz").words
+    )
 
 
 def test_a_crash_half_way_deletes_nothing(office: Path, monkeypatch: pytest.MonkeyPatch) -> None:

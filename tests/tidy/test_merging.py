@@ -208,7 +208,7 @@ def test_no_packet_is_written_for_an_account_that_was_merged(
     ("one", "other", "more", "words"),
     [
         ("patlee", "1", {}, "patlee and 1 are one account: patlee, member 1."),
-        ("nobody", "1", {}, "No member has the number or sign-in name nobody"),
+        ("nobody", "1", {}, "Nobody here has the sign-in name or number “nobody”"),
         ("1", "2", {"stays": "3"}, "3 is neither of the two: name 1 or 2."),
         ("1", "2", {"choices": {"handle": "2"}}, "handle of member 2 cannot be kept"),
         ("1", "2", {"choices": {"email": "3"}}, "email of member 3 cannot be kept"),

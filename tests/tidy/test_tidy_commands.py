@@ -131,12 +131,12 @@ def test_two_accounts_are_merged_by_a_person_and_taken_apart(office: Path) -> No
 def test_a_retired_handle_is_found_as_the_account_that_stays(office: Path) -> None:
     onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
     found = onboard("find", "kimvale")
-    assert (found.code, "Safe to open: member 1, patlee." in found.words) == (0, True)
-    assert "that was their sign-in name" in found.words
+    assert (found.code, "One clear match: member 1, patlee." in found.words) == (0, True)
+    assert "that used to be their sign-in name" in found.words
     assert "member 2" not in found.words
-    assert "It is a handle that they had before" in onboard("why", "kimvale").words
+    assert "They typed an old sign-in name of theirs" in onboard("why", "kimvale").words
     onboard("undo", "1", "--record")
-    assert "Safe to open: member 2, kimvale." in onboard("find", "kimvale").words
+    assert "One clear match: member 2, kimvale." in onboard("find", "kimvale").words
 
 
 def test_the_packet_of_an_account_that_was_merged_is_neither_counted_nor_sent(office: Path) -> None:
@@ -175,7 +175,7 @@ def test_programs_get_one_object_a_line(office: Path) -> None:
     [
         (("undo", "7"), "Nothing was applied under number 7: onboard undo lists all."),
         (("tidy", "forms.csv"), "forms.csv is no review file"),
-        (("merge", "patlee", "nobody"), "No member has the number or sign-in name nobody"),
+        (("merge", "patlee", "nobody"), "Nobody here has the sign-in name or number “nobody”"),
     ],
 )
 def test_what_cannot_be_done_is_said(office: Path, words: tuple[str, ...], said: str) -> None:

@@ -1,0 +1,93 @@
+"""What correcting a member's contact info came to, or would come to."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from onboard.clean import name as names
+from onboard.clean import stored
+from onboard.model import Weight
+from onboard.reports.sentences import PAGE_IS_BEHIND, PREVIEW, noticed, saved
+from onboard.reports.table import Piece, Table, Words
+
+if TYPE_CHECKING:
+    from onboard.tasks.correct_member import Corrected
+
+CAUTION = "Never change contact info because a caller says so. Call back the number on file first."
+CONTACTS = frozenset(("email", "phone", "address"))
+BESIDE = frozenset(("handle_steps", "bounced"))  # what only goes with another change
+CALLED = {"site": "drop site", "handle": "sign-in name"}
+WEIGHTS = {
+    Weight.MENDED: "fixed", Weight.DOUBTFUL: "please check", Weight.BLOCKING: "needs an answer"
+}  # fmt: skip
+
+
+def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
+    """What is on file, what it is or would be, and what is left to do."""
+    member = done.member
+    whose = f"{names.show(member.name)}: {member.handle.text} (member {member.id})"
+    found = [
+        Words(f"{_called(finding.field).capitalize()}, {WEIGHTS[finding.weight]}: {finding.note}")
+        for finding in done.findings
+        if finding.note not in done.refused
+    ]
+    head = (Words(whose, is_strong=True), *found)
+    if done.refused:
+        wrong = [Words(f"- {note}") for note in done.refused]
+        return (*head, Words("That can't be saved. Nothing was changed.", is_strong=True), *wrong)
+    told = {change.field: change for change in done.changes if change.field not in BESIDE}
+    if not told:
+        return (*head, Words("That is on file already. There is nothing to change."))
+    caution = [Words(CAUTION, is_strong=True)] if not kept and CONTACTS & told.keys() else []
+    rows = [
+        (
+            _called(field),
+            *(stored.show(field, v) or stored.NOTHING for v in (one.before, one.after)),
+        )
+        for field, one in told.items()
+    ]
+    table = Table.of(("what", "on file", "is now" if kept else "would be"), rows)
+    return (*caution, *head, table, *map(Words, _what_follows(done, kept, told.keys())))
+
+
+def _what_follows(done: Corrected, kept: bool, changed: Collection[str]) -> Iterator[str]:
+    if "name" in changed and "handle" not in changed:
+        yield (
+            f"The sign-in name stays {done.member.handle.text}. To make one from the name as it is now: "
+            "--new-handle"
+        )
+    yield from noticed(done.notices, kept=kept)
+    for words in done.to_do:
+        yield f"Left to do: {words}"
+    if done.packet_due:
+        yield (
+            f"The welcome packet has old information, so it {'must' if kept else 'would have to'} be made "
+            "again: onboard packets --write. If there is an old letter, throw it away."
+        )
+    if not kept:
+        yield PREVIEW
+        return
+    yield saved(done.number)
+    yield PAGE_IS_BEHIND
+
+
+def _called(field: str) -> str:
+    return CALLED.get(field, field)
+
+
+def as_json(done: Corrected, *, kept: bool) -> dict[str, Any]:
+    """The same for a program."""
+    return {
+        "member": done.member.id,
+        "handle": done.member.handle.text,
+        "changes": [{"field": c.field, "before": c.before, "after": c.after} for c in done.changes],
+        "findings": [asdict(finding) for finding in done.findings],
+        "refused": list(done.refused),
+        "notices": list(done.notices),
+        "to_do": list(done.to_do),
+        "packet_due": done.packet_due,
+        "recorded": kept and bool(done.changes),
+        "undo": done.number if kept else None,
+    }

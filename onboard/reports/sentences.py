@@ -1,0 +1,30 @@
+"""Sentences that more than one report ends with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+PREVIEW = "This was a preview. Nothing was saved. To save it, run the same line with --record."
+PAGE_IS_BEHIND = (
+    "The ordering page does not know yet. To tell it: onboard export changes.csv --changed --record"
+)
+SEND = "onboard packets --send --really"
+
+
+def saved(number: int) -> str:
+    """That it is saved, and how to take it back."""
+    return f"Saved as number {number}. To undo it: onboard undo {number} --record"
+
+
+def noticed(files: Iterable[str], *, kept: bool) -> Iterator[str]:
+    """What becomes of each notice to contact info that was on file before a change."""
+    for file in files:
+        is_email = file.endswith(".eml")
+        if not kept:
+            yield f"{'An email' if is_email else 'A letter'} would tell the old contact about it."
+        elif is_email:
+            yield (
+                f"A notice to the old contact is in the outbox, not sent yet: {file}. To send it: {SEND}"
+            )
+        else:
+            yield f"A letter to the old contact is in the outbox: {file}. Print it and mail it."
