@@ -23,7 +23,7 @@ from onboard.cli.common import (
 from onboard.office import Office, open_office
 from onboard.reports import changes
 from onboard.reports.counts import counted
-from onboard.roster.change import Kept
+from onboard.roster.taking_back import Kept
 from onboard.tasks import people
 from onboard.tasks.undo import UndoReport, list_applied
 from onboard.tasks.undo import undo as undo_task

@@ -25,7 +25,7 @@ from onboard.model import (
 )
 from onboard.office import Act, Office
 from onboard.roster import change, desk, members, search
-from onboard.roster.change import Change
+from onboard.roster.change import Change, Occasion
 from onboard.settings import Settings
 from onboard.tasks import changed_contact
 from onboard.tasks import meant as who
@@ -102,7 +102,9 @@ def correct_member(
             spelt = wanted.keys() & {"name", "email", "phone", "address"}
             people = understood.people(member.owner) if spelt else ()
             spellings = [(person, keys.of(person)) for person in people]
-            done = change.make(connection, lines, signature, what="corrected", spellings=spellings)
+            done = change.make(
+                connection, lines, Occasion(signature, "corrected"), spellings=spellings
+            )
         else:
             done = change.would_make(connection, lines, signature)
         assert not done.left_out, "the line was read in this very transaction"

@@ -97,7 +97,7 @@ def merge_members(
         merge = plan(first, second, settings, why=why, choices=chosen)
         wanted = [(1, one) for one in merge.changes]
         made = (
-            change.make(connection, wanted, signature, what="merged")
+            change.make(connection, wanted, change.Occasion(signature, "merged"))
             if keep
             else change.would_make(connection, wanted, signature)
         )

@@ -16,7 +16,7 @@ from onboard.intake.changes import Reviewed
 from onboard.match import keys
 from onboard.model import Change, Cleaned, Deed, Member, Signature, Standing, Weight
 from onboard.office import Act, Office
-from onboard.roster import change, search
+from onboard.roster import change, member_lines, search
 from onboard.roster.members import columns, with_columns
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, merge_members
@@ -78,6 +78,7 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
     """
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
+    occasion = change.Occasion(signature, "tidied", file)
     report = TidyReport(lines=len(lines), approved=sum(line.approved for line in lines))
     approved = [line for line in lines if line.approved]
     refused = _refused(approved, settings)
@@ -88,7 +89,7 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
         concerned = {n for _, c in wanted for n in (c.member_id, _stays(c)) if n}
         before = search.members_by_number(connection, concerned)
         done = (
-            change.make(connection, plain, signature, what="tidied", file=file)
+            change.make(connection, plain, occasion)
             if keep
             else change.would_make(connection, plain, signature)
         )
@@ -99,7 +100,7 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
         if keep:
             spelt = {c.member_id for _, c in done.made if c.field in SPELT}
             change.spell(connection, done.number, _spellings(connection, spelt, settings))
-        left_out += _merge(connection, merges, settings, signature, file, report, keep)
+        left_out += _merge(connection, merges, settings, occasion, report, keep)
         report.left_out = _told(connection, left_out, report, refused)
         _follow(connection, settings, before, report, signature, keep)
     return report
@@ -137,8 +138,7 @@ def _merge(
     connection: Connection,
     merges: Iterable[tuple[int, Change]],
     settings: Settings,
-    signature: Signature,
-    file: str,
+    occasion: change.Occasion,
     report: TidyReport,
     keep: bool,
 ) -> list[tuple[int, Change]]:
@@ -158,11 +158,9 @@ def _merge(
         )
         lines = [(line, c) for c in merge.changes]
         if keep:
-            done = change.make(
-                connection, lines, signature, what="tidied", file=file, number=report.number
-            )
+            done = change.make(connection, lines, occasion, number=report.number)
         else:
-            done = change.would_make(connection, lines, signature, since=report.made)
+            done = change.would_make(connection, lines, occasion.signature, since=report.made)
         if done.left_out:
             left_out.append((line, wanted))
             continue
@@ -252,7 +250,7 @@ def _members(connection: Connection, numbers: set[int], report: TidyReport) -> d
     for _, made in report.made:
         if made.member_id in found:
             member = with_columns(found[made.member_id], {made.field: made.after})
-            if made.field == change.PACKET:
+            if made.field == member_lines.PACKET:
                 member = replace(member, packet=change.packet_after(made))
             found[made.member_id] = member
     return found

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from onboard.errors import FileTrouble
 from onboard.office import Act, Office
-from onboard.roster import change
-from onboard.roster.change import Applied, Undone
+from onboard.roster import taking_back
+from onboard.roster.taking_back import Applied, Undone
 from onboard.tasks import changed_contact
 
 LARGEST = 2**31 - 1  # number that the roster could hold
@@ -32,14 +32,14 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
     office.see_that_one_may(Act.LOOK_UP)
     signature = office.signature()
     with office.work(keep=keep) as connection:
-        applied = change.applied(connection, number) if abs(number) <= LARGEST else []
+        applied = taking_back.applied(connection, number) if abs(number) <= LARGEST else []
         if not applied:
             raise FileTrouble(f"Nothing was applied under number {number}: onboard undo lists all.")
-        there = {line for line, _, _ in change.lines_of(connection, number)}
+        there = {line for line, _, _ in taking_back.lines_of(connection, number)}
         if unknown := sorted(set(lines) - there):
             told = ", ".join(map(str, unknown))
             raise FileTrouble(f"Nothing was applied from line {told} under number {number}.")
-        undone = change.undo(connection, number, signature, only=lines, keep=keep)
+        undone = taking_back.undo(connection, number, signature, only=lines, keep=keep)
         if keep:
             changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
         return UndoReport(applied[0], undone)
@@ -52,4 +52,4 @@ def list_applied(office: Office) -> list[Applied]:
     """
     office.see_that_one_may(Act.LOOK_UP)
     with office.reading() as connection:
-        return change.applied(connection)
+        return taking_back.applied(connection)

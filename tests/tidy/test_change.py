@@ -12,7 +12,7 @@ from tidy.content import content
 
 from onboard.match import keys
 from onboard.model import Owner, Person, Signature
-from onboard.roster import change, journal, search, store, tables
+from onboard.roster import change, journal, search, store, tables, taking_back
 from onboard.roster.change import Change
 
 SAM = Signature("Sam", NOON)
@@ -25,9 +25,9 @@ def apply(engine: Engine, *changes: Change, **more: Any) -> list[Change]:
         return change.apply(connection, changes, SAM, **more)
 
 
-def undo(engine: Engine, number: int, *only: int) -> change.Undone:
+def undo(engine: Engine, number: int, *only: int) -> taking_back.Undone:
     with store.transaction(engine) as connection:
-        return change.undo(connection, number, SAM, only=only)
+        return taking_back.undo(connection, number, SAM, only=only)
 
 
 def member(engine: Engine, number: int) -> Any:
@@ -68,7 +68,7 @@ def test_making_a_change_twice_changes_nothing_the_second_time(enrolled: Engine)
     assert apply(enrolled, EMAIL) == [EMAIL]
     assert content(enrolled) == before
     with store.transaction(enrolled, keep=False) as connection:
-        assert [a.number for a in change.applied(connection)] == [1]
+        assert [a.number for a in taking_back.applied(connection)] == [1]
 
 
 def test_values_of_every_kind_come_back_as_they_were(enrolled: Engine) -> None:
@@ -159,7 +159,7 @@ def merged(one: int, into: int) -> tuple[Change, ...]:
 
 def make(engine: Engine, *changes: Change, line: int = 1) -> change.Made:
     with store.transaction(engine) as connection:
-        return change.make(connection, [(line, c) for c in changes], SAM, what="merged")
+        return change.make(connection, [(line, c) for c in changes], change.Occasion(SAM, "merged"))
 
 
 def test_all_that_belonged_to_a_merged_account_belongs_to_the_one_that_stays(
@@ -203,7 +203,7 @@ def test_two_merges_of_one_file_are_taken_back_in_their_turn(enrolled: Engine) -
     before = content(enrolled)
     lines = [(n, c) for n, pair in enumerate(((KIM, PAT), (PAT, ANA)), 1) for c in merged(*pair)]
     with store.transaction(enrolled) as connection:
-        assert change.make(connection, lines, SAM, what="tidied").left_out == ()
+        assert change.make(connection, lines, change.Occasion(SAM, "tidied")).left_out == ()
     assert undo(enrolled, 1).kept == ()
     assert content(enrolled) == before
 
@@ -217,7 +217,7 @@ def test_of_changes_of_one_field_the_newest_is_taken_back_first(enrolled: Engine
     apply(enrolled, Change(PAT, "email", "pat@example.org", "p@example.org", ""))
     apply(enrolled, Change(PAT, "email", "p@example.org", "pat@example.org", ""))
     (kept,) = undo(enrolled, 1).kept
-    assert kept == change.Kept(1, EMAIL, later=3)
+    assert kept == taking_back.Kept(1, EMAIL, later=3)
     for number in (3, 2, 1):
         assert undo(enrolled, number).kept == ()
     assert content(enrolled) == before
@@ -249,10 +249,10 @@ def test_a_line_is_taken_back_alone_and_after_later_unrelated_changes(enrolled: 
     assert member(enrolled, PAT).consent is True
     assert member(enrolled, KIM).email == "kim@example.org"
     with store.transaction(enrolled, keep=False) as connection:
-        assert [(a.number, a.changes, a.in_force) for a in change.applied(connection)] == [
+        assert [(a.number, a.changes, a.in_force) for a in taking_back.applied(connection)] == [
             (2, 1, 1), (1, 2, 1),
         ]  # fmt: skip
-        assert [(line, on) for line, _, on in change.lines_of(connection, 1)] == [
+        assert [(line, on) for line, _, on in taking_back.lines_of(connection, 1)] == [
             (1, False), (2, True),
         ]  # fmt: skip
 

@@ -12,7 +12,7 @@ from coop_forms import NOON
 from sqlalchemy import Connection, Engine, create_engine, select, text
 
 from onboard.model import Signature, State, Way, What
-from onboard.roster import change, outgoing, store, tables
+from onboard.roster import outgoing, store, tables, taking_back
 
 
 def test_spellings_and_their_keys_come_through_the_new_tables(tmp_path: Path) -> None:
@@ -137,5 +137,5 @@ def test_packets_and_notices_are_one_list_from_here_on(former: Engine) -> None:
 
 def test_an_account_that_an_earlier_program_closed_gets_its_packet_back(former: Engine) -> None:
     with store.transaction(former) as connection:
-        assert change.undo(connection, 1, Signature("Sam", NOON)).kept == ()
+        assert taking_back.undo(connection, 1, Signature("Sam", NOON)).kept == ()
         assert outgoing.current_packets(connection, [6]) == {6: State.DUE}

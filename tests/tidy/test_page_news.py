@@ -18,7 +18,7 @@ from sqlalchemy import Engine
 from onboard.errors import FileTrouble
 from onboard.model import Change, Signature, State, Way
 from onboard.reports import accounts
-from onboard.roster import change, outgoing, record, store
+from onboard.roster import change, outgoing, record, store, taking_back
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
@@ -105,7 +105,7 @@ def test_what_was_taken_back_before_the_page_heard_of_it_is_no_news(
     export(office, coop)
     make(office, EMAIL)
     with store.transaction(office) as connection:
-        change.undo(connection, 1, ROBIN)
+        taking_back.undo(connection, 1, ROBIN)
     assert export(office, coop)[0] == []
 
 
@@ -116,7 +116,7 @@ def test_what_was_taken_back_after_the_page_heard_of_it_is_told(
     make(office, EMAIL)
     export(office, coop)
     with store.transaction(office) as connection:
-        change.undo(connection, 1, ROBIN)
+        taking_back.undo(connection, 1, ROBIN)
     (row,) = export(office, coop)[0]
     assert row["email"] == "pat.lee@example.org"
 
@@ -129,7 +129,7 @@ def test_a_closed_and_a_merged_account_are_closed_there_too(office: Engine, coop
             (1, Change(2, "standing", "open", "merged", "")),
             (1, Change(2, "merged_into", None, 3, "")),
         ]
-        change.make(connection, lines, ROBIN, what="merged")
+        change.make(connection, lines, change.Occasion(ROBIN, "merged"))
     rows = export(office, coop)[0]
     assert [(r["what"], r["handle"], r["signs in with"]) for r in rows] == [
         ("closed", "patlee", ""), ("closed", "kimvale", "anaruiz"),

@@ -20,7 +20,7 @@ from tidy.content import content
 from onboard.intake.changes import Reviewed
 from onboard.model import Change, PersonName, Signature
 from onboard.reports.changes import HERE
-from onboard.roster import change, index, store, tables
+from onboard.roster import index, store, tables, taking_back
 from onboard.settings import Settings
 from onboard.tasks import tidy as tidy_task
 from onboard.tasks.correct_member import correct_member
@@ -102,8 +102,8 @@ def numbers_in_force(engine: Engine) -> list[tuple[int, int]]:
         return sorted(
             {
                 (one.number, line)
-                for one in change.applied(connection)
-                for line, _, in_force in change.lines_of(connection, one.number)
+                for one in taking_back.applied(connection)
+                for line, _, in_force in taking_back.lines_of(connection, one.number)
                 if in_force
             }
         )
@@ -251,5 +251,5 @@ def test_a_crash_in_the_middle_changes_nothing(
     event.remove(engine, "before_cursor_execute", crash)
     assert content(engine) == before
     with store.transaction(engine, keep=False) as connection:
-        assert change.applied(connection) == []
+        assert taking_back.applied(connection) == []
     engine.dispose()
