@@ -24,25 +24,28 @@ class Count:
     calls: int
 
 
-def keep(
-    connection: Connection,
-    about: Owner,
-    site: str,
-    causes: Collection[str],
-    ended: str,
-    note: str,
-    signature: Signature,
-) -> int:
+@dataclass(frozen=True, slots=True)
+class Call:
+    """A call to the help desk, as it is noted."""
+
+    about: Owner
+    site: str  # "" if the member has none
+    causes: Collection[str]
+    ended: str  # "helped", "open", "passed-on"
+    note: str
+
+
+def keep(connection: Connection, call: Call, signature: Signature) -> int:
     """The number of the call that is now kept."""
     line = {
-        "at": stamp(signature.when), "who": sound(signature.who), "about": about,
-        "site": sound(site), "ended": ended, "note": sound(note),
+        "at": stamp(signature.when), "who": sound(signature.who), "about": call.about,
+        "site": sound(call.site), "ended": call.ended, "note": sound(call.note),
     }  # fmt: skip
     number = int(
         connection.execute(tables.call.insert().returning(tables.call.c.id), line).scalar_one()
     )
     connection.execute(
-        tables.call_cause.insert(), [{"call_id": number, "cause": cause} for cause in causes]
+        tables.call_cause.insert(), [{"call_id": number, "cause": cause} for cause in call.causes]
     )
     return number
 

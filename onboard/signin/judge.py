@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 from onboard.model import Standing, State
@@ -46,14 +47,20 @@ def why(
     weights: dict[str, float] = {}
     seen: dict[str, str] = {}
     days: dict[str, date] = {}
-    _stops(weights, days, seen, account, today, page, said, settings)
+    attempt = _Attempt(account, today, pages.which(page, settings), pages.says(said), typed)
+    for code, words, day in _stops(attempt):
+        weights[code] = 1.0
+        if words:
+            seen[code] = words
+        if day:
+            days[code] = day
     if typed is not None:
         for code, found in explain(account, typed, others).items():
             weights[code] = found.likely
             seen[code] = found.seen
     stopped = min(1.0, sum(weights.values()))
     beside = 1.0 - (1.0 - _BESIDE) * stopped
-    for code, weight, day in _beside(account, typed, page, said, today, settings):
+    for code, weight, day in _beside(attempt):
         if code not in weights:
             weights[code] = weight * beside
             if day:
@@ -70,43 +77,38 @@ def why(
     return tuple(sorted(told, key=lambda c: (-c.confidence, ORDER[c.code])))
 
 
-def _stops(
-    weights: dict[str, float],
-    days: dict[str, date],
-    seen: dict[str, str],
-    account: Account,
-    today: date,
-    page: str,
-    said: str,
-    settings: Settings,
-) -> None:
-    """What is known to stop a sign-in whatever is typed."""
+@dataclass(frozen=True, slots=True)
+class _Attempt:
+    """A sign-in that failed, as far as it is known."""
+
+    account: Account
+    today: date
+    where: str  # which page they were at, as `page.which` tells it
+    told: str  # what the page answered, as `page.says` tells it
+    typed: str | None
+
+
+def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
+    """What is known to stop a sign-in whatever is typed, with what was seen and its day."""
+    account, first = attempt.account, attempt.account.password
+    found: list[tuple[str, str, date | None]] = []
     if account.standing is not Standing.OPEN:
-        weights[f"account.{account.standing}"] = 1.0
+        found.append((f"account.{account.standing}", "", None))
     if account.packet and account.packet in UNWRITTEN:
-        weights[UNWRITTEN[account.packet]] = 1.0
-    where = pages.which(page, settings)
-    if where in ("shop", "other"):
-        weights[f"page.{where}"] = 1.0
-    if pages.says(said) == "page.locked":
-        weights["page.locked"] = 1.0
-    first = account.password
-    if first and not first.used and not first.replaced and first.expires < today:
-        weights["password.expired"] = 1.0
-        days["password.expired"] = first.expires
-        seen["password.expired"] = f"The temporary password expired on {first.expires:%Y-%m-%d}."
+        found.append((UNWRITTEN[account.packet], "", None))
+    if attempt.where in ("shop", "other"):
+        found.append((f"page.{attempt.where}", "", None))
+    if attempt.told == "page.locked":
+        found.append(("page.locked", "", None))
+    if first and not first.used and not first.replaced and first.expires < attempt.today:
+        words = f"The temporary password expired on {first.expires:%Y-%m-%d}."
+        found.append(("password.expired", words, first.expires))
+    return found
 
 
-def _beside(
-    account: Account,
-    typed: str | None,
-    page: str,
-    said: str,
-    today: date,
-    settings: Settings,
-) -> list[tuple[str, float, date | None]]:
+def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     """What may be the cause when nothing else is, with how often it is."""
-    told = pages.says(said)
+    account, told, today = attempt.account, attempt.told, attempt.today
     first = account.password
     # What the page says counts for more than what is usual, for the one and against the other.
     password = 0.95 if told == "password" else 0.2 if told == "window.closed" else 0.9
@@ -127,9 +129,9 @@ def _beside(
             password = 0.15  # who has been in most likely is in, and can't order
     if first and first.used:
         found.append(("password.used", password, None))
-    if typed is None:
+    if attempt.typed is None:
         # Nobody knows what was typed: most who are locked out have tried their email address.
         found.append(("typed.email", 0.3, None))
-    if not pages.which(page, settings):
+    if not attempt.where:
         found.append(("page.shop", 0.1, None))
     return found

@@ -93,9 +93,8 @@ def note_call(
             member = who.member(connection, meant)
             about, site = member.owner, member.site
         causes = tuple(dict.fromkeys(causes))
-        number = calls.keep(
-            connection, about, site, causes, str(ended), note[:LONGEST_NOTE], signature
-        )
+        kept = calls.Call(about, site, causes, str(ended), note[:LONGEST_NOTE])
+        number = calls.keep(connection, kept, signature)
         entry = Entry("call noted", about, after={"call": number, "ended": str(ended)})
         journal.write(connection, [entry], signature)
     return number

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from sqlalchemy import bindparam, update
+from sqlalchemy import Connection, bindparam, update
 
 from onboard.audit.record import day
 from onboard.errors import FileTrouble
@@ -74,65 +74,76 @@ def note_activity(
     if as_of - office.today() > A_DAY:
         raise FileTrouble(f"{as_of} is a day to come: give the day of the list, as 2026-11-25.")
     report = ActivityReport()
-    member = tables.member
     with office.work(keep=keep) as connection:
         for part in search.parts(rows, AT_ONCE):
             named = {raw.fields.get("handle", "").strip() for raw in part}
             known = condition.seen_on_page(connection, named | {text.lower() for text in named})
-            changes = []
-            for raw in part:
-                report.rows += 1
-                handle = raw.fields.get("handle", "").strip()
-                if handle not in known and handle.lower() in known:
-                    handle = handle.lower()  # a page may show with capitals what has none with us
-                days = {name: raw.fields.get(name, "").strip() for name in DAYS}
-                unread = [text for text in days.values() if text and day(text) is None]
-                if not handle or handle not in known:
-                    why = "no sign-in name" if not handle else "nobody has this sign-in name"
-                    report.leave_out(raw.line, handle, why)
-                    continue
-                absurd = [
-                    text for text in days.values() if text and not _could_be(day(text), as_of)
-                ]
-                if unread:
-                    why = f"“{unread[0][:40]}” is not a date. Write it as 2026-11-25"
-                    report.leave_out(raw.line, handle, why)
-                    continue
-                if absurd:
-                    why = f"“{absurd[0][:40]}” cannot be a day in a list of {as_of}"
-                    report.leave_out(raw.line, handle, why)
-                    continue
-                number, seen = known[handle]
-                if seen and seen > as_of.isoformat():
-                    report.older += 1
-                    continue
-                # Columns that the list does not have stay as they are.
-                said = {n: _iso(days[n]) for n in DAYS if n in raw.fields}
-                if not said.get("bounced"):
-                    said.pop("bounced", None)
-                if "last_sign_in" in said:
-                    said["page_seen"] = as_of.isoformat()
-                changes.append({"number": number, **said})
-                report.noted += 1
-            for columns in {tuple(sorted(change)) for change in changes}:
-                same = [c for c in changes if tuple(sorted(c)) == columns]
-                values: dict[str, Any] = {
-                    name: bindparam(f"to_{name}") for name in columns if name != "number"
-                }
-                if values and keep:
-                    connection.execute(
-                        update(member).where(member.c.id == bindparam("number")).values(values),
-                        [
-                            {k if k == "number" else f"to_{k}": v for k, v in c.items()}
-                            for c in same
-                        ],
-                    )
+            changes = [
+                change for raw in part if (change := _change(raw, known, as_of, report)) is not None
+            ]
+            if keep:
+                _write(connection, changes)
+            report.rows += len(part)
+            report.noted += len(changes)
             progress(len(part))
         if report.noted and keep:
             after = {"file": file, "members": report.noted, "as_of": as_of.isoformat()}
             entry = Entry("activity noted", Owner.roster(), "the ordering page's list", after=after)
             journal.write(connection, [entry], office.signature())
     return report
+
+
+def _change(
+    raw: RawRow, known: Mapping[str, tuple[int, str | None]], as_of: date, report: ActivityReport
+) -> dict[str, Any] | None:
+    """What a row of the list changes, by column, with the member's number; None if it is left out."""
+    handle = raw.fields.get("handle", "").strip()
+    if handle not in known and handle.lower() in known:
+        handle = handle.lower()  # a page may show with capitals what has none with us
+    days = {name: raw.fields.get(name, "").strip() for name in DAYS}
+    if not handle or handle not in known:
+        why = "no sign-in name" if not handle else "nobody has this sign-in name"
+        report.leave_out(raw.line, handle, why)
+        return None
+    if why := _objection(days.values(), as_of):
+        report.leave_out(raw.line, handle, why)
+        return None
+    number, seen = known[handle]
+    if seen and seen > as_of.isoformat():
+        report.older += 1
+        return None
+    # Columns that the list does not have stay as they are.
+    said = {n: _iso(days[n]) for n in DAYS if n in raw.fields}
+    if not said.get("bounced"):
+        said.pop("bounced", None)
+    if "last_sign_in" in said:
+        said["page_seen"] = as_of.isoformat()
+    return {"number": number, **said}
+
+
+def _objection(days: Collection[str], as_of: date) -> str:
+    """Why the days of a row cannot be used; "" if they can."""
+    said = [text for text in days if text]
+    if unread := [text for text in said if day(text) is None]:
+        return f"“{unread[0][:40]}” is not a date. Write it as 2026-11-25"
+    if absurd := [text for text in said if not _could_be(day(text), as_of)]:
+        return f"“{absurd[0][:40]}” cannot be a day in a list of {as_of}"
+    return ""
+
+
+def _write(connection: Connection, changes: Sequence[Mapping[str, Any]]) -> None:
+    """Write the changes; those of the same columns at once."""
+    member = tables.member
+    for columns in {tuple(sorted(change)) for change in changes}:
+        same = [c for c in changes if tuple(sorted(c)) == columns]
+        values: dict[str, Any] = {
+            name: bindparam(f"to_{name}") for name in columns if name != "number"
+        }
+        if values:
+            connection.execute(
+                update(member).where(member.c.id == bindparam("number")).values(values),
+                [{k if k == "number" else f"to_{k}": v for k, v in c.items()} for c in same],
+            )
 
 
 def _could_be(found: date | None, as_of: date) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass, field
 from datetime import datetime
 from email import policy
 from email.headerregistry import Address
@@ -16,15 +17,22 @@ from email_validator import EmailNotValidError, validate_email
 LONGEST_NAME = 60
 
 
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """What a message says."""
+
+    language: str
+    subject: str
+    text: str = field(repr=False)  # plain; it may hold a first password, as the page may
+    html: str = field(repr=False)
+
+
 def message(
+    wording: Wording,
     *,
     sender: Address,
     to: Address,
-    subject: str,
-    language: str,
     written: datetime,
-    text: str,
-    html: str,
     files: tuple[tuple[str, str, bytes], ...],
 ) -> bytes:
     """The message (RFC 5322, bytes), ready to be sent: text and page as alternatives, then the attached
@@ -36,16 +44,18 @@ def message(
     mail = EmailMessage(policy.SMTP if ascii_only else policy.SMTPUTF8)
     mail["From"] = sender
     mail["To"] = to  # one recipient each, nobody sees another member's address
-    mail["Subject"] = " ".join(subject.split())
+    mail["Subject"] = " ".join(wording.subject.split())
     mail["Date"] = format_datetime(written)  # RFC 5322 3.6.1; set again when it is sent
     mail["Message-ID"] = make_msgid(domain=sender.domain)
     mail["Auto-Submitted"] = "auto-generated"  # RFC 3834 5: no vacation replies, please
-    mail.set_content(text, cte="quoted-printable")  # RFC 2046 5.1.4: plain first, best last
-    mail.add_alternative(html, subtype="html", cte="quoted-printable")
+    mail.set_content(wording.text, cte="quoted-printable")  # RFC 2046 5.1.4: plain first, best last
+    mail.add_alternative(wording.html, subtype="html", cte="quoted-printable")
     mail.make_mixed()
     for name, kind, content in files:
         mail.attach(_attached(name, kind, content))  # type: ignore[arg-type]  # typeshed is narrow
-    mail["Content-Language"] = language  # RFC 3282; last, or it would go into the first part
+    mail["Content-Language"] = (
+        wording.language
+    )  # RFC 3282; last, or it would go into the first part
     return mail.as_bytes()
 
 

@@ -16,7 +16,7 @@ from onboard.errors import SettingsTrouble
 from onboard.model import Member
 from onboard.settings import Settings
 from onboard.welcome import blocks, words
-from onboard.welcome.message import mailbox, message
+from onboard.welcome.message import Wording, mailbox, message
 from onboard.welcome.packet import in_one_line, letter, plain
 from onboard.windows import say_day
 
@@ -76,13 +76,10 @@ def notice(
         )
     page = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": said})
     mail = message(
+        Wording(language, subject, text, page),
         sender=sender,
         to=to_whom,
-        subject=subject,
-        language=language,
         written=datetime.combine(today, time(), ZoneInfo(settings.timezone)),
-        text=text,
-        html=page,
         files=(),
     )
     return Notice(subject, text, mail, "")

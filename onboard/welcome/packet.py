@@ -16,7 +16,7 @@ from onboard.settings import Group, Settings, Window
 from onboard.welcome import blocks, spelling, words
 from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
-from onboard.welcome.message import mailbox, message
+from onboard.welcome.message import Wording, mailbox, message
 from onboard.windows import say_day, upcoming
 
 MOST_WINDOWS = 4  # told in words; the calendar has them all
@@ -67,12 +67,16 @@ def packet(
     ours = card(settings)
     text = blocks.as_text(said)
     html = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": said})
+    wording = Wording(language, subject, text, html)
+    files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
+    if days:
+        files = (*files, ("ordering-days.ics", "text/calendar", days))
     return Packet(
         member=member,
         subject=subject,
         text=text,
         html=html,
-        message=_message(member, settings, today, language, subject, text, html, ours, days),
+        message=_message(member, settings, today, wording, files),
         calendar=days,
         card=ours,
         letter=letter(member, settings, today, language, subject, said),
@@ -111,9 +115,12 @@ def letter(
 
 
 def _message(
-    member: Member, settings: Settings, today: date, language: str, subject: str,
-    text: str, html: str, ours: bytes, days: bytes,
-) -> bytes:  # fmt: skip
+    member: Member,
+    settings: Settings,
+    today: date,
+    wording: Wording,
+    files: tuple[tuple[str, str, bytes], ...],
+) -> bytes:
     to = mailbox(_full(member.name), member.email)
     if to is None or member.consent is False:
         return b""
@@ -122,18 +129,12 @@ def _message(
         raise SettingsTrouble(
             f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
         )
-    files = [("contact.vcf", "text/vcard", ours)]
-    if days:
-        files.append(("ordering-days.ics", "text/calendar", days))
     return message(
+        wording,
         sender=sender,
         to=to,
-        subject=subject,
-        language=language,
         written=datetime.combine(today, time(), ZoneInfo(settings.timezone)),
-        text=text,
-        html=html,
-        files=tuple(files),
+        files=files,
     )
 
 
