@@ -1,4 +1,4 @@
-"""`onboard audit`: what has decayed in the roster, and what to do about it."""
+"""`onboard audit`: what is wrong or out of date in the roster, and what to do about it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from onboard.cli.common import (
     console,
     open_sheet,
     progress_bar,
-    say,
+    show,
 )
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
@@ -34,21 +34,25 @@ from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
 def audit(
     file: Annotated[
         Path | None,
-        typer.Argument(help="A spreadsheet of members to look at instead of the roster."),
+        typer.Argument(help="A spreadsheet of members to check instead of the roster."),
     ] = None,
     to: Annotated[
         Path | None,
-        typer.Option("--to", help="The folder that the whole report is written to."),
+        typer.Option("--to", help="The folder for the whole report."),
     ] = None,
     since: Annotated[
         Path | None,
         typer.Option(
-            "--since", help="The audit.json to compare with. Else the one in the folder, if any."
+            "--since",
+            help="The audit.json to compare with. If left out, the one in the folder, if any.",
         ),
     ] = None,
     ruled: Annotated[
         Path | None,
-        typer.Option("--ruled", help="A list of pairs with your rulings. Else pairs.xlsx there."),
+        typer.Option(
+            "--ruled",
+            help="A list of pairs with your decisions. If left out, pairs.xlsx in the folder.",
+        ),
     ] = None,
     column: Told = None,
     sheet_name: SheetName = "",
@@ -56,11 +60,11 @@ def audit(
     settings: SettingsFile = None,
     who: Who = "",
 ) -> None:
-    """Look at every account, and say what has decayed. Nothing is changed.
+    """Check every account for problems and out-of-date information. Nothing is changed.
 
-    Looks at the roster; or straight at a spreadsheet of members that nobody has imported. With
-    `--to` it writes a page to read and print, a workbook with one sheet a kind of finding, and the
-    changes that are proposed, for you to approve line by line.
+    It checks the roster, or a spreadsheet of members that nobody has brought in. With `--to` it makes
+    a page to read and print, a workbook with a sheet for each kind of finding, and the proposed
+    changes, for you to approve row by row.
 
     Example: `onboard audit --to audit`
 
@@ -70,7 +74,7 @@ def audit(
     earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
     rulings = _rulings(ruled, to)
     if file is None and (column or sheet_name):
-        raise FileTrouble("Columns and sheets are those of a spreadsheet: name it as FILE.")
+        raise FileTrouble("--column and --sheet are for a spreadsheet. Name it as FILE.")
     sheet = None
     if file:
         sheet = open_sheet(
@@ -107,13 +111,7 @@ def _audited(
         for line in report_audit.json_lines(report):
             console.file.write(line + "\n")
     else:
-        console.print(report_audit.shown(report))
-        say("")
-        if files:
-            say(f"Wrote {', '.join(f.name for f in files)} to {to}.")
-            say("They name members: keep them where only those can read them who need to.")
-        else:
-            say("To have it all, with lists, a map and proposed changes, add --to FOLDER.")
+        show(*report_audit.pieces(report), *report_audit.written(files, to))
     return report
 
 

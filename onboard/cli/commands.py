@@ -33,12 +33,12 @@ HEADINGS = {
     "The roster is kept clean": {
         "duplicates": "List who is in a spreadsheet twice, how sure that is, and why.",
         "activity": "Take in when members last signed in and ordered, so that an audit can find idle accounts.",
-        "audit": "Look at every account, and say what has decayed. Nothing is changed.",
-        "tidy": "Apply the approved lines of a review file: all of them together, each to be taken back.",
+        "audit": "Check every account for problems and out-of-date information. Nothing is changed.",
+        "tidy": "Apply the approved changes of a review file, all of them together. You can undo each.",
         "merge": "Make two accounts of one person one.",
-        "undo": "List what was changed together, or take it back: whole, or some lines.",
-        "disclose": "Write all that is known of one member, in all their accounts, for that member.",
-        "forget": "Delete a member on request, in all their accounts: for good. Nothing takes it back.",
+        "undo": "List what was changed together, or undo it: all of it, or some rows.",
+        "disclose": "Give a member a copy of their data, from all their accounts.",
+        "forget": "Delete a member for good, in all their accounts, when they ask. Nothing can undo it.",
     },
 }
 COMMANDS = {name: heading for heading, named in HEADINGS.items() for name in named}

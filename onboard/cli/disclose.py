@@ -1,4 +1,4 @@
-"""`onboard disclose`: all that is known of one member, in a file for them."""
+"""`onboard disclose`: a copy of a member's data, in a file for them."""
 
 from __future__ import annotations
 
@@ -7,36 +7,30 @@ from typing import Annotated
 
 import typer
 
-from onboard.cli.common import DONE, SettingsFile, Who, say
+from onboard.cli.common import DONE, SettingsFile, Who, show
 from onboard.office import open_office
 from onboard.reports import disclosure
-from onboard.reports.counts import counted
 from onboard.tasks.forget_member import tell_all
 
 
 def disclose(
     member: Annotated[str, typer.Argument(help="The member's number or sign-in name.")],
     to: Annotated[
-        Path, typer.Option("--to", help="Where to: .xlsx for people, .json for programs.")
+        Path, typer.Option("--to", help="The file to make: .xlsx for people, .json for programs.")
     ],
     settings: SettingsFile = None,
     who: Who = "",
 ) -> None:
-    """Write all that is known of one member, in all their accounts, for that member.
+    """Give a member a copy of their data, from all their accounts.
 
-    See first that it is they who ask: call back, or write to the contact on file. What people may ask
-    for, and how soon it is due, differs by state and country: ask somebody qualified.
+    First make sure it is they who ask: call back the number on file, or email the address on file and
+    wait for the reply. What people may ask for, and how soon it is due, differs by state and country:
+    ask somebody qualified.
 
     Example: `onboard disclose patlee --to patlee.xlsx`
     """
     office = open_office(settings, who=who)
     told = tell_all(office, member)
     disclosure.write(to, told, coop=office.settings.coop, when=office.now())
-    parts = ", ".join(
-        f"{name.replace('_', ' ')} {len(lines)}" for name, lines in told.items() if lines
-    )
-    say(f"Wrote {counted(sum(map(len, told.values())), 'line')} to {to}: {parts}.")
-    say("It holds all that we know of a person: give it to nobody else, and delete it after use.")
-    for note in disclosure.NOTES:
-        say(f"- {note}")
+    show(*disclosure.pieces(told, to))
     raise typer.Exit(DONE)

@@ -13,36 +13,32 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from rich.console import Group
-from rich.padding import Padding
-from rich.table import Table
-from rich.text import Text
-
 from onboard.errors import FileTrouble
 from onboard.model import Weight
 from onboard.reports.counts import counted
 from onboard.reports.private import private_file
+from onboard.reports.table import Piece, Table, Words
 
 VERSION = 1  # of the JSON
 MOST_HISTORY = 60  # audits whose counts are kept
 TOLD = 3  # calls that the terminal names; the page has all
 GROUP_NAMES = {
-    "reach": "Reach", "access": "Access", "twice": "Twice", "place": "Place", "fields": "Fields",
-    "upkeep": "Upkeep", "sound": "Soundness",
+    "reach": "Reach", "access": "Access", "twice": "Joined twice", "place": "Place", "fields": "Fields",
+    "upkeep": "Not in use", "sound": "The roster itself",
 }  # fmt: skip
 GROUP_ABOUT = {
-    "reach": "Can members be written to or called, and whose address is it?",
-    "access": "Can members sign in, with handles that nobody mistakes?",
-    "twice": "Which accounts are, or may be, one person's?",
-    "place": "Where do members live and collect?",
-    "fields": "What do the rules say of names and other values on file?",
+    "reach": "Can you reach members by email, letter or phone, and whose address is it?",
+    "access": "Can members sign in, with sign-in names that nobody mixes up?",
+    "twice": "Which accounts belong, or may belong, to one person?",
+    "place": "Where do members live and pick up?",
+    "fields": "What do the rules say about names and other values on file?",
     "upkeep": "Which accounts does nobody use, and who was never asked?",
     "sound": "Is the roster itself whole?",
 }
 WEIGHT_WORDS = {
-    Weight.BLOCKING: "act",
-    Weight.DOUBTFUL: "ask",
-    Weight.MENDED: "know",
+    Weight.BLOCKING: "needs an answer",
+    Weight.DOUBTFUL: "please check",
+    Weight.MENDED: "good to know",  # nothing is fixed by an audit
 }
 
 
@@ -170,7 +166,9 @@ def read_earlier(file: Path) -> Earlier:
     try:
         said = json.loads(file.read_text("utf-8"))
         if said["audit"] != VERSION:
-            raise FileTrouble(f"{file} was written by another version: move it, and audit anew.")
+            raise FileTrouble(
+                f"{file} was made by another version of onboard. Move it away, and run the audit again."
+            )
         keys: dict[str, set[tuple[str, ...]]] = {kind["code"]: set() for kind in said["kinds"]}
         for finding in said["findings"]:
             keys[finding["code"]].add(tuple(finding["key"]))
@@ -181,10 +179,10 @@ def read_earlier(file: Path) -> Earlier:
             said["history"],
         )
     except OSError as error:
-        raise FileTrouble(f"{file} cannot be read ({error.strerror}): see who may.") from error
+        raise FileTrouble(f"{file} can't be read ({error.strerror}). Check who owns it.") from error
     except (ValueError, KeyError, TypeError) as error:
         raise FileTrouble(
-            f"{file} is no audit of this program: move it, and audit anew."
+            f"{file} is not an audit made by onboard. Move it away, and run the audit again."
         ) from error
 
 
@@ -255,49 +253,58 @@ def _finding(kind: KindOf, item: Item) -> dict[str, Any]:
     return line
 
 
-# ---------------------------------------------------------------- terminal
+# ---------------------------------------------------------------- summary
 
 
-def shown(report: Report) -> Group:
-    """The summary for a terminal."""
-    parts: list[Any] = [Text(headline(report), style="bold")]
+def pieces(report: Report) -> Iterator[Piece]:
+    """The summary: what was found kind by kind, the first calls, what to know about it."""
+    yield Words(headline(report), is_strong=True)
     for group, kinds in report.groups():
-        table = Table(box=None, pad_edge=False, show_header=False)
-        table.add_column("count", justify="right", min_width=7)
-        table.add_column("change", justify="right", min_width=8)
-        table.add_column("weight", min_width=4)
-        table.add_column("code", no_wrap=True)
-        table.add_column("about", overflow="fold")
-        for kind in kinds:
-            if kind.count or kind.gone:
-                style = {"act": "bold red", "ask": "yellow"}.get(WEIGHT_WORDS[kind.weight], "dim")
-                table.add_row(
-                    f"{kind.count:,}", change(kind), Text(WEIGHT_WORDS[kind.weight], style=style),
-                    kind.code, kind.about,
-                )  # fmt: skip
-        if table.row_count:
-            parts += [Text(f"\n{GROUP_NAMES[group]}", style="bold"), Padding(table, (0, 0, 0, 2))]
+        rows = [
+            (f"{kind.count:,}", change(kind), WEIGHT_WORDS[kind.weight], kind.code, kind.about)
+            for kind in kinds
+            if kind.count or kind.gone
+        ]
+        if rows:
+            yield Words("")
+            headings = ("found", "change", "weight", "code", "what it is")
+            yield Table.of(headings, rows, title=GROUP_NAMES[group], numbers=("found", "change"))
     if report.calls:
-        parts.append(Text("\nCalls worth making first", style="bold"))
+        yield Words("\nCalls to make first", is_strong=True)
         for number, call in enumerate(report.calls[:TOLD], start=1):
-            who = f"{call.whom}, {call.why_them}" if call.why_them else call.whom
-            why = "; ".join(call.reasons[:2])
-            if call.helps:
-                why = f"helps {counted(call.helps, 'member')} ({why})"
-            line = f"{number}. {who}, {call.phone}: {why}"
-            parts.append(Padding(Text(_plain(line)), (0, 0, 0, 2)))
+            yield Words(f"  {number}. {_called(call)}")
         if (more := len(report.calls) - TOLD) > 0:
-            parts.append(Padding(Text(f"and {more} more: see audit.html"), (0, 0, 0, 2)))
-    parts += [Text("\n" + note) for note in report.notes]
-    return Group(*parts)
+            yield Words(f"  and {more} more: see audit.html")
+    yield from (Words(f"\n{note}") for note in report.notes)
+
+
+def _called(call: CallTo) -> str:
+    who = f"{call.whom}, {call.why_them}" if call.why_them else call.whom
+    why = "; ".join(call.reasons[:2])
+    if call.helps:
+        why = f"helps {counted(call.helps, 'member')} ({why})"
+    return f"{who}, {call.phone}: {why}"
+
+
+def written(files: Sequence[Path], folder: Path | None) -> Iterator[Piece]:
+    """Where the whole report is, or how to get it."""
+    yield Words("")
+    if files:
+        yield Words(f"Wrote {', '.join(file.name for file in files)} to {folder}.")
+        yield Words("They name members. Keep them where only people who need them can read them.")
+    else:
+        yield Words(
+            "For the whole report, with lists, a map and proposed changes, add --to FOLDER."
+        )
 
 
 def headline(report: Report) -> str:
     """The audit in one sentence."""
     return (
-        f"{counted(report.open, 'open account')} looked at: {report.touched:,} with something to do. "
-        f"{counted(report.count(Weight.BLOCKING), 'finding')} to act on, "
-        f"{report.count(Weight.DOUBTFUL):,} to ask about, {report.count(Weight.MENDED):,} to know; "
+        f"Checked {counted(report.open, 'open account')}: {report.touched:,} with something to do. "
+        f"{counted(report.count(Weight.BLOCKING), 'finding')} that "
+        f"{'needs' if report.count(Weight.BLOCKING) == 1 else 'need'} an answer, "
+        f"{report.count(Weight.DOUBTFUL):,} to check, {report.count(Weight.MENDED):,} good to know; "
         f"{counted(report.proposed, 'change')} proposed."
     )
 
@@ -312,10 +319,6 @@ def change(kind: KindOf) -> str:
         return ""
     difference = kind.count - kind.before
     return f"{difference:+,}" if difference else "="
-
-
-def _plain(text: str) -> str:
-    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
 def better_and_worse(report: Report) -> tuple[list[KindOf], list[KindOf]]:

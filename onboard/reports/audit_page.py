@@ -31,6 +31,7 @@ from onboard.reports.audit import (
 )
 from onboard.reports.cells import writable
 from onboard.reports.charts import BarChart, LineChart
+from onboard.reports.counts import counted
 from onboard.reports.private import private_file
 
 SHOWN = 12  # findings of a kind that are listed; the spreadsheets have all
@@ -40,6 +41,7 @@ FEW_SITES = 14  # whose table fits beside the map
 # Told apart by lightness as well, for those who see no colours and for grey paper.
 COLOURS = {Weight.BLOCKING: "#8f1d4f", Weight.DOUBTFUL: "#d98e04", Weight.MENDED: "#9fb7bd"}
 WORDS = {str(weight): WEIGHT_WORDS[weight] for weight in COLOURS}  # by style, of the charts
+STYLES = {Weight.BLOCKING: "act", Weight.DOUBTFUL: "ask", Weight.MENDED: "know"}  # of the tags
 INK, FAINT = "#16343b", "#5b7279"
 _SVG = "http://www.w3.org/2000/svg"
 
@@ -92,6 +94,7 @@ def _content(report: Report) -> dict[str, Any]:
         "groups": [group for group in groups if group[3]],
         "quiet": [GROUP_NAMES[g] for g in GROUP_NAMES if g not in {x[0] for x in groups if x[3]}],
         "weights": WEIGHT_WORDS,
+        "styles": STYLES,
         "shown": SHOWN,
         "printed": PRINTED,
         "one_note": _one_note,
@@ -210,7 +213,7 @@ def _homes_drawn(homes: Sequence[Dot], place: Callable[[Dot], tuple[float, float
         radius = max(1.6, 13 * sqrt(members / most))
         drawn.append(
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" class="home">'
-            f"<title>{members:.0f} members</title></circle>"
+            f"<title>{counted(round(members), 'member')}</title></circle>"
         )
         if odd:
             inner = max(1.4, 13 * sqrt(odd / most))
@@ -256,5 +259,5 @@ def _scale_drawn(scale: float, high: float) -> list[str]:
     y = high - 22
     return [
         f'<path d="M30 {y:.0f}v-5v5h{long:.1f}v-5" class="scale"/>',
-        f'<text x="{36 + long:.1f}" y="{y:.0f}" class="words">{miles} miles, as the crow flies</text>',
+        f'<text x="{36 + long:.1f}" y="{y:.0f}" class="words">{miles} miles in a straight line</text>',
     ]

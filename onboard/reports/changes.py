@@ -11,12 +11,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from rich.table import Table
-from rich.text import Text
-
 from onboard.clean import stored
 from onboard.model import Change, Proposal
 from onboard.reports import cells
+from onboard.reports.table import Table
 from onboard.tables import review_sheet
 
 FILLED_IN = ("approve", "after", "why")
@@ -63,17 +61,17 @@ def _line(proposal: Proposal) -> list[object]:
 
 def _instructions() -> cells.Page:
     rows: list[tuple[str, str]] = [
-        ("What to do", "Each line of the sheet Changes proposes one change. Write yes where it is "
-         "right, save, and look at what would be done: onboard tidy FILE. Then do it: "
-         "onboard tidy FILE --record"),
-        ("Nothing is lost", "Only lines with yes are applied, all of them or none. Each can be taken "
-         "back: onboard undo. A line whose member was changed meanwhile is left out, and said."),
+        ("What to do", "Each row of the sheet Changes proposes one change. Write yes where it is "
+         "right, and save. Preview it: onboard tidy FILE. Then apply it: onboard tidy FILE --record"),
+        ("Nothing is lost", "The program applies only rows with yes, all of them or none. You can undo "
+         "each: onboard undo. If a member has changed since the file was made, the program skips that "
+         "row and tells you."),
     ]  # fmt: skip
     rows += [(column.heading, column.help) for column in review_sheet.columns().values()]
     rows += [
-        ("merged into", "A line with this field makes two accounts one. All names, emails, phones "
-         "and sign-in names of both stay known. What you change of the account that stays, in "
-         "lines of the same file, goes before what the rules would choose."),
+        ("merged into", "A row with this field makes two accounts one. All names, emails, phones "
+         "and sign-in names of both stay known. What you change about the account that stays, in "
+         "rows of the same file, comes before what the rules would choose."),
         ("Take care", "This sheet holds personal data. Keep it where only coordinators can read "
          "it, and delete it when all is done."),
     ]  # fmt: skip
@@ -86,28 +84,37 @@ def _instructions() -> cells.Page:
 
 HERE = frozenset(("belongings", "spelling"))  # parts of a change that say nothing to people
 SHOWN = 60  # changes on a screen
+CALLED = {"site": "drop site", "handle": "sign-in name"}
 
 
 def table(changes: Sequence[tuple[int, Change]], whose: Mapping[int, str], title: str) -> Table:
-    """The changes line by line, as a screen shows them; `whose` are handles by member number.
+    """The changes row by row; `whose` are sign-in names by member number.
 
     Of very many the first are shown, and how many more there are.
     """
     told = [(line, change) for line, change in changes if change.field not in HERE]
-    more = f"… and {len(told) - SHOWN:,} more: --json has them all." if len(told) > SHOWN else None
-    found = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False,
-                  header_style="dim", caption=more, caption_justify="left")  # fmt: skip
-    for head in ("line", "sign-in name", "field", "before", "after"):
-        found.add_column(head, overflow="fold")
-    for line, change in told[:SHOWN]:
-        found.add_row(
+    more = f"… and {len(told) - SHOWN:,} more: --json has them all." if len(told) > SHOWN else ""
+    rows = [
+        (
             str(line),
-            _plain(whose.get(change.member_id, f"member {change.member_id}")),
-            change.field.replace("_", " "),
-            _plain(shown(change.field, change.before, whose)),
-            _plain(shown(change.field, change.after, whose)),
+            whose.get(change.member_id, f"member {change.member_id}"),
+            called(change.field),
+            shown(change.field, change.before, whose),
+            shown(change.field, change.after, whose),
         )
-    return found
+        for line, change in told[:SHOWN]
+    ]
+    headings = ("row", "sign-in name", "field", "before", "after")
+    return Table.of(headings, rows, title=title, note=more, numbers=("row",))
+
+
+def called(field: str) -> str:
+    """What people call a field.
+
+    >>> called("merged_into"), called("site")
+    ('merged into', 'drop site')
+    """
+    return CALLED.get(field, field.replace("_", " "))
 
 
 def shown(field: str, value: Any, whose: Mapping[int, str]) -> str:
@@ -115,7 +122,3 @@ def shown(field: str, value: Any, whose: Mapping[int, str]) -> str:
     if field == "merged_into" and value is not None:
         return whose.get(value, f"member {value}")
     return ", ".join(stored.show(field, value).splitlines()) or stored.NOTHING
-
-
-def _plain(words: str) -> Text:
-    return Text("".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in words))

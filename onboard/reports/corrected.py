@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from onboard.clean import name as names
 from onboard.clean import stored
 from onboard.model import Weight
+from onboard.reports import changes
 from onboard.reports.sentences import PAGE_IS_BEHIND, PREVIEW, noticed, saved
 from onboard.reports.table import Piece, Table, Words
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 CAUTION = "Never change contact info because a caller says so. Call back the number on file first."
 CONTACTS = frozenset(("email", "phone", "address"))
 BESIDE = frozenset(("handle_steps", "bounced"))  # what only goes with another change
-CALLED = {"site": "drop site", "handle": "sign-in name"}
 WEIGHTS = {
     Weight.MENDED: "fixed", Weight.DOUBTFUL: "please check", Weight.BLOCKING: "needs an answer"
 }  # fmt: skip
@@ -29,7 +29,9 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
     member = done.member
     whose = f"{names.show(member.name)}: {member.handle.text} (member {member.id})"
     found = [
-        Words(f"{_called(finding.field).capitalize()}, {WEIGHTS[finding.weight]}: {finding.note}")
+        Words(
+            f"{changes.called(finding.field).capitalize()}, {WEIGHTS[finding.weight]}: {finding.note}"
+        )
         for finding in done.findings
         if finding.note not in done.refused
     ]
@@ -43,7 +45,7 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
     caution = [Words(CAUTION, is_strong=True)] if not kept and CONTACTS & told.keys() else []
     rows = [
         (
-            _called(field),
+            changes.called(field),
             *(stored.show(field, v) or stored.NOTHING for v in (one.before, one.after)),
         )
         for field, one in told.items()
@@ -71,10 +73,6 @@ def _what_follows(done: Corrected, kept: bool, changed: Collection[str]) -> Iter
         return
     yield saved(done.number)
     yield PAGE_IS_BEHIND
-
-
-def _called(field: str) -> str:
-    return CALLED.get(field, field)
 
 
 def as_json(done: Corrected, *, kept: bool) -> dict[str, Any]:

@@ -10,30 +10,32 @@ from typing import Any
 
 from onboard.errors import FileTrouble
 from onboard.reports import cells
+from onboard.reports.counts import counted
 from onboard.reports.private import private_file
+from onboard.reports.table import Piece, Words
 
 # What each part is, in the order in which it is told.
 PARTS = {
-    "member": "The account as it stands",
-    "handle": "Sign-in names, now and earlier; they are never given to anybody else",
+    "member": "The account as it is now",
+    "handle": "Sign-in names, now and earlier. They are never given to anybody else",
     "person": "Names, emails, phones and addresses by which you were ever known to us",
     "row": "Join forms, as they came",
-    "finding": "What was noticed about them",
-    "decision": "What was decided, and why",
+    "finding": "What we noticed about them",
+    "decision": "What we decided, and why",
     "ruling": "Answers that a coordinator gave",
-    "apart": "Whom a coordinator said you are not",
-    "applied_change": "Changes of the account that can be taken back",
+    "apart": "People a coordinator said you are not",
+    "applied_change": "Changes to the account that can be undone",
     "journal": "What was done, and when",
     "call": "Calls to the help desk",
     "call_cause": "Why a sign-in failed",
-    "attempt": "When a new first password was asked for",
+    "attempt": "When somebody asked for a new temporary password",
     "outgoing": "What was written to you",
     "exported": "When the ordering page was last told of the account",
 }
 NOTES = (
-    "Orders and payments are on the ordering page, and not here: ask there too.",
-    "Left out: who of us worked on it, texts that name somebody else, and the hash of a password.",
-    "Files outside the roster (forms as they were handed in, letters, mails, copies of the roster) are "
+    "Orders and payments are on the ordering page, not here. Ask there too.",
+    "Not included: who at the co-op worked on it, texts that name somebody else, and the hash of a password.",
+    "Files outside the roster (join forms as they came in, letters, emails, copies of the roster) are "
     "not in this list.",
 )
 
@@ -55,7 +57,7 @@ def write(file: Path, told: Told, *, coop: str, when: datetime) -> None:
             out.write("\n")
         return
     if file.suffix.casefold() != ".xlsx":
-        raise FileTrouble(f"{file}: name it .xlsx to be read by people, or .json.")
+        raise FileTrouble(f"{file} must end in .xlsx (for people) or .json (for programs).")
     about = [("From", coop), ("Made", when.isoformat(timespec="seconds"))]
     about += [
         (name.replace("_", " "), f"{what}: {len(told.get(name, []))}")
@@ -66,6 +68,18 @@ def write(file: Path, told: Told, *, coop: str, when: datetime) -> None:
         "About", ("What", "How much"), about, {"What": 20, "How much": 90}, read_only_once=True
     )
     cells.write(file, first, *(_page(name, told[name]) for name in PARTS if told.get(name)))
+
+
+def pieces(told: Told, file: Path) -> tuple[Piece, ...]:
+    """What was written, and how to treat it."""
+    parts = ", ".join(f"{name.replace('_', ' ')} {len(n)}" for name, n in told.items() if n)
+    total = counted(sum(map(len, told.values())), "row")
+    care = "It holds everything we know about a person. Give it to nobody else, and delete it after use."
+    return (
+        Words(f"Wrote {total} to {file}: {parts}."),
+        Words(care),
+        *(Words(f"- {note}") for note in NOTES),
+    )
 
 
 def _page(name: str, lines: Sequence[Mapping[str, Any]]) -> cells.Page:

@@ -31,7 +31,7 @@ def private_file(file: Path) -> Iterator[TextIO]:
         part = None
     except OSError as error:
         raise FileTrouble(
-            f"{file} cannot be written ({error.strerror or error}): make room, or choose another place."
+            f"{file} can't be written ({error.strerror or error}). Make room, or choose another place."
         ) from error
     finally:
         if part is not None:

@@ -8,6 +8,10 @@ PREVIEW = "This was a preview. Nothing was saved. To save it, run the same line 
 PAGE_IS_BEHIND = (
     "The ordering page does not know yet. To tell it: onboard export changes.csv --changed --record"
 )
+ORDERS = (
+    "Orders are on the ordering page, not here. Before you close an account there, check whether it has "
+    "open orders or money on it, and have them moved."
+)
 SEND = "onboard packets --send --really"
 
 

@@ -191,6 +191,14 @@ def members_by_number(connection: Connection, member_ids: Collection[int]) -> di
     return {member.id: member for member in _members(connection, lines)}
 
 
+def handles_of(connection: Connection, member_ids: Collection[int]) -> dict[int, str]:
+    """The handles of members by number, those of the numbers that are one."""
+    member = tables.member.c
+    query = select(member.id, member.handle)
+    found = _among(connection, query, member.id, member_ids)
+    return {line.id: line.handle for line in found}
+
+
 def _members(connection: Connection, lines: Iterable[Row[Any]]) -> list[Member]:
     """The members whose lines of the member table these are, each with how their packet stands."""
     lines = list(lines)

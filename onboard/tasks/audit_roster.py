@@ -117,7 +117,7 @@ def audit_sheet(
 # What an audit asks of a spreadsheet, and the fields any of which would answer.
 ASKED = {
     "sign-in names": ("handle",), "emails": ("email",), "phones": ("phone",),
-    "addresses": ("address", "street"), "drop sites": ("site",), "consent to mail": ("consent",),
+    "addresses": ("address", "street"), "drop sites": ("site",), "consent to email": ("consent",),
     "last sign-ins": ("last_sign_in",),
 }  # fmt: skip
 
@@ -131,8 +131,8 @@ def _no_columns(sheet: Sheet) -> tuple[str, ...]:
         return ()
     last = " or ".join(filter(None, (", ".join(lacking[:-1]), lacking[-1])))
     return (
-        f"The spreadsheet has no column of {last}: nothing is said of these. If it has one, name "
-        'it: --column "Heading=field".',
+        f"The spreadsheet has no column for {last}, so the audit says nothing about these. If it has "
+        'one, name it: --column "Heading=field".',
     )
 
 
@@ -313,7 +313,7 @@ def _notes(looked: Sequence[_Looked], rules: Rules, count: int, is_roster: bool)
     if seen and any(part.no_window for part in looked):
         without = sum(part.no_window for part in looked)
         notes.append(
-            f"For {without:,} accounts the settings name fewer than {least} windows that have closed: "
-            "whether they are idle is not known. Past windows may stand in the settings too."
+            f"For {without:,} accounts the settings name fewer than {least} windows that have closed, so "
+            "the audit can't tell whether they are idle. You can add past windows to the settings."
         )
     return tuple(notes)

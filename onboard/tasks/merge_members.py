@@ -50,6 +50,7 @@ class Merge:
     chosen: Mapping[str, str] = field(
         default_factory=dict
     )  # field to the reason, where they differ
+    notices: tuple[str, ...] = ()  # files that tell of changed contacts, in the outbox
 
 
 def merge_members(
@@ -75,17 +76,17 @@ def merge_members(
         first, second = (who.member(connection, said) for said in (one, other))
         if first.id == second.id:
             raise FileTrouble(
-                f"{one} and {other} are one account: {first.handle.text}, {first.owner.shown}."
+                f"{one} and {other} are the same account: {first.handle.text}, {first.owner.shown}. Name two."
             )
         if stays:
             kept = who.member(connection, stays).id
             if kept not in (first.id, second.id):
-                raise FileTrouble(f"{stays} is neither of the two: name {one} or {other}.")
+                raise FileTrouble(f"--stays {stays} is neither of the two. Use {one} or {other}.")
         chosen = {f: who.member(connection, whose).id for f, whose in (choices or {}).items()}
         for name, number in chosen.items():
             if name not in CHOICES or number not in (first.id, second.id):
                 raise FileTrouble(
-                    f"{name} of member {number} cannot be kept: choose among {', '.join(CHOICES)}, "
+                    f"{name} of member {number} can't be chosen. Choose among {', '.join(CHOICES)}, "
                     f"of member {first.id} or {second.id}."
                 )
         if stays and kept == second.id:
@@ -106,25 +107,18 @@ def merge_members(
         told = changed_contact.follow(connection, settings, merge.stays, after, signature, keep)
         return Merge(
             merge.stays, merge.goes, because, merge.changes,
-            (*merge.told, *map(_notice, told.notices), *told.to_do), made.number, merge.chosen,
+            (*merge.told, *told.to_do), made.number, merge.chosen, told.notices,
         )  # fmt: skip
-
-
-def _notice(file: str) -> str:
-    way = (
-        "it goes out with onboard packets --send" if file.endswith(".eml") else "print and post it"
-    )
-    return f"The contact of before is told by {file}: {way}."
 
 
 def _see_that_they_may(stays: Member, goes: Member) -> None:
     for member in (stays, goes):
         if member.standing.forbids(Deed.MERGE):
             raise FileTrouble(
-                f"{member.handle.text} was merged into member {member.merged_into} already."
+                f"{member.handle.text} is already merged into member {member.merged_into}."
             )
     if stays.standing.forbids(Deed.KEEP):
-        raise FileTrouble(f"{stays.handle.text} is closed: the account that stays must be open.")
+        raise FileTrouble(f"{stays.handle.text} is closed. The account that stays must be open.")
 
 
 # ---------------------------------------------------------------- the rules
@@ -198,19 +192,19 @@ def _value(
     if name in choices:
         return (stays if choices[name] == stays["id"] else goes), "you said so"
     if not goes[name] or stays[name] == goes[name]:
-        return stays, "the other has none"
+        return stays, "the other account has none"
     if not stays[name]:
-        return goes, "there was none"
+        return goes, "this account had none"
     rules: tuple[tuple[str, Callable[[Columns], Any]], ...] = (
-        ("mail to the other came back", lambda line: name != "email" or not _is_dead(line)),
+        ("an email to the other came back", lambda line: name != "email" or not _is_dead(line)),
         ("confirmed last", lambda line: line["confirmed"] or ""),
-        ("nothing odd about it", lambda line: -_rough(name, line[name], settings)),
-        ("said last", lambda line: line["joined"]),
+        ("nothing to check about it", lambda line: -_rough(name, line[name], settings)),
+        ("it is newer", lambda line: line["joined"]),
     )
     for reason, rank in rules:
         if rank(stays) != rank(goes):
             return (stays if rank(stays) > rank(goes) else goes), reason
-    return stays, "it is that of the account that stays"
+    return stays, "it belongs to the account that stays"
 
 
 def _last_use(member: Member) -> date:
@@ -240,11 +234,11 @@ def _consent(one: bool | None, other: bool | None) -> bool | None:
 def _told(stays: Member, goes: Member) -> tuple[str, ...]:
     gone, kept = goes.handle.text, stays.handle.text
     told = [
-        f"Orders are on the ordering page, not here. Before you close “{gone}” there, see "
+        f"Orders are on the ordering page, not here. Before you close “{gone}” there, check "
         f"whether it has open orders or money on it, and have them moved to “{kept}”.",
-        f"Then close “{gone}” there: onboard export FILE --changed has it. Tell the member "
+        f"Then close “{gone}” there: onboard export changes.csv --changed --record. Tell the member "
         f"that they sign in as “{kept}” from now on.",
     ]
     if goes.packet is State.DUE:
-        told.append(f"The packet that was due for “{gone}” is not written any more.")
+        told.append(f"No welcome packet will be made for “{gone}”.")
     return tuple(told)

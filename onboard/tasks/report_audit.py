@@ -99,8 +99,8 @@ def _touched(done: Audit, by_owner: Mapping[str, Brief], apart_from: Sequence[Ki
 def _of_nearly_all(kind: KindOf) -> str:
     """That a finding is no matter of single accounts."""
     return (
-        f"True of nearly all accounts ({kind.count:,}), and so not counted as theirs: {kind.code}. "
-        f"{kind.about} See whether something put it into the roster, or left it out, all at once."
+        f"Nearly all accounts have this ({kind.count:,}), so it is not counted for each: {kind.code}. "
+        f"{kind.about} Check whether something put it into the roster, or left it out, all at once."
     )
 
 
@@ -267,7 +267,9 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
-        raise FileTrouble(f"The folder {folder} cannot be made ({error.strerror}).") from error
+        raise FileTrouble(
+            f"The folder {folder} can't be made ({error.strerror}). Choose another place."
+        ) from error
     files = [folder / name for name in (PAGE, BOOK, LIST, WHOLE)]
     write_page(report, files[0])
     write_workbook(report, files[1])

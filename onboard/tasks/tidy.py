@@ -63,6 +63,17 @@ class TidyReport:
     merges: list[Merge] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)  # files that tell of changed contacts
     to_do: dict[int, list[str]] = field(default_factory=dict)  # by member, what is left to do
+    names: dict[int, str] = field(default_factory=dict)  # sign-in names of all who are spoken of
+
+    @property
+    def applied(self) -> set[int]:
+        """The lines that were applied."""
+        return {line for line, _ in self.made}
+
+    @property
+    def needs_a_person(self) -> bool:
+        """Whether somebody has to look again at a line, or to do something."""
+        return bool(self.to_do) or not all(left.is_so_already for left in self.left_out)
 
 
 def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) -> TidyReport:
@@ -103,7 +114,19 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
         left_out += _merge(connection, merges, settings, occasion, report, keep)
         report.left_out = _told(connection, left_out, report, refused)
         _follow(connection, settings, before, report, signature, keep)
+        report.names = search.handles_of(connection, _spoken_of(report))
     return report
+
+
+def _spoken_of(report: TidyReport) -> set[int]:
+    """Every member whom the report names."""
+    said = [*(c for _, c in report.made), *(left.change for left in report.left_out)]
+    merged = [c for c in said if c.field == "merged_into"]
+    return {
+        *report.to_do,
+        *(c.member_id for c in said),
+        *(number for c in merged for number in (c.before, c.after) if isinstance(number, int)),
+    }
 
 
 def _stays(said: Change) -> int:
@@ -176,17 +199,17 @@ def _understood(lines: Iterable[Reviewed], settings: Settings) -> list[tuple[int
     for line in lines:
         said = line.change
         if said.field not in FIELDS:
-            wrong.append(f"- line {line.line}: {said.field} is not changed by a file.")
+            wrong.append(f"- row {line.line}: a file can't change {said.field}.")
             continue
         if line.better is not None:
             cleaned = _cleaned(said.field, line.better, settings)
             if note := _objection(said.field, line.better, cleaned, settings):
-                wrong.append(f"- line {line.line}, {said.field}: {note}")
+                wrong.append(f"- row {line.line}, {said.field}: {note}")
                 continue
             said = replace(said, after=cleaned.value)
         wanted.append((line.line, said))
     if wrong:
-        raise FileTrouble("The file cannot be used. Put these right:\n" + "\n".join(wrong))
+        raise FileTrouble("Nothing was applied. Fix these rows first:\n" + "\n".join(wrong))
     return wanted
 
 
@@ -216,7 +239,7 @@ def _objection(field: str, said: str, cleaned: Cleaned[Any], settings: Settings)
         return "every account has one: it cannot be emptied."
     unknown = field == "language" and cleaned.value not in ("", *settings.languages)
     if unknown or (cleaned.value is None and not _empties(said)):
-        return f"“{said[:60]}” is not understood."
+        return f"“{said[:60]}” is not a value for this field."
     if not stored.could_hold(field, cleaned.value):
         return f"“{said[:60]}” is nothing that the roster could hold."
     return ""

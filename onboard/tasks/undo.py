@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from onboard.errors import FileTrouble
 from onboard.office import Act, Office
-from onboard.roster import taking_back
+from onboard.roster import search, taking_back
 from onboard.roster.taking_back import Applied, Undone
 from onboard.tasks import changed_contact
 
@@ -20,6 +20,12 @@ class UndoReport:
 
     applied: Applied
     undone: Undone
+    names: Mapping[int, str]  # sign-in names of all who are spoken of
+
+    @property
+    def lines(self) -> int:
+        """How many lines were taken back."""
+        return len({line for line, _ in self.undone.taken})
 
 
 def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()) -> UndoReport:
@@ -34,15 +40,31 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
     with office.work(keep=keep) as connection:
         applied = taking_back.applied(connection, number) if abs(number) <= LARGEST else []
         if not applied:
-            raise FileTrouble(f"Nothing was applied under number {number}: onboard undo lists all.")
+            raise FileTrouble(
+                f"Nothing was saved under number {number}. To see the numbers: onboard undo"
+            )
         there = {line for line, _, _ in taking_back.lines_of(connection, number)}
         if unknown := sorted(set(lines) - there):
             told = ", ".join(map(str, unknown))
-            raise FileTrouble(f"Nothing was applied from line {told} under number {number}.")
+            raise FileTrouble(
+                f"Nothing was saved from row {told} under number {number}. To see the rows: onboard undo {number}"
+            )
         undone = taking_back.undo(connection, number, signature, only=lines, keep=keep)
         if keep:
             changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
-        return UndoReport(applied[0], undone)
+        names = search.handles_of(connection, _spoken_of(undone))
+        return UndoReport(applied[0], undone, names)
+
+
+def _spoken_of(undone: Undone) -> set[int]:
+    """Every member whom the report names."""
+    changes = [*(c for _, c in undone.taken), *(one.change for one in undone.kept)]
+    merged = [c for c in changes if c.field == "merged_into"]
+    return {
+        *(c.member_id for c in changes),
+        *(one.merged for one in undone.kept if one.merged),
+        *(number for c in merged for number in (c.before, c.after) if isinstance(number, int)),
+    }
 
 
 def list_applied(office: Office) -> list[Applied]:

@@ -49,8 +49,8 @@ def test_nobody_lacks_what_a_spreadsheet_has_no_column_for(office: Path) -> None
         c for c in ("missing", "reach.", "thin_site", "place.", "address.") if c in said.out
     ]
     assert (
-        "The spreadsheet has no column of sign-in names, emails, phones, addresses, drop sites, "
-        "consent to mail or last sign-ins: nothing is said of these."
+        "The spreadsheet has no column for sign-in names, emails, phones, addresses, drop sites, "
+        "consent to email or last sign-ins, so the audit says nothing about these."
     ) in said.words
     assert "onboard activity" not in said.words
     rows = [("Kim Vale", "45801", ""), ("Pat Lee", "", "Lima Grange")]
@@ -129,19 +129,19 @@ def test_an_earlier_audit_can_be_named(office: Path) -> None:
     assert {kind["new"] for kind in summary["kinds"]} == {0}
     said = onboard("audit", "members.csv", "--since", "members.csv")
     assert said.code == 2
-    assert "is no audit of this program" in said.err
+    assert "is not an audit made by onboard" in said.err
 
 
 def test_an_empty_roster_is_no_trouble(office: Path) -> None:
     said = onboard("audit", "--to", "out")
     assert said.code == 1  # the site has nobody
-    assert "0 open accounts looked at" in said.out
+    assert "Checked 0 open accounts" in said.out
 
 
 def test_columns_without_a_spreadsheet_make_no_sense(office: Path) -> None:
     said = onboard("audit", "--column", "Name=full_name")
     assert said.code == 2
-    assert "name it as FILE" in said.err
+    assert "Name it as FILE" in said.err
 
 
 # ---------------------------------------------------------------- activity

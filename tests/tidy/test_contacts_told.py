@@ -70,7 +70,10 @@ def test_the_contact_of_before_is_told_and_learns_nothing(
     assert mail["To"] == OLD
     assert word in said
     assert "new@example.net" not in said
-    assert f"1 (they go out with onboard packets --send): {file.name}" in done.words
+    assert (
+        f"In the outbox, 1 email to the old contacts, not sent yet. To send it: onboard packets --send --really: {file.name}"
+        in done.words
+    )
 
 
 def test_a_packet_to_another_address_waits_for_a_check_and_is_due_when_that_is_taken_back(
@@ -147,13 +150,13 @@ def test_a_merge_by_a_person_tells_the_one_of_before_as_well(office: Path) -> No
     )
     assert member()["email"] == "kim@example.net"
     (file,) = notices()
-    assert f"The contact of before is told by {file.name}" in done.words
+    assert f"A notice to the old contact is in the outbox, not sent yet: {file.name}" in done.words
 
 
 def test_looking_writes_nothing(office: Path) -> None:
     before = dict(member())
     looked = tidy("email", "new@example.net", "--by", "robin")
-    assert "are told, 1" in looked.words
+    assert "1 email would tell the old contacts" in looked.words
     assert (notices(), dict(member())) == ([], before)
 
 

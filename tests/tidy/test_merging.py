@@ -142,7 +142,7 @@ def test_a_merge_is_looked_at_then_made_then_taken_back(enrolled: Engine, coop: 
     assert done.changes == looked.changes
     assert (done.stays.handle.text, done.goes.handle.text) == ("patlee", "kimvale")
     assert (member(enrolled, 2).standing, member(enrolled, 2).merged_into) == ("merged", 1)
-    assert "onboard export FILE --changed" in " ".join(done.told)
+    assert "onboard export changes.csv --changed --record" in " ".join(done.told)
     undo(office_of(coop, enrolled, ROBIN), done.number, keep=True)
     assert content(enrolled) == before
 
@@ -207,11 +207,11 @@ def test_no_packet_is_written_for_an_account_that_was_merged(
 @pytest.mark.parametrize(
     ("one", "other", "more", "words"),
     [
-        ("patlee", "1", {}, "patlee and 1 are one account: patlee, member 1."),
+        ("patlee", "1", {}, "patlee and 1 are the same account: patlee, member 1."),
         ("nobody", "1", {}, "Nobody here has the sign-in name or number “nobody”"),
-        ("1", "2", {"stays": "3"}, "3 is neither of the two: name 1 or 2."),
-        ("1", "2", {"choices": {"handle": "2"}}, "handle of member 2 cannot be kept"),
-        ("1", "2", {"choices": {"email": "3"}}, "email of member 3 cannot be kept"),
+        ("1", "2", {"stays": "3"}, "3 is neither of the two. Use 1 or 2."),
+        ("1", "2", {"choices": {"handle": "2"}}, "handle of member 2 can't be chosen"),
+        ("1", "2", {"choices": {"email": "3"}}, "email of member 3 can't be chosen"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_merged_is_said(
@@ -224,5 +224,5 @@ def test_what_cannot_be_merged_is_said(
 
 def test_a_merged_account_is_not_merged_again(enrolled: Engine, coop: Settings) -> None:
     merged(enrolled, coop, "2", "1", stays="1")
-    with pytest.raises(FileTrouble, match="kimvale was merged into member 1 already"):
+    with pytest.raises(FileTrouble, match="kimvale is already merged into member 1"):
         merged(enrolled, coop, "2", "3")

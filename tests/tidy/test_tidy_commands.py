@@ -45,17 +45,17 @@ def test_a_file_is_looked_at_applied_and_taken_back(office: Path) -> None:
     file = review("yes", "no")
     looked = onboard("tidy", file)
     assert looked.code == 1  # the packet would wait for a check of the member
-    assert "3 lines, 1 approved: 1 would be applied, 0 left out." in looked.words
+    assert "3 rows, 1 approved: 1 would be applied, 0 skipped." in looked.words
     assert "To apply it: onboard tidy review.csv --record" in looked.words
     assert email(1) == "pat.lee@example.org"
     done = onboard("tidy", file, "--record", "--by", "Robin")
-    assert "Applied as number 1." in done.words
+    assert "Saved as number 1." in done.words
     assert email(1) == "pat@example.org"
     assert "tidied review.csv 1 1" in onboard("undo").words
     back = onboard("undo", "1")
     assert (back.code, email(1)) == (0, "pat@example.org")
     assert "2 patlee email pat@example.org pat.lee@example.org" in back.words
-    assert "1 line would be taken back, 0 changes left as now." in back.words
+    assert "1 row would be undone, 0 changes left as now." in back.words
     assert onboard("undo", "1", "--record").code == 0
     assert email(1) == "pat.lee@example.org"
     assert "tidied review.csv 1 0" in onboard("undo").words
@@ -66,8 +66,8 @@ def test_applying_a_file_again_says_that_it_was_done(office: Path) -> None:
     onboard("tidy", file, "--record")
     again = onboard("tidy", file, "--record")
     assert again.code == 0
-    assert "line 2, patlee: done before." in again.words
-    assert "0 applied, 1 left out" in again.words
+    assert "row 2, patlee: already done." in again.words
+    assert "0 applied, 1 skipped" in again.words
 
 
 def test_a_line_whose_member_was_changed_meanwhile_is_left_out_and_said(office: Path) -> None:
@@ -79,10 +79,10 @@ def test_a_line_whose_member_was_changed_meanwhile_is_left_out_and_said(office: 
     done = onboard("tidy", file, "--record")
     assert done.code == 1
     assert (
-        "line 2, patlee: email is new@example.org now, and no longer pat.lee@example.org; left out. "
-        "Look at it again."
+        "row 2, patlee: email is new@example.org now, no longer pat.lee@example.org; skipped. "
+        "Check it again."
     ) in done.words
-    assert "2 approved: 1 applied, 1 left out" in done.words
+    assert "2 approved: 1 applied, 1 skipped" in done.words
 
 
 def test_a_person_may_write_something_better(office: Path) -> None:
@@ -100,14 +100,14 @@ def test_what_a_person_wrote_and_no_rule_understands_is_said_and_nothing_applied
     file.write_text(file.read_text().replace(",pat@example.org,", ",nonsense,"))
     said = onboard("tidy", file, "--record")
     assert said.code == 2
-    assert "line 2, email:" in said.words
+    assert "row 2, email:" in said.words
     assert email(1) == "pat.lee@example.org"
 
 
 def test_a_merge_in_a_file_tells_what_is_left_to_do(office: Path) -> None:
     done = onboard("tidy", review("yes", "no", "yes"), "--record")
     assert "kimvale merged into" in done.words
-    assert "see whether it has open orders or money on it" in done.words
+    assert "check whether it has open orders or money on it" in done.words
     assert "- kimvale is part of patlee; name:" in done.words
     assert email(1) == "pat@example.org"  # what a person set goes before what the rules choose
     assert onboard("undo", "1", "--line", "4", "--record").code == 0
@@ -120,11 +120,11 @@ def test_two_accounts_are_merged_by_a_person_and_taken_apart(office: Path) -> No
     assert "patlee stays (you said so); kimvale would be part of it." in looked.words
     assert "phone: you said so." in looked.words
     assert (
-        "Whether Pat Lee (patlee) and Kim Vale (kimvale) are one person is not judged"
+        "The program does not check whether Pat Lee (patlee) and Kim Vale (kimvale) are one person."
         in looked.words
     )
     done = onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
-    assert "Recorded as number 1." in done.words
+    assert "Saved as number 1." in done.words
     assert onboard("undo", "1", "--record").code == 0
 
 
@@ -173,7 +173,7 @@ def test_programs_get_one_object_a_line(office: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("undo", "7"), "Nothing was applied under number 7: onboard undo lists all."),
+        (("undo", "7"), "Nothing was saved under number 7. To see the numbers: onboard undo"),
         (("tidy", "forms.csv"), "forms.csv is no review file"),
         (("merge", "patlee", "nobody"), "Nobody here has the sign-in name or number “nobody”"),
     ],
@@ -187,4 +187,4 @@ def test_what_cannot_be_done_is_said(office: Path, words: tuple[str, ...], said:
 def test_a_line_that_was_not_applied_cannot_be_taken_back(office: Path) -> None:
     onboard("tidy", review("yes"), "--record")
     told = onboard("undo", "1", "--line", "9")
-    assert (told.code, "Nothing was applied from line 9 under number 1." in told.words) == (2, True)
+    assert (told.code, "Nothing was saved from row 9 under number 1." in told.words) == (2, True)
