@@ -102,9 +102,8 @@ def correct_member(
             spelt = wanted.keys() & {"name", "email", "phone", "address"}
             people = understood.people(member.owner) if spelt else ()
             spellings = [(person, keys.of(person)) for person in people]
-            done = change.make(
-                connection, lines, Occasion(signature, "corrected"), spellings=spellings
-            )
+            occasion = Occasion(signature, "corrected")
+            done = change.make(connection, lines, occasion, spellings=spellings)
         else:
             done = change.would_make(connection, lines, signature)
         assert not done.left_out, "the line was read in this very transaction"

@@ -19,7 +19,7 @@ from onboard import handles, passwords, welcome
 from onboard.clean import stored
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
-from onboard.model import Deed, FirstPassword, Member, State, Way, What
+from onboard.model import Deed, FirstPassword, Member, Outgoing, Signature, State, Way, What
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, record, search
 from onboard.roster import members as members_of
@@ -78,35 +78,52 @@ def write_packets(
                 )
                 if not due:
                     return report
-                members = search.members(connection, among=[line.member_id for line in due])
-                firsts = [passwords.make(settings.password, today) for _ in members]
-                # Hashing and typesetting let other threads run: each core has its share.
-                hashing = beside.submit(passwords.hash_all, firsts)
-                packets = [
-                    _packet(member, first, settings, today)
-                    for member, first in zip(members, firsts, strict=True)
-                ]
-                emails = [
-                    outbox.email_name(packet.member.handle.text) if packet.message else ""
-                    for packet in packets
-                ]
-                told = zip(emails, packets, strict=True)
-                outbox.write(settings.outbox, {name: p.message for name, p in told if name})
-                # Made anew, the first and the last of a file must not take the place of it.
-                others = outgoing.kept(connection, besides=[member.id for member in members])
-                name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
-                pdf = letters.pdf(packets, settings)
-                report.letters.append(outbox.write_letters(settings.outbox, name, pdf))
-                issued = [
-                    Issued(member.id, hashed, first.expires)
-                    for member, first, hashed in zip(members, firsts, hashing.result(), strict=True)
-                ]
-                record.issued(connection, issued, signature)
-                files = {line.id: email for line, email in zip(due, emails, strict=True)}
-                outgoing.written(connection, files, name, signature)
-            report.written += [member.handle.text for member in members]
-            report.by_letter_only += [p.member.handle.text for p in packets if not p.message]
-            progress(len(members))
+                wrote = _write(connection, settings, due, today, signature, beside)
+            report.written += wrote.written
+            report.by_letter_only += wrote.by_letter_only
+            report.letters += wrote.letters
+            progress(len(wrote.written))
+
+
+def _write(
+    connection: Connection,
+    settings: Settings,
+    due: Sequence[Outgoing],
+    today: date,
+    signature: Signature,
+    beside: ThreadPoolExecutor,
+) -> PacketsReport:
+    """The packets of these lines: made, in the outbox, and noted as written."""
+    members = search.members(connection, among=[line.member_id for line in due])
+    firsts = [passwords.make(settings.password, today) for _ in members]
+    # Hashing and typesetting let other threads run: each core has its share.
+    hashing = beside.submit(passwords.hash_all, firsts)
+    packets = [
+        _packet(member, first, settings, today)
+        for member, first in zip(members, firsts, strict=True)
+    ]
+    emails = [
+        outbox.email_name(packet.member.handle.text) if packet.message else "" for packet in packets
+    ]
+    told = zip(emails, packets, strict=True)
+    outbox.write(settings.outbox, {name: p.message for name, p in told if name})
+    # Made anew, the first and the last of a file must not take the place of it.
+    others = outgoing.kept(connection, besides=[member.id for member in members])
+    name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
+    letter = outbox.write_letters(settings.outbox, name, letters.pdf(packets, settings))
+    issued = [
+        Issued(member.id, hashed, first.expires)
+        for member, first, hashed in zip(members, firsts, hashing.result(), strict=True)
+    ]
+    record.issued(connection, issued, signature)
+    files = {line.id: email for line, email in zip(due, emails, strict=True)}
+    outgoing.written(connection, files, name, signature)
+    return PacketsReport(
+        settings.outbox,
+        written=[member.handle.text for member in members],
+        by_letter_only=[p.member.handle.text for p in packets if not p.message],
+        letters=[letter],
+    )
 
 
 def _packet(member: Member, first: FirstPassword, settings: Settings, today: date) -> Packet:
