@@ -47,12 +47,13 @@ def read_changes(file: Path) -> tuple[Reviewed, ...]:
         said = {name: _cell(line, place) for name, place in places.items()}
         mistake, reviewed = _reviewed(line.number, said)
         if mistake:
-            wrong.append(f"- line {line.number}: {mistake}.")
+            wrong.append(f"- row {line.number}: {mistake}.")
         elif reviewed:
             lines.append(reviewed)
     if wrong:
         raise FileTrouble(
-            f"{file}: nothing was taken from it. Put these right:\n" + "\n".join(wrong)
+            f"{file}: nothing was taken from it. Fix these rows, and give it again:\n"
+            + "\n".join(wrong)
         )
     return tuple(lines)
 
@@ -68,7 +69,7 @@ def _reviewed(number: int, said: Mapping[str, str]) -> tuple[str, Reviewed | Non
         if word not in YES:
             return "", None
         what = "the exact values were changed" if exact is None else "it has no member's number"
-        return f"{what}; copy the line from the file as it was written", None
+        return f"{what}. Copy the row from the file as it was made", None
     field, before, after = exact
     if not stored.could_hold(field, after):
         change = Change(int(member), field, before, after, said.get("why", ""))
@@ -78,7 +79,7 @@ def _reviewed(number: int, said: Mapping[str, str]) -> tuple[str, Reviewed | Non
     if _same(wanted, shown or stored.NOTHING):
         return "", Reviewed(number, change, word in YES)
     if not wanted and word in YES:
-        return 'nothing stands under "Change to"; to empty the field, write (nothing)', None
+        return 'nothing is under "Change to". To empty the field, write (nothing)', None
     return "", Reviewed(number, change, word in YES, wanted)
 
 
@@ -104,8 +105,8 @@ def _find(file: Path) -> tuple[Table, int, dict[str, int]]:
                 return table, line.number, places
     columns = review_sheet.columns()
     raise FileTrouble(
-        f'{file} is no review file: it has no columns "{columns["approve"].heading}" and '
-        f'"{columns["exact"].heading}". Give the file that the audit wrote.'
+        f'{file} is not a review file: it has no columns "{columns["approve"].heading}" and '
+        f'"{columns["exact"].heading}". Use the one the audit made: audit/changes.xlsx'
     )
 
 

@@ -149,7 +149,7 @@ def _told(told: Mapping[str, str], labels: Sequence[str]) -> dict[int, str]:
             raise FileTrouble(
                 f'--column "{heading}={field}": there is no field "{field}". '
                 f"The fields are {', '.join(FIELDS)}, {EXTRA}QUESTION, and - for a column "
-                "to leave aside."
+                "not to use."
             )
         same = [i for i, name in enumerate(labels) if name.strip() == heading.strip()]
         same = same or [i for i, name in enumerate(labels) if fold(name) == fold(heading)]
@@ -205,7 +205,7 @@ def recognise(
     columns = tuple(
         Column(i, name, "" if r.fields in ((), (IGNORED,)) else r.fields[0], r.why, r.words)
         if r.fields
-        else Column(i, name, words=r.words or "not recognised; kept with the row")
+        else Column(i, name, words=r.words or "not recognized; kept with the row")
         for i, (name, r) in enumerate(zip(labels, meanings, strict=True))
     )
     asked = {field for question in questions for field in question.fields}
@@ -249,7 +249,7 @@ def _heard(
         ColumnQuestion(
             (field, against),
             (name,),
-            f'The column "{name}" is called like {FIELDS[field]}, but holds what looks '
+            f'The column "{name}" is named like {FIELDS[field]}, but holds what looks '
             f"like {FIELDS[against]}s. Which is it? {_option(name, field)} or "
             f"{_option(name, against)}",
         )
@@ -330,7 +330,7 @@ def _one_each(
         for i in places:
             if i not in rivals:
                 first = shown.labels[rivals[0]]
-                out[i] = Meaning((), words=f'left aside: "{first}" is {FIELDS[field]}')
+                out[i] = Meaning((), words=f'not used: "{first}" is {FIELDS[field]}')
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [shown.labels[i] for i in rivals]
             listed = ", ".join(f'"{name}"' for name in names)
@@ -340,7 +340,7 @@ def _one_each(
                 ColumnQuestion(
                     (field,),
                     tuple(names),
-                    f"{len(names)} columns could be {what}: {listed}. Which shall it be? "
+                    f"{len(names)} columns could be {what}: {listed}. Which one is it? "
                     f"{options} (give several to keep several)",
                 )
             )

@@ -54,7 +54,7 @@ UNIT_DATE = Kind(
 )  # fmt: skip
 ERROR_VALUE = Kind(
     "row.error_value", Weight.DOUBTFUL,
-    "A formula in the spreadsheet failed; the value itself is not in the file.",
+    "A formula in the spreadsheet failed. The value itself is not in the file.",
     "#N/A", "Lima", {"field": "city"},
 )  # fmt: skip
 FORMULA = Kind(
@@ -64,7 +64,7 @@ FORMULA = Kind(
 )  # fmt: skip
 TEXT_FORMULA = Kind(
     "row.text_formula", Weight.MENDED,
-    "The text stood in a formula, or behind an apostrophe, to keep its zeros.",
+    "The text was in a formula, or behind an apostrophe, to keep its zeros.",
     '="01002"', "01002", {"field": "zip"},
 )  # fmt: skip
 CONTROL = Kind(
@@ -74,12 +74,12 @@ CONTROL = Kind(
 )  # fmt: skip
 ENCODING = Kind(
     "row.encoding", Weight.DOUBTFUL,
-    "Letters were spoilt by a wrong text encoding before or while the file was written.",
+    "Letters were damaged by a wrong text encoding before or while the file was written.",
     "Mu\ufffdoz", "Muñoz", {"field": "family"},
 )  # fmt: skip
 HUGE = Kind(
     "row.huge", Weight.DOUBTFUL,
-    "The cell is far too long for a form; only its beginning is read.",
+    "The cell is far too long for a form. Only its beginning was read.",
     "x", "Ana", {"field": "full_name", "repeated": "40000"},
 )  # fmt: skip
 
@@ -87,24 +87,24 @@ HUGE = Kind(
 _FILE = {"file": "csv"}
 LONGER = Kind(
     "row.longer", Weight.DOUBTFUL,
-    "The row has more cells than there are headings: its cells may stand under the wrong headings.",
+    "The row has more cells than there are headings, so cells may be under the wrong headings.",
     "Name,Email\nAna Ruiz,ana@example.org,Lima\n", "Name,Email\nAna Ruiz,ana@example.org\n", _FILE,
 )  # fmt: skip
 SHORTER = Kind(
     "row.shorter", Weight.MENDED,
-    "The row has fewer cells than there are headings; the missing ones are taken as empty.",
+    "The row has fewer cells than there are headings. The missing ones count as empty.",
     "Name,Email,City\nAna Ruiz,ana@example.org\n", "Name,Email,City\nAna Ruiz,ana@example.org,\n",
     _FILE,
 )  # fmt: skip
 SWALLOWED = Kind(
     "row.swallowed", Weight.BLOCKING,
-    "A quotation mark was never closed, so that one cell holds the rows that follow.",
+    "A quotation mark was never closed, so one cell holds the rows that follow.",
     'Name,Email\n"Ana Ruiz,ana@example.org\nBo Lee,bo@example.org\nCy Poe,cy@example.org\n',
     'Name,Email\n"Ana Ruiz",ana@example.org\nBo Lee,bo@example.org\n', _FILE,
 )  # fmt: skip
 MERGED = Kind(
     "row.merged", Weight.DOUBTFUL,
-    "The cell was merged with the one above; the text above is taken for this row too.",
+    "The cell was merged with the one above. The text above counts for this row too.",
     "Name,City\nAna,Lima\nBo,^\n", "Name,City\nAna,Lima\nBo,Lima\n",
     {"file": "xlsx", "merged": "^"},
 )  # fmt: skip
@@ -173,19 +173,19 @@ def _mended(text: str, field: str, state: str) -> tuple[str, list[Finding]]:
     findings: list[Finding] = []
     if len(text) > LONGEST:
         note = (
-            f"This cell holds {len(text):,} characters; only the first {LONGEST:,} are read. "
+            f"This cell holds {len(text):,} characters. Only the first {LONGEST:,} were read. "
             "Look at the file and write in what belongs there."
         )
         findings.append(_found(HUGE, field, text[:80] + "…", note))
         text = text[:LONGEST].rstrip()
     if _HIDDEN.search(text):
-        note = "Characters that cannot be seen were taken out of this cell. Nothing to do."
+        note = "Characters that nobody can see were removed from this cell. Nothing to do."
         findings.append(_found(CONTROL, field, text, note))
         text = _HIDDEN.sub("", text).strip()
     if _SPOILT.search(text):
         note = (
-            f'Some letters of "{short(text)}" were spoilt by a wrong text encoding. '
-            "Ask how it is spelt."
+            f'Some letters of "{short(text)}" were damaged by a wrong text encoding. '
+            "Ask how they spell it."
         )
         findings.append(_found(ENCODING, field, text, note))
     held = _IN_FORMULA.fullmatch(text) or _BEHIND_APOSTROPHE.fullmatch(text)
@@ -195,14 +195,14 @@ def _mended(text: str, field: str, state: str) -> tuple[str, list[Finding]]:
         text = held[1].strip()
     if _ERROR.fullmatch(text):
         note = (
-            f"{text} is what a spreadsheet shows when it has no value to show; it is taken as "
+            f"{text} is what a spreadsheet shows when it has no value to show. It counts as "
             "empty. Look at the spreadsheet, or ask the member."
         )
         findings.append(_found(ERROR_VALUE, field, text, note))
         text = ""
     elif _FORMULA.match(text):
         note = (
-            f'"{short(text)}" is a formula. It is kept as text and never run; write in what '
+            f'"{short(text)}" is a formula. It is kept as text and never run. Write in what '
             "belongs there."
         )
         findings.append(_found(FORMULA, field, text, note))
@@ -223,7 +223,7 @@ def _number(text: str, field: str, state: str, findings: list[Finding]) -> str:
             text = whole
         else:
             note = (
-                f"The spreadsheet shortened this number to {text}; its last digits are lost. Ask "
+                f"The spreadsheet shortened this number to {text}, and its last digits are lost. Ask "
                 "for it again, and format the column as text."
             )
             findings.append(_found(SCIENTIFIC, field, text, note))
@@ -250,9 +250,9 @@ def _zip(text: str, state: str, findings: list[Finding]) -> str:
     told = " ".join(state.replace(".", "").upper().split())
     whole = match[1].zfill(5) + (f"-{match[2]}" if match[2] else "")
     if told and not _begins_with_zero(told):
-        where = f"ZIP codes in {told} do not begin with 0"
+        where = f"ZIP codes in {told} don't start with 0"
         if told not in STATES:
-            where = f"{short(told)} is no state whose ZIP codes begin with 0"
+            where = f"{short(told)} is not a state whose ZIP codes start with 0"
         note = f"{text} has too few digits for a ZIP code, and {where}. Ask for the ZIP code."
         findings.append(_found(ZIP_SHORT, "zip", text, note))
         return text
@@ -282,8 +282,8 @@ def _unit(text: str, field: str, findings: list[Finding]) -> str:
         return text
     unit = f"{month}-{day}"
     note = (
-        f'The spreadsheet took this number for a date, "{text}"; it was probably {unit}. Ask when '
-        "you next can."
+        f'The spreadsheet took this number for a date, "{text}". It was probably {unit}. Ask when '
+        "you can."
     )
     findings.append(_found(UNIT_DATE, field, text, note))
     return unit

@@ -129,17 +129,17 @@ def open_table(file: Path) -> Table:
     junk = len(_JUNK.findall(start))
     if junk > 100 and junk > len(start) / 10:
         raise FileTrouble(
-            f"{file} does not hold text. Open it in the program it came from and save it as CSV "
+            f"{file} is not a text file. Open it in the program it came from and save it as CSV "
             "or XLSX."
         )
     mark = delimiter(start)
     skip_first = start.lstrip("\ufeff")[:4].casefold() == "sep="
-    notes = [f"Read as {_NAMES[name]} text, cells parted by {_words(mark)}."]
+    notes = [f"Read as {_NAMES[name]} text, cells separated by {_words(mark)}."]
     if not sound:
         notes.append(
-            "Some bytes are not UTF-8 and were read as Windows-1252: look at the accented letters."
+            "Some bytes are not UTF-8 and were read as Windows-1252. Check the accented letters."
             if name.startswith("utf-8")
-            else f"Some bytes are not {_NAMES[name]} and became the mark \ufffd."
+            else f"Some bytes are not {_NAMES[name]} and became the mark \ufffd. Check the letters there. Check the letters there."
         )
 
     def lines() -> Iterator[Line]:

@@ -143,7 +143,7 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Meaning:
         near = {a: slips for a, _distance, _place in nearest if (slips := _slips(form, a)) > 0}
         if near:
             alias = min(near, key=lambda a: near[a])
-            return Meaning(aliases[alias], Why.SPELLING, f'spelt nearly like "{alias}"')
+            return Meaning(aliases[alias], Why.SPELLING, f'spelled nearly like "{alias}"')
     held = [a for a in aliases for text in between_words if f" {a} " in text]
     if held:
         alias = max(held, key=lambda a: (len(a.split()), len(a)))
@@ -159,7 +159,7 @@ def _said_twice(heading: str) -> Meaning | None:
     aliases, _ = _aliases()
     known = [aliases[form] for way in ways for form in _forms(way)[:1] if form in aliases]
     if len(known) == len(ways) and len(set(known)) == 1 and known[0] != (IGNORED,):
-        return Meaning(known[0], Why.ALIAS, "known heading, said in two ways")
+        return Meaning(known[0], Why.ALIAS, "known heading, in two languages or wordings")
     return None
 
 

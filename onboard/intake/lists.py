@@ -37,7 +37,7 @@ def read_rulings(file: Path) -> Rulings:
             continue
         if ruling.casefold() not in rulings:
             raise FileTrouble(
-                f'{file}, line {number}: the ruling "{ruling[:40]}" is neither same nor '
+                f'{file}, row {number}: the ruling "{ruling[:40]}" is neither same nor '
                 "different. Write one of the two, or leave it empty."
             )
         rulings[ruling.casefold()].append((one, other))
@@ -53,8 +53,8 @@ def read_groups(file: Path) -> list[Group]:
             weakest[group] = min(float(tie), weakest.get(group, 1.0))
         except ValueError as error:
             raise FileTrouble(
-                f'{file}, line {number}: "{tie[:40]}" is no confidence between 0 and 1. Give the '
-                "list as this command wrote it."
+                f'{file}, row {number}: "{tie[:40]}" is not a confidence between 0 and 1. Give the '
+                "list as this command made it."
             ) from error
         members.setdefault(group, []).append(one)
     return [Group(group, tuple(of), weakest[group]) for group, of in members.items()]
@@ -67,17 +67,17 @@ def read_names(file: Path) -> Frequencies:
     """
     counts: dict[str, dict[str, float]] = {"given": {}, "family": {}}
     for number, (said, kind, count) in _table(file, ("name", "kind", "count"), NAMES):
-        where = f"{file}, line {number}"
+        where = f"{file}, row {number}"
         if kind.casefold() not in counts:
             raise FileTrouble(
                 f'{where}: the kind "{kind[:40]}" is neither given nor family. Write one of the '
-                "two, or take the line out."
+                "two, or delete the row."
             )
         bearers = float(count) if PLAIN_NUMBER.fullmatch(count) else 0.0
         if not bearers:
             raise FileTrouble(
-                f'{where}: the count "{count[:40]}" is no number above 0. Write it in digits '
-                "alone, such as 1234 or 0.5, or take the line out."
+                f'{where}: the count "{count[:40]}" is not a number above 0. Write it in digits '
+                "only, such as 1234 or 0.5, or delete the row."
             )
         fold = folds.given_name if kind.casefold() == "given" else folds.family_name
         name = _folded_name(said, fold, where)
@@ -94,8 +94,8 @@ def read_short_forms(file: Path) -> ShortForms:
     return given_names.besides(
         [
             (
-                _folded_name(full, folds.given_name, f"{file}, line {number}"),
-                _folded_name(short, folds.given_name, f"{file}, line {number}"),
+                _folded_name(full, folds.given_name, f"{file}, row {number}"),
+                _folded_name(short, folds.given_name, f"{file}, row {number}"),
             )
             for number, (full, short) in _table(file, ("name", "short_form"), SHORT_FORMS)
         ]
@@ -106,7 +106,7 @@ def _folded_name(said: str, fold: Callable[[str], tuple[str, str]], where: str) 
     name, _ = fold(said)
     if not name:
         raise FileTrouble(
-            f'{where}: "{said[:40]}" is no name. Write one there, or take the line out.'
+            f'{where}: "{said[:40]}" is not a name. Write one there, or delete the row.'
         )
     return name
 

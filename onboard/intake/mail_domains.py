@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 NO_MAIL = Kind(
     "email.no_mail",
     Weight.DOUBTFUL,
-    "The domain after the @ takes no mail, as the name servers say.",
+    "The part after the @ takes no email, say the name servers.",
     wrong="pat@null-mx.example.org",
     right="pat@mail.example.org",
 )
@@ -45,7 +45,7 @@ class MailDomains:
             from email_validator.deliverability import caching_resolver
         except ImportError as missing:
             raise SettingsTrouble(
-                "Asking whether mail domains take mail needs dnspython: install onboard[mx],"
+                "To check whether email domains take email, the program needs dnspython. Install onboard[mx],"
                 " or turn the check off."
             ) from missing
         self._resolver = caching_resolver(timeout=timeout, dns_resolver=resolver)
@@ -61,7 +61,7 @@ class MailDomains:
         """A finding if the domain of `email` takes no mail; none if it does, or nobody knows."""
         self.ask((email,))
         why = self._answers[_domain(email)]
-        note = f"{why} Ask for another address; a packet sent there comes back or gets lost."
+        note = f"{why} Ask for another email address. A packet sent there comes back or gets lost."
         return (NO_MAIL.found(email.address, note),) if why else ()
 
     def _why_not(self, domain: str) -> str:

@@ -14,7 +14,7 @@ from onboard.intake.headings import IGNORED, Why
 
 _OPENING = """\
 Which column of a join form is which field, as you answered or as it was recognised before.
-Edit by hand as you like: "Heading" = "field", or "-" for a column to leave aside.
+Edit by hand as you like: "Heading" = "field", or "-" for a column not to use.
 Fields: {fields}, {extra}QUESTION.
 """
 
@@ -44,7 +44,7 @@ def remember(path: Path, columns: Columns) -> None:
         part.write_text(tomlkit.dumps(page), "utf-8")
         part.replace(path)
     except OSError as error:
-        raise FileTrouble(f"{path} cannot be written: {error.strerror}.") from error
+        raise FileTrouble(f"Can't write {path}: {error.strerror}.") from error
 
 
 def recall(path: Path) -> dict[str, str]:
@@ -58,7 +58,7 @@ def recall(path: Path) -> dict[str, str]:
         return {}
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise FileTrouble(
-            f"{path} cannot be read: {error}. Mend it, or delete it to begin afresh."
+            f"Can't read {path}: {error}. Fix it, or delete it to start over."
         ) from error
     table = page.get("columns", {})
     if not isinstance(table, dict):

@@ -91,24 +91,25 @@ class Sheet:
         if len(texts) > len(labels):
             further = texts[len(labels) :]
             note = (
-                f"This row has {len(texts)} cells under {len(labels)} headings; left over: "
-                f"{', '.join(damage.short(t) for t in further[:5])}. See that each cell stands "
+                f"This row has {len(texts)} cells under {len(labels)} headings. Left over: "
+                f"{', '.join(damage.short(t) for t in further[:5])}. Make sure that each cell is "
                 "under its own heading."
             )
             findings.append(damage.LONGER.found(damage.short(", ".join(further)), note))
         elif len(texts) < len(labels):
             note = (
-                f"This row has {len(texts)} cells under {len(labels)} headings; the last "
-                f"{len(labels) - len(texts)} are taken as empty. Nothing to do if they were."
+                f"This row has {len(texts)} cells under {len(labels)} headings. Missing "
+                f"at the end: {len(labels) - len(texts)}. What is missing counts as empty. If it was empty, "
+                "there is nothing to do."
             )
             findings.append(damage.SHORTER.found(damage.short(", ".join(texts)), note))
             texts += [""] * (len(labels) - len(texts))
         swallowed = _swallowed(texts, len(labels), self.table.delimiter)
         if swallowed:
             note = (
-                f"One cell of this row holds {swallowed} further lines that look like rows: a "
+                f"One cell of this row holds {swallowed} more lines that look like rows. A "
                 f"quotation mark at line {line.number} was not closed. Close or remove it in the "
-                "file and give the file again; nobody in those lines is enrolled till then."
+                "file and give the file again. Until then, nobody in those lines is enrolled."
             )
             findings.append(damage.SWALLOWED.found(damage.short(max(texts, key=len)), note))
         # One line break for all, so that a cell is the same text in CSV and in XLSX.
@@ -132,7 +133,7 @@ class Sheet:
                 text = cleaned.value or ""
             if place in merged:
                 note = (
-                    f'"{damage.short(text)}" stands in a cell merged with the row above. See that '
+                    f'"{damage.short(text)}" is in a cell merged with the row above. Make sure that '
                     "it belongs to this row too."
                 )
                 findings.append(replace(damage.MERGED.found(text, note), field=name))
@@ -214,11 +215,11 @@ def open_rows(
     notes = list(table.notes)
     if len(tables) > 1:
         others = ", ".join(f'"{t.name}"' for t in tables if t is not table)
-        notes.append(f'Sheet "{table.name}" was read; not read: {others}.')
+        notes.append(f'Sheet "{table.name}" was read. Not read: {others}.')
     if head.number > 1:
-        notes.append(f"The headings were found in line {head.number}.")
+        notes.append(f"The headings are in row {head.number}.")
     if head.first == head.number:
-        notes.append("No headings were found: columns are called column 1, column 2 and so on.")
+        notes.append("No headings were found. The columns are called column 1, column 2 and so on.")
     return Sheet(file, table.name, columns, tuple(notes), table, head.first)
 
 
@@ -269,11 +270,13 @@ def _choose(
         for table, head in heads:
             if table.name.casefold().strip() == sheet.casefold().strip():
                 return table, head, None
-        listed = ", ".join(f'"{name}"' for name in names if name) or "none: it is no workbook"
+        listed = (
+            ", ".join(f'"{name}"' for name in names if name) or "none, because it is not a workbook"
+        )
         raise FileTrouble(f'{file} has no sheet "{sheet}". Its sheets: {listed}.')
     filled = [(table, head) for table, head in heads if head is not _NO_HEAD]
     if not filled:
-        raise FileTrouble(f"{file} is empty. See whether it is the right file.")
+        raise FileTrouble(f"{file} is empty. Make sure that it is the right file.")
     forms = [(table, head) for table, head in filled if head.known >= 2 and head.filled]
     table, head = forms[0] if forms else max(filled, key=lambda pair: pair[1].known)
     if len(forms) < 2:
@@ -281,7 +284,7 @@ def _choose(
     rivals = tuple(t.name for t, _head in forms)
     shown = ", ".join(f'"{name}"' for name in rivals)
     options = " or ".join(f'--sheet "{name}"' for name in rivals)
-    ask = f"{len(rivals)} sheets look like join forms: {shown}. Which shall be read? {options}"
+    ask = f"{len(rivals)} sheets look like join forms: {shown}. Which one should the program read? {options}"
     return table, head, ColumnQuestion(("sheet",), rivals, ask)
 
 
@@ -312,7 +315,7 @@ def tables_of(file: Path) -> list[Table]:
         with file.open("rb") as stream:
             start = stream.read(4096)
         if not start:
-            raise FileTrouble(f"{file} is empty. See whether it is the right file.")
+            raise FileTrouble(f"{file} is empty. Make sure that it is the right file.")
         if start.startswith((_OLE, _ZIP)):
             return workbook.open_tables(file)
         for mark, what in _OTHER_KINDS:
@@ -325,11 +328,15 @@ def tables_of(file: Path) -> list[Table]:
             raise FileTrouble(_wrong_kind(file, "JSON"))
         return [delimited.open_table(file)]
     except FileNotFoundError as error:
-        raise FileTrouble(f"{file}: there is no such file. Look at how it is spelt.") from error
+        raise FileTrouble(
+            f"{file}: can't find that file. Check the spelling of its name."
+        ) from error
     except PermissionError as error:
-        raise FileTrouble(f"{file} may not be read by you. Ask whoever owns it.") from error
+        raise FileTrouble(
+            f"{file}: you are not allowed to read it. Ask whoever owns it."
+        ) from error
     except OSError as error:
-        raise FileTrouble(f"{file} cannot be read: {error.strerror or error}.") from error
+        raise FileTrouble(f"Can't read {file}: {error.strerror or error}.") from error
 
 
 def _wrong_kind(file: Path, what: str) -> str:

@@ -45,7 +45,9 @@ def open_tables(file: Path) -> list[Table]:
             "spreadsheet program, save it under a new name, and give that file."
         ) from error
     if not tables:
-        raise FileTrouble(f"{file} has no sheet that can be seen. Show the sheet, save, try again.")
+        raise FileTrouble(
+            f"{file} has no sheet that you can see. Show the sheet, save the file, and try again."
+        )
     return tables
 
 
@@ -81,7 +83,7 @@ def _refuse_what_would_not_fit(file: Path) -> None:
         size = sum(part.file_size for part in packed.infolist())
         if size > _ROOMY and size > _DENSE * file.stat().st_size:
             raise FileTrouble(
-                f"{file} would unpack to {size >> 20:,} MB and was left unopened. Ask whoever "
+                f"{file} would unpack to {size >> 20:,} MB and was not opened. Ask whoever "
                 "sent it for a CSV file instead."
             )
         # OpenDocument 1.3 part 2, section 4.8: each locked part has this element in the manifest.

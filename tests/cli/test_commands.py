@@ -641,7 +641,11 @@ USAGE: list[tuple[tuple[str, ...], int, str]] = [
         2,
         "Nothing to do. Give a file of join forms, or --answers with your answers.\n",
     ),
-    (("batch", "nofile.csv"), 2, "nofile.csv: there is no such file. Look at how it is spelt.\n"),
+    (
+        ("batch", "nofile.csv"),
+        2,
+        "nofile.csv: can't find that file. Check the spelling of its name.\n",
+    ),
     (("batch", "."), 2, ". is a folder. Give one of the files in it.\n"),
 ]
 

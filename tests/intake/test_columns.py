@@ -53,11 +53,11 @@ def test_each_column_says_why() -> None:
     found = recognise(headings, rows, told={"Town hall": "site"}, remembered={"Pledge": "-"})
     assert [(c.field, c.why, c.words) for c in found.columns] == [
         ("full_name", Why.ALIAS, "known heading"),
-        ("email", Why.SPELLING, 'spelt nearly like "email"'),
+        ("email", Why.SPELLING, 'spelled nearly like "email"'),
         ("phone", Why.VALUES, "its values look like phone numbers"),
         ("site", Why.TOLD, "you said so"),
         ("", Why.REMEMBERED, "remembered"),
-        ("", Why.NOTHING, "not recognised; kept with the row"),
+        ("", Why.NOTHING, "not recognized; kept with the row"),
     ]
     assert found.ignored == ("Pledge", "Code")
 
@@ -80,7 +80,7 @@ def test_two_phones_are_a_question_and_the_answer_is_a_command() -> None:
     found = recognise(headings, rows)
     assert "phone" not in found
     assert [q.ask for q in found.questions] == [
-        '2 columns could be phone number: "Home phone", "Cell phone". Which shall it be? '
+        '2 columns could be phone number: "Home phone", "Cell phone". Which one is it? '
         '--column "Home phone=phone" or --column "Cell phone=phone" (give several to keep several)'
     ]
     told = recognise(headings, rows, told={"Cell phone": "phone"})
@@ -158,7 +158,7 @@ def test_a_roster_may_do_without_email() -> None:
 def test_values_that_speak_against_a_heading_are_a_question() -> None:
     found = recognise(["Name", "Email"], [[p[0], p[2]] for p in PEOPLE])
     assert [q.ask for q in found.questions] == [
-        'The column "Email" is called like email address, but holds what looks like phone '
+        'The column "Email" is named like email address, but holds what looks like phone '
         'numbers. Which is it? --column "Email=email" or --column "Email=phone"'
     ]
 
@@ -219,7 +219,7 @@ def test_columns_are_remembered_in_a_file_to_edit_by_hand(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("text", "trouble"),
     [
-        ("[columns", "cannot be read"),
+        ("[columns", "Can.t read"),
         ('[columns]\nA = "shoe"\n', "there is no such field"),
         ("columns = 3\n", "must be a table"),
         ("[columns]\nA = 3\n", "there is no such field"),

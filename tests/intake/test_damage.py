@@ -80,11 +80,11 @@ def test_damage_is_undone_or_said(
 
 def test_notes_say_what_is_wrong_and_what_to_do() -> None:
     assert [f.note for f in damage.clean("4.19555E+09", "phone").findings] == [
-        "The spreadsheet shortened this number to 4.19555E+09; its last digits are lost. Ask for "
+        "The spreadsheet shortened this number to 4.19555E+09, and its last digits are lost. Ask for "
         "it again, and format the column as text."
     ]
     assert [f.note for f in damage.clean("4580", "zip", "Ohio").findings] == [
-        "4580 has too few digits for a ZIP code, and ZIP codes in OHIO do not begin with 0. Ask "
+        "4580 has too few digits for a ZIP code, and ZIP codes in OHIO don't start with 0. Ask "
         "for the ZIP code."
     ]
     assert [f.note for f in damage.clean("4-Mar", "unit").findings] == [

@@ -131,7 +131,7 @@ def test_domains_that_take_no_mail_are_told(domains: MailDomains, domain: str, w
     assert finding.said == f"pat@{domain}"
     assert finding.note == (
         f"The domain name {domain} {why}."
-        " Ask for another address; a packet sent there comes back or gets lost."
+        " Ask for another email address. A packet sent there comes back or gets lost."
     )
 
 
@@ -158,5 +158,5 @@ def test_without_dnspython_the_trouble_says_what_to_install(
 ) -> None:
     monkeypatch.delitem(sys.modules, "email_validator.deliverability", raising=False)
     monkeypatch.setitem(sys.modules, "dns.resolver", None)
-    with pytest.raises(SettingsTrouble, match=r"install onboard\[mx\]"):
+    with pytest.raises(SettingsTrouble, match=r"Install onboard\[mx\]"):
         MailDomains()

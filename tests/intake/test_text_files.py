@@ -58,7 +58,7 @@ def codes(row: RawRow) -> list[str]:
 def test_every_encoding_gives_the_same_rows(tmp_path: Path, data: bytes, named: str) -> None:
     sheet = intake.open_rows(write(tmp_path, data))
     assert texts(list(sheet.rows())) == PARSED
-    assert sheet.notes[0] == f"Read as {named} text, cells parted by commas."
+    assert sheet.notes[0] == f"Read as {named} text, cells separated by commas."
     plain = read(write(tmp_path, FORMS, "plain.csv"))
     assert [row.key for row in sheet.rows()] == [row.key for row in plain]
 
@@ -66,7 +66,7 @@ def test_every_encoding_gives_the_same_rows(tmp_path: Path, data: bytes, named: 
 def test_windows_1252_is_said(tmp_path: Path) -> None:
     sheet = intake.open_rows(write(tmp_path, FORMS.encode("cp1252")))
     assert sheet.notes[1] == (
-        "Some bytes are not UTF-8 and were read as Windows-1252: look at the accented letters."
+        "Some bytes are not UTF-8 and were read as Windows-1252. Check the accented letters."
     )
 
 
@@ -141,7 +141,7 @@ def test_title_rows_blank_rows_repeated_headings_and_totals_are_passed_over(tmp_
     assert [(r.line, r.fields["full_name"]) for r in sheet.rows()] == [
         (5, "Ana Ruiz"), (8, "Total Wine"), (9, "Bo Lee"),
     ]  # fmt: skip
-    assert sheet.notes[-1] == "The headings were found in line 4."
+    assert sheet.notes[-1] == "The headings are in row 4."
     assert sheet.passed_over.words() == (
         "2 rows are blank: 6, 11.", "1 row is the headings again: 7.", "1 row is totals: 10.",
     )  # fmt: skip
@@ -162,10 +162,10 @@ def test_rows_longer_or_shorter_than_the_headings_are_kept_and_said(tmp_path: Pa
     assert rows[0].cells[3:] == (("column 4", "x"), ("column 5", "y"))
     assert rows[1].cells[2] == ("City", "")
     assert [[f.note for f in row.findings] for row in rows] == [
-        ["This row has 5 cells under 3 headings; left over: x, y. See that each cell stands under "
+        ["This row has 5 cells under 3 headings. Left over: x, y. Make sure that each cell is under "
          "its own heading."],
-        ["This row has 2 cells under 3 headings; the last 1 are taken as empty. Nothing to do if "
-         "they were."],
+        ["This row has 2 cells under 3 headings. Missing at the end: 1. What is missing counts as "
+         "empty. If it was empty, there is nothing to do."],
     ]  # fmt: skip
 
 
@@ -180,7 +180,7 @@ def test_rows_swallowed_by_a_lost_quotation_mark_are_blocking(tmp_path: Path) ->
         write(tmp_path, 'Name,Email,City\nAna,a@example.org,Lima\n"Bo,b@example.org,Lima\n' + lines)
     )
     assert [codes(row) for row in rows] == [[], ["row.shorter", "row.swallowed"]]
-    assert "holds 50 further lines" in rows[1].findings[1].note
+    assert "holds 50 more lines" in rows[1].findings[1].note
 
 
 def test_an_address_of_several_lines_is_not_taken_for_swallowed_rows(tmp_path: Path) -> None:
@@ -213,7 +213,7 @@ def test_a_cell_of_ten_megabytes_is_kept_and_its_field_cut(tmp_path: Path) -> No
         (b"<html><table><tr><td>Name</td></tr></table></html>", "is a web page"),
         (b'[{"name": "Ana"}]', "is JSON"),
         (b"{\\rtf1 Name}", "is a word-processor document"),
-        (bytes(range(1, 32)) * 40, "does not hold text"),
+        (bytes(range(1, 32)) * 40, "is not a text file"),
         (b"PK\x03\x04junk", "is damaged"),
     ],
 )
@@ -227,7 +227,7 @@ def test_what_is_no_table_is_trouble_that_says_what_to_do(
 def test_a_folder_and_a_missing_file_are_trouble(tmp_path: Path) -> None:
     with pytest.raises(FileTrouble, match=r"is a folder\. Give one of the files in it"):
         intake.open_rows(tmp_path)
-    with pytest.raises(FileTrouble, match="there is no such file"):
+    with pytest.raises(FileTrouble, match="can't find that file"):
         intake.open_rows(tmp_path / "forms.csv")
 
 

@@ -186,7 +186,7 @@ def test_the_sheet_that_looks_like_forms_is_taken_and_the_others_are_named(tmp_p
     file = xlsx(tmp_path / "a.xlsx", ("Cover", [["Hello"]]), ("Forms", ROWS), ("Empty", []))
     sheet = intake.open_rows(file)
     assert sheet.name == "Forms"
-    assert 'Sheet "Forms" was read; not read: "Cover", "Empty".' in sheet.notes
+    assert 'Sheet "Forms" was read. Not read: "Cover", "Empty".' in sheet.notes
     assert len(list(sheet.rows())) == 2
 
 
@@ -201,7 +201,7 @@ def test_a_sheet_with_one_heading_that_we_know_is_better_than_none(tmp_path: Pat
 def test_two_sheets_of_forms_are_a_question(tmp_path: Path) -> None:
     file = xlsx(tmp_path / "a.xlsx", ("North", ROWS), ("South", ROWS[:2]))
     assert [q.ask for q in intake.open_rows(file).columns.questions] == [
-        '2 sheets look like join forms: "North", "South". Which shall be read? '
+        '2 sheets look like join forms: "North", "South". Which one should the program read? '
         '--sheet "North" or --sheet "South"'
     ]
     south = intake.open_rows(file, sheet="south")
@@ -291,7 +291,7 @@ def test_a_workbook_packed_to_burst_is_left_unopened(
     file = xlsx(tmp_path / "a.xlsx", ("F", ROWS))
     with zipfile.ZipFile(file, "a", zipfile.ZIP_DEFLATED) as packed:
         packed.writestr("xl/x", bytes(8 << 20))
-    with pytest.raises(FileTrouble, match=r"would unpack to 8 MB and was left unopened"):
+    with pytest.raises(FileTrouble, match=r"would unpack to 8 MB and was not opened"):
         intake.open_rows(file)
 
 

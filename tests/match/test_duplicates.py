@@ -505,9 +505,9 @@ def test_one_at_a_time_may_have_its_own_names_too() -> None:
         ([("name", "kind", "count"), ("Soto", "clan", "3")],
          'line 2: the kind "clan" is neither given nor family. Write one'),
         ([("name", "kind", "count"), ("Soto", "family", "1,200")],
-         'line 2: the count "1,200" is no number above 0. Write it in digits'),
-        ([("name", "kind", "count"), ("Soto", "family", "0")], "is no number above 0"),
-        ([("name", "kind", "count"), ("Soto", "family", "nan")], "is no number above 0"),
+         'line 2: the count "1,200" is not a number above 0. Write it in digits'),
+        ([("name", "kind", "count"), ("Soto", "family", "0")], "is not a number above 0"),
+        ([("name", "kind", "count"), ("Soto", "family", "nan")], "is not a number above 0"),
         ([("name", "kind", "count"), ("--", "given", "7")], 'line 2: "--" is no name. Write one'),
     ],
 )  # fmt: skip

@@ -106,10 +106,10 @@ def test_what_a_person_wrote_instead_is_kept_as_written(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("filled_in", "words"),
     [
-        ({"Approve": "perhaps"}, 'line 2: "perhaps" under Approve is neither yes nor no'),
+        ({"Approve": "perhaps"}, 'row 2: "perhaps" under Approve is neither yes nor no'),
         ({"Approve": "yes", "Exact values (leave as it is)": "{"}, "the exact values were changed"),
         ({"Approve": "yes", "Member": "Pat"}, "it has no member's number"),
-        ({"Approve": "yes", "Change to": ""}, 'nothing stands under "Change to"'),
+        ({"Approve": "yes", "Change to": ""}, 'nothing is under "Change to"'),
     ],
 )
 def test_a_line_that_cannot_be_used_is_said(
@@ -124,7 +124,7 @@ def test_a_line_that_cannot_be_used_is_said(
 def test_another_file_is_not_taken_for_a_review_file(tmp_path: Path) -> None:
     file = tmp_path / "members.csv"
     file.write_text("Name,Email\nPat Lee,pat@example.org\n")
-    with pytest.raises(FileTrouble, match=r"is no review file: it has no columns \"Approve\""):
+    with pytest.raises(FileTrouble, match=r"is not a review file: it has no columns \"Approve\""):
         read_changes(file)
 
 

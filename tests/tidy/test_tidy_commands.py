@@ -174,7 +174,7 @@ def test_programs_get_one_object_a_line(office: Path) -> None:
     ("words", "said"),
     [
         (("undo", "7"), "Nothing was saved under number 7. To see the numbers: onboard undo"),
-        (("tidy", "forms.csv"), "forms.csv is no review file"),
+        (("tidy", "forms.csv"), "forms.csv is not a review file"),
         (("merge", "patlee", "nobody"), "Nobody here has the sign-in name or number “nobody”"),
     ],
 )
