@@ -19,7 +19,7 @@ HEADINGS = {
         "adopt": "Bring in existing members, with the sign-in names they have.",
         "batch": "Turn a file of join forms into accounts and welcome packets.",
         "answer": "List the forms on hold, or answer one of them.",
-        "packets": "Say which packets are due or waiting; write them; send them.",
+        "packets": "List the welcome packets that are due or waiting, make them, or send them.",
         "export": "Write the new accounts, or only what changed, for the ordering page to take in.",
     },
     "A member calls": {

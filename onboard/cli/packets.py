@@ -19,12 +19,16 @@ from onboard.cli.common import (
     Who,
     console,
     errors,
+    lines,
     progress_bar,
     say,
+    show,
+    typed,
 )
 from onboard.mail import post
 from onboard.model import State
 from onboard.office import Office, open_office
+from onboard.reports import packets as report
 from onboard.reports.counts import counted
 from onboard.roster import outgoing
 from onboard.tasks.send_packets import Posted, send_packets
@@ -42,33 +46,35 @@ COUNTED = {
 
 
 def packets(
-    write: Annotated[bool, typer.Option("--write", help="Write the packets that are due.")] = False,
+    write: Annotated[bool, typer.Option("--write", help="Make the packets that are due.")] = False,
     send: Annotated[
         bool,
-        typer.Option("--send", help="Say which mails would be sent; with --really, send them."),
+        typer.Option("--send", help="Preview the emails. With --really, send them."),
     ] = False,
     really: Annotated[bool, typer.Option("--really", help="Send them now.")] = False,
     again: Annotated[
         list[str] | None,
         typer.Option(
-            "--again", help="A handle whose packet is made anew; its old first password dies."
+            "--again",
+            help="A sign-in name: make a new packet. The old temporary password stops working.",
         ),
     ] = None,
     words_to: Annotated[
         Path | None,
         typer.Option(
-            "--words-to", help="Copy our words for the packets to a folder, to change them."
+            "--words-to",
+            help="Copy the templates of the packets to a folder, so that you can change them.",
         ),
     ] = None,
     machine: Machine = False,
     settings: SettingsFile = None,
     who: Who = "",
 ) -> None:
-    """Say which packets are due or waiting; write them; send them.
+    """List the welcome packets that are due or waiting, make them, or send them.
 
     Example: `onboard packets --write`
 
-    Example: `onboard packets --send` says what would go out; add `--really` and it does.
+    Example: `onboard packets --send` is a preview; add `--really` to send.
 
     Example: `onboard packets --again patlee`
     """
@@ -76,7 +82,7 @@ def packets(
     if words_to:
         for file in welcome.copy_templates(words_to):
             say(f"Wrote {file}.")
-        say("Change them as you like, and name the folder in the settings: [files] templates.")
+        say("Change them as you like. Then name the folder in onboard.toml: [files] templates.")
         raise typer.Exit(DONE)
     if write or again:
         _write(office, tuple(again or ()), machine)
@@ -94,12 +100,7 @@ def _write(office: Office, again: tuple[str, ...], machine: bool) -> None:
             json.dumps({"written": done.written, "by letter only": done.by_letter_only,
                         "letters": [str(f) for f in done.letters]}) + "\n")  # fmt: skip
         return
-    by_mail = len(done.written) - len(done.by_letter_only)
-    say(
-        f"Wrote {counted(by_mail, 'mail')} and {counted(len(done.written), 'letter')} to {done.folder}."
-    )
-    if done.by_letter_only:
-        say(f"By letter only (no email, or said no to mail): {', '.join(done.by_letter_only)}.")
+    show(*report.made(done.written, done.by_letter_only, done.folder))
 
 
 def _send(office: Office, really: bool, machine: bool) -> None:
@@ -115,19 +116,18 @@ def _send(office: Office, really: bool, machine: bool) -> None:
     if not machine:
         went = len(posted) - failed
         say(
-            f"{counted(went, 'mail')} {'sent' if really else 'to send'}; "
-            f"{failed} left for a person to look at.",
+            f"{counted(went, 'email')} {'sent' if really else 'to send'}. {failed:,} for you to check.",
             style="bold",
         )
         if not really and posted:
-            say("Nothing was sent. To send them: onboard packets --send --really")
+            say(f"This was a preview. Nothing was sent. To send them: {typed('--really')}")
     raise typer.Exit(NEEDS_A_PERSON if failed else DONE)
 
 
 def _wait(seconds: float) -> None:
     say(
-        f"The mail server has put us off, or does not answer. The next try is in {seconds:.0f} seconds; "
-        "to stop instead, press Ctrl-C: what was sent is recorded.",
+        f"The mail server is busy or does not answer. The next try is in {seconds:.0f} seconds. "
+        "To stop instead, press Ctrl-C. What was sent is on record.",
         to=errors,
     )
     time.sleep(seconds)
@@ -141,7 +141,7 @@ def _words(posted: Posted) -> str:
         case post.Ready():
             return f"{posted.name}: to {outcome.to}."
         case post.Unsure():
-            return f"{posted.name}: not sure that it arrived. {outcome.why}"
+            return f"{posted.name}: it may not have arrived. {outcome.why}"
         case post.NotSent():
             return f"{posted.name}: not sent. {outcome.why}"
 
@@ -153,20 +153,4 @@ def _tell(office: Office, machine: bool) -> None:
     if machine:
         console.file.write(json.dumps(counts) + "\n")
         return
-    say(f"{counts['due']} due: onboard packets --write")
-    say(
-        f"{counts['written']} written and not sent by us: onboard packets --send, or print {office.settings.outbox}"
-    )
-    say(f"{counts['sent']} sent.")
-    if counts["unsure"]:
-        say(f"{counts['unsure']} of which it is not sure that they arrived: ask the members.")
-    if counts["barred"]:
-        say(
-            f"{counts['barred']} wait for a check of the member, as where they would go was changed: "
-            "onboard reissue MEMBER"
-        )
-    if counts["refused"]:
-        say(
-            f"{counts['refused']} refused by a mail server, or returned: ask for another email "
-            "(onboard correct MEMBER --email), or print the letters."
-        )
+    show(*report.standing(counts, office.settings.outbox, line=lines(office)))

@@ -10,6 +10,7 @@ from shlex import quote
 from typing import Any
 
 from onboard.model import Decision, Enrol
+from onboard.reports import packets
 from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
 from onboard.reports.table import Piece, Words
@@ -93,7 +94,13 @@ def pieces(
     if done.sums.waiting:
         came = counted(done.sums.waiting, "row")
         found.append(Words(f"{came} of these came in an earlier file and had been on hold."))
-    return [*found, *map(Words, _next(done, again, line))]
+    if not done.roster:
+        preview = ("This was a preview. Nothing was saved.", f"To save it: {again}")
+        return [*found, *map(Words, preview)]
+    found.append(Words(f"Saved in {done.roster}."))
+    if done.packets and done.outbox:
+        found += packets.made(done.packets, done.by_letter_only, done.outbox)
+    return [*found, *map(Words, _next(done, line))]
 
 
 def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
@@ -122,22 +129,9 @@ def _sums(sums: BatchReport) -> str:
     )
 
 
-def _next(done: Batch, again: str, line: Callable[[str], str]) -> list[str]:
-    if not done.roster:
-        return ["This was a preview. Nothing was saved.", f"To save it: {again}"]
-    said = [f"Saved in {done.roster}."]
+def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
+    said = []
     if done.packets:
-        emails = len(done.packets) - len(done.by_letter_only)
-        said.append(
-            f"Made {counted(emails, 'email')} to send and {counted(len(done.packets), 'letter')} to "
-            f"print, in {done.outbox}."
-        )
-        if done.by_letter_only:
-            said.append(
-                "No email for these (no email address, or opted out). Print their letters: "
-                f"{', '.join(done.by_letter_only)}."
-            )
-        said.append("They hold temporary passwords. Keep them private.")
         steps = [
             f"Give the ordering page the new accounts: {line('export accounts.csv')}",
             f"Preview the emails: {line('packets --send')}",

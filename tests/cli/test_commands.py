@@ -462,15 +462,16 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     ]
     onboard("batch", "forms.csv", "--record")
     assert onboard("packets").out.splitlines() == [
-        "0 due: onboard packets --write",
-        f"2 written and not sent by us: onboard packets --send, or print {office / 'outbox'}",
+        "0 to make: onboard packets --write",
+        "2 in the outbox, not sent. To preview the emails: onboard packets --send. "
+        f"Letters to print are in {office / 'outbox'}.",
         "0 sent.",
     ]
     assert onboard("packets", "--send").out.splitlines() == [
         "patlee: to pat.lee@example.org.",
         "kimvale: to kim@example.net.",
-        "2 mails to send; 0 left for a person to look at.",
-        "Nothing was sent. To send them: onboard packets --send --really",
+        "2 emails to send. 0 for you to check.",
+        "This was a preview. Nothing was sent. To send them: onboard packets --send --really",
     ]
     unsendable = onboard("packets", "--send", "--really")
     assert unsendable.code == 2

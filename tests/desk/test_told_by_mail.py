@@ -15,7 +15,7 @@ from welcome.mail_server import SECRET, USER, Box, listening, proof_in
 def test_the_address_of_before_gets_the_notice_and_the_new_one_a_packet(office: Path) -> None:
     changed = onboard("correct", "patlee", "--email", "pat@example.net", "--record")
     assert "First make sure who is calling; then run: onboard reissue patlee" in changed.words
-    assert "1 wait for a check of the member" in onboard("packets").words
+    assert "1 held until the caller is checked" in onboard("packets").words
     checked = onboard("reissue", "patlee", "--checked", "call-back", "--checked", "mail",
                       "--record", "--by", "robin")  # fmt: skip
     assert checked.code == 0, checked.words
@@ -30,8 +30,8 @@ def test_the_address_of_before_gets_the_notice_and_the_new_one_a_packet(office: 
         sent = program(*words, cwd=office, **trust)
         again = program(*words, cwd=office, **trust)
     assert (sent.code, again.code) == (0, 0), sent.err
-    assert "4 mails sent" in sent.words
-    assert "0 mails sent" in again.words
+    assert "4 emails sent" in sent.words
+    assert "0 emails sent" in again.words
     arrived = defaultdict(list)
     for envelope in box.taken:
         message = message_from_bytes(envelope.content, policy=policy.default)

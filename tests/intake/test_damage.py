@@ -88,8 +88,8 @@ def test_notes_say_what_is_wrong_and_what_to_do() -> None:
         "for the ZIP code."
     ]
     assert [f.note for f in damage.clean("4-Mar", "unit").findings] == [
-        'The spreadsheet took this number for a date, "4-Mar"; it was probably 3-4. Ask when you '
-        "next can."
+        'The spreadsheet took this number for a date, "4-Mar". It was probably 3-4. Ask when you '
+        "can."
     ]
 
 

@@ -1,0 +1,49 @@
+"""What was made of the welcome packets that were due, and how all of them stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+from onboard.reports.counts import counted
+from onboard.reports.table import Piece, Words
+
+
+def made(written: Sequence[str], by_letter_only: Sequence[str], outbox: Path) -> list[Piece]:
+    """How many packets were made and where they are; both name members by their sign-in names."""
+    emails = counted(len(written) - len(by_letter_only), "email")
+    letters = counted(len(written), "letter")
+    said = [f"Made {emails} to send and {letters} to print, in {outbox}."]
+    if by_letter_only:
+        said.append(
+            "No email for these (no email address, or opted out). Print their letters: "
+            f"{', '.join(by_letter_only)}."
+        )
+    if written:
+        said.append("They hold temporary passwords. Keep them private.")
+    return [Words(words) for words in said]
+
+
+def standing(
+    counts: Mapping[str, int], outbox: Path, line: Callable[[str], str] = "onboard {}".format
+) -> list[Piece]:
+    """How many packets stand how, each with the line that goes on from there."""
+    said = [f"{counts['due']:,} to make: {line('packets --write')}"]
+    said.append(
+        f"{counts['written']:,} in the outbox, not sent. To preview the emails: "
+        f"{line('packets --send')}. Letters to print are in {outbox}."
+    )
+    said.append(f"{counts['sent']:,} sent.")
+    if counts["unsure"]:
+        said.append(f"{counts['unsure']:,} may not have arrived. Ask the members.")
+    if counts["barred"]:
+        said.append(
+            f"{counts['barred']:,} held until the caller is checked, because the contact info "
+            f"changed. After the check: {line('reissue MEMBER')}"
+        )
+    if counts["refused"]:
+        said.append(
+            f"{counts['refused']:,} refused by a mail server, or returned. Ask for another email "
+            f"address ({line('correct MEMBER --email ADDRESS')}), or print the letters."
+        )
+    return [Words(words) for words in said]
