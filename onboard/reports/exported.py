@@ -59,7 +59,7 @@ def pieces(
             "page calls it, and the page has not told us. Give its answer to your first export, or a "
             f"list of its users: {line('export --answer response.json --record')}. Or write a .csv."
         )
-    if not marked:
+    if done.count and not marked:
         said.append(
             "These changes are not marked as sent. The next export will list them again."
             if changed
