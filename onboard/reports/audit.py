@@ -258,7 +258,7 @@ def _finding(kind: KindOf, item: Item) -> dict[str, Any]:
 
 def pieces(report: Report) -> Iterator[Piece]:
     """The summary: what was found kind by kind, the first calls, what to know about it."""
-    yield Words(headline(report), is_strong=True)
+    yield Words(f"{headline(report)}\n", is_strong=True)
     for group, kinds in report.groups():
         rows = [
             (f"{kind.count:,}", change(kind), WEIGHT_WORDS[kind.weight], kind.code, kind.about)
@@ -266,11 +266,10 @@ def pieces(report: Report) -> Iterator[Piece]:
             if kind.count or kind.gone
         ]
         if rows:
-            yield Words("")
             headings = ("found", "change", "weight", "code", "what it is")
             yield Table.of(headings, rows, title=GROUP_NAMES[group], numbers=("found", "change"))
     if report.calls:
-        yield Words("\nCalls to make first", is_strong=True)
+        yield Words("Calls to make first", is_strong=True)
         for number, call in enumerate(report.calls[:TOLD], start=1):
             yield Words(f"  {number}. {_called(call)}")
         if (more := len(report.calls) - TOLD) > 0:

@@ -33,7 +33,6 @@ def pieces(done: Calls, *, has_own_words: bool) -> tuple[Piece, ...]:
     return (
         Words(sums, is_strong=True),
         table,
-        Words(""),
         Words("The sentences in the welcome packet about these, to make clearer:", is_strong=True),
         *(Words(f"- {one.cause} ({one.calls}): {_sentence(one)}") for one in done.causes),
         *end,

@@ -10,7 +10,7 @@ from typing import Any
 
 from onboard.errors import FileTrouble
 from onboard.reports import cells
-from onboard.reports.counts import counted
+from onboard.reports.counts import counted, counted_of_tables
 from onboard.reports.private import private_file
 from onboard.reports.table import Piece, Words
 
@@ -72,7 +72,7 @@ def write(file: Path, told: Told, *, coop: str, when: datetime) -> None:
 
 def pieces(told: Told, file: Path) -> tuple[Piece, ...]:
     """What was written, and how to treat it."""
-    parts = ", ".join(f"{name.replace('_', ' ')} {len(n)}" for name, n in told.items() if n)
+    parts = counted_of_tables({name: len(lines) for name, lines in told.items()})
     total = counted(sum(map(len, told.values())), "row")
     care = "It holds everything we know about a person. Give it to nobody else, and delete it after use."
     return (

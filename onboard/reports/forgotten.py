@@ -6,27 +6,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from onboard.reports.counts import counted
+from onboard.reports.counts import counted, counted_of_tables
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
     from onboard.tasks.forget_member import Forgotten
 
 STAYS = (
-    "The sign-in names, which belong to nobody now. They are never given again, so nobody inherits an account.",
+    "The sign-in names, without a person. They are never given again, so nobody inherits an account.",
     "The member numbers, and the key of each join form (a digest of its cells), so that giving a file again "
     "brings nobody back.",
     "That something was done, by whom and when, but not what it was about. That there was a call and its "
     "cause, but not whose.",
 )
-# What the lines of a table are: one of them, and several.
-LINES = {
-    "member": ("account",), "person": ("spelling",), "row": ("form",), "apart": ("decision that they are not the same",
-    "decisions that they are not the same"), "journal": ("change log entry", "change log entries"),
-    "applied_change": ("change",), "call_cause": ("cause of a call", "causes of a call"),
-    "attempt": ("try", "tries"), "outgoing": ("message",),
-    "texts about others": ("text about others", "texts about others"),
-}  # fmt: skip
 LAW = (
     "What must be deleted, what must be kept (orders, taxes, a dispute), and how soon, differs by state and "
     "country. This program does not know. Ask somebody qualified before you delete."
@@ -40,11 +32,7 @@ PREVIEW = (
 def pieces(done: Forgotten, *, kept: bool) -> Iterator[Piece]:
     """What goes, what stays and why, and what is left for people to do."""
     whom = ", ".join(f"{h} (member {n})" for h, n in zip(done.handles, done.numbers, strict=True))
-    removed = ", ".join(
-        counted(n, *LINES.get(name, (name.replace("_", " "),)))
-        for name, n in done.removed.items()
-        if n
-    )
+    removed = counted_of_tables(done.removed)
     said = "Deleted for" if kept else "Would be deleted for"
     yield Words(f"{said} {whom or 'a join form'}: {removed}.", is_strong=True)
     yield Words("What stays, and why:")
@@ -76,8 +64,9 @@ def _elsewhere(done: Forgotten, kept: bool) -> Iterator[str]:
 def _left_to_do(done: Forgotten, kept: bool) -> Iterator[str]:
     if done.on_page:
         yield (
-            "The ordering page has the account. To tell it: onboard export changes.csv --changed --record. Until "
-            "then the sign-in name stays with the number. Orders there are not ours."
+            f"The ordering page has the account. {'Tell' if kept else 'Afterward, tell'} it: onboard export "
+            "changes.csv --changed --record. Until then the sign-in name stays with the number. Orders there "
+            "are not ours."
         )
     if done.files:
         verb = "were" if kept else "would be"

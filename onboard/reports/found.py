@@ -33,7 +33,7 @@ def pieces(finds: Finds) -> tuple[Piece, ...]:
         end = [Words(f"Not certain yet. {ask}", is_strong=True), Words(CAUTION)]
         if finds.more:
             end.insert(0, Words("Others fit too. Say more, or list more of them with --most."))
-    return (*notes, _list(finds), Words(""), *end)
+    return (*notes, _list(finds), *end)
 
 
 def as_json(finds: Finds) -> dict[str, Any]:

@@ -39,7 +39,6 @@ def pieces(explained: Explained, script: str) -> tuple[Piece, ...]:
     return (
         Words(f"{names.show(explained.name)}: {who} ({whose}), {site}", is_strong=True),
         causes,
-        Words(""),
         Words(script),
     )
 
