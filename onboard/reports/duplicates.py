@@ -100,8 +100,8 @@ def pieces(
     if unclear:
         said.append(
             Words(
-                f'To decide, write same or different under "ruling" in {review or to}, and run the '
-                f"same line with --ruled {review or to}."
+                f'To decide, write same or different under "ruling" in {to}, and run the '
+                f"same line with --ruled {to}."
             )
         )
     return said
