@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import contextlib
 import ipaddress
+import os
 import smtplib
 import ssl
+import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from onboard.errors import SendTrouble
 from onboard.settings import MailServer
 
+# Seconds to wait before each further try: of a message that was put off, and of a server that
+# cannot be reached. After the last it is given up.
+WAITS = (10.0, 60.0, 300.0)
 # Seconds to wait for an answer: five minutes for the greeting and most commands, ten for the end
 # of a message (RFC 5321 4.5.3.2).
 PATIENCE, PATIENCE_AT_END = 300.0, 600.0
@@ -25,12 +30,14 @@ class Line:
     """
 
     server: MailServer
-    environ: Mapping[str, str]
-    context: ssl.SSLContext
-    plain: bool
-    waits: Sequence[float]
-    patience: float
-    wait: Callable[[float], None]
+    # The authorities whose certificates are trusted; the system's unless given.
+    context: ssl.SSLContext = field(default_factory=ssl.create_default_context)
+    # Allows `server.security` "plain" for a server on this machine, in tests.
+    plain_on_loopback: bool = False
+    environ: Mapping[str, str] = field(default_factory=lambda: os.environ)  # has the secret
+    waits: Sequence[float] = WAITS
+    patience: float = PATIENCE  # seconds
+    wait: Callable[[float], None] = time.sleep
     client: smtplib.SMTP | None = None
     failures: int = 0  # since something last went well
     last: str = ""  # why it failed last
@@ -74,7 +81,7 @@ class Line:
             case "starttls":
                 self.client = smtplib.SMTP(host, port, timeout=self.patience)
                 self.client.starttls(context=self.context)  # raises if it is not offered
-            case "plain" if self.plain:
+            case "plain" if self.plain_on_loopback and is_loopback(host):
                 self.client = smtplib.SMTP(host, port, timeout=self.patience)
             case other:
                 raise SendTrouble(

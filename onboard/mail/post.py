@@ -8,22 +8,14 @@ is sent again: a person asks the member, or the server's log.
 from __future__ import annotations
 
 import contextlib
-import os
 import smtplib
-import ssl
-import time
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from onboard.errors import SendTrouble
 from onboard.mail.envelope import dated, ends, stuffed
-from onboard.mail.line import PATIENCE, Line, is_loopback, reply, why_of
-from onboard.settings import MailServer
-
-# Seconds to wait before each further try: of a message that was put off, and of a server that
-# cannot be reached. After the last it is given up.
-WAITS = (10.0, 60.0, 300.0)
+from onboard.mail.line import Line, reply, why_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,33 +82,23 @@ class Claims:
 
 def send(
     mails: Iterable[Mail],
-    server: MailServer,
+    line: Line,
     *,
     claims: Claims | None = None,
     dry_run: bool = False,
-    environ: Mapping[str, str] = os.environ,
-    context: ssl.SSLContext | None = None,
-    plain_on_loopback: bool = False,
-    waits: Sequence[float] = WAITS,
-    patience: float = PATIENCE,
-    wait: Callable[[float], None] = time.sleep,
     now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> Iterator[Outcome]:
     """One outcome for each message, as soon as it is known; what is put off comes last. A message
     that is not ours by the `claims` is not sent, and has none.
 
-    `context` holds the authorities whose certificates are trusted, the system's unless given.
-    `plain_on_loopback` allows `server.security` "plain" for a server on this machine, in tests.
     A dry run does not connect. Raises `SendTrouble` when the server cannot be reached, is not
     who it says, or refuses us altogether: the messages that have no outcome were not sent.
     Where the caller stops in between, the last message taken from `mails` may have been sent.
     """
-    context = context or ssl.create_default_context()
     claims = claims or Claims()
-    plain = plain_on_loopback and is_loopback(server.host)
-    with contextlib.closing(Line(server, environ, context, plain, waits, patience, wait)) as line:
+    with contextlib.closing(line):
         todo: Iterable[Mail] = mails
-        for pause in (*waits, None):
+        for pause in (*line.waits, None):
             later: list[Mail] = []
             for mail in todo:
                 outcome = _outcome(mail, None if dry_run else line, claims, now)
@@ -128,7 +110,7 @@ def send(
             if not later or pause is None:
                 return
             line.close()  # nobody likes a caller who is silent for minutes
-            wait(pause)
+            line.wait(pause)
             todo = later
 
 

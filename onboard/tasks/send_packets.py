@@ -5,15 +5,17 @@ from __future__ import annotations
 import ssl
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
 
 from onboard.errors import FileTrouble, SendTrouble
 from onboard.mail import post
+from onboard.mail.line import Line
 from onboard.model import Member, Outgoing, State, Way, What
 from onboard.office import Office
 from onboard.roster import outgoing, search
+from onboard.settings import MailServer
 from onboard.tasks import claims
 from onboard.tasks.claims import RosterClaims
 
@@ -61,19 +63,24 @@ def send_packets(
     mails = chain(_notices(office, names, add), _packets(office, names, add))
     try:
         for outcome in post.send(
-            mails,
-            settings.mail,
-            claims=ours,
+            mails, _line(settings.mail, context, plain_on_loopback, wait), claims=ours,
             dry_run=not really,
-            context=context,
-            plain_on_loopback=plain_on_loopback,
-            wait=wait,
-        ):
+        ):  # fmt: skip
             ours.record(outcome)
             add(names[outcome.id], outcome)
     finally:
         ours.let_go()
     return posted
+
+
+def _line(
+    server: MailServer,
+    context: ssl.SSLContext | None,
+    plain_on_loopback: bool,
+    wait: Callable[[float], None],
+) -> Line:
+    line = Line(server, plain_on_loopback=plain_on_loopback, wait=wait)
+    return replace(line, context=context) if context else line
 
 
 Add = Callable[[str, post.Outcome], None]

@@ -21,6 +21,7 @@ from packets_made import make
 
 from onboard.errors import SendTrouble
 from onboard.mail import post
+from onboard.mail.line import Line
 from onboard.settings import MailServer
 
 NUMBERS = {"patlee": 1, "anaruiz": 2, "boli": 3}  # of their lines in the list of what goes out
@@ -44,11 +45,13 @@ def send(
     mails: list[post.Mail], server: MailServer, proof: Proof, waited: list[float] | None = None, **more: Any
 ) -> list[post.Outcome]:  # fmt: skip
     options: dict[str, Any] = {
-        "context": proof.client, "waits": (1.0, 2.0, 3.0), "patience": 5.0, "now": lambda: NOW,
+        "context": proof.client, "waits": (1.0, 2.0, 3.0), "patience": 5.0,
         "wait": (waited if waited is not None else []).append,
         "environ": {"ONBOARD_MAIL_SECRET": SECRET},
     }  # fmt: skip
-    return list(post.send(mails, server, **(options | more)))
+    dry_run = more.pop("dry_run", False)
+    line = Line(server, **(options | more))
+    return list(post.send(mails, line, dry_run=dry_run, now=lambda: NOW))
 
 
 def taken(box: Box) -> list[str]:
@@ -416,7 +419,7 @@ def test_a_sign_in_put_off_is_tried_again(proof: Proof, monkeypatch: pytest.Monk
 def test_outcomes_come_as_soon_as_they_are_known(proof: Proof) -> None:
     box = Box()
     with listening(box, proof) as server:
-        outcomes = post.send([mail(), mail("Ana Ruiz")], server, context=proof.client)
+        outcomes = post.send([mail(), mail("Ana Ruiz")], Line(server, proof.client))
         assert isinstance(next(outcomes), post.Sent)
         assert len(box.taken) == 1
         outcomes.close()  # type: ignore[attr-defined]
