@@ -22,6 +22,7 @@ from onboard.welcome import words
 from onboard.welcome.words import Sentence
 
 CODES = tuple(kind.code for kind in KINDS)
+FIRST = datetime(1970, 1, 1)  # nobody noted a call before that
 LONGEST_NOTE = 1000  # characters
 
 
@@ -105,17 +106,18 @@ def between(office: Office, first: str, last: str) -> tuple[datetime, datetime]:
 
     Without a first day it is the last year; without a last, up to today. Raises `FileTrouble`.
     """
-    today = office.today()
     zone = ZoneInfo(office.settings.timezone)
-    since = _day(first, "--since", zone) if first else _day(str(today), "", zone) - timedelta(365)
-    until = _day(last or str(today), "--until", zone)
+    today = _day(str(office.today()), "", zone)
+    since = _day(first, "--since", zone) if first else today - timedelta(365)
+    until = _day(last, "--until", zone) if last else today
     if until < since:
         raise FileTrouble(
             "--until is before --since. Swap them."
             if last
             else f"--since {first} is a day to come. Use one up to today."
         )
-    return since, until + timedelta(1)
+    # No call is noted for a day to come; and no engine could compare with any day there is.
+    return max(since, FIRST.replace(tzinfo=zone)), min(until, today) + timedelta(1)
 
 
 def _day(said: str, option: str, zone: ZoneInfo) -> datetime:

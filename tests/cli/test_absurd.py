@@ -57,7 +57,7 @@ def test_a_page_list_with_a_day_that_cannot_be(pat: Path, day: str) -> None:
     write_csv(pat / "page.csv", [("patlee", day)], ("handle", "last sign-in"))
     said = onboard("activity", "page.csv", "--record")
     in_words(said, 1)
-    assert re.search(f"line 2, patlee: “{day}” cannot be a day in a list of ", said.out)
+    assert re.search(f"row 2, patlee: “{day}” cannot be a day in a list of ", said.out)
 
 
 def test_a_page_list_of_a_day_to_come(pat: Path) -> None:
