@@ -13,20 +13,19 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
     SheetName,
     Told,
-    Who,
     answer,
     open_sheet,
     progress_bar,
 )
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import activity as reports
 from onboard.tasks.note_activity import note_activity, see_that_it_has_days
 
 
 def activity(
+    office: Office,
     file: Annotated[
         Path,
         typer.Argument(
@@ -43,8 +42,6 @@ def activity(
     column: Told = None,
     sheet_name: SheetName = "",
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Take in when members last signed in and ordered, so that an audit can find idle accounts.
 
@@ -53,7 +50,6 @@ def activity(
 
     Example: `onboard activity page-list.csv --as-of 2026-11-20 --record`
     """
-    office = open_office(settings, beside=file, who=who)
     sheet = open_sheet(
         office, file, column, needed=("handle",), quiet=machine, sheet_name=sheet_name
     )

@@ -12,21 +12,20 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
     SheetName,
     Told,
-    Who,
     answer,
     open_sheet,
     progress_bar,
     typed,
 )
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import adopted as report
 from onboard.tasks.adopt_members import adopt_members
 
 
 def adopt(
+    office: Office,
     file: Annotated[
         Path, typer.Argument(help="The members, with their sign-in names: CSV, XLSX or ODS.")
     ],
@@ -34,8 +33,6 @@ def adopt(
     column: Told = None,
     sheet_name: SheetName = "",
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Bring in existing members, with the sign-in names they have.
 
@@ -43,7 +40,6 @@ def adopt(
 
     Example: `onboard adopt fixtures_demo/members.csv --record`
     """
-    office = open_office(settings, beside=file, who=who)
     sheet = open_sheet(
         office, file, column, needed=("name", "handle"), quiet=machine, sheet_name=sheet_name
     )

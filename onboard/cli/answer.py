@@ -9,19 +9,18 @@ import typer
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
-    SettingsFile,
-    Who,
     lines,
     show,
     told_columns,
 )
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import batch as report
 from onboard.reports.decisions import holds_listed
 from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
 
 
 def answer(
+    office: Office,
     key: Annotated[
         str, typer.Argument(help="Which form: the first letters of its key, as the list shows it.")
     ] = "",
@@ -34,8 +33,6 @@ def answer(
         typer.Option("--correct", help='What a field should say, as "email=pat@example.org".'),
     ] = None,
     why: Annotated[str, typer.Option("--why", help="Your reason, for the change log.")] = "",
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """List the forms on hold, or answer one of them.
 
@@ -45,7 +42,6 @@ def answer(
 
     Example: `onboard answer 3f9a same --member 17`
     """
-    office = open_office(settings, who=who)
     if not verdict:
         holds = [form_on_hold(office, key)] if key else forms_on_hold(office)
         show(*holds_listed(holds, line=lines(office)))

@@ -11,10 +11,8 @@ from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
-    SettingsFile,
     SheetName,
     Told,
-    Who,
     console,
     open_sheet,
     progress_bar,
@@ -24,7 +22,7 @@ from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings
 from onboard.model import Weight
-from onboard.office import Office, open_office
+from onboard.office import Office
 from onboard.reports import audit as report_audit
 from onboard.reports.audit import Earlier, Report
 from onboard.tasks import report_audit as writing
@@ -32,6 +30,7 @@ from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
 
 
 def audit(
+    office: Office,
     file: Annotated[
         Path | None,
         typer.Argument(help="A spreadsheet of members to check instead of the roster."),
@@ -57,8 +56,6 @@ def audit(
     column: Told = None,
     sheet_name: SheetName = "",
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Check every account for problems and out-of-date information. Nothing is changed.
 
@@ -70,7 +67,6 @@ def audit(
 
     Example: `onboard audit members.xlsx --to audit`
     """
-    office = open_office(settings, beside=file, who=who)
     earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
     rulings = _rulings(ruled, to)
     if file is None and (column or sheet_name):

@@ -15,10 +15,8 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
     SheetName,
     Told,
-    Who,
     answer,
     console,
     lines,
@@ -28,7 +26,7 @@ from onboard.cli.common import (
     typed,
 )
 from onboard.errors import FileTrouble
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import batch as report
 from onboard.reports.decisions import row_as_json
 from onboard.tasks.enroll_batch import enroll_batch
@@ -36,6 +34,7 @@ from onboard.tasks.process_batch import Outcome
 
 
 def batch(
+    office: Office,
     file: Annotated[Path | None, typer.Argument(help="The join forms: CSV, XLSX or ODS.")] = None,
     record: Record = False,
     answered: Annotated[
@@ -49,8 +48,6 @@ def batch(
     ] = False,
     whole: Annotated[bool, typer.Option("--all", help="Show every row of every list.")] = False,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Turn a file of join forms into accounts and welcome packets.
 
@@ -68,7 +65,6 @@ def batch(
         raise FileTrouble(
             "Nothing to do. Give a file of join forms, or --answers with your answers."
         )
-    office = open_office(settings, beside=named, who=who)
     sheet = open_sheet(office, file, column, quiet=machine, sheet_name=sheet_name) if file else None
     if sheet and remember:
         remember_columns(office, sheet)

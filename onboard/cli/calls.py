@@ -6,14 +6,15 @@ from typing import Annotated
 
 import typer
 
-from onboard.cli.common import DONE, Machine, SettingsFile, Who, answer
-from onboard.office import open_office
+from onboard.cli.common import DONE, Machine, answer
+from onboard.office import Office
 from onboard.reports import calls as reports
 from onboard.reports.table import Words
 from onboard.tasks.calls import Ended, between, count_calls, note_call
 
 
 def call(
+    office: Office,
     member: Annotated[
         str,
         typer.Argument(
@@ -32,8 +33,6 @@ def call(
         str, typer.Option("--note", help="A few words. No password, and no more than you need.")
     ] = "",
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Write down a call: what it was about, and how it ended.
 
@@ -41,13 +40,13 @@ def call(
 
     Example: `onboard call 17 --cause page.shop --cause typed.spaces --ended open --note "calls again"`
     """
-    office = open_office(settings, who=who)
     number = note_call(office, member, cause, ended, note=note)
     answer([Words(f"Saved as call {number}.")], [{"call": number}], machine)
     raise typer.Exit(DONE)
 
 
 def calls(
+    office: Office,
     since: Annotated[
         str,
         typer.Option(
@@ -59,8 +58,6 @@ def calls(
         str, typer.Option("--language", help="Show the sentences of this welcome packet: en or es.")
     ] = "",
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Count what calls were about, by drop site and month, and show which sentence to make clearer.
 
@@ -68,7 +65,6 @@ def calls(
 
     Example: `onboard calls --since 2026-09-01 --until 2026-11-30 --language es`
     """
-    office = open_office(settings, who=who)
     done = count_calls(office, *between(office, since, until), language)
     own_words = office.settings.templates is not None
     answer(reports.pieces(done, has_own_words=own_words), reports.as_json(done), machine)

@@ -6,8 +6,11 @@ needs none of them.
 
 from __future__ import annotations
 
+import inspect
+from collections.abc import Callable
 from importlib import import_module
-from typing import Any
+from pathlib import Path
+from typing import Annotated, Any
 
 import typer
 from typer import core
@@ -49,10 +52,52 @@ def load(name: str) -> core.TyperCommand:
     """The command itself, with its arguments and its help."""
     function = getattr(import_module(f"onboard.cli.{MODULES.get(name, name)}"), name)
     alone = typer.Typer(add_completion=False, rich_markup_mode="markdown")
-    alone.command(name, rich_help_panel=COMMANDS[name])(function)
+    alone.command(name, rich_help_panel=COMMANDS[name])(_at_the_office(function))
     command = typer.main.get_command(alone)
     assert isinstance(command, core.TyperCommand)
     return command
+
+
+SettingsFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--settings",
+        help="The co-op's settings file. If left out: $ONBOARD_SETTINGS, or onboard.toml in this "
+        "folder or next to FILE.",
+    ),
+]
+Who = Annotated[
+    str,
+    typer.Option("--by", help="Your name, for the change log. If left out, your computer login."),
+]
+
+
+def _at_the_office(command: Callable[..., None]) -> Callable[..., None]:
+    """The command with --settings and --by in place of the office that it is given.
+
+    Settings that are not named are looked for beside the file that it reads, too.
+    """
+    asked = inspect.signature(command, eval_str=True)
+    if "office" not in asked.parameters:
+        return command
+
+    def run(settings: Path | None, who: str, **said: Any) -> None:
+        from onboard.office import open_office  # not for the help
+
+        beside = said.get("file") or said.get("answered")
+        command(open_office(settings, beside=beside, who=who), **said)
+
+    parameters = [each for name, each in asked.parameters.items() if name != "office"]
+    for name, kind, default in (("settings", SettingsFile, None), ("who", Who, "")):
+        parameters.append(
+            inspect.Parameter(
+                name, inspect.Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=kind
+            )
+        )
+    run.__doc__ = command.__doc__
+    run.__signature__ = asked.replace(parameters=parameters)  # type: ignore[attr-defined]
+    run.__annotations__ = {each.name: each.annotation for each in parameters}
+    return run
 
 
 class _Listed(core.TyperGroup):

@@ -29,18 +29,6 @@ DONE, NEEDS_A_PERSON, COULD_NOT_RUN = 0, 1, 2
 console = Console()
 errors = Console(stderr=True)
 
-SettingsFile = Annotated[
-    Path | None,
-    typer.Option(
-        "--settings",
-        help="The co-op's settings file. If left out: $ONBOARD_SETTINGS, or onboard.toml in this "
-        "folder or next to FILE.",
-    ),
-]
-Who = Annotated[
-    str,
-    typer.Option("--by", help="Your name, for the change log. If left out, your computer login."),
-]
 Machine = Annotated[bool, typer.Option("--json", help="One JSON object a line, for programs.")]
 Record = Annotated[
     bool, typer.Option("--record", help="Save it. Without this you only get a preview.")

@@ -11,17 +11,16 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
-    Who,
     answer,
 )
 from onboard.errors import FileTrouble
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import corrected
 from onboard.tasks.correct_member import correct_member
 
 
 def correct(
+    office: Office,
     member: Annotated[str, typer.Argument(help="Whose: a sign-in name, or a member's number.")],
     email: Annotated[
         str | None, typer.Option("--email", help="The right email; empty to remove it.")
@@ -49,8 +48,6 @@ def correct(
     ] = "",
     record: Record = False,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Correct a member's name, email, phone, address or drop site.
 
@@ -70,7 +67,6 @@ def correct(
         raise FileTrouble(
             "Say what to correct: --name, --email, --phone, --address, --site or --new-handle."
         )
-    office = open_office(settings, who=who)
     done = correct_member(office, member, corrections, why=why, new_handle=new_handle, keep=record)
     answer(corrected.pieces(done, kept=record), [corrected.as_json(done, kept=record)], machine)
     raise typer.Exit(NEEDS_A_PERSON if done.refused or done.to_do else DONE)

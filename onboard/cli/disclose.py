@@ -7,19 +7,18 @@ from typing import Annotated
 
 import typer
 
-from onboard.cli.common import DONE, SettingsFile, Who, show
-from onboard.office import open_office
+from onboard.cli.common import DONE, show
+from onboard.office import Office
 from onboard.reports import disclosure
 from onboard.tasks.forget_member import tell_all
 
 
 def disclose(
+    office: Office,
     member: Annotated[str, typer.Argument(help="The member's number or sign-in name.")],
     to: Annotated[
         Path, typer.Option("--to", help="The file to make: .xlsx for people, .json for programs.")
     ],
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Give a member a copy of their data, from all their accounts.
 
@@ -29,7 +28,6 @@ def disclose(
 
     Example: `onboard disclose patlee --to patlee.xlsx`
     """
-    office = open_office(settings, who=who)
     told = tell_all(office, member)
     disclosure.write(to, told, coop=office.settings.coop, when=office.now())
     show(*disclosure.pieces(told, to))

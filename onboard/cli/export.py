@@ -7,14 +7,15 @@ from typing import Annotated
 
 import typer
 
-from onboard.cli.common import DONE, NEEDS_A_PERSON, SettingsFile, Who, lines, show, typed
+from onboard.cli.common import DONE, NEEDS_A_PERSON, lines, show, typed
 from onboard.errors import FileTrouble
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import exported as report
 from onboard.tasks.export_accounts import export_file, take_answer
 
 
 def export(
+    office: Office,
     file: Annotated[
         Path | None, typer.Argument(help="The file to write: .csv, or .json for SCIM 2.0.")
     ] = None,
@@ -28,8 +29,6 @@ def export(
         Path | None,
         typer.Option("--answer", help="What the page answered to a SCIM request, a JSON file."),
     ] = None,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Write the new accounts, or only what changed, for the ordering page to take in.
 
@@ -47,7 +46,6 @@ def export(
         raise FileTrouble(
             "Nothing to do. Give a file to write, or --answer with the page's answer."
         )
-    office = open_office(settings, who=who)
     again, line, left = typed("--record"), lines(office), 0
     if answer is not None:
         taken = take_answer(office, answer, keep=record)

@@ -10,18 +10,17 @@ from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
-    SettingsFile,
-    Who,
     answer,
     asked_for,
 )
 from onboard.errors import FileTrouble
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import found
 from onboard.tasks.look_up import look_up
 
 
 def find(
+    office: Office,
     said: Annotated[
         list[str],
         typer.Argument(
@@ -36,8 +35,6 @@ def find(
         int, typer.Option("--most", min=1, max=50, help="How many people to list.")
     ] = 5,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Find a member by whatever a caller says, typos and all. Changes nothing.
 
@@ -51,7 +48,6 @@ def find(
 
     Example: `onboard find -`
     """
-    office = open_office(settings, who=who)
     text = asked_for(" ".join(said).strip(), "What they say")
     if not any(map(str.isalnum, text)):
         raise FileTrouble("Say something about them: a name, an email, a phone, a drop site.")

@@ -11,25 +11,22 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
-    Who,
     answer,
     show,
 )
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import forgotten
 from onboard.tasks import forget_member as task
 
 
 def forget(
+    office: Office,
     member: Annotated[
         str,
         typer.Argument(help="The member's number or sign-in name, or row: and a form key."),
     ] = "",
     record: Record = False,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Delete a member for good, in all their accounts, when they ask. Nothing can undo it.
 
@@ -41,7 +38,6 @@ def forget(
 
     Example: `onboard forget 17 --record`
     """
-    office = open_office(settings, who=who)
     if not member:
         deleted = task.receipts(office)
         if record:

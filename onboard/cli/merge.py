@@ -10,17 +10,16 @@ from onboard.cli.common import (
     DONE,
     Machine,
     Record,
-    SettingsFile,
-    Who,
     answer,
     told_columns,
 )
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import merged
 from onboard.tasks.merge_members import merge_members
 
 
 def merge(
+    office: Office,
     one: Annotated[str, typer.Argument(help="A member's number or sign-in name.")],
     other: Annotated[str, typer.Argument(help="The other one's.")],
     stays: Annotated[
@@ -33,8 +32,6 @@ def merge(
     why: Annotated[str, typer.Option("--why", help="How you know, for the change log.")] = "",
     record: Record = False,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Make two accounts of one person one.
 
@@ -46,7 +43,6 @@ def merge(
 
     Example: `onboard merge 17 22 --stays 17 --take email=22 --record`
     """
-    office = open_office(settings, who=who)
     choices = told_columns(take, option="--take", form="field=member")
     done = merge_members(office, one, other, keep=record, stays=stays, choices=choices, why=why)
     answer(merged.pieces(done, kept=record), merged.as_json(done, kept=record), machine)

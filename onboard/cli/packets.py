@@ -15,8 +15,6 @@ from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
-    SettingsFile,
-    Who,
     console,
     errors,
     lines,
@@ -27,7 +25,7 @@ from onboard.cli.common import (
 )
 from onboard.mail import post
 from onboard.model import State
-from onboard.office import Office, open_office
+from onboard.office import Office
 from onboard.reports import packets as report
 from onboard.reports.counts import counted
 from onboard.roster import outgoing
@@ -46,6 +44,7 @@ COUNTED = {
 
 
 def packets(
+    office: Office,
     write: Annotated[bool, typer.Option("--write", help="Make the packets that are due.")] = False,
     send: Annotated[
         bool,
@@ -67,8 +66,6 @@ def packets(
         ),
     ] = None,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """List the welcome packets that are due or waiting, make them, or send them.
 
@@ -78,7 +75,6 @@ def packets(
 
     Example: `onboard packets --again patlee`
     """
-    office = open_office(settings, who=who)
     if words_to:
         for file in welcome.copy_templates(words_to):
             say(f"Wrote {file}.")

@@ -11,17 +11,16 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
-    Who,
     answer,
 )
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import reissued
 from onboard.settings import CHECKS
 from onboard.tasks import reissue as task
 
 
 def reissue(
+    office: Office,
     member: Annotated[str, typer.Argument(help="Whose: a sign-in name, or a member's number.")],
     checked: Annotated[
         list[str] | None,
@@ -36,8 +35,6 @@ def reissue(
     ] = False,
     record: Record = False,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Issue a new temporary password to a member who lost theirs. The old one no longer works.
 
@@ -52,7 +49,6 @@ def reissue(
 
     Example: `onboard reissue patlee --failed --record`
     """
-    office = open_office(settings, who=who)
     checks = tuple(dict.fromkeys(checked or ()))
     done = task.reissue(office, member, checks, failed=failed, keep=record)
     pieces = reissued.pieces(done, office.settings.outbox)

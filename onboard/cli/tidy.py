@@ -12,25 +12,22 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
-    Who,
     answer,
 )
 from onboard.intake.changes import read_changes
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import tidied
 from onboard.tasks import tidy as task
 
 
 def tidy(
+    office: Office,
     file: Annotated[
         Path,
         typer.Argument(help="The review file (XLSX, ODS, CSV), with yes where a change is right."),
     ],
     record: Record = False,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Apply the approved changes of a review file, all of them together. You can undo each.
 
@@ -41,7 +38,6 @@ def tidy(
 
     Example: `onboard tidy audit/changes.xlsx --record`
     """
-    office = open_office(settings, beside=file, who=who)
     done = task.tidy(office, read_changes(file), file=file.name, keep=record)
     answer(tidied.pieces(done, file, kept=record), tidied.as_json(done, kept=record), machine)
     raise typer.Exit(NEEDS_A_PERSON if done.needs_a_person else DONE)

@@ -11,17 +11,16 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
-    SettingsFile,
-    Who,
     answer,
     show,
 )
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import undone
 from onboard.tasks import undo as task
 
 
 def undo(
+    office: Office,
     number: Annotated[
         int,
         typer.Argument(
@@ -34,8 +33,6 @@ def undo(
     ] = None,
     record: Record = False,
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """List what was changed together, or undo it: all of it, or some rows.
 
@@ -46,7 +43,6 @@ def undo(
 
     Example: `onboard undo 12 --line 7 --record`
     """
-    office = open_office(settings, who=who)
     if not number:
         show(*undone.listed(task.list_applied(office)))
         raise typer.Exit(DONE)

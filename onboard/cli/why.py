@@ -10,20 +10,19 @@ from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
-    SettingsFile,
-    Who,
     answer,
     asked_for,
 )
 from onboard.errors import FileTrouble
 from onboard.model import Standing
-from onboard.office import open_office
+from onboard.office import Office
 from onboard.reports import sign_in
 from onboard.signin import Form
 from onboard.tasks.explain_sign_in import explain_sign_in, words_to_say
 
 
 def why(
+    office: Office,
     typed: Annotated[
         str | None,
         typer.Argument(
@@ -51,8 +50,6 @@ def why(
         str, typer.Option("--language", help="en or es. If left out, the member's own.")
     ] = "",
     machine: Machine = False,
-    settings: SettingsFile = None,
-    who: Who = "",
 ) -> None:
     """Say why a sign-in failed, what to ask, and the words to say. Changes nothing.
 
@@ -64,7 +61,6 @@ def why(
 
     Example: `onboard why - --member patlee --say text --language es`
     """
-    office = open_office(settings, who=who)
     typed = asked_for(typed, "What they typed") if typed else typed
     if not (member or typed):
         raise FileTrouble("Say whose sign-in it is: --member NAME, or --member NUMBER.")
