@@ -27,7 +27,7 @@ def broken(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
         except KeyError as error:
             raise ValueError(f"of {NAME}: {phrase}") from error
 
-    monkeypatch.setattr("onboard.cli.find.open_office", fail)
+    monkeypatch.setattr("onboard.office.open_office", fail)
     monkeypatch.delenv(faults.SHOWN, raising=False)
     kept = tmp_path / "kept"
     kept.mkdir()

@@ -60,7 +60,7 @@ def test_a_command_is_listed_with_the_first_sentence_of_its_help(name: str) -> N
 
 @pytest.mark.parametrize("before", [(), ("--",)])
 def test_the_command_that_is_listed_is_the_one_that_runs(office: Path, before: tuple[str]) -> None:
-    assert onboard(*before, "undo").out == "Nothing was changed together yet.\n"
+    assert onboard(*before, "undo").out == "There is nothing to undo.\n"
 
 
 STOPPED = "Stopped. What was not yet recorded has not been changed.\n"
