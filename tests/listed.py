@@ -29,6 +29,7 @@ def put(connection: Connection, state: State, *numbers: int, file: str = "") -> 
     wanted = numbers or [member.id for member in search.members(connection)]
     there = outgoing.current_packets(connection, wanted)
     missing = {number: Way.EMAIL for number in wanted if number not in there}
-    outgoing.add(connection, What.PACKET, missing, Signature("test", NOON), state=state, file=file)
+    outgoing.add(connection, What.PACKET, missing, Signature("test", NOON), state=state)
+    connection.execute(line.update().where(line.c.member_id.in_(missing)).values(file=file))
     change = line.update().where(line.c.member_id.in_(there), line.c.what == What.PACKET)
     connection.execute(change.where(line.c.state != State.VOID).values(state=state, at=stamp(NOON)))

@@ -28,7 +28,7 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.office import Office
 from onboard.reports import batch as report
-from onboard.reports.decisions import row_as_json
+from onboard.reports.decisions import Seen, row_as_json
 from onboard.tasks.enroll_batch import enroll_batch
 from onboard.tasks.process_batch import Outcome
 
@@ -69,8 +69,8 @@ def batch(
     if sheet and remember:
         remember_columns(office, sheet)
     done = enroll_batch(
-        office, sheet.rows() if sheet else (), named=named, keep=record,
-        rulings=intake.read_answers(answered, by=office.who) if answered else (), whole=whole,
+        office, sheet.rows() if sheet else (), Seen(named, whole), keep=record,
+        rulings=intake.read_answers(answered, by=office.who) if answered else (),
         tell=_write_row if machine else _nothing, bar=partial(progress_bar, shown=not machine),
     )  # fmt: skip
     told = report.pieces(

@@ -23,7 +23,7 @@ from onboard.match.evidence import IN_DOUBT, SURE
 from onboard.match.groups import TIED
 from onboard.model import Verdict
 from onboard.reports import duplicates as report
-from onboard.tasks.list_duplicates import Lists, list_duplicates
+from onboard.tasks.list_duplicates import Bars, Lists, list_duplicates
 
 
 class Least(StrEnum):
@@ -118,8 +118,8 @@ def duplicates(
     files = Lists(to, grouped, review, ruled, keep, names, short_forms)
     with progress_bar("Rows", None, shown=True) as progress:
         found = list_duplicates(
-            sheet, files, least=CONFIDENCE[least], tied=CONFIDENCE[tie], chains=not no_chains,
-            learn=learn, spill=spill, progress=progress,
+            sheet, files, Bars(CONFIDENCE[least], CONFIDENCE[tie], not no_chains, learn),
+            spill=spill, progress=progress,
         )  # fmt: skip
     show(*report.pieces(found, to, grouped=grouped, review=review, notes=sheet.notes))
     raise typer.Exit(NEEDS_A_PERSON if found.of(Verdict.UNCLEAR) else DONE)

@@ -35,7 +35,6 @@ class BatchReport:
 class Batch:
     """What a batch came to, and what was made of it."""
 
-    named: Path  # the file of join forms, or else of answers
     seen: Seen
     sums: BatchReport
     roster: str = ""  # where it was saved; "" for a preview

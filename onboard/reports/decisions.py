@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, TypeVar
 
 from onboard.model import (
@@ -47,7 +48,7 @@ class Seen:
     huge memory.
     """
 
-    file: str  # rows of another file, on hold since then, have its name with theirs
+    named: Path  # the file of forms or of answers
     whole: bool = False  # every row is shown
     holds: dict[str, Hold] = field(default_factory=dict)  # by row key
     settled: dict[str, Decision] = field(default_factory=dict)
@@ -58,6 +59,11 @@ class Seen:
 
     def __post_init__(self) -> None:
         self.doubts = Doubts(self.file)
+
+    @property
+    def file(self) -> str:
+        """Rows of another file, on hold since then, have its name with theirs."""
+        return self.named.name
 
     def add(self, decision: Decision) -> None:
         """Take the decision about a row, which may have been on hold so far."""

@@ -29,7 +29,6 @@ def add(
     signature: Signature,
     *,
     state: State = State.DUE,
-    file: str = "",
     made: Mapping[int, datetime] | None = None,
 ) -> None:
     """New lines, one for each member, who is told by the way that stands by their number.
@@ -42,12 +41,23 @@ def add(
         {
             "member_id": number, "what": what, "way": way, "state": state,
             "made": stamp(made[number]) if made and number in made else at, "at": at,
-            "file": file, "letter": "", "claim": "", "why": "",
+            "file": "", "letter": "", "claim": "", "why": "",
         }
         for number, way in ways.items()
     ]  # fmt: skip
     if lines:
         connection.execute(tables.outgoing.insert(), lines)
+
+
+def add_notice(
+    connection: Connection, member_id: int, way: Way, file: str, signature: Signature
+) -> None:
+    """A notice to the member that is in the outbox already, in this file."""
+    add(connection, What.NOTICE, {member_id: way}, signature)
+    line = tables.outgoing.c
+    mine = (line.member_id == member_id, line.what == What.NOTICE, line.state == State.DUE)
+    state, _ = leads(Event.WRITE)
+    connection.execute(update(tables.outgoing).where(*mine).values(state=state, file=file))
 
 
 def again(

@@ -153,6 +153,6 @@ def _tell(
     if keep:
         content = told.message or letters.pdf([told], settings)
         outbox.write_file(settings.outbox, name, content)
-        ways = {member.id: Way.EMAIL if told.message else Way.LETTER}
-        outgoing.add(connection, What.NOTICE, ways, signature, state=State.WRITTEN, file=name)
+        way = Way.EMAIL if told.message else Way.LETTER
+        outgoing.add_notice(connection, member.id, way, name, signature)
     return Notified((name,))

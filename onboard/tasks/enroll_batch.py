@@ -30,22 +30,20 @@ def no_bar(what: str, total: int | None) -> Iterator[Callable[[int], None]]:
 def enroll_batch(
     office: Office,
     rows: Iterable[RawRow],
+    seen: Seen,
     *,
-    named: Path,
     keep: bool,
     rulings: Sequence[Ruling] = (),
-    whole: bool = False,
     tell: Callable[[Outcome], None] = lambda outcome: None,
     bar: Bar = no_bar,
 ) -> Batch:
     """What a batch came to, as `process_batch`; with `keep`, the sheet of questions about the rows
-    on hold stands beside `named` (the file of forms or of answers), and every packet that is due
-    is in the outbox.
+    on hold stands beside the file of forms or of answers, and every packet that is due is in the
+    outbox.
 
-    `whole` keeps every row to be shown. Raises what `process_batch` does, and `FileTrouble` where
+    `seen` names that file, and keeps the rows that are shown in the end. Raises what `process_batch` does, and `FileTrouble` where
     the batch was saved but the sheet or a packet could not be written: run again, for what is left.
     """
-    seen = Seen(named.name, whole)
 
     def see(outcome: Outcome) -> None:
         tell(outcome)
@@ -54,12 +52,12 @@ def enroll_batch(
 
     with bar("Rows", None) as progress:
         sums = process_batch(
-            office, rows, file=named.name, keep=keep, rulings=rulings, tell=see, progress=progress
+            office, rows, file=seen.file, keep=keep, rulings=rulings, tell=see, progress=progress
         )
     if not keep:
-        return Batch(named, seen, sums)
+        return Batch(seen, sums)
     try:
-        questions = _write_questions(seen.holds.values(), named)
+        questions = _write_questions(seen.holds.values(), seen.named)
         with bar("Packets", sums.enrolled) as progress:
             packets = write_packets(office, progress=progress)
     except (Trouble, OSError) as error:
@@ -68,7 +66,7 @@ def enroll_batch(
             "Fix this first. Then make the packets that are left: onboard packets --write"
         ) from error
     return Batch(
-        named, seen, sums, office.roster_name, questions, packets.folder, packets.written,
+        seen, sums, office.roster_name, questions, packets.folder, packets.written,
         packets.by_letter_only,
     )  # fmt: skip
 

@@ -30,14 +30,21 @@ class Lists:
     short_forms: Path | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """How sure is sure enough."""
+
+    least: float = IN_DOUBT  # for a pair to be listed
+    tied: float = TIED  # for a pair to hold a group together
+    chains: bool = True  # else a group is only where every two of its rows are tied
+    learn: bool = False  # decisions weigh on other pairs of their kind too
+
+
 def list_duplicates(
     sheet: Sheet,
     files: Lists,
+    bars: Bars = Bars(),  # frozen
     *,
-    least: float = IN_DOUBT,
-    tied: float = TIED,
-    chains: bool = True,
-    learn: bool = False,
     spill: Path | None = None,
     progress: Callable[[int], None] = lambda rows: None,
 ) -> Duplicates:
@@ -51,7 +58,7 @@ def list_duplicates(
         [one for one in (sheet.file, files.names, files.short_forms) if one],
     )
     found = find_duplicates(
-        sheet, processes=0, least=least, tied=tied, chains=chains, learn=learn,
+        sheet, processes=0, least=bars.least, tied=bars.tied, chains=bars.chains, learn=bars.learn,
         rulings=read_rulings(files.ruled) if files.ruled else Rulings(),
         keep=read_groups(files.keep) if files.keep else (),
         names=read_names(files.names) if files.names else None,

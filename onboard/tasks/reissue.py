@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from onboard.mail import outbox
-from onboard.model import Deed, Member, Signature, State, Way, What
+from onboard.model import Deed, Member, Signature, Way
 from onboard.office import Act, Office
 from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
@@ -184,7 +184,5 @@ def _tell(
     told = notice(member, (PASSWORD,), settings, today, email=before)
     name = outbox.notice_name(settings.outbox, member.id, signature.when, ".eml")
     outbox.write_file(settings.outbox, name, told.message)
-    outgoing.add(
-        connection, What.NOTICE, {member.id: Way.EMAIL}, signature, state=State.WRITTEN, file=name
-    )
+    outgoing.add_notice(connection, member.id, Way.EMAIL, name, signature)
     return (name,)
