@@ -10,6 +10,7 @@ import ssl
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from types import TracebackType
 
 from onboard.errors import SendTrouble
 from onboard.settings import MailServer
@@ -20,6 +21,7 @@ WAITS = (10.0, 60.0, 300.0)
 # Seconds to wait for an answer: five minutes for the greeting and most commands, ten for the end
 # of a message (RFC 5321 4.5.3.2).
 PATIENCE, PATIENCE_AT_END = 300.0, 600.0
+PARTING = 5.0  # seconds to wait for the answer to QUIT
 
 
 @dataclass
@@ -143,10 +145,27 @@ class Line:
             self.client = None
 
     def close(self) -> None:
-        """Ends the connection politely."""
+        """Ends the connection politely; nobody waits long for a server to say good-bye."""
         if self.client is not None:
             with contextlib.suppress(smtplib.SMTPException, OSError):
+                if self.client.sock is not None:
+                    self.client.sock.settimeout(min(self.patience, PARTING))
                 self.client.quit()
+            self.drop()
+
+    def __enter__(self) -> Line:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        # Broken off in the middle of a message, "QUIT" would be a line of it.
+        if kind is None or kind is GeneratorExit:
+            self.close()
+        else:
             self.drop()
 
 

@@ -7,7 +7,6 @@ is sent again: a person asks the member, or the server's log.
 
 from __future__ import annotations
 
-import contextlib
 import smtplib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
@@ -96,7 +95,7 @@ def send(
     Where the caller stops in between, the last message taken from `mails` may have been sent.
     """
     claims = claims or Claims()
-    with contextlib.closing(line):
+    with line:
         todo: Iterable[Mail] = mails
         for pause in (*line.waits, None):
             later: list[Mail] = []
