@@ -197,7 +197,9 @@ def _password(account: Record, rules: Rules) -> Iterator[Observation]:
             f"`onboard packets --again {account.handle}`. It goes to the contact info on file."
         )
         yield about(account, WEAK_HASH, "", note)
-    if account.packet and account.packet in PACKETS and (account.joined or today) < today:
+    # What is due since today is made today; what waits for a person, waits.
+    is_new = account.packet is State.DUE and (account.joined or today) >= today
+    if account.packet and account.packet in PACKETS and not is_new:
         since = f", since {account.joined}" if account.joined else ""
         note = PACKETS[account.packet].format(since=since, handle=account.handle)
         yield about(account, NO_PACKET, account.packet, note)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from io import TextIOWrapper
 from typing import NoReturn
 
 # Little is imported up here, and the rest in `main`: whoever presses Ctrl-C while it loads is
@@ -38,6 +39,10 @@ def main() -> None:
 
 def _run() -> None:
     tend_memory()
+    for stream in (sys.stdout, sys.stderr):
+        # A screen that lacks a letter shows "?" for it; members have all letters.
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
     from onboard.errors import Trouble, in_words
 
     try:
@@ -75,5 +80,5 @@ def tend_memory() -> None:
 
 def _stopped() -> NoReturn:
     # In plain Python: the consoles may be what was being loaded.
-    sys.stderr.write("Stopped. What was not yet recorded has not been changed.\n")
+    sys.stderr.write("Stopped. What was saved by then stays saved; nothing else changed.\n")
     sys.exit(COULD_NOT_RUN)

@@ -24,11 +24,11 @@ from onboard.cli.common import (
     typed,
 )
 from onboard.mail import post
-from onboard.model import State
+from onboard.model import State, What
 from onboard.office import Office
 from onboard.reports import packets as report
 from onboard.reports.counts import counted
-from onboard.roster import outgoing
+from onboard.roster import outgoing, search
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
 
@@ -145,8 +145,10 @@ def _words(posted: Posted) -> str:
 def _tell(office: Office, machine: bool) -> None:
     with office.reading() as connection:
         stands = outgoing.count(connection)
+        waiting = outgoing.by_state(connection, What.PACKET, State.WAITING)
+        held = search.handles_of(connection, {line.member_id for line in waiting})
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}
     if machine:
         console.file.write(json.dumps(counts) + "\n")
         return
-    show(*report.standing(counts, office.settings.outbox, line=lines(office)))
+    show(*report.standing(counts, sorted(held.values()), office.settings.outbox, lines(office)))

@@ -17,6 +17,7 @@ class Exported:
 
     count: int = 0
     unnamed: int = 0  # changed accounts of which we do not know what the page calls them
+    earlier: Path | None = None  # where the changes of before are now, that had this name
 
 
 @dataclass(slots=True)
@@ -52,6 +53,11 @@ def pieces(
     else:
         said.append(
             f"Wrote {counted(done.count, 'account')} to {file}. It holds password hashes. {PRIVATE}"
+        )
+    if done.earlier:
+        said.append(
+            f"There was a file of that name. It is now {done.earlier}. If the ordering page has not had it "
+            "yet, give it that one first."
         )
     if done.unnamed:
         said.append(

@@ -8,6 +8,8 @@ from pathlib import Path
 from onboard.reports.counts import counted
 from onboard.reports.table import Piece, Words
 
+SHOWN = 20  # sign-in names in a sentence
+
 
 def made(written: Sequence[str], by_letter_only: Sequence[str], outbox: Path) -> list[Piece]:
     """How many packets were made and where they are; both name members by their sign-in names."""
@@ -25,9 +27,13 @@ def made(written: Sequence[str], by_letter_only: Sequence[str], outbox: Path) ->
 
 
 def standing(
-    counts: Mapping[str, int], outbox: Path, line: Callable[[str], str] = "onboard {}".format
+    counts: Mapping[str, int],
+    held: Sequence[str],
+    outbox: Path,
+    line: Callable[[str], str] = "onboard {}".format,
 ) -> list[Piece]:
-    """How many packets stand how, each with the line that goes on from there."""
+    """How many packets stand how, each with the line that goes on from there; `held` are the
+    sign-in names of those whose packets wait for a check."""
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
     said.append(
         f"{counts['written']:,} in the outbox, not sent. To preview the emails: "
@@ -39,7 +45,8 @@ def standing(
     if counts["barred"]:
         said.append(
             f"{counts['barred']:,} held until the caller is checked, because the contact info "
-            f"changed. After the check: {line('reissue MEMBER')}"
+            f"changed: {', '.join(held[:SHOWN])}{' …' if len(held) > SHOWN else ''}. After the check: "
+            f"{line('reissue MEMBER --checked call-back --record')}"
         )
     if counts["refused"]:
         said.append(

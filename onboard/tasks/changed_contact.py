@@ -68,7 +68,7 @@ def follow(
         return replace(told, packet_due=True)
     words = (
         f"The unsent packet {'was' if keep else 'would be'} canceled. First make sure who is calling; "
-        f"then run: onboard reissue {after.get('handle', member.handle.text)}"
+        f"then run: onboard reissue {after.get('handle', member.handle.text)} --checked call-back --record"
     )
     return replace(told, to_do=(*told.to_do, words))
 
@@ -107,6 +107,8 @@ def _settle_packet(
         outbox.take_away(settings.outbox, email)
     now = members.with_columns(member, changed)
     if now.standing.forbids(Deed.PACKET):
+        if keep and member.packet in ON_ITS_WAY:
+            outbox.take_away(settings.outbox, email)
         return None
     packet = outgoing.current_packets(connection, [member.id]).get(member.id)
     moved = "email" in changed or ("address" in changed and member.packet_goes_by is Way.LETTER)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
+from itertools import chain, count
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -51,9 +52,31 @@ def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exp
             return NEWS_WRITERS[kind](news, office.settings, out)
 
     if changed:
-        return export_news(office, write_news, keep=keep, by_page_id=kind == ".json")
+        earlier = _keep_earlier(file)
+        done = export_news(office, write_news, keep=keep, by_page_id=kind == ".json")
+        done.earlier = earlier
+        return done
     with private_file(file) as out:
         return Exported(WRITERS[kind](export_accounts(office, keep=keep), office.settings, out))
+
+
+def _keep_earlier(file: Path) -> Path | None:
+    """Where changes that went out under this name before are kept: the page may not have them yet,
+    and they are told once."""
+    try:
+        if not file.is_file() or not file.stat().st_size:
+            return None
+        names = (
+            f"{file.stem} (earlier{n}){file.suffix}"
+            for n in chain([""], map(" {}".format, count(2)))
+        )
+        kept = next(one for one in map(file.with_name, names) if not one.exists())
+        return file.rename(kept)
+    except OSError as error:
+        raise FileTrouble(
+            f"{file} holds changes that you exported before, and cannot be set aside ({error.strerror}). "
+            "Give another name for the new changes."
+        ) from error
 
 
 def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccount]:

@@ -63,7 +63,7 @@ def test_the_command_that_is_listed_is_the_one_that_runs(office: Path, before: t
     assert onboard(*before, "undo").out == "There is nothing to undo.\n"
 
 
-STOPPED = "Stopped. What was not yet recorded has not been changed.\n"
+STOPPED = "Stopped. What was saved by then stays saved; nothing else changed.\n"
 
 
 @pytest.mark.parametrize("module", ["onboard.errors", "typer", "sqlalchemy"])
@@ -98,3 +98,9 @@ def test_an_argument_that_is_not_text(office: Path, words: tuple[str | bytes, ..
     assert "cannot be read: it is not UTF-8 text" in err
     assert "\\udcff" in err
     assert "Traceback" not in err
+
+
+def test_a_screen_without_the_letters_is_no_fault(office: Path) -> None:
+    said = program("find", "Peña", cwd=office, PYTHONIOENCODING="ascii")
+    assert said.code in (0, 1)
+    assert "fault" not in said.err

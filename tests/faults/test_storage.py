@@ -266,7 +266,7 @@ def test_a_batch_is_stopped_by_the_person_at_the_keys(
         patched.setattr(process_batch, "decide", stopped)
         said = onboard("batch", "forms.csv", "--record")
     assert (said.code, said.err) == (
-        2, "Stopped. What was not yet recorded has not been changed.\n",
+        2, "Stopped. What was saved by then stays saved; nothing else changed.\n",
     )  # fmt: skip
     assert members(office / "roster.db") == []
     assert not (office / "outbox").exists()

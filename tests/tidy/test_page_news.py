@@ -26,6 +26,7 @@ from onboard.tasks.export_accounts import (
     Answered,
     Exported,
     export_accounts,
+    export_file,
     export_news,
     take_answer,
 )
@@ -354,3 +355,17 @@ def test_what_is_no_answer_is_said(
     file.write_text(text)
     with pytest.raises(FileTrouble, match="answer"):
         take(office, coop, file)
+
+
+def test_changes_of_the_same_name_are_kept_not_overwritten(
+    roster: Engine, coop: Settings, tmp_path: Path
+) -> None:
+    office = office_of(coop, roster)
+    file = tmp_path / "changes.csv"
+    file.write_text("what,handle\nchanged,patlee\n", "utf-8")
+    done = export_file(office, file, changed=True, keep=True)
+    assert done.earlier == tmp_path / "changes (earlier).csv"
+    assert done.earlier.read_text("utf-8") == "what,handle\nchanged,patlee\n"
+    assert export_file(office, file, changed=True, keep=True).earlier == (
+        tmp_path / "changes (earlier 2).csv"
+    )
