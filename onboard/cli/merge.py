@@ -44,6 +44,6 @@ def merge(
     Example: `onboard merge 17 22 --stays 17 --take email=22 --record`
     """
     choices = told_columns(take, option="--take", form="field=member")
-    done = merge_members(office, one, other, keep=record, stays=stays, choices=choices, why=why)
+    done = merge_members(office, (one, other), keep=record, stays=stays, choices=choices, why=why)
     answer(merged.pieces(done, kept=record), merged.as_json(done, kept=record), machine)
     raise typer.Exit(DONE)

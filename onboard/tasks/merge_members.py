@@ -55,8 +55,7 @@ class Merge:
 
 def merge_members(
     office: Office,
-    one: str,
-    other: str,
+    two: tuple[str, str],
     *,
     keep: bool,
     stays: str = "",
@@ -65,7 +64,7 @@ def merge_members(
 ) -> Merge:
     """What comes of making the accounts of two members one; done if `keep`.
 
-    Members are told by number or handle. `stays` names the account that stays, `choices` by field
+    The two members are told by number or handle. `stays` names the account that stays, `choices` by field
     whose value does; where they say nothing, the rules of this module do. Raises `SettingsTrouble`
     where the settings let others look members up, `FileTrouble` where a member is unknown or the
     two cannot be one, and `StoreTrouble`.
@@ -73,7 +72,8 @@ def merge_members(
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
     with office.work(keep=keep) as connection:
-        first, second = (who.member(connection, said) for said in (one, other))
+        one, other = two
+        first, second = (who.member(connection, said) for said in two)
         if first.id == second.id:
             raise FileTrouble(
                 f"{one} and {other} are the same account: {first.handle.text}, {first.owner.shown}. Name two."

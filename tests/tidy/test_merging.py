@@ -131,7 +131,7 @@ def member(engine: Engine, number: int) -> Any:
 
 
 def merged(engine: Engine, coop: Settings, one: str, other: str, **more: Any) -> Merge:
-    return merge_members(office_of(coop, engine, ROBIN), one, other, **{"keep": True} | more)
+    return merge_members(office_of(coop, engine, ROBIN), (one, other), **{"keep": True} | more)
 
 
 def test_a_merge_is_looked_at_then_made_then_taken_back(enrolled: Engine, coop: Settings) -> None:
