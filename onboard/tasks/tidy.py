@@ -223,7 +223,7 @@ def _refused(lines: Iterable[Reviewed], settings: Settings) -> dict[int, str]:
         shown = "" if line.spoiled else stored.show(field, after) or stored.NOTHING
         cleaned = _cleaned(field, shown, settings)
         if line.spoiled:
-            refused[line.line] = "its exact values are none that the roster could hold"
+            refused[line.line] = "its exact values were changed to what the roster can't hold"
         elif note := _objection(field, shown, cleaned, settings):
             refused[line.line] = note.removesuffix(".")
         elif field in AS_STORED and cleaned.value != after:

@@ -48,7 +48,7 @@ def test_it_is_told_in_words_and_where_it_happened_is_kept(office: Path, broken:
     report = file.read_text()
     assert "ValueError" in report
     assert "KeyError" in report
-    assert 'onboard/cli/find.py", line' in report
+    assert 'onboard/cli/commands.py", line' in report
     assert NAME not in said.err + report
     assert "correct horse" not in report
 

@@ -12,8 +12,8 @@ from cli.office import all_logged, onboard, phrases
 from desk.roster_seen import journaled, mail, member, sent
 from sqlalchemy import select
 
+from onboard import office as office_module
 from onboard import passwords
-from onboard.cli import reissue as command
 from onboard.model import Signature, State
 from onboard.office import Office
 from onboard.roster import desk, store, tables
@@ -28,12 +28,12 @@ def reissue(*words: str, by: str = "robin", when: datetime | None = None):  # ty
     line = ("reissue", *words, "--by", by)
     if when is None:
         return onboard(*line)
-    place = command.open_office
+    place = office_module.open_office
 
     def then(*args: object, **named: object) -> Office:
         return place(*args, **named, now=lambda: when)  # type: ignore[arg-type]
 
-    with patch.object(command, "open_office", then):
+    with patch.object(office_module, "open_office", then):
         return onboard(*line)
 
 

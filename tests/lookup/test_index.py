@@ -131,6 +131,7 @@ def test_who_is_gone_leaves_nothing_behind_not_even_a_name(
             update(tables.row).values(member_id=None).where(tables.row.c.member_id == 2)
         )
         connection.execute(update(tables.decision).values(member_id=None))
+        connection.execute(delete(tables.outgoing).where(tables.outgoing.c.member_id == 2))
         connection.execute(delete(tables.member).where(tables.member.c.id == 2))
         assert index_check.check(connection) == ["1 owners are indexed who are no longer there"]
         index.update(connection, [Owner.of_member(2)])

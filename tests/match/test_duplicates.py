@@ -255,7 +255,7 @@ def test_rulings_given_back_always_win(tmp_path: Path) -> None:
 
 def test_a_ruling_that_is_neither_is_asked_about(tmp_path: Path) -> None:
     ruled = write(tmp_path / "ruled.csv", ("id_a", "id_b", "ruling"), ("7", "9", "perhaps"))
-    with pytest.raises(FileTrouble, match='line 2: the ruling "perhaps" is neither same nor'):
+    with pytest.raises(FileTrouble, match='row 2: the ruling "perhaps" is neither same nor'):
         read_rulings(ruled)
     with pytest.raises(FileTrouble, match="no columns id_a, id_b and ruling"):
         read_rulings(write(tmp_path / "other.csv", ("a", "b"), ("1", "2")))
@@ -503,12 +503,12 @@ def test_one_at_a_time_may_have_its_own_names_too() -> None:
     [
         ([("name", "count")], "has no columns name, kind and count. Give a list with these headings"),
         ([("name", "kind", "count"), ("Soto", "clan", "3")],
-         'line 2: the kind "clan" is neither given nor family. Write one'),
+         'row 2: the kind "clan" is neither given nor family. Write one'),
         ([("name", "kind", "count"), ("Soto", "family", "1,200")],
-         'line 2: the count "1,200" is not a number above 0. Write it in digits'),
+         'row 2: the count "1,200" is not a number above 0. Write it in digits'),
         ([("name", "kind", "count"), ("Soto", "family", "0")], "is not a number above 0"),
         ([("name", "kind", "count"), ("Soto", "family", "nan")], "is not a number above 0"),
-        ([("name", "kind", "count"), ("--", "given", "7")], 'line 2: "--" is no name. Write one'),
+        ([("name", "kind", "count"), ("--", "given", "7")], 'row 2: "--" is not a name. Write one'),
     ],
 )  # fmt: skip
 def test_what_is_wrong_with_a_list_of_names_is_told(tmp_path: Path, rows, words: str) -> None:
@@ -521,5 +521,5 @@ def test_what_is_wrong_with_a_list_of_short_forms_is_told(tmp_path: Path) -> Non
     file = tmp_path / "f.csv"
     with pytest.raises(FileTrouble, match=r"no columns name and short_form\. Give a list with"):
         read_short_forms(write(file, ("full", "short"), ("Ana", "Nanni")))
-    with pytest.raises(FileTrouble, match=r'line 3: "" is no name\. Write one there, or take'):
+    with pytest.raises(FileTrouble, match=r'row 3: "" is not a name\. Write one there, or delete'):
         read_short_forms(write(file, ("name", "short_form"), ("Ana", "Nanni"), ("Ana", "")))

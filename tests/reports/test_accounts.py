@@ -183,7 +183,7 @@ def test_what_the_page_cannot_hold_is_said() -> None:
     scim_words = " ".join(accounts.CANNOT_HOLD["scim"])
     for point in (
         "password hash (RFC 7643, section 4.1.1",
-        "must change",
+        "must be changed",
         "drop site",
         "maxOperations",
     ):

@@ -76,10 +76,10 @@ def test_a_spoiled_line_is_left_out_and_the_others_go_on(
     before = kim()
     said = onboard("tidy", review(field, after), "--record")
     assert said.code == 1, said.words
-    assert "1 applied, 1 left out" in said.words
-    place = next(line for line in said.out.splitlines() if line.startswith("line 3, "))
-    assert "line 3, kimvale: " + field.replace("_", " ") in place
-    assert place.endswith("left out. Copy the line from the file as the audit wrote it.")
+    assert "1 applied, 1 skipped" in said.words
+    place = next(line for line in said.out.splitlines() if line.startswith("row 3, "))
+    assert "row 3, kimvale: " + changes.called(field) in place
+    assert place.endswith("skipped. Copy the row from the file as the audit wrote it.")
     assert place.isprintable()
     assert kim() == before
     with store.transaction(store.open_store("sqlite:///roster.db"), keep=False) as connection:
@@ -109,7 +109,7 @@ def test_brackets_without_end_are_told(office: Path) -> None:
     for raw in ("[" * 100_000, '{"field": "name", "before": null, "after": ' + "[" * 100_000):
         said = onboard("tidy", review("name", None, raw=raw))
         assert said.code == 2
-        assert "the exact values were changed; copy the line from the file" in said.err
+        assert "the exact values were changed. Copy the row from the file" in said.err
 
 
 @pytest.mark.parametrize("field", ["standing", "name"])
