@@ -92,7 +92,7 @@ class DeskRule:
     ] = CHECKS  # fmt: skip
     may_look_up: Annotated[
         tuple[str, ...],
-        Key("who may look members up, and change or delete them", "computer logins, or what `--by` says; if you name nobody, everybody who can open the roster"),
+        Key("who may look members up, and change or delete them", "computer logins, or what `--by` says; if you name nobody, everybody who can open the roster. Join forms, packets and export stay open to all of them"),
     ] = ()  # fmt: skip
     may_reissue: Annotated[
         tuple[str, ...],

@@ -32,6 +32,7 @@ from onboard.welcome.notice import PASSWORD, notice
 
 # The contact that each way of checking goes through.
 THROUGH = {"call-back": "phone", "mail": "email"}
+FAILED = {True: "The try was counted.", False: "To count the try, add --record."}
 AN_HOUR = timedelta(hours=1)
 
 
@@ -73,7 +74,7 @@ def reissue(
         if refused:  # not counted: else whoever keeps trying would lock the member out for good
             return Reissued(member, to, refused)
         refused = (
-            "The check failed, so no temporary password was made."
+            f"The check failed, so no temporary password was made. {FAILED[keep]}"
             if failed
             else refusal(member, to, checks, recent, settings)
         )
