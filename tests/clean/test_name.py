@@ -165,6 +165,8 @@ _TANGLES = st.lists(st.tuples(_PIECES, st.sampled_from((" ", ""))), max_size=8).
 @given(st.one_of(st.text(max_size=60), _TANGLES))
 @example("\ud800\udfff")
 @example("mac\x00@ aka born \u3000pat ")
+@example("A;A C/O ;A")
+@example("\u00ee\x8a")
 def test_no_text_makes_the_rule_raise_and_cleaning_twice_changes_nothing(said: str) -> None:
     result = name.clean(said)
     assert result.said == said

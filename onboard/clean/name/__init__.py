@@ -12,6 +12,7 @@ sign-up keeps each person and waits for an answer.
 
 from __future__ import annotations
 
+from onboard.clean.name import letters
 from onboard.clean.name.kinds import KINDS, LONGEST
 from onboard.clean.name.reading import Reading
 from onboard.clean.name.written import show
@@ -35,7 +36,8 @@ def clean(
     if said.strip() or not (given or middle or family or suffix):
         reading = Reading(said)
         value = reading.whole()
-        if value and not reading.tidy:
+        # Put into capitals, letters can come to look like others that were read wrongly.
+        if value and (not reading.tidy or letters.is_misread(show(value))):
             value = reading.settle(value, lambda again, _: again.whole())
     else:
         reading = Reading(" ".join(part for part in (given, middle, family, suffix) if part))

@@ -138,3 +138,8 @@ def script(char: str) -> str:
 def scripts(text: str) -> set[str]:
     """The scripts of a text's letters."""
     return {name for char in text if (name := script(char))}
+
+
+def is_misread(text: str) -> bool:
+    """Whether the text looks like one that was read in a wrong encoding."""
+    return not text.isascii() and bool(_WRONG_ENCODING.search(text))

@@ -35,6 +35,7 @@ _LOOSE = re.compile(
 )
 _BRACKETED_AND = re.compile(r"\s*\(\s*(?:and|&|\+|y)\s+([^()]*)\)", re.IGNORECASE)
 _SIDES = EDGES.replace(".", "")  # a full stop may belong to the last word
+_PARTS_PEOPLE = re.compile("[;&+]")
 _UNPAIRED = str.maketrans("", "", '"()[]')
 _OTHERS = frozenset(
     ("family", "friends", "kids", "children", "partner", "spouse", "husband", "wife", "guest", "co")
@@ -206,7 +207,8 @@ class Reading:
                 return PersonName("", family=bare.translate(_UNPAIRED))
         if tidy:
             return parts.natural(text.split(), self.noticed)
-        people = [self.one(piece) for piece in self.people(text)]
+        # A sign that parts people, left in a name, would part it anew each time it is read.
+        people = [self.one(_PARTS_PEOPLE.sub(" ", piece)) for piece in self.people(text)]
         people = [one for one in people if one.given or one.family or one.title]
         if len(people) > 1:
             self.note("joint", str(len(people)))
