@@ -40,6 +40,8 @@ if TYPE_CHECKING:
     from onboard.tasks.audit_roster import audit_sheet as audit_sheet
     from onboard.tasks.calls import count_calls as count_calls
     from onboard.tasks.calls import note_call as note_call
+    from onboard.tasks.close_members import close_members as close_members
+    from onboard.tasks.close_members import reopen_members as reopen_members
     from onboard.tasks.correct_member import correct_member as correct_member
     from onboard.tasks.explain_sign_in import explain_sign_in as explain_sign_in
     from onboard.tasks.export_accounts import export_accounts as export_accounts
@@ -82,11 +84,12 @@ _FUNCTIONS = {
     "audit_sheet": "onboard.tasks.audit_roster",
     "count_calls": "onboard.tasks.calls",
     "note_call": "onboard.tasks.calls",
+    "reopen_members": "onboard.tasks.close_members",
 } | {
     name: f"onboard.tasks.{name}"
     for name in (
-        "adopt_members", "audit_roster", "correct_member", "explain_sign_in", "export_accounts",
-        "find_duplicates", "forget_member", "look_up", "merge_members", "note_activity",
+        "adopt_members", "audit_roster", "close_members", "correct_member", "explain_sign_in",
+        "export_accounts", "find_duplicates", "forget_member", "look_up", "merge_members", "note_activity",
         "process_batch", "reissue", "send_packets", "tidy", "undo", "write_packets",
     )
 }  # fmt: skip

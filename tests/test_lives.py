@@ -71,10 +71,12 @@ def test_every_standing_leads_to_those_that_follow_it_and_to_no_other(
 
 
 @pytest.mark.parametrize(("standing", "deed"), list(product(Standing, Deed)))
-def test_only_an_open_account_is_let_everything(standing: Standing, deed: Deed) -> None:
+def test_only_an_open_account_is_let_everything_but_to_be_opened(
+    standing: Standing, deed: Deed
+) -> None:
     may = {
-        Standing.OPEN: set(Deed),
-        Standing.CLOSED: {Deed.CORRECT, Deed.MERGE},
+        Standing.OPEN: set(Deed) - {Deed.REOPEN},
+        Standing.CLOSED: {Deed.CORRECT, Deed.MERGE, Deed.REOPEN},
         Standing.HOLD: set(),
         Standing.MERGED: set(),
     }

@@ -56,7 +56,7 @@ STAND_IN: Mapping[str, tuple[str, ...]] = {
 # What is said of a join form, where a member cannot be told to answer it.
 OF_A_MEMBER: Mapping[str, str] = {
     "email.missing": "No email address. Ask for one by phone.",
-    "name.test": "This looks like a test of the form. Ask who it is, or close the account.",
+    "name.test": "This looks like a test of the form. Ask who it is. If it is nobody, {close}.",
 }
 
 # How much likelier the other order of two names must be, before it is asked about: names that are
@@ -75,7 +75,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         if finding.code in STAND_IN and not account.could_say(*STAND_IN[finding.code]):
             continue
         if finding.code in OF_A_MEMBER:
-            finding = replace(finding, note=OF_A_MEMBER[finding.code])
+            finding = replace(finding, note=OF_A_MEMBER[finding.code].format(close=account.close))
         column = _column(finding)
         change = changes.get(column)
         first = change is not None and column not in told

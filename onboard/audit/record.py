@@ -69,6 +69,13 @@ class Record:
         return max(filter(None, (self.last_sign_in, self.last_order)), default=None)
 
     @property
+    def close(self) -> str:
+        """How the account is closed, in words: of a line of a spreadsheet no command can."""
+        if self.columns is not None:
+            return "close the account"
+        return f"close the account (onboard close {self.handle or self.number})"
+
+    @property
     def name(self) -> str:
         """The name as people write it."""
         value = self.applicant.name.value

@@ -52,6 +52,6 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         if passed >= rule.idle_windows:
             note = (
                 f"Last active on {used}. {passed} ordering windows have passed since. Call and ask if the "
-                "member wants to stay. Then close the account, or note the answer."
+                f"member wants to stay. If not, {account.close}."
             )
             yield about(account, IDLE, str(used), note)

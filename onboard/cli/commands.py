@@ -39,13 +39,15 @@ HEADINGS = {
         "audit": "Check every account for problems and out-of-date information. Nothing is changed.",
         "tidy": "Apply the approved changes of a review file, all of them together. You can undo each.",
         "merge": "Make two accounts of one person one.",
+        "close": "Close the accounts of members who leave. You can undo it.",
+        "reopen": "Open closed accounts again, for members who come back. You can undo it.",
         "undo": "List what was changed together, or undo it: all of it, or some rows.",
         "disclose": "Give a member a copy of their data, from all their accounts.",
         "forget": "Delete a member for good, in all their accounts, when they ask. Nothing can undo it.",
     },
 }
 COMMANDS = {name: heading for heading, named in HEADINGS.items() for name in named}
-MODULES = {"call": "calls"}  # a command whose module has another name
+MODULES = {"call": "calls", "reopen": "close"}  # a command whose module has another name
 
 
 def load(name: str) -> core.TyperCommand:

@@ -18,6 +18,8 @@ class Deed(StrEnum):
     CORRECT = "correct"  # what is on file, by the help desk
     MERGE = "merge"  # into another account
     KEEP = "keep"  # be the account that stays when two are merged
+    CLOSE = "close"  # because the member leaves
+    REOPEN = "reopen"  # because the member comes back
 
 
 class Standing(StrEnum):
@@ -58,7 +60,7 @@ FOLLOWS: Mapping[Standing, frozenset[Standing]] = {
 FORBIDDEN: Mapping[Standing, frozenset[Deed]] = {
     # A form on hold is put right by the answer to its question.
     Standing.HOLD: frozenset(Deed),
-    Standing.OPEN: frozenset(),
-    Standing.CLOSED: frozenset({Deed.SIGN_IN, Deed.PACKET, Deed.KEEP}),
+    Standing.OPEN: frozenset({Deed.REOPEN}),
+    Standing.CLOSED: frozenset({Deed.SIGN_IN, Deed.PACKET, Deed.KEEP, Deed.CLOSE}),
     Standing.MERGED: frozenset(Deed),
 }

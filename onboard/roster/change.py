@@ -266,7 +266,7 @@ def _packets_at_closing(connection: Connection, changes: Iterable[Change]) -> di
     ):
         found.pop(number, None)
         if after == member_lines.NONE:
-            found[number] = before
+            found[number] = member_lines.again(before)
     return found
 
 

@@ -65,6 +65,16 @@ def write(
     _write_packets(connection, before, after, signature)
 
 
+def again(packet: str) -> str:
+    """How a packet that was canceled stands when that is taken back: what was written must be made
+    anew, and what waited for an answer waits.
+
+    >>> again("written"), again("waiting"), again("none")
+    ('due', 'waiting', 'none')
+    """
+    return packet if packet in (NONE, State.WAITING) else str(State.DUE)
+
+
 def _write_packets(
     connection: Connection,
     before: Mapping[int, Mapping[str, Any]],

@@ -86,7 +86,7 @@ def undo(
             members[part.member_id][part.field] = part.before
             in_force[part.member_id, part.field].pop()
         taken += group
-    pairs = [(part.line, _change(part)) for part in reversed(taken)]
+    pairs = [(part.line, _taken(part)) for part in reversed(taken)]
     undone = Undone(number, tuple(pairs), tuple(reversed(kept)))
     if not keep:
         return undone
@@ -132,6 +132,12 @@ def lines_of(connection: Connection, number: int) -> list[tuple[int, Change, boo
         (line.line, _change(line), line.undone_at is None)
         for line in connection.execute(query.order_by(part.id))
     ]
+
+
+def newest(connection: Connection, member_id: int, field: str) -> int:
+    """The number of the newest change in force of a field of a member; 0 if there is none."""
+    in_force = _in_force(connection, [member_id])[member_id, field]
+    return in_force[-1][1] if in_force else 0
 
 
 def _parts(connection: Connection, number: int) -> list[Row[Any]]:
@@ -221,6 +227,14 @@ def _mark(connection: Connection, numbers: Collection[int], signature: Signature
 
 def _change(part: Row[Any]) -> Change:
     return Change(part.member_id, part.field, part.before, part.after, part.why)
+
+
+def _taken(part: Row[Any]) -> Change:
+    """The change that is taken back, with what is so again in front."""
+    change = _change(part)
+    if change.field == member_lines.PACKET and change.after == member_lines.NONE:
+        return replace(change, before=member_lines.again(change.before))
+    return change
 
 
 def _turned(change: Change) -> Change:

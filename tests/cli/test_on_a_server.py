@@ -45,6 +45,9 @@ JOB = (
     ),  # after all that is numbered: a server skips a number where a look was taken back
     ("disclose", "1", "--to", "told.json"),
     ("export", "accounts.csv", "--record", *ROBIN),
+    ("close", "1", "--why", "moved away", "--record", *ROBIN),
+    ("close", "patlee", "--record", *ROBIN),
+    ("reopen", "patlee", "--record", *ROBIN),
     ("forget", "1", "--record", *ROBIN),
     ("find", "pat lee", "--json"),
     ("audit", "--to", "later"),

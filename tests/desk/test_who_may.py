@@ -20,6 +20,8 @@ MEMBERS = (
     ("calls",),
     ("disclose", "patlee", "--to", "all.json"),
     ("merge", "patlee", "kimvale"),
+    ("close", "patlee"),
+    ("reopen", "patlee"),
     ("forget", "patlee"),
     ("forget",),
     ("undo",),
@@ -27,7 +29,7 @@ MEMBERS = (
     ("tidy", "review.csv"),
     ("audit", "--to", "audit"),
 )
-RECORDS = {"correct", "reissue", "merge", "forget", "undo", "tidy"}
+RECORDS = {"correct", "reissue", "merge", "close", "reopen", "forget", "undo", "tidy"}
 # The intake and the clockwork: whoever can open the roster, as a job that runs by itself.
 OPEN = (
     ("batch", "forms.csv"),
