@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 from onboard import audit, handles, intake
-from onboard.clean import address, email, name, phone, place, row, sites
-from onboard.intake import mail_domains
+from onboard.clean import address, email, name, phone, place, remarks, row, sites
+from onboard.intake import boxes, mail_domains
 from onboard.model import Kind
 
 # Each has `KINDS`.
-_MODULES = (address, audit, email, handles, intake, mail_domains, name, phone, place, row, sites)
+_MODULES = (
+    address,
+    audit,
+    boxes,
+    email,
+    handles,
+    intake,
+    mail_domains,
+    name,
+    phone,
+    place,
+    remarks,
+    row,
+    sites,
+)
 
 
 def kinds() -> tuple[Kind, ...]:

@@ -5,41 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from onboard.clean import address, email, name, phone, place
+from onboard.clean import address, email, name, phone, place, remarks
+from onboard.clean import consent as consents
+from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
-from onboard.model import (
-    Address,
-    Applicant,
-    Cleaned,
-    Kind,
-    Place,
-    RawRow,
-    Weight,
-)
+from onboard.model import Address, Applicant, Cleaned, Place, RawRow
 from onboard.settings import Site
 
-LANGUAGES = {
-    "english": "en", "inglés": "en", "ingles": "en", "eng": "en", "en": "en",
-    "spanish": "es", "español": "es", "espanol": "es", "castellano": "es", "spa": "es", "es": "es",
-}  # fmt: skip
-YES = frozenset(("y", "yes", "yes please", "true", "1", "x", "ok", "sí", "si", "agree", "on"))
-NO = frozenset(("n", "no", "no thanks", "no thank you", "false", "0", "off", "never", "no gracias"))
-
-LANGUAGE_UNKNOWN = Kind(
-    "language.unknown",
-    Weight.MENDED,
-    "We have no words in the language on the form. The co-op's first language is used.",
-    wrong="Klingon",
-    right="Español",
-)
-CONSENT_UNCLEAR = Kind(
-    "consent.unclear",
-    Weight.DOUBTFUL,
-    "The answer to “May we email you?” is not a yes or a no. It counts as no until you ask.",
-    wrong="maybe later",
-    right="yes",
-)
-KINDS = (LANGUAGE_UNKNOWN, CONSENT_UNCLEAR)
+KINDS = (*languages.KINDS, *consents.KINDS)
+language = languages.clean
+consent = consents.clean
 
 
 def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = None) -> Applicant:
@@ -71,7 +46,7 @@ def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = Non
         place=spot,
         site=_site(fields.get("site", ""), sites, spot.value),
         language=language(fields.get("language", "")),
-        consent=consent(fields.get("consent", "")),
+        consent=_consent(raw),
         extras={
             field.removeprefix("extra:"): text
             for field, text in fields.items()
@@ -103,42 +78,21 @@ def corrected(raw: RawRow, corrections: Mapping[str, str]) -> RawRow:
     return replace(raw, fields=fields | dict(corrections), findings=findings)
 
 
-def language(said: str) -> Cleaned[str]:
-    """The ISO 639 code of the language a form asks for; None where it says nothing.
-
-    >>> language("Español").value
-    'es'
-    """
-    asked = said.strip().casefold()
-    if not asked:
-        return Cleaned(said, None)
-    code = LANGUAGES.get(asked.split()[0].strip(",;/.")) or LANGUAGES.get(asked)
-    if code:
-        return Cleaned(said, code)
-    note = f"We have no words in {_short(said)}. The co-op's first language is used."
-    return Cleaned(said, None, (LANGUAGE_UNKNOWN.found(said, note),))
-
-
-def consent(said: str) -> Cleaned[bool]:
-    """Whether we may write by email; None where the form says nothing.
-
-    >>> consent("No thanks").value
-    False
-    """
-    answer = said.strip().strip(".!").casefold()
-    if not answer:
-        return Cleaned(said, None)
-    if answer in YES or answer.startswith(("yes,", "yes ", "sí,", "si,")):
-        return Cleaned(said, True)
-    if answer in NO or answer.startswith(("no,", "no ")):
-        return Cleaned(said, False)
-    note = f"{_short(said)!r} is not a yes or a no. We send no email until you ask the member."
-    return Cleaned(said, False, (CONSENT_UNCLEAR.found(said, note),))
-
-
-def _short(said: str) -> str:
-    text = " ".join(said.split())
-    return text if len(text) <= 40 else text[:39] + "…"
+def _consent(raw: RawRow) -> Cleaned[bool]:
+    """A form that does not ask says nothing; one that asks is answered by a yes alone. Whoever writes
+    “no emails” anywhere on it has said no."""
+    fields = raw.fields
+    said: Cleaned[bool] = Cleaned("", None)
+    if "consent" in fields:
+        said = consents.clean(fields["consent"])
+    elif "opt_out" in fields:
+        said = consents.opted_out(fields["opt_out"])
+    found = tuple(f for text in raw.remarks for f in remarks.clean(text).findings)
+    if not any(f.field == "consent" for f in found):
+        return replace(said, findings=said.findings + found) if found else said
+    return Cleaned(
+        said.said, False, found + tuple(f for f in said.findings if f.code != consents.UNSAID.code)
+    )
 
 
 def _site(said: str, sites: Sequence[Site] | None, home: Place | None) -> Cleaned[str]:

@@ -6,12 +6,15 @@ the answer is a question in words with the command-line answer beside it.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from onboard.clean import language
 from onboard.errors import FileTrouble
-from onboard.intake.fields import EXTRA, FIELDS, known
+from onboard.intake import boxes
+from onboard.intake.fields import BOXES, EMPTY, EXTRA, FIELDS, known
 from onboard.intake.headings import IGNORED, UNKNOWN, Meaning, Why, by_heading, fold
+from onboard.intake.sample import Sample
 from onboard.intake.values import WITNESSES, shares
 
 _MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
@@ -29,6 +32,7 @@ class Column:
     field: str = ""
     why: Why = Why.NOTHING
     words: str = ""  # the reason, for people
+    empty: str = ""  # of a box to check: what it means if it is not, as `boxes.read` takes it
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,25 +68,6 @@ class Columns:
         return any(c.field == field for c in self.columns)
 
 
-@dataclass(frozen=True, slots=True)
-class _Sample:
-    """The columns of a file as its first rows show them."""
-
-    labels: tuple[str, ...]  # the headings, each unlike the others
-    rows: list[list[str]]
-    cells: list[list[str]]  # by column, those that are filled
-
-    def within(self, part: int, whole: int) -> bool:
-        """Whether most cells of column `part` stand again inside column `whole`."""
-        pairs = [(r[part], r[whole]) for r in self.rows if max(part, whole) < len(r) and r[part]]
-        return sum(p.casefold() in w.casefold() for p, w in pairs) > len(pairs) / 2
-
-    def alike(self, here: int, there: int) -> bool:
-        """Whether two columns say the same in every row."""
-        last = max(here, there)
-        return all(r[here] == r[there] for r in self.rows if last < len(r))
-
-
 def _weigh(meaning: Meaning, cells: Sequence[str], free: Collection[str]) -> tuple[Meaning, str]:
     """The meaning after hearing the values, and the field that they speak for against it.
 
@@ -93,6 +78,12 @@ def _weigh(meaning: Meaning, cells: Sequence[str], free: Collection[str]) -> tup
     looks = best if looks_like[best] >= _MOST else ""
     if meaning.why is Why.WORDS and meaning.fields != (IGNORED,):
         if looks in meaning.fields:
+            return replace(meaning, words=f"{meaning.words}, and its values agree"), ""
+        if meaning.fields[0] in BOXES and looks not in _TELLING:
+            return meaning, ""
+        if meaning.fields[0] in BOXES:
+            return Meaning((looks,), Why.VALUES, f"its values look like {_many(FIELDS[looks])}"), ""
+        if meaning.fields == ("language",) and _mostly(language.is_language, cells):
             return replace(meaning, words=f"{meaning.words}, and its values agree"), ""
         vouched = set(meaning.fields) & set(WITNESSES)
         if len(meaning.alias.split()) < 2 or (vouched and cells):
@@ -107,6 +98,10 @@ def _weigh(meaning: Meaning, cells: Sequence[str], free: Collection[str]) -> tup
     if looks in free:
         return Meaning((looks,), Why.VALUES, f"its values look like {_many(FIELDS[looks])}"), ""
     return meaning, ""
+
+
+def _mostly(test: Callable[[str], bool], cells: Sequence[str]) -> bool:
+    return bool(cells) and sum(map(test, cells)) >= _MOST * len(cells)
 
 
 def _many(what: str) -> str:
@@ -149,7 +144,8 @@ def _told(told: Mapping[str, str], labels: Sequence[str]) -> dict[int, str]:
             raise FileTrouble(
                 f'--column "{heading}={field}": there is no field "{field}". '
                 f"The fields are {', '.join(FIELDS)}, {EXTRA}QUESTION, and - for a column "
-                "not to use."
+                f"not to use. After {' or '.join(BOXES)} you can add what an empty box means: "
+                f"{', '.join(':' + what for what in EMPTY)}."
             )
         same = [i for i, name in enumerate(labels) if name.strip() == heading.strip()]
         same = same or [i for i, name in enumerate(labels) if fold(name) == fold(heading)]
@@ -191,8 +187,8 @@ def recognise(
     labels = label(headings)
     rows = [[cell.strip()[:2000] for cell in row] for row in sample]
     cells = [[r[i] for r in rows if i < len(r) and r[i]] for i in range(len(labels))]
-    shown = _Sample(labels, rows, cells)
-    settled = _settled(labels, told or {}, remembered or {})
+    shown = Sample(labels, rows, cells)
+    settled, empty = _settled(labels, told or {}, remembered or {})
     questions: list[ColumnQuestion] = []
     meanings = [
         settled.get(i) or _heard(i, heading, extra_questions, shown, questions)
@@ -202,36 +198,56 @@ def recognise(
     meanings = _in_company(meanings, shown)
     meanings = _one_each(meanings, shown, questions)
 
-    columns = tuple(
+    columns = [
         Column(i, name, "" if r.fields in ((), (IGNORED,)) else r.fields[0], r.why, r.words)
         if r.fields
         else Column(i, name, words=r.words or "not recognized; kept with the row")
         for i, (name, r) in enumerate(zip(labels, meanings, strict=True))
-    )
+    ]
     asked = {field for question in questions for field in question.fields}
     questions += _missing(columns, needed, asked)
-    return Columns(columns, tuple(questions))
+    if "email" in needed:  # join forms, and no list of people who were asked long ago, or never
+        columns = [_box(one, empty.get(one.place, ""), shown, questions) for one in columns]
+    return Columns(tuple(columns), tuple(questions))
+
+
+def _box(column: Column, empty: str, shown: Sample, questions: list[ColumnQuestion]) -> Column:
+    """A column of boxes to check with what an empty one means; a question while nobody has said."""
+    if column.field not in BOXES:
+        return column
+    is_asked = (
+        not empty and shown.has_empty(column.place) and boxes.are_checks(shown.cells[column.place])
+    )
+    if is_asked:
+        options = {
+            what: _option(column.heading, boxes.joined(column.field, what)) for what in EMPTY
+        }
+        ask = boxes.ask(column.heading, column.field, options)
+        questions.append(ColumnQuestion((column.field,), (column.heading,), ask))
+    words = f"{column.words}; an empty box means {EMPTY[empty]}" if empty else column.words
+    return replace(column, empty=empty or boxes.UNSAID, words=words)
 
 
 def _settled(
     labels: Sequence[str], told: Mapping[str, str], remembered: Mapping[str, str]
-) -> dict[int, Meaning]:
-    """By place, the meanings that a person has said, now or before."""
+) -> tuple[dict[int, Meaning], dict[int, str]]:
+    """By place, the meanings that a person has said, now or before; and what an empty box means."""
     recalled = {fold(h): f for h, f in remembered.items() if f == IGNORED or known(f)}
-    meanings = {
-        i: Meaning((recalled[fold(name)],), Why.REMEMBERED, "remembered")
-        for i, name in enumerate(labels)
-        if fold(name) in recalled
-    }
+    before = {i: recalled[fold(name)] for i, name in enumerate(labels) if fold(name) in recalled}
     now = _told(told, labels)
-    return meanings | {i: Meaning((f,), Why.TOLD, "you said so") for i, f in now.items()}
+    empty = {i: boxes.split(f)[1] for i, f in (before | now).items()}
+    meanings = {
+        i: Meaning((boxes.split(f)[0],), Why.REMEMBERED, "remembered") for i, f in before.items()
+    }
+    meanings |= {i: Meaning((boxes.split(f)[0],), Why.TOLD, "you said so") for i, f in now.items()}
+    return meanings, empty
 
 
 def _heard(
     place: int,
     heading: str,
     extra_questions: Sequence[str],
-    shown: _Sample,
+    shown: Sample,
     questions: list[ColumnQuestion],
 ) -> Meaning:
     """What the heading means, with what its values say for or against it; a question where they
@@ -241,6 +257,8 @@ def _heard(
     if not meaning.fields:
         # Five digits, or "OK", below a heading of another kind are too little.
         free = _TELLING if heading.strip() else WITNESSES
+    if meaning.why <= Why.WORDS and meaning.fields != (IGNORED,):
+        meaning = boxes.asked_by(heading, shown.cells[place]) or meaning
     meaning, against = _weigh(meaning, shown.cells[place], free)
     if not against:
         return meaning
@@ -290,7 +308,7 @@ def _other(meaning: Meaning, kept: str) -> str:
     return " and ".join(FIELDS[f] for f in meaning.fields if f != kept)
 
 
-def _in_company(meanings: Sequence[Meaning], shown: _Sample) -> list[Meaning]:
+def _in_company(meanings: Sequence[Meaning], shown: Sample) -> list[Meaning]:
     """Meanings that change with what stands beside them: "Address" beside "City" is the street
     alone, and "Name" beside "Last name" the first name."""
     have = {r.fields[0]: i for i, r in reversed(list(enumerate(meanings))) if r.fields}
@@ -310,7 +328,7 @@ def _in_company(meanings: Sequence[Meaning], shown: _Sample) -> list[Meaning]:
 
 
 def _one_each(
-    meanings: Sequence[Meaning], shown: _Sample, questions: list[ColumnQuestion]
+    meanings: Sequence[Meaning], shown: Sample, questions: list[ColumnQuestion]
 ) -> list[Meaning]:
     """At most one column a field, unless told; a question where two are equally good."""
     out = list(meanings)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from onboard.model.form import EXTRA
+
+__all__ = ["BOXES", "EMPTY", "EXTRA", "FIELDS", "known"]
+
 # field: what a coordinator calls it. `extra:<question>` stands for each of the co-op's own
 # questions and is not listed.
 FIELDS: dict[str, str] = {
@@ -23,6 +27,7 @@ FIELDS: dict[str, str] = {
     "site": "drop site",
     "language": "language",
     "consent": "whether we may write by email",
+    "opt_out": "whether they asked for no email",
     "submitted": "when the form was sent",
     "born": "date of birth",
     "personal": "a number that one person alone has: tax, insurance or identity card",
@@ -33,13 +38,21 @@ FIELDS: dict[str, str] = {
     "id": "number of the form or member",
 }
 
-EXTRA = "extra:"  # "extra:How did you hear of us?"
+# Fields that a box to check may answer, and what a person may say that a box left empty means:
+# "consent:no". "ask": nobody knows; it counts as no until the member is asked.
+BOXES = ("consent", "opt_out")
+EMPTY = {"no": "no email", "yes": "email is OK", "ask": "not known, so ask each member"}
 
 
 def known(field: str) -> bool:
     """Whether a column may be told to be `field`.
 
-    >>> known("zip"), known("extra:Can you host?"), known("shoe size")
-    (True, True, False)
+    >>> known("zip"), known("extra:Can you host?"), known("consent:no"), known("shoe size")
+    (True, True, True, False)
     """
-    return field in FIELDS or (field.startswith(EXTRA) and len(field) > len(EXTRA))
+    box, _, empty = field.partition(":")
+    return (
+        field in FIELDS
+        or (box in BOXES and empty in EMPTY)
+        or (field.startswith(EXTRA) and len(field) > len(EXTRA))
+    )

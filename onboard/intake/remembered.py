@@ -8,6 +8,7 @@ from pathlib import Path
 import tomlkit
 
 from onboard.errors import FileTrouble
+from onboard.intake import boxes
 from onboard.intake.columns import Columns
 from onboard.intake.fields import EXTRA, FIELDS, known
 from onboard.intake.headings import IGNORED, Why
@@ -16,6 +17,7 @@ _OPENING = """\
 Which column of a join form is which field, as you answered or as it was recognised before.
 Edit by hand as you like: "Heading" = "field", or "-" for a column not to use.
 Fields: {fields}, {extra}QUESTION.
+A box to check may say what it means if nobody checked it: "consent:no", "consent:yes", "consent:ask".
 """
 
 
@@ -38,7 +40,7 @@ def remember(path: Path, columns: Columns) -> None:
     table = page["columns"]
     for column in columns.columns:
         if column.field or column.why is Why.TOLD:
-            table[column.heading] = column.field or IGNORED
+            table[column.heading] = boxes.joined(column.field, column.empty) or IGNORED
     part = path.with_name(f"{path.name}.part")  # so that the file is the old or the new one, whole
     try:
         part.write_text(tomlkit.dumps(page), "utf-8")

@@ -8,12 +8,14 @@ from itertools import islice
 from pathlib import Path
 
 from onboard.errors import FileTrouble
-from onboard.intake import damage, delimited, workbook
+from onboard.intake import boxes, damage, delimited, workbook
 from onboard.intake.columns import ColumnQuestion, Columns, recognise
+from onboard.intake.fields import BOXES
 from onboard.intake.headings import count_known, fold
 from onboard.intake.table import Line, Table
 from onboard.intake.values import shares
 from onboard.model import Finding, RawRow
+from onboard.model.form import ASIDE
 
 _HEAD = 40  # lines in which the headings are looked for
 _SAMPLE = 200  # lines that may speak for or against a heading
@@ -123,6 +125,7 @@ class Sheet:
         self, texts: Sequence[str], merged: Sequence[int], findings: list[Finding]
     ) -> dict[str, str]:
         known = [(c.place, c.field) for c in self.columns.columns if c.field]
+        boxed = {c.place: c.empty for c in self.columns.columns if c.field in BOXES}
         state = next((texts[place] for place, name in known if name == "state"), "")
         fields: dict[str, str] = {}
         for place, name in known:
@@ -137,10 +140,20 @@ class Sheet:
                     "it belongs to this row too."
                 )
                 findings.append(replace(damage.MERGED.found(text, note), field=name))
+            if place in boxed:
+                said, told = boxes.read(text, name, boxed[place])
+                findings += told
+                if said is None:
+                    continue
+                text = said
             if text and fields.get(name):  # several columns, because a person said so
                 text = f"{fields[name]}\n{text}"
             fields[name] = text or fields.get(name, "")
-        return fields
+        return fields | {
+            ASIDE + c.heading: said
+            for c in self.columns.columns
+            if not c.field and (said := texts[c.place].strip())
+        }
 
 
 _TOTALS = frozenset(("total", "totals", "grand total", "sum", "count", "subtotal", "suma"))

@@ -23,7 +23,7 @@ class Applicant:
     place: Cleaned[Place]
     site: Cleaned[str]  # name of the drop site, as the settings write it
     language: Cleaned[str]  # "en", "es"
-    consent: Cleaned[bool]  # may we write by email? None: not asked
+    consent: Cleaned[bool]  # may we write by email? None: not asked; no answer is False
     extras: Mapping[str, str]  # answers to the co-op's own questions
 
     def people(self, owner: Owner | None = None) -> tuple[Person, ...]:

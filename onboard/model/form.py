@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 
 from onboard.model.finding import Finding
 
+EXTRA = "extra:"  # before each of the co-op's own questions
+ASIDE = "aside:"  # before the heading of a column that is no field: what it says stays with the row
+
 
 @dataclass(frozen=True, slots=True)
 class RawRow:
@@ -30,3 +33,18 @@ class RawRow:
         text = "\x1e".join(f"{head}\x1f{cell}" for head, cell in sorted(self.cells))
         digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
         object.__setattr__(self, "key", digest[:24])
+
+    @property
+    def aside(self) -> dict[str, str]:
+        """What the columns that are no field say, by heading; those that say nothing left out."""
+        return {
+            f.removeprefix(ASIDE): said for f, said in self.fields.items() if f.startswith(ASIDE)
+        }
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What the member says in their own words: answers to the co-op's questions, and whatever is
+        in columns that are no field."""
+        return tuple(
+            said for f, said in self.fields.items() if f.startswith((ASIDE, EXTRA)) and said
+        )

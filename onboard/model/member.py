@@ -34,7 +34,8 @@ class Member:
     address: tuple[str, ...]  # lines
     site: str
     language: str
-    consent: bool | None  # may we write by email? None: never asked
+    # May we write by email? None: nobody asked. A form that asks, and is not answered yes, makes it False.
+    consent: bool | None
     joined: datetime  # UTC
     standing: Standing = Standing.OPEN
     extras: Mapping[str, str] = field(default_factory=dict)  # answers to the co-op's questions
@@ -57,7 +58,8 @@ class Member:
 
     @property
     def packet_goes_by(self) -> Way:
-        """The way by which a packet reaches them: whoever said no to email gets a letter."""
+        """The way by which a packet reaches them: whoever said no to email, or was asked and did not say
+        yes, gets a letter. Whom nobody asked gets an email: the account needs it."""
         return Way.EMAIL if self.email and self.consent is not False else Way.LETTER
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from onboard.model import Answer, Hold, Match, Person
+from onboard.model.form import ASIDE, EXTRA
 from onboard.reports import cells
 from onboard.tables import answer_sheet
 
@@ -18,6 +19,7 @@ _NEVER_CORRECTED = frozenset(("id", "submitted", "handle"))
 _IN_NAME = frozenset(("full_name", "given", "middle", "family", "suffix"))
 _IN_ADDRESS = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 _ALWAYS_CORRECTED = ("email", "phone")
+_LONGEST = 500  # characters shown of what somebody said in their own words
 
 ANSWERS = {
     Answer.ENROL: "A new person. First fix what the question asks about.",
@@ -62,7 +64,7 @@ def correctable(holds: Sequence[Hold]) -> tuple[str, ...]:
     """The fields for which the sheet has a column to correct: those that the forms have."""
     had = {field: None for hold in holds for field in hold.applicant.raw.fields}
     had |= dict.fromkeys(_ALWAYS_CORRECTED)
-    return tuple(f for f in had if f not in _NEVER_CORRECTED and not f.startswith("extra:"))
+    return tuple(f for f in had if f not in _NEVER_CORRECTED and not f.startswith((EXTRA, ASIDE)))
 
 
 def _line(hold: Hold, fields: Sequence[str]) -> list[str]:
@@ -89,14 +91,22 @@ def _form(hold: Hold) -> list[str]:
     where = [_short(said.pop(field)) for field in _IN_ADDRESS if field in said]
     lines = [f"address: {', '.join(where)}"] if where else []
     return lines + [
-        f"{field.removeprefix('extra:').replace('_', ' ')}: {_short(text)}"
+        f"{_called(field)}: {_short(text, _LONGEST if field.startswith((EXTRA, ASIDE)) else 100)}"
         for field, text in said.items()
     ]
 
 
-def _short(text: str) -> str:
-    text = " ".join(text[:1_000].split())
-    return text if len(text) <= 100 else text[:99] + "…"
+def _called(field: str) -> str:
+    """What a line of the form is called: a question of somebody else's is kept in its own words."""
+    for own in (EXTRA, ASIDE):
+        if field.startswith(own):
+            return _short(field.removeprefix(own)).rstrip(":")
+    return field.replace("_", " ")
+
+
+def _short(text: str, longest: int = 100) -> str:
+    text = " ".join(text[: 10 * longest].split())
+    return text if len(text) <= longest else text[: longest - 1] + "…"
 
 
 def _known_as(hold: Hold) -> str:

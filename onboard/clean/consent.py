@@ -1,0 +1,100 @@
+"""Whether we may write by email: a yes or a no on the form. A box that nobody checked is no yes."""
+
+from __future__ import annotations
+
+import re
+
+from onboard.model import Cleaned, Kind, Weight
+
+UNCLEAR = Kind(
+    "consent.unclear",
+    Weight.DOUBTFUL,
+    "The answer to “May we email you?” is not a yes or a no. It counts as no until you ask.",
+    wrong="maybe later",
+    right="yes",
+)
+UNSAID = Kind(
+    "consent.unsaid",
+    Weight.DOUBTFUL,
+    "The form asks “May we email you?”, and nothing was answered. It counts as no until you ask.",
+    wrong="",
+    right="no",
+)
+KINDS = (UNCLEAR, UNSAID)
+
+# What a box that was not checked is in some exports: words, signs, or a cell with nothing in it.
+_EMPTY = frozenset(("", "☐", "□", "[ ]", "[]", "( )", "()", "-", "–", "—", "unchecked", "not checked",
+                    "unticked", "not ticked", "unselected", "not selected", "null", "blank",
+                    "no answer", "sin marcar", "sin respuesta"))  # fmt: skip
+_CHECKED = frozenset(
+    ["x", "✓", "✔", "☑", "☒", "✅", "🗹", "[x]", "(x)", "1", "+", "•", "●", "y", "t"]
+)
+_YES = re.compile(
+    r"(?:no problem|no hay problema|no worries|yes|yep|yeah|yup|true|on|ok|okay|k|sure|fine|agree[ds]?|accept(?:s|ed)?|granted|allowed?|"
+    r"consent(?:s|ed)?|check(?:ed)?|tick(?:ed)?|marked|selected|subscribed?|opt(?:ed)? in|of course|"
+    r"absolutely|certainly|definitely|gladly|please(?: do)?|"
+    r"i (?:do|agree|accept|consent|want|would like|am (?:ok|okay|fine|happy)|give|allow|understand)|"
+    r"you (?:may|can)|email me|e mail me|send me|keep me|write to me|add me|"
+    r"s[ií]|claro|por supuesto|desde luego|con gusto|de acuerdo|estoy de acuerdo|acept[oóa]\w*|"
+    r"autori[sz]o|quiero|deseo|doy mi|verdadero|marcado|marcada|vale|est[aá] bien|por favor)\b"
+)
+_NO = re.compile(
+    r"(?:no|nope|nah|n|false|f|off|0|none|never|don t|do not|i (?:do not|don t|decline|refuse|disagree)|"
+    r"not|decline[ds]?|refuse[ds]?|disagree[ds]?|opt(?:ed)? out|unsubscribed?|stop|falso|nunca|"
+    r"jam[aá]s|rechaz[oóa]\w*)\b"
+)
+# A yes with one of these in it has a condition, which only a person can read.
+_BUT = re.compile(
+    r"\b(?:no|not|never|don t|but|only|except|unless|if|maybe|later|until|stop|pero|solo|s[oó]lo|excepto|"
+    r"salvo|si no|nunca|menos)\b"
+)
+
+
+def is_empty(said: str) -> bool:
+    """Whether a cell is a box that nobody checked.
+
+    >>> is_empty(" "), is_empty("☐"), is_empty("no")
+    (True, True, False)
+    """
+    return " ".join(said.split()).casefold() in _EMPTY
+
+
+def clean(said: str) -> Cleaned[bool]:
+    """Whether we may write by email, as the cell of a column that asks so says.
+
+    >>> clean("Sí, acepto").value, clean("No thanks").value, clean("").value
+    (True, False, False)
+    """
+    if is_empty(said):
+        note = (
+            "The form asks if we may email, and nothing was answered. That is no yes: we send no "
+            "email until you ask the member."
+        )
+        return Cleaned(said, False, (UNSAID.found(said, note),))
+    text = " ".join(said.split()).casefold()
+    if text in _CHECKED:
+        return Cleaned(said, True)
+    answer = " ".join(re.findall(r"\w+", text))
+    if (yes := _YES.match(answer)) and not _BUT.search(answer, yes.end()):
+        return Cleaned(said, True)
+    if _NO.match(answer):
+        return Cleaned(said, False)
+    note = f"{_short(said)!r} is not a yes or a no. We send no email until you ask the member."
+    return Cleaned(said, False, (UNCLEAR.found(said, note),))
+
+
+def opted_out(said: str) -> Cleaned[bool]:
+    """Whether we may write by email, as the cell of a column says in which a check means no.
+
+    >>> opted_out("x").value, opted_out("No").value
+    (False, True)
+    """
+    turned = clean(said)
+    if turned.findings:
+        return turned  # no yes either way
+    return Cleaned(said, not turned.value)
+
+
+def _short(said: str) -> str:
+    text = " ".join(said.split())
+    return text if len(text) <= 40 else text[:39] + "…"

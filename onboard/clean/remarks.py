@@ -1,0 +1,107 @@
+"""What members say in their own words, where a rule must hear it: that they want no email.
+
+English and Spanish. It hears too much rather than too little: whoever is heard wrongly gets a letter,
+and is asked.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from onboard.model import Cleaned, Kind, Weight
+
+NO_EMAIL = Kind(
+    "consent.in_remark",
+    Weight.DOUBTFUL,
+    "The form says in another place that the member wants no email. It counts as no until you ask.",
+    wrong="Please don't email me, I'd rather get a letter",
+    right="Please email me when you can",
+)
+KINDS = (NO_EMAIL,)
+
+LONGEST = 5_000  # characters read of a remark
+
+_MAIL = (
+    r"(?:e ?mail(?:s|ed|ing|ings|er)?|mailings?|mailing list|newsletters?|electronic (?:mail|messages?)|"
+    r"(?:e ?)?correos?(?: electronicos?)?|correito\w*|mensajes electronicos|mails|boletin(?:es)?|spam)"
+)
+_PAPER = (
+    r"(?:letters?|phone(?: calls?)?|telephone|paper(?: mail)?|postal mail|regular mail|snail mail|us mail|post|"
+    r"texts?|text messages?|sms|calls?|cartas?|telefono|llamadas?|papel|mensajes? de texto|whatsapp)"
+)
+_NOT = (
+    r"(?:no|not|never|non|don ?t|dont|doesn ?t|can ?t|cannot|won ?t|wouldn ?t|isn ?t|without|stop|quit|"
+    r"remove|unsubscribe|hate|refuse|decline|against|opt(?:ing|ed)? out|leave me off|take me off|keep me off|"
+    r"off (?:of )?(?:the|your|any)|instead of|rather than|other than|anything but|nada|nunca|jamas|sin|ningun|"
+    r"ninguno|tampoco|ni|evit\w+|dejen?|quit\w+|elimin\w+|borr\w+|en vez de|en lugar de|menos)"
+)
+_SOME = r"(?: \w+){0,7}? "
+_END = r"(?= (?:please|thanks|thank you|por favor|gracias|if possible|si se puede)\b|$)"
+_REFUSED = tuple(
+    re.compile(pattern)
+    for pattern in (
+        rf"\b{_NOT}{_SOME}{_MAIL}\b",
+        r"\bno (?:more )?mail\b(?! (?:delivery|service|box|carrier|slot))",
+        # "email: no", "correos no, por favor", "emails are not welcome"
+        rf"\b{_MAIL}(?: (?:is|are|to|por favor|please|es|son))* (?:no|not|never|nope|nunca)"
+        rf"(?:{_END}| (?:for me|para mi|welcome|ok|okay|wanted|thank)\b)",
+        # "letters only", "only by phone", "solo por teléfono", "I prefer letters to email"
+        r"\b(?:only|just|solo|solamente|unicamente|nada mas)(?: (?:by|via|through|send|want|use|me|por|con|"
+        rf"manden|quiero|a|the|my|mi|el|las)){{0,3}} {_PAPER}{_END}",
+        rf"\b{_PAPER}(?: por favor| please)? (?:only|solamente|solo|unicamente|nada mas){_END}",
+        rf"\bprefer\w*(?: \w+){{0,3}}? {_PAPER}(?! number)\b",
+        rf"\bprefer\w*(?: \w+){{1,5}}? (?:to|over|than|a|que|al) {_MAIL}\b",
+        r"\bprefier\w* que (?:me|nos) (?:llam|mand|envi|escrib)\w+(?: \w+)?(?: por telefono| cartas?)?",
+        # "do not contact me", "don't write to me", "no me escriban", "no me manden nada"
+        r"\b(?:don ?t|dont|do not|never|not to be|not want to be|rather not be)(?: \w+){0,2}? "
+        r"(?:contact|contacted|write|written|message|send me anything|add me|spam)\b",
+        r"\b(?:no|nunca)(?: \w+){0,3}? (?:me|nos|le|les) (?:escrib\w+|mand\w+|envi\w+|contact\w+|llen\w+)\b",
+        r"\b(?:no|nunca)(?: \w+){0,2}? (?:escribirme|mandarme|enviarme|contactarme|escribirnos)\b",
+        r"\bunsubscribe\b|\bopt(?:ed|ing)? (?:me )?out\b",
+    )
+)
+# What has such words in it and refuses nothing.
+_HARMLESS = re.compile(
+    r"\b(?:no|not a) problem\b|\bno hay problema\b|\bno worries\b|\bhesitate\b|\bno duden?\b|\bforget\b|"
+    r"\bno (?:se )?olvid\w+\b|\bnot only\b|\bwhy not\b|\bno solo\b|"
+    r"\b(?:did|have|has|had|was|were)(?: not|n ?t| never)(?: yet| been)? (?:get|got|gotten|receive|received|"
+    r"see|seen|heard?)\b|\bnever (?:got|received|heard|saw)\b|\b(?:no|nunca|todavia no|aun no) (?:he|hemos|me ha|"
+    r"me llego|me llega|recibi|recibimos)\b|"
+    r"\b(?:share|shared|sharing|sell|give(?:n)? (?:out|away|my)|publish|compart\w+|vend\w+|publi\w+|dar mi|den mi)\b|"
+    r"\bnot sure\b|\bno (?:estoy segur[oa]|se) "
+)
+
+
+def clean(said: str) -> Cleaned[bool]:
+    """False where a remark says that the member wants no email; None where it says nothing of that.
+
+    >>> clean("No quiero correos, gracias").value, clean("I grow garlic. Email me!").value
+    (False, None)
+    """
+    for sentence in _sentences(said[:LONGEST]):
+        if any(p.search(sentence) for p in _REFUSED) and not _HARMLESS.search(sentence):
+            return Cleaned(said, False, (NO_EMAIL.found(said, _note(said)),))
+    return Cleaned(said, None)
+
+
+def _note(said: str) -> str:
+    text = " ".join(said.split())
+    short = text if len(text) <= 80 else text[:79] + "…"
+    shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in short)
+    return f"The form says “{shown}”. We send no email until you ask the member."
+
+
+def _sentences(text: str) -> list[str]:
+    """Its sentences in small letters without accents, one space between words."""
+    plain = unicodedata.normalize("NFKD", text)
+    plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
+    parts = re.split(r"[.!?;\n]+|\b(?:but|however|pero)\b", plain.replace("e-mail", "email"))
+    clauses = [clause for part in parts for clause in (*part.split(","), _turned(part))]
+    return [" ".join(re.findall(r"[^\W_]+", clause)) for clause in clauses]
+
+
+def _turned(part: str) -> str:
+    """A refusal that a comma parts from what it refuses: "emails, no thanks"."""
+    found = re.search(rf"\b{_MAIL},\s*no\b.{{0,20}}", part)
+    return found[0] if found else ""

@@ -1,0 +1,85 @@
+"""Who may be written to by email: what the box says, and what is said in their own words."""
+
+from __future__ import annotations
+
+import pytest
+from coop_forms import form
+from hypothesis import given
+from hypothesis import strategies as st
+
+from onboard.clean import consent, language, remarks, row
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["Yes", "I agree", "x", "☑", "TRUE", "1", "Sí, acepto", "Yes, I agree to receive emails", "OK",
+     "checked", "Yes please!", "Claro que sí", "de acuerdo", "You may email me", "No problem"],
+)  # fmt: skip
+def test_a_yes_is_a_yes(said: str) -> None:
+    assert consent.clean(said).value is True
+    assert consent.opted_out(said).value is False
+
+
+@pytest.mark.parametrize(
+    "said", ["no", "No thanks", "0", "FALSE", "No, gracias", "I do not agree", "opt out", "nunca"]
+)
+def test_a_no_is_a_no(said: str) -> None:
+    assert (consent.clean(said).value, consent.clean(said).findings) == (False, ())
+
+
+@pytest.mark.parametrize("said", ["", "  ", "☐", "-", "unchecked", "maybe", "yes but not weekly"])
+def test_what_is_no_yes_counts_as_no_until_somebody_asks(said: str) -> None:
+    assert consent.clean(said).value is False
+    assert [f.field for f in consent.clean(said).findings] == ["consent"]
+    assert consent.opted_out(said).value is False
+
+
+def test_a_form_that_does_not_ask_has_no_answer_and_one_that_asks_needs_a_yes() -> None:
+    assert row.clean(form(full_name="Pat Lee")).consent.value is None
+    assert row.clean(form(full_name="Pat Lee", consent="")).consent.value is False
+    assert row.clean(form(full_name="Pat Lee", opt_out="x")).consent.value is False
+    assert row.clean(form(full_name="Pat Lee", opt_out="No")).consent.value is True
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["No quiero correos", "no emails please", "please don't email me", "Do not e-mail.",
+     "I'd rather not get emails", "I prefer letters to email", "Sin correos, por favor",
+     "call me instead of emailing", "no me manden correos", "Prefiero cartas, no correos",
+     "Phone only", "take me off the mailing list", "solo por teléfono", "Emails, no gracias",
+     "I grow garlic. Please DON’T email. Thanks!", "Por favor no me envíen mensajes al correo"],
+)  # fmt: skip
+@pytest.mark.parametrize("column", ["aside:Anything else?", "extra:How did you hear about us?"])
+def test_no_emails_is_heard_wherever_it_is_said(column: str, said: str) -> None:
+    heard = row.clean(form(full_name="Pat Lee", consent="Yes", **{column: said})).consent
+    assert heard.value is False
+    assert [f.code for f in heard.findings] == ["consent.in_remark"]
+    assert said[:20] in heard.findings[0].note
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["", "None", "no", "I grow garlic. Email me!", "no problem emailing me", "I can't drive on Tuesdays",
+     "I have not received your email yet", "Please do not share my email", "no tengo carro",
+     "my phone only works evenings", "I don't check my phone, email is better", "correo es lo mejor",
+     "I only have a post office box", "Call only after six", "No olviden mandarme el correo"],
+)  # fmt: skip
+def test_other_remarks_refuse_nothing(said: str) -> None:
+    heard = row.clean(form(full_name="Pat Lee", consent="Yes", **{"aside:Notes": said})).consent
+    assert (heard.value, heard.findings) == (True, ())
+
+
+@given(st.text())
+def test_no_text_makes_a_rule_raise(said: str) -> None:
+    for rule in (consent.clean, consent.opted_out, remarks.clean, language.clean):
+        assert rule(said).said == said
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [("Spanish", "es"), ("español", "es"), ("ES", "es"), ("inglés", "en"), ("es-MX", "es"),
+     ("Español / Spanish", "es"), ("Prefer Spanish", "es"), ("en_US", "en"), ("Spanish only", "es"),
+     ("No English, Spanish", "es"), ("English (inglés)", "en"), ("Both", None), ("", None)],
+)  # fmt: skip
+def test_a_language_is_known_by_its_names(said: str, code: str | None) -> None:
+    assert (language.clean(said).value, language.clean(said).findings) == (code, ())
