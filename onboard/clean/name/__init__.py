@@ -12,7 +12,6 @@ sign-up keeps each person and waits for an answer.
 
 from __future__ import annotations
 
-from onboard.clean.name import letters
 from onboard.clean.name.kinds import KINDS, LONGEST
 from onboard.clean.name.reading import Reading
 from onboard.clean.name.written import show
@@ -36,12 +35,12 @@ def clean(
     if said.strip() or not (given or middle or family or suffix):
         reading = Reading(said)
         value = reading.whole()
-        # Put into capitals, letters can come to look like others that were read wrongly.
-        if value and (not reading.tidy or letters.is_misread(show(value))):
-            value = reading.settle(value, lambda again, _: again.whole())
+        if value and not reading.plainly and show(value) != said.strip():
+            value = reading.settle(value, Reading.whole_again)
     else:
-        reading = Reading(" ".join(part for part in (given, middle, family, suffix) if part))
-        value = reading.columns(given, middle, family, suffix)
-        if value and not value.joint and not reading.tidy:
+        parts = (given, middle, family, suffix)
+        reading = Reading(" ".join(filter(None, parts)))
+        value = reading.columns(*parts)
+        if value and not reading.plainly and value != PersonName(*parts):
             value = reading.settle(value, Reading.columns_again)
     return Cleaned(reading.said, value, tuple(reading.findings))

@@ -75,7 +75,7 @@ def take_asides(text: str, noticed: Noticed) -> tuple[str, str, str]:
     if found and len(text[: found.start()].split()) >= 2:
         text = text[: found.start()]
         noticed["name.care_of"] = found[1]
-    text = re.sub(r"^(?:c/o|attn:?|attention:?)\s+", "", text, flags=re.IGNORECASE)
+    text = re.sub(r"^(?:c/o|attn:?|attention:?)(?:\s+|$)", "", text, flags=re.IGNORECASE)
     return " ".join(text.split()), called.strip(" '"), former.strip(" ,'")
 
 

@@ -28,14 +28,15 @@ _DIGIT = re.compile(r"\d")
 _SPACED_HYPHEN = re.compile(r"(?<=[^\s\-])(?:\s+-[\s\-]*|-+\s[\s\-]*)(?=[^\s\-])")
 _SLASHED = re.compile(r"(?<!\S)([acfnsdw])/(?:(k)/)?([aon])(?!\w)", re.IGNORECASE)
 _QUOTED = re.compile(r'"[^"]*"|\([^()]*\)|\[[^\[\]]*\]')
-# What hangs loose at a word's beginning, and "and" with nobody on its other side.
+# What hangs loose at a word's beginning, and "and" and "c/o" with nobody on their other side.
 _LOOSE = re.compile(
-    r"(?<!\S)[.\-]+(?=\w)|^(?:(?:and|or|und|with)\s+)+|(?:\s+(?:and|or|und|with|y))+$",
+    r"(?<!\S)[.\-]+(?=\w)|^(?:(?:and|or|und|with)\s+)+|(?:\s+(?:and|or|und|with|y|c/o))+$",
     re.IGNORECASE,
 )
 _BRACKETED_AND = re.compile(r"\s*\(\s*(?:and|&|\+|y)\s+([^()]*)\)", re.IGNORECASE)
 _SIDES = EDGES.replace(".", "")  # a full stop may belong to the last word
 _PARTS_PEOPLE = re.compile("[;&+]")
+_ROUNDS = 8  # of reading what was read; three are rare
 _UNPAIRED = str.maketrans("", "", '"()[]')
 _OTHERS = frozenset(
     ("family", "friends", "kids", "children", "partner", "spouse", "husband", "wife", "guest", "co")
@@ -56,7 +57,7 @@ class Reading:
 
     def __init__(self, said: str) -> None:
         self.said = said
-        self.tidy = True
+        self.plainly = False  # whether it was two plain words: those stay as they are
         self.noticed: Noticed = {}
         self.findings: list[Finding] = []
 
@@ -82,27 +83,35 @@ class Reading:
         text = box.name_in(self.said, self.note)
         if text is None:
             return None
-        self.tidy = _is_tidy(text)
         return self.finish(self.person_or_people(text), text)
 
     def settle(
         self, value: PersonName, read: Callable[[Reading, PersonName], PersonName | None]
     ) -> PersonName | None:
-        """The value that, written out and read again, stays the same; None if it is no name."""
-        for _ in range(4):
+        """The value that, written out and read again, stays the same; None if it is no name.
+
+        Whatever a sign or a word that was left in a part would come to mean, comes out here.
+        """
+        for _ in range(_ROUNDS):
             again = Reading(show(value))
             settled = read(again, value)
             if settled == value:
-                break
+                return value
             for finding in again.findings:
                 if finding.weight is not Weight.MENDED and not self.noted(finding.code[5:]):
                     self.findings.append(finding)
             if settled is None:
                 return None
             value = settled
-        return value
+        self.note("not_a_name")
+        return None
+
+    def whole_again(self, value: PersonName) -> PersonName | None:
+        return self.whole()
 
     def columns_again(self, value: PersonName) -> PersonName | None:
+        if value.joint:
+            return self.whole()
         again = self.columns(value.given, value.middle, value.family, value.suffix)
         return again and replace(
             again,
@@ -122,7 +131,6 @@ class Reading:
             return None
         first, mid, last, end = (self.or_nothing(text) if text else "" for text in texts)
         text = " ".join(part for part in (first, mid, last, end) if part)
-        self.tidy = _is_tidy(text)
         shared = self.share_out(first, last)
         if isinstance(shared, str):
             whole = " ".join(part for part in (shared, end) if part)
@@ -137,6 +145,7 @@ class Reading:
 
     def plain(self, tokens: list[str]) -> PersonName:
         """The name of two words that no table speaks of, as most names are: little can be amiss."""
+        self.plainly = True
         name = parts.natural(tokens, self.noticed)
         for code, what in self.noticed.items():
             self.note(code, what)
@@ -252,8 +261,8 @@ class Reading:
         aside = asides.CARE_OF.search(masked.replace("\u2044", "/"))
         rest = masked[aside.start() :] if aside else ""
         pieces = joint.people(masked[: aside.start()] if aside else masked)
-        if pieces:
-            pieces[-1] += rest
+        if pieces:  # a slash that is left would part whoever comes to be named in a last name
+            pieces[-1] += rest.replace("/", " ")
         return [
             re.sub(r"\x02(\d+)\x03", lambda m: kept[int(m[1])], piece).replace("\u2044", "/")
             for piece in pieces
