@@ -8,6 +8,7 @@ they were cut into batches.
 from __future__ import annotations
 
 from collections.abc import Collection, Container
+from dataclasses import replace
 
 from onboard import handles
 from onboard.model import (
@@ -86,8 +87,19 @@ def decide(
         else "nobody like them is on the roster"
     )
     return Enrol(
-        applicant, handles.free(handle.value, taken, rule), (reason,), matches if ruled_new else ()
+        _with_doubts(applicant, handle.findings),
+        handles.free(handle.value, taken, rule),
+        (reason,),
+        matches if ruled_new else (),
     )
+
+
+def _with_doubts(applicant: Applicant, findings: tuple[Finding, ...]) -> Applicant:
+    """The applicant with what there is to say of their handle, beside what there is of the name."""
+    if not findings:
+        return applicant
+    name = applicant.name
+    return replace(applicant, name=replace(name, findings=(*name.findings, *findings)))
 
 
 def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:

@@ -56,7 +56,12 @@ SHORTENED = Kind(
     "The sign-in name was too long, so it was shortened.",
     "Maximiliana Wolfeschlegelsteinhausen-Bergerdorff", "Pat Lee",
 )  # fmt: skip
-KINDS: tuple[Kind, ...] = (JOINT, SCRIPT, UNCLEAR, RESERVED, SHORTENED)
+DEVICE = Kind(
+    "handle.device", Weight.DOUBTFUL,
+    "Windows keeps the word for itself, so no file can have it as a name. We add a word.",
+    "Nu L", "Nu Lee",
+)  # fmt: skip
+KINDS: tuple[Kind, ...] = (JOINT, SCRIPT, UNCLEAR, RESERVED, SHORTENED, DEVICE)
 
 # ---------------------------------------------------------------- the steps in words
 
@@ -108,6 +113,10 @@ STEPS: Mapping[str, Mapping[str, str]] = {
     "shorten": {
         "en": "It is too long, so we shorten it: {before} becomes {after}.",
         "es": "Es muy largo, así que lo acortamos: {before} queda como {after}.",
+    },
+    "device": {
+        "en": "Computers keep {before} for themselves, so we add a word: {before} becomes {after}.",
+        "es": "Las computadoras se reservan {before}, así que agregamos una palabra: {before} queda como {after}.",
     },
     "number": {
         "en": "We add a number, so it is yours alone: {before} becomes {after}.",
@@ -164,7 +173,7 @@ def _of_name(name: PersonName, rule: HandleRule) -> Cleaned[Handle]:
     findings: list[Finding] = []
     if trouble := _trouble(name, shown):
         return Cleaned(shown, None, (trouble,))
-    handle = _shorten(_make(name), rule.longest)
+    handle = _no_device(_shorten(_make(name), rule.longest), rule.longest)
     if not handle.text:
         note = f"“{shown}” leaves no letters for a sign-in name. Ask for the name."
         return Cleaned(shown, None, (UNCLEAR.found(shown, note),))
@@ -181,6 +190,13 @@ def _of_name(name: PersonName, rule: HandleRule) -> Cleaned[Handle]:
             f" “{handle.text}”. Tell the member, who will expect the whole name."
         )
         findings.append(SHORTENED.found(shown, note))
+    if handle.steps and handle.steps[-1].what == "device":
+        note = (
+            f"Windows keeps “{handle.steps[-1].before}” for itself, and no packet could have it as a"
+            f" file name. The sign-in name is “{handle.text}”. Tell the member, who will expect the"
+            " name alone."
+        )
+        findings.append(DEVICE.found(shown, note))
     return Cleaned(shown, handle, tuple(findings))
 
 
@@ -296,6 +312,25 @@ def _shorten(handle: Handle, longest: int) -> Handle:
         return handle
     short = handle.text[: max(1, longest)]
     return Handle(short, (*handle.steps, Step("shorten", handle.text, short)))
+
+
+# Names of devices, whatever stands behind a dot; CON.eml is no file. "Naming Files, Paths, and
+# Namespaces", Windows App Development, Microsoft Learn. Those without a number would meet one as
+# soon as a second member had the name.
+_DEVICE = re.compile(r"(?:con|prn|aux|nul|com|lpt)[0-9]*")
+_ADDED = "coop"  # a word that is the same in every language
+
+
+def _no_device(handle: Handle, longest: int = 30) -> Handle:
+    """The handle, with a word added where it would be a device of Windows, with a number or not.
+
+    >>> _no_device(Handle("com1")).text, _no_device(Handle("conlee")).text
+    ('com1coop', 'conlee')
+    """
+    if not _DEVICE.fullmatch(handle.text):
+        return handle
+    other = handle.text[: max(1, longest - len(_ADDED))] + _ADDED
+    return Handle(other, (*handle.steps, Step("device", handle.text, other)))
 
 
 # ---------------------------------------------------------------- look-alikes

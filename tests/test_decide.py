@@ -314,3 +314,13 @@ def test_what_nobody_can_sign_in_with_is_not_taken_over(
     assert type(decision) is Drop
     assert "can't be a sign-in name" in decision.reasons[0]
     assert decision.reasons[0].isprintable()
+
+
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [("Con", "handle.device"), ("Maximiliana Wolfeschlegelsteinhausen", "handle.shortened")],
+)
+def test_what_is_odd_about_a_handle_is_told_with_the_new_member(name: str, code: str) -> None:
+    decision = judged(form(full_name=name, email="pat@example.org"))
+    assert isinstance(decision, Enrol)
+    assert code in {finding.code for finding in decision.applicant.findings}

@@ -120,6 +120,49 @@ def test_a_handle_that_is_too_long_is_cut_and_said() -> None:
     assert [(f.code, f.weight) for f in result.findings] == [("handle.shortened", Weight.DOUBTFUL)]
 
 
+@pytest.mark.parametrize(
+    ("said", "text"),
+    [
+        ("Con", "concoop"),
+        ("Nu L", "nulcoop"),
+        ("Pr N", "prncoop"),
+        ("Au X", "auxcoop"),
+        ("Co M1", "com1coop"),
+        ("Lp T9", "lpt9coop"),
+        ("Co N12", "con12coop"),
+        ("Con Lee", "conlee"),
+        ("Com Er", "comer"),
+    ],
+)
+def test_no_handle_is_a_device_of_windows(said: str, text: str) -> None:
+    result = handles.clean(said)
+    assert result.value is not None
+    assert result.value.text == text
+    changed = text.endswith("coop")
+    assert [f.code for f in result.findings] == ["handle.device"] * changed
+    if changed:
+        assert result.findings[0].note == (
+            f"Windows keeps “{text[:-4]}” for itself, and no packet could have it as a file name."
+            f" The sign-in name is “{text}”. Tell the member, who will expect the name alone."
+        )
+
+
+def test_no_number_makes_a_device_of_a_handle() -> None:
+    """A second “com” would be com2."""
+    made = handles.clean("Com").value
+    assert made is not None
+    assert handles.free(made, {made.text}).text == "comcoop2"
+    short = HandleRule(longest=8)
+    for said in ("Com 1234567", "Con", "Lpt 1"):
+        value = handles.clean(said, short).value
+        assert value is not None
+        assert len(value.text) <= 8
+        taken = {value.text, *(f"{value.text[:7]}{n}" for n in range(2, 9))}
+        assert not re.fullmatch(
+            "(con|prn|aux|nul|com|lpt)[0-9]*", handles.free(value, taken, short).text
+        )
+
+
 # ---------------------------------------------------------------- numbers
 
 

@@ -35,7 +35,7 @@ _MOST = 3  # more reasons at once help nobody
 # Steps whose text holds no more of a name than the handle does. A middle or former name, a
 # nickname or a title is a fact on file; the number's step has another member's handle in it.
 _OPEN_STEPS = frozenset(
-    ["accents", "apostrophe", "hyphen", "punctuation", "join", "small-letters", "shorten"]
+    ["accents", "apostrophe", "hyphen", "punctuation", "join", "small-letters", "shorten", "device"]
 )
 
 
