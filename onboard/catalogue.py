@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from onboard import audit, handles, intake
-from onboard.clean import address, email, name, phone, place, remarks, row, sites
+from onboard.clean import address, day, email, name, phone, place, remarks, row, sites
 from onboard.intake import boxes, mail_domains
 from onboard.model import Kind
 
@@ -12,6 +12,7 @@ _MODULES = (
     address,
     audit,
     boxes,
+    day,
     email,
     handles,
     intake,

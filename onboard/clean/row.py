@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from onboard.clean import address, email, name, phone, place, remarks
+from onboard.clean import address, day, email, name, phone, place, remarks
 from onboard.clean import consent as consents
 from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
@@ -52,6 +52,9 @@ def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = Non
             for field, text in fields.items()
             if field.startswith("extra:")
         },
+        days={"born": day.clean(born, field="born", region=region)}
+        if (born := fields.get("born", ""))
+        else {},
     )
 
 

@@ -12,7 +12,7 @@ from datetime import date
 from typing import Any
 from unicodedata import category
 
-from onboard.clean import address, email, name, phone, row
+from onboard.clean import address, day, email, name, phone, row
 from onboard.model import Cleaned, PersonName
 
 # What stands for "nothing belongs here" where an empty cell could be a slip.
@@ -82,7 +82,7 @@ def could_hold(field: str, value: Any) -> bool:
             return value is None or isinstance(value, bool)
         case "merged_into":
             return value is None or (type(value) is int and 0 < value < 10**9)
-        case "confirmed":
+        case "confirmed" | "born":
             return value is None or (_is_text(value) and _is_day(value))
     return _is_text(value)
 
@@ -154,6 +154,11 @@ def _is_day(text: str) -> bool:
         return False
 
 
+def _born(said: str) -> Cleaned[Any]:
+    cleaned = day.clean(said, field="born")
+    return Cleaned(said, cleaned.value and day.show(cleaned.value), cleaned.findings)
+
+
 def _standing(said: str) -> Cleaned[Any]:
     word = said.strip().casefold()
     return Cleaned(said, word if word in ("open", "closed") else None)
@@ -170,6 +175,7 @@ _RULES: dict[str, Callable[[str], Cleaned[Any]]] = {
     "address": _address,
     "language": row.language,
     "consent": row.consent,
+    "born": _born,
     "standing": _standing,
     "merged_into": _number,
 }
@@ -177,7 +183,7 @@ _EMPTY: dict[str, Any] = {
     "address": [],
     "extras": {},
     **dict.fromkeys(
-        ("consent", "closed", "merged_into", "confirmed", "bounced", "page_seen",
+        ("consent", "born", "closed", "merged_into", "confirmed", "bounced", "page_seen",
          "last_sign_in", "last_order")
     ),
 }  # fmt: skip

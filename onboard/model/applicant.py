@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from datetime import date
 
 from onboard.model.finding import Cleaned, Finding
 from onboard.model.form import RawRow
@@ -25,6 +26,8 @@ class Applicant:
     language: Cleaned[str]  # "en", "es"
     consent: Cleaned[bool]  # may we write by email? None: not asked; no answer is False
     extras: Mapping[str, str]  # answers to the co-op's own questions
+    # Days that were said, by column of the member: "born"; of an old roster also "joined" and others.
+    days: Mapping[str, Cleaned[date]] = field(default_factory=dict)
 
     def people(self, owner: Owner | None = None) -> tuple[Person, ...]:
         """The applicant as matching reads them: one `Person`, and one more for each further
@@ -51,7 +54,7 @@ class Applicant:
             city=place.city if place else (address.city if address else ""),
             state=place.state if place else (address.state if address else ""),
             zip5=place.zip5 if place else (address.zip5 if address else ""),
-            born=self.raw.fields.get("born", ""),
+            born=self._born,
             joint=tuple(other.given for other in name.joint),
         )
         further = (
@@ -62,10 +65,16 @@ class Applicant:
         return (person, *further)
 
     @property
+    def _born(self) -> str:
+        """The birth date in ISO 8601; as it was said where it could not be read."""
+        born = self.days.get("born")
+        return born.value.isoformat() if born and born.value else self.raw.fields.get("born", "")
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """All findings, those of the row itself first."""
         cleaned: tuple[Cleaned[object], ...] = (
             self.name, self.email, self.phone, self.address, self.place,
-            self.site, self.language, self.consent,
+            self.site, self.language, self.consent, *self.days.values(),
         )  # fmt: skip
         return self.raw.findings + tuple(f for c in cleaned if c.findings for f in c.findings)

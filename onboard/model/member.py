@@ -39,6 +39,8 @@ class Member:
     joined: datetime  # UTC
     standing: Standing = Standing.OPEN
     extras: Mapping[str, str] = field(default_factory=dict)  # answers to the co-op's questions
+    born: date | None = None
+    notes: str = ""  # what the co-op wrote down about them
     password_hash: str = field(default="", repr=False)  # of a first password of ours; "" if none
     password_expires: date | None = None
     must_change: bool = False

@@ -12,10 +12,20 @@ from onboard.model import Applicant, Handle, Member, PersonName, Standing, State
 from onboard.roster.journal import sound, stamp
 from onboard.roster.trouble import REMEDY
 
-COLUMNS = ("name", "address", "extras", "consent", "merged_into", "confirmed", "email", "phone")
+COLUMNS = (
+    "name",
+    "address",
+    "extras",
+    "notes",
+    "consent",
+    "merged_into",
+    "confirmed",
+    "email",
+    "phone",
+)
 NAME_PARTS = ("given", "middle", "family", "suffix", "title", "called", "former")
 DAYS = (
-    "password_expires", "page_seen", "last_sign_in", "last_order", "bounced", "confirmed", "closed",
+    "born", "password_expires", "page_seen", "last_sign_in", "last_order", "bounced", "confirmed", "closed",
 )  # fmt: skip
 
 
@@ -64,6 +74,7 @@ def _of_line(line: Any, packet: State | None) -> Member:
         joined=datetime.strptime(line.joined, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC),
         standing=Standing(line.standing),
         extras=line.extras,
+        notes=line.notes,
         password_hash=line.password_hash or "",
         must_change=line.must_change,
         merged_into=line.merged_into,
@@ -89,6 +100,7 @@ def columns(member: Member) -> dict[str, Any]:
         "language": member.language,
         "consent": member.consent,
         "extras": dict(member.extras),
+        "notes": sound(member.notes),
         "joined": stamp(member.joined),
         "standing": str(member.standing),
         "password_hash": member.password_hash or None,
@@ -123,6 +135,7 @@ def of_applicant(applicant: Applicant) -> dict[str, Any]:
         "language": applicant.language.value or "",
         "consent": applicant.consent.value,
         "extras": dict(applicant.extras),
+        "notes": applicant.raw.fields.get("notes", ""),
     }
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import astuple, dataclass
-from datetime import date
+from datetime import UTC, date, datetime, time
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, bindparam, select, update
@@ -29,13 +29,16 @@ from onboard.model import (
     State,
     What,
 )
-from onboard.roster import journal, outgoing, search, spellings, tables
+from onboard.roster import doubts, journal, outgoing, search, spellings, tables
 from onboard.roster import members as members_of
 from onboard.roster.bulk import insert, next_number
 from onboard.roster.journal import Entry, sound, stamp
 from onboard.roster.spellings import Spelling
 
 LONGEST_SAID = 500  # characters of what was said that a finding repeats; the row keeps it all
+NOON = time(
+    12
+)  # of a day without a time: the same day in every time zone of the Americas and Europe
 KIND = {Enrol: "enrol", SameAs: "same", Hold: "hold", Drop: "drop"}
 WHAT = {Enrol: "enrolled", SameAs: "spelling kept", Hold: "put on hold", Drop: "dropped"}
 
@@ -86,9 +89,11 @@ def decisions(
         applicant = decision.applicant
         key = applicant.raw.key
         member_id = owner.member_id
+        columns: Mapping[str, Any] | None = None
         if isinstance(decision, Enrol) and member_id:
             members[key] = _member(decision, member_id, signature, packet)
-            lines.member.append(members_of.columns(members[key]))
+            columns = members_of.columns(members[key])
+            lines.member.append(columns)
             lines.handle.append(_handle_line(decision, member_id))
         state = {
             "decision": KIND[type(decision)],
@@ -101,7 +106,7 @@ def decisions(
         else:
             lines.row.append(_row_line(applicant, next_position, batch_id) | state)
             next_position += 1
-        lines.finding += _finding_lines(applicant)
+        lines.finding += _finding_lines(applicant, columns)
         lines.decision.append(_decision_line(decision, member_id, at, signature.who))
         lines.apart += _apart_lines(decision)
         if not isinstance(decision, Drop):
@@ -281,13 +286,16 @@ def _questions(decision: Hold) -> list[Any]:
 def _member(decision: Enrol, number: int, signature: Signature, packet: State | None) -> Member:
     applicant = decision.applicant
     said = members_of.of_applicant(applicant)
+    days = {column: day.value for column, day in applicant.days.items()}
+    joined = days.pop("joined", None)
     return Member(
         id=number,
         handle=decision.handle,
-        joined=signature.when,
+        joined=datetime.combine(joined, NOON, UTC) if joined else signature.when,
         packet=packet,
         **said
-        | {"name": applicant.name.value or PersonName(""), "address": tuple(said["address"])},
+        | {"name": applicant.name.value or PersonName(""), "address": tuple(said["address"])}
+        | days,
     )
 
 
@@ -310,7 +318,8 @@ def _row_line(applicant: Applicant, position: int, batch_id: int) -> dict[str, A
     }
 
 
-def _finding_lines(applicant: Applicant) -> list[dict[str, Any]]:
+def _finding_lines(applicant: Applicant, columns: Mapping[str, Any] | None) -> list[dict[str, Any]]:
+    """The findings; with the columns of the member that the row made, if it made one."""
     return [
         {
             "row_key": applicant.raw.key,
@@ -319,6 +328,7 @@ def _finding_lines(applicant: Applicant) -> list[dict[str, Any]]:
             "weight": str(finding.weight),
             "said": sound(finding.said[:LONGEST_SAID]),
             "note": sound(finding.note),
+            "understood": doubts.understood(finding, columns) if columns else None,
         }
         for finding in applicant.findings
     ]

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0007"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0008"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -59,6 +59,8 @@ member = Table(
     Column("language", Text, nullable=False),
     Column("consent", Boolean),  # NULL: never asked
     Column("extras", JSON, nullable=False),
+    Column("born", Text),  # ISO date. NULL: not known
+    Column("notes", Text, nullable=False, server_default=""),
     Column("joined", Text, nullable=False),
     Column("standing", Text, nullable=False),  # "open", "closed", "merged"
     Column("password_hash", Text),  # NULL until a first password was issued by us
@@ -110,6 +112,9 @@ finding = Table(
     Column("weight", Text, nullable=False),
     Column("said", Text, nullable=False),
     Column("note", Text, nullable=False),
+    # Of what a member's row left in doubt: what the member's column came to. While it is that still,
+    # the doubt stands. NULL: nothing to ask about a member.
+    Column("understood", JSON(none_as_null=True)),
 )
 
 decision = Table(  # every decision ever made of a row; the newest is the one that holds

@@ -175,6 +175,8 @@ def plan(
     else:
         set_to("consent", _consent(stays.consent, goes.consent))
     set_to("extras", {**goes.extras, **stays.extras})
+    set_to("born", kept["born"] or given["born"])
+    set_to("notes", "\n".join(dict.fromkeys(filter(None, (stays.notes, goes.notes)))))
     set_to("joined", min(kept["joined"], given["joined"]))
     for name in LATEST:
         set_to(name, max(filter(None, (kept[name], given[name])), default=None))

@@ -25,7 +25,7 @@ PAT_NAME = {"given": "Pat", "middle": "", "family": "Lee", "suffix": "", "title"
 LINE: dict[str, Any] = {
     "id": 17, "handle": "patlee", "name": PAT_NAME, "email": "pat@example.org", "phone": "",
     "address": ["12 N MAIN ST", "LIMA OH 45801"], "site": "Lima Grange", "language": "en",
-    "consent": None, "extras": {}, "joined": "2020-05-01T12:00:00Z", "standing": "open",
+    "consent": None, "extras": {}, "born": None, "notes": "", "joined": "2020-05-01T12:00:00Z", "standing": "open",
     "page_seen": None, "last_sign_in": None, "last_order": None,
     "bounced": None, "confirmed": None, "closed": None, "merged_into": None,
     "handle_steps": [], "password_hash": None, "password_expires": None, "must_change": False,
@@ -90,6 +90,9 @@ MORE = {"confirmed": "2026-10-01"}
         ("last_order", {"last_order": "2026-01-01"}, {}, "2026-01-01"),
         ("extras", {"extras": {"Needs": "a ramp"}}, {"extras": {"Needs": "-", "Eggs": "2"}},
          {"Needs": "a ramp", "Eggs": "2"}),
+        ("born", {}, {"born": "1976-07-04"}, "1976-07-04"),
+        ("born", {"born": "1976-07-05"}, {"born": "1976-07-04"}, "1976-07-05"),
+        ("notes", {"notes": "Likes oats."}, {"notes": "Has a truck."}, "Likes oats.\nHas a truck."),
     ],
 )  # fmt: skip
 def test_what_stands_on_the_account_that_stays(

@@ -12,7 +12,7 @@ from coop_forms import NOON
 from sqlalchemy import Connection, Engine, create_engine, select, text
 
 from onboard.model import Signature, State, Way, What
-from onboard.roster import outgoing, store, tables, taking_back
+from onboard.roster import doubts, outgoing, search, store, tables, taking_back
 
 
 def test_spellings_and_their_keys_come_through_the_new_tables(tmp_path: Path) -> None:
@@ -139,3 +139,57 @@ def test_an_account_that_an_earlier_program_closed_gets_its_packet_back(former: 
     with store.transaction(former) as connection:
         assert taking_back.undo(connection, 1, Signature("Sam", NOON)).kept == ()
         assert outgoing.current_packets(connection, [6]) == {6: State.DUE}
+
+
+# ---------------------------------------------------------------- what was left in doubt
+
+
+def _put_doubts_in(connection: Connection) -> None:
+    """Two members whose sites and phones nobody understood; of one, the site was put right since."""
+    for number in (1, 2):
+        said = {"id": number, "handle": f"pat{number}", "key": f"k{number}", "no": False}
+        for line in (
+            "INSERT INTO member (id, handle, handle_steps, name, email, phone, address, site, language,"
+            " extras, joined, standing, must_change) VALUES (:id, :handle, '[]', '{\"given\": \"Pat\"}',"
+            " '', '', '[]', '', '', '{}', '2026-11-25T12:00:00Z', 'open', :no)",
+            "INSERT INTO batch VALUES (:id, 'f.csv', '2026-11-25T12:00:00Z', 'Robin')",
+            "INSERT INTO \"row\" VALUES (:key, :id, :id, 'f.csv', 2, '[]', '{}', '[]', 'enrol', :no, :id)",
+            "INSERT INTO finding (row_key, code, field, weight, said, note) VALUES"
+            " (:key, 'site.unknown', 'site', 'doubtful', 'The Old Mill', 'Ask.'),"
+            " (:key, 'name.aside', 'given', 'doubtful', 'Pat (gone)', 'Ask.'),"
+            " (:key, 'phone.words', 'phone', 'mended', 'home: 419', 'Done.')",
+        ):
+            used = {name: value for name, value in said.items() if f":{name}" in line}
+            connection.execute(text(line), used)
+    connection.execute(text(
+        "INSERT INTO applied (id, at, who, what, file)"
+        " VALUES (1, '2026-11-26T12:00:00Z', 'Robin', 'corrected', '')"
+    ))  # fmt: skip
+    connection.execute(text(
+        "INSERT INTO applied_change (applied_id, line, member_id, field, before, after, why)"
+        " VALUES (1, 1, 2, 'site', '\"\"', '\"Lima Grange\"', '')"
+    ))  # fmt: skip
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def doubted(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Engine]:
+    """A roster whose program did not tell what was left in doubt, brought up to date."""
+    if request.param == "sqlite":
+        earlier.roster(tmp_path / "roster.db", "0007", _put_doubts_in)
+        yield store.open_store(f"sqlite:///{tmp_path / 'roster.db'}")
+        return
+    with postgres_server.running(postgres_server.programs() or pytest.skip("no PostgreSQL")) as url:
+        engine = create_engine(url)
+        with engine.begin() as connection:
+            earlier.upgrade(connection, "0007")
+            _put_doubts_in(connection)
+        engine.dispose()
+        yield store.open_store(url)
+
+
+def test_what_an_earlier_program_left_in_doubt_is_told_from_here_on(doubted: Engine) -> None:
+    with store.reading(doubted) as connection:
+        stand = doubts.of_members(connection, search.members(connection))
+    assert {number: [f.code for f in found] for number, found in stand.items()} == {
+        1: ["site.unknown", "name.aside"], 2: ["name.aside"],
+    }  # fmt: skip

@@ -1,0 +1,73 @@
+"""What was said of a member and left in doubt, as long as nobody has settled it.
+
+A row that made a member is kept with its findings, and each doubtful one with what the member's
+column came to. The doubt stands while the column is that still, and the member has not said since
+that all is right. So a correction settles it, and a correction that is undone brings it back; in a
+merge the rows go to the member who stays, and with them the doubts about values that stay.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from onboard.model import Finding, Member, Standing, Weight
+from onboard.roster import members as members_of
+from onboard.roster import tables
+from onboard.roster.among import among
+
+# The column of the member that a finding is about, by the finding's field. What is not here is about
+# the row as a whole, or about nothing that a member has.
+COLUMN: Mapping[str, str] = {
+    **{
+        column: column
+        for column in (
+            "name", "email", "phone", "address", "site", "language", "consent", "born", "notes",
+            "joined", "last_sign_in", "last_order", "bounced", "handle",
+        )
+    },
+    **dict.fromkeys(("full_name", "given", "middle", "family", "suffix"), "name"),
+    **dict.fromkeys(
+        ("place", "number", "street", "unit", "city", "state", "zip", "last_line"), "address"
+    ),
+    "submitted": "joined",
+}  # fmt: skip
+
+
+def understood(finding: Finding, columns: Mapping[str, Any]) -> list[Any] | None:
+    """What is kept with a finding: in a list, what the member's column came to; None if it is no doubt."""
+    if finding.weight is Weight.MENDED:
+        return None
+    return [columns.get(COLUMN.get(finding.field, ""))]
+
+
+def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, list[Finding]]:
+    """The doubts that stand about open members, by the member's number, in the order they came."""
+    known = {member.id: member for member in members if member.standing is Standing.OPEN}
+    finding, row, batch = tables.finding.c, tables.row.c, tables.batch.c
+    query = (
+        select(
+            row.member_id, batch.at, finding.code, finding.field, finding.weight, finding.said,
+            finding.note, finding.understood,
+        )
+        .select_from(tables.finding.join(tables.row).join(tables.batch))
+        .where(row.decision == "enrol", finding.understood.is_not(None))
+        .order_by(finding.id)
+    )  # fmt: skip
+    found: dict[int, list[Finding]] = defaultdict(list)
+    columns: dict[int, Mapping[str, Any]] = {}
+    for number, at, code, field, weight, said, note, came_to in among(
+        connection, query, row.member_id, list(known)
+    ):
+        member = known[number]
+        now = columns.get(number) or columns.setdefault(number, members_of.columns(member))
+        confirmed = member.confirmed is not None and member.confirmed.isoformat() >= at[:10]
+        column = COLUMN.get(field, "")
+        if column == "name":  # an earlier program left out the parts that were empty
+            came_to = [members_of.parts(members_of.name_of(number, came_to[0]))]
+        if not confirmed and came_to == [now.get(column)]:
+            found[number].append(Finding(code, field, Weight(weight), said, note))
+    return found
