@@ -53,6 +53,9 @@ STAND_IN: Mapping[str, tuple[str, ...]] = {
     "place.missing": ("address", "last_line", "city", "state", "zip"),
 }
 
+# What is said of a field in which nothing is on file.
+MISSING = frozenset(("email.missing", "phone.missing", "site.missing", "address.missing"))
+
 # What is said of a join form, where a member cannot be told to answer it.
 OF_A_MEMBER: Mapping[str, str] = {
     "email.missing": "No email address. Ask for one by phone.",
@@ -71,7 +74,12 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         return
     changes = {c: change for c in COLUMNS if (change := mending(account, c))}
     told: set[str] = set()
+    codes = {finding.code for finding in account.applicant.findings}
+    doubts = [doubt for doubt in account.doubts if doubt.code not in codes]
+    doubted = {doubt.field for doubt in doubts}
     for finding in account.applicant.findings:
+        if finding.code in MISSING and finding.field in doubted:
+            continue  # something was said, which tells more
         if finding.code in STAND_IN and not account.could_say(*STAND_IN[finding.code]):
             continue
         if finding.code in OF_A_MEMBER:
@@ -83,6 +91,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         yield Observation(
             account.owner, finding, replace(change, why=finding.note) if first and change else None
         )
+    yield from (Observation(account.owner, doubt) for doubt in doubts)
     for column, change in changes.items():
         if column not in told and account.stored:
             said = str(account.cleaned(column).said)

@@ -16,6 +16,7 @@ from onboard.clean import address, name, phone, row, sites
 from onboard.model import (
     Applicant,
     Cleaned,
+    Finding,
     Member,
     Owner,
     Person,
@@ -54,6 +55,7 @@ class Record:
     last_sign_in: date | None = None
     last_order: date | None = None
     bounced: date | None = None
+    doubts: tuple[Finding, ...] = ()  # about what was said when they came, that stand
 
     @property
     def is_open(self) -> bool:
@@ -127,8 +129,8 @@ def home(person: Person) -> str:
 # ---------------------------------------------------------------- of a stored member
 
 
-def of_member(member: Member, settings: Settings) -> Record:
-    """The record of a stored member."""
+def of_member(member: Member, settings: Settings, doubts: Sequence[Finding] = ()) -> Record:
+    """The record of a stored member, and of the doubts that stand about them."""
     known = {
         "email": member.email,
         # Without its scheme, which takes the rule for plain numbers thirty times as long.
@@ -157,6 +159,7 @@ def of_member(member: Member, settings: Settings) -> Record:
         last_sign_in=member.last_sign_in,
         last_order=member.last_order,
         bounced=member.bounced,
+        doubts=tuple(doubts),
     )
 
 

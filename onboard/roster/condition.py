@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, exists, func, select, text
 
-from onboard.model import Member, Owner, Person
-from onboard.roster import search, tables
+from onboard.model import Finding, Member, Owner, Person
+from onboard.roster import doubts, search, tables
 from onboard.roster.search import AT_ONCE, _among, _person
 
 Spelling = tuple[Person, frozenset[str]]  # with the keys under which it is found
@@ -26,13 +26,17 @@ class Flaw:
     words: str
 
 
-def members(connection: Connection) -> Iterator[list[tuple[Member, list[Spelling]]]]:
-    """Every member with the member's spellings; some hundreds at a time, by number."""
+def members(
+    connection: Connection,
+) -> Iterator[list[tuple[Member, list[Spelling], list[Finding]]]]:
+    """Every member with the member's spellings, and the doubts that stand about them; some hundreds
+    at a time, by number."""
     after = 0
     while some := search.members(connection, after=after, most=AT_ONCE):
         after = some[-1].id
         spelt = _spellings(connection, [member.owner for member in some])
-        yield [(member, spelt[member.owner]) for member in some]
+        stand = doubts.of_members(connection, some)
+        yield [(member, spelt[member.owner], stand.get(member.id, [])) for member in some]
 
 
 def _spellings(connection: Connection, owners: list[Owner]) -> dict[Owner, list[Spelling]]:

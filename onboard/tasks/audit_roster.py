@@ -24,7 +24,7 @@ from onboard.intake import Sheet
 from onboard.match import keys, many
 from onboard.match.columns import Index
 from onboard.match.folds import fold
-from onboard.model import Member, Person, RawRow, Standing
+from onboard.model import Finding, Member, Person, RawRow, Standing
 from onboard.office import Act, Office
 from onboard.roster import condition, index_check, search, store
 from onboard.roster.condition import Flaw, Spelling
@@ -32,7 +32,7 @@ from onboard.roster.condition import Flaw, Spelling
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
 
-Spelt = tuple[Member, list[Spelling]]
+Spelt = tuple[Member, list[Spelling], list[Finding]]
 Progress = Callable[[str, int], None]
 
 
@@ -178,8 +178,8 @@ class _Look:
 
     def at_members(self, members: Sequence[Spelt]) -> _Looked:
         accounts, spelt, flaws = [], [], []
-        for member, spellings in members:
-            account = audit.of_member(member, self.rules.settings)
+        for member, spellings, doubts in members:
+            account = audit.of_member(member, self.rules.settings, doubts)
             accounts.append(account)
             spelt.append([person for person, _ in spellings])
             if not spellings and account.standing is not Standing.MERGED:

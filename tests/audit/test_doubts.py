@@ -1,0 +1,118 @@
+"""What an old roster said and nobody understood: kept with the member, told by an audit, until it is settled."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import pytest
+from coop_forms import form, office_of
+from sqlalchemy import Engine, select
+
+from onboard.model import Member
+from onboard.office import Office
+from onboard.roster import search, store, tables
+from onboard.settings import Settings
+from onboard.tasks.adopt_members import adopt_members
+from onboard.tasks.audit_roster import audit_roster
+from onboard.tasks.correct_member import correct_member
+from onboard.tasks.forget_member import forget_member, tell_all
+from onboard.tasks.merge_members import merge_members
+from onboard.tasks.undo import undo
+
+NAN = {
+    "given": "Nan", "family": "Fuller", "handle": "nfuller", "email": "nfuller@gmail",
+    "phone": "555-01", "street": "3 Pine St", "city": "Lima", "state": "OH", "zip": "45801",
+    "site": "The Old Mill", "born": "2/30/1960",
+}  # fmt: skip
+
+
+@pytest.fixture
+def office(coop: Settings, roster: Engine) -> Office:
+    return office_of(coop, roster)
+
+
+def adopt(office: Office, *rows: dict[str, str]) -> None:
+    lines = [form(line, **said) for line, said in enumerate(rows, start=2)]
+    adopt_members(office, lines, file="old.csv", keep=True)
+
+
+def told(office: Office) -> dict[str, dict[str, str]]:
+    """By sign-in name: the codes that the audit tells, and what was said."""
+    members = {member.owner: member for member in all_members(office)}
+    found: dict[str, dict[str, str]] = defaultdict(dict)
+    for one in audit_roster(office).found:
+        if one.owner in members:
+            found[members[one.owner].handle.text][one.code] = one.finding.said
+    return found
+
+
+def all_members(office: Office) -> list[Member]:
+    with office.reading() as connection:
+        return search.members(connection)
+
+
+def test_an_audit_tells_what_was_said_and_not_understood(office: Office) -> None:
+    adopt(office, NAN)
+    found = told(office)["nfuller"]
+    assert found["site.unknown"] == "The Old Mill"
+    assert found["phone.too_short"] == "555-01"
+    assert found["email.spelling"] == "nfuller@gmail"
+    assert found["day.impossible"] == "2/30/1960"
+    # That nothing is on file says less.
+    assert not found.keys() & {"site.missing", "phone.missing", "email.missing"}
+
+
+@pytest.mark.parametrize(
+    ("field", "said", "code"),
+    [
+        ("site", "Athens", "site.unknown"), ("phone", "419-234-5678", "phone.too_short"),
+        ("email", "nan@example.org", "email.spelling"),
+    ],
+)  # fmt: skip
+def test_a_correction_settles_it_and_undoing_that_brings_it_back(
+    office: Office, field: str, said: str, code: str
+) -> None:
+    adopt(office, NAN)
+    done = correct_member(office, "nfuller", {field: said}, keep=True)
+    left = told(office)["nfuller"]
+    assert code not in left
+    assert len(left.keys() & {"site.unknown", "phone.too_short", "email.spelling"}) == 2
+    undo(office, done.number, keep=True)
+    assert code in told(office)["nfuller"]
+
+
+def test_what_stays_in_a_merge_stays_in_doubt(office: Office) -> None:
+    other = {"given": "Nancy", "family": "Fuller", "handle": "nancy", "phone": "419-234-5678"}
+    adopt(office, other, NAN)
+    done = merge_members(office, ("nancy", "nfuller"), stays="nancy", keep=True)
+    found = told(office)["nancy"]
+    # The email came from the account that went; the phone that was no phone is needed no more.
+    assert found["email.spelling"] == "nfuller@gmail"
+    assert found["site.unknown"] == "The Old Mill"
+    assert "phone.too_short" not in found
+    undo(office, done.number, keep=True)
+    assert "email.spelling" not in told(office)["nancy"]
+    assert told(office)["nfuller"].keys() >= {"email.spelling", "site.unknown", "phone.too_short"}
+
+
+def test_it_is_disclosed_and_forgotten_with_the_member(office: Office, roster: Engine) -> None:
+    adopt(office, NAN | {"notes": "Likes oats."})
+    everything = tell_all(office, "nfuller")
+    assert {"The Old Mill", "555-01"} <= {line["said"] for line in everything["finding"]}
+    (member,) = everything["member"]
+    assert member["notes"] == "Likes oats."
+    forget_member(office, "nfuller", keep=True)
+    with store.reading(roster) as connection:
+        assert connection.execute(select(tables.finding.c.id)).all() == []
+        for (cells,) in connection.execute(select(tables.row.c.cells)):
+            assert cells == []
+    assert told(office) == {}
+
+
+def test_who_said_since_that_all_is_right_is_not_asked_again(
+    office: Office, roster: Engine
+) -> None:
+    adopt(office, NAN)
+    with store.transaction(roster) as connection:
+        connection.execute(tables.member.update().values(confirmed="2026-11-25"))
+    assert "email.spelling" not in told(office)["nfuller"]
