@@ -10,11 +10,12 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from onboard.clean import language
-from onboard.errors import FileTrouble
 from onboard.intake import boxes
-from onboard.intake.fields import BOXES, EMPTY, EXTRA, FIELDS, known
-from onboard.intake.headings import IGNORED, UNKNOWN, Meaning, Why, by_heading, fold
+from onboard.intake import told as said
+from onboard.intake.fields import BOXES, EMPTY, FIELDS
+from onboard.intake.headings import IGNORED, UNKNOWN, Meaning, Why, by_heading
 from onboard.intake.sample import Sample
+from onboard.intake.told import option
 from onboard.intake.values import WITNESSES, shares
 
 _MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
@@ -133,38 +134,6 @@ def label(headings: Sequence[str]) -> tuple[str, ...]:
     return tuple(labels)
 
 
-def _told(told: Mapping[str, str], labels: Sequence[str]) -> dict[int, str]:
-    """Place of each told column and its field."""
-    places: dict[int, str] = {}
-    for heading, field in told.items():
-        field = field.strip()
-        if field.casefold() in ("", IGNORED, "ignore", "ignored", "none"):
-            field = IGNORED
-        elif not known(field):
-            raise FileTrouble(
-                f'--column "{heading}={field}": there is no field "{field}". '
-                f"The fields are {', '.join(FIELDS)}, {EXTRA}QUESTION, and - for a column "
-                f"not to use. After {' or '.join(BOXES)} you can add what an empty box means: "
-                f"{', '.join(':' + what for what in EMPTY)}."
-            )
-        same = [i for i, name in enumerate(labels) if name.strip() == heading.strip()]
-        same = same or [i for i, name in enumerate(labels) if fold(name) == fold(heading)]
-        if not same:
-            raise FileTrouble(
-                f'--column "{heading}={field}": the file has no column "{heading}". '
-                f"Its columns are: {', '.join(labels)}."
-            )
-        places.update(dict.fromkeys(same, field))
-    return places
-
-
-def _option(heading: str, field: str) -> str:
-    text = f"{heading}={field}"
-    for mark in '\\"$`':  # as a shell reads them between double quotes
-        text = text.replace(mark, "\\" + mark)
-    return f'--column "{text}"'
-
-
 def recognise(
     headings: Sequence[str],
     sample: Iterable[Sequence[str]],
@@ -188,7 +157,7 @@ def recognise(
     rows = [[cell.strip()[:2000] for cell in row] for row in sample]
     cells = [[r[i] for r in rows if i < len(r) and r[i]] for i in range(len(labels))]
     shown = Sample(labels, rows, cells)
-    settled, empty = _settled(labels, told or {}, remembered or {})
+    settled, empty = said.settled(labels, told or {}, remembered or {})
     questions: list[ColumnQuestion] = []
     meanings = [
         settled.get(i) or _heard(i, heading, extra_questions, shown, questions)
@@ -219,28 +188,11 @@ def _box(column: Column, empty: str, shown: Sample, questions: list[ColumnQuesti
         not empty and shown.has_empty(column.place) and boxes.are_checks(shown.cells[column.place])
     )
     if is_asked:
-        options = {
-            what: _option(column.heading, boxes.joined(column.field, what)) for what in EMPTY
-        }
+        options = {what: option(column.heading, boxes.joined(column.field, what)) for what in EMPTY}
         ask = boxes.ask(column.heading, column.field, options)
         questions.append(ColumnQuestion((column.field,), (column.heading,), ask))
     words = f"{column.words}; an empty box means {EMPTY[empty]}" if empty else column.words
     return replace(column, empty=empty or boxes.UNSAID, words=words)
-
-
-def _settled(
-    labels: Sequence[str], told: Mapping[str, str], remembered: Mapping[str, str]
-) -> tuple[dict[int, Meaning], dict[int, str]]:
-    """By place, the meanings that a person has said, now or before; and what an empty box means."""
-    recalled = {fold(h): f for h, f in remembered.items() if f == IGNORED or known(f)}
-    before = {i: recalled[fold(name)] for i, name in enumerate(labels) if fold(name) in recalled}
-    now = _told(told, labels)
-    empty = {i: boxes.split(f)[1] for i, f in (before | now).items()}
-    meanings = {
-        i: Meaning((boxes.split(f)[0],), Why.REMEMBERED, "remembered") for i, f in before.items()
-    }
-    meanings |= {i: Meaning((boxes.split(f)[0],), Why.TOLD, "you said so") for i, f in now.items()}
-    return meanings, empty
 
 
 def _heard(
@@ -253,6 +205,8 @@ def _heard(
     """What the heading means, with what its values say for or against it; a question where they
     speak for another field."""
     meaning = by_heading(heading, extra_questions)
+    if set(meaning.fields) == NAME_OR_HANDLE:
+        meaning = _name_or_handle(meaning, shown.cells[place])
     free: Collection[str] = ()
     if not meaning.fields:
         # Five digits, or "OK", below a heading of another kind are too little.
@@ -268,11 +222,26 @@ def _heard(
             (field, against),
             (name,),
             f'The column "{name}" is named like {FIELDS[field]}, but holds what looks '
-            f"like {FIELDS[against]}s. Which is it? {_option(name, field)} or "
-            f"{_option(name, against)}",
+            f"like {FIELDS[against]}s. Which is it? {option(name, field)} or "
+            f"{option(name, against)}",
         )
     )
     return _ASKED
+
+
+# "Member" may head the members' names, or what they sign in with.
+NAME_OR_HANDLE = {"full_name", "handle"}
+
+
+def _name_or_handle(meaning: Meaning, cells: Sequence[str]) -> Meaning:
+    """The meaning after hearing the values: names have several words, sign-in names have one."""
+    if not cells or _mostly(lambda cell: " " in cell, cells):
+        return replace(meaning, fields=("full_name",))
+    if _mostly(str.isdigit, cells):
+        return replace(
+            meaning, fields=("id",), words=f"{meaning.words}, and its values are numbers"
+        )
+    return meaning
 
 
 def _what_is_left(
@@ -282,6 +251,8 @@ def _what_is_left(
     where that is not one."""
     out = list(meanings)
     sure = {r.fields[0] for r in meanings if len(r.fields) == 1}
+    if {"given", "family"} <= sure:
+        sure.add("full_name")  # the name has columns of its own
     for i, meaning in enumerate(meanings):
         if len(meaning.fields) < 2:
             continue
@@ -292,7 +263,7 @@ def _what_is_left(
             sure.add(left[0])
             continue
         kinds = " or ".join(FIELDS[f] for f in meaning.fields)
-        options = " or ".join(_option(labels[i], f) for f in meaning.fields)
+        options = " or ".join(option(labels[i], f) for f in meaning.fields)
         questions.append(
             ColumnQuestion(
                 meaning.fields,
@@ -334,7 +305,7 @@ def _one_each(
     out = list(meanings)
     by_field: dict[str, list[int]] = {}
     for i, meaning in enumerate(meanings):
-        if meaning.fields and meaning.fields != (IGNORED,):
+        if meaning.fields and meaning.fields[0] not in (IGNORED, "notes"):  # all notes are kept
             by_field.setdefault(meaning.fields[0], []).append(i)
     for field, places in by_field.items():
         best = max(meanings[i].why for i in places)
@@ -352,7 +323,7 @@ def _one_each(
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [shown.labels[i] for i in rivals]
             listed = ", ".join(f'"{name}"' for name in names)
-            options = " or ".join(_option(name, field) for name in names)
+            options = " or ".join(option(name, field) for name in names)
             what = FIELDS.get(field, field)
             questions.append(
                 ColumnQuestion(
@@ -371,7 +342,8 @@ def _missing(
     columns: Sequence[Column], needed: Sequence[str], asked: set[str]
 ) -> list[ColumnQuestion]:
     have = {c.field for c in columns}
-    idle = tuple(c.heading for c in columns if not c.field)
+    spare = ("", "notes", "id") if "handle" in needed else ("", "notes")
+    idle = tuple(c.heading for c in columns if c.field in spare)
     wanted: list[tuple[str, str]] = []
     if "name" in needed:
         if not have & {"full_name", "given", "family"}:
@@ -388,7 +360,7 @@ def _missing(
         if idle:
             shown = ", ".join(f'"{name}"' for name in idle[:8])
             more = f" and {len(idle) - 8} more" if len(idle) > 8 else ""
-            ask += f" If it is one of {shown}{more}, say which: {_option('HEADING', field)}"
+            ask += f" If it is one of {shown}{more}, say which: {option('HEADING', field)}"
         else:
             ask += " Add it to the file."
         questions.append(ColumnQuestion((field,), idle, ask))

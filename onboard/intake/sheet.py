@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice
@@ -296,7 +297,7 @@ def _choose(
         return table, head, None
     rivals = tuple(t.name for t, _head in forms)
     shown = ", ".join(f'"{name}"' for name in rivals)
-    options = " or ".join(f'--sheet "{name}"' for name in rivals)
+    options = " or ".join(f"--sheet {shlex.quote(name)}" for name in rivals)
     ask = f"{len(rivals)} sheets look like join forms: {shown}. Which one should the program read? {options}"
     return table, head, ColumnQuestion(("sheet",), rivals, ask)
 

@@ -43,8 +43,10 @@ class RawRow:
 
     @property
     def remarks(self) -> tuple[str, ...]:
-        """What the member says in their own words: answers to the co-op's questions, and whatever is
-        in columns that are no field."""
+        """What the member says in their own words: notes, answers to the co-op's questions, and
+        whatever is in columns that are no field."""
         return tuple(
-            said for f, said in self.fields.items() if f.startswith((ASIDE, EXTRA)) and said
+            said
+            for f, said in self.fields.items()
+            if said and (f == "notes" or f.startswith((ASIDE, EXTRA)))
         )

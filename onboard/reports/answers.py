@@ -15,7 +15,7 @@ from onboard.reports import cells
 from onboard.tables import answer_sheet
 
 _FILLED_IN = ("answer", "member", "by", "why")
-_NEVER_CORRECTED = frozenset(("id", "submitted", "handle"))
+_NEVER_CORRECTED = frozenset(("id", "submitted", "handle", "notes"))
 _IN_NAME = frozenset(("full_name", "given", "middle", "family", "suffix"))
 _IN_ADDRESS = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 _ALWAYS_CORRECTED = ("email", "phone")

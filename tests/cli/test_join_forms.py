@@ -15,7 +15,7 @@ def test_what_an_empty_box_means_is_asked_once_and_is_no_yes(office: Path) -> No
     asked = onboard("batch", forms)
     assert asked.code == 2
     told = ("--column", f"{ASKS}=consent:no")
-    assert f'No email: --column "{ASKS}=consent:no".' in asked.words
+    assert f"No email: --column '{ASKS}=consent:no'." in asked.words
     said = onboard("batch", forms, *told, "--remember", "--record")
     assert said.code == 0, said.err
     assert "an empty box means no email" in said.words

@@ -33,7 +33,7 @@ def test_what_an_empty_box_means_is_asked_with_each_answer_as_it_is_typed(tmp_pa
     (asked,) = sheet(tmp_path, ["Yes", "", "Yes"]).columns.questions
     assert asked.fields == ("consent",)
     for empty in ("no", "yes", "ask"):
-        assert f'--column "{ASKS}=consent:{empty}"' in asked.ask
+        assert f"--column '{ASKS}=consent:{empty}'" in asked.ask
 
 
 @pytest.mark.parametrize(

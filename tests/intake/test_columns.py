@@ -81,7 +81,7 @@ def test_two_phones_are_a_question_and_the_answer_is_a_command() -> None:
     assert "phone" not in found
     assert [q.ask for q in found.questions] == [
         '2 columns could be phone number: "Home phone", "Cell phone". Which one is it? '
-        '--column "Home phone=phone" or --column "Cell phone=phone" (give several to keep several)'
+        "--column 'Home phone=phone' or --column 'Cell phone=phone' (give several to keep several)"
     ]
     told = recognise(headings, rows, told={"Cell phone": "phone"})
     assert [c.heading for c in told.of("phone")] == ["Cell phone"]
@@ -113,7 +113,7 @@ def test_a_location_is_whichever_of_site_and_city_is_missing() -> None:
     assert "Location" in alone.ignored
     assert [q.ask for q in alone.questions] == [
         'The column "Location" could be city or drop site. Which is it? '
-        '--column "Location=city" or --column "Location=site"'
+        "--column Location=city or --column Location=site"
     ]
 
 
@@ -142,7 +142,7 @@ def test_name_is_the_first_name_where_the_last_name_has_a_column() -> None:
     ("headings", "asks"),
     [
         (["Email", "Remarks"], ["No column looks like the member's name. If it is one of "
-          '"Remarks", say which: --column "HEADING=full_name"']),
+          '"Remarks", say which: --column HEADING=full_name']),
         (["Name"], ["No column looks like the email address. Add it to the file."]),
         (["First name", "Email"], ["No column looks like the last name. Add it to the file."]),
     ],
@@ -159,7 +159,7 @@ def test_values_that_speak_against_a_heading_are_a_question() -> None:
     found = recognise(["Name", "Email"], [[p[0], p[2]] for p in PEOPLE])
     assert [q.ask for q in found.questions] == [
         'The column "Email" is named like email address, but holds what looks like phone '
-        'numbers. Which is it? --column "Email=email" or --column "Email=phone"'
+        "numbers. Which is it? --column Email=email or --column Email=phone"
     ]
 
 
@@ -184,9 +184,9 @@ def test_headings_are_told_apart() -> None:
 @pytest.mark.parametrize(
     ("told", "trouble"),
     [
-        ({"Shoe": "phone"}, '--column "Shoe=phone": the file has no column "Shoe". Its columns '
+        ({"Shoe": "phone"}, '--column Shoe=phone: the file has no column "Shoe". Its columns '
                             "are: Name, Email."),
-        ({"Name": "shoe"}, '--column "Name=shoe": there is no field "shoe". The fields are '),
+        ({"Name": "shoe"}, '--column Name=shoe: there is no field "shoe". The fields are '),
     ],
 )  # fmt: skip
 def test_what_was_told_wrongly_is_trouble(told: dict[str, str], trouble: str) -> None:

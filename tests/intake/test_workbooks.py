@@ -202,7 +202,7 @@ def test_two_sheets_of_forms_are_a_question(tmp_path: Path) -> None:
     file = xlsx(tmp_path / "a.xlsx", ("North", ROWS), ("South", ROWS[:2]))
     assert [q.ask for q in intake.open_rows(file).columns.questions] == [
         '2 sheets look like join forms: "North", "South". Which one should the program read? '
-        '--sheet "North" or --sheet "South"'
+        "--sheet North or --sheet South"
     ]
     south = intake.open_rows(file, sheet="south")
     assert not south.columns.questions
