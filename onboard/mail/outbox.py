@@ -17,6 +17,7 @@ from tempfile import NamedTemporaryFile
 from onboard.errors import FileTrouble
 
 PART = ".part"  # the end of the name of a file that is not whole yet
+_LETTERS = re.compile(r"letters-(\d+)-(\d+)(-\d+)?\.pdf")
 
 
 def write(folder: Path, messages: Mapping[str, bytes]) -> tuple[Path, ...]:
@@ -53,10 +54,35 @@ def letters_with(folder: Path, numbers: Collection[int]) -> list[str]:
     """
     found = []
     for file in sorted(folder.glob("letters-*.pdf")):
-        named = re.fullmatch(r"letters-(\d+)-(\d+)(-\d+)?\.pdf", file.name)
+        named = _LETTERS.fullmatch(file.name)
         if named and any(int(named[1]) <= number <= int(named[2]) for number in numbers):
             found.append(file.name)
     return found
+
+
+def only_of(name: str, numbers: Collection[int]) -> bool:
+    """Whether a file of letters can hold those of no other member.
+
+    >>> only_of("letters-3-3-2.pdf", [3]), only_of("letters-3-4.pdf", [3])
+    (True, False)
+    """
+    named = _LETTERS.fullmatch(name)
+    return named is not None and named[1] == named[2] and int(named[1]) in numbers
+
+
+def notices_to(folder: Path, numbers: Collection[int]) -> list[str]:
+    """The names of the files that are notices to one of these members."""
+    found = []
+    for file in sorted(folder.glob("notice-*")):
+        named = re.fullmatch(r"notice-(\d+)-.*", file.name)
+        if named and int(named[1]) in numbers:
+            found.append(file.name)
+    return found
+
+
+def half_written(folder: Path) -> list[str]:
+    """The names of files that a program left which was stopped as it wrote them."""
+    return sorted(file.name for file in folder.glob(f"*{PART}"))
 
 
 def write_file(folder: Path, name: str, content: bytes) -> Path:

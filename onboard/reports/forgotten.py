@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from onboard.reports.counts import counted, counted_of_tables
+from onboard.model import Owner
+from onboard.reports.counts import LINES, counted, counted_of_tables
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
+    from onboard.roster.spoken_of import Spoken
     from onboard.tasks.forget_member import Forgotten
 
 STAYS = (
@@ -27,6 +30,12 @@ PREVIEW = (
     "This was a preview. Nothing has been deleted yet. To delete for good, run the same line with --record. "
     "Nothing can undo that."
 )
+SHOWN = 20  # records, or files, that are listed
+SERVER = (
+    "The roster is on a database server. The server's disk, logs and copies keep traces of what was deleted "
+    "until its keeper rewrites them (VACUUM FULL) and deletes the old logs and copies. This program can't "
+    "see or promise that."
+)
 
 
 def pieces(done: Forgotten, *, kept: bool) -> Iterator[Piece]:
@@ -35,6 +44,8 @@ def pieces(done: Forgotten, *, kept: bool) -> Iterator[Piece]:
     removed = counted_of_tables(done.removed)
     said = "Deleted for" if kept else "Would be deleted for"
     yield Words(f"{said} {whom or 'a join form'}: {removed}.", is_strong=True)
+    yield from map(Words, _masked(done, kept))
+    yield from map(Words, _unsure(done, kept))
     yield Words("What stays, and why:")
     yield from (Words(f"- {words}") for words in STAYS)
     yield from map(Words, _elsewhere(done, kept))
@@ -45,23 +56,81 @@ def pieces(done: Forgotten, *, kept: bool) -> Iterator[Piece]:
         yield Words(PREVIEW, is_strong=True)
 
 
+def _masked(done: Forgotten, kept: bool) -> Iterator[str]:
+    """Where others' records spoke of the member."""
+    if not done.masked:
+        return
+    places = counted(sum(one.places for one in done.masked), "place")
+    verb = "now say" if kept else "would say"
+    yield f"{places} in {counted(len(done.masked), 'record')} of others {verb} “[deleted member]” instead:"
+    by_whose = Counter[str]()
+    for one in done.masked:
+        by_whose[_record(one, done)] += one.places
+    for record, number in list(by_whose.items())[:SHOWN]:
+        yield f"- {record}: {counted(number, 'place')}"
+    if len(by_whose) > SHOWN:
+        yield f"- and {len(by_whose) - SHOWN:,} more (--json has them all)"
+
+
+def _unsure(done: Forgotten, kept: bool) -> Iterator[str]:
+    """What could be about the member, or about somebody else."""
+    if not done.unsure:
+        return
+    stay = "stay" if kept else "would stay"
+    yield (
+        f"{counted(len(done.unsure), 'record')} of others may mean this member or somebody else with the "
+        f"same name. They {stay} as they are, and the program can't decide. Read each:"
+    )
+    for one in done.unsure[:SHOWN]:
+        when = f", {one.at[:10]}" if one.at else ""
+        yield f"- {_record(one, done)}{when}: “{one.text}”"
+    if len(done.unsure) > SHOWN:
+        yield f"- and {len(done.unsure) - SHOWN:,} more (--json has them all)"
+
+
+def _record(one: Spoken, done: Forgotten) -> str:
+    """What a record is, and whose."""
+    name = LINES.get(one.table, (one.table.replace("_", " "),))[0]
+    return f"{name} of {_whose(one.whose, done)}"
+
+
+def _whose(said: str, done: Forgotten) -> str:
+    owner = Owner(said)
+    if owner.member_id is not None:
+        return f"{done.names.get(owner.member_id, 'member')} (member {owner.member_id})"
+    return owner.shown if owner.is_row else said or "the roster"
+
+
 def _elsewhere(done: Forgotten, kept: bool) -> Iterator[str]:
     """Whether anybody else on the roster has what is theirs."""
     searched = ", ".join(counted(n, what) for what, n in sorted(done.searched.items()))
     if not done.left:
         yet = "" if kept else " Nothing has been deleted yet."
         yield f"Nobody else on the roster has these: {searched or 'nothing'}.{yet}"
-        return
-    yield f"Others on the roster have some of these too ({searched}):"
-    for place in done.left:
-        yield f"- {place.what}: {place.whose} ({place.table.replace('_', ' ')})"
-    yield (
-        "Check each: a household shares a phone, and two people can share a name. Those stay. If it is the "
-        "same person, delete that one too."
-    )
+    else:
+        yield f"Others on the roster have some of these too ({searched}):"
+        for place in done.left:
+            yield f"- {place.what}: {place.whose} ({place.table.replace('_', ' ')})"
+        yield (
+            "Check each: a household shares a phone, and two people can share a name. Those stay. If it is the "
+            "same person, delete that one too."
+        )
+    if done.signed:
+        yield (
+            f"Somebody worked on the roster as {', '.join(done.signed)}. Who did what stays in the change log."
+        )
 
 
 def _left_to_do(done: Forgotten, kept: bool) -> Iterator[str]:
+    if done.trouble:
+        yield done.trouble
+    elif done.traces:
+        yield (
+            f"Traces of the member are still in {', '.join(done.traces)}. End other programs that use the "
+            "roster. Then run: onboard forget --record"
+        )
+    if done.on_server:
+        yield SERVER
     if done.on_page:
         yield (
             f"The ordering page has the account. {'Tell' if kept else 'Afterward, tell'} it: onboard export "
@@ -70,23 +139,45 @@ def _left_to_do(done: Forgotten, kept: bool) -> Iterator[str]:
         )
     if done.files:
         verb = "were" if kept else "would be"
-        yield f"These files {verb} taken out of the outbox: {', '.join(done.files)}."
+        yield f"These files {verb} taken out of the outbox: {_listed(done.files)}."
     if done.letters:
-        yield f"Letters in the outbox that may include theirs: {', '.join(done.letters)}."
+        yield (
+            f"Letters in the outbox that may include theirs: {_listed(done.letters)}. The program can't look "
+            "inside. Take theirs out, and throw it away."
+        )
+    if done.copies:
+        yield f"Copies of the roster that still have the member. Delete them: {_listed(done.copies)}."
+    if done.holding:
+        yield (
+            "Files in the co-op's folder that name the member, or somebody with the same name. Delete them, or "
+            f"take the member out: {_listed(done.holding)}."
+        )
+    if done.unread:
+        yield f"Files that the program can't look inside. Check them yourself: {_listed(done.unread)}."
     if done.forms:
-        yield f"The files that their forms came from: {', '.join(done.forms)}."
+        yield f"The files that their forms came from: {_listed(done.forms)}."
     yield (
-        "Audit reports, question sheets, review files and exports that you made; emails and letters that went "
-        "out; copies of the roster. If you put back an old copy, they are back in it."
+        "What the program can't see: emails and letters that went out, files in other places, backups of this "
+        "computer, and what the ordering page keeps. If you put back an old copy of the roster, the member is "
+        "back in it."
     )
 
 
-def receipts(deleted: Sequence[tuple[int, str, str]], *, written_anew: bool) -> Iterator[Piece]:
+def _listed(names: Sequence[str]) -> str:
+    more = f", and {len(names) - SHOWN:,} more" if len(names) > SHOWN else ""
+    return ", ".join(names[:SHOWN]) + more
+
+
+def receipts(
+    deleted: Sequence[tuple[int, str, str]], *, written_anew: bool, files: Sequence[str] = ()
+) -> Iterator[Piece]:
     """Who was deleted so far, by number."""
     for number, at, by in deleted:
         yield Words(f"{at}: member {number}, by {by}")
     if not deleted:
         yield Words("Nobody has been deleted so far.")
+    if files:
+        yield Words(f"These files were taken out of the outbox: {_listed(files)}.")
     if written_anew:
         yield Words("The roster's file was written again. Nothing that was deleted is left in it.")
 

@@ -213,6 +213,12 @@ def forgotten(connection: Connection) -> list[tuple[int, str, str]]:
     return [(number, at, who) for number, at, who in connection.execute(query)]
 
 
+def handles_of_nobody(connection: Connection) -> list[str]:
+    """The sign-in names of members who were deleted: they are given to nobody else."""
+    handle = tables.handle.c
+    return list(connection.execute(select(handle.text).where(handle.member_id.is_(None))).scalars())
+
+
 def existing(connection: Connection, member_ids: Collection[int]) -> set[int]:
     """Those of the numbers that are members'."""
     number = tables.member.c.id
@@ -284,7 +290,7 @@ def _person(line: Row[Any]) -> Person:
 
 
 def _raw_row(line: Row[Any]) -> RawRow:
-    return RawRow(
+    raw = RawRow(
         file=line.file,
         line=line.line,
         cells=tuple((head, cell) for head, cell in line.cells),
@@ -294,3 +300,6 @@ def _raw_row(line: Row[Any]) -> RawRow:
             for code, field, weight, said, note in line.repairs
         ),
     )
+    # The key of its cells as they came: since then a name may have been taken out of them.
+    object.__setattr__(raw, "key", line.key)
+    return raw

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
@@ -217,12 +217,35 @@ def write_anew(engine: Engine) -> None:
     """
     with engine.connect() as connection:
         try:
-            _outside(connection, "VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)")
+            _outside(connection, "VACUUM")
+            (busy, *_) = _raw(connection).execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            why: object = "another program reads it" if busy else ""
         except sqlite3.Error as error:
+            why = error
+        if why:
             raise StoreTrouble(
-                f"What was deleted is deleted, but traces of it may stand in the roster's file ({error}): "
-                "end other programs that use the roster, make room on the disk, then run: onboard forget --record"
-            ) from error
+                f"What was deleted is deleted, but traces of it are still in the roster's file ({why}). "
+                "End other programs that use the roster, and make room on the disk. Then run: onboard forget --record"
+            )
+
+
+def holding(file: Path, texts: Collection[bytes]) -> list[Path]:
+    """Which of the files of a roster hold one of the texts, which are in small letters."""
+    longest = max(map(len, texts), default=0)
+    found = []
+    for ending in ("", *LOGS):
+        part = file.with_name(file.name + ending)
+        if not part.exists():
+            continue
+        with part.open("rb") as stream:
+            tail = b""
+            while some := stream.read(1 << 24):
+                lower = (tail + some).lower()
+                if any(text in lower for text in texts):
+                    found.append(part)
+                    break
+                tail = lower[-longest:]
+    return found
 
 
 # ---------------------------------------------------------------- engines

@@ -7,7 +7,7 @@ A look changes nothing, makes nothing, and waits for nobody who writes.
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
@@ -22,7 +22,16 @@ from onboard.roster.tables import VERSION
 from onboard.roster.trouble import placed, told
 from onboard.roster.upgrade import Tables
 
-__all__ = ["VERSION", "name_of", "open_store", "reading", "transaction", "write_anew"]
+__all__ = [
+    "VERSION",
+    "file_of",
+    "name_of",
+    "open_store",
+    "reading",
+    "traces",
+    "transaction",
+    "write_anew",
+]
 
 log = logging.getLogger(__name__)
 
@@ -97,6 +106,15 @@ def write_anew(engine: Engine) -> None:
     """
     if engine.dialect.name == "sqlite":
         sqlite_file.write_anew(engine)
+
+
+def traces(engine: Engine, texts: Collection[str]) -> list[Path]:
+    """The files of the roster in which one of the texts still is, capitals set aside; of a roster on a
+    server none: nothing can be said of its files."""
+    file = file_of(engine.url)
+    if file is None or not texts:
+        return []
+    return sqlite_file.holding(file, {text.casefold().encode("utf-8") for text in texts})
 
 
 # ---------------------------------------------------------------- opened

@@ -6,16 +6,21 @@ module removes what the program holds and says what it cannot reach; whether to 
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection
 
+from onboard.errors import StoreTrouble
+from onboard.intake import kept_files
 from onboard.mail import outbox
-from onboard.model import Owner, State, What
+from onboard.model import Member, Owner, Person, State
 from onboard.office import Act, Office
-from onboard.roster import page, search, store, whole
-from onboard.roster.whole import Place, Whole
+from onboard.roster import desk, page, removing, search, spoken_of, store, whole
+from onboard.roster.spoken_of import Place, Spoken, Wanted
+from onboard.roster.whole import Whole
 from onboard.tasks import meant as who
 
 # How a packet stands that cannot have told anybody the handle.
@@ -31,43 +36,65 @@ class Forgotten:
     removed: dict[str, int] = field(default_factory=dict)  # lines, by table
     searched: dict[str, int] = field(default_factory=dict)  # how many emails, phones, names
     left: list[Place] = field(default_factory=list)  # as somebody else's
+    masked: list[Spoken] = field(default_factory=list)  # others' records, with a neutral word now
+    unsure: list[Spoken] = field(default_factory=list)  # others' records that a person must judge
+    signed: list[str] = field(default_factory=list)  # names under which they worked on the roster
+    names: dict[int, str] = field(default_factory=dict)  # sign-in names of the others spoken of
     files: list[str] = field(default_factory=list)  # taken out of the outbox
     letters: list[str] = field(default_factory=list)  # in the outbox, that may hold theirs
     forms: list[str] = field(default_factory=list)  # files that the join forms came from
+    holding: list[str] = field(default_factory=list)  # files in the co-op's folder that hold them
+    copies: list[str] = field(default_factory=list)  # copies of the roster that hold them
+    unread: list[str] = field(default_factory=list)  # files that the program cannot look into
+    traces: list[str] = field(
+        default_factory=list
+    )  # the roster's own files, if they still hold them
+    trouble: str = ""  # why the roster's file could not be written anew
+    on_server: bool = False  # nothing is known of what a server keeps
     on_page: bool = False  # the page may have the account: it is told with the next export
+
+    @property
+    def needs_a_person(self) -> bool:
+        """Whether there is anything left to do or to judge."""
+        return any(
+            (self.left, self.unsure, self.letters, self.holding, self.copies, self.traces,
+             self.trouble, self.on_page, self.signed)
+        )  # fmt: skip
 
 
 def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
     """What comes of deleting a member, told by number, handle, or "row:" and the key of a form;
     done if `keep`, for good.
 
-    It is done in one transaction, after which the roster is searched for what was removed; then the
-    roster's file is written anew, so that nothing is left in it where it was. Raises
+    It is done in one transaction. Where others' records speak of the member, a neutral word stays; then
+    all is searched again for what was removed, the roster's file is written anew, so that nothing is
+    left in it where it was, and the co-op's folder is searched for files that hold the member. Raises
     `SettingsTrouble` where the settings let others look members up, `FileTrouble` for a member who
     is unknown, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
-    settings = office.settings
     with office.transaction(keep=keep) as connection:
         meant = _meant(connection, said)
         done = Forgotten([member.handle.text for member in meant.members], list(meant.numbers))
-        wanted = whole.needles(connection, meant)
-        for what in wanted.values():
-            done.searched[what] = done.searched.get(what, 0) + 1
+        done.on_server = connection.dialect.name != "sqlite"
+        handles = _handles(connection, meant.members)
+        spelt = spoken_of.people(connection, meant)
+        done.searched = _searched(spelt)
         told = whole.everything(connection, meant)
         done.forms = sorted({row["file"] for row in told["row"] if row["file"]})
-        done.letters = outbox.letters_with(settings.outbox, meant.numbers)
-        mails = [outbox.email_name(handle) for handle in done.handles]
-        mails += [line["file"] for line in told["outgoing"] if line["what"] == What.NOTICE]
-        done.files = [name for name in mails if (settings.outbox / name).exists()]
+        sent = [line["file"] for line in told["outgoing"] if line["file"]]
+        done.files, done.letters = _in_outbox(office, meant.numbers, handles, sent)
         on_page = _on_page(connection, meant)
         done.on_page = bool(on_page)
-        done.removed = whole.remove(connection, meant, office.signature(), on_page)
-        done.left = whole.places(connection, wanted)
+        done.removed = removing.remove(connection, meant, office.signature(), on_page)
+        wanted = spoken_of.wanted(connection, meant, spelt, handles)
+        _mask(connection, wanted, done)
+        removing.keep_receipt(connection, meant, done.removed, office.signature())
     if keep:
         for name in done.files:
-            outbox.take_away(settings.outbox, name)
-        store.write_anew(office.to_write())
+            outbox.take_away(office.settings.outbox, name)
+        _write_anew(office, done, wanted)
+    _look_in_folder(office, done, wanted)
     return done
 
 
@@ -91,12 +118,110 @@ def _meant(connection: Connection, said: str) -> Whole:
     return whole.of_member(connection, who.member(connection, said).id)
 
 
+def _handles(connection: Connection, members: Sequence[Member]) -> frozenset[str]:
+    """Every sign-in name that was ever theirs."""
+    former = (desk.former_handles(connection, member) for member in members)
+    return frozenset(text for some in former for text in some) | {m.handle.text for m in members}
+
+
+def _searched(spelt: Sequence[Person]) -> dict[str, int]:
+    """How many emails, phones and names the member is known by."""
+    said = {
+        "email": {person.email.casefold() for person in spelt},
+        "phone": {person.phone.removeprefix("+") for person in spelt},
+        "name": {f"{p.given} {p.family}" for p in spelt if p.given and p.family},
+    }
+    counts = {what: len(texts - {""}) for what, texts in said.items()}
+    return {what: count for what, count in counts.items() if count}
+
+
 def _on_page(connection: Connection, meant: Whole) -> set[int]:
     """Those whom the page may have: it was told of them, or they had an account before us."""
     marked = page.marks(connection, meant.numbers)
     adopted = {member.id for member in meant.members if not member.handle.steps}
     written = {member.id for member in meant.members if member.packet not in UNTOLD}
     return set(marked) | adopted | written
+
+
+def _mask(connection: Connection, wanted: Wanted, done: Forgotten) -> None:
+    """A neutral word where others' records surely speak of the member, and what is left after that."""
+    found = spoken_of.mask(connection, wanted)
+    done.masked, done.unsure, done.signed = found.masked, found.unsure, sorted(found.signed)
+    again = spoken_of.mask(connection, wanted, write=False)
+    still = [Place(one.table, one.whose, "name") for one in again.masked]
+    done.left = list(dict.fromkeys([*found.left, *still]))
+    done.removed["texts about others"] += len(found.masked)
+    whose = [one.whose for one in (*done.masked, *done.unsure)] + [one.whose for one in done.left]
+    numbers = {number for owner in whose if (number := Owner(owner).member_id)}
+    done.names = search.handles_of(connection, numbers)
+
+
+# ---------------------------------------------------------------- files
+
+
+def _in_outbox(
+    office: Office, numbers: Collection[int], handles: Collection[str], sent: Collection[str]
+) -> tuple[list[str], list[str]]:
+    """The files of the outbox that are theirs alone, and the letters that may hold theirs among others.
+
+    A program that was killed may have left files there of which the roster knows nothing.
+    """
+    folder = office.settings.outbox
+    letters = outbox.letters_with(folder, numbers)
+    alone = [name for name in letters if outbox.only_of(name, numbers)]
+    named = [outbox.email_name(handle) for handle in handles]
+    shared = set(letters) - set(alone)
+    theirs = {
+        *named,
+        *sent,
+        *alone,
+        *outbox.notices_to(folder, numbers),
+        *outbox.half_written(folder),
+    }
+    found = sorted(name for name in theirs - shared if (folder / name).exists())
+    return found, sorted(shared)
+
+
+def _write_anew(office: Office, done: Forgotten, wanted: Wanted) -> None:
+    """The roster's file without what was removed, and whether that is so."""
+    engine = office.to_write()
+    try:
+        store.write_anew(engine)
+    except StoreTrouble as trouble:  # what is deleted is deleted: the rest is told all the same
+        done.trouble = str(trouble)
+    whom = wanted.whom
+    names = {f"{p.given} {p.family}" for p in whom.known.people if p.given and p.family}
+    if whom.known.shared_name or done.signed or done.unsure:
+        names = set()  # it stays there, as another's or for a person to judge
+    done.traces = [file.name for file in store.traces(engine, names | whom.emails | whom.phones)]
+
+
+def _look_in_folder(office: Office, done: Forgotten, wanted: Wanted) -> None:
+    """The files in the co-op's folder that still hold the member."""
+    settings = office.settings
+    home = settings.file.parent
+    roster = store.file_of(office.to_look().url)
+    folders = [home, settings.outbox, *([roster.parent] if roster else [])]
+    # The names of letters say whose they are: those that may be theirs are told already.
+    apart = [settings.outbox / name for name in done.files] + [*settings.outbox.glob("*.pdf")]
+    kept = kept_files.search(
+        folders,
+        wanted.alone.is_named,
+        done.numbers,
+        [settings.file, *apart, *([roster] if roster else [])],
+    )
+    done.holding, done.copies, done.unread = (
+        [_shown(file, home) for file in files] for files in (kept.holds, kept.copies, kept.unread)
+    )
+    if not kept.is_whole:
+        done.unread.append("(and more files than could be looked at)")
+
+
+def _shown(file: Path, home: Path) -> str:
+    return str(file.relative_to(home)) if file.is_relative_to(home) else str(file)
+
+
+# ---------------------------------------------------------------- afterward
 
 
 def receipts(office: Office) -> list[tuple[int, str, str]]:
@@ -109,10 +234,19 @@ def receipts(office: Office) -> list[tuple[int, str, str]]:
         return search.forgotten(connection)
 
 
-def write_anew(office: Office) -> None:
-    """Write the roster's file anew, so that nothing of whom was deleted is left in it.
+def write_anew(office: Office) -> list[str]:
+    """Finish what a deletion that was broken off left: the files that were taken out of the outbox.
 
-    Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
+    The roster's file is written anew, so that nothing of whom was deleted is left in it. Raises
+    `SettingsTrouble` where the settings let others look members up, `FileTrouble` where the outbox
+    cannot be written, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
+        numbers = [number for number, _, _ in search.forgotten(connection)]
+        handles = search.handles_of_nobody(connection)
+    files, _ = _in_outbox(office, numbers, handles, ())
+    for name in files:
+        outbox.take_away(office.settings.outbox, name)
     store.write_anew(office.to_write())
+    return files

@@ -194,11 +194,15 @@ def test_mails_in_the_outbox_go_and_letters_with_others_are_named(office: Path) 
     assert "The files that their forms came from: forms.csv." in said.words
 
 
-def test_an_older_letter_of_a_packet_that_was_made_anew_is_named_too(office: Path) -> None:
+def test_a_letter_that_is_theirs_alone_goes_and_one_with_others_is_named(office: Path) -> None:
     onboard("packets", "--again", "patlee")
     said = onboard("forget", "patlee")
-    assert "letters-1-1.pdf, letters-1-2.pdf." in " ".join(said.words.split())
+    assert "would be taken out of the outbox: letters-1-1.pdf, patlee.eml." in said.words
+    assert "Letters in the outbox that may include theirs: letters-1-2.pdf." in said.words
     assert "letters-1-1.pdf" not in onboard("forget", "kimvale").words
+    onboard("forget", "patlee", "--record")
+    assert not (office / "outbox" / "letters-1-1.pdf").exists()
+    assert (office / "outbox" / "letters-1-2.pdf").exists()
 
 
 def test_when_nobody_was_deleted_that_is_said(office: Path) -> None:
@@ -245,7 +249,7 @@ def test_a_crash_half_way_deletes_nothing(office: Path, monkeypatch: pytest.Monk
     def crash(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("onboard.roster.whole.places", crash)
+    monkeypatch.setattr("onboard.roster.spoken_of.mask", crash)
     assert onboard("forget", "patlee", "--record").code == 2
     with store.transaction(roster(), keep=False) as connection:
         assert search.existing(connection, [1]) == {1}
