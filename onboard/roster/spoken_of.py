@@ -40,8 +40,7 @@ OWN = {
 }
 # Values that a way back must not give to anybody.
 CONTACTS = frozenset(("name", "email", "phone", "address"))
-# Fields of a form that may speak of anybody: remarks, and answers to questions of the co-op's own.
-NOTES, EXTRA = "notes", "extra:"
+NOTES = "notes"  # the field of a form that holds remarks
 SHOWN = 80  # letters of a text that is told
 _ESCAPED = re.compile(r"(?:\\u[0-9a-fA-F]{4})+")
 
@@ -315,7 +314,9 @@ class _Line:
 
 
 def _is_about_anybody(field: str) -> bool:
-    return field == NOTES or field.startswith(EXTRA)
+    """Whether a field may speak of others: remarks, questions of the co-op's own ("extra:…") and columns
+    that are kept aside ("aside:…")."""
+    return field == NOTES or ":" in field
 
 
 def _whose(connection: Connection, line: Row[Any]) -> str:
