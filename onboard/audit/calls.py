@@ -28,7 +28,7 @@ HELP: Mapping[str, int] = {
     "site.closed": 6, "site.missing": 6, "site.unknown": 6, "site.ambiguous": 6, "reach.none": 6,
     "reach.bounced": 4, "email.missing": 4, "email.unreadable": 4, "email.unclear": 4, "email.slip": 4,
     "email.placeholder": 4, "email.wrong_field": 4, "email.no_mail": 4, "email.special_use": 4,
-    "email.country_only": 4, "reach.letter_only": 4, "reach.helper": 3, "reach.shared": 3,
+    "email.country_only": 4, "email.filler": 4, "email.signs": 4, "reach.letter_only": 4, "reach.helper": 3, "reach.shared": 3,
     "twice.certain": 3, "twice.likely": 3, "twice.possible": 2, "name.joint": 3, "name.empty": 3,
     "name.household": 3, "fields.swapped": 2, "access.unlike_name": 2, "site.far": 2, "upkeep.idle": 1,
     "address.missing": 1, "address.no_number": 1, "address.no_street": 1, "place.at_odds": 1,

@@ -15,8 +15,11 @@ CODES = frozenset(k.code for k in (*email.KINDS, *phone.KINDS) if k.weight is no
 
 # Findings with which an email or a phone is not counted as a way to the member.
 DEAD_EMAIL = frozenset(
-    ("email.no_mail", "email.special_use", "email.slip", "email.country_only", "email.throwaway")
-)
+    f"email.{what}"
+    for what in (
+        "no_mail", "special_use", "slip", "country_only", "throwaway", "filler", "signs",
+    )
+)  # fmt: skip
 DEAD_PHONE = frozenset(
     f"phone.{what}"
     for what in (

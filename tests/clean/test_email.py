@@ -7,6 +7,7 @@ import time
 from random import Random
 
 import pytest
+from email_validator import validate_email
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +16,7 @@ from onboard.clean.email import Relation
 from onboard.clean.email.providers import providers
 from onboard.clean.email.slips import suggestion, targets
 from onboard.model import Kind, Weight
+from onboard.tables import rows
 
 REPAIRS = {"email.spaces", "email.characters", "email.wrapping", "email.words", "email.spelling"}
 
@@ -261,3 +263,186 @@ def test_nothing_is_guessed_where_a_wrong_guess_writes_to_a_stranger(said: str) 
     cleaned = email.clean(said)
     assert cleaned.value is None
     assert cleaned.blocked
+
+
+# ---------------------------------------------------------------- stray signs
+
+STRAYS = (
+    # a sign in the domain: the whole is read across it, with a question
+    ("pat@comcast.ne,t", "pat@comcast.net"),
+    ("pat@gm,ail.com", "pat@gmail.com"),
+    ("robin.lee@ver/izon.net", "robin.lee@verizon.net"),
+    ('kim@bell"south.net', "kim@bellsouth.net"),
+    ("ana@ho'tmail.com", "ana@hotmail.com"),
+    ("ana@out;look.com", "ana@outlook.com"),
+    ("pat@me , com", "pat@me.com"),
+    ("pat@yahoo.co, m", "pat@yahoo.com"),
+    ("pat@.gmail.com", "pat@gmail.com"),
+    ("pat@,aol.com", "pat@aol.com"),
+    ("pat@icloud,.com", "pat@icloud.com"),
+    ("pat@cox#.net", "pat@cox.net"),
+    ("pat@gm ail.com", "pat@gmail.com"),
+    ("Pat Lee <pat@at|t.net>", "pat@att.net"),
+    ("my email is pat@com,cast.net", "pat@comcast.net"),
+    ("pat@gm;il.com", "pat@gmail.com"),  # it stands for a letter
+    ("pat@yahoo.co,uk", "pat@yahoo.co.uk"),
+    ("pat@st.marys,org", "pat@st.marys.org"),
+)
+
+
+@pytest.mark.parametrize(("said", "meant"), STRAYS)
+def test_a_stray_sign_in_the_domain_is_read_across_and_asked_about(said: str, meant: str) -> None:
+    cleaned = email.clean(said)
+    assert cleaned.value is not None
+    assert cleaned.value.address == meant
+    assert "email.spelling" in {f.code for f in cleaned.findings}
+
+
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [
+        ("pat,lee@gmail.com", ("pat.lee@gmail.com", "patlee@gmail.com")),
+        ("robin;kim@parish.org", ("robin.kim@parish.org", "robinkim@parish.org")),
+        ("mj>ones@aol.com", ("mjones@aol.com",)),
+        ("coo(p@hotmail.com", ("coop@hotmail.com",)),
+        ("pat@par,ish.org", ("pat@parish.org", "pat@par.ish.org")),
+        ("pat@corner.co,m", ("pat@corner.com",)),
+        ("pat@greenfields.ne,t", ("pat@greenfields.net",)),
+        ("pat@aol.com,mx", ("pat@aol.com.mx", "pat@aol.com")),
+    ],
+)
+def test_where_a_stray_sign_leaves_two_readings_neither_is_taken(
+    said: str, asked: tuple[str, ...]
+) -> None:
+    cleaned = email.clean(said)
+    assert cleaned.value is None
+    (finding,) = cleaned.findings
+    assert finding.code == "email.unclear"
+    assert all(address in finding.note for address in asked)
+
+
+@pytest.mark.parametrize(
+    ("said", "address"),
+    [
+        ("pat@gmail.com,Lima OH", "pat@gmail.com"),
+        ("pat@example.org/work", "pat@example.org"),
+        ("pat@gmail.com;555-0143", "pat@gmail.com"),
+        ("Lee,Pat,pat.lee@example.org", "pat.lee@example.org"),
+        ("(419) 555-0143,pat@example.org", "pat@example.org"),
+        ("Email:pat@example.org", "pat@example.org"),
+        ("1)pat@example.org", "pat@example.org"),
+        ("Robin(pat@example.org)", "pat@example.org"),
+        ("pat@gm,ail.com; lee@yahoo.com", "lee@yahoo.com"),
+    ],
+)
+def test_a_whole_address_beside_other_words_is_taken(said: str, address: str) -> None:
+    cleaned = email.clean(said)
+    assert cleaned.value is not None
+    assert (cleaned.value.address, cleaned.value.others) == (address, ())
+
+
+@pytest.mark.parametrize("said", ["pat@gm", "pat@io", "pat@co Lee", "pat@st.mary s.org", "p@ne, t"])
+def test_nobody_is_written_to_directly_under_a_country(said: str) -> None:
+    cleaned = email.clean(said)
+    assert cleaned.value is None
+    assert cleaned.blocked
+
+
+def mutated(address: str, chance: random.Random) -> str:
+    """The address with one key struck too many, in place of another, or not at all."""
+    keys = ",;:'\"/\\ |<>()[]{}!?*&%$#=+~`^-_." + "abcdefghijklmnopqrstuvwxyz0123456789"
+    at, key = chance.randrange(len(address)), chance.choice(keys)
+    return chance.choice(
+        (
+            address[:at] + key + address[at:],
+            address[:at] + key + address[at + 1 :],
+            address[:at] + address[at + 1 :],
+            address[:at] + address[at + 1 : at + 2] + address[at] + address[at + 2 :],
+        )
+    )
+
+
+MUTATED = st.builds(
+    lambda address, seed: mutated(address, random.Random(seed)),
+    st.sampled_from(
+        ["pat.lee7@gmail.com", "robin_kim@comcast.net", "ana@hotmail.com", "mj.ones@att.net",
+         "lee-ann@st.marys.org", "office@corner.store", "kim+coop@yahoo.co.uk"]
+    ),
+    st.integers(),
+)  # fmt: skip
+
+
+@settings(max_examples=3000, deadline=None)
+@given(st.one_of(MUTATED, CELLS))
+def test_what_is_taken_email_validator_accepts(said: str) -> None:
+    """But what is reserved (RFC 6761) or quoted without need: both are told, and asked about."""
+    cleaned = email.clean(said)
+    told = {f.code for f in cleaned.findings}
+    if cleaned.value is None or told & {"email.special_use", "email.unusual"}:
+        return
+    for address in (cleaned.value.address, *cleaned.value.others):
+        if not address.endswith((".test", ".invalid")):
+            validate_email(address, check_deliverability=False, strict=True)
+
+
+def test_letters_struck_at_random_in_a_great_provider_are_told() -> None:
+    """Nine in ten of each whose name is not as short, or as plain a word, as many honest ones."""
+    chance = random.Random(20261129)
+    for domain in ("gmail.com", "yahoo.com", "hotmail.com", "outlook.com", "icloud.com",
+                   "comcast.net", "verizon.net", "sbcglobal.net", "bellsouth.net",
+                   "earthlink.net"):  # fmt: skip
+        name, _, ending = domain.partition(".")
+        tried = {
+            f"{typed}.{ending}"
+            for _ in range(300)
+            if (typed := mutated(name, chance)).isalpha() and f"{typed}.{ending}" not in providers()
+        }
+        missed = {typed for typed in tried if suggestion(typed) != domain}
+        assert len(missed) <= 0.1 * len(tried), missed
+
+
+def test_names_that_are_near_a_great_one_and_honest_are_listed_once() -> None:
+    listed = [name for name, _ in rows("mail_honest")]
+    assert listed == sorted(set(listed))
+    names = {provider.name for provider in targets().values()}
+    assert {near for _, near in rows("mail_honest")} <= names
+    for name, _ in rows("mail_honest"):
+        assert [suggestion(f"{name}.{ending}") for ending in ("com", "net", "org")] == [""] * 3
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["none@none.com", "na@na.com", "asdf@asdf.com", "no@email.com", "sincorreo@example.org"],
+)
+def test_an_address_made_up_to_fill_the_field_is_not_written_to(said: str) -> None:
+    cleaned = email.clean(said)
+    assert cleaned.value is None
+    assert [f.code for f in cleaned.findings] == ["email.placeholder"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["x@x.com", "test@test.com", "bb@bb.com", "123@123.com", "user@test.org", "test@gmail.com",
+     "na@yahoo.com", "Somebody@aol.com"],
+)  # fmt: skip
+def test_a_word_that_fills_the_field_may_be_a_strangers_mailbox(said: str) -> None:
+    assert [(f.code, f.weight) for f in email.clean(said).findings] == [
+        ("email.filler", Weight.DOUBTFUL)
+    ]
+
+
+@pytest.mark.parametrize("said", ["nancy@gmail.com", "testa.lee@aol.com", "pat@mail.com"])
+def test_names_that_only_begin_like_filler_are_taken(said: str) -> None:
+    assert not email.clean(said).findings
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["pat@gmail.con, pat@gmail.com", "kim@parish.org / pat@yaho.com", "a@gm,ail.com b@me.com"],
+)
+def test_of_two_addresses_the_one_without_a_doubt_is_used(said: str) -> None:
+    cleaned = email.clean(said)
+    assert cleaned.value is not None
+    assert suggestion(cleaned.value.address.partition("@")[2]) == ""
+    assert "email.slip" not in {f.code for f in cleaned.findings}
+    assert {f.code for f in cleaned.findings} & {"email.several", "email.words"}

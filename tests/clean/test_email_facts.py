@@ -20,7 +20,10 @@ from onboard.model import Cleaned, Email, Weight
 FACTS = Path(__file__).parent.parent / "facts" / "emails.csv"
 
 # Rows that we hold wrong, with the reason.
-HELD_WRONG: dict[str, str] = {}
+HELD_WRONG: dict[str, str] = {
+    # RFC 5321, 2.3.5 allows it; on a join form it is the half of an address, and goes abroad.
+    "em0005": "test@io, a mailbox directly under a country",
+}
 
 with FACTS.open(newline="", encoding="utf-8") as file:
     ROWS = [row for row in csv.DictReader(file) if row["id"] not in HELD_WRONG]

@@ -12,6 +12,7 @@ from onboard.clean.email.mailbox import identity
 from onboard.clean.email.oddities import made_up, oddities
 from onboard.clean.email.providers import endings, providers
 from onboard.clean.email.slips import targets
+from onboard.clean.email.strays import PAIRS, across, half, torn_before
 from onboard.model import Cleaned, Email, Finding, Kind
 from onboard.tables import words as words_of
 
@@ -25,10 +26,6 @@ _SCHEME = re.compile(
     re.IGNORECASE,
 )
 _QUOTES = "\"'`´‘’‚“”„«»‹›"
-_PAIRS = {
-    "<": ">", "(": ")", "[": "]", "{": "}", "‘": "’", "“": "”", "„": "“", "«": "»", "‹": "›",
-    **{quote: quote for quote in "\"'`´"},
-}  # fmt: skip
 _SEPARATORS = " \t\r\n,;|&/\\"
 _APART = _SEPARATORS + _QUOTES + "<>()[]{}:.,!?-–—"
 _AT = re.compile(r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+|_at_", re.I)
@@ -36,7 +33,6 @@ _DOT = re.compile(r"\s*[(\[{<]\s*(?:dot|punto|\.)\s*[)\]}>]\s*|\s+(?:dot|punto)\
 _UNDERSCORE = re.compile(r"\s+(?:underscore|gui[oó]n bajo)\s+", re.I)
 _HYPHEN = re.compile(r"\s+(?:dash|hyphen|gui[oó]n)\s+", re.I)
 contact_words = partial(words_of, "contact_words")
-_NEAR_THE_AT = ".#!$%^&*(\"'"  # a dot, and the signs on the keys around 2, where @ is (US)
 
 
 class EmailCell:
@@ -59,6 +55,9 @@ class EmailCell:
         if made_up(parsed):
             note = f"{parsed.address} is made up. Ask for the real email address by phone."
             return self.give_up(kinds.PLACEHOLDER, note)
+        if kinds.COUNTRY_ONLY in parsed.domain.kinds:
+            note = f"{parsed.domain.shown} is only a country code. Ask for the rest of the email address."
+            return self.give_up(kinds.COUNTRY_ONLY, note)
         for kind, note in oddities(parsed):
             self.found(kind, note)
         value = Email(parsed.address, parsed.identity, others)
@@ -79,7 +78,9 @@ class EmailCell:
                 kinds.MISSING,
                 "No email address. Ask for one by phone. No email? Answer enroll, and a letter will be made.",
             )
-        for attempt in (self.unusual, self.wrapped, self.spaced, self.several, self.respelled):
+        for attempt in (
+            self.unusual, self.wrapped, self.spaced, self.across, self.several, self.respelled,
+        ):  # fmt: skip
             if answer := attempt(text):
                 return answer
         return self.refused(text)
@@ -184,21 +185,40 @@ class EmailCell:
         at_a_dot = re.fullmatch(r"\s*[\w-]+(?:\s*\.\s*[\w-]+)+\s*", domain)
         return self.read_as(parsed) if known or (at_a_dot and exists) else None
 
+    def across(self, text: str) -> Cleaned[Email] | None:
+        """An address with a stray sign in its domain, "pat@gm,ail.com"."""
+        meant = [parsed for address in across(text) if (parsed := parse(address))]
+        if len(meant) == 1:
+            return self.read_as(meant[0])
+        if not meant:
+            return None
+        readings = _one_of([parsed.address for parsed in meant])
+        return self.give_up(
+            kinds.UNCLEAR, f"There is a stray sign after the @. Ask if they mean {readings}."
+        )
+
     def several(self, text: str) -> Cleaned[Email] | None:
-        """One address among words, or more than one."""
+        """One address among words, or more than one; the one nobody doubts comes first."""
         parts, rest = _addresses(re.sub(r"\\[nrt]", "\n", text))  # "\n" as some exports write it
         if not parts or not _apart(rest):
             return None
-        first = parts[0]
-        others = {p.identity: p.address for p in parts[1:] if p.identity != first.identity}
+        whole = [p for i, p in enumerate(parts) if not _torn(p, rest[i], rest[i + 1])]
+        if not whole:
+            return self._torn_before(parts[0], rest[0], rest[1]) if len(parts) == 1 else None
+        whole.sort(key=lambda parsed: bool(parsed.domain.suggestion or parsed.domain.kinds))
+        first = whole[0]
+        others = {p.identity: p.address for p in whole[1:] if p.identity != first.identity}
         if others:
             kept = ", ".join(others.values())
+            odd = [p.address for p in whole if p.domain.suggestion and not first.domain.suggestion]
+            doubt = f" {' and '.join(odd)} may be a typo." if odd else ""
             self.found(
                 kinds.SEVERAL,
-                f"{first.address} is used and {kept} kept. Ask which one to write to.",
+                f"{first.address} is used and {kept} kept.{doubt} Ask which one to write to.",
             )
             return self.take(first, tuple(others.values()))
-        words = " ".join(rest).strip(_APART)
+        # a torn address beside the whole one is told as it was written
+        words = (" ".join(rest) if len(whole) == len(parts) else text).strip(_APART)
         if all(w in contact_words("email") for w in re.findall(r"[^\W_]+", words.lower())):
             self._only(first)
             return self.take(first)
@@ -211,6 +231,17 @@ class EmailCell:
             f"Next to {first.address} it says “{_short(words)}”. See if it matters.",
         )
         return self.take(first)
+
+    def _torn_before(self, parsed: Parsed, before: str, after: str) -> Cleaned[Email] | None:
+        """The question about a name with a stray sign in it, "pat,lee@gmail.com"."""
+        word = torn_before(before, parsed.local, f"@{after}")
+        if not word:
+            return None
+        tail = parsed.address
+        readings = _one_of([f"{word}.{tail}", f"{word}{tail}", tail])
+        return self.give_up(
+            kinds.UNCLEAR, f"There is a stray sign before the @. Ask if they mean {readings}."
+        )
 
     def respelled(self, text: str) -> Cleaned[Email] | None:
         """An address with a slip that leaves one way to read it, or spelled out in words."""
@@ -235,7 +266,7 @@ class EmailCell:
                 kinds.UNCLEAR,
                 f"The @ is missing. Ask if they mean {before[:-1]}@{domain} or {before}@{domain}.",
             )
-        local = before[:-1] if before[-1] in _NEAR_THE_AT else before
+        local = before if before[-1].isalnum() else before[:-1]
         parsed = parse(f"{local}@{domain}")
         return self.read_as(parsed) if parsed else None
 
@@ -276,7 +307,7 @@ def _unwrapped(text: str) -> tuple[str, bool]:
             text = text[scheme.end() :]
             if scheme[1].lower() == "mailto":
                 text = text.partition("?")[0]  # RFC 6068, 2: header fields follow
-        if len(text) > 1 and _PAIRS.get(text[0]) == text[-1]:
+        if len(text) > 1 and PAIRS.get(text[0]) == text[-1]:
             text = text[1:-1]
         text = text.strip().lstrip("'=<").rstrip(".,;:!?/'>")
         if text == before:
@@ -297,6 +328,17 @@ def _addresses(text: str) -> tuple[list[Parsed], list[str]]:
             at = begins + len(bare)
             parts.append(parsed)
     return parts, [*rest, text[at:]]
+
+
+def _torn(parsed: Parsed, before: str, after: str) -> bool:
+    """Whether an address is only a piece of what was written."""
+    glued = f"{parsed.domain.shown}{after}"
+    return half(glued) or bool(torn_before(before, parsed.local, f"@{after}"))
+
+
+def _one_of(addresses: list[str]) -> str:
+    *most, last = addresses
+    return f"{', '.join(most)} or {last}"
 
 
 def _apart(rest: list[str]) -> bool:

@@ -119,14 +119,24 @@ SPECIAL_USE = _doubtful(
     "The part after the @ is reserved for tests or private networks. Email never arrives there.",
     "pat@example.test",
 )
-COUNTRY_ONLY = _doubtful(
+COUNTRY_ONLY = _blocking(
     "country_only",
-    "There is only a country code after the @.",
+    "There is only a country code after the @, so the rest is missing.",
     "pat@io",
+)
+SIGNS = _doubtful(
+    "signs",
+    "The part before the @ has a sign that the email provider gives out to nobody.",
+    "pat#lee@gmail.com",
+)
+FILLER = _doubtful(
+    "filler",
+    "The email address may be made up to fill the field, or it is a stranger's.",
+    "test@test.com",
 )
 
 KINDS = (
     MISSING, UNREADABLE, UNCLEAR, WRONG_FIELD, PLACEHOLDER, UNUSUAL, LONG, SPACES, CHARACTERS,
     WRAPPING, WORDS, SPELLING, SEVERAL, SLIP, WEB, CONFUSABLE, INTERNATIONAL, ROLE, THROWAWAY,
-    SPECIAL_USE, COUNTRY_ONLY,
+    SPECIAL_USE, COUNTRY_ONLY, SIGNS, FILLER,
 )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from onboard.clean.email import characters, kinds, providers
@@ -9,16 +10,36 @@ from onboard.clean.email.address import Domain, Parsed
 from onboard.model import Kind
 from onboard.tables import words
 
+# of the signs of RFC 5322, 3.2.3, those that no provider of mailboxes gives out (common practice)
+_SIGNS = re.compile(r"[!#$%&*/=?^`{|}~]")
 _MARKS = str.maketrans("", "", "-_.")
 
 
 def made_up(parsed: Parsed) -> bool:
     """Whether the address is one that people write to get past a field (common practice)."""
-    name = parsed.local.lower().translate(_MARKS)
-    if name not in words("contact_words", "filler"):
+    name, label = _name_and_label(parsed)
+    if name not in _filler():
         return False
-    label = parsed.domain.ascii.partition(".")[0].translate(_MARKS)
-    return name in words("contact_words", "sure") or label in words("contact_words", "filler")
+    return name in words("contact_words", "sure") or label in _filler()
+
+
+def _perhaps_made_up(parsed: Parsed) -> bool:
+    """Whether the address may be made up, or else is a stranger's: test@gmail.com, aa@aa.com."""
+    name, label = _name_and_label(parsed)
+    usual = _filler() | words("contact_words", "maybe")
+    if name == label and (len(set(name)) == 1 or name.isdigit() or name in usual):
+        return True
+    return name in usual and (label in usual or parsed.domain.ascii in providers.providers())
+
+
+def _name_and_label(parsed: Parsed) -> tuple[str, str]:
+    """What stands before the @, and what between it and the first dot, without signs."""
+    label = parsed.domain.ascii.partition(".")[0]
+    return parsed.local.lower().translate(_MARKS), label.translate(_MARKS)
+
+
+def _filler() -> frozenset[str]:
+    return words("contact_words", "filler")
 
 
 def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
@@ -35,6 +56,19 @@ def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
         yield kinds.WEB, f"www. is for web pages. Ask if they mean {meant}."
     for kind in domain.kinds:
         yield kind, _DOMAIN_NOTES[kind.code].format(domain=domain.shown)
+    if _perhaps_made_up(parsed):
+        yield (
+            kinds.FILLER,
+            f"{parsed.address} may be made up, or a stranger's. Ask for the real email address"
+            " before you send anything.",
+        )
+    if domain.ascii in providers.providers() and (odd := _SIGNS.findall(local)):
+        signs = " and ".join(dict.fromkeys(odd))
+        yield (
+            kinds.SIGNS,
+            f"{domain.shown} gives out no email addresses with {signs} in them. Ask if they mean"
+            f" {_SIGNS.sub('', local)}@{domain.shown}.",
+        )
     if not local.isascii():
         yield _beyond_ascii(local, domain)
     elif local.lower().translate(_MARKS) in providers.roles():
@@ -52,7 +86,6 @@ _DOMAIN_NOTES = {
         "{domain} has letters that only look like the usual ones. Have them spell the email address"
         " before you send anything."
     ),
-    kinds.COUNTRY_ONLY.code: "{domain} is only a country code. Ask if something is missing.",
 }
 
 

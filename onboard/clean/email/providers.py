@@ -39,6 +39,12 @@ def providers() -> dict[str, Provider]:
 
 
 @cache
+def honest() -> frozenset[str]:
+    """Names that domains have for their own sake, although a great provider's is near."""
+    return frozenset(name for name, _ in rows("mail_honest"))
+
+
+@cache
 def roles() -> frozenset[str]:
     """Names of jobs before the @, without dots, hyphens and underscores."""
     return frozenset(name for name, _ in rows("mail_roles"))

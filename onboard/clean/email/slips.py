@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache, lru_cache
 
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
-from onboard.clean.email.providers import Provider, endings, providers
+from onboard.clean.email.providers import Provider, endings, honest, providers
 from onboard.tables import rows
 
 
@@ -92,8 +93,10 @@ _MIXED_UP = frozenset(
         "io",
     }
 )
+# what a web page's address begins with; no provider gives out mailboxes below these
+_WEB_START = re.compile(r"w{1,4}|https?|e?mail|m|mobile|login")
 # the endings that most members' own domains have; a slip in one of these can be told
-_COMMON = ("com", "net", "org", "edu", "gov")
+COMMON = ("com", "net", "org", "edu", "gov")
 
 
 @cache
@@ -133,24 +136,36 @@ def _allowed(provider: Provider, typed: str, exists: bool) -> float:
     """
     name = provider.name
     if typed.startswith(name + "."):
-        if exists and (provider.word or len(name) < 3) and not typed.endswith((".cm", ".om")):
+        if (
+            exists
+            and len(name) < (7 if provider.word else 3)
+            and not typed.endswith((".cm", ".om"))
+        ):
             return 0.0  # Cameroon and Oman are met as slips of com only
-        return 1.0 if exists else 1.7
+        return _OTHER if exists else 1.7
     more = 0.0 if exists and not typed.endswith((".cm", ".om")) else 0.9
     if len(name) <= 2 or (provider.word and len(name) <= 5):
         return 0.0
     if len(name) <= 4:
-        if set(typed) - set(provider.domain):
-            return 0.0  # no other letters
-        cut_short = provider.reach == 4 and name.startswith(typed.partition(".")[0])
-        return _DROP if cut_short else _SWAP
-    if len(name) <= 5 or provider.word:
+        return _allowed_of_short(provider, typed.partition(".")[0]) + more
+    if provider.word and len(name) <= 6:
         return _DROP + more
-    if len(name) == 6:
-        return 1.0 + more
-    if len(name) == 7:  # one letter of seven, whichever it is: "hojmail.com"
+    if len(name) <= 7:  # any one letter, whichever it is: "gmaxl.com"
         return _OTHER + more
     return 1.5 + more
+
+
+def _allowed_of_short(provider: Provider, typed: str) -> float:
+    """The same for a name of three or four letters. Nearly every name of three letters is
+    somebody's, so of those only what fingers do: a key beside, a letter too many."""
+    name = provider.name
+    if provider.reach == 4 and name.startswith(typed):
+        return _DROP  # cut short
+    if provider.reach >= 3 and len(typed) > len(name):
+        return _DROP
+    if set(typed) - set(provider.domain) and provider.reach < 3:
+        return 0.0  # no other letters
+    return _SWAP
 
 
 def _nearest(domain: str, exists: bool) -> str:
@@ -176,6 +191,14 @@ def _nearest_elsewhere(name: str, ending: str) -> str:
     return meant if sure and slip_cost(name, meant.partition(".")[0]) <= _DROP else ""
 
 
+def _after_www(domain: str) -> str:
+    """The provider's domain after the start of a web page's, "www.gmail.com", or ""."""
+    start, dot, rest = domain.partition(".")
+    if not dot or "." not in rest or not _WEB_START.fullmatch(start):
+        return ""
+    return rest if rest in providers() else _nearest(rest, rest.rpartition(".")[2] in endings())
+
+
 @lru_cache(maxsize=65536)
 def suggestion(domain: str) -> str:
     """The well-known domain that `domain` is likely a slip of, or "".
@@ -194,7 +217,10 @@ def suggestion(domain: str) -> str:
     name, _, ending = domain.partition(".")
     last = domain.rpartition(".")[2]
     exists = last in endings() and "." in domain
+    if exists and name in honest():
+        return ""
     for meant in (
+        _after_www(domain),
         _nearest(domain, exists),
         _wrong_ending(name, ending),
         _nearest_elsewhere(name, ending),
@@ -202,7 +228,7 @@ def suggestion(domain: str) -> str:
         if meant:
             return meant
     if "." in domain and not exists:
-        costs = [(slip_cost(last, common), common) for common in _COMMON]
+        costs = [(slip_cost(last, common), common) for common in COMMON]
         cost, common = min(costs)
         if cost <= _DROP and len(last) >= 2:
             return f"{domain.rpartition('.')[0]}.{common}"
