@@ -1,7 +1,7 @@
 """First passwords: made, hashed, checked. The only module that makes secrets.
 
-Phrases of words from the EFF's short list (tables/password_words.tsv says whose it is), drawn by the
-operating system's secure source.
+Phrases of plain words in the member's language (tables/password_words.tsv and password_words_es.tsv
+say where they are from), drawn by the operating system's secure source.
 """
 
 from __future__ import annotations
@@ -30,59 +30,50 @@ MEMORY_KIB, PASSES, LANES = 19 * 1024, 2, 1
 # KiB and passes that the same sheet calls equally strong (its middle three from memory).
 STRONG_ENOUGH = ((47_104, 1), (MEMORY_KIB, PASSES), (12_288, 3), (9_216, 4), (7_168, 5))
 
-# Words of the list that we do not draw. The bits are counted of those that are left.
-LEFT_OUT = frozenset((
-    # the separator in it
-    "yo-yo",
-    # written in two ways, or heard as another word
-    "acre", "boney", "bony", "chili", "cozy", "creme", "donut", "fiber", "mold", "plow", "putt",
-    "vapor", "whole", "wifi", "woven", "yummy", "bok", "kung", "mardi", "petri", "aide", "axis",
-    "cache", "canon", "cash", "chute", "crepe", "flyer", "genre", "gray", "knee", "knelt", "moan",
-    "muse", "petal", "prize", "rhyme", "savor", "armor", "rigor", "size", "skies", "syrup", "taper",
-    "tutu", "vice", "wrath", "wreck", "wrist", "yoyo",
-    # not what one wants to read to a stranger, or get in a welcome letter
-    "arson", "theft", "thong", "slain", "womb", "fetal", "virus", "curse", "hate", "slob", "nerd",
-    "geek", "grope", "panty", "groom", "hunk", "hung", "rabid", "tarot", "pagan", "islam", "filth",
-    "mute", "deaf", "dwarf", "aids", "punk", "poach", "poser", "sweat", "swore", "buck", "bust",
-    "wimp", "yelp", "spew", "boned", "bully", "coma", "cult", "drown", "evil", "grave", "harm",
-    "hump", "hurt", "mace", "polio", "prude", "rage", "rash", "sect", "slit", "slum", "squat",
-    "stud", "vixen", "widow", "flirt", "frisk", "gore", "grief", "dude",
-    # names of firms
-    "coke", "ebay", "jeep", "nacho", "trump", "visa", "xerox", "yahoo",
-))  # fmt: skip
+# The words of a language, by its ISO 639 code; whoever reads another gets the English ones.
+TABLES = {"en": "password_words", "es": "password_words_es"}
 
 
 @cache
-def words() -> tuple[str, ...]:
-    """The words that phrases are drawn from: three to five small letters each."""
-    # passlib.pwd has the list and draws, but needs pkg_resources, which is no longer there.
-    return tuple(word for (word,) in rows("password_words") if word not in LEFT_OUT)
+def words(language: str = "en") -> tuple[str, ...]:
+    """The words that phrases are drawn from, in the language: three to eight small letters each."""
+    table = TABLES.get(language.partition("-")[0], TABLES["en"])
+    return tuple(word for (word,) in rows(table))
 
 
-def bits(rule: PasswordRule) -> float:
+def bits(rule: PasswordRule, language: str = "en") -> float:
     """How many bits of chance a phrase of that many words holds.
 
-    >>> bits(PasswordRule(words=5)) > LEAST_BITS
-    True
+    >>> bits(PasswordRule(words=5)) > LEAST_BITS, bits(PasswordRule(words=5), "es") > LEAST_BITS
+    (True, True)
     """
-    return rule.words * log2(len(words()))
+    return rule.words * log2(len(words(language)))
 
 
-def make(rule: PasswordRule, today: date) -> FirstPassword:
+def make(
+    rule: PasswordRule, today: date, *, language: str = "en", through: date | None = None
+) -> FirstPassword:
     """A new phrase, small letters with hyphens between the words, and its last day.
 
-    Raises `ValueError` for a rule that gives less than `LEAST_BITS`; settings refuse it before.
+    It lasts as long as the rule says, and on to the day `through` which it should not end before,
+    as far as the rule allows. Raises `ValueError` for a rule that gives less than `LEAST_BITS`;
+    settings refuse it before.
 
     >>> first = make(PasswordRule(words=5, valid_days=14), date(2026, 11, 25))
     >>> first.phrase.count("-"), first.expires.isoformat()
     (4, '2026-12-09')
+    >>> make(PasswordRule(), date(2026, 11, 25), through=date(2026, 12, 20)).expires.isoformat()
+    '2026-12-20'
     >>> print(first)
     FirstPassword(hidden)
     """
-    if bits(rule) < LEAST_BITS:
+    if bits(rule, language) < LEAST_BITS:
         raise ValueError(f"a phrase of {rule.words} words is too easy to guess: take 5 or more")
-    phrase = "-".join(secrets.choice(words()) for _ in range(rule.words))
-    return FirstPassword(phrase, today + timedelta(days=rule.valid_days))
+    phrase = "-".join(secrets.choice(words(language)) for _ in range(rule.words))
+    last = today + timedelta(days=rule.valid_days)
+    if through:
+        last = max(last, min(through, today + timedelta(days=rule.longest_days)))
+    return FirstPassword(phrase, last)
 
 
 def hash_all(firsts: Sequence[FirstPassword]) -> list[str]:

@@ -11,7 +11,7 @@ from datetime import date
 from functools import cache
 
 from babel import Locale, UnknownLocaleError
-from babel.dates import format_date
+from babel.dates import format_date, get_day_names
 
 from onboard.settings import Group, Window
 
@@ -34,6 +34,17 @@ def upcoming(group: Group, today: date) -> tuple[Window, ...]:
     return tuple(
         sorted((w for w in group.windows if w.closes >= today), key=lambda w: (w.opens, w.closes))
     )
+
+
+def first_to_reach(group: Group, there: date) -> Window | None:
+    """The first window in which somebody can order who knows how from the day `there` on; None if
+    none is set.
+
+    >>> lake = Group("Lake", (Window(date(2026, 12, 1), date(2026, 12, 6)),))
+    >>> first_to_reach(lake, date(2026, 12, 6)) == lake.windows[0]
+    True
+    """
+    return next(iter(upcoming(group, there)), None)
 
 
 def standing(group: Group, today: date) -> Standing:
@@ -90,6 +101,17 @@ def say_day(day: date, language: str = "en", region: str = "US") -> str:
     # CLDR's comma is for a date that stands alone; ours follow "el", "del" and "al", which take none.
     form = "EEEE d 'de' MMMM 'de' y" if language.partition("-")[0] == "es" else "full"
     return str(format_date(day, form, _locale(language, region)))
+
+
+def say_weekday(said: str, language: str = "en") -> str:
+    """A day of the week that is said in English, in the language; anything else as it is.
+
+    >>> say_weekday("Saturday", "es"), say_weekday("Every Saturday", "es")
+    ('sábado', 'Every Saturday')
+    """
+    english = get_day_names("wide", locale=_locale("en", "US"))
+    there = get_day_names("wide", locale=_locale(language, "US"))
+    return next((there[n] for n, name in english.items() if name == said), said)
 
 
 @cache

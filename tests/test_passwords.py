@@ -18,8 +18,9 @@ import pytest
 from argon2 import PasswordHasher, Type, extract_parameters
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tables import password_words
 
-from onboard import passwords, tables
+from onboard import passwords
 from onboard.model import FirstPassword
 from onboard.settings import PasswordRule
 
@@ -60,9 +61,10 @@ def test_the_shortest_possible_phrase_is_as_long_as_nist_asks() -> None:
 
 
 def test_phrases_hold_fifty_bits_counted_of_the_words_that_are_drawn() -> None:
-    assert passwords.bits(RULE) == RULE.words * log2(len(passwords.words()))
-    assert passwords.bits(RULE) >= 50
-    assert passwords.bits(PasswordRule(words=4)) < 50
+    for language in LANGUAGES:
+        assert passwords.bits(RULE, language) == RULE.words * log2(len(passwords.words(language)))
+        assert passwords.bits(RULE, language) >= 50
+        assert passwords.bits(PasswordRule(words=4), language) < 50
 
 
 def test_a_rule_of_too_little_chance_is_refused() -> None:
@@ -70,16 +72,103 @@ def test_a_rule_of_too_little_chance_is_refused() -> None:
         passwords.make(PasswordRule(words=4), TODAY)
 
 
-def test_words_are_of_the_list_for_phoning_without_capitals() -> None:
+LANGUAGES = ("en", "es")
+MADE = {"en": password_words.english, "es": password_words.spanish}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_words_are_those_that_the_script_makes(language: str) -> None:
+    assert list(passwords.words(language)) == MADE[language]()
+    assert passwords.words(f"{language}-US") == passwords.words(language)
+
+
+def test_words_are_for_phoning_without_capitals_and_for_any_keyboard() -> None:
     assert fact("phrase for phoning") == "words from eff_short: 3-5 letters"
     assert fact("capitals").startswith("none")
-    listed = set(
+    assert all(re.fullmatch("[a-z]{3,5}", word) for word in passwords.words())
+    assert all(re.fullmatch("[a-z]{3,8}", word) for word in passwords.words("es"))
+
+
+def test_words_left_out_and_added_are_of_the_lists() -> None:
+    """A word left out of nothing is a slip."""
+    short = set(
         (files("passlib") / "_data" / "wordsets" / "eff_short.txt").read_text("ascii").split()
     )
-    assert {word for (word,) in tables.rows("password_words")} == listed  # whole, and as it was
-    assert set(passwords.words()) < listed
-    assert all(re.fullmatch("[a-z]{3,5}", word) for word in passwords.words())
-    assert listed >= passwords.LEFT_OUT, "a word left out of nothing is a slip"
+    named = set(" ".join(password_words.LEFT_OUT.values()).split())
+    added = password_words.ADDED.split()
+    assert named <= short
+    assert set(added) <= set(password_words.bip39("english")) - short
+    assert len(set(added)) == len(added)
+    assert set(" ".join(password_words.LEFT_OUT_ES.values()).split()) <= set(
+        password_words.bip39("spanish")
+    )
+
+
+UNWANTED = frozenset((
+    "slimy", "crook", "bribe", "scam", "theft", "arson", "debt", "poker", "army", "tank",
+    "raid", "riot", "bomb", "blood", "liver", "thigh", "gut", "cough", "fever", "virus",
+    "ashes", "mummy", "grave", "womb", "thong", "rut", "drank", "keg", "angel", "saint", "pork",
+    "lazy", "crazy", "fool", "moody", "petty", "sham", "snub", "taunt", "stash", "dose", "body",
+    "lung", "bash", "slash", "nag", "tart", "alien", "muerte", "matar", "guerra", "arma",
+    "bomba", "sangre", "fiebre", "tos", "tumba", "diablo", "santo", "iglesia", "sexo", "beso",
+    "desnudo", "vino", "ron", "licor", "borracho", "gordo", "tonto", "feo", "loco", "droga",
+    "crimen", "preso", "deuda", "cerdo", "bicho", "coger", "concha", "culo", "puta", "gusano",
+    "mojar", "detener", "ilegal",
+))  # fmt: skip
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_reader_gets_no_word_that_nobody_wants_in_a_letter(language: str) -> None:
+    assert sorted(UNWANTED & set(passwords.words(language))) == []
+
+
+def test_no_two_spanish_words_are_taken_for_each_other() -> None:
+    """A slip that makes another word cannot be seen; c, s and z, b and v, ll and y sound alike."""
+
+    def sound(word: str) -> str:
+        for said, like in (("qu", "k"), ("ch", "x"), ("ll", "y"), ("ce", "se"), ("ci", "si"), ("z", "s"),
+                           ("c", "k"), ("v", "b"), ("h", ""), ("ge", "je"), ("gi", "ji")):  # fmt: skip
+            word = word.replace(said, like)
+        return word
+
+    words = passwords.words("es")
+    assert len({sound(word) for word in words}) == len(words)
+    edits = {word: {word[:i] + word[i + 1 :] for i in range(len(word))} for word in words}
+    near = [
+        (one, other)
+        for one in words
+        for other in words
+        if one < other and (one in edits[other] or other in edits[one] or edits[one] & edits[other])
+        and abs(len(one) - len(other)) < 2 and password_words._is_a_slip_apart(one, other)
+    ]  # fmt: skip
+    assert near == []
+
+
+def test_a_password_is_in_the_reader_s_words() -> None:
+    spanish = {
+        w for _ in range(50) for w in passwords.make(RULE, TODAY, language="es").phrase.split("-")
+    }
+    assert spanish <= set(passwords.words("es"))
+    assert len(spanish - set(passwords.words())) > 100
+    french = passwords.make(RULE, TODAY, language="fr").phrase.split("-")
+    assert set(french) <= set(passwords.words())
+
+
+@pytest.mark.parametrize(
+    ("through", "expires"),
+    [
+        (None, date(2026, 12, 9)),
+        (date(2026, 12, 1), date(2026, 12, 9)),
+        (date(2026, 12, 28), date(2026, 12, 28)),
+        (date(2027, 1, 9), date(2027, 1, 9)),
+        (date(2027, 2, 9), date(2027, 1, 9)),
+    ],
+)
+def test_a_password_lasts_through_the_day_that_is_waited_for_as_far_as_the_rule_allows(
+    through: date | None, expires: date
+) -> None:
+    rule = PasswordRule(valid_days=14, longest_days=45)
+    assert passwords.make(rule, TODAY, through=through).expires == expires
 
 
 def test_there_are_no_rules_of_composition_no_two_phrases_need_mixtures() -> None:

@@ -94,9 +94,10 @@ def _write(office: Office, again: tuple[str, ...], machine: bool) -> None:
     if machine:
         console.file.write(
             json.dumps({"written": done.written, "by letter only": done.by_letter_only,
-                        "letters": [str(f) for f in done.letters]}) + "\n")  # fmt: skip
+                        "letters": [str(f) for f in done.letters],
+                        "ends early": done.ends_early}) + "\n")  # fmt: skip
         return
-    show(*report.made(done.written, done.by_letter_only, done.folder))
+    show(*report.made(done.written, done.by_letter_only, done.folder, done.ends_early))
 
 
 def _send(office: Office, really: bool, machine: bool) -> None:

@@ -42,6 +42,7 @@ class Batch:
     outbox: Path | None = None
     packets: Sequence[str] = ()  # sign-in names of those whose packets were made
     by_letter_only: Sequence[str] = ()  # of these, those who get no email
+    ends_early: Sequence[str] = ()  # and those whose passwords end too early: see packets.made
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ def pieces(
         return [*found, *map(Words, preview)]
     found.append(Words(f"Saved in {done.roster}."))
     if done.packets and done.outbox:
-        found += packets.made(done.packets, done.by_letter_only, done.outbox)
+        found += packets.made(done.packets, done.by_letter_only, done.outbox, done.ends_early)
     return [*found, *map(Words, _next(done, line))]
 
 

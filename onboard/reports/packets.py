@@ -11,8 +11,14 @@ from onboard.reports.table import Piece, Words
 SHOWN = 20  # sign-in names in a sentence
 
 
-def made(written: Sequence[str], by_letter_only: Sequence[str], outbox: Path) -> list[Piece]:
-    """How many packets were made and where they are; both name members by their sign-in names."""
+def made(
+    written: Sequence[str],
+    by_letter_only: Sequence[str],
+    outbox: Path,
+    ends_early: Sequence[str] = (),
+) -> list[Piece]:
+    """How many packets were made and where they are; members are named by their sign-in names.
+    `ends_early` are those whose passwords end before their first ordering days are over."""
     emails = counted(len(written) - len(by_letter_only), "email")
     letters = counted(len(written), "letter")
     said = [f"Made {emails} to send and {letters} to print, in {outbox}."]
@@ -20,6 +26,12 @@ def made(written: Sequence[str], by_letter_only: Sequence[str], outbox: Path) ->
         said.append(
             "No email for these (no email address, or opted out). Print their letters: "
             f"{', '.join(by_letter_only)}."
+        )
+    if ends_early:
+        said.append(
+            "These passwords end before the member's next ordering days are over. The packet asks the "
+            f"member to sign in before that: {_some(ends_early)}. To make passwords last longer, raise "
+            "longest_days, under [first_password] in the settings."
         )
     if written:
         said.append("They hold temporary passwords. Keep them private.")
@@ -45,7 +57,7 @@ def standing(
     if counts["barred"]:
         said.append(
             f"{counts['barred']:,} held until the caller is checked, because the contact info "
-            f"changed: {', '.join(held[:SHOWN])}{' …' if len(held) > SHOWN else ''}. After the check: "
+            f"changed: {_some(held)}. After the check: "
             f"{line('reissue MEMBER --checked call-back --record')}"
         )
     if counts["refused"]:
@@ -54,3 +66,7 @@ def standing(
             f"address ({line('correct MEMBER --email ADDRESS')}), or print the letters."
         )
     return [Words(words) for words in said]
+
+
+def _some(handles: Sequence[str]) -> str:
+    return ", ".join(handles[:SHOWN]) + (" …" if len(handles) > SHOWN else "")

@@ -67,6 +67,16 @@ class Site:
     host_phone: Annotated[
         str, Key("the host's phone", "packets show it: ask the host first", phone_of_host, "(419) 555-0101", blank=True)
     ] = ""  # fmt: skip
+    pickup_day: Annotated[
+        str,
+        Key(
+            "the day on which members pick up their orders", "packets show it; a day of the week is put into Spanish, anything else is shown as it is",
+            example="Saturday", blank=True,
+        ),
+    ] = ""  # fmt: skip
+    pickup_hours: Annotated[
+        str, Key("the hours", "packets show them as they are", example="9 to 11 a.m.", blank=True)
+    ] = ""
     closed: Annotated[
         bool, Key("whether it has closed for good", "keep closed sites in the file, so that the program knows them when a form names one")
     ] = False  # fmt: skip

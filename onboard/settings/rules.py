@@ -8,6 +8,7 @@ from onboard.settings.checks.values import (
     is_among,
     kept_secret,
     more_than_least,
+    no_less_than,
     server_name,
     who_may_look_up,
 )
@@ -36,7 +37,7 @@ class PasswordRule:
     words: Annotated[
         int,
         Key(
-            "how many words", "five words have 51 bits of chance", bounds=(5, 10),
+            "how many words", "five words have 50 bits of chance, in English and in Spanish", bounds=(5, 10),
             why=": fewer than 5 hold less than 50 bits of chance, which is too easy to guess",
         ),
     ] = 5  # fmt: skip
@@ -46,6 +47,14 @@ class PasswordRule:
         int,
         Key("how many days it works", bounds=(1, 21), why=": what lies about for longer is read by others"),
     ] = 14  # fmt: skip
+    longest_days: Annotated[
+        int,
+        Key(
+            "how many days it may work at most, so that it lasts until the member's first ordering days are over",
+            "with as many as `valid_days` it never lasts longer than that", no_less_than("valid_days"),
+            bounds=(1, 90), why=": what lies about for longer is read by others",
+        ),
+    ] = 45  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

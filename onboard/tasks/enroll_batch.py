@@ -67,7 +67,7 @@ def enroll_batch(
         ) from error
     return Batch(
         seen, sums, office.roster_name, questions, packets.folder, packets.written,
-        packets.by_letter_only,
+        packets.by_letter_only, packets.ends_early,
     )  # fmt: skip
 
 

@@ -27,6 +27,7 @@ from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.welcome import Packet, letters
+from onboard.welcome.packet import ends_early, first_window
 
 AT_ONCE = 100  # packets a transaction: what a crash throws away, and the letters of one PDF
 
@@ -39,6 +40,7 @@ class PacketsReport:
     written: list[str] = field(default_factory=list)  # handles
     by_letter_only: list[str] = field(default_factory=list)  # handles: no email, or said no to it
     letters: list[Path] = field(default_factory=list)
+    ends_early: list[str] = field(default_factory=list)  # handles: before their window has closed
 
 
 def write_packets(
@@ -82,6 +84,7 @@ def write_packets(
             report.written += wrote.written
             report.by_letter_only += wrote.by_letter_only
             report.letters += wrote.letters
+            report.ends_early += wrote.ends_early
             progress(len(wrote.written))
 
 
@@ -95,7 +98,7 @@ def _write(
 ) -> PacketsReport:
     """The packets of these lines: made, in the outbox, and noted as written."""
     members = search.members(connection, among=[line.member_id for line in due])
-    firsts = [passwords.make(settings.password, today) for _ in members]
+    firsts = [_first(member, settings, today) for member in members]
     # Hashing and typesetting let other threads run: each core has its share.
     hashing = beside.submit(passwords.hash_all, firsts)
     packets = [
@@ -123,6 +126,22 @@ def _write(
         written=[member.handle.text for member in members],
         by_letter_only=[p.member.handle.text for p in packets if not p.message],
         letters=[letter],
+        ends_early=[
+            member.handle.text
+            for member, first in zip(members, firsts, strict=True)
+            if ends_early(member, first, settings, today)
+        ],
+    )
+
+
+def _first(member: Member, settings: Settings, today: date) -> FirstPassword:
+    """A first password in the member's language, which lasts until they could use it."""
+    window = first_window(member, settings, today)
+    return passwords.make(
+        settings.password,
+        today,
+        language=welcome.language_of(member, settings),
+        through=window.closes if window else None,
     )
 
 

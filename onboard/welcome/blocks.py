@@ -1,21 +1,24 @@
 """Words in their plain structure, from which mail, page and letter are made.
 
 Templates are written in Markdown (CommonMark 0.31), of which this much is used: headings,
-paragraphs, lists, bold, links, `>` for what is to be typed exactly as shown, and
-`![caption](code)` for the place of the letter's QR code. HTML in them is text like any other.
+paragraphs, lists, bold, links, `>` for what is to be typed exactly as shown, `[page](no-link)` for
+a page that nobody is to open, and `![caption](code)` for the place of the letter's QR code. HTML in
+them is text like any other.
 """
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import NamedTuple
+from urllib.parse import urlsplit
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
 WIDTH = 72  # columns of the plain text
+NO_LINK = "no-link"  # in place of an address: the page is not to be opened
 
 
 class Span(NamedTuple):
@@ -45,6 +48,16 @@ class Block:
     def text(self) -> str:
         """The words alone, a line of text for each line."""
         return "\n".join("".join(span.text for span in line) for line in self.lines)
+
+
+def bare(page: str) -> str:
+    """A page's address as people say it.
+
+    >>> bare("https://shop.example.org/"), bare("https://example.org/shop/")
+    ('shop.example.org', 'example.org/shop/')
+    """
+    parts = urlsplit(page)
+    return f"{parts.netloc}{'' if parts.path == '/' else parts.path}" if parts.netloc else page
 
 
 _MARKDOWN = MarkdownIt("zero").enable(
@@ -86,6 +99,29 @@ def read(markdown: str) -> tuple[Block, ...]:
             else:
                 blocks.append(Block(kind, (line,)))
     return tuple(blocks)
+
+
+def in_mail(blocks: Sequence[Block]) -> tuple[Block, ...]:
+    """The blocks as a mail shows them: a page that nobody is to open has a gap on both sides of each
+    dot, so that no mail program makes a link of it."""
+    return _without_no_link(blocks, lambda text: text.replace(".", "\xa0.\xa0"))
+
+
+def in_print(blocks: Sequence[Block]) -> tuple[Block, ...]:
+    """The blocks as paper shows them, where nothing can be clicked."""
+    return _without_no_link(blocks, lambda text: text)
+
+
+def _without_no_link(blocks: Sequence[Block], shown: Callable[[str], str]) -> tuple[Block, ...]:
+    def plain(span: Span) -> Span:
+        return Span(shown(span.text), span.strong) if span.url == NO_LINK else span
+
+    return tuple(
+        replace(block, lines=tuple(tuple(map(plain, line)) for line in block.lines))
+        if any(span.url == NO_LINK for line in block.lines for span in line)
+        else block
+        for block in blocks
+    )
 
 
 def _caption(inline: Token) -> str:

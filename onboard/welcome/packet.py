@@ -7,19 +7,22 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from onboard.errors import SettingsTrouble
-from onboard.model import FirstPassword, Member, PersonName
-from onboard.settings import Group, Settings, Window
+from onboard.model import FirstPassword, Member, PersonName, Way
+from onboard.settings import Group, Settings, Site, Window
 from onboard.welcome import blocks, spelling, words
 from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
 from onboard.welcome.message import Wording, mailbox, message
-from onboard.windows import say_day, upcoming
+from onboard.windows import first_to_reach, say_day, say_weekday, upcoming
 
 MOST_WINDOWS = 4  # told in words; the calendar has them all
+# How many days after it was made a packet is read: an email on the day after, a letter within a
+# week (USPS First-Class Mail takes one to five days).
+ARRIVES = {Way.EMAIL: timedelta(days=1), Way.LETTER: timedelta(days=7)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +68,9 @@ def packet(
     group = _group(member, settings)
     days = calendar(group, settings, language, today) if group else b""
     ours = card(settings)
-    text = blocks.as_text(said)
-    html = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": said})
+    mailed = blocks.in_mail(said)
+    text = blocks.as_text(mailed)
+    html = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": mailed})
     wording = Wording(language, subject, text, html)
     files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
     if days:
@@ -81,6 +85,19 @@ def packet(
         card=ours,
         letter=letter(member, settings, today, language, subject, said),
     )
+
+
+def first_window(member: Member, settings: Settings, today: date) -> Window | None:
+    """The first ordering window that a member can use whose packet is made `today`; None if they
+    have no drop site, or no such window is set."""
+    group = _group(member, settings)
+    return first_to_reach(group, today + ARRIVES[member.packet_goes_by]) if group else None
+
+
+def ends_early(member: Member, first: FirstPassword, settings: Settings, today: date) -> bool:
+    """Whether the password ends before that window has closed."""
+    window = first_window(member, settings, today)
+    return window is not None and first.expires < window.closes
 
 
 def letter(
@@ -108,7 +125,7 @@ def letter(
                         for line in b.lines
                     ],
                 }
-                for b in said
+                for b in blocks.in_print(said)
             ],
         }
     )
@@ -159,20 +176,22 @@ def _values(
         "name": _first(member.name) or handle,
         "full_name": _full(member.name),
         "handle": handle,
-        "spelled": spelling.spell(handle),
+        "spelled": words.one_by_one(handle),
         "traps": spelling.traps(handle, language),
         "steps": tuple(map(plain, steps)),
         "password": phrase,
         "expires": say_day(first.expires, language, settings.region),
+        "ends_early": ends_early(member, first, settings, today),
         "small": phrase == phrase.lower(),
         "hyphens": phrase.count("-"),
         "spaces": phrase.count(" "),
         "security_question": settings.security_question,
         "ordering_page": settings.ordering_page,
-        "shop_page": settings.shop_page,
+        "shop_page": blocks.bare(settings.shop_page),
         "site": None if site is None else {
             "name": plain(site.name), "address": plain(site.address), "host": plain(site.host),
             "host_phone": plain(site.host_phone), "group": plain(site.group),
+            "pickup": _pickup(site, language),
         },
         "windows": [_told(w, today, language, settings) for w in windows[:MOST_WINDOWS]],
         "more": max(0, len(windows) - MOST_WINDOWS),
@@ -186,6 +205,12 @@ def _values(
 def _group(member: Member, settings: Settings) -> Group | None:
     site = settings.site(member.site) if member.site else None
     return settings.group(site.group) if site else None
+
+
+def _pickup(site: Site, language: str) -> str:
+    """When the goods are picked up, as the settings say it; a day of the week in the language."""
+    day = plain(site.pickup_day)
+    return ", ".join(filter(None, (say_weekday(day, language), plain(site.pickup_hours))))
 
 
 def _told(window: Window, today: date, language: str, settings: Settings) -> dict[str, object]:

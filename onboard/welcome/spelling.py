@@ -48,15 +48,6 @@ class Trap:
     digit: bool
 
 
-def spell(text: str) -> str:
-    """The signs of a handle one by one.
-
-    >>> spell("patlee2")
-    'p, a, t, l, e, e, 2'
-    """
-    return ", ".join(text)
-
-
 def traps(handle: str, language: str = "en") -> tuple[Trap, ...]:
     """The places of a handle that can be misread, each kind once, in order.
 

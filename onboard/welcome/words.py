@@ -141,6 +141,12 @@ def _as_markdown(value: object) -> Markup:
     return Markup(_PUNCTUATION.sub(r"\\\1", " ".join(str(value).split())))
 
 
+def one_by_one(text: str) -> Markup:
+    """The signs of a text, each as Markdown, with a gap between them that is wider than a space: so
+    it is neither taken for a comma nor for the space of a phrase."""
+    return Markup("\xa0 ").join(_as_markdown(sign) for sign in text)
+
+
 # ---------------------------------------------------------------- which sentence tells what
 
 

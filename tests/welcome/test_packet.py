@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from dataclasses import replace
 from datetime import date
@@ -14,6 +15,7 @@ import pytest
 import textstat
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from linkify_it import LinkifyIt
 from packets_made import COOP, FIRST, PHRASE, TODAY, make, member
 
 from onboard import welcome
@@ -33,20 +35,20 @@ def test_the_text_is_this(language: str) -> None:
 
 TOLD = {
     "en": [
-        "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "not your email address",
+        "    mariajoseobriennolan\n", "m a r i a j o s e", "not your email address",
         "no spaces, no capitals", "becomes mariajoseobriennolan", f"    {PHRASE}\n",
         "through Wednesday, December 9, 2026", "4 hyphens", "small letters", "you must pick a new password",
-        "a question", COOP.ordering_page, f"not the page: {COOP.shop_page}", "Bookmark the right page",
+        "a question", COOP.ordering_page, "not the page: shop . furrowandfen . example", "Bookmark the right page",
         COOP.sender, "contact card", "spam", "Lima Church", "120 Elm Street", "Dana Cole",
         "Ottawa River", "From Friday, November 20, 2026", "open now",
         "can't order before the first day", "After the last day", COOP.reply_phone,
         "We will never ask you for your password, by phone, email, text or letter", "PO Box 12, Lima OH 45801",
     ],
     "es": [
-        "    mariajoseobriennolan\n", "m, a, r, i, a, j, o, s, e", "no es su correo electrónico",
+        "    mariajoseobriennolan\n", "m a r i a j o s e", "no es su correo electrónico",
         "sin espacios y sin mayúsculas", "queda como mariajoseobriennolan", f"    {PHRASE}\n",
         "miércoles 9 de diciembre de 2026", "4 guiones", "minúsculas", "tiene que elegir una contraseña nueva",
-        "una pregunta", COOP.ordering_page, f"no es la página: {COOP.shop_page}", "favoritos",
+        "una pregunta", COOP.ordering_page, "no es la página: shop . furrowandfen . example", "favoritos",
         COOP.sender, "tarjeta", "correo no deseado", "Lima Church", "120 Elm Street", "Dana Cole",
         "Ottawa River", "viernes 20 de noviembre de 2026", "ya puede pedir",
         "Antes del primer día no se puede pedir", "Después del último día", COOP.reply_phone,
@@ -100,6 +102,78 @@ def test_windows_that_have_closed_are_not_told() -> None:
     assert "November" not in make(today=date(2026, 11, 28)).text
 
 
+def test_a_password_that_ends_before_the_next_ordering_days_is_told() -> None:
+    """The window from January 3 through 9 is the next after this one, which closes on November 27."""
+    early = "before your next ordering days are over"
+    there = {"today": date(2026, 11, 28)}
+    for expires, is_early in ((date(2027, 1, 8), True), (date(2027, 1, 9), False)):
+        first = FirstPassword(PHRASE, expires)
+        assert (early in " ".join(make(first=first, **there).text.split())) is is_early  # type: ignore[arg-type]
+        assert ("Ese día llega antes" in make(first=first, language="es", **there).text) is is_early  # type: ignore[arg-type]
+    assert early not in make(site="Tiffin Barn").text  # no window is set
+    assert early not in make(site="").text
+
+
+@pytest.mark.parametrize(
+    ("day", "hours", "language", "told"),
+    [
+        ("Saturday", "9 to 11 a.m.", "en", "- Pick-up time: Saturday, 9 to 11 a.m."),
+        ("Saturday", "9 to 11 a.m.", "es", "- Cuándo recoger: sábado, 9 to 11 a.m."),
+        ("the Thursday after", "", "es", "- Cuándo recoger: the Thursday after"),
+        ("", "noon to 4", "en", "- Pick-up time: noon to 4"),
+    ],
+)
+def test_when_to_pick_up_is_told_where_the_settings_say_it(
+    day: str, hours: str, language: str, told: str
+) -> None:
+    site = replace(COOP.sites[0], pickup_day=day, pickup_hours=hours)
+    settings = replace(COOP, sites=(site, *COOP.sites[1:]))
+    assert told in make(settings=settings, language=language).text.splitlines()
+    assert "Pick-up time" not in make().text
+
+
+def test_the_calendar_is_spoken_of_to_whoever_gets_one() -> None:
+    assert "A calendar file comes with our email." in make().text
+    assert "calendario" in make(language="es").text
+    assert "calendar" not in make(consent=False).text
+    assert "calendar" not in make(site="Tiffin Barn").text
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize(
+    "shop",
+    ["https://shop.furrowandfen.com/", "https://www.furrowandfen.org/shop/sign-in", "https://furrowandfen.com"],
+)  # fmt: skip
+def test_no_mail_program_makes_a_link_of_the_wrong_page(language: str, shop: str) -> None:
+    packet = make(settings=replace(COOP, shop_page=shop), language=language)
+    seen = html.unescape(re.sub(r"<style>.*?</style>|<[^>]+>", "", packet.html, flags=re.DOTALL))
+    finder = LinkifyIt(options={"fuzzy_link": True, "fuzzy_email": True, "fuzzy_ip": True})
+    for words in (packet.text, seen):
+        found = {link.url.rstrip("/").removeprefix("mailto:") for link in finder.match(words) or ()}
+        assert found == {COOP.ordering_page.rstrip("/")}  # it knows no email under .example
+    assert not re.search(r"(?i)https?:\S*furrowandfen\.(com|org)", packet.html)
+    assert "furrowandfen . " in " ".join(packet.text.split())
+    assert shop.removeprefix("https://").rstrip("/") in packet.letter  # nobody clicks on paper
+
+
+def test_the_spelled_name_has_nothing_in_it_that_could_be_typed() -> None:
+    for language, lead in (("en", "with nothing between them:"), ("es", "sin nada en medio:")):
+        (spelled,) = re.findall(rf"{lead}\n\n(.*?)\n", make(language=language).text)
+        assert spelled == "\xa0 ".join("mariajoseobriennolan")
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_whoever_did_not_ask_to_join_is_told_kindly_what_to_do(language: str) -> None:
+    words = " ".join(make(language=language).text.split())
+    for told in {
+        "en": ["Someone filled out a join form with your name.", "You did nothing wrong",
+               "Please do not sign in.", "we will take your name off"],
+        "es": ["Alguien llenó una solicitud con su nombre.", "Usted no hizo nada malo",
+               "No entre a la cuenta.", "quitamos su nombre"],
+    }[language]:  # fmt: skip
+        assert told in words
+
+
 @pytest.mark.parametrize(
     ("phrase", "told"),
     [
@@ -146,7 +220,9 @@ def prose(text: str) -> str:
     return "\n".join(line for line in text.splitlines() if not re.fullmatch("[=-]+", line))
 
 
-CASES = [{}, {"site": ""}, {"site": "Tiffin Barn"}, {"consent": False}]
+CASES = [
+    {}, {"site": ""}, {"site": "Tiffin Barn"}, {"consent": False}, {"first": FirstPassword(PHRASE, TODAY)},
+]  # fmt: skip
 
 
 @pytest.mark.usefixtures("graded")

@@ -315,7 +315,7 @@ def we0088(row: dict[str, str]) -> None:
 
 
 def we0091(row: dict[str, str]) -> None:
-    assert "if you do not want emails from us, please tell us" in WORDS
+    assert "If you do not want emails from us, please tell us." in WORDS
     assert tags(EN.html, "form") == []
 
 

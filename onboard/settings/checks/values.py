@@ -82,6 +82,17 @@ def path(value: str, _: Info) -> str:
     return value
 
 
+def no_less_than(other: str) -> Check:
+    """A number that is as large as another one above it, or larger."""
+
+    def check(value: int, info: Info) -> int:
+        if value < info.data.get(other, 0):
+            raise ValueError(f"must not be less than {other}.")
+        return value
+
+    return check
+
+
 def more_than_least(value: int, info: Info) -> int:
     """More members than the least of a site."""
     if value <= info.data.get("site_least", 0):
