@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from onboard.reports.counts import counted
-from onboard.reports.sentences import PREVIEW
+from onboard.reports.sentences import PREVIEW, saved
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
@@ -26,7 +26,12 @@ def pieces(done: ActivityReport, roster: str, *, kept: bool) -> Iterator[Piece]:
         f"{done.skipped:,} skipped.",
         is_strong=True,
     )
-    yield Words(f"Saved in {roster}." if kept else PREVIEW)
+    if not kept:
+        yield Words(PREVIEW)
+    elif done.number:
+        yield Words(saved(done.number))
+    else:
+        yield Words(f"Saved in {roster}.")
 
 
 def as_json(done: ActivityReport, *, kept: bool) -> dict[str, Any]:

@@ -25,14 +25,29 @@ def listed(applied: Sequence[Applied]) -> tuple[Piece, ...]:
     rows = [
         (
             str(one.number), one.at[:16].replace("T", " "), one.who, one.what, one.file,
-            f"{one.changes:,}", f"{one.in_force:,}",
+            f"{one.changes:,}", f"{one.in_force:,}", _of_whom(one),
         )
         for one in applied[:SHOWN]
     ]  # fmt: skip
-    headings = ("number", "when (UTC)", "who", "what", "file", "changes", "in force")
+    headings = (
+        "number",
+        "when (UTC)",
+        "who",
+        "what",
+        "file",
+        "changes",
+        "in force",
+        "sign-in names",
+    )
     table = Table.of(headings, rows, numbers=("number", "changes", "in force"))
     more = [Words(f"… and {len(applied) - SHOWN:,} earlier.")] if len(applied) > SHOWN else []
     return (table, *more, Words("To preview what would be undone: onboard undo NUMBER"))
+
+
+def _of_whom(one: Applied) -> str:
+    """The members whom changes are about, the first by sign-in name."""
+    more = one.members - len(one.whose)
+    return ", ".join(one.whose) + (f", and {more:,} more" if more > 0 else "")
 
 
 def pieces(done: UndoReport, *, kept: bool) -> Iterator[Piece]:

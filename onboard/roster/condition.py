@@ -70,18 +70,22 @@ def apart(connection: Connection) -> set[frozenset[str]]:
     return {frozenset(pair) for pair in found if len(pair) == 2 and all(o.is_member for o in pair)}
 
 
+# What the lists of the ordering page say of a member, by column: days, ISO dates.
+SEEN = ("page_seen", "last_sign_in", "last_order", "bounced")
+
+
 def seen_on_page(
     connection: Connection, texts: Collection[str]
-) -> dict[str, tuple[int, str | None]]:
-    """By handle, those of the texts that are one: whose it is, and the day of the newest list of the
-    ordering page that has them. A handle that was given up leads to the member who had it."""
+) -> dict[str, tuple[int, dict[str, str | None]]]:
+    """By handle, those of the texts that are one: whose it is, and what is known by the lists of the
+    ordering page (`SEEN`). A handle that was given up leads to the member who had it."""
     member, handle = tables.member, tables.handle
-    query = select(handle.c.text, member.c.id, member.c.page_seen).join(
+    query = select(handle.c.text, member.c.id, *(member.c[name] for name in SEEN)).join(
         member, handle.c.member_id == member.c.id
     )
     return {
-        text: (number, seen)
-        for text, number, seen in _among(connection, query, handle.c.text, texts)
+        text: (number, dict(zip(SEEN, days, strict=True)))
+        for text, number, *days in _among(connection, query, handle.c.text, texts)
     }
 
 

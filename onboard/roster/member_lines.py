@@ -19,6 +19,8 @@ FIELDS = tuple(column.name for column in tables.member.c if column.name not in N
 # How the packet stands, which is no column: it goes nowhere when the account is closed or merged,
 # and is due again when that is taken back.
 PACKET, NONE = "packet", "none"
+# Nobody is found by these; a list of the ordering page changes them for everybody at once.
+NOT_FOUND_BY = frozenset({"page_seen", "last_sign_in", "last_order", "bounced"})
 
 
 def read(
@@ -122,8 +124,11 @@ def entries(what: str, made: Iterable[tuple[int, Change]]) -> list[Entry]:
 def index_again(
     connection: Connection, made: Iterable[tuple[int, Change]], owners: Iterable[Owner] = ()
 ) -> None:
+    """Find anew those who are found by something that was changed, and these owners."""
     touched = set(owners)
     for _, change in made:
+        if change.field in NOT_FOUND_BY:
+            continue
         touched.add(Owner.of_member(change.member_id))
         if change.field == "merged_into":
             touched |= {Owner.of_member(n) for n in (change.before, change.after) if n}

@@ -54,6 +54,8 @@ class Applied:
     file: str
     changes: int
     in_force: int
+    whose: tuple[str, ...] = ()  # sign-in names of the first members concerned
+    members: int = 0  # how many members are concerned
 
 
 def undo(
@@ -122,6 +124,19 @@ def applied(connection: Connection, number: int = 0) -> list[Applied]:
     if number:
         query = query.where(whole.c.id == number)
     return [Applied(*line) for line in connection.execute(query)]
+
+
+def with_members(connection: Connection, applied: Applied, most: int) -> Applied:
+    """The same with the sign-in names of its first members, at most so many, and how many there are."""
+    part, member = tables.applied_change.c, tables.member.c
+    those = select(part.member_id).where(part.applied_id == applied.number).distinct()
+    first = select(member.handle).where(member.id.in_(those)).order_by(member.id).limit(most)
+    count = select(func.count(part.member_id.distinct())).where(part.applied_id == applied.number)
+    return replace(
+        applied,
+        whose=tuple(connection.execute(first).scalars()),
+        members=connection.execute(count).scalar_one(),
+    )
 
 
 def lines_of(connection: Connection, number: int) -> list[tuple[int, Change, bool]]:

@@ -9,7 +9,8 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from onboard.clean import row
+from onboard import passwords
+from onboard.clean import row, secret
 from onboard.errors import FileTrouble
 from onboard.model import Owner
 from onboard.office import Act, Office
@@ -69,7 +70,8 @@ def note_call(
 
     `meant` is a handle or a member's number, or "row:" with the first letters of the key of a row
     on hold. Raises `SettingsTrouble` where the settings let others look members up, `FileTrouble`
-    for nobody, or for a cause that there is not, and `StoreTrouble`.
+    for nobody, for a cause that there is not, or for a note that seems to hold a password, and
+    `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
@@ -79,6 +81,12 @@ def note_call(
         )
         raise FileTrouble(
             f"There is no cause {unknown[0][:40]!r}. Use one of these: {', '.join(near or CODES)}."
+        )
+    if secret.is_in(note, passwords.words()):
+        raise FileTrouble(
+            "The note seems to hold a password, so nothing was saved. A note must never hold one: say what "
+            "happened without it. If somebody told you a password, it is no longer safe: issue a new "
+            "temporary one (onboard reissue), or have the member choose a new one."
         )
     if not causes:
         raise FileTrouble(

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import Any
-
-from sqlalchemy import Connection, bindparam, update
 
 from onboard.audit.record import day
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
-from onboard.model import Owner, RawRow
+from onboard.model import Change, Owner, RawRow
 from onboard.office import Office
-from onboard.roster import condition, journal, search, tables
+from onboard.roster import change, condition, journal, search
+from onboard.roster.change import Occasion
 from onboard.roster.journal import Entry
 
 AT_ONCE = 500
@@ -33,6 +31,7 @@ class ActivityReport:
     older: int = 0  # a newer list has been taken in already
     left_out: list[tuple[int, str, str]] = field(default_factory=list)  # line, handle, why
     not_told: int = 0  # left out beyond those listed
+    number: int = 0  # by which it is taken back; 0: nothing was changed
 
     @property
     def skipped(self) -> int:
@@ -68,87 +67,91 @@ def note_activity(
     Without `keep` it only looks.
 
     An empty cell is "never" for sign-ins and orders, and says nothing of bounced mail. A list that is
-    older than the one noted before changes nothing. Raises `FileTrouble` for a list of a day to
-    come, before which every true one would be older, and `StoreTrouble`.
+    older than the one noted before changes nothing. Of two sign-in names of one member the later days
+    count. Raises `FileTrouble` for a list of a day to come, before which every true one would be
+    older, and `StoreTrouble`.
     """
-    if as_of - office.today() > A_DAY:
+    today, signature = office.today(), office.signature()
+    if as_of > today:
         raise FileTrouble(f"{as_of} is a day to come: give the day of the list, as 2026-11-25.")
     report = ActivityReport()
+    listed = _List(as_of, today)
+    occasion = Occasion(signature, "activity", file)
     with office.work(keep=keep) as connection:
         for part in search.parts(rows, AT_ONCE):
             named = {raw.fields.get("handle", "").strip() for raw in part}
             known = condition.seen_on_page(connection, named | {text.lower() for text in named})
-            changes = [
-                change for raw in part if (change := _change(raw, known, as_of, report)) is not None
-            ]
-            if keep:
-                _write(connection, changes)
+            lines = [one for raw in part for one in listed.changes(raw, known, report)]
+            if keep and lines:
+                done = change.make(connection, lines, occasion, number=report.number)
+                assert not done.left_out, "they were read in this very transaction"
+                report.number = done.number
             report.rows += len(part)
-            report.noted += len(changes)
             progress(len(part))
         if report.noted and keep:
             after = {"file": file, "members": report.noted, "as_of": as_of.isoformat()}
             entry = Entry("activity noted", Owner.roster(), "the ordering page's list", after=after)
-            journal.write(connection, [entry], office.signature())
+            journal.write(connection, [entry], signature)
     return report
 
 
-def _change(
-    raw: RawRow, known: Mapping[str, tuple[int, str | None]], as_of: date, report: ActivityReport
-) -> dict[str, Any] | None:
-    """What a row of the list changes, by column, with the member's number; None if it is left out."""
-    handle = raw.fields.get("handle", "").strip()
-    if handle not in known and handle.lower() in known:
-        handle = handle.lower()  # a page may show with capitals what has none with us
-    days = {name: raw.fields.get(name, "").strip() for name in DAYS}
-    if not handle or handle not in known:
-        why = "no sign-in name" if not handle else "nobody has this sign-in name"
-        report.leave_out(raw.line, handle, why)
-        return None
-    if why := _objection(days.values(), as_of):
-        report.leave_out(raw.line, handle, why)
-        return None
-    number, seen = known[handle]
-    if seen and seen > as_of.isoformat():
-        report.older += 1
-        return None
-    # Columns that the list does not have stay as they are.
-    said = {n: _iso(days[n]) for n in DAYS if n in raw.fields}
-    if not said.get("bounced"):
-        said.pop("bounced", None)
-    if "last_sign_in" in said:
-        said["page_seen"] = as_of.isoformat()
-    return {"number": number, **said}
+class _List:
+    """A list of the ordering page, made on a day, as it is read row by row."""
 
+    def __init__(self, as_of: date, today: date) -> None:
+        self.as_of, self.today = as_of, today
+        self.noted: dict[int, dict[str, str | None]] = {}  # by member, what this list said so far
 
-def _objection(days: Collection[str], as_of: date) -> str:
-    """Why the days of a row cannot be used; "" if they can."""
-    said = [text for text in days if text]
-    if unread := [text for text in said if day(text) is None]:
-        return f"“{unread[0][:40]}” is not a date. Write it as 2026-11-25"
-    if absurd := [text for text in said if not _could_be(day(text), as_of)]:
-        return f"“{absurd[0][:40]}” cannot be a day in a list of {as_of}"
-    return ""
+    def changes(
+        self,
+        raw: RawRow,
+        known: Mapping[str, tuple[int, Mapping[str, str | None]]],
+        report: ActivityReport,
+    ) -> list[tuple[int, Change]]:
+        """What a row of the list changes, with its line; that it is left out is noted."""
+        handle = raw.fields.get("handle", "").strip()
+        if handle not in known and handle.lower() in known:
+            handle = handle.lower()  # a page may show with capitals what has none with us
+        days = {name: raw.fields.get(name, "").strip() for name in DAYS}
+        if not handle or handle not in known:
+            why = "no sign-in name" if not handle else "nobody has this sign-in name"
+            report.leave_out(raw.line, handle, why)
+            return []
+        if why := self._objection(days.values()):
+            report.leave_out(raw.line, handle, why)
+            return []
+        number, before = known[handle]
+        if (before["page_seen"] or "") > self.as_of.isoformat():
+            report.older += 1
+            return []
+        report.noted += 1
+        # Columns that the list does not have stay as they are.
+        said = {name: _iso(days[name]) for name in DAYS if name in raw.fields}
+        if not said.get("bounced"):
+            said.pop("bounced", None)
+        if "last_sign_in" in said:
+            said["page_seen"] = self.as_of.isoformat()
+        so_far = self.noted.setdefault(number, {})
+        for name in said.keys() & so_far.keys():
+            said[name] = max(said[name] or "", so_far[name] or "") or None
+        now = {**before, **so_far}
+        so_far |= said
+        return [
+            (raw.line, Change(number, name, now[name], after, "the ordering page's list"))
+            for name, after in said.items()
+            if now[name] != after
+        ]
 
-
-def _write(connection: Connection, changes: Sequence[Mapping[str, Any]]) -> None:
-    """Write the changes; those of the same columns at once."""
-    member = tables.member
-    for columns in {tuple(sorted(change)) for change in changes}:
-        same = [c for c in changes if tuple(sorted(c)) == columns]
-        values: dict[str, Any] = {
-            name: bindparam(f"to_{name}") for name in columns if name != "number"
-        }
-        if values:
-            connection.execute(
-                update(member).where(member.c.id == bindparam("number")).values(values),
-                [{k if k == "number" else f"to_{k}": v for k, v in c.items()} for c in same],
-            )
-
-
-def _could_be(found: date | None, as_of: date) -> bool:
-    """Whether it is a day of an ordering page; a page elsewhere may be in tomorrow already."""
-    return found is not None and found.year >= FIRST_YEAR and found - as_of <= A_DAY
+    def _objection(self, days: Collection[str]) -> str:
+        """Why the days of a row cannot be used; "" if they can."""
+        for text in filter(None, days):
+            found = day(text)
+            if found is None:
+                return f"“{text[:40]}” is not a date. Write it as 2026-11-25"
+            # A page elsewhere may be in tomorrow already; but nobody has been there tomorrow.
+            if found.year < FIRST_YEAR or found - self.as_of > A_DAY or found > self.today:
+                return f"“{text[:40]}” cannot be a day in a list of {self.as_of}"
+        return ""
 
 
 def _iso(said: str) -> str | None:

@@ -67,11 +67,14 @@ def _spoken_of(undone: Undone) -> set[int]:
     }
 
 
-def list_applied(office: Office) -> list[Applied]:
-    """What was changed together, the newest first.
+def list_applied(office: Office, named: int = 20, each: int = 3) -> list[Applied]:
+    """What was changed together, the newest first; the first `named` with sign-in names of at most
+    `each` of their members.
 
     Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
     with office.reading() as connection:
-        return taking_back.applied(connection)
+        found = taking_back.applied(connection)
+        shown = [taking_back.with_members(connection, one, each) for one in found[:named]]
+        return shown + found[named:]

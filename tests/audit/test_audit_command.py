@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from cli.office import HEADINGS, KIM, PAT, SETTINGS, onboard, write_csv
@@ -212,3 +214,45 @@ def test_a_list_without_days_is_said_to_have_none(office: Path) -> None:
     said = onboard("activity", "members.csv")
     assert said.code == 2
     assert "no column of last sign-ins" in said.err
+
+
+def test_a_list_that_was_taken_in_is_undone(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    page_list(office, ("PatLee", "2026-10-03", "2026-10-04", ""))
+    onboard("activity", "list.csv", "--as-of", "2026-10-20", "--record")
+    before = days(office)
+    page_list(office, ("PatLee", "2026-11-03", "", "2026-11-01"), ("kimvale", "", "", "2026-10-01"))
+    said = onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record", "--by", "Robin")
+    assert "Saved as number 2. To undo it: onboard undo 2 --record" in said.words
+    assert "Robin activity list.csv" in onboard("undo").words
+    assert "last sign in 2026-11-03 2026-10-03" in onboard("undo", "2").words
+    assert onboard("undo", "1", "--record").code == 1  # the newer list goes first
+    assert onboard("undo", "2", "--record").code == 0
+    assert days(office) == before
+    again = onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
+    assert "2 saved" in again.words
+    assert onboard("undo", "3", "--line", "3", "--record").code == 0  # Kim's row alone
+    assert (days(office)["kimvale"][3], days(office)["PatLee"][1]) == (None, "2026-11-03")
+
+
+def test_a_day_to_come_is_taken_neither_for_a_list_nor_in_one(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    today = datetime.now(ZoneInfo("America/New_York")).date()
+    tomorrow = str(today + timedelta(1))
+    page_list(office, ("PatLee", tomorrow, "", ""), ("kimvale", str(today), "", ""))
+    refused = onboard("activity", "list.csv", "--as-of", tomorrow, "--record")
+    assert (refused.code, f"{tomorrow} is a day to come" in refused.err) == (2, True)
+    said = onboard("activity", "list.csv", "--record")
+    assert f"row 2, PatLee: “{tomorrow}” cannot be a day in a list of {today}" in said.words
+    assert days(office)["PatLee"][1] is None
+    assert days(office)["kimvale"][1] == str(today)
+
+
+def test_of_two_sign_in_names_of_one_member_the_later_days_count(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    onboard("merge", "patlee2", "PatLee", "--stays", "PatLee", "--record")
+    page_list(office, ("PatLee", "2026-11-03", "", ""), ("patlee2", "2024-01-05", "2025-02-01", ""))
+    onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
+    assert days(office)["PatLee"][1:3] == ("2026-11-03", "2025-02-01")
+    assert onboard("undo", "2", "--record").code == 0
+    assert days(office)["PatLee"][1:3] == (None, None)

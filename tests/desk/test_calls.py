@@ -183,3 +183,13 @@ def test_a_day_to_come_is_refused_for_what_it_is(office: Path) -> None:
     assert "--since 2100-01-01 is a day to come" in said.words
     both = onboard("calls", "--since", "2026-03-01", "--until", "2026-02-01")
     assert "--until is before --since. Swap them." in both.words
+
+
+def test_a_note_with_a_password_is_not_kept(office: Path) -> None:
+    said = onboard("call", "patlee", "--cause", "typed.spaces", "--ended", "helped",
+                   "--note", "her password is Tulip42!")  # fmt: skip
+    assert said.code == 2
+    assert "The note seems to hold a password, so nothing was saved." in said.words
+    assert "Tulip" not in said.words
+    assert b"Tulip" not in b"".join(file.read_bytes() for file in office.glob("roster.db*"))
+    assert "call noted" not in journaled(office)

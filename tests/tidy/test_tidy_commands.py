@@ -188,3 +188,17 @@ def test_a_line_that_was_not_applied_cannot_be_taken_back(office: Path) -> None:
     onboard("tidy", review("yes"), "--record")
     told = onboard("undo", "1", "--line", "9")
     assert (told.code, "Nothing was saved from row 9 under number 1." in told.words) == (2, True)
+
+
+def test_the_list_of_what_can_be_undone_says_of_whom(office: Path) -> None:
+    onboard("correct", "kimvale", "--phone", "419-555-0190", "--record")
+    onboard("close", "patlee", "kimvale", "--record")
+    said = onboard("undo")
+    assert "corrected 1 1 kimvale" in said.words
+    assert "patlee, kimvale" in said.words
+    from onboard.office import open_office
+    from onboard.reports import undone
+    from onboard.tasks.undo import list_applied
+
+    first, *_ = list_applied(open_office(office / "onboard.toml"), each=1)
+    assert undone._of_whom(first) == "patlee, and 1 more"

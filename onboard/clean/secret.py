@@ -1,0 +1,76 @@
+"""Whether a note seems to hold a password, so that it is not kept.
+
+A guess: a phrase of words like those of a temporary password, a word behind "password", or one that mixes
+letters, digits and signs as people do for passwords.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+
+RUN = 4  # words of the list in a row, with a hyphen between; with blanks one more
+SHORTEST = 8  # letters of a word that could be a password by its looks
+
+_NAMED = re.compile(
+    r"\b(?:passwords?|passwd|passphrases?|passcode|pwd?|pw|pin|contrase(?:ñ|n)a|clave|palabra de paso)\b"
+    r"(?:\s+(?:is|was|es|era|now|ahora|to|a|(?:changed|set|reset) to)\b|\s*[:=])+\s*(?P<said>\S+)",
+    re.IGNORECASE,
+)
+_RUN = re.compile(r"[a-z]{3,6}(?:[- ][a-z]{3,6})+")
+# What mixes signs, and is no password: an email, an address on the web, a day or time, a phone number, a
+# path, a finding's code, an amount.
+_OTHER = re.compile(
+    r"[^\s@]+@[^\s@]+|https?:\S+|www\.\S+|\S+\.(?:org|com|net|csv|xlsx|pdf|ods)\S*|[\d\s./:()+\-#$,]+"
+    r"|[a-z]+(?:[._/-][a-z]+)+",
+    re.IGNORECASE,
+)
+# Said of a password without saying it: "the password is wrong", "password was reset".
+_ABOUT = frozenset(
+    ("wrong", "lost", "old", "new", "reset", "expired", "gone", "not", "the", "a", "an", "no", "in", "on",
+     "fine", "ok", "okay", "right", "correct", "missing", "forgotten", "sent", "unknown", "too", "still",
+     "being", "due", "issued", "changed", "there", "here", "that", "what", "working", "never", "only", "her",
+     "his", "their", "your", "my", "from", "with", "for", "it", "rejected", "refused", "confusing", "hard",
+     "long", "ready", "incorrecta", "vencida", "nueva", "vieja", "la", "el", "una", "que", "muy", "perdida",
+     "olvidada", "typed", "written", "misspelled", "mistyped", "set", "made", "given", "needed", "?")
+)  # fmt: skip
+
+
+def is_in(text: str, words: Collection[str]) -> bool:
+    """Whether the text seems to hold a password; `words` are those that temporary ones are made of.
+
+    >>> is_in("her password is Tulip42!", ()), is_in("she lost the password", ())
+    (True, False)
+    >>> is_in("typed acorn-bagel-camel-delta-elbow", ("acorn", "bagel", "camel", "delta", "elbow"))
+    True
+    """
+    return _is_named(text) or _is_phrase(text, words) or any(map(_looks_like_one, text.split()))
+
+
+def _is_named(text: str) -> bool:
+    for found in _NAMED.finditer(text):
+        said = found["said"].strip(".,;:!?\"'“”()").casefold()
+        if said and said not in _ABOUT:
+            return True
+    return False
+
+
+def _is_phrase(text: str, words: Collection[str]) -> bool:
+    known = frozenset(words)
+    for run in _RUN.findall(text.casefold()):
+        for parted, least in ((run.split(" "), RUN), ([run.replace("-", " ")], RUN + 1)):
+            for part in parted:
+                row = 0
+                for word in re.split("[- ]", part):
+                    row = row + 1 if word in known else 0
+                    if row >= least:
+                        return True
+    return False
+
+
+def _looks_like_one(word: str) -> bool:
+    word = word.strip(".,;:?\"'“”()")
+    if len(word) < SHORTEST or _OTHER.fullmatch(word):
+        return False
+    kinds = (str.islower, str.isupper, str.isdigit, lambda c: not c.isalnum())
+    return sum(any(kind(letter) for letter in word) for kind in kinds) >= 3
