@@ -46,7 +46,7 @@ def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = Non
         place=spot,
         site=_site(fields.get("site", ""), sites, spot.value),
         language=language(fields.get("language", "")),
-        consent=_consent(raw),
+        consent=may_email(raw),
         extras={
             field.removeprefix("extra:"): text
             for field, text in fields.items()
@@ -81,7 +81,7 @@ def corrected(raw: RawRow, corrections: Mapping[str, str]) -> RawRow:
     return replace(raw, fields=fields | dict(corrections), findings=findings)
 
 
-def _consent(raw: RawRow) -> Cleaned[bool]:
+def may_email(raw: RawRow) -> Cleaned[bool]:
     """A form that does not ask says nothing; one that asks is answered by a yes alone. Whoever writes
     “no emails” anywhere on it has said no."""
     fields = raw.fields

@@ -82,7 +82,9 @@ def batch(
 
 
 def _write_row(outcome: Outcome) -> None:
-    row = row_as_json(outcome.decision, outcome.owner, given_before=outcome.given_before)
+    row = row_as_json(
+        outcome.decision, outcome.owner, given_before=outcome.given_before, news=outcome.news
+    )
     console.file.write(json.dumps(row) + "\n")
 
 

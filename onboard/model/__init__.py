@@ -20,7 +20,7 @@ from onboard.model.decision import (
 from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
 from onboard.model.match import Evidence, Match, Part, Verdict
-from onboard.model.member import Change, FirstPassword, Member, Proposal, Signature
+from onboard.model.member import Change, FirstPassword, Member, News, Proposal, Signature
 from onboard.model.outgoing import Event, Outgoing, State, Way, What
 from onboard.model.owner import Owner
 from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
@@ -46,6 +46,7 @@ __all__ = [
     "Kind",
     "Match",
     "Member",
+    "News",
     "NoSuchStep",
     "Outgoing",
     "Owner",

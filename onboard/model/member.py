@@ -87,6 +87,18 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
+class News:
+    """What a form says that comes from a member, and is not on file."""
+
+    member: Member
+    recorded: tuple[Change, ...] = ()  # counts already: a no to email
+    proposed: tuple[Change, ...] = ()  # for a person to approve
+
+    def __bool__(self) -> bool:
+        return bool(self.recorded or self.proposed)
+
+
+@dataclass(frozen=True, slots=True)
 class FirstPassword:
     """A first password in the clear. Its repr does not show it; only a packet may."""
 

@@ -94,6 +94,8 @@ def pieces(
     if done.sums.waiting:
         came = counted(done.sums.waiting, "row")
         found.append(Words(f"{came} of these came in an earlier file and had been on hold."))
+    if done.seen.contacts:
+        found.append(Words(f"To change one, once they said so: {line(_correct(done.seen))}"))
     if not done.roster:
         preview = ("This was a preview. Nothing was saved.", f"To save it: {again}")
         return [*found, *map(Words, preview)]
@@ -101,6 +103,13 @@ def pieces(
     if done.packets and done.outbox:
         found += packets.made(done.packets, done.by_letter_only, done.outbox, done.ends_early)
     return [*found, *map(Words, _next(done, line))]
+
+
+def _correct(seen: Seen) -> str:
+    """The command that changes the first of the contacts."""
+    *_, member, field, _, after = seen.contacts[0]
+    number = member.rpartition(" ")[2].rstrip(")")
+    return f"correct {number} --{field} {quote(after)} --record"
 
 
 def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:

@@ -8,12 +8,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
+from onboard.clean import stored
 from onboard.model import (
     Decision,
     Drop,
     Enrol,
     Finding,
     Hold,
+    News,
     Owner,
     PersonName,
     SameAs,
@@ -39,6 +41,13 @@ BEFORE_YOU_SEND = (
     "Check these email addresses before you send. A wrong one gives a stranger the password."
 )
 
+NO_EMAIL_NOW = "These members said no to email on a later form. From now on they get letters."
+NEWS_COLUMNS = ("row", "name", "member", "what", "on file", "on the form")
+NEW_CONTACT = (
+    "These members gave other contact info on a later form. Nothing was changed: anybody can fill out "
+    "a form in their name. Ask them first, by the phone or email on file."
+)
+
 
 @dataclass
 class Seen:
@@ -55,6 +64,11 @@ class Seen:
     counts: Counter[type] = field(default_factory=Counter)  # of all that are settled
     emails: list[tuple[str, ...]] = field(default_factory=list)  # that may be wrong
     wrong_emails: int = 0  # all of them
+    refused: list[tuple[str, ...]] = field(default_factory=list)  # members who now say no to email
+    contacts: list[tuple[str, ...]] = field(
+        default_factory=list
+    )  # new contact info, to be asked about
+    noted: Counter[str] = field(default_factory=Counter)  # all of each of these two lists
     doubts: Doubts = field(init=False)
 
     def __post_init__(self) -> None:
@@ -90,13 +104,34 @@ class Seen:
             said = email.value.address if email.value else email.said
             self.emails.append((*_who(decision, self.file), said, "\n".join(wrong)))
 
+    def hear(self, decision: Decision, news: News) -> None:
+        """Take what a member's form says that is not on file."""
+        row, name = _who(decision, self.file)
+        member = f"{_whole(news.member.name)} ({news.member.owner.shown})"
+        if news.recorded:
+            self._note(self.refused, NO_EMAIL_NOW, (row, name, member))
+        for change in news.proposed:
+            before, after = (
+                stored.show(change.field, v) or "(none)" for v in (change.before, change.after)
+            )
+            told = (row, name, member, change.field, before, after)
+            self._note(self.contacts, NEW_CONTACT, told)
+
+    def _note(self, into: list[tuple[str, ...]], what: str, row: tuple[str, ...]) -> None:
+        self.noted[what] += 1
+        if self.whole or self.noted[what] <= SHOWN:
+            into.append(row)
+
     def of(self, kind: type[D]) -> list[D]:
         """The decisions of this kind that are shown."""
         return [one for one in self.settled.values() if isinstance(one, kind)]
 
 
-def row_as_json(decision: Decision, owner: Owner, *, given_before: bool) -> dict[str, Any]:
-    """One row's outcome for a program."""
+def row_as_json(
+    decision: Decision, owner: Owner, *, given_before: bool, news: News | None = None
+) -> dict[str, Any]:
+    """One row's outcome for a program; "news" only where a member's form says what is not on file."""
+    told = {"news": _news_as_json(news)} if news else {}
     applicant = decision.applicant
     return {
         "file": applicant.raw.file,
@@ -115,6 +150,14 @@ def row_as_json(decision: Decision, owner: Owner, *, given_before: bool) -> dict
             {"code": f.code, "weight": str(f.weight), "said": f.said[:200], "note": f.note}
             for f in applicant.findings
         ],
+        **told,
+    }
+
+
+def _news_as_json(news: News) -> dict[str, Any]:
+    return {
+        what: [{"field": c.field, "before": c.before, "after": c.after} for c in changes]
+        for what, changes in (("recorded", news.recorded), ("proposed", news.proposed))
     }
 
 
@@ -135,6 +178,12 @@ def lists(seen: Seen) -> list[Piece]:
         heads = ("row", "name", "email", "please check")
         found.append(_table(BEFORE_YOU_SEND, heads, seen.emails, seen.wrong_emails))
     found.append(seen.doubts.table())
+    for title, columns, rows in (
+        (NO_EMAIL_NOW, NEWS_COLUMNS[:3], seen.refused),
+        (NEW_CONTACT, NEWS_COLUMNS, seen.contacts),
+    ):
+        if rows:
+            found.append(_table(title, columns, rows, seen.noted[title]))
     return [table for table in found if table is not None]
 
 

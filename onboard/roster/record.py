@@ -29,7 +29,7 @@ from onboard.model import (
     State,
     What,
 )
-from onboard.roster import doubts, journal, outgoing, search, spellings, tables
+from onboard.roster import doubts, forms, journal, outgoing, search, spellings, tables
 from onboard.roster import members as members_of
 from onboard.roster.bulk import insert, next_number
 from onboard.roster.journal import Entry, sound, stamp
@@ -104,7 +104,7 @@ def decisions(
         if key in before:
             lines.row_again.append({"row_key": key, **state})
         else:
-            lines.row.append(_row_line(applicant, next_position, batch_id) | state)
+            lines.row.append(forms.columns(applicant.raw, next_position, batch_id) | state)
             next_position += 1
         lines.finding += _finding_lines(applicant, columns)
         lines.decision.append(_decision_line(decision, member_id, at, signature.who))
@@ -122,8 +122,8 @@ def decisions(
 def owners(judged: Iterable[Judged]) -> set[Owner]:
     """Whom the decisions are about: the members, and the rows as their own owners."""
     judged = list(judged)
-    rows = {Owner.of_row(decision.applicant.raw.key) for decision, _, _ in judged}
-    return rows | {owner for _, owner, _ in judged}
+    on_hold = {Owner.of_row(decision.applicant.raw.key) for decision, _, _ in judged}
+    return on_hold | {owner for _, owner, _ in judged}
 
 
 def next_member(connection: Connection) -> int:
@@ -235,6 +235,7 @@ class _Lines:
             ),
             self.row_again,
         )  # fmt: skip
+        forms.follow(connection, self.row_again)
         keys = [line["row_key"] for line in self.row_again]
         for some in search.parts(keys, search.AT_ONCE):
             connection.execute(finding.delete().where(finding.c.row_key.in_(some)))
@@ -302,20 +303,6 @@ def _member(decision: Enrol, number: int, signature: Signature, packet: State | 
 def _handle_line(decision: Enrol, number: int) -> dict[str, Any]:
     text = decision.handle.text
     return {"text": text, "base": decision.handle.base, "member_id": number}
-
-
-def _row_line(applicant: Applicant, position: int, batch_id: int) -> dict[str, Any]:
-    raw = applicant.raw
-    return {
-        "key": raw.key,
-        "position": position,
-        "batch_id": batch_id,
-        "file": sound(raw.file),
-        "line": raw.line,
-        "cells": raw.cells,
-        "fields": dict(raw.fields),
-        "repairs": [[f.code, f.field, f.weight, f.said, f.note] for f in raw.findings],
-    }
 
 
 def _finding_lines(applicant: Applicant, columns: Mapping[str, Any] | None) -> list[dict[str, Any]]:

@@ -41,7 +41,7 @@ def remove(
     counts["row"] = connection.execute(
         update(t.row).where(*where["row"]).values(
             file="", cells=[], fields={}, repairs=[], decision=FORGOTTEN, asks_who=False,
-            member_id=None,
+            member_id=None, statement=None, again_of=None,
         )
     ).rowcount  # fmt: skip
     counts["call"] = connection.execute(

@@ -33,8 +33,9 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What was decided of a row that the roster has already."""
+    """What was decided of a row that the roster has already; of one that came again, of the first."""
 
+    key: str  # of the row that it was decided of
     decision: str  # "enrol", "same", "hold", "drop"
     owner: Owner  # whom the row belongs to
     asks_who: bool  # on hold as a question of who they are
@@ -45,13 +46,21 @@ class Seen:
 
 def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     """What was decided of those of the rows that the roster has, by row key."""
-    row, batch = tables.row.c, tables.batch.c
-    query = select(
-        row.key, row.decision, row.member_id, row.asks_who, row.position, row.line, batch.at
-    ).join(tables.batch)
+    given, first, batch = tables.row, tables.row.alias("first"), tables.batch.c
+    row = first.c
+    query = (
+        select(
+            given.c.key, row.key, row.decision, row.member_id, row.asks_who, row.position,
+            row.line, batch.at,
+        )
+        .join(first, row.key == func.coalesce(given.c.again_of, given.c.key))
+        .join(tables.batch, batch.id == row.batch_id)
+    )  # fmt: skip
     return {
-        key: Seen(decision, _owner(key, member_id), *rest)
-        for key, decision, member_id, *rest in _among(connection, query, row.key, keys)
+        key: Seen(first_key, decision, _owner(first_key, member_id), *rest)
+        for key, first_key, decision, member_id, *rest in _among(
+            connection, query, given.c.key, keys
+        )
     }
 
 

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0008"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0009"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -96,9 +96,13 @@ row = Table(
     Column("cells", JSON, nullable=False),
     Column("fields", JSON, nullable=False),
     Column("repairs", JSON, nullable=False),  # the row's own findings
-    Column("decision", Text, nullable=False),  # "enrol", "same", "hold", "drop", "forgotten"
+    # "enrol", "same", "hold", "drop", "forgotten", "again" (it says what an earlier row said)
+    Column("decision", Text, nullable=False),
     Column("asks_who", Boolean, nullable=False),  # on hold as a question of who they are
     Column("member_id", ForeignKey("member.id"), index=True),
+    # `clean.statement.sketch`: rows that could say the same of a person. NULL: it came again, or is forgotten.
+    Column("statement", Text, index=True),
+    Column("again_of", Text, index=True),  # key of the row that said it first
     Index("ix_row_decision_position", "decision", "position"),
 )
 

@@ -72,8 +72,9 @@ def make_tables(connection: Connection) -> None:
 def bring_up_to_date(connection: Connection) -> None:
     """Make the tables of an earlier version those of today, and the look-up index anew."""
     _migrate(connection)
-    from onboard.roster import index  # only now: seldom, and it takes a while to load
+    from onboard.roster import forms, index  # only now: seldom, and it takes a while to load
 
+    forms.fill(connection)
     index.rebuild(connection)  # what it is made of, or how, may have changed
 
 

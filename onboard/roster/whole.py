@@ -14,6 +14,7 @@ from sqlalchemy import ColumnElement, Connection, Row, or_, select
 
 from onboard.model import Member, Owner
 from onboard.roster import search, tables
+from onboard.roster.forms import AGAIN
 
 FORGOTTEN = "forgotten"  # decision of a row whose cells were removed; whose a call was
 SOMEBODY_ELSE = "(left out: it names somebody else)"
@@ -63,14 +64,16 @@ def of_member(connection: Connection, number: int) -> Whole:
 
 def of_row(connection: Connection, key: str) -> Whole:
     """Where all of a join form is that became no member."""
-    return Whole((), (key,))
+    row = tables.row.c
+    again = connection.execute(select(row.key).where(row.again_of == key)).scalars()
+    return Whole((), (key, *again))
 
 
 def row_meant(connection: Connection, beginning: str) -> list[str]:
     """The keys that begin so, of join forms that are no member's; at most two."""
     row = tables.row.c
     query = select(row.key).where(
-        row.member_id.is_(None), row.decision != FORGOTTEN,
+        row.member_id.is_(None), row.decision.not_in((FORGOTTEN, AGAIN)),
         row.key.startswith(beginning, autoescape=True),
     )  # fmt: skip
     return list(connection.execute(query.limit(2)).scalars())
@@ -105,7 +108,7 @@ _UNTOLD = {
     "member": {"password_hash", "handle_steps"},
     "outgoing": {"claim"},
     "handle": {"base"},
-    "row": {"position", "batch_id", "asks_who", "fields"},
+    "row": {"position", "batch_id", "asks_who", "fields", "statement", "again_of"},
     "person": {"id", "owner"},
     "exported": {"account"},
 }

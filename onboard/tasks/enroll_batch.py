@@ -49,6 +49,8 @@ def enroll_batch(
         tell(outcome)
         if not outcome.given_before:
             seen.add(outcome.decision)
+        if outcome.news:
+            seen.hear(outcome.decision, outcome.news)
 
     with bar("Rows", None) as progress:
         sums = process_batch(

@@ -8,8 +8,8 @@ makes no difference where one batch ends and the next begins.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import chain, count
 
 from sqlalchemy import Connection
@@ -17,7 +17,6 @@ from sqlalchemy import Connection
 from onboard import handles, match
 from onboard.clean import row
 from onboard.decide import decide
-from onboard.errors import FileTrouble
 from onboard.model import (
     Answer,
     Applicant,
@@ -26,6 +25,7 @@ from onboard.model import (
     Enrol,
     Hold,
     Match,
+    News,
     Owner,
     Person,
     RawRow,
@@ -34,8 +34,12 @@ from onboard.model import (
 )
 from onboard.office import Office
 from onboard.reports.batch import BatchReport
-from onboard.roster import index, record, search
+from onboard.roster import forms, index, record, search
 from onboard.roster.record import Judged
+from onboard.tasks import later_news
+from onboard.tasks.later_news import Said
+from onboard.tasks.sound_rulings import sound_rulings
+from onboard.tasks.stated import Stands, Stated
 
 NOT_YET = 1 << 40  # above the position of any row that is recorded
 AT_ONCE = 500  # rows judged between two writes; memory is bounded by this, not by the file
@@ -48,7 +52,8 @@ class Outcome:
     decision: Decision
     owner: Owner
     on_hold_before: bool = False
-    given_before: bool = False  # the very same row was decided earlier; nothing was done
+    given_before: bool = False  # an earlier row said the same of the person; nothing was decided
+    news: News | None = None  # what a member's form says that is not on file
 
 
 def process_batch(
@@ -61,7 +66,7 @@ def process_batch(
     tell: Callable[[Outcome], None] = lambda outcome: None,
     progress: Callable[[int], None] = lambda done: None,
 ) -> BatchReport:
-    """The sums of one batch; each row's outcome is told as it is reached.
+    """The sums of one batch; the outcomes of the rows are told in their order, as they are recorded.
 
     A row on hold that a later row settles is told again; the last word holds. With
     `keep=False` everything happens just so and is then taken back. `progress` is given how many
@@ -70,7 +75,7 @@ def process_batch(
     """
     with office.transaction(keep=keep) as connection:
         batch = _Pass(connection, office, file, tell, keep)
-        sound = _sound_rulings(connection, rulings, batch.report)
+        sound = sound_rulings(connection, rulings, batch.report)
         record.rulings(connection, sound, batch.signature)
         batch.report.waiting = search.count_held(connection)
         for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
@@ -115,6 +120,10 @@ class _Pass:
         self.asking: set[Owner] = set()
         self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
+        self.stated = Stated()
+        self.again: dict[str, str] = {}  # rows that came again: the key of the first
+        self.outcomes: list[Outcome] = []  # not yet told
+        self.known_as: dict[str, tuple[Owner, str]] = {}  # by row: whose it is by an earlier one
 
     def take(self, part: Sequence[RawRow]) -> None:
         """Judge the rows and write what was decided."""
@@ -124,9 +133,13 @@ class _Pass:
                 self._load(part[at:])
             self.report.rows += 1
             was = self.seen.get(raw.key)
-            if raw.key in self.judged or (was and was.decision != "hold"):
+            if (
+                raw.key in self.judged
+                or raw.key in self.again
+                or (was and (was.decision != "hold" or was.key != raw.key))
+            ):
                 self._given_before(raw)
-            else:
+            elif was or not self._came_again(raw):
                 self._settle(raw.key)
         self._write()
 
@@ -147,6 +160,7 @@ class _Pass:
         if not new:
             return []
         self._look_up(new)
+        self._read_statements(new)
         bases: set[str] = set()
         match_keys: set[str] = set()
         for key, raw in new.items():
@@ -181,6 +195,41 @@ class _Pass:
             self.arrived[Owner.of_row(key)] = was.position if was else next(self.arrivals)
             if was and was.asks_who:
                 self.asking.add(was.owner)
+
+    def _read_statements(self, new: Mapping[str, RawRow]) -> None:
+        """Make known the rows that could say the same of a person as these."""
+        sketches = {self.stated.add(key, raw.fields) for key, raw in new.items()} - {""}
+        earlier = {key for key in self.stated.read(self.connection, sketches) if key not in new}
+        self._look_up(earlier - self.seen.keys())
+
+    def _stands(self, key: str) -> Stands | None:
+        """How an earlier row stands; None for one whose turn has not come."""
+        was, judged = self.seen.get(key), self.judged.get(key)
+        if judged:
+            at = was.position if was else self.arrived[Owner.of_row(key)]
+            return Stands(key, judged.owner, self._is_decided(key), at)
+        return Stands(was.key, was.owner, was.decision != "hold", was.position) if was else None
+
+    def _says_the_same(self, first: str) -> str:
+        was = self.seen.get(first)
+        when = f"given on {was.at[:10]}, row {was.line}" if was else "earlier in this file"
+        return f"says the same of the person as a row {when}"
+
+    def _came_again(self, raw: RawRow) -> bool:
+        """Whether the row decides nothing, as an earlier one says the same of the person.
+
+        One that says more of them is taken for the same person, without being judged by its likeness.
+        """
+        first = self.stated.first(raw, self._stands)
+        if first and first.is_more:
+            self.known_as[raw.key] = first.owner, self._says_the_same(first.key)
+        if not first or first.is_more:
+            return False
+        self.again[raw.key] = first.key
+        decision = SameAs(self.applicants[raw.key], first.owner, (self._says_the_same(first.key),))
+        self.report.given_before += 1
+        self.outcomes.append(Outcome(decision, first.owner, given_before=True))
+        return True
 
     def _applicant(self, raw: RawRow) -> Applicant:
         ruling = self.rulings.get(raw.key)
@@ -223,9 +272,21 @@ class _Pass:
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
         applicant = self.applicants[key]
         matches = self._matches(key)
+        decision: Decision
+        if key in self.known_as:
+            whose, reason = self.known_as[key]
+            decision = SameAs(applicant, whose, (reason,), matches)
+        else:
+            decision = self._decide(key, matches)
+        owner = self._owner(decision, key)
+        self._remember(key, decision, owner)
+        self.outcomes.append(Outcome(decision, owner, on_hold_before=key in self.seen))
+        return decision, matches
+
+    def _decide(self, key: str, matches: tuple[Match, ...]) -> Decision:
         mine = self.arrived[Owner.of_row(key)]
-        decision = decide(
-            applicant,
+        return decide(
+            self.applicants[key],
             # Of two rows on hold, the later waits for the earlier, never both for each other.
             tuple(m for m in matches if self.arrived.get(m.person.owner, 0) <= mine),
             self.rulings.get(key),
@@ -233,10 +294,6 @@ class _Pass:
             rule=self.settings.handle,
             asking=self.asking,
         )
-        owner = self._owner(decision, key)
-        self._remember(key, decision, owner)
-        self.tell(Outcome(decision, owner, on_hold_before=key in self.seen))
-        return decision, matches
 
     def _matches(self, key: str) -> tuple[Match, ...]:
         """The best match with each owner, over all spellings, but those told apart."""
@@ -285,28 +342,50 @@ class _Pass:
                     owners.add(owner)
 
     def _given_before(self, raw: RawRow) -> None:
-        judged, was = self.judged.get(raw.key), self.seen.get(raw.key)
-        owner = judged.owner if judged else was.owner if was else Owner.of_row(raw.key)
+        was = self.seen.get(raw.key)
+        stands = self._stands(self.again.get(raw.key, raw.key))
+        owner = stands.owner if stands else Owner.of_row(raw.key)
         applicant = self.applicants[raw.key]
         when = f"on {was.at[:10]}, row {was.line}" if was else "earlier in this file"
         decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
         self.report.given_before += 1
-        self.tell(Outcome(decision, owner, given_before=True))
+        self.outcomes.append(Outcome(decision, owner, given_before=True))
 
     def _write(self) -> None:
-        """Record what was decided since the last time, and forget it."""
+        """Record what was decided since the last time, tell it, and forget it."""
         judged = list(self.judged.values())
+        if not self.batch_id and (
+            self.again or any(j.decision.applicant.raw.key not in self.seen for j in judged)
+        ):
+            self.batch_id = record.batch(self.connection, self.file, self.signature)
         if judged:
-            if not self.batch_id and any(
-                j.decision.applicant.raw.key not in self.seen for j in judged
-            ):
-                self.batch_id = record.batch(self.connection, self.file, self.signature)
             record.decisions(self.connection, judged, self.signature, self.batch_id)
             if self.keep:
                 index.update(self.connection, record.owners(judged))
             for decision, _, _ in judged:
                 self._count(decision)
+        again = [
+            forms.Again(self.applicants[key].raw, first, stands.owner.member_id)
+            for key, first in self.again.items()
+            if (stands := self._stands(first))
+        ]
+        forms.keep(self.connection, again, self.batch_id)
+        for outcome in self._heard():
+            self.tell(outcome)
         self._forget()
+
+    def _heard(self) -> Iterator[Outcome]:
+        """The outcomes since the last time, those of members' forms with their news."""
+        of_members = {
+            at: Said(number, one.decision.applicant, one.given_before)
+            for at, one in enumerate(self.outcomes)
+            if isinstance(one.decision, SameAs) and (number := one.owner.member_id)
+            and (not one.given_before or one.decision.applicant.raw.key in self.again)
+        }  # fmt: skip
+        news = later_news.hear(self.connection, list(of_members.values()), self.signature)
+        told = dict(zip(of_members, news, strict=True))
+        for at, one in enumerate(self.outcomes):
+            yield replace(one, news=told[at]) if told.get(at) else one
 
     def _count(self, decision: Decision) -> None:
         match decision:
@@ -319,28 +398,3 @@ class _Pass:
             case Hold():
                 pass  # counted in the roster when all is done
         self.report.codes.update(f.code for f in decision.applicant.findings)
-
-
-def _sound_rulings(
-    connection: Connection, given: Sequence[Ruling], report: BatchReport
-) -> list[Ruling]:
-    """The rulings that still have something to say; trouble if one is about nobody."""
-    rows = search.seen(connection, [ruling.row for ruling in given])
-    meant = {ruling.member.member_id or 0 for ruling in given if ruling.member}
-    members = search.existing(connection, meant)
-    wrong, sound = [], []
-    for ruling in given:
-        was = rows.get(ruling.row)
-        if was is None:
-            wrong.append(f"No form has the key {ruling.row}. Was it saved in another roster?")
-        elif ruling.member and ruling.member.member_id not in members:
-            wrong.append(f"Form {ruling.row}: there is no {ruling.member.shown}.")
-        elif was.decision != "hold":
-            report.notes.append(
-                f"The answer about row {was.line} came too late. That row is no longer on hold."
-            )
-        else:
-            sound.append(ruling)
-    if wrong:
-        raise FileTrouble("Can't use these answers:\n" + "\n".join(f"- {line}" for line in wrong))
-    return sound

@@ -47,3 +47,29 @@ def test_the_sheet_of_questions_has_what_columns_say_that_are_no_field(office: P
     (sheet, _) = tables_of(office / "notes-questions.xlsx")
     text = "\n".join(cell for line in sheet.lines() for cell in line.cells)
     assert "Anything else?: Call my sister, not me" in text
+
+
+def test_a_members_later_form_is_heard_and_new_contact_info_is_proposed(office: Path) -> None:
+    heads = (*HEADINGS, ASKS)
+    mina = ("Wilhelmina Quillfeather", "mina@example.org", *PAT[2:])
+    may = write_csv(office / "may.csv", [(*mina, "Yes"), (*KIM, "Yes")], heads)
+    onboard("batch", may, "--record")
+    moved = (mina[0], "wq@example.net", *mina[2:], "Yes")
+    refuses = (*KIM, "No")
+    june = write_csv(office / "june.csv", [moved, refuses], heads)
+    said = onboard("batch", june)
+    assert "These members said no to email on a later form." in said.words
+    whose = "2 Wilhelmina Quillfeather Wilhelmina Quillfeather (member 1)"
+    assert f"{whose} email mina@example.org wq@example.net" in said.words
+    assert "3 Kim Vale Kim Vale (member 2)" in said.words
+    change = "onboard correct 1 --email wq@example.net --record"
+    assert f"To change one, once they said so: {change}" in said.words
+    first, kim, _ = onboard("batch", june, "--json").json()
+    assert first["news"]["proposed"] == [
+        {"field": "email", "before": "mina@example.org", "after": "wq@example.net"}
+    ]
+    assert kim["news"]["recorded"] == [{"field": "consent", "before": True, "after": False}]
+    onboard("batch", june, "--record")
+    assert "said no to email" not in onboard("batch", june).words, "once"
+    assert "kimvale consent no yes" in onboard("undo", "1").words
+    assert "mina@example.org wq@example.net" in onboard(*change.split()[1:]).words

@@ -1,0 +1,111 @@
+"""What a form says of the person: their name, how to reach them, where they live, when they were born.
+
+By it a form is known again that came in another file, with a question more or a column less, under
+other headings, or with another time on it. What a form asks besides (the drop site, the co-op's own
+questions) does not make it another person's.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Mapping
+from enum import Enum, auto
+
+NAME = ("full_name", "given", "middle", "family", "suffix")
+HOME = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
+ALONE = ("email", "phone", "born", "personal", "handle")
+WHOLE = ("full_name", "address")  # which say what the parts say as well
+ENOUGH = 2  # of email, phone, home and birthday that agree, for a form that says more of the person
+
+
+class Likeness(Enum):
+    """How what one form says of a person stands to what another says."""
+
+    SAME = auto()  # nothing that the other did not say
+    MORE = auto()  # the same, and something that the other did not ask
+    OTHER = auto()
+
+
+def sketch(fields: Mapping[str, str]) -> str:
+    """A short text that is equal for forms that could say the same; "" for one that says nobody.
+
+    >>> ana = {"full_name": "Ana Ruiz", "email": "ana@example.org"}
+    >>> sketch(ana) == sketch(ana | {"email": "Ana@Example.org ", "city": "Lima"})
+    True
+    """
+    words = _together(fields, NAME).split()
+    email = _folded("email", fields.get("email", ""))
+    if not words and not email:
+        return ""
+    # Without an email address the first name alone is many people's.
+    known_by = f"{email}|{words[0] if words else ''}" if email else f"|{' '.join(sorted(words))}"
+    return hashlib.sha256(known_by.encode("utf-8", "surrogatepass")).hexdigest()[:24]
+
+
+def compare(new: Mapping[str, str], old: Mapping[str, str]) -> Likeness:
+    """How the fields of a form stand to those of an earlier one.
+
+    Only what both forms asked can tell them apart; what one alone asked makes it sure only where
+    enough else is the same.
+    """
+    parts = {group[0]: _compare_group(new, old, group) for group in (NAME, HOME)}
+    parts |= {field: _compare_fields(new, old, (field,)) for field in ALONE}
+    said = {what: part for what, part in parts.items() if part is not None}
+    if len(said) < len(parts):
+        return Likeness.OTHER
+    agree = {what for what, part in said.items() if "agrees" in part}
+    name, others = NAME[0] in agree, agree - {NAME[0]}
+    if any("more" in part for part in said.values()):
+        return Likeness.MORE if name and len(others) >= ENOUGH else Likeness.OTHER
+    if any("less" in part for part in said.values()):
+        return Likeness.SAME if name and others & {"email", "phone"} else Likeness.OTHER
+    return Likeness.SAME if others else Likeness.OTHER  # a name alone is many people's
+
+
+def _compare_group(
+    new: Mapping[str, str], old: Mapping[str, str], group: tuple[str, ...]
+) -> set[str] | None:
+    """As `_compare_fields`; where one form has a column for the whole and the other one for each part,
+    all is read as one text."""
+    whole = group[0] if group[0] in WHOLE else ""
+    if (whole in new) == (whole in old):
+        return _compare_fields(new, old, group)
+    here, there = _together(new, group), _together(old, group)
+    if here == there:
+        return {"agrees"} if here else set()
+    # "Address" beside "City" is the street: without that column, it is the whole address.
+    mine, theirs = (
+        {("street" if f == "address" else "given" if f == "full_name" else f): t for f, t in said.items()}
+        for said in (new, old)
+    )  # fmt: skip
+    return _compare_fields(mine, theirs, group[1:])
+
+
+def _compare_fields(
+    new: Mapping[str, str], old: Mapping[str, str], group: tuple[str, ...]
+) -> set[str] | None:
+    """Of the fields of a group: whether one "agrees", whether the new form says "more" or "less" than
+    was asked; None where both say something and it is not the same."""
+    found = set()
+    for field in group:
+        mine, theirs = (_folded(field, said.get(field, "")) for said in (new, old))
+        if field in new and field in old:
+            if mine != theirs:
+                return None
+            found |= {"agrees"} if mine else set()
+        elif mine or theirs:
+            found.add("more" if mine else "less")
+    return found
+
+
+def _together(fields: Mapping[str, str], group: tuple[str, ...]) -> str:
+    return " ".join(filter(None, (_folded(field, fields.get(field, "")) for field in group)))
+
+
+def _folded(field: str, text: str) -> str:
+    if field == "email":
+        return "".join(text.split()).casefold()
+    if field in ("phone", "personal") and (digits := "".join(re.findall(r"\d+", text))):
+        return digits
+    return " ".join(re.findall(r"[^\W_]+", text.casefold()))

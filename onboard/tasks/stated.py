@@ -1,0 +1,86 @@
+"""What the rows at hand say of a person, by which one that comes again is known."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterator, Mapping
+from typing import NamedTuple
+
+from sqlalchemy import Connection
+
+from onboard.clean import row, statement
+from onboard.clean.statement import Likeness
+from onboard.model import Owner, RawRow
+from onboard.roster import forms
+
+
+class Stands(NamedTuple):
+    """How an earlier row stands."""
+
+    key: str  # of the row that came first, where this one came again
+    owner: Owner
+    is_decided: bool  # not on hold
+    at: int  # in the order of arrival
+
+
+class First(NamedTuple):
+    """The earlier row that says the same of a person."""
+
+    key: str
+    owner: Owner
+    is_more: bool = False  # the later one says more of the person: there is something to keep
+
+
+class Stated:
+    """What rows say, of the file and of the roster."""
+
+    def __init__(self) -> None:
+        self._fields: dict[str, Mapping[str, str]] = {}
+        self._alike: dict[str, list[str]] = defaultdict(list)  # keys, by sketch
+
+    def add(self, key: str, fields: Mapping[str, str]) -> str:
+        """Make a row known; its sketch, "" if it says nobody."""
+        sketch = statement.sketch(fields)
+        if key not in self._fields:
+            self._fields[key] = fields
+            self._alike[sketch].append(key)
+        return sketch
+
+    def read(self, connection: Connection, sketches: Collection[str]) -> list[str]:
+        """The keys of the rows of the roster with these sketches, which are known from now on."""
+        found = []
+        for sketch, key, fields in forms.stated(connection, sketches):
+            found.append(key)
+            if key not in self._fields:
+                self._fields[key] = fields
+                self._alike[sketch].append(key)
+        return found
+
+    def first(self, raw: RawRow, stands: Callable[[str], Stands | None]) -> First | None:
+        """The earlier row that says the same of the person; None if there is none, if they are several
+        people's, or if this one says something without which the other, on hold, must not go on.
+
+        `stands` says how an earlier row stands, by key.
+        """
+        alike = [(one, likeness) for key, likeness in self._of(raw) if (one := stands(key))]
+        if len({one.owner for one, _ in alike}) != 1:
+            return None
+        # The nearest first: one that was not asked something is no better than one that said it.
+        alike.sort(key=lambda pair: (pair[1] is not Likeness.SAME, pair[0].at))
+        one, likeness = alike[0]
+        is_more = likeness is Likeness.MORE
+        if one.is_decided:  # whoever was not to be enrolled is not for saying more
+            return First(one.key, one.owner, is_more and one.owner.is_member)
+        return None if is_more or self._refuses_first(raw, one.key) else First(one.key, one.owner)
+
+    def _of(self, raw: RawRow) -> Iterator[tuple[str, Likeness]]:
+        sketch = statement.sketch(raw.fields)
+        for other in self._alike[sketch] if sketch else ():
+            likeness = statement.compare(raw.fields, self._fields[other])
+            if other != raw.key and likeness is not Likeness.OTHER:
+                yield other, likeness
+
+    def _refuses_first(self, raw: RawRow, other: str) -> bool:
+        """Whether a row says no to email, and the other one does not."""
+        before = RawRow("", 0, (), self._fields[other])
+        return row.may_email(raw).value is False and row.may_email(before).value is not False
