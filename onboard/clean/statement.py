@@ -36,10 +36,13 @@ def sketch(fields: Mapping[str, str]) -> str:
     """
     words = _together(fields, NAME).split()
     email = _folded("email", fields.get("email", ""))
-    if not words and not email:
+    if email:
+        known_by = f"{email}|{words[0] if words else ''}"
+    else:  # the first name alone is many people's
+        phone = _folded("phone", fields.get("phone", ""))
+        known_by = "|" + (" ".join(sorted(words)) or phone or _together(fields, HOME))
+    if known_by == "|":
         return ""
-    # Without an email address the first name alone is many people's.
-    known_by = f"{email}|{words[0] if words else ''}" if email else f"|{' '.join(sorted(words))}"
     return hashlib.sha256(known_by.encode("utf-8", "surrogatepass")).hexdigest()[:24]
 
 
