@@ -14,7 +14,7 @@ from enum import Enum, auto
 
 NAME = ("full_name", "given", "middle", "family", "suffix")
 HOME = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
-ALONE = ("email", "phone", "born", "personal", "handle")
+ALONE = ("email", "phone", "born", "personal")
 WHOLE = ("full_name", "address")  # which say what the parts say as well
 ENOUGH = 2  # of email, phone, home and birthday that agree, for a form that says more of the person
 
@@ -28,12 +28,15 @@ class Likeness(Enum):
 
 
 def sketch(fields: Mapping[str, str]) -> str:
-    """A short text that is equal for forms that could say the same; "" for one that says nobody.
+    """A short text that is equal for forms that could say the same; "" for one that says nobody, and
+    for a line of a list of members, which is no form.
 
     >>> ana = {"full_name": "Ana Ruiz", "email": "ana@example.org"}
     >>> sketch(ana) == sketch(ana | {"email": "Ana@Example.org ", "city": "Lima"})
     True
     """
+    if fields.get("handle", "").strip():
+        return ""
     words = _together(fields, NAME).split()
     email = _folded("email", fields.get("email", ""))
     if email:

@@ -41,6 +41,7 @@ class Seen:
     asks_who: bool  # on hold as a question of who they are
     position: int  # order of arrival
     line: int
+    batch: int
     at: str
 
 
@@ -51,7 +52,7 @@ def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     query = (
         select(
             given.c.key, row.key, row.decision, row.member_id, row.asks_who, row.position,
-            row.line, batch.at,
+            row.line, batch.id, batch.at,
         )
         .join(first, row.key == func.coalesce(given.c.again_of, given.c.key))
         .join(tables.batch, batch.id == row.batch_id)

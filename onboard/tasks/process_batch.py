@@ -97,12 +97,9 @@ class _Pass:
         keep: bool,
     ) -> None:
         self.connection = connection
-        self.settings = office.settings
-        self.signature = office.signature()
-        self.file = file
-        self.tell = tell
+        self.settings, self.signature = office.settings, office.signature()
+        self.file, self.tell, self.keep = file, tell, keep
         self.report = BatchReport()
-        self.keep = keep
         self.batch_id = 0
         self.next_member = record.next_member(connection)
         self.arrivals = count(NOT_YET)
@@ -227,8 +224,11 @@ class _Pass:
             return False
         self.again[raw.key] = first.key
         decision = SameAs(self.applicants[raw.key], first.owner, (self._says_the_same(first.key),))
-        self.report.given_before += 1
-        self.outcomes.append(Outcome(decision, first.owner, given_before=True))
+        was = self.seen.get(first.key)  # who stands twice in one file is told of as a member
+        is_new = first.owner.is_member and (was is None or was.batch == self.batch_id)
+        self.report.same += is_new
+        self.report.given_before += not is_new
+        self.outcomes.append(Outcome(decision, first.owner, given_before=not is_new))
         return True
 
     def _applicant(self, raw: RawRow) -> Applicant:
@@ -377,7 +377,7 @@ class _Pass:
     def _heard(self) -> Iterator[Outcome]:
         """The outcomes since the last time, those of members' forms with their news."""
         of_members = {
-            at: Said(number, one.decision.applicant, one.given_before)
+            at: Said(number, one.decision.applicant, one.decision.applicant.raw.key in self.again)
             for at, one in enumerate(self.outcomes)
             if isinstance(one.decision, SameAs) and (number := one.owner.member_id)
             and (not one.given_before or one.decision.applicant.raw.key in self.again)
