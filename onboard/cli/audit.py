@@ -21,11 +21,10 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings
-from onboard.model import Weight
 from onboard.office import Office
 from onboard.reports import audit as report_audit
+from onboard.reports import audited as writing
 from onboard.reports.audit import Earlier, Report
-from onboard.tasks import report_audit as writing
 from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
 
 
@@ -77,8 +76,7 @@ def audit(
             office, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
         )
     report = _audited(office, sheet, to, earlier, rulings, machine)
-    wanted = report.count(Weight.BLOCKING) + report.count(Weight.DOUBTFUL)
-    raise typer.Exit(NEEDS_A_PERSON if wanted else DONE)
+    raise typer.Exit(NEEDS_A_PERSON if report.needs_a_person else DONE)
 
 
 def _audited(

@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from itertools import groupby
@@ -72,6 +73,7 @@ class KindOf:
     before: int | None = None  # how many the audit before found; None if there was none
     new: int = 0
     gone: int = 0
+    is_nearly_all: bool = False  # nearly every account has it: the roster's matter, not theirs
 
     @property
     def count(self) -> int:
@@ -139,8 +141,15 @@ class Report:
         return [(group, list(kinds)) for group, kinds in groupby(self.kinds, lambda k: k.group)]
 
     def count(self, weight: Weight) -> int:
-        """How many findings are of a weight."""
-        return sum(kind.count for kind in self.kinds if kind.weight is weight)
+        """How many findings are of a weight, without what nearly all accounts have."""
+        return sum(
+            kind.count for kind in self.kinds if kind.weight is weight and not kind.is_nearly_all
+        )
+
+    @property
+    def needs_a_person(self) -> bool:
+        """Whether anything found wants an answer or a look."""
+        return any(kind.count and kind.weight is not Weight.MENDED for kind in self.kinds)
 
     @property
     def proposed(self) -> int:
@@ -157,7 +166,7 @@ class Earlier:
 
     at: str
     day: str
-    keys: Mapping[str, frozenset[tuple[str, ...]]]  # by code
+    keys: Mapping[str, Mapping[tuple[str, ...], int]]  # by code, how many had each key
     history: Sequence[Mapping[str, Any]]
 
 
@@ -169,15 +178,10 @@ def read_earlier(file: Path) -> Earlier:
             raise FileTrouble(
                 f"{file} was made by another version of onboard. Move it away, and run the audit again."
             )
-        keys: dict[str, set[tuple[str, ...]]] = {kind["code"]: set() for kind in said["kinds"]}
+        keys: dict[str, Counter[tuple[str, ...]]] = {k["code"]: Counter() for k in said["kinds"]}
         for finding in said["findings"]:
-            keys[finding["code"]].add(tuple(finding["key"]))
-        return Earlier(
-            said["at"],
-            said["day"],
-            {code: frozenset(k) for code, k in keys.items()},
-            said["history"],
-        )
+            keys[finding["code"]][tuple(finding["key"])] += 1
+        return Earlier(said["at"], said["day"], keys, said["history"])
     except OSError as error:
         raise FileTrouble(f"{file} can't be read ({error.strerror}). Check who owns it.") from error
     except (ValueError, KeyError, TypeError) as error:

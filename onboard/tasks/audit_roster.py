@@ -16,9 +16,10 @@ from itertools import chain
 import numpy as np
 from sqlalchemy import URL, Connection
 
-from onboard import audit, engines
+from onboard import audit, catalogue, engines
 from onboard.audit import access, place, reach, sound, twice
 from onboard.audit.observation import Observation
+from onboard.audit.outcome import Audit
 from onboard.audit.record import Brief, Record, Rules
 from onboard.intake import Sheet
 from onboard.match import keys, many
@@ -34,20 +35,6 @@ PART = 2_500
 
 Spelt = tuple[Member, list[Spelling], list[Finding]]
 Progress = Callable[[str, int], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Audit:
-    """What an audit found, in the order in which it is told."""
-
-    at: datetime
-    source: str  # "roster", or the name of the spreadsheet
-    rules: Rules
-    briefs: Sequence[Brief]
-    found: Sequence[Observation]
-    notes: tuple[str, ...]
-    households: int  # pairs of one home who are two people
-    is_roster: bool
 
 
 def audit_roster(
@@ -276,9 +263,11 @@ def _joined(
     found.sort(
         key=lambda one: (order[audit.group_of(one.code)], one.code, where.get(one.owner, -1))
     )
+    kinds = {kind.code: kind for kind in catalogue.kinds()}
     return Audit(
-        asked.at, asked.source, asked.rules, briefs, found, notes, pairs.households, asked.is_roster
-    )
+        asked.at, asked.source, asked.rules, briefs, found, notes, pairs.households,
+        asked.is_roster, kinds,
+    )  # fmt: skip
 
 
 def _lean(brief: Brief) -> Brief:

@@ -19,18 +19,18 @@ from hypothesis import settings as law
 from hypothesis import strategies as st
 from python_calamine import CalamineWorkbook
 
+from onboard import audit, catalogue
 from onboard.audit import access, reach, twice
 from onboard.audit.observation import Observation
+from onboard.audit.outcome import Audit
 from onboard.audit.record import Record, Rules
-from onboard.model import Handle, Kind, PersonName
-from onboard.reports import audit_page
+from onboard.model import Handle, Kind, PersonName, Weight
+from onboard.reports import audit_page, audited
 from onboard.reports.audit import Report, headline, read_earlier
 from onboard.reports.audit import pieces as summary
 from onboard.reports.audit_page import write_page
 from onboard.reports.table import Words
 from onboard.settings import Settings
-from onboard.tasks import report_audit
-from onboard.tasks.audit_roster import Audit
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 LIVE = "=HYPERLINK(1)"
@@ -48,13 +48,15 @@ def audit_of(accounts: Sequence[Record], coop: Settings, at: datetime = NOON) ->
         for account in accounts
     ]
     found = examples.found(accounts, coop)
-    return Audit(at, "roster", Rules.of(coop, examples.TODAY), briefs, found, ("A note.",), 0, True)
+    kinds = {kind.code: kind for kind in catalogue.kinds()}
+    rules = Rules.of(coop, examples.TODAY)
+    return Audit(at, "roster", rules, briefs, found, ("A note.",), 0, True, kinds)
 
 
 def written(text: str, coop: Settings, folder: Path, at: datetime = NOON) -> dict[str, Path]:
     done = audit_of(examples.accounts(text, coop), coop, at)
-    report = report_audit.report_of(done, report_audit.earlier_in(folder))
-    return {file.name: file for file in report_audit.write(done, report, folder)}
+    report = audited.report_of(done, audited.earlier_in(folder))
+    return {file.name: file for file in audited.write(done, report, folder)}
 
 
 TWO = f"given: {LIVE}; family: {MARKUP}; handle: PatLee; phone: 419| given: Kim; site: Nowhere; handle: kim"
@@ -148,12 +150,12 @@ def test_no_text_on_file_breaks_the_page_or_the_tables(
         examples.member(1, {}), handle=Handle(handle), email=email, site=given,
         address=(given, email), name=PersonName(given, family=handle),
     )  # fmt: skip
-    account = report_audit.audit.of_member(member, coop)
+    account = audit.of_member(member, coop)
     done = audit_of([account], coop)
-    report = report_audit.report_of(done)
+    report = audited.report_of(done)
     write_page(report, tmp_path / "page.html")
     assert outside((tmp_path / "page.html").read_text("utf-8")) == []
-    report_audit.write(done, report, tmp_path / "all")
+    audited.write(done, report, tmp_path / "all")
 
 
 def test_an_audit_is_told_beside_the_one_before(coop: Settings, tmp_path: Path) -> None:
@@ -202,7 +204,7 @@ def test_the_chart_of_all_audits_names_its_lines_and_the_last_day(
 
 def test_who_is_to_collect_at_a_closed_site_is_counted_there(coop: Settings) -> None:
     text = "site: Troy Church Lot| site: troy church lot| site: Lima Grange Hall"
-    report = report_audit.report_of(audit_of(examples.accounts(text, coop), coop))
+    report = audited.report_of(audit_of(examples.accounts(text, coop), coop))
     assert {site.name: site.members for site in report.sites if site.members} == {
         "Troy Church Lot": 2,
         "Lima Grange Hall": 1,
@@ -234,7 +236,7 @@ def test_a_call_about_a_site_alone_is_not_said_to_help_a_member(coop: Settings) 
         coop,
         sites=tuple(replace(s, host="Lee Darby", host_phone="419-234-5699") for s in coop.sites),
     )
-    report = report_audit.report_of(audit_of([], hosted))
+    report = audited.report_of(audit_of([], hosted))
     assert [(call.helps, call.reasons) for call in report.calls] == [
         (0, ("few members at the drop site",))
     ]
@@ -242,14 +244,14 @@ def test_a_call_about_a_site_alone_is_not_said_to_help_a_member(coop: Settings) 
 
 
 def test_one_is_no_plural(coop: Settings) -> None:
-    report = report_audit.report_of(audit_of(examples.accounts("given: PAT", coop), coop))
+    report = audited.report_of(audit_of(examples.accounts("given: PAT", coop), coop))
     assert headline(report).startswith("Checked 1 open account: ")
     assert headline(report).endswith("; 1 change proposed.")
 
 
 def test_the_terminal_says_how_many_more_calls_there_are(coop: Settings) -> None:
     text = "| ".join(f"given: P{n}; last_sign_in: 2023-02-01" for n in range(6))
-    report = report_audit.report_of(audit_of(examples.accounts(text, coop), coop))
+    report = audited.report_of(audit_of(examples.accounts(text, coop), coop))
     more = len(report.calls) - 3
     assert more > 0
     assert f"  and {more} more: see audit.html" in said(report)
@@ -260,7 +262,7 @@ def test_what_is_true_of_the_roster_is_not_said_of_somebody_without_a_name(coop:
     whole = replace(
         done, found=[Observation("roster", access.NEAR.found("9 pairs", "Nine pairs."))]
     )
-    (kind,) = [k for k in report_audit.report_of(whole).kinds if k.count]
+    (kind,) = [k for k in audited.report_of(whole).kinds if k.count]
     assert kind.items[0].name == "the roster as a whole"
 
 
@@ -270,14 +272,14 @@ def test_what_is_only_counted_is_in_every_file(kind: Kind, coop: Settings, tmp_p
     counted = Observation("roster", kind.found("9 pairs", "Nine pairs of all."))
     pair = Observation("member:1", twice.POSSIBLE.found("", "Alike."), others=("member:2",))
     whole = replace(done, found=[counted, pair])
-    files = report_audit.write(whole, report_audit.report_of(whole), tmp_path / "out")
+    files = audited.write(whole, audited.report_of(whole), tmp_path / "out")
     for file in files:
         if file.suffix in (".html", ".json", ".csv") and "pairs" not in file.name:
             assert "Nine pairs of all." in file.read_text("utf-8-sig"), file
     sheet = CalamineWorkbook.from_path(tmp_path / "out" / "audit.xlsx").get_sheet_by_name(kind.code)
     assert any("Nine pairs of all." in row for row in sheet.to_python())
     (listed,) = (
-        CalamineWorkbook.from_path(tmp_path / "out" / report_audit.PAIRS)
+        CalamineWorkbook.from_path(tmp_path / "out" / audited.PAIRS)
         .get_sheet_by_index(0)
         .to_python()[1:]
     )
@@ -295,7 +297,7 @@ def test_no_line_ends_within_a_day_or_a_phone_number() -> None:
 def test_what_is_no_audit_is_said_to_be_none(tmp_path: Path) -> None:
     for text in ("", "[]", '{"audit": 1}', '{"audit": 99}', "\ud800"):
         (tmp_path / "audit.json").write_text(text, "utf-8", "surrogatepass")
-        with pytest.raises(report_audit.FileTrouble, match="Move it away"):
+        with pytest.raises(audited.FileTrouble, match="Move it away"):
             read_earlier(tmp_path / "audit.json")
 
 
@@ -306,14 +308,14 @@ def test_a_call_that_helps_many_comes_before_one_that_helps_one(coop: Settings) 
     closed = "site: Troy Church Lot"
     text = "| ".join((closed, closed, closed, "given: Sam; last_sign_in: 2023-02-01"))
     done = audit_of(examples.accounts(text, coop), coop)
-    first, *others = report_audit.report_of(done).calls
+    first, *others = audited.report_of(done).calls
     # Lee Darby, the host of the closed site, has no phone there: so each member is called
     assert first.helps == 1
     with_phone = tuple(
         replace(site, host_phone="419-234-5699") if site.closed else site for site in coop.sites
     )
     rules = replace(done.rules, settings=replace(coop, sites=with_phone))
-    first, *others = report_audit.report_of(replace(done, rules=rules)).calls
+    first, *others = audited.report_of(replace(done, rules=rules)).calls
     assert (first.whom, first.why_them, first.helps) == ("Lee Darby", "host of Troy Church Lot", 3)
     assert first.phone == "(419) 234-5699"
     assert [call.whom for call in others] == ["Sam Oster"]
@@ -324,7 +326,7 @@ def test_who_has_no_phone_is_asked_after_at_the_site(coop: Settings) -> None:
     sites = tuple(replace(site, host_phone="419-234-5699") for site in coop.sites)
     coop = replace(coop, sites=sites)
     done = audit_of(examples.accounts(text, coop), coop)
-    (call,) = report_audit.report_of(done).calls
+    (call,) = audited.report_of(done).calls
     assert (call.whom, call.about) == ("Robin Vale", ("Pat Lee",))
     assert "can't be reached" in call.reasons[0]
 
@@ -335,7 +337,7 @@ def test_a_call_about_many_names_some_of_them_and_fewer_on_paper(
     sites = tuple(replace(site, host_phone="419-234-5699") for site in coop.sites)
     text = "| ".join(f"given: Pat{n}; email: ; phone: ; address: " for n in range(40))
     coop = replace(coop, sites=sites)
-    (call,) = report_audit.report_of(audit_of(examples.accounts(text, coop), coop)).calls
+    (call,) = audited.report_of(audit_of(examples.accounts(text, coop), coop)).calls
     assert call.named().endswith(", 28 more.")
     assert call.named(5).endswith(", 35 more.")
     page = written(text, coop, tmp_path)["audit.html"].read_text("utf-8")
@@ -345,13 +347,50 @@ def test_a_call_about_many_names_some_of_them_and_fewer_on_paper(
 
 def test_there_are_at_most_ten_calls(coop: Settings) -> None:
     text = "| ".join("site: Nowhere" for _ in range(14))
-    assert len(report_audit.report_of(audit_of(examples.accounts(text, coop), coop)).calls) == 10
+    assert len(audited.report_of(audit_of(examples.accounts(text, coop), coop)).calls) == 10
 
 
 def test_what_is_true_of_nearly_all_is_not_counted_as_theirs(coop: Settings) -> None:
     everybody = "| ".join(["consent: "] * 24 + ["consent: ; site: Nowhere"])
-    report = report_audit.report_of(audit_of(examples.accounts(everybody, coop), coop))
+    report = audited.report_of(audit_of(examples.accounts(everybody, coop), coop))
     assert {k.code: k.count for k in report.kinds}["upkeep.no_consent"] == 25
     assert any("upkeep.no_consent" in note for note in report.notes)
     few = "| ".join(["consent: ; given: Pat", "given: Kim"])
-    assert report_audit.report_of(audit_of(examples.accounts(few, coop), coop)).touched == 1
+    assert audited.report_of(audit_of(examples.accounts(few, coop), coop)).touched == 1
+
+
+def test_what_nearly_all_accounts_have_is_not_among_those_to_check(coop: Settings) -> None:
+    everybody = "| ".join(["consent: "] * 24 + ["consent: ; site: Nowhere"])
+    report = audited.report_of(audit_of(examples.accounts(everybody, coop), coop))
+    to_check = {k.code: k.count for k in report.kinds if k.weight is Weight.DOUBTFUL}
+    assert to_check.pop("upkeep.no_consent") == 25
+    told = sum(count for code, count in to_check.items() if count < 20)
+    assert f"{told} to check," in headline(report)
+    assert report.needs_a_person
+
+
+def test_the_same_audited_again_is_as_many_as_before(coop: Settings, tmp_path: Path) -> None:
+    done = audit_of(examples.accounts(TWO, coop), coop)
+    # Two phones in one cell: two findings of one kind about one account.
+    twice_over = replace(done, found=[*done.found, *done.found])
+    audited.write(twice_over, audited.report_of(twice_over), tmp_path)
+    again = audited.report_of(twice_over, audited.earlier_in(tmp_path))
+    assert [(k.before, k.new, k.gone) for k in again.kinds] == [
+        (k.count, 0, 0) for k in again.kinds
+    ]
+    once = audited.report_of(done, audited.earlier_in(tmp_path))
+    assert all((k.before, k.new, k.gone) == (2 * k.count, 0, k.count) for k in once.kinds)
+    more = replace(done, found=[*done.found, *done.found, *done.found])
+    grown = audited.report_of(more, audited.earlier_in(tmp_path))
+    assert all(k.new == k.count // 3 == sum(item.new for item in k.items) for k in grown.kinds)
+
+
+def test_a_kind_that_there_is_no_more_is_passed_over(coop: Settings, tmp_path: Path) -> None:
+    done = audit_of(examples.accounts(TWO, coop), coop)
+    audited.write(done, audited.report_of(done), tmp_path)
+    fewer = {code: kind for code, kind in done.kinds.items() if code != "site.unknown"}
+    found = [one for one in done.found if one.code != "site.unknown"]
+    report = audited.report_of(
+        replace(done, kinds=fewer, found=found), audited.earlier_in(tmp_path)
+    )
+    assert "site.unknown" not in {kind.code for kind in report.kinds}

@@ -25,8 +25,8 @@ import measure
 from onboard import settings
 from onboard.cli import tend_memory
 from onboard.office import Office
+from onboard.reports import audited
 from onboard.roster import condition, index_check, store
-from onboard.tasks import report_audit
 from onboard.tasks.audit_roster import audit_roster
 
 STAGES: dict[str, float] = {}
@@ -56,7 +56,7 @@ def stages(folder: Path) -> tuple[int, dict[str, float], float]:
         Office(coop, engine, now=lambda: measure.NOON), processes=1, progress=progress
     )
     with tempfile.TemporaryDirectory() as out, stage("written"):
-        report_audit.write(done, report_audit.report_of(done), Path(out) / "out")
+        audited.write(done, audited.report_of(done), Path(out) / "out")
     told = measure.measure(done, folder)
     print(f"{folder}: {len(done.briefs):,} members, {len(done.found):,} findings")
     print(f"  least found of a kind {min(told.found.values()):.2%}", {

@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
-from functools import cache
 from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from onboard import audit, catalogue
-from onboard.audit import calls
-from onboard.audit.observation import Observation
-from onboard.audit.record import Brief
 from onboard.clean import place as places
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Change, Kind, Owner, Proposal, Weight
+from onboard.model import Change, Owner, Proposal, Weight
 from onboard.reports import changes
 from onboard.reports.audit import (
     MOST_HISTORY,
@@ -33,8 +29,13 @@ from onboard.reports.audit import (
 )
 from onboard.reports.audit_page import write_page
 from onboard.reports.audit_sheets import write_csv, write_pairs, write_workbook
-from onboard.tasks.audit_roster import Audit
 from onboard.windows import say_day
+
+if TYPE_CHECKING:
+    from onboard.audit.calls import Call
+    from onboard.audit.observation import Observation
+    from onboard.audit.outcome import Audit
+    from onboard.audit.record import Brief
 
 MOST_OTHERS = 8  # further accounts that a finding names
 MOST_NAMED = 12  # members that a call to somebody else is about
@@ -51,19 +52,19 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
     codes = list(found)
     if earlier:
         codes += [code for code, keys in earlier.keys.items() if keys and code not in found]
-    groups = list(audit.GROUPS)
-    kinds = [_kind(code, found.get(code, []), by_owner, earlier) for code in codes]
+    opened = sum(brief.is_open for brief in done.briefs)
+    kinds = [
+        _kind(done, code, found.get(code, []), by_owner, earlier, opened)
+        for code in codes
+        if code in done.kinds  # an earlier program may have had more
+    ]
+    groups = done.groups
     order = {Weight.BLOCKING: 0, Weight.DOUBTFUL: 1, Weight.MENDED: 2}
     kinds.sort(key=lambda k: (groups.index(k.group), order[k.weight], -k.count, k.code))
     settings, at = done.rules.settings, done.at.astimezone(UTC).isoformat(timespec="seconds")
-    opened = sum(brief.is_open for brief in done.briefs)
     counts = {"at": at, "open": opened, "counts": {kind.code: kind.count for kind in kinds}}
     homes, elsewhere = _homes(done)
-    nearly_all = [
-        k
-        for k in kinds
-        if opened >= FEW and k.count >= NEARLY_ALL * opened and k.weight is not Weight.MENDED
-    ]
+    nearly_all = [kind for kind in kinds if kind.is_nearly_all]
     return Report(
         coop=settings.coop,
         at=at,
@@ -73,7 +74,7 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         open=opened,
         touched=len(_touched(done, by_owner, nearly_all)),
         kinds=kinds,
-        calls=[_call(call) for call in calls.first(done.found, done.briefs, done.rules)],
+        calls=[_call(call) for call in done.calls()],
         notes=(*done.notes, *map(_of_nearly_all, nearly_all)),
         households=done.households,
         sites=_sites(done),
@@ -126,32 +127,36 @@ def proposals(done: Audit) -> Iterator[Proposal]:
             yield Proposal(one.change, whose.handle, whose.name, one.code)
 
 
-@cache
-def _kinds() -> Mapping[str, Kind]:
-    return {kind.code: kind for kind in catalogue.kinds()}
-
-
 def _kind(
-    code: str, found: Sequence[Observation], by_owner: Mapping[str, Brief], earlier: Earlier | None
+    done: Audit,
+    code: str,
+    found: Sequence[Observation],
+    by_owner: Mapping[str, Brief],
+    earlier: Earlier | None,
+    opened: int,
 ) -> KindOf:
-    kind = _kinds()[code]
-    known = earlier.keys.get(code, frozenset()) if earlier else frozenset()
-    items = tuple(_item(one, by_owner, known, bool(earlier)) for one in found)
-    now = {item.key for item in items}
+    kind = done.kinds[code]
+    known = Counter(earlier.keys.get(code, {})) if earlier else Counter()
+    left = known.copy()  # of several that look the same, as many are known as there were
+    items = []
+    for one in found:
+        item = _item(one, by_owner)
+        if earlier and not left[item.key]:
+            item = replace(item, new=True)
+        left[item.key] -= 1
+        items.append(item)
+    now = Counter(item.key for item in items)
+    wants = kind.weight is not Weight.MENDED
     return KindOf(
-        code, audit.group_of(code), kind.weight, kind.about, items,
-        before=len(known) if earlier else None,
-        new=len(now - known) if earlier else 0,
-        gone=len(known - now),
+        code, done.group_of(code), kind.weight, kind.about, tuple(items),
+        before=known.total() if earlier else None,
+        new=(now - known).total() if earlier else 0,
+        gone=(known - now).total(),
+        is_nearly_all=wants and opened >= FEW and len(items) >= NEARLY_ALL * opened,
     )  # fmt: skip
 
 
-def _item(
-    one: Observation,
-    by_owner: Mapping[str, Brief],
-    known: frozenset[tuple[str, ...]],
-    compared: bool,
-) -> Item:
+def _item(one: Observation, by_owner: Mapping[str, Brief]) -> Item:
     brief = by_owner.get(one.owner)
     change = one.change
     others = [by_owner[o] for o in one.others[:MOST_OTHERS] if o in by_owner]
@@ -159,7 +164,6 @@ def _item(
     if len(one.others) > MOST_OTHERS:
         names_of.append(f"and {len(one.others) - MOST_OTHERS} more")
     identity = sorted(_lasting(owner, by_owner) for owner in (one.owner, *one.others))
-    key = (one.code, *identity[:MOST_OTHERS])
     return Item(
         owner=one.owner,
         name=brief.name if brief else one.owner.partition(":")[2] or "the roster as a whole",
@@ -171,8 +175,7 @@ def _item(
         others=tuple(names_of),
         before=_shown(change, change.before) if change else "",
         after=_shown(change, change.after) if change else "",
-        new=compared and key not in known,
-        key=key,
+        key=(one.code, *identity[:MOST_OTHERS]),
     )
 
 
@@ -190,7 +193,7 @@ def _shown(change: Change, value: object) -> str:
     return ", ".join(stored.show(change.field, value).splitlines())
 
 
-def _call(call: calls.Call) -> CallTo:
+def _call(call: Call) -> CallTo:
     members = sum(not owner.startswith("site:") for owner in call.helps)
     return CallTo(
         call.whom, call.phone, call.why_them, members, tuple(call.reasons()),
@@ -198,7 +201,7 @@ def _call(call: calls.Call) -> CallTo:
     )  # fmt: skip
 
 
-def _named(call: calls.Call) -> tuple[str, ...]:
+def _named(call: Call) -> tuple[str, ...]:
     """Whom the call is about, if that is not the one who is called."""
     if not call.why_them:
         return ()
