@@ -86,19 +86,19 @@ def decide(
         if ruling and ruled_new
         else "nobody like them is on the roster"
     )
-    return Enrol(
-        _with_doubts(applicant, handle.findings),
-        handles.free(handle.value, taken, rule),
-        (reason,),
-        matches if ruled_new else (),
-    )
+    own = handles.free(handle.value, taken, rule)
+    told = _with_doubts(applicant, handle.findings, own, rule)
+    return Enrol(told, own, (reason,), matches if ruled_new else ())
 
 
-def _with_doubts(applicant: Applicant, findings: tuple[Finding, ...]) -> Applicant:
+def _with_doubts(
+    applicant: Applicant, findings: tuple[Finding, ...], own: Handle, rule: HandleRule
+) -> Applicant:
     """The applicant with what there is to say of their handle, beside what there is of the name."""
-    if not findings:
-        return applicant
     name = applicant.name
+    if not findings and not name.findings:
+        return applicant
+    name = handles.with_both_readings(name, own.text, rule)
     return replace(applicant, name=replace(name, findings=(*name.findings, *findings)))
 
 

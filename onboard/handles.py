@@ -86,6 +86,10 @@ STEPS: Mapping[str, Mapping[str, str]] = {
         "en": "We leave out the middle name: {before} becomes {after}.",
         "es": "Quitamos el segundo nombre: {before} queda como {after}.",
     },
+    "last-names": {
+        "en": "We use one of the last names only: {before} becomes {after}.",
+        "es": "Usamos solo uno de los apellidos: {before} queda como {after}.",
+    },
     "accents": {
         "en": "We write letters without accents or other marks: {before} becomes {after}.",
         "es": "Escribimos las letras sin acentos ni otros signos: {before} queda como {after}.",
@@ -163,7 +167,9 @@ def clean(name: PersonName | str, rule: HandleRule = HandleRule()) -> Cleaned[Ha
         return Cleaned(name, None, blocking)
     if blocking:
         shown = names.show(cleaned.value)
-        return Cleaned(name, None, (*blocking, _trouble(cleaned.value, shown) or _unsettled(shown)))
+        return Cleaned(
+            name, None, (*blocking, _trouble(cleaned.value, shown, rule) or _unsettled(shown))
+        )
     return replace(_of_name(cleaned.value, rule), said=name)
 
 
@@ -171,9 +177,9 @@ def clean(name: PersonName | str, rule: HandleRule = HandleRule()) -> Cleaned[Ha
 def _of_name(name: PersonName, rule: HandleRule) -> Cleaned[Handle]:
     shown = names.show(name)
     findings: list[Finding] = []
-    if trouble := _trouble(name, shown):
+    if trouble := _trouble(name, shown, rule):
         return Cleaned(shown, None, (trouble,))
-    handle = _no_device(_shorten(_make(name), rule.longest), rule.longest)
+    handle = _no_device(_shorten(_make(name, rule), rule.longest), rule.longest)
     if not handle.text:
         note = f"“{shown}” leaves no letters for a sign-in name. Ask for the name."
         return Cleaned(shown, None, (UNCLEAR.found(shown, note),))
@@ -221,16 +227,66 @@ def free(handle: Handle, taken: Container[str], rule: HandleRule = HandleRule())
     return Handle(text, (*handle.steps, Step("number", handle.text, text)))
 
 
-def _trouble(name: PersonName, shown: str) -> Finding | None:
+def with_both_readings(
+    name: Cleaned[PersonName],
+    text: str,
+    rule: HandleRule = HandleRule(),  # noqa: B008
+) -> Cleaned[PersonName]:
+    """The cleaned name, whose doubt about two last names tells the handle of either reading.
+
+    `text` is the handle that the member gets.
+    """
+    other = _read_otherwise(name)
+    if other is None:
+        return name
+    would = _of_name(other, rule).value
+    if would is None:
+        return name
+    given = " ".join(filter(None, (other.given, other.middle)))
+    command = f'onboard correct {text} --name "{other.family}, {given}"'
+    if text.removeprefix(would.text).isdigit() or text == would.text:
+        more = f" The sign-in name is {text} either way. To change the name: {command} --record"
+    else:
+        more = (
+            f" Now the sign-in name is {text}; if so, it would be {would.text}. To change both:"
+            f" {command} --new-handle --record"
+        )
+    return replace(
+        name,
+        findings=tuple(
+            replace(f, note=f.note + more) if f.code in _TWO_READINGS else f for f in name.findings
+        ),
+    )
+
+
+_TWO_READINGS = ("name.two_last_names", "name.last_or_middle")
+
+
+def _read_otherwise(name: Cleaned[PersonName]) -> PersonName | None:
+    """The name as the question about its last names has it; None where there is no such question."""
+    codes = {finding.code for finding in name.findings}.intersection(_TWO_READINGS)
+    if not codes or name.value is None:
+        return None
+    value, last, middle = name.value, names.apart(name.value.family), name.value.middle.split()
+    if "name.two_last_names" in codes and len(last) > 1:
+        return replace(
+            value, middle=" ".join((*middle, last[0])), family=value.family[len(last[0]) :].strip()
+        )
+    if "name.last_or_middle" in codes and middle:
+        return replace(value, middle=" ".join(middle[:-1]), family=f"{middle[-1]} {value.family}")
+    return None
+
+
+def _trouble(name: PersonName, shown: str, rule: HandleRule) -> Finding | None:
     """Why no handle can be made of a name, if so."""
     if name.joint:
         people = (replace(name, joint=()), *name.joint)
-        would = " and ".join(show(_make(one)) for one in people)
+        would = " and ".join(show(_make(one, rule)) for one in people)
         note = f"“{shown}” is more than one person. Ask who the account is for ({would})."
         return JOINT.found(shown, note)
     text = f"{name.given} {name.family}"
     if not text.isascii() and not all(map(_is_latin, text)):
-        hint = _make(name).text
+        hint = _make(name, rule).text
         note = (
             f"A sign-in name needs Latin letters, and “{shown}” has others. Ask the member how they"
             " spell the name in Latin letters"
@@ -255,7 +311,7 @@ def _is_latin(char: str) -> bool:
     return unicodedata.name(char, "").startswith(("LATIN", "MODIFIER", "FEMININE", "MASCULINE"))
 
 
-def _make(name: PersonName) -> Handle:
+def _make(name: PersonName, rule: HandleRule) -> Handle:
     """The handle and its steps, from the name as it is written out."""
     steps: list[Step] = []
     text = names.show(name)
@@ -271,6 +327,12 @@ def _make(name: PersonName) -> Handle:
             if getattr(name, part):
                 name = without(name)
                 step(what, names.show(name))
+        if rule.last_names != "all":
+            last = names.apart(name.family)
+            name = replace(
+                name, family=last[0 if rule.last_names == "first" else -1] if last else ""
+            )
+            step("last-names", names.show(name))
     for what, change in _CHANGES:
         step(what, change(text))
     return Handle(text, tuple(steps))

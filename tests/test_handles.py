@@ -76,6 +76,84 @@ def test_every_step_has_a_sentence_in_each_language(what: str) -> None:
         assert "(after)" in told[0]
 
 
+# ---------------------------------------------------------------- two last names
+
+ANA = PersonName("Ana", family="Soto Feliciano")
+
+
+@pytest.mark.parametrize(
+    ("family", "first", "last"),
+    [
+        ("Soto Feliciano", "anasoto", "anafeliciano"),
+        ("de la Cruz Soto", "anadelacruz", "anasoto"),
+        ("Ortega y Gasset", "anaortega", "anagasset"),
+        ("da Silva dos Santos", "anadasilva", "anadossantos"),
+        ("Soto-Feliciano", "anasotofeliciano", "anasotofeliciano"),
+        ("van der Berg", "anavanderberg", "anavanderberg"),
+        ("St Clair", "anastclair", "anastclair"),
+        ("O Brien", "anaobrien", "anaobrien"),
+        ("Lee", "analee", "analee"),
+    ],
+)
+def test_the_coop_says_which_of_two_last_names_are_in_a_handle(
+    family: str, first: str, last: str
+) -> None:
+    name = PersonName("Ana", family=family)
+    for which, text in (("first", first), ("last", last)):
+        made = handles.clean(name, HandleRule(last_names=which)).value
+        assert made is not None
+        assert made.text == text
+        assert ("last-names" in [step.what for step in made.steps]) == (first != last)
+    both = handles.clean(name).value
+    assert both is not None
+    assert both.text == "ana" + re.sub("[^a-z]", "", family.lower())
+
+
+def test_a_member_is_told_that_one_of_two_last_names_is_in_the_handle() -> None:
+    made = handles.clean(ANA, HandleRule(last_names="first")).value
+    assert made is not None
+    assert handles.tell(made)[0] == (
+        "We use one of the last names only: Ana Soto Feliciano becomes Ana Soto."
+    )
+    assert handles.tell(made, "es")[0] == (
+        "Usamos solo uno de los apellidos: Ana Soto Feliciano queda como Ana Soto."
+    )
+
+
+@pytest.mark.parametrize(
+    ("said", "which", "note"),
+    [
+        (
+            "Ana Soto Feliciano",
+            "all",
+            "“Soto Feliciano” was read as two last names. Ask if the first one is a middle name."
+            " Now the sign-in name is anasotofeliciano; if so, it would be anafeliciano. To change both:"
+            ' onboard correct anasotofeliciano --name "Feliciano, Ana Soto" --new-handle --record',
+        ),
+        (
+            "Jennifer Soto Keller",
+            "all",
+            "“Soto” was read as a middle name. Ask if it is part of the last name."
+            " Now the sign-in name is jenniferkeller; if so, it would be jennifersotokeller. To change"
+            ' both: onboard correct jenniferkeller --name "Soto Keller, Jennifer" --new-handle --record',
+        ),
+        (
+            "Ana Soto Feliciano",
+            "last",
+            "“Soto Feliciano” was read as two last names. Ask if the first one is a middle name."
+            " The sign-in name is anafeliciano either way. To change the name:"
+            ' onboard correct anafeliciano --name "Feliciano, Ana Soto" --record',
+        ),
+    ],
+)
+def test_a_doubt_about_two_last_names_tells_both_handles(said: str, which: str, note: str) -> None:
+    rule = HandleRule(last_names=which)
+    made = handles.clean(said, rule).value
+    assert made is not None
+    told = handles.with_both_readings(name.clean(said), made.text, rule)
+    assert [finding.note for finding in told.findings] == [note]
+
+
 # ---------------------------------------------------------------- what stops a handle
 
 

@@ -49,6 +49,15 @@ def clean(said: str) -> Cleaned[str]:
     return Cleaned(said, None, (UNKNOWN.found(said, note),))
 
 
+def is_spanish_or_portuguese(said: str) -> bool:
+    """Whether a form asks for a language whose speakers have two last names.
+
+    >>> is_spanish_or_portuguese("Español"), is_spanish_or_portuguese("Português"), is_spanish_or_portuguese("")
+    (True, True, False)
+    """
+    return clean(said).value == "es" or any(word.startswith("portug") for word in _words(said))
+
+
 def is_language(said: str) -> bool:
     """Whether a text names one of our languages, or says that either will do.
 

@@ -9,7 +9,7 @@ from onboard.clean import address, day, email, name, phone, place, remarks
 from onboard.clean import consent as consents
 from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
-from onboard.model import Address, Applicant, Cleaned, Place, RawRow
+from onboard.model import Address, Applicant, Cleaned, Email, Place, RawRow
 from onboard.settings import Site
 
 KINDS = (*languages.KINDS, *consents.KINDS)
@@ -31,16 +31,18 @@ def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = Non
         region=region,
         area_codes=spot.value.area_codes if spot.value else (),
     )
+    written = email.clean(fields.get("email", ""))
     return Applicant(
         raw=raw,
         name=name.clean(
             fields.get("full_name", ""),
             given=fields.get("given", ""),
             middle=fields.get("middle", ""),
-            family=fields.get("family", ""),
+            family=_last_names(fields),
             suffix=fields.get("suffix", ""),
+            hints=_hints(raw, written.value, spot.value),
         ),
-        email=email.clean(fields.get("email", "")),
+        email=written,
         phone=number,
         address=where,
         place=spot,
@@ -58,6 +60,33 @@ def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = Non
     )
 
 
+def _last_names(fields: Mapping[str, str]) -> str:
+    """The last name, with the second one where the form asks for it in a column of its own."""
+    first = fields.get("family", "")
+    if second := fields.get("second_family", "").strip():
+        return first if first.lower().endswith(second.lower()) else f"{first} {second}".strip()
+    return first
+
+
+def _hints(raw: RawRow, written: Email | None, home: Place | None) -> name.Hints:
+    """What the rest of the form says of a name that could hold two last names."""
+    fields = raw.fields
+    if fields.get("full_name", "").count(" ") < 2 and not fields.get("middle"):
+        return name.NO_HINTS
+    spanish = (
+        (home is not None and home.state == "PR")
+        or languages.is_spanish_or_portuguese(fields.get("language", ""))
+        or any(map(_asks_for_two, raw.cells))
+    )
+    return name.Hints(spanish, written.address.partition("@")[0] if written else "")
+
+
+def _asks_for_two(cell: tuple[str, str]) -> bool:
+    """Whether a column is headed in Spanish, "Apellidos", with nothing in English beside it."""
+    heading = cell[0].lower()
+    return "apellido" in heading and "name" not in heading
+
+
 def corrected(raw: RawRow, corrections: Mapping[str, str]) -> RawRow:
     """The row with a coordinator's corrections in place of what the form said.
 
@@ -68,7 +97,7 @@ def corrected(raw: RawRow, corrections: Mapping[str, str]) -> RawRow:
         return raw
     fields = dict(raw.fields)
     for whole, parts in (
-        ("full_name", ("given", "middle", "family", "suffix")),
+        ("full_name", ("given", "middle", "family", "second_family", "suffix")),
         ("address", ("number", "street", "unit", "last_line", "city", "state", "zip")),
     ):
         if whole in corrections:

@@ -28,7 +28,14 @@ def correct(
     phone: Annotated[
         str | None, typer.Option("--phone", help="The right phone number; empty to remove it.")
     ] = None,
-    name: Annotated[str | None, typer.Option("--name", help="The right name, in full.")] = None,
+    name: Annotated[
+        str | None,
+        typer.Option(
+            "--name",
+            help="The right name, in full. To say where the last name begins: "
+            '"Soto Feliciano, Ana".',
+        ),
+    ] = None,
     address: Annotated[
         str | None,
         typer.Option(
@@ -58,6 +65,8 @@ def correct(
     Example: `onboard correct patlee --email pat.lee@example.org --record`
 
     Example: `onboard correct 17 --name "Pat Moor" --new-handle --why "married" --record`
+
+    Example: `onboard correct anafeliciano --name "Soto Feliciano, Ana" --new-handle --record`
 
     Example: `onboard correct patlee --address "12 N Main St Apt 4, Lima OH 45801" --site "Lima Grange"`
     """

@@ -13,6 +13,7 @@ FIELDS: dict[str, str] = {
     "given": "first name",
     "middle": "middle name or initial",
     "family": "last name",
+    "second_family": "second last name, in a column of its own",
     "suffix": "name suffix, such as Jr",
     "email": "email address",
     "phone": "phone number",

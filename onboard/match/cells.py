@@ -57,7 +57,7 @@ PLAIN = {
 
 
 # Fields that say who somebody is; the others are left unread.
-TELLING = PLAIN.keys() | {"id", "number", "full_name", "address", "last_line"}
+TELLING = PLAIN.keys() | {"second_family", "id", "number", "full_name", "address", "last_line"}
 
 
 def folded(cells: Cells) -> many.Folded:
@@ -70,6 +70,8 @@ def folded(cells: Cells) -> many.Folded:
             f"{number} {street}" if number else street
             for number, street in zip(said["number"], streets, strict=True)
         ]
+    if "family" in said and "second_family" in said:
+        plain["family"] = list(map(_both, said["family"], said["second_family"]))
     joint = _fill_names(plain, said["full_name"]) if "full_name" in said else {}
     wholes = [said[field] for field in ("address", "last_line") if field in said]
     if wholes:
@@ -77,6 +79,10 @@ def folded(cells: Cells) -> many.Folded:
         for at, part in enumerate(("street", "unit", "city", "zip5")):
             many.fill(plain, part, [place[at] for place in places])
     return many.folded_columns(plain, joint, size)
+
+
+def _both(family: str, second: str) -> str:
+    return f"{family} {second}".strip()
 
 
 def _fill_names(

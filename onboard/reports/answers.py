@@ -16,7 +16,7 @@ from onboard.tables import answer_sheet
 
 _FILLED_IN = ("answer", "member", "by", "why")
 _NEVER_CORRECTED = frozenset(("id", "submitted", "handle", "notes"))
-_IN_NAME = frozenset(("full_name", "given", "middle", "family", "suffix"))
+_IN_NAME = frozenset(("full_name", "given", "middle", "family", "second_family", "suffix"))
 _IN_ADDRESS = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 _ALWAYS_CORRECTED = ("email", "phone")
 _LONGEST = 500  # characters shown of what somebody said in their own words

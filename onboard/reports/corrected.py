@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
 from onboard.clean import stored
-from onboard.model import Weight
+from onboard.model import Change, Weight
 from onboard.reports import changes
 from onboard.reports.sentences import PAGE_IS_BEHIND, PREVIEW, noticed, saved
 from onboard.reports.table import Piece, Table, Words
@@ -43,15 +43,22 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
     if not told:
         return (*head, Words("That is on file already. There is nothing to change."))
     caution = [Words(CAUTION, is_strong=True)] if not kept and CONTACTS & told.keys() else []
-    rows = [
-        (
-            changes.called(field),
-            *(stored.show(field, v) or stored.NOTHING for v in (one.before, one.after)),
-        )
-        for field, one in told.items()
-    ]
+    rows = [(changes.called(field), *_both(one)) for field, one in told.items()]
     table = Table.of(("what", "on file", "is now" if kept else "would be"), rows)
     return (*caution, *head, table, *map(Words, _what_follows(done, kept, told.keys())))
+
+
+def _both(one: Change) -> tuple[str, str]:
+    """The value before and after; a name that only parts otherwise has its last name first."""
+    before, after = (
+        stored.show(one.field, value) or stored.NOTHING for value in (one.before, one.after)
+    )
+    if one.field == "name" and before == after:
+        before, after = (
+            f"{value['family']}, {value['given']} {value['middle']}".strip()
+            for value in (one.before, one.after)
+        )
+    return before, after
 
 
 def _what_follows(done: Corrected, kept: bool, changed: Collection[str]) -> Iterator[str]:

@@ -29,7 +29,7 @@ COLUMN: Mapping[str, str] = {
             "joined", "last_sign_in", "last_order", "bounced", "handle",
         )
     },
-    **dict.fromkeys(("full_name", "given", "middle", "family", "suffix"), "name"),
+    **dict.fromkeys(("full_name", "given", "middle", "family", "second_family", "suffix"), "name"),
     **dict.fromkeys(
         ("place", "number", "street", "unit", "city", "state", "zip", "last_line"), "address"
     ),

@@ -9,12 +9,14 @@ from onboard.settings.checks.values import (
     kept_secret,
     more_than_least,
     no_less_than,
+    one_of,
     server_name,
     who_may_look_up,
 )
 from onboard.settings.key import Key
 
 CHECKS = ("call-back", "mail")
+LAST_NAMES = ("all", "first", "last")
 MOST = 1_000_000  # members; a site never has more
 
 
@@ -28,6 +30,13 @@ class HandleRule:
     reserved: Annotated[
         tuple[str, ...], Key("sign-in names that nobody may have", "in addition to the usual ones, such as admin and help")
     ] = ()  # fmt: skip
+    last_names: Annotated[
+        str,
+        Key(
+            "which of two last names are in a sign-in name", "\"all\", \"first\" or \"last\"; a name with a hyphen is one",
+            one_of(LAST_NAMES),
+        ),
+    ] = "all"  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

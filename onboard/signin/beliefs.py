@@ -14,6 +14,7 @@ from typing import NamedTuple, TypeAlias
 
 from nicknames import name_triplets
 
+from onboard.clean.name import apart as last_names
 from onboard.model import Handle, PersonName
 from onboard.signin.marks import letters
 from onboard.tables import rows
@@ -106,17 +107,22 @@ def _apart(handle: Handle, names: tuple[PersonName, ...]) -> tuple[str, str]:
 
 
 def _made_of(stem: str, name: PersonName) -> bool:
-    """Whether the handle is this name, whole, or cut behind the first letter of the last name."""
+    """Whether the handle is this name, whole, with one of two last names, or cut behind the first
+    letter of the last name."""
     given, family = letters(name.given), letters(name.family)
     if not family or not given:
         return stem == given + family
+    if stem.removeprefix(given) in map(letters, last_names(name.family)):
+        return True
     return (given + family).startswith(stem) and (
         stem == given + family or len(stem) >= max(len(given) + 1, 12)
     )
 
 
 def _is_cut(stem: str, own: PersonName | None) -> bool:
-    return own is not None and len(stem) < len(letters(own.given) + letters(own.family))
+    if own is None or stem.removeprefix(letters(own.given)) in map(letters, last_names(own.family)):
+        return False
+    return len(stem) < len(letters(own.given) + letters(own.family))
 
 
 def _firsts(name: PersonName, others: tuple[PersonName, ...]) -> list[_Half]:
@@ -163,7 +169,8 @@ def _lasts(name: PersonName, others: tuple[PersonName, ...], cut: str) -> list[_
     halves.append(_Half("", "typed.part", _PART))
     words = re.split(r"[\s\-]+", name.family.strip())
     if len(words) > 1:
-        halves += [_Half(letters(word), "typed.part", _PART) for word in (words[0], words[-1])]
+        parts = {letters(part) for part in (words[0], words[-1], *last_names(name.family))}
+        halves += [_Half(part, "typed.part", _PART) for part in parts - {family, cut, ""}]
     other = {letters(name.former), *(letters(n.family) for n in others)}
     other |= {letters(n.former) for n in others}
     for text in other - {family, ""}:

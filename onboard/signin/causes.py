@@ -129,7 +129,7 @@ KINDS: tuple[CauseKind, ...] = (
         "typed.middle_name",
         "They typed their middle name or middle initial.",
         "Did they type their middle name or initial?",
-        "Have them type the first and last name only.",
+        "Have them leave it out: the first name, then the whole last name.",
     ),
     CauseKind(
         "typed.former_name",
@@ -147,7 +147,7 @@ KINDS: tuple[CauseKind, ...] = (
         "typed.suffix",
         "They typed a suffix such as Jr or III with the name.",
         "Did they type anything after their last name?",
-        "Have them type the first and last name only.",
+        "Have them leave it out: the first name, then the whole last name.",
     ),
     CauseKind(
         "typed.last_first",
@@ -175,7 +175,7 @@ KINDS: tuple[CauseKind, ...] = (
     ),
     CauseKind(
         "typed.whole_name",
-        "They typed their whole name, but the name is long and the sign-in name is shorter.",
+        "They typed their whole name, but the sign-in name is shorter: it is cut, or has one of two last names.",
         "Did they type their whole name?",
         f"{_SPELL} Tell them where it ends.",
     ),

@@ -39,6 +39,9 @@ _OPEN_STEPS = frozenset(
 )
 
 
+_OF_A_PART = frozenset(["typed.part", "typed.initial", "typed.whole_name"])
+
+
 class Form(StrEnum):
     """How the words get to the member."""
 
@@ -97,7 +100,7 @@ def _values(
     causes: Sequence[Cause], account: Account, settings: Settings, language: str
 ) -> dict[str, object]:
     """All that a template may speak of; docs/sign-in.md lists it."""
-    codes = [cause.code for cause in causes if cause.confidence >= _WORTH]
+    codes = [_told(cause.code, account) for cause in causes if cause.confidence >= _WORTH]
     known = {cause.code for cause in causes}
     opens = next((cause.when for cause in causes if cause.code == "window.closed"), None)
     handle = account.handle if _works(account) else None
@@ -133,6 +136,15 @@ def _values(
         "opens": say_day(opens, language) if opens else "",
         "opens_short": str(format_skeleton("MMMd", opens, locale=language)) if opens else "",
     }  # fmt: skip
+
+
+def _told(code: str, account: Account) -> str:
+    """The cause as the member is told it: nobody hears of a whole last name where the co-op's rule
+    takes one of two."""
+    steps = account.handle.steps if account.handle else ()
+    if code in _OF_A_PART and any(step.what == "last-names" for step in steps):
+        return "typed.one_last_name"
+    return code
 
 
 def _works(account: Account) -> bool:

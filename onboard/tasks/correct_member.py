@@ -137,7 +137,9 @@ def _understood(
     understood = row.clean(raw, region=settings.region, sites=settings.sites)
     if "name" not in corrections:  # as it is, also if the rules of today read it otherwise
         return replace(understood, name=replace(understood.name, value=member.name))
-    return understood
+    # Somebody has asked: "Soto Feliciano, Ana" sets the parts.
+    told = names.clean(corrections["name"], hints=names.Hints(told=True))
+    return replace(understood, name=told)
 
 
 def _judged(

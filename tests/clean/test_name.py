@@ -116,6 +116,92 @@ def test_nothing_that_was_said_is_lost() -> None:
     assert name.clean(given="PAT ", family="lee").said == "PAT  lee"
 
 
+# ---------------------------------------------------------------- two last names
+
+ASKED_TWO, ASKED_MIDDLE = "name.two_last_names", "name.last_or_middle"
+
+
+@pytest.mark.parametrize(
+    ("said", "middle", "family", "asked"),
+    [
+        ("Karla Soto Feliciano", "", "Soto Feliciano", ASKED_TWO),
+        ("Ana Agudelo Berrío", "", "Agudelo Berrío", ASKED_TWO),
+        ("José Schmidt Ruiz", "", "Schmidt Ruiz", ASKED_TWO),
+        ("João Oliveira Costa", "", "Oliveira Costa", ASKED_TWO),
+        ("Maria Santos da Silva", "", "Santos da Silva", ASKED_TWO),
+        ("João da Silva Santos", "", "da Silva Santos", ""),
+        ("Karla Ivette Soto Feliciano", "Ivette", "Soto Feliciano", ASKED_TWO),
+        ("Ana Santiago Lopez", "", "Santiago Lopez", ASKED_TWO),
+        ("Grace Reyes Santos", "", "Reyes Santos", ASKED_TWO),
+        ("Juan dela Cruz Santos", "", "dela Cruz Santos", ASKED_TWO),
+        ("Soto Feliciano, Ana", "", "Soto Feliciano", ""),
+        ("Walsh Keller, Mary", "Walsh", "Keller", ASKED_MIDDLE),
+        ("Jennifer Soto Keller", "Soto", "Keller", ASKED_MIDDLE),
+        ("Maria Kennedy Smith", "Kennedy", "Smith", ASKED_MIDDLE),
+        ("Mary Walsh Keller", "Walsh", "Keller", ""),
+        ("Grace Macapagal Santos", "Macapagal", "Santos", ""),
+        ("Ana S. Feliciano", "S", "Feliciano", ""),
+        ("Rosa Isela Feliciano", "Isela", "Feliciano", ""),
+        ("Ana Soto-Feliciano", "", "Soto-Feliciano", ""),
+        ("Ana de la Cruz", "", "de la Cruz", ""),
+    ],
+)
+def test_two_last_names_are_kept_or_asked_about(
+    said: str, middle: str, family: str, asked: str
+) -> None:
+    result = name.clean(said)
+    assert result.value is not None
+    assert (result.value.middle, result.value.family) == (middle, family)
+    found = {finding.code for finding in result.findings}
+    assert found & {ASKED_TWO, ASKED_MIDDLE} == ({asked} if asked else set())
+
+
+@pytest.mark.parametrize(
+    ("given", "middle", "family", "as_middle", "as_family", "asked"),
+    [
+        ("Ana", "Soto", "Feliciano", "", "Soto Feliciano", ASKED_TWO),
+        ("Karla", "Ivette Soto", "Feliciano", "Ivette", "Soto Feliciano", ASKED_TWO),
+        ("Mary", "Garcia", "Keller", "Garcia", "Keller", ASKED_MIDDLE),
+        ("Mary", "Walsh", "Keller", "Walsh", "Keller", ""),
+        ("Ana", "Lucia", "Lopez", "Lucia", "Lopez", ""),
+        ("Ana", "S", "Feliciano", "S", "Feliciano", ""),
+        ("Ana", "Soto", "Feliciano Ruiz", "Soto", "Feliciano Ruiz", ""),
+        ("Ana", "", "Soto Feliciano", "", "Soto Feliciano", ""),
+    ],
+)
+def test_a_last_name_in_the_box_for_the_middle_name_is_kept_or_asked_about(
+    given: str, middle: str, family: str, as_middle: str, as_family: str, asked: str
+) -> None:
+    result = name.clean(given=given, middle=middle, family=family)
+    assert result.value is not None
+    assert (result.value.middle, result.value.family) == (as_middle, as_family)
+    assert [finding.code for finding in result.findings] == ([asked] if asked else [])
+
+
+@pytest.mark.parametrize(
+    ("said", "hints", "family", "asked"),
+    [
+        ("Ana Soto Feliciano", name.Hints(spanish=True), "Soto Feliciano", ""),
+        ("Ana Soto Feliciano", name.Hints(mailbox="a.sotofeliciano71"), "Soto Feliciano", ""),
+        ("Ana Soto Feliciano", name.Hints(mailbox="ana.soto"), "Soto Feliciano", ""),
+        ("Ana Soto Feliciano", name.Hints(mailbox="anafeliciano"), "Soto Feliciano", ASKED_TWO),
+        ("Ana Lucia Feliciano", name.Hints(spanish=True), "Feliciano", ""),
+        ("Mary Walsh Keller", name.Hints(mailbox="mwalshkeller"), "Keller", ASKED_MIDDLE),
+        ("Soto Feliciano, Ana", name.Hints(told=True), "Soto Feliciano", ""),
+        ("Feliciano, Ana Soto", name.Hints(told=True), "Feliciano", ""),
+        ("Walsh Keller, Mary", name.Hints(told=True), "Walsh Keller", ""),
+    ],
+)
+def test_the_rest_of_a_form_settles_what_a_name_alone_does_not(
+    said: str, hints: name.Hints, family: str, asked: str
+) -> None:
+    result = name.clean(said, hints=hints)
+    assert result.value is not None
+    assert result.value.family == family
+    found = {finding.code for finding in result.findings}
+    assert found & {ASKED_TWO, ASKED_MIDDLE} == ({asked} if asked else set())
+
+
 # ---------------------------------------------------------------- the Census lists
 
 
@@ -175,6 +261,7 @@ _TANGLES = st.lists(st.tuples(_PIECES, st.sampled_from((" ", ""))), max_size=8).
 @example("LEE. maria ")
 @example("born. =carmen ")
 @example("(and.'t")
+@example("\u00c0\u00c0A.\u00c2;A")
 def test_no_text_makes_the_rule_raise_and_cleaning_twice_changes_nothing(said: str) -> None:
     result = name.clean(said)
     assert result.said == said

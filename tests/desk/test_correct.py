@@ -85,6 +85,23 @@ def test_a_new_handle_is_given_when_asked_for_and_the_old_one_stays_theirs(offic
     assert member(office)["handle"] == "patlee"
 
 
+def test_a_comma_says_where_the_last_name_begins(office: Path) -> None:
+    both = ("correct", "1", "--new-handle", "--record", "--name")
+    assert onboard(*both, "Soto Feliciano, Ana").code == 0
+    assert (member(office)["name"]["family"], member(office)["handle"]) == (
+        "Soto Feliciano",
+        "anasotofeliciano",
+    )
+    said = onboard(*both, "Feliciano, Ana Soto")
+    assert "two last names" not in said.words
+    assert "Soto Feliciano, Ana" in said.words
+    name = member(office)["name"]
+    assert (name["given"], name["middle"], name["family"]) == ("Ana", "Soto", "Feliciano")
+    assert member(office)["handle"] == "anafeliciano"
+    onboard(*both, "Walsh Keller, Mary")
+    assert member(office)["handle"] == "marywalshkeller"
+
+
 def test_a_handle_that_somebody_has_gets_a_number(office: Path) -> None:
     onboard("correct", "patlee", "--name", "Kim Vale", "--new-handle", "--record")
     assert member(office)["handle"] == "kimvale2"

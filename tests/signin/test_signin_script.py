@@ -19,8 +19,10 @@ from hypothesis import strategies as st
 from measure_signin import COOP, ask
 from wrong_callers import TODAY, cases
 
+from onboard import handles
 from onboard.errors import SettingsTrouble
 from onboard.model import Handle, PersonName, State
+from onboard.settings import HandleRule
 from onboard.signin import KINDS, Account, Form, PasswordState, Standing, script, why
 from onboard.signin.account import UNWRITTEN
 from onboard.signin.script import GSM, GSM_TWO, LONGEST, length
@@ -69,6 +71,23 @@ def test_nobody_with_two_last_names_is_told_to_leave_one_out(code: str) -> None:
     cause = next(kind for kind in KINDS if kind.code == code).found(0.9)
     assert "whole last name" in script((cause,), SEAN, COOP, "en", Form.MAIL)
     assert "sus apellidos completos" in script((cause,), SEAN, COOP, "es", Form.MAIL)
+
+
+@pytest.mark.parametrize("which", ["first", "last"])
+@pytest.mark.parametrize("typed", ["ana", "asotofeliciano", "anasotofeliciano"])
+def test_whoever_has_one_of_two_last_names_in_the_handle_is_not_told_to_type_both(
+    which: str, typed: str
+) -> None:
+    name = PersonName("Ana", family="Soto Feliciano")
+    account = Account(handles.clean(name, HandleRule(last_names=which)).value, (name,))
+    causes = why(account, typed=typed, today=TODAY, settings=COOP)
+    for language, wrong, right in (
+        ("en", "whole last name", "only one of your last names"),
+        ("es", "apellidos completos", "solo uno de sus apellidos"),
+    ):
+        words = " ".join(script(causes, account, COOP, language, Form.MAIL).split())
+        assert wrong not in words
+        assert right in words
 
 
 # ---------------------------------------------------------------- what it never holds

@@ -12,16 +12,23 @@ sign-up keeps each person and waits for an answer.
 
 from __future__ import annotations
 
-from onboard.clean.name.kinds import KINDS, LONGEST
+from onboard.clean.name.kinds import KINDS, LONGEST, NO_HINTS, Hints
 from onboard.clean.name.reading import Reading
+from onboard.clean.name.two_last import apart
 from onboard.clean.name.written import show
 from onboard.model import Cleaned, PersonName
 
-__all__ = ["KINDS", "LONGEST", "clean", "show"]
+__all__ = ["KINDS", "LONGEST", "NO_HINTS", "Hints", "apart", "clean", "show"]
 
 
 def clean(
-    said: str = "", *, given: str = "", middle: str = "", family: str = "", suffix: str = ""
+    said: str = "",
+    *,
+    given: str = "",
+    middle: str = "",
+    family: str = "",
+    suffix: str = "",
+    hints: Hints = NO_HINTS,
 ) -> Cleaned[PersonName]:
     """A person's name, from one text or from the columns of a form.
 
@@ -33,13 +40,15 @@ def clean(
     "O'Brien"
     """
     if said.strip() or not (given or middle or family or suffix):
-        reading = Reading(said)
+        reading = Reading(said, hints)
         value = reading.whole()
         if value and not reading.plainly and show(value) != said.strip():
-            value = reading.settle(value, Reading.whole_again)
+            # A comma that was told says more than the name written out.
+            again = Reading.columns_again if hints.told and "," in said else Reading.whole_again
+            value = reading.settle(value, again)
     else:
         parts = (given, middle, family, suffix)
-        reading = Reading(" ".join(filter(None, parts)))
+        reading = Reading(" ".join(filter(None, parts)), hints)
         value = reading.columns(*parts)
         if value and not reading.plainly and value != PersonName(*parts):
             value = reading.settle(value, Reading.columns_again)

@@ -2,15 +2,37 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from dataclasses import dataclass
 
 from onboard.model import Finding, Kind, Weight
 
 LONGEST = 120  # characters of a name on a form; the longest real full names stay well under it
 _SHOWN = 80  # characters of a text that a finding repeats
 
-# What was noticed while a name was read: code to a word about it.
-Noticed: TypeAlias = dict[str, str]
+
+@dataclass(frozen=True, slots=True)
+class Hints:
+    """What is known of a name beside its words."""
+
+    spanish: bool = (
+        False  # a form in Spanish or Portuguese, or a home where such names are the rule
+    )
+    mailbox: str = ""  # of the email address: what stands before the @
+    told: bool = (
+        False  # somebody asked: what stands before the comma is the last name, and all of it
+    )
+
+
+NO_HINTS = Hints()
+
+
+class Noticed(dict[str, str]):
+    """What was noticed while a name was read: code to a word about it."""
+
+    __slots__ = ("hints",)
+
+    def __init__(self, hints: Hints = NO_HINTS) -> None:
+        self.hints = hints
 
 
 _M, _D, _B = Weight.MENDED, Weight.DOUBTFUL, Weight.BLOCKING
@@ -83,6 +105,9 @@ _ALL: tuple[tuple[str, Weight, str, str, str, str], ...] = (
     ("two_last_names", _D, "The last two words were read as two last names.",
      "Juan García López", "Juan García",
      "“{what}” was read as two last names. Ask if the first one is a middle name."),
+    ("last_or_middle", _D, "A middle name may be the first of two last names.",
+     "Jennifer Soto Keller", "Mary Walsh Keller",
+     "“{what}” was read as a middle name. Ask if it is part of the last name."),
     ("order_unsure", _D, "The last name may have come first.",
      "Smith Jennifer", "Jennifer Smith",
      "The first and last name may be switched in “{said}”. Ask which is the last name."),

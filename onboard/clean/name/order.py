@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from onboard.clean.name import words
+from dataclasses import replace
+
+from onboard.clean.name import two_last, words
 from onboard.clean.name.kinds import Noticed
+from onboard.clean.name.two_last import Reads
+from onboard.model import PersonName
+
+_TOGETHER = frozenset(("dela", "delos", "delas"))  # as they are written in the Philippines
 
 _SAINTS = frozenset(
     [
@@ -24,6 +30,16 @@ _SAINTS = frozenset(
         "rocio",
         "rocío",
         "paz",
+        "fatima",
+        "fátima",
+        "concepcion",
+        "concepción",
+        "conceicao",
+        "conceição",
+        "nieves",
+        "milagros",
+        "asuncion",
+        "asunción",
     ]
 )
 
@@ -41,7 +57,7 @@ def given_count(tokens: list[str], noticed: Noticed) -> int:
             count += 1
         return count
     plain = [words.unaccented(word) for word in low]
-    if plain[1] in ("de", "del") and plain[0] in words.of("spanish first name"):
+    if plain[1] in ("de", "del", "da", "do") and two_last.is_spanish_first(plain[0]):
         for at in range(2, min(4, len(plain) - 1)):  # "María de los Ángeles Ruiz"
             if plain[at] in _SAINTS:
                 return at + 1
@@ -63,29 +79,50 @@ def family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
         for at in range(count, last):
             alone = low[at + 1] not in particles and at < last - 1
             if low[at] in particles and not (alone and words.given(low[at])):  # Pat Ben Amos Lee
-                if at - 1 >= count and words.unaccented(low[at - 1]) in words.of(
-                    "spanish last name"
+                if low[at] in _TOGETHER and at < last - 1:  # "dela Cruz Santos"
+                    noticed["name.two_last_names"] = " ".join(tokens[at:])
+                before = words.unaccented(low[at - 1])
+                if (
+                    at - 1 >= count
+                    and (two_last.is_spanish_last(before) or noticed.hints.spanish)
+                    and _is_last_too(tokens, at - 1, count, noticed)
                 ):
-                    noticed["name.two_last_names"] = " ".join(tokens[at - 1 :])
                     return at - 1  # "José López de la Torre"
                 return at
     if low[last - 1] == "o" and low[last] in words.of("after o") and last - 1 >= count:
         return last - 1
     if last - 2 >= count - 1 and tokens[last - 1] == "y" and last - 2 >= 1:
         return last - 2  # "José Ortega y Gasset"
-    if last - 1 >= count and not words.is_initial(tokens[last - 1]):
-        spanish = words.of("spanish last name")
-        first, inner, outer = (words.unaccented(low[at]) for at in (0, last - 1, last))
-        of_spain = first in words.of("spanish first name")
-        is_first_name = words.given(inner) > words.family(inner) or inner in words.of(
-            "spanish first name"
-        )
-        if (inner in spanish and (of_spain or outer in spanish) and not is_first_name) or (
-            of_spain and count == 2 and last - 1 == count and not is_first_name
-        ):
-            noticed["name.two_last_names"] = f"{tokens[last - 1]} {tokens[last]}"
-            return last - 1
+    if last - 1 >= count and _is_last_too(tokens, last - 1, count, noticed):
+        return last - 1
     return last
+
+
+def _is_last_too(tokens: list[str], at: int, count: int, noticed: Noticed) -> bool:
+    """Whether the word before what ends the name is a last name too; a doubt about it is noticed."""
+    two_first = count == 2 and at == count
+    how = two_last.reads(tokens[0], tokens[at], tokens[-1], noticed.hints, two_first=two_first)
+    if how is Reads.LAST_ASK:
+        noticed["name.two_last_names"] = " ".join(tokens[at:])
+    elif how is Reads.MIDDLE_ASK:
+        noticed["name.last_or_middle"] = tokens[at]
+    return how in (Reads.LAST, Reads.LAST_ASK)
+
+
+def middle_or_last(name: PersonName, noticed: Noticed) -> PersonName:
+    """A name from boxes of its own, of which the one for the middle name may hold a last name."""
+    *before, inner = name.middle.split()
+    if not name.given or len(two_last.apart(name.family)) != 1:
+        return name
+    how = two_last.reads(name.given.split()[0], inner, name.family.split()[-1], noticed.hints)
+    family = f"{inner} {name.family}"
+    if how in (Reads.LAST, Reads.LAST_ASK):
+        if how is Reads.LAST_ASK:
+            noticed["name.two_last_names"] = family
+        return replace(name, middle=" ".join(before), family=family)
+    if how is Reads.MIDDLE_ASK:
+        noticed["name.last_or_middle"] = inner
+    return name
 
 
 def put_right(

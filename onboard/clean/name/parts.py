@@ -22,8 +22,22 @@ def whole(text: str, noticed: Noticed) -> PersonName:
         name = natural(_words(" ".join(pieces)), noticed)
     else:
         noticed["name.order"] = ""
-        name = columns(_words(" ".join(pieces[1:])), _words(pieces[0]), noticed, guess=True)
+        first, last = _words(" ".join(pieces[1:])), _words(pieces[0])
+        name = columns(first, last, noticed, guess=True)
+        if len(last) > 1 and not noticed.hints.told:
+            name = _without_comma(name, natural([*first, *last], Noticed(noticed.hints)), noticed)
     return _with(name, title, suffix_)
+
+
+def _without_comma(name: PersonName, natural: PersonName, noticed: Noticed) -> PersonName:
+    """The name as it will be read once it is written out; what then seems a middle name is noticed.
+
+    "Walsh Keller, Mary" is written "Mary Walsh Keller".
+    """
+    if natural.family == name.family or not name.family.endswith(f" {natural.family}"):
+        return name
+    noticed["name.last_or_middle"] = name.family.removesuffix(natural.family).strip()
+    return natural
 
 
 def of_columns(first: str, last: str, noticed: Noticed) -> PersonName:

@@ -6,9 +6,20 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from onboard.clean.name import asides, box, capitals, doubts, ends, joint, letters, parts, words
+from onboard.clean.name import (
+    asides,
+    box,
+    capitals,
+    doubts,
+    ends,
+    joint,
+    letters,
+    order,
+    parts,
+    words,
+)
 from onboard.clean.name.box import EDGES, LETTER, SIMPLE
-from onboard.clean.name.kinds import LONGEST, Noticed, found
+from onboard.clean.name.kinds import LONGEST, NO_HINTS, Hints, Noticed, found
 from onboard.clean.name.written import show
 from onboard.model import Finding, PersonName, Weight
 
@@ -55,10 +66,11 @@ def _is_tidy(text: str) -> bool:
 class Reading:
     """One name on its way from text to parts."""
 
-    def __init__(self, said: str) -> None:
+    def __init__(self, said: str, hints: Hints = NO_HINTS) -> None:
         self.said = said
+        self.hints = hints
         self.plainly = False  # whether it was two plain words: those stay as they are
-        self.noticed: Noticed = {}
+        self.noticed = Noticed(hints)
         self.findings: list[Finding] = []
 
     def note(self, code: str, what: str = "") -> None:
@@ -93,9 +105,10 @@ class Reading:
         Whatever a sign or a word that was left in a part would come to mean, comes out here.
         """
         for _ in range(_ROUNDS):
-            again = Reading(show(value))
+            again = Reading(show(value), self.hints)
             settled = read(again, value)
-            if settled == value:
+            mended = any(finding.weight is Weight.MENDED for finding in again.findings)
+            if settled == value and not mended:
                 return value
             for finding in again.findings:
                 if finding.weight is not Weight.MENDED and not self.noted(finding.code[5:]):
@@ -141,6 +154,8 @@ class Reading:
                 name = replace(name, suffix=ends.written_suffix(end))
         if mid and not name.middle:
             name = replace(name, middle=parts.middle(mid.translate(_UNPAIRED)))
+            if name.middle and not self.hints.told:
+                name = order.middle_or_last(name, self.noticed)
         return self.finish(name, text)
 
     def plain(self, tokens: list[str]) -> PersonName:

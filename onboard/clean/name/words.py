@@ -1,6 +1,7 @@
-"""The words that names are made of, from onboard/tables/name_words.tsv and census_names.tsv.
+"""The words that names are made of, from onboard/tables/name_words.tsv, census_names.tsv and
+spanish_names.tsv.
 
-Looked up in small letters and without full stops. Both tables are read on first use.
+Looked up in small letters and without full stops. Each table is read on first use.
 """
 
 from __future__ import annotations
@@ -44,6 +45,17 @@ def family(word: str) -> int:
     return _census().get(word, (0, 0))[1]
 
 
+@cache
+def _of_spain() -> Mapping[str, tuple[int, int]]:
+    return {name: (int(given), int(family)) for name, given, family in rows("spanish_names")}
+
+
+def of_spain(word: str) -> tuple[int, int]:
+    """How many of Hispanic origin in ten million people (2020 Census) have this first name, and
+    this last name; (0, 0) for a name that others bear as much. `word` without accents."""
+    return _of_spain().get(word, (0, 0))
+
+
 @lru_cache(maxsize=65_536)
 def bare(word: str) -> str:
     """A word as the tables write it: small letters, no full stops."""
@@ -52,7 +64,8 @@ def bare(word: str) -> str:
 
 # Kinds whose words only help to tell first from last names; the others ask for a rule to look.
 _HELPERS = (
-    *("spanish first name", "spanish last name", "vietnamese last name", "double first name"),
+    *("spanish first name", "portuguese first name", "portuguese last name"),
+    *("vietnamese last name", "double first name"),
     *("family name first", "after o", "mac", "joke", "keyboard row"),
 )
 

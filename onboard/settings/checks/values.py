@@ -26,6 +26,17 @@ def among(known: Collection[str], has: str = "there are", why: str = "") -> Chec
     return check
 
 
+def one_of(known: Collection[str]) -> Check:
+    """A text that is among the known."""
+
+    def check(value: str, _: Info) -> str:
+        if value not in known:
+            raise ValueError(f'is "{shown(value)}": write {quoted(known)}.')
+        return value
+
+    return check
+
+
 def languages_among(known: Collection[str]) -> Check:
     """At least one of the languages that there are words for."""
     each = among(known, "there are words for")
