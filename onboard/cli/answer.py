@@ -13,19 +13,32 @@ from onboard.cli.common import (
     show,
     told_columns,
 )
+from onboard.intake import answer_said
+from onboard.model import Answer, Ruling
 from onboard.office import Office
 from onboard.reports import batch as report
+from onboard.reports import packets
 from onboard.reports.decisions import holds_listed
+from onboard.tasks import email_doubts
 from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
+from onboard.tasks.settle_email import settle_email
 
 
 def answer(
     office: Office,
     key: Annotated[
-        str, typer.Argument(help="Which form: the first letters of its key, as the list shows it.")
+        str,
+        typer.Argument(
+            help="Which form: the first letters of its key, as the list shows it. About an email "
+            "address: the member's sign-in name."
+        ),
     ] = "",
     verdict: Annotated[
-        str, typer.Argument(help="Your answer: enroll, same, drop or wait.", metavar="[ANSWER]")
+        str,
+        typer.Argument(
+            help="Your answer: enroll, same, drop or wait. About an email address: right or letter.",
+            metavar="[ANSWER]",
+        ),
     ] = "",
     member: Annotated[int, typer.Option("--member", help="With same: the member's number.")] = 0,
     correct: Annotated[
@@ -36,17 +49,35 @@ def answer(
 ) -> None:
     """List the forms on hold, or answer one of them.
 
+    The list also has the welcome packets that wait because the email address may be wrong. Answer
+    `right` if it is right as it is, or `letter` to mail a letter instead.
+
     Example: `onboard answer`
 
     Example: `onboard answer 3f9a enroll --correct "email=pat.lee@example.org" --why "asked by phone"`
 
     Example: `onboard answer 3f9a same --member 17`
+
+    Example: `onboard answer patlee right --why "asked by phone"`
     """
     if not verdict:
-        holds = [form_on_hold(office, key)] if key else forms_on_hold(office)
-        show(*holds_listed(holds, line=lines(office)))
-        raise typer.Exit(NEEDS_A_PERSON if holds else DONE)
+        asked = [
+            one for one in email_doubts.questions(office) if key in ("", one.member.handle.text)
+        ]
+        holds = (
+            [] if asked and key else [form_on_hold(office, key)] if key else forms_on_hold(office)
+        )
+        if holds or not asked:
+            show(*holds_listed(holds, line=lines(office)))
+        show(*packets.email_questions(asked, lines(office), whole=True))
+        raise typer.Exit(NEEDS_A_PERSON if holds or asked else DONE)
     corrections = told_columns(correct, option="--correct", form="field=text")
+    said = answer_said(verdict)
+    if said in (Answer.RIGHT, Answer.LETTER):
+        ruling = Ruling(key, said, office.who, why, corrections=corrections)
+        settled = settle_email(office, ruling)
+        show(*packets.settled(settled, lines(office)))
+        raise typer.Exit(NEEDS_A_PERSON if settled.still_asked else DONE)
     done = answer_form(office, key, verdict, member=member, corrections=corrections, why=why)
     show(*report.answered(done, line=lines(office)))
     raise typer.Exit(NEEDS_A_PERSON if done.left else DONE)

@@ -78,7 +78,7 @@ def batch(
         passed_over=sheet.passed_over.words() if sheet else (),
     )  # fmt: skip
     answer(told, [report.as_json(done)], machine)
-    raise typer.Exit(NEEDS_A_PERSON if done.sums.held else DONE)
+    raise typer.Exit(NEEDS_A_PERSON if done.sums.held or done.asked else DONE)
 
 
 def _write_row(outcome: Outcome) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
@@ -23,12 +24,15 @@ from onboard.cli.common import (
     show,
     typed,
 )
+from onboard.errors import FileTrouble
 from onboard.mail import post
-from onboard.model import State, What
+from onboard.model import EmailQuestion, State, What
+from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Office
 from onboard.reports import packets as report
 from onboard.reports.counts import counted
 from onboard.roster import outgoing, search
+from onboard.tasks import email_doubts
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
 
@@ -48,9 +52,13 @@ def packets(
     write: Annotated[bool, typer.Option("--write", help="Make the packets that are due.")] = False,
     send: Annotated[
         bool,
-        typer.Option("--send", help="Preview the emails. With --really, send them."),
+        typer.Option(
+            "--send", help="Preview the emails in the outbox. With --really, they are sent."
+        ),
     ] = False,
-    really: Annotated[bool, typer.Option("--really", help="Send them now.")] = False,
+    really: Annotated[
+        bool, typer.Option("--really", help="With --send: send the emails now.")
+    ] = False,
     again: Annotated[
         list[str] | None,
         typer.Option(
@@ -69,26 +77,36 @@ def packets(
 ) -> None:
     """List the welcome packets that are due or waiting, make them, or send them.
 
+    Where an email address may be wrong, the packet waits, and you get the lines that answer: the
+    address is right, another one is, or a letter goes instead.
+
     Example: `onboard packets --write`
 
     Example: `onboard packets --send` is a preview; add `--really` to send.
 
+    Example: `onboard packets --write --send --really` makes the packets, then sends them.
+
     Example: `onboard packets --again patlee`
     """
+    if really and not send:
+        raise FileTrouble(f"--really goes with --send. To send the emails: {typed('--send')}")
     if words_to:
         for file in welcome.copy_templates(words_to):
             say(f"Wrote {file}.")
         say("Change them as you like. Then name the folder in onboard.toml: [files] templates.")
         raise typer.Exit(DONE)
+    left = False
     if write or again:
-        _write(office, tuple(again or ()), machine)
-    elif send:
-        _send(office, really, machine)
-    else:
+        left = _write(office, tuple(again or ()), machine)
+    if send:
+        left = _send(office, really, machine) or left
+    if not (write or again or send):
         _tell(office, machine)
+    raise typer.Exit(NEEDS_A_PERSON if left else DONE)
 
 
-def _write(office: Office, again: tuple[str, ...], machine: bool) -> None:
+def _write(office: Office, again: tuple[str, ...], machine: bool) -> bool:
+    """Make the packets; whether some wait for a person."""
     with progress_bar("Packets", None, shown=not machine) as progress:
         done = write_packets(office, again=again, progress=progress)
     if machine:
@@ -96,11 +114,20 @@ def _write(office: Office, again: tuple[str, ...], machine: bool) -> None:
             json.dumps({"written": done.written, "by letter only": done.by_letter_only,
                         "letters": [str(f) for f in done.letters],
                         "ends early": done.ends_early}) + "\n")  # fmt: skip
-        return
-    show(*report.made(done.written, done.by_letter_only, done.folder, done.ends_early))
+        _write_questions(done.asked)
+    else:
+        show(*report.made(done.written, done.by_letter_only, done.folder, done.ends_early))
+        show(*report.email_questions(done.asked, lines(office)))
+    return bool(done.asked)
 
 
-def _send(office: Office, really: bool, machine: bool) -> None:
+def _write_questions(asked: Sequence[EmailQuestion]) -> None:
+    for question in report.questions_as_json(asked):
+        console.file.write(json.dumps({"question": question}) + "\n")
+
+
+def _send(office: Office, really: bool, machine: bool) -> bool:
+    """Send the emails, or preview them; whether some need a person."""
     posted = send_packets(office, really=really, wait=_wait)
     for one in posted:
         if machine:
@@ -118,13 +145,13 @@ def _send(office: Office, really: bool, machine: bool) -> None:
         )
         if not really and posted:
             say(f"This was a preview. Nothing was sent. To send them: {typed('--really')}")
-    raise typer.Exit(NEEDS_A_PERSON if failed else DONE)
+    return bool(failed)
 
 
 def _wait(seconds: float) -> None:
     say(
         f"The mail server is busy or does not answer. The next try is in {seconds:.0f} seconds. "
-        "To stop instead, press Ctrl-C. What was sent is on record.",
+        "To stop instead, press Ctrl-C. The program has saved what was sent.",
         to=errors,
     )
     time.sleep(seconds)
@@ -144,12 +171,17 @@ def _words(posted: Posted) -> str:
 
 
 def _tell(office: Office, machine: bool) -> None:
+    asked = email_doubts.questions(office)
     with office.reading() as connection:
         stands = outgoing.count(connection)
         waiting = outgoing.by_state(connection, What.PACKET, State.WAITING)
-        held = search.handles_of(connection, {line.member_id for line in waiting})
+        barred = {line.member_id for line in waiting if line.why != IN_DOUBT}
+        held = search.handles_of(connection, barred)
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}
     if machine:
         console.file.write(json.dumps(counts) + "\n")
+        _write_questions(asked)
         return
-    show(*report.standing(counts, sorted(held.values()), office.settings.outbox, lines(office)))
+    outbox = office.settings.outbox
+    show(*report.standing(counts, sorted(held.values()), outbox, lines(office)))
+    show(*report.email_questions(asked, lines(office)))

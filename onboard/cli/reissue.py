@@ -53,4 +53,5 @@ def reissue(
     done = task.reissue(office, member, checks, failed=failed, keep=record)
     pieces = reissued.pieces(done, office.settings.outbox)
     answer(pieces, [reissued.as_json(done, kept=record)], machine)
-    raise typer.Exit(NEEDS_A_PERSON if done.refused and not failed else DONE)
+    left = done.asked or (done.refused and not failed)
+    raise typer.Exit(NEEDS_A_PERSON if left else DONE)

@@ -31,13 +31,19 @@ _SAID: Mapping[str, Answer] = {
     **dict.fromkeys(("drop", "dropped", "drop it", "do not enrol", "do not enroll",
                      "don t enrol", "don t enroll", "descartar"), Answer.DROP),
     **dict.fromkeys(("wait", "waiting", "later", "not yet", "esperar"), Answer.WAIT),
+    **dict.fromkeys(("right", "right as it is", "it is right", "correct", "confirm", "confirmed",
+                     "correcto", "correcta", "confirmado", "confirmar"), Answer.RIGHT),
+    **dict.fromkeys(("letter", "a letter", "send a letter", "by letter", "carta", "por carta"),
+                    Answer.LETTER),
 }  # fmt: skip
 _SAME_AS = re.compile(
     r"(?:same(?: (?:person|member))?(?: as)?|mism[ao](?: persona)?(?: que)?|igual que)"
     r"(?: member| no| number)? (\d{1,12})"
 )
 _MEMBER = re.compile(r"(?:member|no|number)? ?(\d{1,12})(?: \D.*)?")
-_KEY = re.compile(r"[0-9a-f]{24}")
+_KEY = re.compile(r"[0-9a-f]{24}|member:\d{1,12} \S+")
+_OF_A_FORM = (Answer.ENROL, Answer.SAME, Answer.DROP, Answer.WAIT)
+_OF_AN_EMAIL = (Answer.RIGHT, Answer.LETTER, Answer.WAIT)
 _EMPTIED = "-"  # a correction that says: nothing belongs here
 
 
@@ -162,9 +168,10 @@ def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:
 
 
 def _allowed(said: Mapping[str, str]) -> list[Answer]:
-    """What the row itself allows, or every answer."""
+    """What the row itself allows, or every answer to such a question."""
     answers = [answer_said(word) for word in said.get("allowed", "").split(",")]
-    return [answer for answer in answers if answer] or list(Answer)
+    every = _OF_AN_EMAIL if Owner(said["row"]).is_member else _OF_A_FORM
+    return [answer for answer in answers if answer] or list(every)
 
 
 def _any_of(said: Mapping[str, str]) -> str:

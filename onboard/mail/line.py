@@ -6,6 +6,7 @@ import contextlib
 import ipaddress
 import os
 import smtplib
+import socket
 import ssl
 import time
 from collections.abc import Callable, Mapping, Sequence
@@ -38,9 +39,10 @@ class Line:
     plain_on_loopback: bool = False
     environ: Mapping[str, str] = field(default_factory=lambda: os.environ)  # has the secret
     waits: Sequence[float] = WAITS
-    patience: float = PATIENCE  # seconds
+    patience: float = field(default_factory=lambda: PATIENCE)  # seconds
     wait: Callable[[float], None] = time.sleep
     client: smtplib.SMTP | None = None
+    was_open: bool = False  # at least once
     failures: int = 0  # since something last went well
     last: str = ""  # why it failed last
 
@@ -58,12 +60,21 @@ class Line:
             try:
                 self._connect()
                 self._sign_in()
+                self.was_open = True
             except ssl.SSLCertVerificationError as error:
                 self.drop()
                 raise SendTrouble(
                     f"{where} does not prove who it is ({error.verify_message}). Nothing was sent to it. "
                     "Check host, port and security in the settings."
                 ) from error
+            except (ConnectionRefusedError, socket.gaierror) as error:
+                self.lost(error)
+                # Waiting does not make a server listen, or a name known; unless it did a moment ago.
+                if not self.was_open and (words := _nobody_there(error)):
+                    raise SendTrouble(
+                        f"{where} can't be used ({self.last}). {words} Check host and port under [mail] in "
+                        "the settings, or ask whoever runs the server. Nothing was sent."
+                    ) from error
             except (smtplib.SMTPException, OSError) as error:
                 self.lost(error)
                 code = getattr(error, "smtp_code", 0)
@@ -167,6 +178,15 @@ class Line:
             self.close()
         else:
             self.drop()
+
+
+def _nobody_there(error: OSError) -> str:
+    """Why there is no use in trying again, in words; "" if there may be."""
+    if isinstance(error, ConnectionRefusedError):
+        return "Nothing listens there: it is not running, or host or port is wrong."
+    if error.errno == socket.EAI_NONAME:
+        return "No computer has that name, or this one is not online."
+    return ""
 
 
 def is_loopback(host: str) -> bool:

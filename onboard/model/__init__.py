@@ -17,6 +17,7 @@ from onboard.model.decision import (
     SameAs,
     Step,
 )
+from onboard.model.doubt import EmailDoubt, EmailQuestion
 from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
 from onboard.model.match import Evidence, Match, Part, Verdict
@@ -36,6 +37,8 @@ __all__ = [
     "Deed",
     "Drop",
     "Email",
+    "EmailDoubt",
+    "EmailQuestion",
     "Enrol",
     "Event",
     "Evidence",

@@ -43,12 +43,14 @@ class Step:
 
 
 class Answer(StrEnum):
-    """What a coordinator may answer to a row on hold."""
+    """What a coordinator may answer to a row on hold, or about an email address in doubt."""
 
     ENROL = "enrol"  # a new person (after the corrections, if any)
     SAME = "same"  # the member named in the ruling
     DROP = "drop"  # not to be enrolled
     WAIT = "wait"  # nothing yet
+    RIGHT = "right"  # the email address on file is right as it is (after the correction, if any)
+    LETTER = "letter"  # the packet goes by letter instead
 
     @property
     def shown(self) -> str:
@@ -62,9 +64,9 @@ class Answer(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Ruling:
-    """A coordinator's answer to one row on hold."""
+    """A coordinator's answer to one row on hold, or about a member's email address."""
 
-    row: str  # RawRow.key
+    row: str  # RawRow.key; about an email address "member:17 pat@example.org"
     answer: Answer
     by: str
     why: str = ""

@@ -93,6 +93,10 @@ NEXT: Mapping[tuple[State, Event], State] = {
     (State.VOID, Event.CANCEL): State.VOID,
 }
 
+# Why a packet waits: for an answer about the email address that it would go to, and not for a check of
+# whoever changed the contact that it would go to.
+IN_DOUBT = "email address in doubt"
+
 # The member cannot have it yet.
 NOT_OUT = frozenset({State.DUE, State.WAITING, State.WRITTEN, State.CLAIMED})
 

@@ -7,9 +7,11 @@ both.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 from pathlib import Path
 
-from onboard.model import Answer, Hold, Match, Person
+from onboard.clean import name as names
+from onboard.model import Answer, EmailQuestion, Hold, Match, Person
 from onboard.model.form import ASIDE, EXTRA
 from onboard.reports import cells
 from onboard.tables import answer_sheet
@@ -20,17 +22,22 @@ _IN_NAME = frozenset(("full_name", "given", "middle", "family", "second_family",
 _IN_ADDRESS = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 _ALWAYS_CORRECTED = ("email", "phone")
 _LONGEST = 500  # characters shown of what somebody said in their own words
+_OF_AN_EMAIL = (Answer.WAIT, Answer.RIGHT, Answer.LETTER)
 
 ANSWERS = {
     Answer.ENROL: "A new person. First fix what the question asks about.",
     Answer.SAME: 'Already a member. Write the member\'s number under "{member}".',
     Answer.DROP: "Do not enroll this form.",
     Answer.WAIT: "You don't know yet. The question comes again.",
+    Answer.RIGHT: 'The email address is right, or you wrote the right one under "{email}". The welcome '
+    "packet goes there.",
+    Answer.LETTER: "Do not email the welcome packet. Print its letter.",
 }
 
 
-def write(holds: Iterable[Hold], file: Path) -> None:
-    """Writes the questions about `holds` to `file` (XLSX, or CSV without the instructions).
+def write(holds: Iterable[Hold], file: Path, emails: Sequence[EmailQuestion] = ()) -> None:
+    """Writes the questions about `holds`, and about `emails` of members whose packets wait, to `file`
+    (XLSX, or CSV without the instructions).
 
     A sheet that was there before is kept beside it as "… (earlier)": it may hold answers.
     Raises `FileTrouble` when it cannot be written.
@@ -46,18 +53,25 @@ def write(holds: Iterable[Hold], file: Path) -> None:
     headings = [
         *front, *corrections, *(heads[name] for name in ("by", "why", "source", "row")),
     ]  # fmt: skip
+    lines = chain(
+        (_line(hold, fields) for hold in held), (_line_about_email(one, fields) for one in emails)
+    )
+    allowed = [
+        answer for answer in Answer
+        if (held and answer not in _OF_AN_EMAIL[1:]) or (emails and answer in _OF_AN_EMAIL)
+    ]  # fmt: skip
     widths = {c.heading: c.width for c in columns.values()} | dict.fromkeys(corrections, 20)
     questions = cells.Page(
         "Questions",
         headings,
-        (_line(hold, fields) for hold in held),
+        lines,
         widths,
-        {heads["answer"]: [answer.shown for answer in Answer]},
+        {heads["answer"]: [answer.shown for answer in allowed]},
         frozenset([*(heads[name] for name in _FILLED_IN), *corrections]),
     )
     if file.exists():
         file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))
-    cells.write(file, questions, _instructions())
+    cells.write(file, questions, _instructions(allowed))
 
 
 def correctable(holds: Sequence[Hold]) -> tuple[str, ...]:
@@ -82,6 +96,24 @@ def _line(hold: Hold, fields: Sequence[str]) -> list[str]:
         "",
         f"{raw.file}, row {raw.line}",
         raw.key,
+    ]
+
+
+def _line_about_email(one: EmailQuestion, fields: Sequence[str]) -> list[str]:
+    member = one.member
+    return [
+        names.show(member.name),
+        "\n".join(_numbered(one.doubt.notes)),
+        f"email: {one.doubt.address}\nsign-in name: {member.handle.text}",
+        "",
+        ", ".join(answer.shown for answer in (Answer.RIGHT, Answer.LETTER, Answer.WAIT)),
+        "",
+        "",
+        *[""] * len(fields),
+        "",
+        "",
+        "welcome packet",
+        f"{member.owner} {one.doubt.address}",
     ]
 
 
@@ -150,17 +182,17 @@ def _whose(person: Person) -> str:
     return f"{who}: {name}" + (f" ({where})" if where else "")
 
 
-def _instructions() -> cells.Page:
+def _instructions(allowed: Sequence[Answer]) -> cells.Page:
     columns = answer_sheet.columns()
     rows: list[tuple[str, str]] = [
-        ("What to do", "Each row of the sheet Questions is a join form on hold: it needs your answer. "
-         "Fill in the yellow columns, save the file, and give it back: "
+        ("What to do", "Each row of the sheet Questions is a join form on hold, or a welcome packet that "
+         "waits because its email address may be wrong: it needs your answer. Fill in the yellow columns, save the file, and give it back: "
          "onboard batch --record --answers FILE"),
         ("Nothing is lost", "A row without an answer stays on hold and comes again. You can give "
          "the same file back as often as you like."),
     ]  # fmt: skip
-    member = columns["member"].heading
-    rows += [(answer.shown, text.format(member=member)) for answer, text in ANSWERS.items()]
+    heads = {"member": columns["member"].heading, "email": answer_sheet.correction("email")}
+    rows += [(answer.shown, ANSWERS[answer].format(**heads)) for answer in allowed]
     rows += [(column.heading, column.help) for column in columns.values()]
     rows += [
         ("Correct: …", "What the form should say. Leave it empty where the form is right. A "

@@ -9,7 +9,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from onboard.model import Decision, Enrol
+from onboard.model import Decision, EmailQuestion, Enrol
 from onboard.reports import packets
 from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
@@ -43,6 +43,9 @@ class Batch:
     packets: Sequence[str] = ()  # sign-in names of those whose packets were made
     by_letter_only: Sequence[str] = ()  # of these, those who get no email
     ends_early: Sequence[str] = ()  # and those whose passwords end too early: see packets.made
+    asked: Sequence[
+        EmailQuestion
+    ] = ()  # whose packets wait for an answer about their email address
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,20 +142,28 @@ def _sums(sums: BatchReport) -> str:
 
 
 def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
-    said = []
+    steps = []
+    if done.asked:
+        number = done.seen.wrong_emails or len(done.asked)
+        which = counted(number, "email address", "email addresses")
+        where = " listed above" if done.seen.wrong_emails else ""
+        steps.append(
+            f"Check the {which}{where}. The welcome packets wait until then: {line('packets')}"
+        )
     if done.packets:
-        steps = [
+        steps += [
             f"Give the ordering page the new accounts: {line('export accounts.csv')}",
             f"Preview the emails: {line('packets --send')}",
             f"Send them: {line('packets --send --really')}",
         ]
-        if done.seen.wrong_emails:
-            checks = counted(done.seen.wrong_emails, "email address", "email addresses")
-            steps.insert(0, f"Check the {checks} listed above.")
-        said += ["Next:", *(f"  {n}. {step}" for n, step in enumerate(steps, start=1))]
+    said = ["Next:", *(f"  {n}. {step}" for n, step in enumerate(steps, start=1))] if steps else []
     if done.questions:
+        about = [f"{counted(done.sums.held, 'row')} on hold"] if done.sums.held else []
+        about += (
+            [counted(len(done.asked), "email address", "email addresses")] if done.asked else []
+        )
         said += [
-            f"The questions about {counted(done.sums.held, 'row')} on hold are in {done.questions}. "
+            f"The questions about {' and '.join(about)} are in {done.questions}. "
             "Fill in your answers, save the file, and give it back:",
             f"  {line(f'batch --record --answers {quote(str(done.questions))}')}",
         ]

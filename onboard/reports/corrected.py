@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
 from onboard.clean import stored
-from onboard.model import Change, Weight
+from onboard.model import Change, State, Weight
 from onboard.reports import changes
 from onboard.reports.sentences import PAGE_IS_BEHIND, PREVIEW, noticed, saved
 from onboard.reports.table import Piece, Table, Words
@@ -70,7 +70,9 @@ def _what_follows(done: Corrected, kept: bool, changed: Collection[str]) -> Iter
     yield from noticed(done.notices, kept=kept)
     for words in done.to_do:
         yield f"Left to do: {words}"
-    if done.packet_due:
+    if done.packet_due and done.member.packet in (State.DUE, State.WAITING):
+        yield f"The welcome packet can be made {'now' if kept else 'then'}: onboard packets --write"
+    elif done.packet_due:
         yield (
             f"The welcome packet has old information, so it {'must' if kept else 'would have to'} be made "
             "again: onboard packets --write. If there is an old letter, throw it away."

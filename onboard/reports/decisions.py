@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from onboard.clean import stored
+from onboard.clean.email.doubts import is_doubted
 from onboard.model import (
     Decision,
     Drop,
@@ -38,7 +39,8 @@ TITLE = {
 }  # fmt: skip
 
 BEFORE_YOU_SEND = (
-    "Check these email addresses before you send. A wrong one gives a stranger the password."
+    "Check these email addresses before you send. A wrong one gives a stranger the password. Their "
+    "welcome packets wait for your answer."
 )
 
 NO_EMAIL_NOW = "These members said no to email on a later form. From now on they get letters."
@@ -95,8 +97,9 @@ class Seen:
             self.settled[key] = decision
 
     def _check_email(self, decision: Enrol) -> None:
-        wrong = [f.note for f in _doubtful(decision) if f.field == "email"]
-        if not wrong:
+        applicant = decision.applicant
+        wrong = [f.note for f in applicant.findings if f.field == "email" and is_doubted(f)]
+        if not wrong or applicant.email.value is None or applicant.consent.value is False:
             return
         self.wrong_emails += 1
         if self.whole or self.wrong_emails <= SHOWN:
@@ -231,8 +234,8 @@ class Doubts:
     def add(self, decision: Enrol) -> None:
         """Count the doubts about a new member."""
         for finding in _doubtful(decision):
-            if finding.field == "email":
-                continue
+            if finding.field == "email" and is_doubted(finding):
+                continue  # they have a list of their own
             self.counts[finding.code] += 1
             self.notes.setdefault(finding.code, finding.note)
             rows = self.rows.setdefault(finding.code, [])

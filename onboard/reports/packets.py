@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from shlex import quote
+from typing import TYPE_CHECKING, Any
 
+from onboard.clean import name as names
+from onboard.model import Answer, EmailQuestion
 from onboard.reports.counts import counted
 from onboard.reports.table import Piece, Words
 
+if TYPE_CHECKING:
+    from onboard.tasks.settle_email import Settled
+
 SHOWN = 20  # sign-in names in a sentence
+ASKED = 12  # questions shown with the lines that answer them
 
 
 def made(
@@ -54,9 +62,9 @@ def standing(
     said.append(f"{counts['sent']:,} sent.")
     if counts["unsure"]:
         said.append(f"{counts['unsure']:,} may not have arrived. Ask the members.")
-    if counts["barred"]:
+    if held:
         said.append(
-            f"{counts['barred']:,} held until the caller is checked, because the contact info "
+            f"{len(held):,} held until the caller is checked, because the contact info "
             f"changed: {_some(held)}. After the check: "
             f"{line('reissue MEMBER --checked call-back --record')}"
         )
@@ -70,3 +78,76 @@ def standing(
 
 def _some(handles: Sequence[str]) -> str:
     return ", ".join(handles[:SHOWN]) + (" …" if len(handles) > SHOWN else "")
+
+
+def email_questions(
+    asked: Sequence[EmailQuestion],
+    line: Callable[[str], str] = "onboard {}".format,
+    *,
+    whole: bool = False,
+) -> list[Piece]:
+    """Whose packets wait as their email address is in doubt, each with the lines that answer; all of
+    them if `whole`."""
+    if not asked:
+        return []
+    packets = counted(len(asked), "welcome packet")
+    found = [
+        Words(
+            f"{packets} {'waits' if len(asked) == 1 else 'wait'}, because the email address may be wrong. "
+            "A wrong one gives a stranger the password. Ask each member, then type one of the lines:",
+            is_strong=True,
+        )
+    ]
+    shown = asked if whole else asked[:ASKED]
+    found += [Words("\n".join(_question(one, line))) for one in shown]
+    if len(asked) > len(shown):
+        found.append(Words(f"… and {len(asked) - len(shown):,} more. To see all: {line('answer')}"))
+    return [*found, Words(f"Then make the welcome packets: {line('packets --write')}")]
+
+
+def _question(one: EmailQuestion, line: Callable[[str], str]) -> list[str]:
+    member, doubt = one.member, one.doubt
+    who = quote(member.handle.text)
+    others = doubt.suggestions or ("ADDRESS",)
+    corrections = [line(f"correct {who} --email {quote(other)} --record") for other in others]
+    fixed = [
+        f"  It is {other if doubt.suggestions else 'another one'}: {correction}"
+        for other, correction in zip(others, corrections, strict=True)
+    ]
+    return [
+        f"{names.show(member.name)} ({member.handle.text}): {doubt.address}",
+        *(f"  {note}" for note in doubt.notes),
+        *fixed,
+        f"  It is right as it is: {line(f'answer {who} right')}",
+        f"  Mail a letter instead: {line(f'answer {who} letter')}",
+    ]
+
+
+def questions_as_json(asked: Sequence[EmailQuestion]) -> list[dict[str, Any]]:
+    """The same for a program."""
+    return [
+        {
+            "member": one.member.id,
+            "handle": one.member.handle.text,
+            "email": one.doubt.address,
+            "notes": list(one.doubt.notes),
+            "suggestions": list(one.doubt.suggestions),
+        }
+        for one in asked
+    ]
+
+
+def settled(done: Settled, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
+    """What an answer about an email address came to, and what is left to do."""
+    handle = done.member.handle.text
+    if done.corrected:
+        said = f"{handle}: the email address is corrected."
+    elif done.answer is Answer.LETTER:
+        said = f"{handle}: the welcome packet goes by letter."
+    else:
+        said = f"{handle}: {done.member.email} is right."
+    if done.still_asked:
+        left = f"That address may be wrong too. To see why: {line('packets')}"
+    else:
+        left = f"To make the welcome packet: {line('packets --write')}"
+    return [Words(said, is_strong=True), Words(left)]

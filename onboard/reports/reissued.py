@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from onboard.reports import packets
 from onboard.reports.sentences import PREVIEW, SEND, noticed
 from onboard.reports.table import Piece, Words
 
@@ -21,7 +22,14 @@ def pieces(done: Reissued, outbox: Path) -> tuple[Piece, ...]:
         return (Words(f"{handle}: {done.refused}", is_strong=True),)
     if done.packets is None:
         would = f"{handle}: a new temporary password would go to {TO[done.to]}."
-        return (Words(would, is_strong=True), Words(PREVIEW))
+        return (Words(would, is_strong=True), *packets.email_questions(done.asked), Words(PREVIEW))
+    if done.asked:
+        waits = (
+            f"{handle}: the old temporary password no longer works once the ordering page knows. The new "
+            "one waits: the email address on file may be wrong."
+        )
+        told = map(Words, noticed(done.notices, kept=True))
+        return (Words(waits, is_strong=True), *packets.email_questions(done.asked), *told)
     letters = ", ".join(file.name for file in done.packets.letters)
     last = f"Send it: {SEND}" if done.to == "email" else f"Print it and mail it: {letters}"
     return (
@@ -38,13 +46,14 @@ def pieces(done: Reissued, outbox: Path) -> tuple[Piece, ...]:
 
 def as_json(done: Reissued, *, kept: bool) -> dict[str, Any]:
     """The same for a program."""
+    asked = packets.questions_as_json(done.asked)
     return {
         "member": done.member.id,
         "handle": done.member.handle.text,
         "to": done.to,
         "refused": done.refused,
-        "made": bool(done.packets),
+        "made": bool(done.packets and done.packets.written),
         "recorded": kept,
         "letters": [str(file) for file in done.packets.letters] if done.packets else [],
         "notices": list(done.notices),
-    }
+    } | ({"questions": asked} if asked else {})

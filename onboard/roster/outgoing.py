@@ -167,6 +167,17 @@ def _tell_journal(
     journal.write(connection, entries, signature)
 
 
+def by_letter(connection: Connection, numbers: Collection[int], signature: Signature) -> None:
+    """These packets, which have not gone out, go by letter alone; those that wait are due."""
+    line = tables.outgoing
+    step(connection, numbers, Event.LIFT, signature)
+    for some in parts(numbers, AT_ONCE):
+        change = update(line).where(
+            line.c.id.in_(some), line.c.state.in_((State.DUE, State.WRITTEN))
+        )
+        connection.execute(change.values(way=Way.LETTER))
+
+
 # ---------------------------------------------------------------- read
 
 

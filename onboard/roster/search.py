@@ -111,13 +111,13 @@ def held(connection: Connection) -> Iterator[RawRow]:
     ).all():
         # By position and not by one open cursor: what is decided meanwhile changes the table.
         positions[0] = lines[-1].position
-        yield from map(_raw_row, lines)
+        yield from map(raw_row, lines)
 
 
 def raw_rows(connection: Connection, keys: Collection[str]) -> dict[str, RawRow]:
     """The rows as they were written, by row key."""
     row = tables.row
-    return {line.key: _raw_row(line) for line in _among(connection, select(row), row.c.key, keys)}
+    return {line.key: raw_row(line) for line in _among(connection, select(row), row.c.key, keys)}
 
 
 def rulings(connection: Connection, keys: Collection[str]) -> dict[str, Ruling]:
@@ -299,7 +299,8 @@ def _person(line: Row[Any]) -> Person:
     )  # fmt: skip
 
 
-def _raw_row(line: Row[Any]) -> RawRow:
+def raw_row(line: Row[Any]) -> RawRow:
+    """The join form that a line of the row table holds."""
     raw = RawRow(
         file=line.file,
         line=line.line,

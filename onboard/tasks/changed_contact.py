@@ -17,9 +17,11 @@ from sqlalchemy import Connection
 from onboard.clean import stored
 from onboard.mail import outbox
 from onboard.model import Deed, Event, Member, Signature, State, Way, What
+from onboard.model.outgoing import IN_DOUBT
 from onboard.roster import desk, members, outgoing, search
 from onboard.roster.desk import CONTACTS
 from onboard.settings import Settings
+from onboard.tasks import email_doubts
 from onboard.welcome import letters
 from onboard.welcome.notice import notice
 
@@ -57,11 +59,12 @@ def follow(
         if field in before
         and not stored.is_same(field, before[field], value, region=settings.region)
     }
+    unused = "email" in changed and email_doubts.is_unused(connection, member)
     stands = _settle_packet(connection, settings, member, changed, signature, keep)
     contacts = [field for field in CONTACTS if field in changed]
-    told = (
-        _tell(connection, settings, member, contacts, signature, keep) if contacts else Notified()
-    )
+    told = Notified()
+    if contacts and not (unused and contacts == ["email"]):
+        told = _tell(connection, settings, member, contacts, signature, keep)
     if stands is None:
         return told
     if stands is State.DUE:
@@ -79,7 +82,7 @@ def lift_bars(connection: Connection, numbers: Collection[int], signature: Signa
     if not numbers:
         return
     waiting = outgoing.by_state(connection, What.PACKET, State.WAITING, of=numbers)
-    since = {line.member_id: line for line in waiting}
+    since = {line.member_id: line for line in waiting if line.why != IN_DOUBT}
     for member in search.members_by_number(connection, since).values():
         line = since[member.id]
         changed = desk.changed_contacts(connection, member, line.made)
@@ -99,8 +102,9 @@ def _settle_packet(
 
     A packet that has not gone out is worth nothing now: its words or its address are old.
 
-    Where the contact that it goes to was changed it waits for a check of the caller, else it is
-    due. Either way its first password works no more.
+    Where the contact that it goes to was changed it waits for a check of the caller, else it is due; it
+    is due too where that contact was in doubt, and nothing ever went there. Either way its first
+    password works no more.
     """
     email = outbox.email_name(member.handle.text)
     if keep and "handle" in changed:
@@ -113,9 +117,11 @@ def _settle_packet(
     packet = outgoing.current_packets(connection, [member.id]).get(member.id)
     moved = "email" in changed or ("address" in changed and member.packet_goes_by is Way.LETTER)
     told = {"name", "address", "site", "handle"} & set(changed)  # what the packet speaks of
-    if moved and packet in (State.DUE, *ON_ITS_WAY, State.UNSURE):
+    if moved and email_doubts.is_unused(connection, member):
+        stands = State.DUE  # this is the answer to the question about it
+    elif moved and packet in (State.DUE, *ON_ITS_WAY, State.UNSURE):
         stands = State.WAITING if settings.desk.second_check_days else State.DUE
-    elif told and packet in ON_ITS_WAY:
+    elif (told and packet in ON_ITS_WAY) or ("consent" in changed and packet is State.DUE):
         stands = State.DUE
     else:
         return None
@@ -136,7 +142,7 @@ def _tell(
 ) -> Notified:
     """The notice of changed contacts to one that was on file before, or what is left to do."""
     today = signature.when.astimezone(ZoneInfo(settings.timezone)).date()
-    if member.email and member.consent is not False and not member.bounced:
+    if member.packet_goes_by is Way.EMAIL and not email_doubts.of(connection, [member]):
         ending = ".eml"
         told = notice(member, changed, settings, today, email=member.email)
     elif member.address:

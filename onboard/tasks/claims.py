@@ -13,10 +13,11 @@ from sqlalchemy import Connection
 
 from onboard.mail import post
 from onboard.mail.envelope import recipient
-from onboard.model import Deed, Event, Member, Outgoing, Owner, Signature, State, What
+from onboard.model import Deed, Event, Member, Outgoing, Owner, Signature, State, Way, What
 from onboard.office import Office
 from onboard.roster import journal, outgoing, search
 from onboard.roster.journal import Entry
+from onboard.tasks import email_doubts
 from onboard.welcome.message import mailbox
 
 # A claim of a program elsewhere, of which nobody can see whether it still runs: longer than the
@@ -110,7 +111,9 @@ def _may_go(connection: Connection, line: Outgoing, message: bytes, today: date)
     member = search.members_by_number(connection, [line.member_id])[line.member_id]
     if line.what is not What.PACKET:
         return member.consent is not False
-    if member.standing.forbids(Deed.PACKET) or not member.email or member.consent is False:
+    if member.standing.forbids(Deed.PACKET) or member.packet_goes_by is not Way.EMAIL:
+        return False
+    if line.way is not Way.EMAIL or email_doubts.of(connection, [member]):
         return False
     return not has_run_out(member, today) and not goes_elsewhere(member, message)
 

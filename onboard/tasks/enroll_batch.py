@@ -8,13 +8,15 @@ from pathlib import Path
 from typing import TypeAlias
 
 from onboard.errors import FileTrouble, Trouble, in_words
-from onboard.model import Hold, RawRow, Ruling
+from onboard.model import EmailQuestion, Hold, Owner, RawRow, Ruling
 from onboard.office import Office
 from onboard.reports import answers
 from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
+from onboard.tasks import email_doubts
 from onboard.tasks.process_batch import Outcome, process_batch
+from onboard.tasks.settle_email import settle_emails
 from onboard.tasks.write_packets import write_packets
 
 # Given what is counted, and how many there are if that is known; moved on by how many are done.
@@ -37,9 +39,9 @@ def enroll_batch(
     tell: Callable[[Outcome], None] = lambda outcome: None,
     bar: Bar = no_bar,
 ) -> Batch:
-    """What a batch came to, as `process_batch`; with `keep`, the sheet of questions about the rows
-    on hold stands beside the file of forms or of answers, and every packet that is due is in the
-    outbox.
+    """What a batch came to, as `process_batch`; with `keep`, the sheet of questions about the rows on hold
+    and the email addresses in doubt stands beside the file of forms or of answers, and every packet that
+    is due is in the outbox. `rulings` answer either.
 
     `seen` names that file, and keeps the rows that are shown in the end. Raises what `process_batch` does, and `FileTrouble` where
     the batch was saved but the sheet or a packet could not be written: run again, for what is left.
@@ -52,14 +54,19 @@ def enroll_batch(
         if outcome.news:
             seen.hear(outcome.decision, outcome.news)
 
+    about_emails = [ruling for ruling in rulings if Owner(ruling.row).is_member]
+    rulings = [ruling for ruling in rulings if not Owner(ruling.row).is_member]
+    late = settle_emails(office, about_emails, keep=keep)
     with bar("Rows", None) as progress:
         sums = process_batch(
             office, rows, file=seen.file, keep=keep, rulings=rulings, tell=see, progress=progress
         )
+    sums.notes += late
     if not keep:
         return Batch(seen, sums)
     try:
-        questions = _write_questions(seen.holds.values(), seen.named)
+        asked = email_doubts.questions(office)
+        questions = _write_questions(seen.holds.values(), asked, seen.named)
         with bar("Packets", sums.enrolled) as progress:
             packets = write_packets(office, progress=progress)
     except (Trouble, OSError) as error:
@@ -69,13 +76,15 @@ def enroll_batch(
         ) from error
     return Batch(
         seen, sums, office.roster_name, questions, packets.folder, packets.written,
-        packets.by_letter_only, packets.ends_early,
+        packets.by_letter_only, packets.ends_early, asked,
     )  # fmt: skip
 
 
-def _write_questions(holds: Collection[Hold], named: Path) -> Path | None:
-    if not holds:
+def _write_questions(
+    holds: Collection[Hold], emails: Sequence[EmailQuestion], named: Path
+) -> Path | None:
+    if not holds and not emails:
         return None
     file = named.with_name(f"{named.stem.removesuffix('-questions')}-questions.xlsx")
-    answers.write(holds, file)
+    answers.write(holds, file, emails)
     return file

@@ -14,13 +14,15 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
+from onboard.clean.email import doubts
 from onboard.mail import outbox
-from onboard.model import Deed, Member, Signature, Way
+from onboard.model import Deed, EmailQuestion, Member, Signature, Way
 from onboard.office import Act, Office
 from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
+from onboard.tasks import email_doubts
 from onboard.tasks import meant as who
 from onboard.tasks.write_packets import (
     PacketsReport,
@@ -45,6 +47,7 @@ class Reissued:
     refused: str = ""  # why not, and what to do
     packets: PacketsReport | None = None  # what was written; None after a look
     notices: tuple[str, ...] = field(default=())  # files that tell of it, in the outbox
+    asked: tuple[EmailQuestion, ...] = ()  # the packet waits: its email address is in doubt
 
 
 def reissue(
@@ -79,7 +82,9 @@ def reissue(
             else refusal(member, to, checks, recent, settings)
         )
         if not keep:
-            return Reissued(member, to, refused)
+            doubt = email_doubts.of(connection, [member]).get(member.id)
+            asked = (EmailQuestion(member, doubt),) if doubt and not refused else ()
+            return Reissued(member, to, refused, asked=asked)
         ended = "failed" if failed else "refused" if refused else "done"
         desk.count_try(connection, member.id, ended, signature)
         if refused:
@@ -94,7 +99,7 @@ def reissue(
         outbox.take_away(settings.outbox, outbox.email_name(member.handle.text))
         told = _tell(connection, settings, member, recent, signature, office.today())
     written = write_packets(office, only=[member.id])
-    return Reissued(member, to, "", written, told)
+    return Reissued(member, to, "", written, told, tuple(written.asked))
 
 
 def refusal(
@@ -180,7 +185,7 @@ def _tell(
 ) -> tuple[str, ...]:
     """The notice to the email address of before, if that was changed a short time ago."""
     before = recent["email"].before if "email" in recent else ""
-    if not before or member.consent is False:
+    if not before or member.consent is False or doubts.doubt(before):
         return ()
     told = notice(member, (PASSWORD,), settings, today, email=before)
     name = outbox.notice_name(settings.outbox, member.id, signature.when, ".eml")

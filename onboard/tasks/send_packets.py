@@ -8,15 +8,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
+from shlex import quote
 
-from onboard.errors import FileTrouble, SendTrouble
+from onboard.errors import SendTrouble
 from onboard.mail import post
 from onboard.mail.line import Line
-from onboard.model import Member, Outgoing, State, Way, What
+from onboard.model import EmailDoubt, Member, Outgoing, State, Way, What
 from onboard.office import Office
 from onboard.roster import outgoing, search
 from onboard.settings import MailServer
-from onboard.tasks import claims
+from onboard.tasks import claims, email_doubts
 from onboard.tasks.claims import RosterClaims
 
 
@@ -106,24 +107,41 @@ def _notices(office: Office, names: dict[int, str], add: Add) -> Iterator[post.M
 
 def _packets(office: Office, names: dict[int, str], add: Add) -> Iterator[post.Mail]:
     """The packets that go by mail."""
-    today = office.today()
-    for line, member in _written(office, What.PACKET):
-        if not member.email or member.consent is False:
-            continue
+    written = [
+        (line, member)
+        for line, member in _written(office, What.PACKET)
+        if member.packet_goes_by is Way.EMAIL
+    ]
+    with office.reading() as connection:
+        doubted = email_doubts.of(connection, [member for _, member in written])
+    for line, member in written:
         handle = member.handle.text
-        again = f"Make it anew: onboard packets --again {handle}"
-        why = ""
-        if claims.has_run_out(member, today):
-            why = f"The first password has run out. {again}"
-        else:
-            message = _message(office.settings.outbox / line.file, handle)
-            if claims.goes_elsewhere(member, message):
-                why = f"It is addressed to another address than is on file now. {again}"
+        message = _message(office.settings.outbox / line.file)
+        why = _why_not(office, member, doubted.get(member.id), message)
         if why:
             add(handle, post.NotSent(line.id, 0, why, permanent=True))
             continue
         names[line.id] = handle
         yield post.Mail(line.id, message, member.consent)
+
+
+def _why_not(office: Office, member: Member, doubt: EmailDoubt | None, message: bytes) -> str:
+    """Why a packet that is in the outbox may not go out, and what to do; "" if it may."""
+    handle = member.handle.text
+    again = f"To make a new packet: onboard packets --again {quote(handle)}"
+    if claims.has_run_out(member, office.today()):
+        return f"The temporary password has run out. {again}"
+    if message and claims.goes_elsewhere(member, message):
+        return f"It is addressed to another email address than is on file now. {again}"
+    if doubt:
+        return f"{doubt.address}: {' '.join(doubt.notes)} To answer: onboard answer {quote(handle)}"
+    if not message:
+        return (
+            "The email is no longer in the outbox. If you mailed the letter, type: "
+            f"onboard answer {quote(handle)} letter. If the member got nothing: "
+            f"onboard packets --again {quote(handle)}"
+        )
+    return ""
 
 
 def _written(office: Office, what: What) -> list[tuple[Outgoing, Member]]:
@@ -134,14 +152,12 @@ def _written(office: Office, what: What) -> list[tuple[Outgoing, Member]]:
     return [(line, members[line.member_id]) for line in lines if line.way is Way.EMAIL]
 
 
-def _message(file: Path, handle: str) -> bytes:
+def _message(file: Path) -> bytes:
+    """The email in a file of the outbox; b"" if it is not there any more, or cannot be read."""
     try:
         return file.read_bytes()
-    except OSError as error:
-        raise FileTrouble(
-            f"{file} cannot be read ({error.strerror}). Make the packet anew: "
-            f"onboard packets --again {handle}"
-        ) from error
+    except OSError:
+        return b""
 
 
 def _name(office: Office, line: Outgoing) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -19,13 +19,26 @@ from onboard import handles, passwords, welcome
 from onboard.clean import stored
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
-from onboard.model import Deed, FirstPassword, Member, Outgoing, Signature, State, Way, What
+from onboard.model import (
+    Deed,
+    EmailQuestion,
+    Event,
+    FirstPassword,
+    Member,
+    Outgoing,
+    Signature,
+    State,
+    Way,
+    What,
+)
+from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, record, search
 from onboard.roster import members as members_of
 from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
+from onboard.tasks import email_doubts
 from onboard.welcome import Packet, letters
 from onboard.welcome.packet import ends_early, first_window
 
@@ -41,6 +54,7 @@ class PacketsReport:
     by_letter_only: list[str] = field(default_factory=list)  # handles: no email, or said no to it
     letters: list[Path] = field(default_factory=list)
     ends_early: list[str] = field(default_factory=list)  # handles: before their window has closed
+    asked: list[EmailQuestion] = field(default_factory=list)  # whose packets wait for an answer
 
 
 def write_packets(
@@ -67,6 +81,7 @@ def write_packets(
             _see_that_they_can_be(connection, settings, meant, signature.when)
             ways = {member.id: member.packet_goes_by for member in meant}
             outgoing.again(connection, ways, signature)
+        _lift(connection, signature)
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
         kept, gone = outgoing.kept(connection), outgoing.overtaken(connection)
         outbox.sweep(settings.outbox, keep=kept, gone=gone)
@@ -80,12 +95,44 @@ def write_packets(
                 )
                 if not due:
                     return report
+                asked = _bar(connection, due, signature)
+                barred = {one.member.id for one in asked}
+                due = [line for line in due if line.member_id not in barred]
+                report.asked += asked
+                if not due:
+                    continue
                 wrote = _write(connection, settings, due, today, signature, beside)
             report.written += wrote.written
             report.by_letter_only += wrote.by_letter_only
             report.letters += wrote.letters
             report.ends_early += wrote.ends_early
             progress(len(wrote.written))
+
+
+def _lift(connection: Connection, signature: Signature) -> None:
+    """Packets that waited for an answer about an email address, which nobody doubts now, are due."""
+    waiting = [
+        line
+        for line in outgoing.by_state(connection, What.PACKET, State.WAITING, lock=True)
+        if line.why == IN_DOUBT
+    ]
+    asked = {one.member.id for one in email_doubts.asked_about(connection, waiting)}
+    sure = [line.id for line in waiting if line.member_id not in asked]
+    outgoing.step(connection, sure, Event.LIFT, signature, why="")
+
+
+def _bar(
+    connection: Connection, due: Sequence[Outgoing], signature: Signature
+) -> list[EmailQuestion]:
+    """Those whose packet would go to an email address that is in doubt: from here on it waits."""
+    by_email = [line for line in due if line.way is Way.EMAIL]
+    asked = email_doubts.asked_about(connection, by_email)
+    barred = {one.member.id for one in asked}
+    numbers = [line.id for line in by_email if line.member_id in barred]
+    outgoing.step(connection, numbers, Event.BAR, signature, why=IN_DOUBT)
+    for number in barred:
+        desk.end_first_password(connection, number)
+    return asked
 
 
 def _write(
@@ -97,7 +144,11 @@ def _write(
     beside: ThreadPoolExecutor,
 ) -> PacketsReport:
     """The packets of these lines: made, in the outbox, and noted as written."""
-    members = search.members(connection, among=[line.member_id for line in due])
+    by_letter = {line.member_id for line in due if line.way is Way.LETTER}
+    members = [
+        replace(member, email="") if member.id in by_letter else member
+        for member in search.members(connection, among=[line.member_id for line in due])
+    ]
     firsts = [_first(member, settings, today) for member in members]
     # Hashing and typesetting let other threads run: each core has its share.
     hashing = beside.submit(passwords.hash_all, firsts)

@@ -490,32 +490,78 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     assert words.out.splitlines()[-1].endswith("[files] templates.")
 
 
+def server_at(office: Path, port: int) -> None:
+    with (office / "onboard.toml").open("a", encoding="utf-8") as settings:
+        settings.write(f'\n[mail]\nhost = "127.0.0.1"\nport = {port}\nsecurity = "tls"\n')
+
+
 def test_while_a_mail_server_does_not_answer_the_next_try_is_told(
     office: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     onboard("batch", "forms.csv", "--record")
-    with socket.socket() as nobody:  # a port of ours at which nobody listens
-        nobody.bind(("127.0.0.1", 0))
-        server = (
-            f'\n[mail]\nhost = "127.0.0.1"\nport = {nobody.getsockname()[1]}\nsecurity = "tls"\n'
-        )
-        with (office / "onboard.toml").open("a", encoding="utf-8") as settings:
-            settings.write(server)
-        slept: list[float] = []
-        monkeypatch.setattr("time.sleep", slept.append)
+    slept: list[float] = []
+    monkeypatch.setattr("time.sleep", slept.append)
+    monkeypatch.setattr("onboard.mail.line.PATIENCE", 0.2)
+    with socket.socket() as silent:  # it takes the call, and says nothing
+        silent.bind(("127.0.0.1", 0))
+        silent.listen()
+        server_at(office, silent.getsockname()[1])
         said = onboard("packets", "--send", "--really")
     assert said.code == 2
     assert slept == [10, 60, 300]
     assert [f"The next try is in {n:.0f} seconds" in said.err for n in slept] == [True] * 3
-    assert "can't be used (Connection refused)" in said.err
+    assert "can't be used (" in said.err
+    assert "timed out" in said.err
+
+
+def test_where_nobody_listens_it_is_told_at_once(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    onboard("batch", "forms.csv", "--record")
+    slept: list[float] = []
+    monkeypatch.setattr("time.sleep", slept.append)
+    with socket.socket() as nobody:  # a port of ours at which nobody listens
+        nobody.bind(("127.0.0.1", 0))
+        port = nobody.getsockname()[1]
+        server_at(office, port)
+        said = onboard("packets", "--send", "--really")
+    assert (said.code, slept) == (2, [])
+    assert said.err == (
+        f"The mail server 127.0.0.1, port {port}, can't be used (Connection refused). Nothing listens "
+        "there: it is not running, or host or port is wrong. Check host and port under [mail] in the "
+        "settings, or ask whoever runs the server. Nothing was sent.\n"
+    )
+    assert onboard("packets", "--json").json()[0]["written"] == 2
+
+
+def test_a_host_that_is_not_known_is_told_at_once(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    onboard("batch", "forms.csv", "--record")
+    slept: list[float] = []
+    monkeypatch.setattr("time.sleep", slept.append)
+    with (office / "onboard.toml").open("a", encoding="utf-8") as settings:
+        settings.write('\n[mail]\nhost = "mail.growers.invalid"\nsecurity = "tls"\n')
+    unknown = socket.gaierror(socket.EAI_NONAME, "Name or service not known")
+
+    def nowhere(*_: object, **__: object) -> None:
+        raise unknown
+
+    monkeypatch.setattr("socket.getaddrinfo", nowhere)
+    said = onboard("packets", "--send", "--really")
+    assert (said.code, slept) == (2, [])
+    assert "The mail server mail.growers.invalid, port 587, can't be used" in said.err
+    assert "No computer has that name, or this one is not online." in said.err
 
 
 def test_a_packet_that_is_gone_from_the_outbox_is_told_by_what_to_do(office: Path) -> None:
     onboard("batch", "forms.csv", "--record")
     (office / "outbox" / "patlee.eml").unlink()
     said = onboard("packets", "--send")
-    assert said.code == 2
-    assert "onboard packets --again patlee" in said.err
+    assert said.code == 1
+    assert "patlee: not sent. The email is no longer in the outbox." in said.out
+    assert "onboard packets --again patlee" in said.out
+    assert "kimvale: to kim@example.net." in said.out, "it stops nobody else's"
 
 
 def test_accounts_go_out_for_the_ordering_page(office: Path) -> None:

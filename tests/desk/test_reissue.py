@@ -294,7 +294,10 @@ def test_a_packet_addressed_to_where_the_member_no_longer_is_does_not_go_out(
         )
     said = onboard("packets", "--send")
     assert said.code == 1
-    assert "patlee: not sent. It is addressed to another address than is on file now." in said.out
+    assert (
+        "patlee: not sent. It is addressed to another email address than is on file now."
+        in said.out
+    )
     assert "pat.lee@example.org" not in said.out
 
 

@@ -140,3 +140,18 @@ KINDS = (
     WRAPPING, WORDS, SPELLING, SEVERAL, SLIP, WEB, CONFUSABLE, INTERNATIONAL, ROLE, THROWAWAY,
     SPECIAL_USE, COUNTRY_ONLY, SIGNS, FILLER,
 )  # fmt: skip
+
+# Whether a letter to a stranger, or to nobody, could come of it: then no temporary password goes to the
+# address before a person has said that it is right. A kind that leaves no address at all stands in neither.
+DOUBTS_WHERE_IT_GOES = frozenset(
+    kind.code
+    for kind in (
+        UNUSUAL,  # an address with a comment or quotation marks may be meant without
+        LONG, WORDS,  # what else stands there may say that it is old, or another's
+        SPELLING, SEVERAL,  # we chose one reading, or one of two
+        SLIP, SIGNS, WEB, CONFUSABLE, INTERNATIONAL, COUNTRY_ONLY,  # likely another is meant
+        ROLE, THROWAWAY, FILLER,  # others read what comes there
+        SPECIAL_USE,  # nobody does
+    )
+)  # fmt: skip
+GOES_WHERE_IT_SAYS = frozenset(kind.code for kind in (SPACES, CHARACTERS, WRAPPING))

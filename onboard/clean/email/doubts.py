@@ -1,0 +1,91 @@
+"""Doubts about where an email to a member would go, of all that their forms said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from onboard.clean.email import clean
+from onboard.clean.email.address import parse
+from onboard.clean.email.characters import plain
+from onboard.clean.email.kinds import DOUBTS_WHERE_IT_GOES
+from onboard.clean.email.mailbox import Relation, relation
+from onboard.model import Cleaned, Email, EmailDoubt, Finding, Weight
+
+
+def is_doubted(finding: Finding) -> bool:
+    """Whether a finding about an email, or about its cell, leaves open where an email would go."""
+    if finding.code.startswith("row."):  # what a spreadsheet did to the cell
+        return finding.field == "email" and finding.weight is not Weight.MENDED
+    return finding.code in DOUBTS_WHERE_IT_GOES
+
+
+def doubt(
+    address: str,
+    forms: Sequence[Cleaned[Email]] = (),
+    *,
+    proven: bool = False,
+) -> EmailDoubt | None:
+    """What leaves open where an email to the address would go; None if nothing does.
+
+    `forms` are what the member's join forms said, each with all findings about that cell.
+    `proven` says that emails went there before: then another form with another mailbox tells only
+    that the member has two, unless one could be the other mistyped.
+
+    >>> doubt("pat@gmail.con").suggestions
+    ('pat@gmail.com',)
+    >>> doubt("pat@example.org") is None
+    True
+    """
+    own = clean(address)
+    if own.value is None:
+        return EmailDoubt(address, tuple(f.note for f in own.findings))
+    mine = own.value.identity
+    notes = [f.note for f in own.findings if is_doubted(f)]
+    meant = list(_meant(address)) if notes else []
+    read = [form for form in forms if form.value and form.value.identity == mine]
+    if all(any(map(is_doubted, form.findings)) for form in read):  # none gives it clearly
+        notes += [f.note for form in read for f in form.findings if is_doubted(f)]
+        meant += [other for form in read if form.value for other in form.value.others]
+    others = [form.value for form in forms if form.value and form not in read]
+    told = [other.address for other in others if _could_be_meant(mine, other, notes, proven)]
+    if told:
+        notes.append(
+            f"Another form of theirs says {' or '.join(dict.fromkeys(told))}. Ask which one is right."
+        )
+    likely = [next(_meant(one), one) for one in (*told, *meant)]  # not another typo
+    suggestions = {_identity(one): one for one in reversed(likely)}
+    suggestions.pop(mine, None)
+    if not notes:
+        return None
+    return EmailDoubt(address, tuple(dict.fromkeys(notes)), tuple(reversed(suggestions.values())))
+
+
+def _could_be_meant(mine: str, other: Email, notes: Sequence[str], proven: bool) -> bool:
+    """Whether the member may rather mean the other mailbox, which another form of theirs says."""
+    match relation(mine, other.identity):
+        case Relation.SAME | Relation.LIKELY:
+            return False
+        case Relation.SLIP:
+            return bool(notes)  # or the other one has the typo
+        case Relation.NEAR:
+            return True
+        case Relation.DIFFERENT:
+            return not proven
+
+
+def _identity(address: str) -> str:
+    value = clean(address).value
+    return value.identity if value else address
+
+
+def _meant(address: str) -> Iterator[str]:
+    """What an address is likely to be, if it is mistyped."""
+    parsed = parse(address)
+    if parsed is None:
+        return
+    local, domain = parsed.local, parsed.domain
+    www = local[:4].lower() == "www."
+    if domain.suggestion or www:
+        yield f"{local[4:] if www else local}@{domain.suggestion or domain.shown}"
+    if not address.isascii() and plain(address).isascii():
+        yield plain(address)

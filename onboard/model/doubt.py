@@ -1,0 +1,26 @@
+"""A doubt about where an email goes, which a person must settle before a secret goes there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from onboard.model.member import Member
+
+
+@dataclass(frozen=True, slots=True)
+class EmailDoubt:
+    """What leaves open where an email to this address would go."""
+
+    address: str  # as on file
+    notes: tuple[str, ...]  # what is odd about it, then what to do
+    suggestions: tuple[
+        str, ...
+    ] = ()  # the addresses that may be meant instead, the likeliest first
+
+
+@dataclass(frozen=True, slots=True)
+class EmailQuestion:
+    """A member whose packet waits, and what must be known of their email address."""
+
+    member: Member
+    doubt: EmailDoubt

@@ -1,0 +1,80 @@
+"""What the roster knows of the email addresses of members: what forms said, and what became of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection, exists, select
+
+from onboard.model import Member, Owner, RawRow, Signature, State, Way, What
+from onboard.roster import journal, tables
+from onboard.roster.among import among
+from onboard.roster.journal import Entry
+from onboard.roster.search import raw_row
+
+CONFIRMED = "email confirmed"  # as the journal calls it
+BACK = ("packet refused", "packet returned")
+TOLD = (*BACK, "packet sent", "packet unsure", "packet printed")
+UNDONE = "taken back"
+
+
+@dataclass(slots=True)
+class Known:
+    """What is known of one member's email address on file. Days are UTC."""
+
+    forms: list[RawRow] = field(default_factory=list)  # in the order in which they came
+    confirmed: date | None = None  # when a person said that it is right as it is
+    chosen: date | None = None  # when a person put it in place of another one
+    back: date | None = None  # when, since then, a mail server refused a packet or it came back
+    sent: bool = False  # whether a mail server ever took a packet by email
+    told: bool = False  # whether a packet may ever have reached the member, by whatever way
+
+
+def known(connection: Connection, members: Sequence[Member]) -> dict[int, Known]:
+    """What is known of the email addresses of these members, by their numbers."""
+    found = {member.id: Known() for member in members}
+    row, line, entry = tables.row, tables.outgoing.c, tables.journal.c
+    # Not those that came with an account that was merged: then a person chose which email stays.
+    decided = exists().where(
+        tables.decision.c.row_key == row.c.key, tables.decision.c.member_id == row.c.member_id
+    )
+    query = select(row).where(row.c.decision.in_(("enrol", "same")), decided)
+    query = query.order_by(row.c.position)
+    for one in among(connection, query, row.c.member_id, found):
+        found[one.member_id].forms.append(raw_row(one))
+    query = select(line.member_id).where(
+        line.what == What.PACKET, line.way == Way.EMAIL, line.state == State.SENT
+    )
+    for (number,) in among(connection, query, line.member_id, found):
+        found[number].sent = found[number].told = True
+    emails = {member.owner: member.email for member in members}
+    query = select(entry.about, entry.at, entry.what, entry.after).order_by(entry.id)
+    for about, at, what, after in among(connection, query, entry.about, list(emails)):
+        number = Owner(about).member_id
+        if number in found:
+            _take(found[number], emails[Owner(about)], at, what, after)
+    return found
+
+
+def _take(one: Known, email: str, at: str, what: str, after: Any) -> None:
+    day = date.fromisoformat(at[:10])
+    one.told = one.told or what in TOLD
+    if what in BACK:
+        one.back = day
+    elif isinstance(after, dict) and isinstance(after.get("email"), str):
+        is_it = after["email"] == email
+        if what == CONFIRMED:
+            one.confirmed = day if is_it else one.confirmed
+        else:  # another address came, and what became of the one before says nothing of it
+            one.chosen, one.back = day if is_it and what != UNDONE else None, None
+        if what == CONFIRMED and is_it:
+            one.back = None
+
+
+def confirm(connection: Connection, member: Member, why: str, signature: Signature) -> None:
+    """Keep that a person said that the member's address on file is right as it is."""
+    entry = Entry(CONFIRMED, member.owner, why, after={"email": member.email})
+    journal.write(connection, [entry], signature)

@@ -1,0 +1,115 @@
+"""Whose email address is in doubt: no temporary password goes there before a person has settled it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from sqlalchemy import Connection
+
+from onboard.clean import email, row
+from onboard.clean.email import doubts
+from onboard.model import (
+    Answer,
+    Cleaned,
+    Email,
+    EmailDoubt,
+    EmailQuestion,
+    Member,
+    Outgoing,
+    RawRow,
+    Ruling,
+    State,
+    Way,
+    What,
+)
+from onboard.model.outgoing import IN_DOUBT
+from onboard.office import Office
+from onboard.roster import emails, outgoing, search
+from onboard.roster.emails import Known
+
+# Packets that an email would still tell; one that was written goes nowhere while it is in doubt.
+NOT_GONE = (State.DUE, State.WAITING, State.WRITTEN)
+
+
+def of(connection: Connection, members: Sequence[Member]) -> dict[int, EmailDoubt]:
+    """What is in doubt about the email addresses of these members, by number; of whom nothing is,
+    and of whoever gets no email, there is none."""
+    asked = [member for member in members if member.packet_goes_by is Way.EMAIL]
+    known = emails.known(connection, asked)
+    keys = [raw.key for one in known.values() for raw in one.forms]
+    rulings = search.rulings(connection, keys)
+    found = {member.id: _doubt(member, known[member.id], rulings) for member in asked}
+    return {number: doubt for number, doubt in found.items() if doubt}
+
+
+def questions(office: Office) -> list[EmailQuestion]:
+    """The members whose packets wait for an answer about their email address, by number.
+
+    Raises `StoreTrouble`.
+    """
+    with office.reading() as connection:
+        return asked_about(connection, not_gone(connection))
+
+
+def not_gone(connection: Connection, of: Sequence[int] = ()) -> list[Outgoing]:
+    """The packets that an email would tell and that have not gone out, of all or of these members;
+    not those that wait for a check of whoever changed a contact."""
+    return [
+        line
+        for state in NOT_GONE
+        for line in outgoing.by_state(connection, What.PACKET, state, of=of)
+        if line.way is Way.EMAIL and (state is not State.WAITING or line.why == IN_DOUBT)
+    ]
+
+
+def asked_about(connection: Connection, lines: Sequence[Outgoing]) -> list[EmailQuestion]:
+    """The questions about the members of these lines, by number."""
+    members = search.members_by_number(connection, {line.member_id for line in lines})
+    doubted = of(connection, list(members.values()))
+    return [EmailQuestion(members[number], doubted[number]) for number in sorted(doubted)]
+
+
+def is_unused(connection: Connection, member: Member) -> bool:
+    """Whether the packet of a new member waits as its email address is in doubt, and nothing has gone out
+    to them by any way: then another address is the answer, and takes nothing over."""
+    is_new = bool(member.handle.steps) and not member.bounced
+    return (
+        is_new
+        and bool(not_gone(connection, [member.id]))
+        and not emails.known(connection, [member])[member.id].told
+        and bool(of(connection, [member]))
+    )
+
+
+def _doubt(member: Member, known: Known, rulings: dict[str, Ruling]) -> EmailDoubt | None:
+    came_back = _came_back(member, known)
+    if known.confirmed and not came_back:
+        return None
+    forms = [] if known.chosen or known.confirmed else [_said(raw, rulings) for raw in known.forms]
+    doubt = None if known.confirmed else doubts.doubt(member.email, forms, proven=known.sent)
+    if not came_back:
+        return doubt
+    doubt = doubt or EmailDoubt(member.email, ())
+    return replace(doubt, notes=(came_back, *doubt.notes))
+
+
+def _said(raw: RawRow, rulings: dict[str, Ruling]) -> Cleaned[Email]:
+    """What a form says as email, as a coordinator has corrected it, with all that is odd about it."""
+    ruling = rulings.get(raw.key)
+    if ruling and ruling.answer is not Answer.WAIT:
+        raw = row.corrected(raw, ruling.corrections)
+    said = email.clean(raw.fields.get("email", ""))
+    return replace(
+        said, findings=(*(f for f in raw.findings if f.field == "email"), *said.findings)
+    )
+
+
+def _came_back(member: Member, known: Known) -> str:
+    """That email to the address came back, or was refused, and what to do; "" if it was not."""
+    if member.bounced and member.bounced > (known.confirmed or date.min):
+        return f"Email to it came back on {member.bounced}. Ask for another email address."
+    if known.back:
+        return f"A mail server refused it on {known.back}. Ask for another email address."
+    return ""

@@ -1,0 +1,90 @@
+"""A doubt about a member's email address settled: it is right, another one is, or a letter goes instead."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from onboard.clean import email
+from onboard.clean.email import doubts
+from onboard.errors import FileTrouble
+from onboard.model import Answer, Member, Ruling
+from onboard.office import Act, Office
+from onboard.reports.counts import counted
+from onboard.roster import emails, outgoing
+from onboard.tasks import email_doubts
+from onboard.tasks import meant as who
+from onboard.tasks.correct_member import Corrected, correct_member
+
+CORRECTION = "email"  # the one field that such an answer may correct
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What an answer about an email address came to."""
+
+    member: Member
+    answer: Answer
+    corrected: Corrected | None = None  # where the answer gave another address
+    still_asked: bool = False  # the other address is in doubt too
+
+
+def settle_email(office: Office, ruling: Ruling, *, keep: bool = True) -> Settled:
+    """Take an answer about the email address of a member whose packet has not gone out.
+
+    `ruling.row` is a sign-in name, a number or the owner "member:17". The packet is due from then on, and
+    `write_packets` makes it. Without `keep` nothing is changed. Raises `SettingsTrouble` where the
+    settings let others look members up, `FileTrouble` if nobody is meant or nothing is asked about
+    them, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.work(keep=keep) as connection:
+        member = who.member(connection, ruling.row)
+        lines = email_doubts.not_gone(connection, [member.id])
+        doubted = email_doubts.of(connection, [member])
+        if not lines or (ruling.answer is Answer.RIGHT and not doubted):
+            raise FileTrouble(
+                f"Nothing is asked about the email address of {member.handle.text}. To see what is: onboard packets"
+            )
+        said = ruling.corrections.get(CORRECTION, "")
+        if keep and ruling.answer is Answer.LETTER:
+            outgoing.by_letter(connection, [line.id for line in lines], office.signature())
+        elif keep and ruling.answer is Answer.RIGHT and not said:
+            emails.confirm(connection, member, ruling.why, office.signature())
+    if ruling.answer is not Answer.RIGHT or not said:
+        return Settled(member, ruling.answer)
+    done = correct_member(office, member.handle.text, {"email": said}, why=ruling.why, keep=keep)
+    if done.refused:
+        raise FileTrouble(f"{member.handle.text}: {' '.join(done.refused)}")
+    value = email.clean(said).value
+    return Settled(
+        member, ruling.answer, done, value is not None and doubts.doubt(value.address) is not None
+    )
+
+
+def settle_emails(office: Office, rulings: Sequence[Ruling], *, keep: bool) -> list[str]:
+    """Take answers out of a sheet of questions; what there is to say of them.
+
+    One that is given again changes nothing. Raises what `settle_email` does.
+    """
+    late: list[str] = []
+    taken = 0
+    for ruling in rulings:
+        meant, _, address = ruling.row.partition(" ")
+        with office.reading() as connection:
+            member = who.member(connection, meant)
+            asked = email_doubts.asked_about(
+                connection, email_doubts.not_gone(connection, [member.id])
+            )
+        if ruling.answer is Answer.WAIT:
+            continue
+        if asked and member.email == address:
+            settle_email(office, replace(ruling, row=meant), keep=keep)
+            taken += 1
+        else:
+            late.append(
+                f"Nothing is asked about the email address of {member.handle.text} any more. That "
+                "answer was not used."
+            )
+    told = counted(taken, "answer about an email address", "answers about email addresses")
+    return [f"{told} {'used' if keep else 'would be used'}.", *late] if taken else late
