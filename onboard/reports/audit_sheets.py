@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from onboard.reports import cells
-from onboard.reports.audit import GROUP_NAMES, WEIGHT_WORDS, Item, KindOf, Report, change
+from onboard.reports.audit import GROUP_NAMES, WEIGHT_WORDS, Item, KindOf, Report
 
 HEADINGS = (
     "name",
@@ -47,21 +47,29 @@ def write_workbook(report: Report, file: Path) -> None:
         ),
     ]
     pages += [_page(kind) for kind in report.kinds if kind.count]
-    cells.write(file, *map(_capital, pages))
+    cells.write(file, *map(_for_people, pages))
 
 
-def _capital(page: cells.Page) -> cells.Page:
+# What people call a column that programs know by another name.
+CALLED = {"handle": "sign-in name", "with": "other accounts"}
+
+
+def _for_people(page: cells.Page) -> cells.Page:
     """The page with its headings as people write them; programs have them in small letters."""
+
+    def called(heading: str) -> str:
+        return CALLED.get(heading, heading).capitalize()
+
     return replace(
         page,
-        headings=[heading.capitalize() for heading in page.headings],
-        widths={heading.capitalize(): width for heading, width in page.widths.items()},
-        filled_in=frozenset(heading.capitalize() for heading in page.filled_in),
+        headings=[called(heading) for heading in page.headings],
+        widths={called(heading): width for heading, width in page.widths.items()},
+        filled_in=frozenset(called(heading) for heading in page.filled_in),
     )
 
 
 def write_csv(report: Report, file: Path) -> None:
-    """Write every finding as CSV, a line each. Raises `FileTrouble`."""
+    """Write every finding as CSV, a row each. Raises `FileTrouble`."""
     headings = ("group", "weight", "code", *HEADINGS)
     lines = (
         [GROUP_NAMES[kind.group], WEIGHT_WORDS[kind.weight], kind.code, *_line(item)]
@@ -72,9 +80,9 @@ def write_csv(report: Report, file: Path) -> None:
 
 
 def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], file: Path) -> None:
-    """Write the pairs of accounts that may be one person's, for somebody to rule on.
+    """Write the pairs of accounts that may be one person's, for somebody to decide.
 
-    `ruled` are pairs ruled on before; they stay in the list, so that nobody is asked again. The
+    `ruled` are pairs decided before; they stay in the list, so that nobody is asked again. The
     columns are those that `onboard duplicates --ruled` reads. Raises `FileTrouble`.
     """
     known = {frozenset(pair[:2]) for pair in ruled}
@@ -84,7 +92,9 @@ def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], 
         for item in kind.items
         if item.others and frozenset(item.key[1:3]) not in known  # what is only counted has no pair
     ]
-    lines += [[one, other, "", "", "ruled on before", ruling] for one, other, ruling in ruled]
+    lines += [
+        [one, other, "", "", "You decided this earlier.", ruling] for one, other, ruling in ruled
+    ]
     page = cells.Page(
         "Pairs", ("id_a", "id_b", "name", "other account", "evidence", "ruling"), lines,
         {"id_a": 16, "id_b": 16, "name": 24, "other account": 36, "evidence": 90, "ruling": 14},
@@ -122,8 +132,7 @@ def _overview(report: Report) -> Iterator[list[object]]:
     for kind in report.kinds:
         yield [
             GROUP_NAMES[kind.group], WEIGHT_WORDS[kind.weight], kind.code, kind.about, kind.count,
-            "" if kind.before is None else kind.before, kind.new if change(kind) else "",
-            kind.gone if change(kind) else "",
+            *(("", "", "") if kind.before is None else (kind.before, kind.new, kind.gone)),
         ]  # fmt: skip
 
 

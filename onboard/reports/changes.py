@@ -1,7 +1,7 @@
-"""The review file: one line a proposed change, for a person to approve or not.
+"""The review file: one row for each proposed change, for a person to approve or not.
 
 `onboard.intake.changes` reads it back. The columns stand in onboard/tables/review_sheet.tsv, for
-both. Beside what people read, a line holds the stored values exactly, so that nothing that a
+both. Beside what people read, a row holds the stored values exactly, so that nothing that a
 spreadsheet program does to a cell can change what is applied.
 """
 
@@ -21,7 +21,7 @@ FILLED_IN = ("approve", "after", "why")
 
 
 def write(file: Path, proposals: Iterable[Proposal]) -> None:
-    """Writes a line for each proposal to `file` (XLSX, or CSV without the instructions).
+    """Write a row for each proposal to `file` (XLSX, or CSV without the instructions).
 
     None is approved. A file that was there before is kept beside it as "… (earlier)": somebody
     may have worked in it. Raises `FileTrouble` when it cannot be written.

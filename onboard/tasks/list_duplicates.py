@@ -51,12 +51,14 @@ def list_duplicates(
     """What `find_duplicates` finds with all processors, once it is written to its lists.
 
     Raises `FileTrouble` where two lists would go to one file, or one to a file that is read, and
-    what `find_duplicates` raises.
+    what `find_duplicates` raises. Only the list of pairs may take the place of the one with the
+    decisions: it has them all again.
     """
     _refuse_to_overwrite(
         [one for one in (files.pairs, files.groups, files.review) if one],
         [one for one in (sheet.file, files.names, files.short_forms) if one],
     )
+    _keep_decisions(files)
     found = find_duplicates(
         sheet, processes=0, least=bars.least, tied=bars.tied, chains=bars.chains, learn=bars.learn,
         rulings=read_rulings(files.ruled) if files.ruled else Rulings(),
@@ -78,3 +80,13 @@ def _refuse_to_overwrite(written: Sequence[Path], read: Sequence[Path]) -> None:
     for at, place in enumerate(places):
         if place in places[:at] or place in {one.resolve() for one in read}:
             raise FileTrouble(f"{written[at]} is named twice. Give every list a file of its own.")
+
+
+def _keep_decisions(files: Lists) -> None:
+    """Raises `FileTrouble` where a list that has no decisions would take the place of one that has."""
+    for option, written in (("--review", files.review), ("--groups", files.groups)):
+        if written and files.ruled and written.resolve() == files.ruled.resolve():
+            raise FileTrouble(
+                f"{written} has your decisions (--ruled), and {option} would overwrite them. Name another "
+                f"file for {option}."
+            )

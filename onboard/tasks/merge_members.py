@@ -7,8 +7,8 @@ could sign in (its packet was written, or they had the account before us); the o
 
 Which value stays, field by field: one rather than none; an email that has not come back as dead;
 that of the account confirmed last; the one about which the field's rule finds least; that of the
-account that joined last; that of the account that stays. Whoever said no to mail on either account
-said no.
+account that joined last; that of the account that stays. Whoever opted out of email on either account
+has opted out.
 """
 
 from __future__ import annotations

@@ -394,3 +394,17 @@ def test_a_kind_that_there_is_no_more_is_passed_over(coop: Settings, tmp_path: P
         replace(done, kinds=fewer, found=found), audited.earlier_in(tmp_path)
     )
     assert "site.unknown" not in {kind.code for kind in report.kinds}
+
+
+def test_the_workbook_speaks_as_people_do_and_tells_what_came_and_went(
+    coop: Settings, tmp_path: Path
+) -> None:
+    written("given: Kim; site: Nowhere; handle: kim| handle: ana", coop, tmp_path)
+    book = written("handle: kim| given: Ana; site: Nowhere; handle: ana", coop, tmp_path)[
+        "audit.xlsx"
+    ]
+    sheets = CalamineWorkbook.from_path(book)
+    assert sheets.get_sheet_by_name("site.unknown").to_python()[0][:2] == ["Name", "Sign-in name"]
+    overview = sheets.get_sheet_by_name("Overview").to_python()
+    (line,) = [row for row in overview if row[2] == "site.unknown"]
+    assert [int(n) for n in line[4:]] == [1, 1, 1, 1]  # found, before, new, gone

@@ -348,6 +348,12 @@ def test_unclear_pairs_are_shown_in_full_and_come_back_as_rulings(tmp_path: Path
     review.write_text(text, "utf-8")
     code, _ = run(file, "--to", to, "--ruled", review)
     assert code == 0
+    for option in ("--review", "--groups"):  # nothing but the list of pairs keeps the rulings
+        with pytest.raises(FileTrouble, match=rf"\(--ruled\), and {option} would overwrite them"):
+            run(file, "--to", to, "--ruled", review, option, tmp_path / "." / "r.csv")
+        assert review.read_text("utf-8") == text
+    code, _ = run(file, "--to", to, "--ruled", to)
+    assert code == 0
 
 
 def test_groups_given_back_keep_their_names_and_take_in_new_rows(tmp_path: Path) -> None:
