@@ -44,6 +44,7 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
         "letters": [_showable(letter) for letter in letters],
         "paper": "us-letter" if settings.region in A_LETTER else "a4",
         "code": _code(settings.ordering_page),
+        "page": settings.ordering_page,
     }
     own = settings.templates / LETTER if settings.templates else None
     try:

@@ -87,6 +87,9 @@ def packet(
     )
 
 
+TO = "to-"  # before the sign-in name: where a member's letter begins in a PDF (a named destination)
+
+
 def first_window(member: Member, settings: Settings, today: date) -> Window | None:
     """The first ordering window that a member can use whose packet is made `today`; None if they
     have no drop site, or no such window is set."""
@@ -113,10 +116,11 @@ def letter(
         {
             "lang": language,
             "title": subject,
-            "to": [_full(member.name), *map(plain, member.address)],
+            "to": [_full(member.name) or plain(settings.coop), *map(plain, member.address)],
             "from": [plain(settings.coop), *_plain_lines(settings.postal_address)],
             "date": say_day(today, language, settings.region),
             "page": settings.ordering_page,
+            "mark": f"{TO}{member.handle.text}",
             "blocks": [
                 {
                     "kind": b.kind,

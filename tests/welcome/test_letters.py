@@ -76,14 +76,15 @@ def test_a_letter_has_two_pages_at_most(name: str, language: str) -> None:
 
 
 def test_type_is_large_for_most_members() -> None:
-    """14 points, which common practice calls large print; less only where two pages need it."""
+    """14 points, which common practice calls large print, for who gets the letter alone; less only
+    where two pages need it."""
     sizes: set[float] = set()
 
     def note(text: str, _cm: list[float], tm: list[float], _font: object, size: float) -> None:
         if "Hello" in text:
             sizes.add(round(abs(tm[3]) * size, 1))
 
-    pages([make("Pat Lee")]).pages[0].extract_text(visitor_text=note)
+    pages([make("Pat Lee", email="")]).pages[0].extract_text(visitor_text=note)
     assert sizes == {14.0}
 
 
@@ -94,6 +95,108 @@ def test_every_letter_begins_on_a_page_of_its_own() -> None:
     assert [next(n for n in names if f"Hello {n.split()[0]}," in text) for text in first] == names
     for text in first:
         assert text.count("Hello") == 1
+
+
+Placed = tuple[float, float, str]  # inches from the left and from the top, and a piece of text
+
+
+def placed(page: pypdf.PageObject) -> list[Placed]:
+    """The pieces of text on a page, each where it begins."""
+    found: list[Placed] = []
+
+    def note(text: str, cm: list[float], tm: list[float], _font: object, _size: float) -> None:
+        if text.strip():
+            down = float(page.mediabox.height) - (tm[5] * cm[3] + cm[5])
+            found.append(((tm[4] * cm[0] + cm[4]) / 72, down / 72, text))
+
+    page.extract_text(visitor_text=note)
+    return found
+
+
+# Where the window of a #10 envelope shows the letter that is folded in three: 4.5 by 1.125 inches, 7/8
+# from the left and 1/2 from the bottom. In the envelope there is room for the letter to slip.
+SLIPS = [(dx, dy) for dx in (0.02, 0.5, 0.98) for dy in (0.02, 0.23, 0.44)]
+ADDRESSES = [
+    ("12 N MAIN ST APT 4", "LIMA OH 45801"),
+    ("12345 N MARTIN LUTHER KING JUNIOR BLVD APT 1204", "URB LAS GLADIOLAS", "SAN JUAN PR 00926-1234"),
+    ("C/O NORTHWEST OHIO MIGRANT MINISTRIES", "COND VISTA VERDE", "1 CALLE A APT 2", "PONCE PR 00716"),
+    (),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
+@pytest.mark.parametrize("name", ["Bo Li", "Maximiliana Wolfeschlegelsteinhausen-Bergerdorff"])
+def test_the_window_of_an_envelope_shows_the_address_and_nothing_else(
+    name: str, address: tuple[str, ...]
+) -> None:
+    packet = make(name, address=address, email="")
+    first = placed(pages([packet]).pages[0])
+    (_, _, from_whom), *_ = first
+    assert from_whom.startswith(COOP.coop)
+    lines = ["".join(line.split()) for line in (name, *address)]
+    for dx, dy in SLIPS:
+        left, top = 0.875 - dx, 11 / 3 + dy - 0.5 - 1.125
+        seen = [
+            (across, down, "".join(text.split()))
+            for across, down, text in first
+            if across < left + 4.5 and top < down < top + 1.125 + 0.15
+        ]
+        assert "".join(text for _, _, text in seen) == "".join(lines)
+        assert min(across for across, _, _ in seen) >= left + 0.125
+        assert min(down for _, down, _ in seen) >= top + 0.075 + 0.04  # capitals of 8 points
+        assert max(down for _, down, _ in seen) <= top + 1.125 - 0.04
+
+
+def test_above_the_first_fold_stands_no_secret() -> None:
+    packet = make("Pat Lee", email="")
+    above = "".join(text for _, down, text in placed(pages([packet]).pages[0]) if down < 11 / 3)
+    assert "Pat Lee" in above
+    assert PHRASE not in above
+    assert "patlee" not in above
+
+
+@pytest.mark.parametrize(("language", "foot"), [("en", "Page {} of 2"), ("es", "Página {} de 2")])
+def test_every_page_says_whose_it_is_and_which_of_how_many(language: str, foot: str) -> None:
+    names = ["Pat Lee", "Ana Ruiz", "Bo Li"]
+    reader = pages([make(name, language=language) for name in names])
+    assert len(reader.pages) == 6
+    for number, page in enumerate(reader.pages):
+        last = " ".join(page.extract_text().split())
+        assert last.endswith(f"{names[number // 2]} {foot.format(number % 2 + 1)}")
+
+
+def test_bookmarks_are_names_and_each_letter_is_found_by_its_sign_in_name() -> None:
+    reader = pages([make(name, id=n) for n, name in enumerate(["Pat Lee", "María Ruiz", "Bo Li"])])
+    marks = [mark for mark in reader.outline if isinstance(mark, pypdf.generic.Destination)]
+    assert [(m.title, reader.get_destination_page_number(m)) for m in marks] == [
+        ("Pat Lee", 0), ("María Ruiz", 2), ("Bo Li", 4),
+    ]  # fmt: skip
+    assert {
+        name: reader.get_destination_page_number(mark)
+        for name, mark in reader.named_destinations.items()
+    } == {"to-patlee": 0, "to-mariaruiz": 2, "to-boli": 4}
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("email", ["", "maria@example.com"])
+@pytest.mark.parametrize(
+    "name",
+    ["Bo Li", "Ana Li Ro", "Sol O'Neill-Rosalba", "María José O'Brien-Nolan", "Bernvood Clovis Rn-Vv Oll",
+     "Maximiliana Wolfeschlegelsteinhausen-Bergerdorff"],
+)  # fmt: skip
+def test_nobody_turns_the_page_while_they_type_the_password(
+    name: str, email: str, language: str
+) -> None:
+    reader = pages([make(name, language=language, email=email)])
+    assert len(reader.pages) <= 2
+    texts = [re.sub(r"\s+", "", page.extract_text()) for page in reader.pages]
+    heading, last = {
+        "en": ("3.Typeyourtemporarypassword", "saynoandcallus."),
+        "es": ("3.Escribasucontraseñatemporal", "digaquenoyllámenos."),
+    }[language]
+    (there,) = [text for text in texts if heading in text]
+    assert PHRASE in there
+    assert last in there
 
 
 @pytest.mark.parametrize(
