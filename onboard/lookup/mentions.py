@@ -50,6 +50,10 @@ class Known:
     places: frozenset[str] = frozenset()  # folded words of sites and towns: no last name alone
     shared_name: bool = False  # somebody else has the first and the last name
     shared_family: bool = False  # somebody else has the last name
+    relatives: frozenset[str] = frozenset()  # folded first names of those who have
+    shared_letter: bool = (
+        False  # somebody else has the first name, and the last name's first letter
+    )
     shared: frozenset[str] = frozenset()  # emails and phones that somebody else has too
 
 
@@ -125,7 +129,8 @@ class Whom:
         numbers = {f"member{number}" for number in self.known.numbers}
         phones = {phone[-LOCAL:] for phone in self.phones}
         emails = {fold(email) for email in self.emails}
-        return tuple(self.family | self.written | emails | phones | numbers)
+        lettered = {one + other[0] for one, other in product(self.given, self.family)}
+        return tuple(self.family | self.written | emails | phones | numbers | lettered)
 
     def may_stand_in(self, text: str) -> bool:
         """Whether it is worth reading: quick, and never wrong where it says no."""
@@ -186,8 +191,9 @@ class Whom:
 
     def _named_in(self, text: str) -> list[Mention]:
         words = read(text)
-        found = runs(text, words, self.family)
-        family = [run for run in found if not self._is_anothers(words, run)]
+        found = list(runs(text, words, self.family))
+        others = [run for run in found if self._is_anothers(words, run)]
+        family = [run for run in found if run not in others]
         given = [
             run for run in _names_among(words, list(runs(text, words, self.given)), family)
             if not _names_another(text, words, run, family)
@@ -195,6 +201,9 @@ class Whom:
         marked = {
             n: True for n, word in enumerate(words) if word.folded in self.written
         }  # by number of the word, whether it is sure
+        for run in others:
+            if words[run.first - 1].folded not in self.known.relatives:
+                _mark(marked, run, False)  # who that is, nobody here knows
         both = not self.known.shared_name
         marked |= {n: both for n, word in enumerate(words) if word.folded in self.as_one}
         if family:
@@ -209,6 +218,7 @@ class Whom:
                 for run in given:
                     _mark(marked, run, close if together else both)
             self._mark_kin(text, words, family, given, marked)
+        self._mark_lettered(text, words, marked)
         return [
             Mention(*_with_title(words, n, self.middle, marked), sure)
             for n, sure in sorted(marked.items())
@@ -227,10 +237,15 @@ class Whom:
     def _is_anothers(self, words: Sequence[Word], run: Run) -> bool:
         """Whether the last name is another person's, whose first name is before it: "Kim Lee"."""
         before = [word.folded for word in words[max(run.first - 2, 0) : run.first]]
-        ours = self.given | self.kin | self.middle
-        if not before or not ours.isdisjoint(before):
+        if not before or any(self._is_theirs(folded) for folded in before):
             return False
         return bool(sex(before[-1])) and words[run.first - 1].is_small is words[run.first].is_small
+
+    def _is_theirs(self, folded: str) -> bool:
+        """Whether it is a first or middle name of theirs, or a form of one: Otto of Ottoline."""
+        if folded in self.given | self.kin | self.middle:
+            return True
+        return len(folded) > 2 and any(name.startswith(folded) for name in self.given)
 
     def _is_surely_a_name(self, words: Sequence[Word], together: Sequence[tuple[Run, Run]]) -> bool:
         """Whether it can be nobody else, and no two plain words."""
@@ -267,18 +282,38 @@ class Whom:
         marked: dict[int, bool],
     ) -> None:
         """Short forms and first letters right beside the last name: "Pattie Lee", "Lee, P."."""
-        initials = {one[0] for one in self.given}
+        initials, ours = {one[0] for one in self.given}, self.given | self.middle
         for run in family:
             for n in (run.first - 1, run.after):
                 if not 0 <= n < len(words) or any(one.first <= n < one.after for one in given):
                     continue
                 folded = words[n].folded
-                if folded in self.kin or (len(folded) == 1 and folded in initials):
+                is_form = len(folded) > 1 and self._is_theirs(folded) and folded not in ours
+                if is_form or (len(folded) == 1 and folded in initials):
                     low, high = sorted((n, run.first))
                     if _BETWEEN.fullmatch(text[words[low].end : words[high].start]):
-                        sure = not self.known.shared_family
+                        sure = not self._could_be_a_relative(folded)
                         _mark(marked, Run(n, n + 1), sure)
                         _mark(marked, run, sure)
+
+    def _could_be_a_relative(self, folded: str) -> bool:
+        """Whether the short form or first letter may stand for somebody else of the last name."""
+        if not self.known.relatives:
+            return self.known.shared_family
+        if len(folded) == 1:
+            return any(name.startswith(folded) for name in self.known.relatives)
+        alike = {folded, *kin(folded)}
+        return any(name in alike or name.startswith(folded) for name in self.known.relatives)
+
+    def _mark_lettered(self, text: str, words: Sequence[Word], marked: dict[int, bool]) -> None:
+        """A first name with the first letter of the last: "Pat L."."""
+        initials = {one[0] for one in self.family}
+        for run in runs(text, words, self.given):
+            n = run.after
+            if n < len(words) and words[n].folded in initials and not words[n].is_small:
+                between = text[words[n - 1].end : words[n].start]
+                if between == " " and not words[run.first].is_small:
+                    _mark(marked, Run(run.first, n + 1), not self.known.shared_letter)
 
 
 # ---------------------------------------------------------------- words

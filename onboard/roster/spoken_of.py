@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import JSON, Column, Connection, Row, Table, Text, cast, delete, select, update
 
 from onboard.lookup.mentions import Known, Whom
-from onboard.lookup.spans import digits, fold, words_of
+from onboard.lookup.spans import digits, fold, forms, words_of
 from onboard.model import Owner, Person
 from onboard.roster import search, tables
 from onboard.roster.search import _person
@@ -108,18 +108,23 @@ def wanted(
 ) -> Wanted:
     """Who is searched for, once what is their own is removed: whoever has the same now is another."""
     alone = Whom(Known(spelt, handles, frozenset(whole.numbers)))
-    namesakes, family, shared = set(), set(), set()
+    namesakes, family, shared, relatives, lettered = set(), set(), set(), set(), set()
     for other in map(_person, connection.execute(select(tables.person))):
         if other.email.casefold() in alone.emails:
             shared.add(other.email)
         if other.phone and digits(other.phone) in alone.phones:
             shared.add(other.phone)
+        lettered |= {
+            name + other.family[:1].lower() for name in forms(other.given) if name in alone.given
+        }
         last = fold(other.family) + fold(other.former)
         if any(name in last for name in alone.family) and _has(
             alone.family, other.family, other.former
         ):
             family.add(str(other.owner))
-            if _has(alone.given, other.given, other.called, *other.joint):
+            firsts = (other.given, other.called, *other.joint)
+            relatives |= {form for text in firsts if text for form in forms(text)}
+            if _has(alone.given, *firsts):
                 namesakes.add(str(other.owner))
     member = tables.member.c
     words: set[str] = set()
@@ -130,6 +135,8 @@ def wanted(
     theirs = {member.address for member in whole.members if member.address}
     known = Known(
         spelt, handles, frozenset(whole.numbers), frozenset(words), bool(namesakes), bool(family),
+        frozenset(relatives - {""}),
+        any(one + name[0] in lettered for one in alone.given for name in alone.family),
         frozenset(shared),
     )  # fmt: skip
     bare = tuple(Person(p.owner, "", email=p.email, phone=p.phone) for p in spelt)

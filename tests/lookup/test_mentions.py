@@ -58,7 +58,7 @@ def test_a_mention_in_any_order_and_spelling_gives_way_to_a_neutral_word(
     "said",
     [
         "", "pat on the back", "fleece and leeks", "Patricia Moor", "call 419-555-0144",
-        "Pat brings leeks for Kim", "Kim Lee", "member 12", "leeward", "Sam Leeson",
+        "Pat brings leeks for Kim", "member 12", "leeward", "Sam Leeson",
     ],
 )  # fmt: skip
 def test_what_speaks_of_others_stays(said: str) -> None:
@@ -128,6 +128,20 @@ def test_a_last_name_alone_is_not_sure_where_others_have_it() -> None:
 )
 def test_names_of_all_kinds_are_found(person: Person, said: str) -> None:
     assert whom(person).masked(f"asked {said} today", X)[0] == f"asked {X} today"
+
+
+def test_a_form_of_the_first_name_is_theirs_unless_a_relative_may_be_called_so() -> None:
+    otto = Person(Owner("member:1"), "Ottoline", family="Quill")
+    said = "Otto Quill and Ottoline Q. and Mr Tom Quill and Sue Quill"
+    alone = whom(otto, relatives=frozenset({"tom"}), shared_family=True)
+    assert alone.masked(said, X)[0] == f"{X} and {X}. and Mr Tom Quill and Sue Quill"
+    assert [one.is_sure for one in alone.mentions("Mr Tom Quill")] == []
+    assert [one.is_sure for one in alone.mentions("Sue Quill")] == [False]
+    related = whom(otto, relatives=frozenset({"otto"}), shared_family=True)
+    assert related.masked("Otto Quill", X) == ("Otto Quill", 0)
+    lettered = whom(otto, shared_letter=True)
+    assert [one.is_sure for one in lettered.mentions("Ottoline Q.")] == [False]
+    assert whom().mentions("pat l. and Pat lost it") == []
 
 
 def test_of_two_of_one_last_name_only_the_one_is_meant() -> None:
