@@ -7,7 +7,7 @@ they were cut into batches.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Container
+from collections.abc import Collection, Container, Mapping
 from dataclasses import replace
 
 from onboard import handles
@@ -56,8 +56,10 @@ def decide(
     if ruling is not None and ruling.answer is Answer.DROP:
         return Drop(applicant, (_said_by(ruling, "do not enroll"),))
     if ruling is not None and ruling.answer is Answer.SAME and ruling.member:
-        reason = _said_by(ruling, f"the same person as {Owner(ruling.member).shown}")
-        return SameAs(applicant, ruling.member, (reason,), matches)
+        shown = Owner(ruling.member).shown
+        whom = f"{ruling.named} ({shown})" if ruling.named else shown
+        reason = _said_by(ruling, f"the same person as {whom}")
+        return SameAs(applicant, ruling.member, (reason,), matches, ruling.named)
     if _says_nothing(applicant):
         return Drop(applicant, ("the row has no name and no way to reach anybody",))
     ruled_new = ruling is not None and ruling.answer is Answer.ENROL
@@ -78,7 +80,7 @@ def decide(
             reasons = tuple(f"{_named(m)}: {_why(m)}" if whose else _why(m) for m in in_doubt)
             return Hold(applicant, questions, reasons, tuple(in_doubt))
 
-    if questions := _field_questions(applicant, handle, ruled_new):
+    if questions := _field_questions(applicant, handle, ruled_new, ruling):
         return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
     assert handle.value is not None  # or a question above had asked for the name
     reason = (
@@ -151,16 +153,59 @@ def _blocking(applicant: Applicant) -> list[Finding]:
 
 
 def _field_questions(
-    applicant: Applicant, handle: Cleaned[Handle], ruled_new: bool
+    applicant: Applicant, handle: Cleaned[Handle], ruled_new: bool, ruling: Ruling | None = None
 ) -> tuple[Question, ...]:
-    """What must be put right first. After "enrol" only what a handle cannot be made without."""
+    """What must be put right first. After "enrol" only what a handle cannot be made without, and a
+    correction that nobody can read: whoever typed it meant something by it."""
     asked = {} if ruled_new else {f.field: f.note for f in _blocking(applicant)}
+    if ruling and ruled_new:
+        asked |= _unreadable(applicant, ruling.corrections)
     if handle.value is None and "name" not in asked:
         notes = [f.note for f in handle.findings] or [
             "We can't make a sign-in name from this name."
         ]
         asked["name"] = notes[0]
     return tuple(Question(field, note, FIELDS_ASKED) for field, note in asked.items())
+
+
+# Which part of an applicant a corrected field is understood as, where it is not called the same.
+_PART = {
+    **dict.fromkeys(("full_name", "given", "middle", "family", "suffix"), "name"),
+    **dict.fromkeys(
+        ("address", "number", "street", "unit", "city", "state", "zip", "last_line"), "address"
+    ),
+    "opt_out": "consent",
+}
+
+
+def _unreadable(applicant: Applicant, corrections: Mapping[str, str]) -> dict[str, str]:
+    """Why the corrections that were not understood were not, by field."""
+    asked = {}
+    for field, said in corrections.items():
+        cleaned = getattr(applicant, _PART.get(field, field), None)
+        if said.strip() and isinstance(cleaned, Cleaned) and (note := _unread(field, cleaned)):
+            asked[field] = f"The correction “{' '.join(said.split())[:60]}” can't be used. {note}"
+    if corrections.get("zip", "").strip() and not _has_zip(applicant):
+        asked["zip"] = (
+            "The corrected ZIP code is none that there is. It has five digits. Ask for it."
+        )
+    return asked
+
+
+def _unread(field: str, cleaned: Cleaned[object]) -> str:
+    """Why nothing came of a correction; "" if something did, or if it says that there is nothing."""
+    if any(finding.code == f"{field}.missing" for finding in cleaned.findings):
+        return ""
+    for finding in cleaned.findings:
+        if finding.weight is Weight.BLOCKING or finding.code == "consent.unclear":
+            return finding.note
+    return cleaned.findings[0].note if cleaned.value is None and cleaned.findings else ""
+
+
+def _has_zip(applicant: Applicant) -> bool:
+    place = applicant.place
+    known = not any(f.code == "place.unknown_zip" for f in place.findings)
+    return bool(place.value and place.value.zip5 and known)
 
 
 def _who_question(matches: list[Match]) -> Question:
@@ -175,8 +220,7 @@ def _who_question(matches: list[Match]) -> Question:
 
 def _named(match: Match) -> str:
     person, owner = match.person, Owner(match.person.owner)
-    name = " ".join(part for part in (person.given, person.family, person.suffix) if part)
-    name = name or person.email or person.phone or "somebody with no name"
+    name = person.shown or person.email or person.phone or "somebody with no name"
     return f"{name} ({owner.shown if owner.is_member else 'on hold'})"
 
 

@@ -72,6 +72,7 @@ class Ruling:
     why: str = ""
     member: Owner | None = None  # who is meant, with `Answer.SAME`
     corrections: Mapping[str, str] = field(default_factory=dict)  # field: corrected text
+    named: str = field(default="", compare=False)  # the member's name, where the roster knows it
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +102,7 @@ class SameAs:
     owner: Owner
     reasons: tuple[str, ...] = ()
     matches: tuple[Match, ...] = ()
+    named: str = ""  # the person's name, where no match says it
 
 
 @dataclass(frozen=True, slots=True)

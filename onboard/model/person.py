@@ -99,3 +99,8 @@ class Person:
     zip5: str = ""
     born: str = ""  # ISO date if the form asks for it
     joint: tuple[str, ...] = ()  # given names of the others of a joint sign-up
+
+    @property
+    def shown(self) -> str:
+        """The name as people read it, "" if there is none."""
+        return " ".join(part for part in (self.given, self.family, self.suffix) if part)

@@ -9,7 +9,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from onboard.model import Decision, EmailQuestion, Enrol
+from onboard.model import Decision, EmailQuestion, Enrol, Hold
 from onboard.reports import packets
 from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
@@ -117,13 +117,17 @@ def _correct(seen: Seen) -> str:
 
 def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
     """What became of each form, and what is left to do."""
-    told = [
-        f"{shown_name(one)}: {SETTLED[type(one)]}. {'; '.join(one.reasons)}" for one in done.settled
-    ]
+    told = [f"{shown_name(one)}: {SETTLED[type(one)]}. {_because(one)}" for one in done.settled]
     told.append(f"{counted(done.left, 'form')} still on hold.")
     if any(isinstance(one, Enrol) for one in done.settled):
         told.append(f"To make the welcome packet: {line('packets --write')}")
     return [Words(words) for words in told]
+
+
+def _because(decision: Decision) -> str:
+    if isinstance(decision, Hold):
+        return " ".join(question.ask for question in decision.questions)
+    return "; ".join(decision.reasons)
 
 
 def _codes(counts: Mapping[str, int]) -> Words:

@@ -74,7 +74,7 @@ class Seen:
     doubts: Doubts = field(init=False)
 
     def __post_init__(self) -> None:
-        self.doubts = Doubts(self.file)
+        self.doubts = Doubts(self.file, self.whole)
 
     @property
     def file(self) -> str:
@@ -223,12 +223,12 @@ class Doubts:
     """What to ask new members about, a row a kind of doubt; email has a list of its own.
 
     A doubt that many forms have is said once, with its first rows; so that a huge file needs no
-    huge memory.
+    huge memory. Where all is shown, each form has its own.
     """
 
     file: str = ""  # rows of another file have its name with theirs
-    rows: dict[str, list[str]] = field(default_factory=dict)
-    notes: dict[str, str] = field(default_factory=dict)
+    whole: bool = False
+    rows: dict[str, list[tuple[str, str]]] = field(default_factory=dict)  # whose, and the note
     counts: Counter[str] = field(default_factory=Counter)
 
     def add(self, decision: Enrol) -> None:
@@ -237,24 +237,26 @@ class Doubts:
             if finding.field == "email" and is_doubted(finding):
                 continue  # they have a list of their own
             self.counts[finding.code] += 1
-            self.notes.setdefault(finding.code, finding.note)
             rows = self.rows.setdefault(finding.code, [])
-            if len(rows) < FEW:
+            if self.whole or len(rows) < FEW:
                 other = decision.applicant.raw.file
-                rows.append(_row(decision) + ("" if other == self.file else f" ({other})"))
+                whose = f"{_row(decision)} {shown_name(decision)}"
+                whose += "" if other == self.file else f" ({other})"
+                rows.append((whose, finding.note))
 
     def table(self) -> Table | None:
         """The doubts as a table, or None if there are none."""
-        rows = [
-            (
-                ", ".join(self.rows[code]) + (f" and {count - FEW:,} more" if count > FEW else ""),
-                code,
-                self.notes[code] + (" …" if count > 1 else ""),
-            )
-            for code, count in sorted(self.counts.items())
-        ]
+        rows = [row for code in sorted(self.counts) for row in self._of(code)]
         title = "Ask these new members when you can. They have their accounts."
         return Table.of(("rows", "about", "please check"), rows, title=title) if rows else None
+
+    def _of(self, code: str) -> list[tuple[str, str, str]]:
+        told, count = self.rows[code], self.counts[code]
+        if self.whole:
+            return [(whose, code, note) for whose, note in told]
+        whose = ", ".join(whose for whose, _ in told)
+        more = f" and {count - FEW:,} more: --all shows them" if count > FEW else ""
+        return [(whose + more, code, told[0][1] + (" …" if count > 1 else ""))]
 
 
 def _list(
@@ -299,7 +301,7 @@ def _held(decision: Hold, file: str) -> tuple[str, ...]:
 def _whose(decision: SameAs) -> str:
     """The member that a row is the same as, by name where the match says it."""
     named = [m.person for m in decision.matches if m.person.owner == decision.owner]
-    name = f"{named[0].given} {named[0].family}".strip() if named else ""
+    name = f"{named[0].given} {named[0].family}".strip() if named else decision.named
     return f"{name} ({decision.owner.shown})" if name else decision.owner.shown
 
 

@@ -17,6 +17,7 @@ from onboard.model import (
     Member,
     Owner,
     Person,
+    PersonName,
     RawRow,
     Ruling,
     Weight,
@@ -41,7 +42,6 @@ class Seen:
     asks_who: bool  # on hold as a question of who they are
     position: int  # order of arrival
     line: int
-    batch: int
     at: str
 
 
@@ -52,7 +52,7 @@ def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     query = (
         select(
             given.c.key, row.key, row.decision, row.member_id, row.asks_who, row.position,
-            row.line, batch.id, batch.at,
+            row.line, batch.at,
         )
         .join(first, row.key == func.coalesce(given.c.again_of, given.c.key))
         .join(tables.batch, batch.id == row.batch_id)
@@ -126,6 +126,10 @@ def rulings(connection: Connection, keys: Collection[str]) -> dict[str, Ruling]:
     query = select(ruling).order_by(ruling.c.id)
     lines = list(_among(connection, query, ruling.c.row_key, keys))
     today = stays(connection, {line.member_id for line in lines if line.member_id})
+    meant = {today.get(line.member_id, line.member_id) for line in lines if line.member_id}
+    named = {
+        number: _shown(one.name) for number, one in members_by_number(connection, meant).items()
+    }
     return {
         line.row_key: Ruling(
             line.row_key,
@@ -134,9 +138,14 @@ def rulings(connection: Connection, keys: Collection[str]) -> dict[str, Ruling]:
             line.why,
             Owner.of_member(today.get(line.member_id, line.member_id)) if line.member_id else None,
             line.corrections,
+            named.get(today.get(line.member_id, line.member_id), ""),
         )
         for line in lines
     }
+
+
+def _shown(name: PersonName) -> str:
+    return " ".join(part for part in (name.given, name.family, name.suffix) if part)
 
 
 def apart(connection: Connection, keys: Collection[str]) -> dict[str, set[Owner]]:

@@ -75,7 +75,7 @@ def process_batch(
     """
     with office.transaction(keep=keep) as connection:
         batch = _Pass(connection, office, file, tell, keep)
-        sound = sound_rulings(connection, rulings, batch.report)
+        sound = sound_rulings(connection, rulings, batch.report, batch.settings)
         record.rulings(connection, sound, batch.signature)
         batch.report.waiting = search.count_held(connection)
         for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
@@ -223,12 +223,14 @@ class _Pass:
         if not first or first.is_more:
             return False
         self.again[raw.key] = first.key
-        decision = SameAs(self.applicants[raw.key], first.owner, (self._says_the_same(first.key),))
-        was = self.seen.get(first.key)  # who stands twice in one file is told of as a member
-        is_new = first.owner.is_member and (was is None or was.batch == self.batch_id)
-        self.report.same += is_new
-        self.report.given_before += not is_new
-        self.outcomes.append(Outcome(decision, first.owner, given_before=not is_new))
+        reasons = (self._says_the_same(first.key),)
+        decision = SameAs(
+            self.applicants[raw.key], first.owner, reasons, named=self.people[raw.key][0].shown
+        )
+        is_members = first.owner.is_member
+        self.report.same += is_members
+        self.report.given_before += not is_members
+        self.outcomes.append(Outcome(decision, first.owner, given_before=not is_members))
         return True
 
     def _applicant(self, raw: RawRow) -> Applicant:
@@ -388,13 +390,7 @@ class _Pass:
             yield replace(one, news=told[at]) if told.get(at) else one
 
     def _count(self, decision: Decision) -> None:
-        match decision:
-            case Enrol():
-                self.report.enrolled += 1
-            case SameAs():
-                self.report.same += 1
-            case Drop():
-                self.report.dropped += 1
-            case Hold():
-                pass  # counted in the roster when all is done
+        self.report.enrolled += isinstance(decision, Enrol)
+        self.report.same += isinstance(decision, SameAs)
+        self.report.dropped += isinstance(decision, Drop)  # on hold is counted when all is done
         self.report.codes.update(f.code for f in decision.applicant.findings)

@@ -448,7 +448,7 @@ def test_one_row_is_answered_by_the_beginning_of_its_key(office: Path) -> None:
     said = onboard("answer", row, "same", "--member", "2", "--why", "a nickname", "--by", "Robin")
     assert said.code == 0
     assert said.out.splitlines() == [
-        "Sam Moor: already a member. Robin decided: the same person as member 2 (a nickname)",
+        "Sam Moor: already a member. Robin decided: the same person as Kim Vale (member 2) (a nickname)",
         "0 forms still on hold.",
     ]
 

@@ -73,3 +73,59 @@ def test_a_members_later_form_is_heard_and_new_contact_info_is_proposed(office: 
     assert "said no to email" not in onboard("batch", june).words, "once"
     assert "kimvale consent no yes" in onboard("undo", "1").words
     assert "mina@example.org wq@example.net" in onboard(*change.split()[1:]).words
+
+
+def key_on_hold() -> str:
+    rows = onboard("batch", "forms.csv", "--json").json()
+    return str(next(row["row"] for row in rows if row.get("verdict") == "on hold"))
+
+
+def test_a_correction_that_nobody_can_read_is_asked_about_again(office: Path) -> None:
+    onboard("batch", "forms.csv", "--record")
+    key = key_on_hold()
+    for wrong in ("sam", "wes@", "sam@example"):
+        said = onboard("answer", key, "enroll", "--correct", f"email={wrong}")
+        assert said.code == 1
+        assert f"Sam Moor: on hold. The correction “{wrong}” can't be used." in said.words
+        assert "1 form still on hold." in said.words
+    assert onboard("answer", key, "enroll", "--correct", "email=sam@example.org").code == 0
+
+
+def test_a_members_number_that_is_a_slip_is_asked_about_by_name(office: Path) -> None:
+    onboard("batch", "forms.csv", "--record")
+    key = key_on_hold()
+    said = onboard("answer", key, "same", "--member", "2")
+    assert said.code == 2
+    assert (
+        "Sam Moor (row 4): member 2 is Kim Vale, and nothing on the form is like them."
+        in said.words
+    )
+    assert (
+        "Sam Moor (row 4): there is no member 77."
+        in onboard("answer", key, "same", "--member", "77").words
+    )
+    said = onboard("answer", key, "same", "--member", "2", "--why", "her married name")
+    assert "the same person as Kim Vale (member 2) (her married name)" in said.words
+
+
+def test_all_shows_every_doubt_with_the_person_beside_the_number(office: Path) -> None:
+    people = [
+        "Ana Dunn",
+        "Bo Stahl",
+        "Cy Frey",
+        "Dee Orr",
+        "Eli Poe",
+        "Flo Kerr",
+        "Gus Ames",
+        "Hal Boyd",
+    ]
+    rows = [
+        (name, f"{name[:2]}{n}@example.org", "", f"{n}7 Oak Ave", *PAT[4:])
+        for n, name in enumerate(people)
+    ]
+    file = write_csv(office / "many.csv", rows)
+    few = onboard("batch", file).words
+    assert "2 Ana Dunn, 3 Bo Stahl" in few
+    assert "and 2 more: --all shows them" in few
+    whole = onboard("batch", file, "--all").words
+    assert all(f"{row} {name} phone.missing" in whole for row, name in enumerate(people, start=2))
