@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from onboard import audit, handles, intake
-from onboard.clean import address, day, email, name, phone, place, remarks, row, sites
+from onboard.clean import address, day, deceased, email, name, phone, place, remarks, row, sites
 from onboard.intake import boxes, mail_domains
 from onboard.model import Kind
 
@@ -13,6 +13,7 @@ _MODULES = (
     audit,
     boxes,
     day,
+    deceased,
     email,
     handles,
     intake,

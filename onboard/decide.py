@@ -104,16 +104,26 @@ def _with_doubts(
     return replace(applicant, name=replace(name, findings=(*name.findings, *findings)))
 
 
+NO_HANDLE = "the row has no sign-in name: fill in the one the member signs in with"
+
+
 def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
     """`Enrol` for a member who has an account already, under the handle they have.
 
-    Nothing is judged but the handle: what else is odd about a roster, an audit says. `taken` are
-    handles in small letters: two that differ only in capitals would be taken for each other.
+    Nothing is judged but the handle and whether the row is one: what else is odd about a roster, an
+    audit says. `taken` are handles in small letters: two that differ only in capitals would be taken
+    for each other.
     """
+    spoilt = [
+        finding.note
+        for finding in applicant.raw.findings
+        if (finding.field == "handle" and finding.weight is not Weight.MENDED)
+        or (finding.field == "row" and finding.weight is Weight.BLOCKING)
+    ]
+    if spoilt:
+        return Drop(applicant, (_as_reason(spoilt[0]),))
     if not handle:
-        return Drop(
-            applicant, ("the row has no sign-in name: fill in the one the member signs in with",)
-        )
+        return Drop(applicant, (NO_HANDLE,))
     if not _can_be_handle(handle):
         shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in handle[:60])
         return Drop(
@@ -125,6 +135,35 @@ def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
             applicant, (f"the sign-in name {handle} belongs to a member already on the roster",)
         )
     return Enrol(applicant, Handle(handle), ("had an account already",))
+
+
+def name_anew(
+    applicant: Applicant, matches: tuple[Match, ...], *, taken: Container[str], rule: HandleRule
+) -> Decision:
+    """`Enrol` for a member of an old roster who has no account, under a handle made from the name.
+
+    Not for whoever may have one: `matches` are people like them. And not where it is not clear who
+    they are, or whether they live. Else a packet is due, by email or by letter.
+    """
+    alike = [m for m in matches if m.evidence.verdict is not Verdict.DIFFERENT]
+    if alike:
+        reason = f"may be {_named(alike[0])}, {_why(alike[0])}: fill in that sign-in name, or delete the row"
+        return Drop(applicant, (reason,))
+    made = handles.clean(applicant.name.value or PersonName(""), rule)
+    asked = [
+        finding.note
+        for finding in (*applicant.findings, *made.findings)
+        if (finding.field in ("row", "name", "handle") and finding.weight is Weight.BLOCKING)
+        or finding.code == "notes.deceased"
+    ]
+    if asked or made.value is None:
+        return Drop(applicant, (_as_reason((asked or ["no sign-in name can be made"])[0]),))
+    reason = "had no sign-in name: one was made"
+    return Enrol(applicant, handles.free(made.value, taken, rule), (reason,))
+
+
+def _as_reason(note: str) -> str:
+    return note.rstrip(".")
 
 
 def _can_be_handle(text: str) -> bool:

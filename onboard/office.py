@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine
 from onboard import settings as settings_file
 from onboard.errors import SettingsTrouble
 from onboard.model import Signature
-from onboard.roster import store
+from onboard.roster import address, store
 from onboard.settings import Settings
 
 
@@ -83,6 +83,12 @@ class Office:
         if self.engine is not None:
             return self.engine.url.render_as_string(hide_password=False)
         return self.settings.store or f"sqlite:///{self.settings.file.parent / 'roster.db'}"
+
+    @property
+    def lacks_roster(self) -> bool:
+        """Whether the roster that the settings name is a file that is not there."""
+        file = address.file_of(address.parsed(self.roster_url))
+        return self.engine is None and file is not None and not file.exists()
 
     @property
     def roster_name(self) -> str:

@@ -17,11 +17,11 @@ import pytest
 
 import onboard
 from onboard import catalogue, handles
-from onboard.clean import address, day, email, name, phone, place, row, sites
+from onboard.clean import address, day, deceased, email, name, phone, place, row, sites
 from onboard.model import Cleaned, Kind, Weight
 
 PAGE = Path(__file__).parent.parent / "docs" / "findings.md"
-RULES = (address, day, email, handles, name, phone, place, row, sites)
+RULES = (address, day, deceased, email, handles, name, phone, place, row, sites)
 KINDS = [(module, kind) for module in RULES for kind in module.KINDS]
 
 

@@ -83,7 +83,7 @@ _LONGEST = 110  # years that somebody lives
 _FILLERS = (date(1900, 1, 1), date(1899, 12, 30), date(1899, 12, 31))
 _EPOCH = date(1970, 1, 1)  # POSIX: the time 0; of a birth date it may be true
 # Where the month comes first: Unicode CLDR, the short date of en-US and its kin.
-_MONTH_FIRST_IN = frozenset(("US", "PR", "GU", "VI", "AS", "MP", "UM", "PH", "FM", "MH", "PW"))
+MONTH_FIRST_IN = frozenset(("US", "PR", "GU", "VI", "AS", "MP", "UM", "PH", "FM", "MH", "PW"))
 # Serial numbers of days in spreadsheets: ISO/IEC 29500-1 section 18.17.4.1, the 1900 system. Its day 60
 # never was, so that it counts from here for every later one.
 _DAY_0 = date(1899, 12, 30)
@@ -148,12 +148,14 @@ def clean(
     >>> clean("2/30/2019").findings[0].code, clean("3/4/2019", order=Order.MIXED).value
     ('day.impossible', None)
     """
-    if not said.strip():
+    text = said.strip()
+    if not text:
         return Cleaned(said, None)
     order = Order(order)
-    if order is Order.UNKNOWN and region not in _MONTH_FIRST_IN:
+    if order is Order.UNKNOWN and region not in MONTH_FIRST_IN:
         order = Order.DAY_FIRST
-    return replace(_clean(said.strip(), field, order, latest), said=said)
+    cleaned = _clean(text, field, order, latest)
+    return cleaned if text == said else replace(cleaned, said=said)
 
 
 @lru_cache(maxsize=16_384)

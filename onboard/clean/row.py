@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 
-from onboard.clean import address, day, email, name, phone, place, remarks
+from onboard.clean import address, day, deceased, email, name, phone, place, remarks
 from onboard.clean import consent as consents
 from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
-from onboard.model import Address, Applicant, Cleaned, Email, Place, RawRow
+from onboard.model import Address, Applicant, Cleaned, Email, PersonName, Place, RawRow
 from onboard.settings import Site
 
 KINDS = (*languages.KINDS, *consents.KINDS)
@@ -17,11 +18,18 @@ language = languages.clean
 consent = consents.clean
 
 
-def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = None) -> Applicant:
+def clean(
+    raw: RawRow,
+    *,
+    region: str = "US",
+    sites: Sequence[Site] | None = None,
+    days: Mapping[str, Cleaned[date]] | None = None,
+) -> Applicant:
     """The applicant a raw row stands for; what could not be understood is a finding.
 
     `region` (ISO 3166, two letters) is where a phone without a country code is; `sites` are the
-    drop sites that the form may name. Without them (None) its site stays as it was said.
+    drop sites that the form may name. Without them (None) its site stays as it was said. `days` are
+    days that were read already; without them the birth date is read.
     """
     fields = raw.fields
     where = address.clean(_address_text(fields))
@@ -34,14 +42,7 @@ def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = Non
     written = email.clean(fields.get("email", ""))
     return Applicant(
         raw=raw,
-        name=name.clean(
-            fields.get("full_name", ""),
-            given=fields.get("given", ""),
-            middle=fields.get("middle", ""),
-            family=_last_names(fields),
-            suffix=fields.get("suffix", ""),
-            hints=_hints(raw, written.value, spot.value),
-        ),
+        name=_name(raw, _hints(raw, written.value, spot.value)),
         email=written,
         phone=number,
         address=where,
@@ -54,10 +55,34 @@ def clean(raw: RawRow, *, region: str = "US", sites: Sequence[Site] | None = Non
             for field, text in fields.items()
             if field.startswith("extra:")
         },
-        days={"born": day.clean(born, field="born", region=region)}
-        if (born := fields.get("born", ""))
-        else {},
+        days=_days(fields, region) if days is None else days,
     )
+
+
+def _days(fields: Mapping[str, str], region: str) -> dict[str, Cleaned[date]]:
+    """The days that a form asks for: the birth date, if it does."""
+    born = fields.get("born", "")
+    return {"born": day.clean(born, field="born", region=region)} if born else {}
+
+
+def _name(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
+    """The name; what is said beside it, or in notes, of somebody's death is a finding of its own."""
+    get = raw.fields.get
+    whole, given, middle = get("full_name", ""), get("given", ""), get("middle", "")
+    family, suffix = _last_names(raw.fields), get("suffix", "")
+    parts = {"given": given, "middle": middle, "family": family, "suffix": suffix}
+    if not deceased.may_say_so((whole, given, middle, family, suffix, *raw.remarks)):
+        return name.clean(whole, **parts, hints=hints)
+    said = whole if whole.strip() else " ".join(filter(None, parts.values()))
+    found = deceased.in_notes(raw.remarks)
+    whole, words = deceased.beside(whole)
+    for part, text in parts.items():
+        parts[part], more = deceased.beside(text)
+        words = words or more
+    if words:
+        found = (deceased.by_name(said, words), *found)
+    understood = name.clean(whole, **parts, hints=hints)
+    return Cleaned(said, understood.value, understood.findings + found)
 
 
 def _last_names(fields: Mapping[str, str]) -> str:

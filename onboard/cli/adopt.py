@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import Annotated
 
@@ -12,16 +13,22 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
+    Remember,
     SheetName,
     Told,
     answer,
+    lines,
     open_sheet,
     progress_bar,
+    remember_columns,
+    see_roster,
     typed,
 )
 from onboard.office import Office
 from onboard.reports import adopted as report
 from onboard.tasks.adopt_members import adopt_members
+
+NEW_NAMES = "--give-sign-in-names"
 
 
 def adopt(
@@ -30,27 +37,59 @@ def adopt(
         Path, typer.Argument(help="The members, with their sign-in names: CSV, XLSX or ODS.")
     ],
     record: Record = False,
+    new_names: Annotated[
+        bool,
+        typer.Option(
+            NEW_NAMES,
+            help="Make a sign-in name for members who have none, and a welcome packet to make.",
+        ),
+    ] = False,
     column: Told = None,
     sheet_name: SheetName = "",
+    remember: Remember = False,
+    whole: Annotated[bool, typer.Option("--all", help="Show every row of every list.")] = False,
     machine: Machine = False,
 ) -> None:
     """Bring in existing members, with the sign-in names they have.
 
-    They get no new password and no packet. You get a preview first. With `--record` it is saved.
+    They get no new password and no packet. What the list says of them is kept, also what the program
+    can't understand, for you to ask about. You get a preview first. With `--record` it is saved. Rows
+    that need you go to a sheet: fix them there, and give it back.
 
     Example: `onboard adopt fixtures_demo/members.csv --record`
+
+    Example: `onboard adopt old-roster.xlsx --column "Joined the co-op=submitted" --remember`
+
+    Example: `onboard adopt old-roster-questions.xlsx --record`
     """
-    sheet = open_sheet(
-        office, file, column, needed=("name", "handle"), quiet=machine, sheet_name=sheet_name
-    )
+    from onboard import catalogue
+    from onboard.intake.days import days_of
+
+    needed = ("name",) if new_names else ("name", "handle")
+    sheet = open_sheet(office, file, column, needed=needed, quiet=machine, sheet_name=sheet_name)
+    if remember:
+        remember_columns(office, sheet)
+    see_roster(office, record=record, quiet=machine)
+    days = days_of(sheet, office.today(), office.settings.region)
     with progress_bar("Members", None, shown=not machine) as progress:
-        done = adopt_members(office, sheet.rows(), file=file.name, keep=record, progress=progress)
-    roster = office.roster_name if record else ""
+        done = adopt_members(
+            office, sheet.rows(), file=file.name, keep=record, days=days, with_new_names=new_names,
+            progress=progress,
+        )  # fmt: skip
+    questions = report.write_questions(done.left_out, file) if record else None
+    told = [word for one in column or () for word in ("--column", one)]
+    answered = ["adopt", str(questions), "--record", *told] if questions else []
+    left = report.next_lines(
+        done, questions=questions, answered=lines(office)(shlex.join(answered)),
+        with_names="" if new_names else typed(NEW_NAMES), line=lines(office), saved=record,
+    )  # fmt: skip
     answer(
         report.pieces(
-            done, roster=roster, again=typed("--record"), passed_over=sheet.passed_over.words()
+            done, roster=office.roster_name if record else "", again=typed("--record"),
+            about={kind.code: kind.about for kind in catalogue.kinds()}, next_lines=left,
+            passed_over=sheet.passed_over.words(), whole=whole,
         ),
-        [report.as_json(done, recorded=record)],
+        [report.as_json(done, recorded=record, questions=questions)],
         machine,
-    )
+    )  # fmt: skip
     raise typer.Exit(NEEDS_A_PERSON if done.left_out else DONE)

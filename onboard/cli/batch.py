@@ -15,6 +15,7 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     Record,
+    Remember,
     SheetName,
     Told,
     answer,
@@ -23,6 +24,7 @@ from onboard.cli.common import (
     open_sheet,
     progress_bar,
     remember_columns,
+    see_roster,
     typed,
 )
 from onboard.errors import FileTrouble
@@ -43,9 +45,7 @@ def batch(
     ] = None,
     column: Told = None,
     sheet_name: SheetName = "",
-    remember: Annotated[
-        bool, typer.Option("--remember", help="Remember the columns for files like this one.")
-    ] = False,
+    remember: Remember = False,
     whole: Annotated[bool, typer.Option("--all", help="Show every row of every list.")] = False,
     machine: Machine = False,
 ) -> None:
@@ -68,6 +68,7 @@ def batch(
     sheet = open_sheet(office, file, column, quiet=machine, sheet_name=sheet_name) if file else None
     if sheet and remember:
         remember_columns(office, sheet)
+    see_roster(office, record=record, quiet=machine)
     done = enroll_batch(
         office, sheet.rows() if sheet else (), Seen(named, whole), keep=record,
         rulings=intake.read_answers(answered, by=office.who) if answered else (),

@@ -41,6 +41,10 @@ Told = Annotated[
     ),
 ]
 
+Remember = Annotated[
+    bool, typer.Option("--remember", help="Remember the columns for files like this one.")
+]
+
 SheetName = Annotated[
     str, typer.Option("--sheet", help="Which sheet of a workbook to read, if several hold forms.")
 ]
@@ -118,6 +122,17 @@ def see_columns_are_clear(sheet: Sheet) -> None:
     if sheet.columns.questions:
         asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
         raise FileTrouble(f"The columns of {sheet.file} are not all clear:\n{asked}")
+
+
+def see_roster(office: Office, *, record: bool, quiet: bool = False) -> None:
+    """Say which roster is made anew, where the one that the settings name is not there."""
+    if quiet or not office.lacks_roster:
+        return
+    made = "A new one is made" if record else "With --record, a new one is made"
+    say(
+        f"There is no roster at {office.roster_name}, where {office.settings.file.name} says it is. {made} "
+        "there, with no members. If you had a roster before, put it back first."
+    )
 
 
 def remember_columns(office: Office, sheet: Sheet) -> None:

@@ -129,6 +129,7 @@ _ERROR = re.compile(
 _IN_FORMULA = re.compile(r'="([^"]*)"')
 _BEHIND_APOSTROPHE = re.compile(r"'([\d=+\-@].*)", re.DOTALL)
 _FORMULA = re.compile(r"\s*(?:=|[+\-@][A-Za-z]+\()")
+_EMAIL = re.compile(r"[\w.+%'-]+@[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)+")
 _SCIENTIFIC = re.compile(r"(\d(?:[.,]\d+)?)[Ee]\+(\d{1,2})")
 _FLOAT = re.compile(r"(\d+)\.0+")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -201,11 +202,18 @@ def _mended(text: str, field: str, state: str) -> tuple[str, list[Finding]]:
         findings.append(_found(ERROR_VALUE, field, text, note))
         text = ""
     elif _FORMULA.match(text):
+        said_there = text
         note = (
             f'"{short(text)}" is a formula. It is kept as text and never run. Write in what '
             "belongs there."
         )
-        findings.append(_found(FORMULA, field, text, note))
+        if field == "email" and len(held_in := {*map(str.casefold, _EMAIL.findall(text))}) == 1:
+            (address,) = held_in
+            note = (
+                f'"{short(text)}" is a formula. {address} was read out of it. Ask if that is right.'
+            )
+            text = address
+        findings.append(_found(FORMULA, field, said_there, note))
     if field in _NUMERIC and text:
         text = _number(text, field, state, findings)
     return text, findings

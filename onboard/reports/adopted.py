@@ -2,50 +2,230 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
 from typing import Any
 
+from onboard.model import Applicant, Finding, Weight
+from onboard.reports import cells
+from onboard.reports.corrected import WEIGHTS
 from onboard.reports.counts import counted
-from onboard.reports.table import Piece, Words
+from onboard.reports.table import Piece, Table, Words
+
+SHOWN = 20  # rows and sites that are listed, unless all are asked for
+ASKS, FROM = (
+    "What is needed",
+    "Came from row",
+)  # columns of the sheet of questions, beside the file's own
+
+# How a site is read that is none of ours, by the finding about it.
+NO_SITE = {
+    "site.closed": "none: this one is closed",
+    "site.unknown": "none: not in the settings",
+    "site.ambiguous": "none: could be several",
+    "site.missing": "none",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A row that was not brought in: its number, the name in it, why, and its cells."""
+
+    line: int
+    name: str
+    why: str
+    cells: Sequence[tuple[str, str]] = ()
 
 
 @dataclass(slots=True)
 class AdoptReport:
-    """Who was brought in, and which rows were skipped and why."""
+    """Who was brought in, what there is to say of it, and which rows were skipped and why."""
 
     rows: int = 0
     adopted: int = 0
+    named: int = 0  # of these, those who got a sign-in name
     given_before: int = 0
-    left_out: list[tuple[int, str, str]] = field(default_factory=list)  # row number, name, why
+    left_out: list[LeftOut] = field(default_factory=list)
+    without_name: int = 0  # of these, those that have no sign-in name
+    never: int = 0  # members whose last sign-in was empty, which counts as never
+    as_of: date | None = None  # the day of the list, as its newest sign-in or order shows
+    findings: Counter[str] = field(default_factory=Counter)  # rows, by code
+    weights: dict[str, Weight] = field(default_factory=dict)  # by code
+    sites: Counter[tuple[str, str]] = field(default_factory=Counter)  # as said, as read
+
+    def add(self, applicant: Applicant, findings: Sequence[Finding]) -> None:
+        """Count what there is to say of a member who was brought in."""
+        self.adopted += 1
+        codes = {finding.code: finding for finding in findings} if findings else {}
+        for code, finding in codes.items():
+            self.findings[code] += 1
+            self.weights.setdefault(code, finding.weight)
+        if "site" in applicant.raw.fields:
+            site = applicant.site
+            read = site.value or next(
+                (NO_SITE[code] for code in codes if code in NO_SITE), "none: not in the settings"
+            )
+            self.sites[" ".join(site.said.split())[:60], read] += 1
 
 
-def as_json(done: AdoptReport, *, recorded: bool) -> Mapping[str, Any]:
+def as_json(
+    done: AdoptReport, *, recorded: bool, questions: Path | None = None
+) -> Mapping[str, Any]:
     """The result for a program."""
-    return asdict(done) | {"recorded": recorded}
+    return {
+        "rows": done.rows,
+        "adopted": done.adopted,
+        "named": done.named,
+        "given_before": done.given_before,
+        "left_out": [[row.line, row.name, row.why] for row in done.left_out],
+        "findings": dict(sorted(done.findings.items())),
+        "sites": [
+            {"said": said, "read": read, "rows": rows}
+            for (said, read), rows in sorted(done.sites.items())
+        ],
+        "questions": str(questions) if questions else None,
+        "recorded": recorded,
+    }
 
 
 def pieces(
-    done: AdoptReport, *, roster: str, again: str, passed_over: Sequence[str] = ()
+    done: AdoptReport,
+    *,
+    roster: str,
+    again: str,
+    about: Mapping[str, str],
+    next_lines: Sequence[str] = (),
+    passed_over: Sequence[str] = (),
+    whole: bool = False,
 ) -> list[Piece]:
-    """The rows that were skipped, the sums, and what comes next.
+    """The sites and findings, the rows that were skipped, the sums, and what comes next.
 
-    `roster` is where it was saved, "" for a preview, which the line `again` saves; `passed_over`
-    says which rows of the file hold no member.
+    `roster` is where it was saved, "" for a preview, which the line `again` saves; `about` says what
+    each kind of finding is; `next_lines` come last; `passed_over` says which rows of the file hold no
+    member; `whole` shows all.
     """
+    shown = len(done.left_out) if whole else SHOWN
     skipped = [
-        f"Skipped row {row}, {name or '(no name)'}: {why}." for row, name, why in done.left_out
+        f"Skipped row {row.line}, {row.name or '(no name)'}: {row.why}."
+        for row in done.left_out[:shown]
     ]
+    if more := len(done.left_out) - len(skipped):
+        skipped.append(f"… and {more:,} more: --all shows them.")
+    named = f" ({done.named:,} with a new sign-in name)" if done.named else ""
     sums = (
-        f"{counted(done.rows, 'row')}: {counted(done.adopted, 'member')} brought in, "
+        f"{counted(done.rows, 'row')}: {counted(done.adopted, 'member')} brought in{named}, "
         f"{done.given_before:,} already in an earlier file, {len(done.left_out):,} skipped."
     )
-    fix = "Fix the skipped rows in the file, and give it again. The program passes over the others."
-    said = [Words(words) for words in (*passed_over, *skipped)]
-    said.append(Words(sums, is_strong=True))
+    told: list[Piece] = [Words(words) for words in passed_over]
+    told += [table for table in (_sites(done, whole), _findings(done, about)) if table]
+    told += [Words(words) for words in (*_days(done), *skipped)]
+    told.append(Words(sums, is_strong=True))
     if roster:
-        said.append(Words(f"Saved in {roster}."))
-        said += [Words(fix)] if skipped else []
+        told.append(Words(f"Saved in {roster}."))
     else:
-        said += [Words("This was a preview. Nothing was saved."), Words(f"To save it: {again}")]
-    return [*said]
+        told += [Words("This was a preview. Nothing was saved."), Words(f"To save it: {again}")]
+    return [*told, *map(Words, next_lines)]
+
+
+def next_lines(
+    done: AdoptReport,
+    *,
+    questions: Path | None,
+    answered: str,
+    with_names: str,
+    line: Callable[[str], str],
+    saved: bool,
+) -> list[str]:
+    """What to do about the rows that were skipped, and with who was brought in.
+
+    `answered` is the line that gives the sheet of questions back, `with_names` the one that gives a
+    sign-in name to who has none; `line` makes a whole line of a command.
+    """
+    told = []
+    if done.without_name and with_names:
+        told += [
+            f"{counted(done.without_name, 'row')} {'has' if done.without_name == 1 else 'have'} no sign-in "
+            "name. If these members have no account yet, the program can make one, with a welcome packet:",
+            f"  {with_names}",
+            "Or put them in a file of their own, for: " + line("batch FILE"),
+        ]
+    if questions:
+        told += [
+            f"The rows that need you are in {questions}. Fix each one there, delete the rows that are no "
+            "member's, save the file, and give it back:",
+            f"  {answered}",
+        ]
+    elif done.left_out and not saved:
+        told.append("When you save it, the skipped rows go into a sheet for you to fix.")
+    if saved and done.named:
+        told.append(f"To make the welcome packets: {line('packets --write')}")
+    if saved and any(weight is not Weight.MENDED for weight in done.weights.values()):
+        told.append(f"To see who to ask about what: {line('audit --to audit')}")
+    return told
+
+
+def write_questions(left_out: Sequence[LeftOut], named: Path) -> Path | None:
+    """The sheet of the rows that need a person, beside the file they came from; None if there are none.
+
+    It has the columns of that file, so that it can be fixed and given again. A sheet that was there
+    before is kept as "… (earlier)". Raises `FileTrouble` when it cannot be written.
+    """
+    if not left_out:
+        return None
+    file = named.with_name(f"{named.stem.removesuffix('-questions')}-questions.xlsx")
+    heads = list(
+        dict.fromkeys(head for row in left_out for head, _ in row.cells if head not in (ASKS, FROM))
+    )
+    rows = []
+    for row in left_out:
+        said = dict(row.cells)
+        need = row.why[:1].upper() + row.why[1:] + "."
+        rows.append([need, str(row.line), *(said.get(head, "") for head in heads)])
+    if file.exists():
+        file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))
+    cells.write(file, cells.Page("Questions", [ASKS, FROM, *heads], rows, {ASKS: 60}))
+    return file
+
+
+def _sites(done: AdoptReport, whole: bool) -> Table | None:
+    """The drop sites as the list says them, and as they were read; those that are none first."""
+    unread = set(NO_SITE.values())
+    listed = sorted(
+        done.sites.items(), key=lambda item: (item[0][1] not in unread, -item[1], item[0])
+    )
+    if not listed:
+        return None
+    shown = listed if whole else listed[:SHOWN]
+    rows = [(said or "(empty)", read, f"{count:,}") for (said, read), count in shown]
+    more = len(listed) - len(shown)
+    note = f"… and {more:,} more: --all shows them" if more else ""
+    return Table.of(
+        ("in the file", "read as", "rows"), rows, title="Drop sites", note=note, numbers=("rows",)
+    )
+
+
+def _findings(done: AdoptReport, about: Mapping[str, str]) -> Table | None:
+    """How many rows each kind of finding has, what needs an answer first."""
+    order = (Weight.BLOCKING, Weight.DOUBTFUL, Weight.MENDED)
+    rows = [
+        (f"{done.findings[code]:,}", WEIGHTS[weight], code, about.get(code, ""))
+        for weight in order
+        for code in sorted(done.findings)
+        if done.weights[code] is weight
+    ]
+    if not rows:
+        return None
+    heads = ("rows", "weight", "code", "what it is")
+    return Table.of(heads, rows, title="Noticed, and kept with the member", numbers=("rows",))
+
+
+def _days(done: AdoptReport) -> list[str]:
+    if not done.as_of:
+        return []
+    empty = (
+        f" {counted(done.never, 'member')} with an empty one never signed in." if done.never else ""
+    )
+    return [f"Last sign-ins are taken as of {done.as_of}, the newest day in the list.{empty}"]

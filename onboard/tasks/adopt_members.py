@@ -2,14 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
+from sqlalchemy import Connection
+
+from onboard import handles, match
+from onboard.audit.fields import STAND_IN
 from onboard.clean import row
-from onboard.decide import adopt
+from onboard.decide import NO_HANDLE, adopt, name_anew
+from onboard.intake.days import Days
 from onboard.match import keys
-from onboard.model import Drop, Enrol, Handle, Owner, RawRow
+from onboard.model import (
+    Applicant,
+    Cleaned,
+    Decision,
+    Enrol,
+    Finding,
+    Handle,
+    Match,
+    Owner,
+    PersonName,
+    RawRow,
+    State,
+)
 from onboard.office import Office
-from onboard.reports.adopted import AdoptReport
+from onboard.reports.adopted import AdoptReport, LeftOut
 from onboard.roster import index, record, search
 from onboard.roster.record import Judged
 
@@ -22,45 +39,156 @@ def adopt_members(
     *,
     file: str,
     keep: bool,
+    days: Days | None = None,
+    with_new_names: bool = False,
     progress: Callable[[int], None] = lambda done: None,
 ) -> AdoptReport:
     """Bring in members with the sign-in names they have; no password is made and no packet is due.
 
-    Nobody is matched here: who is twice in an old roster, an audit finds. Rows that are skipped
-    are not saved: fix them in the file and give it again. Raises `StoreTrouble`.
+    Nobody is matched here: who is twice in an old roster, an audit finds. What was said of a member
+    is kept with them, understood or not, and every doubt about it. `days` is how the list writes
+    days (`intake.days.days_of`). With `with_new_names`, members without a sign-in name get one, and
+    a packet that is due, unless they may be on the roster already. Rows that are skipped are not
+    saved: fix them in the file and give it again. Raises `StoreTrouble`.
     """
-    settings, signature = office.settings, office.signature()
-    report = AdoptReport()
+    days = days or Days(office.today(), office.settings.region)
     with office.transaction(keep=keep) as connection:
-        number = record.next_member(connection)
-        batch_id = 0
+        adoption = _Adoption(connection, office, file, days, keep, with_new_names)
         for part in search.parts(rows, AT_ONCE):
-            seen = search.seen(connection, [raw.key for raw in part])
-            wanted = {raw.key: raw.fields.get("handle", "").strip() for raw in part}
-            bases = {Handle(handle).base for handle in wanted.values()}
-            taken = search.handles(connection, bases)
-            judged: dict[str, Judged] = {}
-            for raw in part:
-                report.rows += 1
-                if raw.key in seen or raw.key in judged:
-                    report.given_before += 1
-                    continue
-                applicant = row.clean(raw, region=settings.region, sites=settings.sites)
-                decision = adopt(applicant, wanted[raw.key], taken)
-                if isinstance(decision, Drop):
-                    report.left_out.append((raw.line, applicant.name.said, decision.reasons[0]))
-                elif isinstance(decision, Enrol):
-                    people = tuple((p, keys.of(p)) for p in applicant.people())
-                    judged[raw.key] = Judged(decision, Owner.of_member(number), people)
-                    taken.add(decision.handle.text.casefold())
-                    number += 1
-            if judged:
-                batch_id = batch_id or record.batch(connection, file, signature)
-                record.decisions(
-                    connection, list(judged.values()), signature, batch_id, packet=None
-                )
-                if keep:
-                    index.update(connection, record.owners(judged.values()))
-                report.adopted += len(judged)
+            adoption.take(part)
             progress(len(part))
-    return report
+        for part in search.parts(adoption.nameless, AT_ONCE):
+            adoption.name(part)
+    return adoption.report
+
+
+class _Adoption:
+    """One list of members, brought in within one transaction."""
+
+    def __init__(
+        self,
+        connection: Connection,
+        office: Office,
+        file: str,
+        days: Days,
+        keep: bool,
+        with_new_names: bool,
+    ) -> None:
+        self.connection, self.settings, self.signature = (
+            connection, office.settings, office.signature(),
+        )  # fmt: skip
+        self.file, self.days, self.keep, self.with_new_names = file, days, keep, with_new_names
+        self.report = AdoptReport(as_of=days.as_of)
+        self.number = record.next_member(connection)
+        self.batch_id = 0
+        self.nameless: list[RawRow] = []
+
+    def take(self, part: Sequence[RawRow]) -> None:
+        """Bring in those who have a sign-in name."""
+        seen = search.seen(self.connection, [raw.key for raw in part])
+        wanted = {raw.key: raw.fields.get("handle", "").strip() for raw in part}
+        bases = {Handle(handle).base for handle in wanted.values()}
+        taken = search.handles(self.connection, bases)
+        judged: dict[str, Judged] = {}
+        mine: set[str] = set()
+        for raw in part:
+            self.report.rows += 1
+            if raw.key in seen or raw.key in mine:
+                self.report.given_before += 1
+                continue
+            mine.add(raw.key)
+            applicant = self._applicant(raw)
+            decision = adopt(applicant, wanted[raw.key], taken)
+            if isinstance(decision, Enrol):
+                judged[raw.key] = self._judged(decision)
+                taken.add(decision.handle.text.casefold())
+            elif decision.reasons == (NO_HANDLE,) and self.with_new_names:
+                self.nameless.append(raw)
+            else:
+                self._leave_out(decision)
+        self._record(judged, packet=None)
+
+    def name(self, part: Sequence[RawRow]) -> None:
+        """Bring in those who have no sign-in name, with one made from their names."""
+        applicants = [self._applicant(raw) for raw in part]
+        known = self._known(applicants)
+        rule = self.settings.handle
+        made = (handles.clean(a.name.value or PersonName(""), rule).value for a in applicants)
+        taken = search.handles(self.connection, {handle.text for handle in made if handle})
+        judged: dict[str, Judged] = {}
+        for applicant in applicants:
+            decision = name_anew(applicant, _alike(applicant, known), taken=taken, rule=rule)
+            if isinstance(decision, Enrol):
+                one = judged[applicant.raw.key] = self._judged(decision)
+                taken.add(decision.handle.text)
+                for person, _ in one.people:
+                    known.add(person, one.owner)
+                self.report.named += 1
+            else:
+                self._leave_out(decision)
+        self._record(judged, packet=State.DUE)
+
+    def _applicant(self, raw: RawRow) -> Applicant:
+        days = self.days.read(raw.fields)
+        # A list with last sign-ins says that the ordering page had them; but not who has no account.
+        if (
+            self.days.as_of
+            and "last_sign_in" in raw.fields
+            and raw.fields.get("handle", "").strip()
+        ):
+            days["page_seen"] = Cleaned("", self.days.as_of)
+        settings = self.settings
+        return row.clean(raw, region=settings.region, sites=settings.sites, days=days)
+
+    def _known(self, applicants: Sequence[Applicant]) -> match.Known:
+        """Everybody on the roster whom one of these could be."""
+        known = match.Known()
+        people = [person for applicant in applicants for person in applicant.people()]
+        wanted = {key for person in people for key in known.keys_of(person)}
+        crowds = search.crowds(self.connection, wanted, 2 * match.keys.CROWD)
+        known.pass_over(crowds)
+        for person, shared in search.people(self.connection, wanted - crowds):
+            known.add(person, by=shared)
+        known.look_ahead(people)
+        return known
+
+    def _judged(self, decision: Enrol) -> Judged:
+        people = tuple((p, keys.of(p)) for p in decision.applicant.people())
+        applicant = decision.applicant
+        self.report.add(applicant, _told(applicant))
+        self.report.never += "page_seen" in applicant.days and "last_sign_in" not in applicant.days
+        self.number += 1
+        return Judged(decision, Owner.of_member(self.number - 1), people)
+
+    def _leave_out(self, decision: Decision) -> None:
+        applicant, why = decision.applicant, decision.reasons[0]
+        self.report.without_name += why == NO_HANDLE
+        cells = applicant.raw.cells if self.keep else ()
+        self.report.left_out.append(LeftOut(applicant.raw.line, applicant.name.said, why, cells))
+
+    def _record(self, judged: dict[str, Judged], packet: State | None) -> None:
+        if not judged:
+            return
+        connection, signature = self.connection, self.signature
+        self.batch_id = self.batch_id or record.batch(connection, self.file, signature)
+        record.decisions(connection, list(judged.values()), signature, self.batch_id, packet=packet)
+        if self.keep:
+            index.update(connection, record.owners(judged.values()))
+
+
+def _told(applicant: Applicant) -> Sequence[Finding]:
+    """The findings but those of what the list has no column for: that is not missing."""
+    found = applicant.findings
+    if not found:
+        return found
+    fields = applicant.raw.fields
+    return [
+        finding
+        for finding in found
+        if finding.code not in STAND_IN or any(f in fields for f in STAND_IN[finding.code])
+    ]
+
+
+def _alike(applicant: Applicant, known: match.Known) -> tuple[Match, ...]:
+    found = [one for person in applicant.people() for one in match.match(person, known)]
+    return tuple(sorted(found, key=lambda one: -one.evidence.weight))

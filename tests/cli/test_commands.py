@@ -100,12 +100,17 @@ def test_members_are_taken_over_with_their_handles(office: Path) -> None:
     said = onboard("adopt", file)
     assert listing(office) == before
     assert said.code == 1
-    assert said.out.splitlines()[-5:] == [
+    assert said.out.splitlines()[-9:] == [
         "Skipped row 3, Kim Vale: the row has no sign-in name: fill in the one the member signs in with.",
         "Skipped row 4, Sam Moor: the sign-in name PLEE belongs to a member already on the roster.",
         "3 rows: 1 member brought in, 0 already in an earlier file, 2 skipped.",
         "This was a preview. Nothing was saved.",
         f"To save it: onboard adopt '{file}' --record",
+        "1 row has no sign-in name. If these members have no account yet, the program can make one, with "
+        "a welcome packet:",
+        f"  onboard adopt '{file}' --give-sign-in-names",
+        "Or put them in a file of their own, for: onboard batch FILE",
+        "When you save it, the skipped rows go into a sheet for you to fix.",
     ]
     (sums,) = onboard("adopt", file, "--record", "--json").json()
     assert (sums["adopted"], sums["given_before"], sums["recorded"]) == (1, 0, True)

@@ -1,0 +1,94 @@
+"""How the columns of a list write days: month first or day first, as the column as a whole shows."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from onboard.clean import day
+from onboard.clean.day import Order
+from onboard.intake.sheet import Sheet
+from onboard.model import Cleaned
+
+# Fields that hold a day of a member, and the member's column.
+DAYS: Mapping[str, str] = {
+    "born": "born", "submitted": "joined", "last_sign_in": "last_sign_in", "last_order": "last_order",
+    "bounced": "bounced",
+}  # fmt: skip
+_OF_USE = ("last_sign_in", "last_order")
+_FEW = 0.05  # of the days that tell: no more than these are slips in a column of the other order
+_SEVERAL = 3
+_TIME = re.compile(r"[ T,]+\d{1,2}:\d{2}.*", re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """What the columns of a list show of its days. `today` is the last day that can be meant."""
+
+    today: date = date.max
+    region: str = "US"
+    orders: Mapping[str, Order] = field(default_factory=dict)  # by field
+    as_of: date | None = None  # the newest sign-in or order: the list is no older than that
+
+    def read(self, fields: Mapping[str, str]) -> dict[str, Cleaned[date]]:
+        """The days that a row says, by column of the member; what says nothing is left out."""
+        read, unknown = {}, Order.UNKNOWN
+        for name, column in DAYS.items():
+            if said := fields.get(name):
+                order = self.orders.get(name, unknown)
+                read[column] = day.clean(
+                    said, field=column, order=order, latest=self.today, region=self.region
+                )
+        return read
+
+
+def days_of(sheet: Sheet, today: date, region: str = "US") -> Days:
+    """What the columns of a list show of its days; reads the list once where it has such columns.
+
+    Raises `FileTrouble` when it cannot be read to its end.
+    """
+    places = [(c.place, c.field) for c in sheet.columns.columns if c.field in DAYS]
+    if not places:
+        return Days(today, region)
+    told: dict[str, Counter[Order]] = defaultdict(Counter)
+    used: dict[str, set[str]] = defaultdict(set)  # different texts: as many as there are days
+    for line in sheet.table.lines():
+        if line.number < sheet.first_line:
+            continue
+        for place, name in places:
+            if place < len(line.cells) and (said := line.cells[place]):
+                order = day.tells(said)
+                if order is not Order.UNKNOWN:
+                    told[name][order] += 1
+                if name in _OF_USE:
+                    used[name].add(_TIME.sub("", said.strip()))
+    # A column that tells nothing by itself is written as the others are.
+    all_told = sum(told.values(), Counter[Order]())
+    orders = {name: _order(told.get(name) or all_told, region) for _, name in places}
+    days = Days(today, region, orders)
+    return Days(today, region, orders, _newest(days, used))
+
+
+def _order(counts: Counter[Order], region: str) -> Order:
+    """The order that the days of a column show; an order unlike the region's takes several days."""
+    if not counts:
+        return Order.UNKNOWN
+    month, day_ = counts[Order.MONTH_FIRST], counts[Order.DAY_FIRST]
+    if min(month, day_) > _FEW * (month + day_):
+        return Order.MIXED
+    found = Order.MONTH_FIRST if month > day_ else Order.DAY_FIRST
+    usual = Order.MONTH_FIRST if region in day.MONTH_FIRST_IN else Order.DAY_FIRST
+    return found if found is usual or counts[found] >= _SEVERAL else Order.MIXED
+
+
+def _newest(days: Days, used: Mapping[str, Iterable[str]]) -> date | None:
+    found = (
+        cleaned.value
+        for name, texts in used.items()
+        for text in texts
+        for cleaned in days.read({name: text}).values()
+    )
+    return max(filter(None, found), default=None)
