@@ -76,7 +76,7 @@ def adopt(
             office, sheet.rows(), file=file.name, keep=record, days=days, with_new_names=new_names,
             progress=progress,
         )  # fmt: skip
-    questions = report.write_questions(done.left_out, file) if record else None
+    questions = report.write_questions(done.skipped, file) if record else None
     told = [word for one in column or () for word in ("--column", one)]
     answered = ["adopt", str(questions), "--record", *told] if questions else []
     left = report.next_lines(
@@ -92,4 +92,4 @@ def adopt(
         [report.as_json(done, recorded=record, questions=questions)],
         machine,
     )  # fmt: skip
-    raise typer.Exit(NEEDS_A_PERSON if done.left_out else DONE)
+    raise typer.Exit(NEEDS_A_PERSON if done.skipped else DONE)

@@ -48,13 +48,18 @@ class AdoptReport:
     adopted: int = 0
     named: int = 0  # of these, those who got a sign-in name
     given_before: int = 0
-    left_out: list[LeftOut] = field(default_factory=list)
+    skipped: list[LeftOut] = field(default_factory=list)
     without_name: int = 0  # of these, those that have no sign-in name
     never: int = 0  # members whose last sign-in was empty, which counts as never
     as_of: date | None = None  # the day of the list, as its newest sign-in or order shows
     findings: Counter[str] = field(default_factory=Counter)  # rows, by code
     weights: dict[str, Weight] = field(default_factory=dict)  # by code
     sites: Counter[tuple[str, str]] = field(default_factory=Counter)  # as said, as read
+
+    @property
+    def left_out(self) -> list[tuple[int, str, str]]:
+        """The rows that were skipped: number, name and why."""
+        return [(row.line, row.name, row.why) for row in self.skipped]
 
     def add(self, applicant: Applicant, findings: Sequence[Finding]) -> None:
         """Count what there is to say of a member who was brought in."""
@@ -80,7 +85,7 @@ def as_json(
         "adopted": done.adopted,
         "named": done.named,
         "given_before": done.given_before,
-        "left_out": [[row.line, row.name, row.why] for row in done.left_out],
+        "left_out": done.left_out,
         "findings": dict(sorted(done.findings.items())),
         "sites": [
             {"said": said, "read": read, "rows": rows}
@@ -107,17 +112,17 @@ def pieces(
     each kind of finding is; `next_lines` come last; `passed_over` says which rows of the file hold no
     member; `whole` shows all.
     """
-    shown = len(done.left_out) if whole else SHOWN
+    shown = len(done.skipped) if whole else SHOWN
     skipped = [
         f"Skipped row {row.line}, {row.name or '(no name)'}: {row.why}."
-        for row in done.left_out[:shown]
+        for row in done.skipped[:shown]
     ]
-    if more := len(done.left_out) - len(skipped):
+    if more := len(done.skipped) - len(skipped):
         skipped.append(f"… and {more:,} more: --all shows them.")
     named = f" ({done.named:,} with a new sign-in name)" if done.named else ""
     sums = (
         f"{counted(done.rows, 'row')}: {counted(done.adopted, 'member')} brought in{named}, "
-        f"{done.given_before:,} already in an earlier file, {len(done.left_out):,} skipped."
+        f"{done.given_before:,} already in an earlier file, {len(done.skipped):,} skipped."
     )
     told: list[Piece] = [Words(words) for words in passed_over]
     told += [table for table in (_sites(done, whole), _findings(done, about)) if table]
@@ -158,7 +163,7 @@ def next_lines(
             "member's, save the file, and give it back:",
             f"  {answered}",
         ]
-    elif done.left_out and not saved:
+    elif done.skipped and not saved:
         told.append("When you save it, the skipped rows go into a sheet for you to fix.")
     if saved and done.named:
         told.append(f"To make the welcome packets: {line('packets --write')}")

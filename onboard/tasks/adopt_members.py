@@ -164,7 +164,7 @@ class _Adoption:
         applicant, why = decision.applicant, decision.reasons[0]
         self.report.without_name += why == NO_HANDLE
         cells = applicant.raw.cells if self.keep else ()
-        self.report.left_out.append(LeftOut(applicant.raw.line, applicant.name.said, why, cells))
+        self.report.skipped.append(LeftOut(applicant.raw.line, applicant.name.said, why, cells))
 
     def _record(self, judged: dict[str, Judged], packet: State | None) -> None:
         if not judged:
