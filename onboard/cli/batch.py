@@ -32,7 +32,7 @@ from onboard.office import Office
 from onboard.reports import batch as report
 from onboard.reports.decisions import Seen, row_as_json
 from onboard.tasks.enroll_batch import enroll_batch
-from onboard.tasks.process_batch import Outcome
+from onboard.tasks.outcome import Outcome
 
 
 def batch(

@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import fields, replace
 from itertools import combinations
 from operator import attrgetter
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,6 +17,20 @@ from onboard.match.folds import Folded, fold
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
 from onboard.model import Match, Owner, Person
+
+
+class Spelt(NamedTuple):
+    """What matching makes of a person from nothing but what is said of them."""
+
+    folded: Folded
+    keys: tuple[str, ...]
+
+
+def spelt(person: Person) -> Spelt:
+    """What matching makes of a person: to be worked out ahead, wherever there is time; see
+    `Known.expect`."""
+    folded = fold(person)
+    return Spelt(folded, tuple(dict.fromkeys(keys.of_folded(folded))))
 
 
 class _Spelling:
@@ -58,6 +73,10 @@ class Known:
     def pass_over(self, crowds: Collection[str]) -> None:
         """Find nobody by these keys: more than `keys.CROWD` owners have each, here or elsewhere."""
         self._crowds.update(crowds)
+
+    def expect(self, person: Person, made: Spelt) -> None:
+        """Somebody who is going to be asked about, with what `spelt` made of them ahead."""
+        self._made.setdefault(person, _Spelling(person, person.owner, *made))
 
     def keys_of(self, person: Person) -> Collection[str]:
         """The person's keys, as `keys.of` gives them."""
@@ -153,10 +172,7 @@ class Known:
     def _spelling(self, person: Person) -> _Spelling:
         made = self._made.get(person)
         if made is None:
-            folded = fold(person)
-            made = self._made[person] = _Spelling(
-                person, person.owner, folded, tuple(dict.fromkeys(keys.of_folded(folded)))
-            )
+            made = self._made[person] = _Spelling(person, person.owner, *spelt(person))
         return made
 
     def _alike(self, made: _Spelling) -> list[_Spelling]:

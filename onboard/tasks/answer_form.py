@@ -10,7 +10,8 @@ from onboard.model import Answer, Decision, Hold, Owner, Ruling
 from onboard.office import Office
 from onboard.reports.batch import AnsweredForm
 from onboard.reports.counts import counted
-from onboard.tasks.process_batch import Outcome, process_batch
+from onboard.tasks.outcome import Outcome
+from onboard.tasks.process_batch import process_batch
 
 
 def forms_on_hold(office: Office) -> list[Hold]:

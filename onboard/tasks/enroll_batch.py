@@ -15,7 +15,8 @@ from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
 from onboard.tasks import email_doubts
-from onboard.tasks.process_batch import Outcome, process_batch
+from onboard.tasks.outcome import Outcome
+from onboard.tasks.process_batch import process_batch
 from onboard.tasks.settle_email import settle_emails
 from onboard.tasks.write_packets import write_packets
 
@@ -59,8 +60,9 @@ def enroll_batch(
     late = settle_emails(office, about_emails, keep=keep)
     with bar("Rows", None) as progress:
         sums = process_batch(
-            office, rows, file=seen.file, keep=keep, rulings=rulings, tell=see, progress=progress
-        )
+            office, rows, file=seen.file, keep=keep, rulings=rulings, tell=see, progress=progress,
+            processes=0,
+        )  # fmt: skip
     sums.notes += late
     if not keep:
         return Batch(seen, sums)

@@ -8,14 +8,13 @@ makes no difference where one batch ends and the next begins.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from itertools import chain, count
 
 from sqlalchemy import Connection
 
-from onboard import handles, match
-from onboard.clean import row
+from onboard import match
+from onboard.clean import row, statement
 from onboard.decide import decide
 from onboard.model import (
     Answer,
@@ -25,7 +24,6 @@ from onboard.model import (
     Enrol,
     Hold,
     Match,
-    News,
     Owner,
     Person,
     RawRow,
@@ -36,24 +34,14 @@ from onboard.office import Office
 from onboard.reports.batch import BatchReport
 from onboard.roster import forms, index, record, search
 from onboard.roster.record import Judged
-from onboard.tasks import later_news
-from onboard.tasks.later_news import Said
+from onboard.tasks import outcome, prepared
+from onboard.tasks.outcome import Outcome
+from onboard.tasks.prepared import Prepared
 from onboard.tasks.sound_rulings import sound_rulings
 from onboard.tasks.stated import Stands, Stated
 
 NOT_YET = 1 << 40  # above the position of any row that is recorded
 AT_ONCE = 500  # rows judged between two writes; memory is bounded by this, not by the file
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What became of a row."""
-
-    decision: Decision
-    owner: Owner
-    on_hold_before: bool = False
-    given_before: bool = False  # an earlier row said the same of the person; nothing was decided
-    news: News | None = None  # what a member's form says that is not on file
 
 
 def process_batch(
@@ -65,12 +53,14 @@ def process_batch(
     rulings: Sequence[Ruling] = (),
     tell: Callable[[Outcome], None] = lambda outcome: None,
     progress: Callable[[int], None] = lambda done: None,
+    processes: int = 1,
 ) -> BatchReport:
     """The sums of one batch; the outcomes of the rows are told in their order, as they are recorded.
 
     A row on hold that a later row settles is told again; the last word holds. With
     `keep=False` everything happens just so and is then taken back. `progress` is given how many
-    rows were just done. Raises `StoreTrouble`, and `FileTrouble` for rulings about rows or
+    rows were just done. `processes` is how many make the forms of a long file ready, 0 is one a
+    processor; nothing else depends on it. Raises `StoreTrouble`, `EngineTrouble`, and `FileTrouble` for rulings about rows or
     members that do not exist; then nothing has changed.
     """
     with office.transaction(keep=keep) as connection:
@@ -78,9 +68,11 @@ def process_batch(
         sound = sound_rulings(connection, rulings, batch.report, batch.settings)
         record.rulings(connection, sound, batch.signature)
         batch.report.waiting = search.count_held(connection)
-        for part in search.parts(chain(search.held(connection), rows), AT_ONCE):
-            batch.take(part)
-            progress(len(part))
+        forms = chain(search.held(connection), rows)
+        with prepared.in_parts(forms, office.settings, AT_ONCE, processes) as parts:
+            for part in parts:
+                batch.take(part)
+                progress(len(part))
         batch.report.held = search.count_held(connection)
     return batch.report
 
@@ -103,6 +95,7 @@ class _Pass:
         self.batch_id = 0
         self.next_member = record.next_member(connection)
         self.arrivals = count(NOT_YET)
+        self.ready: dict[str, Prepared] = {}  # of the rows at hand
         self._forget()
 
     def _forget(self) -> None:
@@ -122,8 +115,10 @@ class _Pass:
         self.outcomes: list[Outcome] = []  # not yet told
         self.known_as: dict[str, tuple[Owner, str]] = {}  # by row: whose it is by an earlier one
 
-    def take(self, part: Sequence[RawRow]) -> None:
+    def take(self, ready: Sequence[Prepared]) -> None:
         """Judge the rows and write what was decided."""
+        part = [form.applicant.raw for form in ready]
+        self.ready = {form.applicant.raw.key: form for form in reversed(ready)}  # the first counts
         self._load(part)
         for at, raw in enumerate(part):
             if raw.key not in self.applicants:  # a row on hold was fetched meanwhile
@@ -161,12 +156,13 @@ class _Pass:
         bases: set[str] = set()
         match_keys: set[str] = set()
         for key, raw in new.items():
-            applicant = self.applicants[key] = self._applicant(raw)
-            self.people[key] = applicant.people()
-            match_keys.update(*map(self.known.keys_of, self.people[key]))
-            if applicant.name.value:
-                handle = handles.clean(applicant.name.value, self.settings.handle).value
-                bases |= {handle.text} if handle else set()
+            form = self._prepared(raw)
+            self.applicants[key], self.people[key] = form.applicant, form.people
+            for person, spelt in zip(form.people, form.spelt, strict=True):
+                self.known.expect(person, spelt)
+                match_keys.update(spelt.keys)
+            if form.base:
+                bases.add(form.base)
         self.taken |= search.handles(self.connection, bases)
         # A margin, for what the decisions on these rows may take away from a crowd.
         crowds = search.crowds(self.connection, match_keys, 2 * match.keys.CROWD)
@@ -195,7 +191,13 @@ class _Pass:
 
     def _read_statements(self, new: Mapping[str, RawRow]) -> None:
         """Make known the rows that could say the same of a person as these."""
-        sketches = {self.stated.add(key, raw.fields) for key, raw in new.items()} - {""}
+        sketches = set()
+        for key, raw in new.items():
+            form = self.ready.get(key)
+            sketch = form.sketch if form else statement.sketch(raw.fields)
+            self.stated.add(key, raw.fields, sketch)
+            sketches.add(sketch)
+        sketches.discard("")
         earlier = {key for key in self.stated.read(self.connection, sketches) if key not in new}
         self._look_up(earlier - self.seen.keys())
 
@@ -233,14 +235,12 @@ class _Pass:
         self.outcomes.append(Outcome(decision, first.owner, given_before=not is_members))
         return True
 
-    def _applicant(self, raw: RawRow) -> Applicant:
+    def _prepared(self, raw: RawRow) -> Prepared:
         ruling = self.rulings.get(raw.key)
         # "Wait" puts nothing right, or a row could be enrolled that was to wait.
-        settles = ruling is not None and ruling.answer is not Answer.WAIT
-        put_right = ruling.corrections if ruling and settles else {}
-        return row.clean(
-            row.corrected(raw, put_right), region=self.settings.region, sites=self.settings.sites
-        )
+        if ruling and ruling.answer is not Answer.WAIT and ruling.corrections:
+            return prepared.prepared(row.corrected(raw, ruling.corrections), self.settings)
+        return self.ready.get(raw.key) or prepared.prepared(raw, self.settings)
 
     def _settle(self, key: str) -> None:
         """Judge the row, then every row on hold that its decision may set free.
@@ -310,21 +310,18 @@ class _Pass:
         return tuple(sorted(best.values(), key=lambda m: (-m.evidence.weight, m.person.owner)))
 
     def _owner(self, decision: Decision, key: str) -> Owner:
-        match decision:
-            case Enrol():
-                number, self.next_member = self.next_member, self.next_member + 1
-                return Owner.of_member(number)
-            case SameAs(owner=owner):
-                return owner
-            case _:
-                return Owner.of_row(key)
+        if isinstance(decision, SameAs):
+            return decision.owner
+        if not isinstance(decision, Enrol):
+            return Owner.of_row(key)
+        self.next_member += 1
+        return Owner.of_member(self.next_member - 1)
 
     def _remember(self, key: str, decision: Decision, owner: Owner) -> None:
         """Make the decision known to the next row."""
         people = self.people[key]
-        self.judged[key] = Judged(
-            decision, owner, tuple((p, self.known.keys_of(p)) for p in people)
-        )
+        spelt = tuple((person, self.known.keys_of(person)) for person in people)
+        self.judged[key] = Judged(decision, owner, spelt)
         mine = Owner.of_row(key)
         self.known.forget(mine)
         if not isinstance(decision, Drop):
@@ -372,22 +369,9 @@ class _Pass:
             if (stands := self._stands(first))
         ]
         forms.keep(self.connection, again, self.batch_id)
-        for outcome in self._heard():
-            self.tell(outcome)
+        for told in outcome.with_news(self.connection, self.outcomes, self.again, self.signature):
+            self.tell(told)
         self._forget()
-
-    def _heard(self) -> Iterator[Outcome]:
-        """The outcomes since the last time, those of members' forms with their news."""
-        of_members = {
-            at: Said(number, one.decision.applicant, one.decision.applicant.raw.key in self.again)
-            for at, one in enumerate(self.outcomes)
-            if isinstance(one.decision, SameAs) and (number := one.owner.member_id)
-            and (not one.given_before or one.decision.applicant.raw.key in self.again)
-        }  # fmt: skip
-        news = later_news.hear(self.connection, list(of_members.values()), self.signature)
-        told = dict(zip(of_members, news, strict=True))
-        for at, one in enumerate(self.outcomes):
-            yield replace(one, news=told[at]) if told.get(at) else one
 
     def _count(self, decision: Decision) -> None:
         self.report.enrolled += isinstance(decision, Enrol)

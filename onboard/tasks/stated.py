@@ -36,24 +36,22 @@ class Stated:
 
     def __init__(self) -> None:
         self._fields: dict[str, Mapping[str, str]] = {}
+        self._sketches: dict[str, str] = {}
         self._alike: dict[str, list[str]] = defaultdict(list)  # keys, by sketch
 
-    def add(self, key: str, fields: Mapping[str, str]) -> str:
-        """Make a row known; its sketch, "" if it says nobody."""
-        sketch = statement.sketch(fields)
+    def add(self, key: str, fields: Mapping[str, str], sketch: str) -> None:
+        """Make a row known, with its sketch, which is "" if it says nobody."""
         if key not in self._fields:
             self._fields[key] = fields
+            self._sketches[key] = sketch
             self._alike[sketch].append(key)
-        return sketch
 
     def read(self, connection: Connection, sketches: Collection[str]) -> list[str]:
         """The keys of the rows of the roster with these sketches, which are known from now on."""
         found = []
         for sketch, key, fields in forms.stated(connection, sketches):
             found.append(key)
-            if key not in self._fields:
-                self._fields[key] = fields
-                self._alike[sketch].append(key)
+            self.add(key, fields, sketch)
         return found
 
     def first(self, raw: RawRow, stands: Callable[[str], Stands | None]) -> First | None:
@@ -74,10 +72,12 @@ class Stated:
         return None if is_more or self._refuses_first(raw, one.key) else First(one.key, one.owner)
 
     def _of(self, raw: RawRow) -> Iterator[tuple[str, Likeness]]:
-        sketch = statement.sketch(raw.fields)
+        sketch = self._sketches[raw.key]
         for other in self._alike[sketch] if sketch else ():
+            if other == raw.key:
+                continue
             likeness = statement.compare(raw.fields, self._fields[other])
-            if other != raw.key and likeness is not Likeness.OTHER:
+            if likeness is not Likeness.OTHER:
                 yield other, likeness
 
     def _refuses_first(self, raw: RawRow, other: str) -> bool:

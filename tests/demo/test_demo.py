@@ -18,7 +18,8 @@ from onboard.clean import place
 from onboard.model import Drop, Enrol, Hold, SameAs, Signature
 from onboard.roster import search, store
 from onboard.tasks.adopt_members import adopt_members
-from onboard.tasks.process_batch import Outcome, process_batch
+from onboard.tasks.outcome import Outcome
+from onboard.tasks.process_batch import process_batch
 
 FOLDER = Path(__file__).parents[2] / "fixtures_demo"
 SIGNATURE = Signature("Robin", datetime(2026, 11, 25, 12, 0, tzinfo=UTC))

@@ -12,7 +12,8 @@ from sqlalchemy import Engine
 from onboard.model import Answer, Enrol, Hold, RawRow, Ruling, SameAs, Signature
 from onboard.roster import store
 from onboard.settings import Settings
-from onboard.tasks.process_batch import Outcome, process_batch
+from onboard.tasks.outcome import Outcome
+from onboard.tasks.process_batch import process_batch
 
 ROBIN = Signature("Robin", NOON)
 FEW = settings(

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from sqlalchemy import Engine, text
 from test_batch_laws import CHAIN, FEW, batches, numbered, run
 
+from onboard.clean import statement
 from onboard.model import Answer, Drop, Enrol, Hold, Owner, RawRow, Ruling, SameAs
 from onboard.roster import search, store
 from onboard.settings import Settings
@@ -147,7 +148,7 @@ def test_where_two_could_be_meant_by_a_form_nobody_is() -> None:
     less = form(4, full_name=PAT["full_name"], email=PAT["email"])
     stated, whose = Stated(), {father.key: "member:1", son.key: "member:2"}
     for one in (father, son, less):
-        stated.add(one.key, one.fields)
+        stated.add(one.key, one.fields, statement.sketch(one.fields))
 
     def stands(key: str) -> Stands | None:
         return Stands(key, Owner(whose[key]), True, 0) if key in whose else None

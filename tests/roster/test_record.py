@@ -16,7 +16,8 @@ from onboard.model import Answer, Hold, RawRow, Ruling, Signature, State, Way, W
 from onboard.roster import journal, members, outgoing, record, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
-from onboard.tasks.process_batch import Outcome, process_batch
+from onboard.tasks.outcome import Outcome
+from onboard.tasks.process_batch import process_batch
 
 ROBIN = Signature("Robin", NOON)
 LATER = Signature("Sam", NOON + timedelta(days=2))

@@ -1,0 +1,65 @@
+"""Join forms with all that can be made of each from itself alone, so that it may be made ahead and elsewhere.
+
+Judging needs the roster and order, and stays in one process. What comes before it is two fifths of a
+batch's time: of a long file, other processes do it while this one judges.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import partial
+from itertools import chain, islice
+
+from onboard import engines, handles, match
+from onboard.clean import row, statement
+from onboard.model import Applicant, Person, RawRow
+from onboard.settings import Settings
+
+MANY = 4_000  # rows; fewer are judged before another process has begun
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A join form, understood."""
+
+    applicant: Applicant
+    people: tuple[Person, ...]
+    spelt: tuple[match.Spelt, ...]  # of each of the people
+    base: str  # of a sign-in name; "" where none can be made
+    sketch: str  # of what it says of the person (`clean.statement`)
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return Prepared, (self.applicant, self.people, self.spelt, self.base, self.sketch)
+
+
+def prepared(raw: RawRow, settings: Settings) -> Prepared:
+    """One form, by itself."""
+    applicant = row.clean(raw, region=settings.region, sites=settings.sites)
+    people = applicant.people()
+    name = applicant.name.value
+    handle = handles.clean(name, settings.handle).value if name else None
+    return Prepared(
+        applicant, people, tuple(map(match.spelt, people)), handle.text if handle else "",
+        statement.sketch(raw.fields),
+    )  # fmt: skip
+
+
+def _all(settings: Settings, rows: Sequence[RawRow]) -> list[Prepared]:
+    return [prepared(raw, settings) for raw in rows]
+
+
+@contextmanager
+def in_parts(
+    rows: Iterable[RawRow], settings: Settings, size: int, processes: int
+) -> Iterator[Iterator[list[Prepared]]]:
+    """The forms in their order, `size` at a time, made ready by so many processes beside this one.
+
+    `processes` is 0 for one a processor, and 1 for none but this. Raises `EngineTrouble`.
+    """
+    rest = iter(rows)
+    first = list(islice(rest, MANY))
+    parts = engines.parts(chain(first, rest), size)
+    with engines.choose(processes, partial(_all, settings), small=len(first) < MANY) as engine:
+        yield engine.map(parts)
