@@ -18,6 +18,7 @@ from onboard.intake.table import Line, Table
 
 DELIMITERS = ",;\t|"
 _PEEK = 64 * 1024  # bytes looked at to learn encoding and delimiter
+_LONGEST_LINE = 1 << 20  # characters; headings are shorter
 _TOLERANT = "onboard-windows-1252"
 
 # Byte order marks: Unicode Standard, section 23.8, table 23-6. UTF-32 first, as its little-endian
@@ -126,6 +127,7 @@ def open_table(file: Path) -> Table:
     name, sound = encoding(file)
     with _open(file, name) as stream:
         start = stream.read(_PEEK)
+    _refuse_endless_line(file, name)
     junk = len(_JUNK.findall(start))
     if junk > 100 and junk > len(start) / 10:
         raise FileTrouble(
@@ -139,7 +141,7 @@ def open_table(file: Path) -> Table:
         notes.append(
             "Some bytes are not UTF-8 and were read as Windows-1252. Check the accented letters."
             if name.startswith("utf-8")
-            else f"Some bytes are not {_NAMES[name]} and became the mark \ufffd. Check the letters there. Check the letters there."
+            else f"Some bytes are not {_NAMES[name]} and became the mark \ufffd. Check the letters there."
         )
 
     def lines() -> Iterator[Line]:
@@ -153,6 +155,17 @@ def open_table(file: Path) -> Table:
                 number = reader.line_num + 1
 
     return Table("", lines, mark, tuple(notes))
+
+
+def _refuse_endless_line(file: Path, name: str) -> None:
+    """Raises `FileTrouble` where the first line is longer than any headings are."""
+    with _open(file, name) as stream:
+        line = stream.readline(_LONGEST_LINE)
+    if len(line) == _LONGEST_LINE:
+        raise FileTrouble(
+            f"The first line of {file} has more than {_LONGEST_LINE:,} characters, so it can't be a row"
+            " of headings. Make sure that it is the right file, or save it again as CSV."
+        )
 
 
 def _words(mark: str) -> str:

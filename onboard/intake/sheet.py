@@ -20,6 +20,7 @@ from onboard.model.form import ASIDE
 
 _HEAD = 40  # lines in which the headings are looked for
 _SAMPLE = 200  # lines that may speak for or against a heading
+_WIDEST = 2000  # columns of a file of forms
 _SHOWN = 20  # line numbers named of lines that were passed over
 
 
@@ -256,6 +257,13 @@ def _headings(table: Table, hints: set[str]) -> _Head:
     lines = [line for line in islice(table.lines(), _HEAD) if any(c.strip() for c in line.cells)]
     if not lines:
         return _NO_HEAD
+    for line in lines:
+        filled = sum(1 for cell in line.cells if cell.strip())
+        if filled > _WIDEST:
+            raise FileTrouble(
+                f"Row {line.number} has {filled:,} columns, and a file of forms has {_WIDEST:,} at the most. "
+                "Make sure that it is the right file. If it is, give a copy with the columns you need."
+            )
     best, most = 0, 0
     for at, line in enumerate(lines):
         if sum(1 for cell in line.cells if cell.strip()) > most:  # else it cannot be better
@@ -269,6 +277,11 @@ def _headings(table: Table, hints: set[str]) -> _Head:
             # An email address or a phone number is no heading: the file begins with a form.
             return _Head(line.number, line.number, [""] * max(len(n.cells) for n in lines), 0, True)
     line = lines[best]
+    if max(map(len, line.cells)) > damage.LONGEST:
+        raise FileTrouble(
+            f"A heading in row {line.number} has more than {damage.LONGEST:,} characters. A quotation mark"
+            " may not be closed there. Close or remove it, and give the file again."
+        )
     cells = list(line.cells)
     while len(cells) > 1 and not cells[-1].strip():
         cells.pop()

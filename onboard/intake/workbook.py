@@ -6,14 +6,16 @@ import datetime as dt
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
+from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
 
 import python_calamine as calamine
 
 from onboard.errors import FileTrouble
+from onboard.intake.far_cells import left_out
 from onboard.intake.table import Line, Table
 
 _ROOMY = 2 << 30  # bytes that an honest workbook may unpack to
@@ -25,7 +27,8 @@ def open_tables(file: Path) -> list[Table]:
     """The sheets of a workbook that people see, in order; raises `FileTrouble` if it has none."""
     try:
         _refuse_what_would_not_fit(file)
-        book = calamine.CalamineWorkbook.from_path(file)
+        source, far = left_out(file, _parts(file))
+        book = calamine.CalamineWorkbook.from_object(source)
         seen = [
             meta.name
             for meta in book.sheets_metadata
@@ -35,8 +38,9 @@ def open_tables(file: Path) -> list[Table]:
         tables = []
         for name in seen:
             sheet = book.get_sheet_by_name(name)
-            unread = unread_cells(file, name)
-            tables.append(Table(name, partial(_lines, sheet, unread)))
+            unread = unread_cells(source, name)
+            notes = _of_far(far[name]) if far.get(name) else ()
+            tables.append(Table(name, partial(_lines, sheet, unread), notes=notes))
     except calamine.PasswordError as error:
         raise FileTrouble(_LOCKED.format(file=file)) from error
     except _DAMAGE as error:
@@ -49,6 +53,17 @@ def open_tables(file: Path) -> list[Table]:
             f"{file} has no sheet that you can see. Show the sheet, save the file, and try again."
         )
     return tables
+
+
+def _of_far(cells: Sequence[str]) -> tuple[str, ...]:
+    """The note about cells that were not read, as they are far from all others."""
+    if len(cells) == 1:
+        return (f"Cell {cells[0]} is far from the table and was not read. Clear it, or move it.",)
+    shown = ", ".join(cells[:3]) + (" and others" if len(cells) > 3 else "")
+    return (
+        f"{len(cells):,} cells are far from the table and were not read: {shown}. Clear them, or"
+        " move them.",
+    )
 
 
 # What calamine, zipfile and ElementTree raise on a file that somebody cut or altered.
@@ -165,18 +180,18 @@ _RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationship
 _CELL = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 
 
-def unread_cells(file: Path, sheet: str) -> dict[int, dict[int, str]]:
+def unread_cells(file: Path | BytesIO, sheet: str) -> dict[int, dict[int, str]]:
     """Row to column (both from 0) to text of the cells of an XLSX sheet that calamine gives as "".
 
     An error ("#N/A" and its kin): else nobody would know that a formula had failed. A formula of
     which the file holds no result, as programs write it that do not reckon: its own text.
     """
     found: dict[int, dict[int, str]] = {}
-    if not zipfile.is_zipfile(file):
+    part = _parts(file).get(sheet)
+    if part is None:
         return found
     with zipfile.ZipFile(file) as packed:
-        part = _part(packed, sheet)
-        if part is None or not _mentions(packed, part, (b't="e"', b"<f>", b"<f ")):
+        if not _mentions(packed, part, (b't="e"', b"<f>", b"<f ")):
             return found
         with packed.open(part) as stream:
             for _event, element in ElementTree.iterparse(stream):
@@ -204,19 +219,24 @@ def _unread(cell: ElementTree.Element) -> str:
     return f"={formula.text or '…'}"  # of a formula shared by several cells only the first has it
 
 
-def _part(packed: zipfile.ZipFile, sheet: str) -> str | None:
-    """The part of an XLSX package that holds the sheet of that name."""
-    names = packed.namelist()
-    if "xl/workbook.xml" not in names or "xl/_rels/workbook.xml.rels" not in names:
-        return None
-    relations = ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels"))
+def _parts(file: Path | BytesIO) -> dict[str, str]:
+    """The part of an XLSX package that holds each sheet, by the sheet's name."""
+    if not zipfile.is_zipfile(file):
+        return {}
+    with zipfile.ZipFile(file) as packed:
+        names = packed.namelist()
+        if "xl/workbook.xml" not in names or "xl/_rels/workbook.xml.rels" not in names:
+            return {}
+        relations = ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels"))
+        book = ElementTree.fromstring(packed.read("xl/workbook.xml"))
     targets = {r.get("Id"): r.get("Target", "") for r in relations}
-    for entry in ElementTree.fromstring(packed.read("xl/workbook.xml")).iter(f"{_MAIN}sheet"):
-        if entry.get("name") == sheet:
-            target = targets.get(entry.get(_RELATION), "")
-            part = target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
-            return part if part in names else None
-    return None
+    parts = {}
+    for entry in book.iter(f"{_MAIN}sheet"):
+        target = targets.get(entry.get(_RELATION), "")
+        part = target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+        if part in names:
+            parts[entry.get("name", "")] = part
+    return parts
 
 
 def _mentions(packed: zipfile.ZipFile, part: str, marks: tuple[bytes, ...]) -> bool:
