@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from enum import StrEnum
 from pathlib import Path
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Engine
@@ -18,6 +19,9 @@ from onboard.errors import SettingsTrouble
 from onboard.model import Signature
 from onboard.roster import address, store
 from onboard.settings import Settings
+
+if TYPE_CHECKING:
+    from dns.resolver import Resolver
 
 
 class Act(StrEnum):
@@ -47,13 +51,15 @@ class Office:
     """Settings, roster, clock, and somebody at work.
 
     The roster is the one that the settings name, opened when it is first asked for and kept open;
-    or `engine`, an open one that stays the caller's to close.
+    or `engine`, an open one that stays the caller's to close. `resolver` is dnspython's, for the name
+    servers to ask about email domains; by default the machine's own.
     """
 
     settings: Settings
     engine: Engine | None = field(default=None, repr=False)
     who: str = field(default_factory=_login)
     now: Callable[[], datetime] = utc_now
+    resolver: Resolver | None = field(default=None, repr=False)
     _opened: dict[bool, Engine] = field(default_factory=dict, repr=False, compare=False)
 
     def signature(self) -> Signature:

@@ -83,7 +83,8 @@ def ways(account: Record) -> frozenset[str]:
     """
     found, applicant = set(), account.applicant
     mail = applicant.email
-    dead = account.bounced or mail.blocked or any(f.code in DEAD_EMAIL for f in mail.findings)
+    said = (*mail.findings, *applicant.raw.findings, *account.doubts)
+    dead = account.bounced or mail.blocked or any(f.code in DEAD_EMAIL for f in said)
     if mail.value and not dead:
         found.add("email")
     if applicant.phone.value and not DEAD_PHONE.intersection(

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from email_validator import EmailSyntaxError, EmailUndeliverableError, validate_email
@@ -31,6 +32,7 @@ KINDS = (NO_MAIL,)  # not for the rule's `clean`: finding this takes a network
 
 TIMEOUT = 5  # seconds for one domain, all its questions together
 AT_ONCE = 16  # domains asked about at the same time
+GIVE_UP = 3  # domains without an answer, where no other had one: nobody is there to answer
 
 
 class MailDomains:
@@ -42,17 +44,23 @@ class MailDomains:
 
     def __init__(self, resolver: Resolver | None = None, timeout: int = TIMEOUT) -> None:
         try:
+            from dns.resolver import NoResolverConfiguration
             from email_validator.deliverability import caching_resolver
         except ImportError as missing:
             raise SettingsTrouble(
                 "To check whether email domains take email, the program needs dnspython. Install onboard[mx],"
                 " or turn the check off."
             ) from missing
-        self._resolver = caching_resolver(timeout=timeout, dns_resolver=resolver)
+        self.unanswered = 0  # domains of which no name server said anything
+        self._answered = 0
         self._answers: dict[str, str] = {}
+        self._resolver: Resolver | None = None
+        with suppress(NoResolverConfiguration):  # a machine that knows of no name server
+            self._resolver = caching_resolver(timeout=timeout, dns_resolver=resolver)
 
     def ask(self, emails: Iterable[Email]) -> None:
-        """Asks about the domains of a whole batch, several at a time."""
+        """Asks about the domains of a whole batch, several at a time. Waits `timeout` seconds for one
+        that is silent, and for no more where nobody answers at all."""
         wanted = {_domain(email) for email in emails} - self._answers.keys()
         with ThreadPoolExecutor(AT_ONCE) as crew:
             self._answers.update(zip(wanted, crew.map(self._why_not, wanted), strict=True))
@@ -66,17 +74,28 @@ class MailDomains:
 
     def _why_not(self, domain: str) -> str:
         """Why the domain takes no mail, in a sentence; "" if it does, or nobody knows."""
+        said = self._asked(domain)
+        if said is None:
+            self.unanswered += 1
+            return ""
+        self._answered += 1
+        return said
+
+    def _asked(self, domain: str) -> str | None:
+        """The same, or None where there was no answer."""
         from dns.resolver import NXDOMAIN, NoAnswer
 
+        if self._resolver is None or (self.unanswered >= GIVE_UP and not self._answered):
+            return None
         try:
-            validate_email(f"x@{domain}", dns_resolver=self._resolver)
+            found = validate_email(f"x@{domain}", dns_resolver=self._resolver)
         except EmailSyntaxError:
             return ""  # reserved names and the like: the rule for emails has said so
         except EmailUndeliverableError as wrong:
             # the library also raises this for trouble on the way, which is no answer
             answered = wrong.__cause__ is None or isinstance(wrong.__cause__, NXDOMAIN | NoAnswer)
-            return str(wrong) if answered else ""
-        return ""
+            return str(wrong) if answered else None
+        return "" if getattr(found, "mx", None) else None  # without one there was no answer
 
 
 def _domain(email: Email) -> str:

@@ -54,6 +54,7 @@ class AdoptReport:
     as_of: date | None = None  # the day of the list, as its newest sign-in or order shows
     findings: Counter[str] = field(default_factory=Counter)  # rows, by code
     weights: dict[str, Weight] = field(default_factory=dict)  # by code
+    notes: list[str] = field(default_factory=list)  # what could not be looked at, and why
     sites: Counter[tuple[str, str]] = field(default_factory=Counter)  # as said, as read
 
     @property
@@ -92,6 +93,7 @@ def as_json(
             for (said, read), rows in sorted(done.sites.items())
         ],
         "questions": str(questions) if questions else None,
+        "notes": done.notes,
         "recorded": recorded,
     }
 
@@ -124,7 +126,7 @@ def pieces(
         f"{counted(done.rows, 'row')}: {counted(done.adopted, 'member')} brought in{named}, "
         f"{done.given_before:,} already in an earlier file, {len(done.skipped):,} skipped."
     )
-    told: list[Piece] = [Words(words) for words in passed_over]
+    told: list[Piece] = [Words(words) for words in (*passed_over, *done.notes)]
     told += [table for table in (_sites(done, whole), _findings(done, about)) if table]
     told += [Words(words) for words in (*_days(done), *skipped)]
     told.append(Words(sums, is_strong=True))

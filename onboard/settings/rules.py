@@ -90,6 +90,13 @@ class MailServer:
     security: Annotated[
         str, Key('"starttls" or "tls"', "packets never go out unencrypted", kept_secret)
     ] = "starttls"  # or "tls"
+    ask_name_servers: Annotated[
+        bool,
+        Key(
+            "whether to ask the name servers if the part after the @ takes email at all",
+            "it tells them which email providers your members use, and needs onboard[mx]",
+        ),
+    ] = False  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ from onboard.office import Office
 from onboard.reports.adopted import AdoptReport, LeftOut
 from onboard.roster import index, record, search
 from onboard.roster.record import Judged
+from onboard.tasks.mail_domains import AskedDomains
 
 AT_ONCE = 500
 
@@ -49,16 +50,19 @@ def adopt_members(
     is kept with them, understood or not, and every doubt about it. `days` is how the list writes
     days (`intake.days.days_of`). With `with_new_names`, members without a sign-in name get one, and
     a packet that is due, unless they may be on the roster already. Rows that are skipped are not
-    saved: fix them in the file and give it again. Raises `StoreTrouble`.
+    saved: fix them in the file and give it again. Raises `StoreTrouble`, and `SettingsTrouble` where
+    the settings ask the name servers and dnspython is not installed.
     """
+    domains = AskedDomains(office)
     days = days or Days(office.today(), office.settings.region)
     with office.transaction(keep=keep) as connection:
         adoption = _Adoption(connection, office, file, days, keep, with_new_names)
-        for part in search.parts(rows, AT_ONCE):
+        for part in search.parts(domains.of_rows(rows), AT_ONCE):
             adoption.take(part)
             progress(len(part))
         for part in search.parts(adoption.nameless, AT_ONCE):
             adoption.name(part)
+    adoption.report.notes += domains.notes()
     return adoption.report
 
 

@@ -8,7 +8,7 @@ texts, by which all are then compared. Nothing is changed, and others may write 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import chain
@@ -29,6 +29,7 @@ from onboard.model import Finding, Member, Person, RawRow, Standing
 from onboard.office import Act, Office
 from onboard.roster import condition, index_check, search, store
 from onboard.roster.condition import Flaw, Spelling
+from onboard.tasks.mail_domains import AskedDomains
 
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
@@ -53,9 +54,10 @@ def audit_roster(
     """
     office.see_that_one_may(Act.LOOK_UP)
     at, rules, engine = office.now(), Rules.of(office.settings, office.today()), office.to_look()
+    domains = AskedDomains(office)
     with store.reading(engine) as connection:
         ruled = condition.apart(connection)
-        lines = (line for some in condition.members(connection) for line in some)
+        lines = _with_domains(condition.members(connection), domains)
         small = search.count(connection) < PART
         with engines.choose(processes, _Look(rules).at_members, small=small) as workers:
             # A roster that only this process has cannot be opened by another.
@@ -64,7 +66,17 @@ def audit_roster(
             flaws = sound() if sound else _flaws(connection)
         progress("sound", 1)
     asked = _Asked(rules, at, "roster", True, apart, progress)
-    return _joined(asked, looked, ruled, flaws)
+    done = _joined(asked, looked, ruled, flaws)
+    return replace(done, notes=(*done.notes, *domains.notes()))
+
+
+def _with_domains(spelt: Iterable[list[Spelt]], domains: AskedDomains) -> Iterator[Spelt]:
+    """Member by member, with what the name servers say of their email among the doubts."""
+    for some in spelt:
+        said = domains.of_members([member for member, _, _ in some])
+        for (member, spellings, doubts), found in zip(some, said, strict=True):
+            kept = [doubt for doubt in doubts if doubt.code not in {new.code for new in found}]
+            yield member, spellings, [*kept, *found]
 
 
 def count_accounts(office: Office) -> int:
@@ -91,14 +103,15 @@ def audit_sheet(
     `EngineTrouble`.
     """
     at, rules = office.now(), Rules.of(office.settings, office.today())
-    parts = engines.parts(sheet.rows(), PART)
+    domains = AskedDomains(office)
+    parts = engines.parts(domains.of_rows(sheet.rows()), PART)
     first = next(parts)
     small = len(first) < PART
     with engines.choose(processes, _Look(rules).at_rows, small=small) as workers:
         looked = _counted(workers.map(chain([first], parts)), progress)
     asked = _Asked(rules, at, sheet.file.name, False, apart, progress)
     done = _joined(asked, looked, set(), [])
-    return replace(done, notes=(*_no_columns(sheet), *done.notes))
+    return replace(done, notes=(*_no_columns(sheet), *done.notes, *domains.notes()))
 
 
 # What an audit asks of a spreadsheet, and the fields any of which would answer.

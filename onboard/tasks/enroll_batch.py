@@ -15,6 +15,7 @@ from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
 from onboard.tasks import email_doubts
+from onboard.tasks.mail_domains import AskedDomains
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.settle_email import settle_emails
@@ -58,12 +59,13 @@ def enroll_batch(
     about_emails = [ruling for ruling in rulings if Owner(ruling.row).is_member]
     rulings = [ruling for ruling in rulings if not Owner(ruling.row).is_member]
     late = settle_emails(office, about_emails, keep=keep)
+    domains = AskedDomains(office)
     with bar("Rows", None) as progress:
         sums = process_batch(
-            office, rows, file=seen.file, keep=keep, rulings=rulings, tell=see, progress=progress,
-            processes=0,
+            office, domains.of_rows(rows), file=seen.file, keep=keep, rulings=rulings, tell=see,
+            progress=progress, processes=0,
         )  # fmt: skip
-    sums.notes += late
+    sums.notes += (*late, *domains.notes())
     if not keep:
         return Batch(seen, sums)
     try:

@@ -2,96 +2,41 @@
 
 from __future__ import annotations
 
-import socket
 import sys
-import threading
-from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import replace
+from pathlib import Path
+from time import monotonic
 
-import dns.flags
-import dns.message
-import dns.rcode
-import dns.resolver
-import dns.rrset
+import name_server
 import pytest
+from coop_forms import PAT, ROBIN, form, office_of
+from name_server import BROKEN, SILENT, NameServer
+from sqlalchemy import Engine
 
+from onboard import intake
 from onboard.errors import SettingsTrouble
 from onboard.intake.mail_domains import NO_MAIL, MailDomains
-from onboard.model import Email
-
-GLOBAL = "198.41.0.4"  # an address outside every private range; a name server of the root zone
-
-# What the zone says: (name, type) to records. RFC 7505, 3 for the null MX.
-ZONE = {
-    ("mail.example.org", "MX"): ["10 mx.example.org."],
-    ("null-mx.example.org", "MX"): ["0 ."],
-    ("address-only.example.org", "A"): [GLOBAL],
-    ("six-only.example.org", "AAAA"): ["2001:503:ba3e::2:30"],
-    ("private.example.org", "A"): ["192.168.0.7"],
-    ("text-only.example.org", "TXT"): ['"nothing here"'],
-    ("xn--bcher-kva.example", "MX"): ["10 mx.example.org."],
-}
-BROKEN, SILENT = "broken.example.org", "silent.example.org"
-
-
-@dataclass
-class NameServer:
-    """A name server that answers from `ZONE` and counts what it is asked."""
-
-    port: int = 0
-    asked: Counter[str] = field(default_factory=Counter)
-
-    def answer(self, wire: bytes) -> bytes | None:
-        query = dns.message.from_wire(wire)
-        question = query.question[0]
-        name = question.name.to_text(omit_final_dot=True).lower()
-        kind = dns.rdatatype.to_text(question.rdtype)
-        self.asked[name] += 1
-        if name == SILENT:
-            return None
-        response = dns.message.make_response(query)
-        response.flags |= dns.flags.RA
-        if name == BROKEN:
-            response.set_rcode(dns.rcode.SERVFAIL)
-        elif records := ZONE.get((name, kind)):
-            response.answer.append(dns.rrset.from_text(question.name, 300, "IN", kind, *records))
-        elif all(known != name for known, _ in ZONE):
-            response.set_rcode(dns.rcode.NXDOMAIN)
-        return response.to_wire()
+from onboard.model import Email, RawRow
+from onboard.office import Office
+from onboard.reports.decisions import Seen
+from onboard.roster import store
+from onboard.settings import MailServer, Settings
+from onboard.tasks import email_doubts
+from onboard.tasks.adopt_members import adopt_members
+from onboard.tasks.audit_roster import audit_roster, audit_sheet
+from onboard.tasks.enroll_batch import enroll_batch
 
 
 @pytest.fixture
 def server() -> Iterator[NameServer]:
-    server = NameServer()
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
-        sock.bind(("127.0.0.1", 0))
-        sock.settimeout(0.05)
-        server.port = sock.getsockname()[1]
-        stop = threading.Event()
-
-        def serve() -> None:
-            while not stop.is_set():
-                try:
-                    wire, client = sock.recvfrom(4096)
-                except TimeoutError:
-                    continue
-                if reply := server.answer(wire):
-                    sock.sendto(reply, client)
-
-        thread = threading.Thread(target=serve)
-        thread.start()
+    with name_server.running() as server:
         yield server
-        stop.set()
-        thread.join()
 
 
 @pytest.fixture
 def domains(server: NameServer) -> MailDomains:
-    resolver = dns.resolver.Resolver(configure=False)
-    resolver.nameservers = ["127.0.0.1"]
-    resolver.port = server.port
-    return MailDomains(resolver, timeout=1)
+    return MailDomains(server.resolver(), timeout=1)
 
 
 def at(domain: str) -> Email:
@@ -160,3 +105,110 @@ def test_without_dnspython_the_trouble_says_what_to_install(
     monkeypatch.setitem(sys.modules, "dns.resolver", None)
     with pytest.raises(SettingsTrouble, match=r"Install onboard\[mx\]"):
         MailDomains()
+
+
+def test_where_nobody_answers_the_wait_is_short(server: NameServer) -> None:
+    server.is_silent = True
+    domains = MailDomains(server.resolver(), timeout=1)
+    before = monotonic()
+    domains.ask([at(f"d{n}.example.org") for n in range(200)])
+    assert monotonic() - before < 5
+    assert domains.unanswered == 200
+    assert domains.findings(at("d7.example.org")) == ()
+
+
+# ---------------------------------------------------------------- where the settings want it
+
+DOMAINS = ("mail.example.org", "null-mx.example.org", "nowhere.example.org", "mail.example.org")
+
+
+def forms() -> list[RawRow]:
+    names = ("Robin Vale", "Ana Ruiz", "Kim Moor", "Sam Poe")
+    return [
+        form(line, **PAT | {"full_name": name, "email": f"{name[:3].lower()}@{domain}",
+                            "phone": f"419-555-01{line:02}", "street": f"{line} Elm St"})
+        for line, (name, domain) in enumerate(zip(names, DOMAINS, strict=True), start=2)
+    ]  # fmt: skip
+
+
+@pytest.fixture
+def engine() -> Engine:
+    return store.open_store("sqlite://")
+
+
+def office(coop: Settings, engine: Engine, server: NameServer, *, asks: bool) -> Office:
+    wanted = replace(coop, mail=MailServer(ask_name_servers=asks))
+    return replace(office_of(wanted, engine, ROBIN), resolver=server.resolver())
+
+
+def test_a_batch_asks_the_name_servers_where_the_settings_want_it(
+    coop: Settings, engine: Engine, server: NameServer, tmp_path: Path
+) -> None:
+    here = office(coop, engine, server, asks=True)
+    done = enroll_batch(here, forms(), Seen(tmp_path / "forms.csv"), keep=True)
+    assert done.sums.codes["email.no_mail"] == 2
+    assert done.sums.notes == []
+    # no password goes where no email arrives
+    asked = {one.member.email: one.doubt.notes for one in email_doubts.questions(here)}
+    assert list(asked) == ["ana@null-mx.example.org", "kim@nowhere.example.org"]
+    assert "does not accept email" in asked["ana@null-mx.example.org"][0]
+
+
+def test_nobody_is_asked_where_the_settings_do_not_want_it(
+    coop: Settings, engine: Engine, server: NameServer, tmp_path: Path
+) -> None:
+    here = office(coop, engine, server, asks=False)
+    done = enroll_batch(here, forms(), Seen(tmp_path / "forms.csv"), keep=True)
+    audit_roster(here)
+    assert "email.no_mail" not in done.sums.codes
+    assert not server.asked
+    assert MailServer().ask_name_servers is False
+
+
+def test_a_silent_name_server_is_told_once_and_stops_nobody(
+    coop: Settings, engine: Engine, server: NameServer, tmp_path: Path
+) -> None:
+    server.is_silent = True
+    here = office(coop, engine, server, asks=True)
+    done = enroll_batch(here, forms(), Seen(tmp_path / "forms.csv"), keep=True)
+    assert done.sums.enrolled == 4
+    assert done.sums.notes == [
+        "The name servers did not answer about 3 email domains, so the program can't tell whether email"
+        " arrives there. Try again later."
+    ]
+
+
+def test_those_brought_in_and_an_audit_are_asked_about_too(
+    coop: Settings, engine: Engine, server: NameServer
+) -> None:
+    here = office(coop, engine, server, asks=True)
+    old = [
+        replace(
+            raw, fields={**raw.fields, "handle": f"old{raw.line}"}, cells=(("x", str(raw.line)),)
+        )
+        for raw in forms()
+    ]
+    assert adopt_members(here, old, file="old.csv", keep=True).notes == []
+    found = [one for one in audit_roster(here).found if one.code == "email.no_mail"]
+    assert [one.owner for one in found] == ["member:2", "member:3"]
+    assert "Ask for another email address" in found[0].finding.note
+
+
+def test_an_audit_of_a_roster_finds_domains_that_died_since(
+    coop: Settings, engine: Engine, server: NameServer, tmp_path: Path
+) -> None:
+    """They were brought in while nobody was asked."""
+    before = office(coop, engine, server, asks=False)
+    enroll_batch(before, forms(), Seen(tmp_path / "forms.csv"), keep=True)
+    found = audit_roster(office(coop, engine, server, asks=True)).found
+    assert [one.owner for one in found if one.code == "email.no_mail"] == ["member:2", "member:3"]
+
+
+def test_an_audit_of_a_spreadsheet_asks_as_well(
+    coop: Settings, engine: Engine, server: NameServer, tmp_path: Path
+) -> None:
+    file = tmp_path / "members.csv"
+    file.write_text("Name,Email\nAna Ruiz,ana@null-mx.example.org\nSam Poe,sam@mail.example.org\n")
+    done = audit_sheet(office(coop, engine, server, asks=True), intake.open_rows(file))
+    assert [one.owner for one in done.found if one.code == "email.no_mail"] == ["line:2"]
+    assert not any("name servers" in note for note in done.notes)

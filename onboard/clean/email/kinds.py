@@ -153,5 +153,6 @@ DOUBTS_WHERE_IT_GOES = frozenset(
         ROLE, THROWAWAY, FILLER,  # others read what comes there
         SPECIAL_USE,  # nobody does
     )
-)  # fmt: skip
+) | {"email.no_mail"}  # fmt: skip
+# of the last one only the name servers know (onboard.intake.mail_domains): nobody does, either
 GOES_WHERE_IT_SAYS = frozenset(kind.code for kind in (SPACES, CHARACTERS, WRAPPING))
