@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine
 
 from onboard import settings as settings_file
+from onboard import unfinished
 from onboard.errors import SettingsTrouble
 from onboard.model import Signature
 from onboard.roster import address, store
@@ -144,6 +145,9 @@ class Office:
         if writer and not writer.url.database:  # in memory: it is nowhere else
             return writer
         if to_write not in self._opened:
+            if to_write:  # what a program left behind that was killed as it wrote
+                unfinished.sweep(self.settings.file.parent)
+                unfinished.sweep(self.settings.outbox)
             engine = store.open_store(self.roster_url, to_write=to_write)
             if not (to_write or engine.url.database):  # it only stands in for one to be made
                 return engine

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from onboard import unfinished
 from onboard.errors import FileTrouble
 from onboard.match.many import Piles
 
@@ -25,7 +26,9 @@ class Spill(Piles):
         super().__init__()
         self._types: dict[str, np.dtype[Any]] = {}
         try:
-            self._folder = Path(tempfile.mkdtemp(prefix="onboard-", dir=folder))
+            unfinished.sweep(folder)
+            made = tempfile.mkdtemp(unfinished.SUFFIX, unfinished.prefix(), folder)
+            self._folder = Path(made)
         except OSError as error:
             raise FileTrouble(
                 f"Nothing can be written to {folder}: {error.strerror}. Give a folder that is "

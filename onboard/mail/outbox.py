@@ -14,9 +14,13 @@ from itertools import chain, count
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
+from onboard import unfinished
 from onboard.errors import FileTrouble
 
-PART = ".part"  # the end of the name of a file that is not whole yet
+_BY_TYPST = b"Typst"  # in every PDF of letters: what made it
+# What an earlier version called a file that was not whole yet.
+_HALF = re.compile(r"tmp\w{6,8}\.part")
+_NOTICE = re.compile(r"notice-\d+-\d{14}(-\d+)?\.pdf")
 _LETTERS = re.compile(r"letters-(\d+)-(\d+)(-\d+)?\.pdf")
 
 
@@ -82,7 +86,9 @@ def notices_to(folder: Path, numbers: Collection[int]) -> list[str]:
 
 def half_written(folder: Path) -> list[str]:
     """The names of files that a program left which was stopped as it wrote them."""
-    return sorted(file.name for file in folder.glob(f"*{PART}"))
+    left = [file.name for file in unfinished.left_in(folder)]
+    earlier = [f.name for f in folder.glob("tmp*.part") if _HALF.fullmatch(f.name)]
+    return sorted([*left, *earlier])
 
 
 def write_file(folder: Path, name: str, content: bytes) -> Path:
@@ -113,23 +119,37 @@ def email_name(handle: str) -> str:
 
 
 def sweep(folder: Path, keep: Collection[str], gone: Collection[str] = ()) -> tuple[Path, ...]:
-    """The files taken away: letters whose name is not in `keep`, those that are in `gone`, and what
-    was left half written.
+    """The files taken away: our letters and notices in print whose name is not in `keep`, and those
+    that are in `gone`. What a killed program left half written goes too, and nothing that is not ours.
 
     Raises `FileTrouble`.
     """
     if not folder.exists():
         return ()
+    unfinished.sweep(folder)
     swept = []
     try:
         for file in sorted(folder.iterdir()):
-            is_old = file.name in gone or (file.suffix == ".pdf" and file.name not in keep)
-            if file.suffix == PART or is_old:
+            if file.name in gone or (file.name not in keep and is_ours(file)):
                 file.unlink()
                 swept.append(file)
     except OSError as error:
         raise _trouble(folder, error) from error
     return tuple(swept)
+
+
+def is_ours(file: Path) -> bool:
+    """Whether a file in print is one of ours: by its name, and by what made it."""
+    if not file.is_file() or file.is_symlink():
+        return False
+    letters = _LETTERS.fullmatch(file.name)
+    named = (letters and int(letters[1]) <= int(letters[2])) or _NOTICE.fullmatch(file.name)
+    return bool(named) and _BY_TYPST in file.read_bytes()
+
+
+def others_letters(folder: Path) -> list[str]:
+    """The names of files that could be letters of ours and are somebody else's: no letters go there."""
+    return [file.name for file in folder.glob("letters-*.pdf") if not is_ours(file)]
 
 
 def _write(folder: Path, name: str, content: bytes) -> Path:
@@ -140,7 +160,9 @@ def _write(folder: Path, name: str, content: bytes) -> Path:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         folder.chmod(0o700)
         # NamedTemporaryFile makes files 0600.
-        with NamedTemporaryFile(dir=folder, suffix=PART, delete=False) as stream:
+        with NamedTemporaryFile(
+            dir=folder, prefix=unfinished.prefix(), suffix=unfinished.SUFFIX, delete=False
+        ) as stream:
             part = Path(stream.name)
             stream.write(content)
             stream.flush()

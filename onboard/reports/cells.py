@@ -21,6 +21,7 @@ from typing import Any
 import xlsxwriter
 from xlsxwriter.exceptions import XlsxWriterException
 
+from onboard import unfinished
 from onboard.errors import FileTrouble
 from onboard.guard import guard, is_live
 
@@ -80,8 +81,11 @@ def write(file: Path, *pages: Page) -> None:
     if file.suffix.casefold() not in kinds:
         raise FileTrouble(f"{file}: write to a file whose name ends in .xlsx or .csv.")
     beside: Path | None = None
+    unfinished.sweep(file.parent)
     try:
-        with NamedTemporaryFile(dir=file.parent, suffix=".part", delete=False) as part:
+        with NamedTemporaryFile(
+            dir=file.parent, prefix=unfinished.prefix(), suffix=unfinished.SUFFIX, delete=False
+        ) as part:
             beside = Path(part.name)
         kinds[file.suffix.casefold()](beside, pages)
         os.replace(beside, file)  # noqa: PTH105 — one step, so that nobody sees half a file
@@ -135,7 +139,9 @@ def _write_xlsx(file: Path, pages: Sequence[Page]) -> None:
     # that a full disk leaves behind; and the workbook is packed in memory, as a packer that is
     # stopped half-way by a full disk cannot be closed.
     packed = BytesIO()
-    with TemporaryDirectory(dir=file.parent) as folder:
+    with TemporaryDirectory(
+        dir=file.parent, prefix=unfinished.prefix(), suffix=unfinished.SUFFIX
+    ) as folder:
         options = {
             "constant_memory": True,
             "tmpdir": folder,

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import TextIO
 
+from onboard import unfinished
 from onboard.errors import FileTrouble
 
 
@@ -19,10 +20,12 @@ def private_file(file: Path) -> Iterator[TextIO]:
     Raises `FileTrouble` when it cannot be written; what was there before then stays.
     """
     part: Path | None = None
+    unfinished.sweep(file.parent)
     try:
         with NamedTemporaryFile(
-            "w", dir=file.parent, delete=False, encoding="utf-8", newline=""
-        ) as out:
+            "w", dir=file.parent, prefix=unfinished.prefix(), suffix=unfinished.SUFFIX,
+            delete=False, encoding="utf-8", newline="",
+        ) as out:  # fmt: skip
             part = Path(out.name)  # NamedTemporaryFile makes files 0600
             yield out  # type: ignore[misc]
             out.flush()

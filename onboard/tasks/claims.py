@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from onboard import unfinished
 from onboard.mail import post
 from onboard.mail.envelope import recipient
 from onboard.model import Deed, Event, Member, Outgoing, Owner, Signature, State, Way, What
@@ -147,17 +148,6 @@ def _is_stale(line: Outgoing, now: datetime) -> bool:
     host, _, process = line.claim.rpartition(":")
     if now - line.at > LONGEST:
         return True
-    return host == socket.gethostname() and process.isdecimal() and not _runs(int(process))
-
-
-def _runs(process: int) -> bool:
-    """Whether a process of this computer runs, as far as can be seen."""
-    if os.name != "posix":
-        return True  # elsewhere, asking would end it
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        pass  # somebody else's
-    return True
+    return (
+        host == socket.gethostname() and process.isdecimal() and not unfinished.runs(int(process))
+    )

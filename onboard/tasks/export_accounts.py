@@ -47,17 +47,22 @@ def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exp
     if kind not in WRITERS:
         raise FileTrouble(f"{file}: give it a name that ends in .csv, or in .json for SCIM 2.0.")
 
+    done = Exported()
+
     def write_news(news: Iterable[News]) -> int:
         with private_file(file) as out:
-            return NEWS_WRITERS[kind](news, office.settings, out)
+            number = NEWS_WRITERS[kind](news, office.settings, out)
+            done.earlier = _keep_earlier(file)
+        return number
 
     if changed:
-        earlier = _keep_earlier(file)
-        done = export_news(office, write_news, keep=keep, by_page_id=kind == ".json")
-        done.earlier = earlier
+        told = export_news(office, write_news, keep=keep, by_page_id=kind == ".json")
+        done.count, done.unnamed = told.count, told.unnamed
         return done
-    with private_file(file) as out:
-        return Exported(WRITERS[kind](export_accounts(office, keep=keep), office.settings, out))
+    with office.work(keep=keep) as connection:  # marked as told once the file is in its place
+        with private_file(file) as out:
+            done.count = WRITERS[kind](_accounts(connection, office, keep), office.settings, out)
+    return done
 
 
 def _keep_earlier(file: Path) -> Path | None:
@@ -87,12 +92,16 @@ def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccou
     sign in with it. With `keep`, what was given is marked as told. Raises `StoreTrouble`.
     """
     with office.work(keep=keep) as connection:
-        for some in _members(connection):
-            made = [_account(member) for member in some if _is_ready(member)]
-            yield from made
-            if keep:
-                told = {a.member.id: accounts.told(a, office.settings) for a in made}
-                page.keep(connection, told, office.signature())
+        yield from _accounts(connection, office, keep)
+
+
+def _accounts(connection: Connection, office: Office, keep: bool) -> Iterator[PageAccount]:
+    for some in _members(connection):
+        made = [_account(member) for member in some if _is_ready(member)]
+        yield from made
+        if keep:
+            told = {a.member.id: accounts.told(a, office.settings) for a in made}
+            page.keep(connection, told, office.signature())
 
 
 def export_news(

@@ -163,6 +163,7 @@ def _write(
     outbox.write(settings.outbox, {name: p.message for name, p in told if name})
     # Made anew, the first and the last of a file must not take the place of it.
     others = outgoing.kept(connection, besides=[member.id for member in members])
+    others.update(outbox.others_letters(settings.outbox))
     name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
     letter = outbox.write_letters(settings.outbox, name, letters.pdf(packets, settings))
     issued = [
