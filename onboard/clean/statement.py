@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping
 from enum import Enum, auto
 
-NAME = ("full_name", "given", "middle", "family", "suffix")
+NAME = ("full_name", "given", "middle", "family", "second_family", "suffix")
 HOME = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 ALONE = ("email", "phone", "born", "personal")
 WHOLE = ("full_name", "address")  # which say what the parts say as well

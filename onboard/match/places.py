@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from onboard.match import measures
-from onboard.match.columns import Columns, Index, pairs
+from onboard.match.columns import Column, Columns, Flags, Index, pairs
 from onboard.match.levels import LEVEL, Levels
 
 
@@ -25,6 +25,12 @@ def place(people: Columns, here: Index, there: Index) -> Levels:
     same_city = (city[here] == city[there]) & (city[here] > 0)
     levels[same_city & (levels < names["city"])] = names["city"]
     return levels
+
+
+def _boxes(streets: Column) -> Flags:
+    """Of each person, whether their delivery line ends with a box of a route ("rr 2 box 14")."""
+    boxes = [" box " in text and text[:1].isalpha() for text in streets.texts]
+    return np.array(boxes, np.bool_)[streets.codes]
 
 
 def address(people: Columns, here: Index, there: Index) -> Levels:
@@ -47,7 +53,8 @@ def address(people: Columns, here: Index, there: Index) -> Levels:
     levels[alike & slip] = names["slip"]
     unit = people["unit"].codes
     a, b = unit[here], unit[there]
-    there_too = alike & number.same
+    # A box on a rural or contract route has no house number: the whole line is the home.
+    there_too = (alike & number.same) | (street.same & _boxes(people["street"])[here])
     levels[there_too] = np.select(
         [(a == 0) & (b == 0), a == b, (a == 0) | (b == 0)],
         [names["same"], names["unit"], names["building"]],

@@ -165,3 +165,18 @@ def test_the_other_name_somebody_is_known_by_counts() -> None:
     assert compare(single, married).weight > compare(single, replace(married, former="")).weight
     called = replace(ANA, owner="row:2", given="Wilhelmina", called="Ana")
     assert compare(ANA, called).verdict is Verdict.SAME
+
+
+@pytest.mark.parametrize(
+    "line", ["RR 2 BOX 14", "HC 3 BOX 9", "PSC 802 BOX 74", "PO BOX 7", "12 ELM ST"]
+)
+def test_one_box_on_a_route_is_one_home(line: str) -> None:
+    pat = Person("member:1", given="Pat", family="Quill", street=line, zip5="45801")
+    robin = replace(pat, owner="row:2", given="Robin")
+    found = compare(pat, robin)
+    assert "same address" in {part.words for part in found.parts}
+    assert found.household
+    other = compare(
+        pat, replace(robin, street=line.replace("2", "5").replace("9", "4").replace("7", "3"))
+    )
+    assert "same address" not in {part.words for part in other.parts}
