@@ -12,6 +12,7 @@ from typing import Annotated
 import typer
 
 from onboard import welcome
+from onboard.cli import mail_by_hand
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
@@ -26,13 +27,13 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.mail import post
-from onboard.model import EmailQuestion, State, What
+from onboard.model import EmailQuestion, State, Way, What
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Office
 from onboard.reports import packets as report
 from onboard.reports.counts import counted
 from onboard.roster import outgoing, search
-from onboard.tasks import email_doubts
+from onboard.tasks import email_doubts, mail_letters
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
 
@@ -57,7 +58,11 @@ def packets(
         ),
     ] = False,
     really: Annotated[
-        bool, typer.Option("--really", help="With --send: send the emails now.")
+        bool,
+        typer.Option(
+            "--really",
+            help="With --send or --test-mail: send now. With --mailed: save it.",
+        ),
     ] = False,
     again: Annotated[
         list[str] | None,
@@ -66,6 +71,41 @@ def packets(
             help="A sign-in name: make a new packet. The old temporary password stops working.",
         ),
     ] = None,
+    letters: Annotated[
+        Path | None,
+        typer.Option(
+            "--letters",
+            help="Put the letters of those who get one by mail into this file (PDF), to print.",
+        ),
+    ] = None,
+    labels: Annotated[
+        Path | None,
+        typer.Option(
+            "--labels", help="Make labels for their envelopes (PDF), 30 on a letter-size sheet."
+        ),
+    ] = None,
+    mailed: Annotated[
+        bool,
+        typer.Option(
+            "--mailed",
+            help="Preview which letters are to be marked as printed and mailed. With --really, they are.",
+        ),
+    ] = False,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--only",
+            help="With --letters, --labels or --mailed: only the member with this sign-in name.",
+        ),
+    ] = None,
+    test_mail: Annotated[
+        str,
+        typer.Option(
+            "--test-mail",
+            help="Your own email address: preview a test email with an invented member's packet. With "
+            "--really, it is sent.",
+        ),
+    ] = "",
     words_to: Annotated[
         Path | None,
         typer.Option(
@@ -87,9 +127,16 @@ def packets(
     Example: `onboard packets --write --send --really` makes the packets, then sends them.
 
     Example: `onboard packets --again patlee`
+
+    Example: `onboard packets --letters letters.pdf --labels labels.pdf`, and once they are mailed
+    `onboard packets --mailed`
+
+    Example: `onboard packets --test-mail me@example.org`
     """
-    if really and not send:
+    if really and not (send or mailed or test_mail):
         raise FileTrouble(f"--really goes with --send. To send the emails: {typed('--send')}")
+    if only and not (letters or labels or mailed):
+        raise FileTrouble("--only goes with --letters, --labels or --mailed. Add one of them.")
     if words_to:
         for file in welcome.copy_templates(words_to):
             say(f"Wrote {file}.")
@@ -100,7 +147,15 @@ def packets(
         left = _write(office, tuple(again or ()), machine)
     if send:
         left = _send(office, really, machine) or left
-    if not (write or again or send):
+    if letters:
+        left = mail_by_hand.write_letters(office, letters, only or (), machine) or left
+    if labels:
+        left = mail_by_hand.write_labels(office, labels, only or (), machine) or left
+    if mailed:
+        left = mail_by_hand.mark_mailed(office, only or (), really, machine) or left
+    if test_mail:
+        left = mail_by_hand.send_test_mail(office, test_mail, really, machine) or left
+    if not (write or again or send or letters or labels or mailed or test_mail):
         _tell(office, machine)
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)
 
@@ -183,5 +238,7 @@ def _tell(office: Office, machine: bool) -> None:
         _write_questions(asked)
         return
     outbox = office.settings.outbox
-    show(*report.standing(counts, sorted(held.values()), outbox, lines(office)))
+    to_mail = mail_letters.letters_to_mail(office).lines
+    by_letter = sum(line.way is Way.LETTER for line, _ in to_mail)
+    show(*report.standing(counts, sorted(held.values()), outbox, lines(office), by_letter))
     show(*report.email_questions(asked, lines(office)))

@@ -80,7 +80,9 @@ NEXT: Mapping[tuple[State, Event], State] = {
     (State.UNSURE, Event.CANCEL): State.VOID,
     (State.REFUSED, Event.RETURN): State.REFUSED,  # a server may refuse, and report it too
     (State.REFUSED, Event.CANCEL): State.VOID,
+    (State.REFUSED, Event.PRINT): State.PRINTED,  # in place of the email that came to nothing
     (State.RETURNED, Event.RETURN): State.RETURNED,
+    (State.RETURNED, Event.PRINT): State.PRINTED,
     (State.RETURNED, Event.CANCEL): State.VOID,
     (State.PRINTED, Event.PRINT): State.PRINTED,
     (State.PRINTED, Event.RETURN): State.RETURNED,

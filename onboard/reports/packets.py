@@ -51,14 +51,19 @@ def standing(
     held: Sequence[str],
     outbox: Path,
     line: Callable[[str], str] = "onboard {}".format,
+    by_letter: int = 0,
 ) -> list[Piece]:
     """How many packets stand how, each with the line that goes on from there; `held` are the
-    sign-in names of those whose packets wait for a check."""
+    sign-in names of those whose packets wait for a check, `by_letter` letters wait to be mailed."""
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
     said.append(
         f"{counts['written']:,} in the outbox, not sent. To preview the emails: "
         f"{line('packets --send')}. Letters to print are in {outbox}."
     )
+    if by_letter:
+        said.append(
+            f"{counted(by_letter, 'letter')} to print and mail: {line('packets --letters letters.pdf')}"
+        )
     said.append(f"{counts['sent']:,} sent.")
     if counts["unsure"]:
         said.append(f"{counts['unsure']:,} may not have arrived. Ask the members.")
@@ -74,6 +79,47 @@ def standing(
             f"address ({line('correct MEMBER --email ADDRESS')}), or print the letters."
         )
     return [Words(words) for words in said]
+
+
+def letters_written(
+    handles: Sequence[str], file: Path, line: Callable[[str], str] = "onboard {}".format
+) -> list[Piece]:
+    """Whose letters are in the file, and what is next."""
+    if not handles:
+        return [Words("There are no letters to mail.")]
+    return [
+        Words(f"{counted(len(handles), 'letter')} to mail, in {file}: {_some(handles)}."),
+        Words(
+            "They hold temporary passwords. Keep the file private, and delete it when they are printed. "
+            "Fold each in three: the address shows in the window of a #10 envelope. When they are mailed: "
+            f"{line('packets --mailed --really')}"
+        ),
+    ]
+
+
+def labels_written(handles: Sequence[str], file: Path) -> list[Piece]:
+    """For whose envelopes there is a label, and how to print them."""
+    if not handles:
+        return [Words("There are no letters to mail, so there are no labels.")]
+    return [
+        Words(f"{counted(len(handles), 'label')}, in {file}: {_some(handles)}."),
+        Words(
+            "For sheets of 30 labels, each 1 by 2 5/8 inches. Print at actual size, not “fit to page”."
+        ),
+    ]
+
+
+def marked_mailed(handles: Sequence[str], again: str) -> list[Piece]:
+    """Whose letters are marked as mailed; `again` is the line that saves it, "" where that is done."""
+    if not handles:
+        return [Words("There are no letters to mark as mailed.")]
+    letters = counted(len(handles), "letter")
+    if not again:
+        return [Words(f"{letters} marked as printed and mailed: {_some(handles)}.")]
+    return [
+        Words(f"{letters} to mark as printed and mailed: {_some(handles)}."),
+        Words(f"This was a preview. Nothing was saved. To save it: {again}"),
+    ]
 
 
 def _some(handles: Sequence[str]) -> str:

@@ -8,20 +8,23 @@ from __future__ import annotations
 import io
 import json
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache
 from importlib.resources import as_file, files
+from pathlib import Path
 from typing import Protocol
 
 import segno
 import typst
 from anyascii import anyascii
 
-from onboard.errors import SettingsTrouble
+from onboard.errors import FileTrouble, SettingsTrouble
+from onboard.model import Member
 from onboard.settings import Settings
+from onboard.welcome.packet import TO, addressee
 from onboard.welcome.typeset import Broken, pages
 
-LETTER = "letter.typ"
+LETTER, LABELS = "letter.typ", "labels.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
 
 
@@ -46,17 +49,70 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
         "code": _code(settings.ordering_page),
         "page": settings.ordering_page,
     }
-    own = settings.templates / LETTER if settings.templates else None
+    return _typeset(LETTER, data, settings)
+
+
+def labels(members: Sequence[Member], settings: Settings) -> bytes:
+    """Labels with the address of each member, on sheets of 30 (PDF). Raises as `pdf` does."""
+    data = {
+        "title": settings.coop,
+        "lang": settings.languages[0],
+        "labels": [_showable(addressee(member, settings)) for member in members],
+    }
+    return _typeset(LABELS, data, settings)
+
+
+def _typeset(name: str, data: Mapping[str, object], settings: Settings) -> bytes:
+    """The PDF that a template makes of the data: the co-op's own template, or ours."""
+    own = settings.templates / name if settings.templates else None
     try:
         if own and own.is_file():
             return pages(own, json.dumps(data))
-        with as_file(files(__package__) / "templates" / LETTER) as ours:
+        with as_file(files(__package__) / "templates" / name) as ours:
             return pages(ours, json.dumps(data))
     except Broken as error:
         raise SettingsTrouble(
-            f"{own or LETTER}: {_where(error.diagnostic)}{error.message}. Fix it there, or "
-            "delete the file to get our letter back."
+            f"{own or name}: {_where(error.diagnostic)}{error.message}. Fix it there, or "
+            f"delete the file to get our {name.partition('.')[0]} back."
         ) from error
+
+
+def picked(wanted: Mapping[Path, Collection[str]]) -> tuple[bytes, list[str]]:
+    """The letters of some members, by their sign-in names, out of the files that hold them: one PDF for
+    paper, and the sign-in names whose letter is in none.
+
+    Each begins on a sheet of its own, also when both sides are printed. Raises `FileTrouble` when a file
+    cannot be read.
+    """
+    from pypdf import PdfReader, PdfWriter  # takes long to load: not for who makes packets
+    from pypdf.errors import PyPdfError
+
+    into, missing = PdfWriter(), []
+    for file, handles in wanted.items():
+        try:
+            reader = PdfReader(file)
+            begins = {
+                name.removeprefix(TO): reader.get_destination_page_number(place) or 0
+                for name, place in reader.named_destinations.items()
+            }
+        except (OSError, PyPdfError) as error:
+            why = getattr(error, "strerror", None) or error
+            raise FileTrouble(
+                f"Can't read {file} ({why}). Make the packets again: onboard packets --again SIGN-IN-NAME"
+            ) from error
+        ends = sorted({*begins.values(), len(reader.pages)})
+        for handle in handles:
+            if handle not in begins:
+                missing.append(handle)
+                continue
+            end = next(n for n in ends if n > begins[handle])
+            for page in reader.pages[begins[handle] : end]:
+                into.add_page(page)
+            if (end - begins[handle]) % 2:
+                into.add_blank_page()
+    out = io.BytesIO()
+    into.write(out)
+    return out.getvalue(), missing
 
 
 def _where(diagnostic: str) -> str:

@@ -116,7 +116,7 @@ def letter(
         {
             "lang": language,
             "title": subject,
-            "to": [_full(member.name) or plain(settings.coop), *map(plain, member.address)],
+            "to": addressee(member, settings),
             "from": [plain(settings.coop), *_plain_lines(settings.postal_address)],
             "date": say_day(today, language, settings.region),
             "page": settings.ordering_page,
@@ -133,6 +133,11 @@ def letter(
             ],
         }
     )
+
+
+def addressee(member: Member, settings: Settings) -> list[str]:
+    """The lines of a member's address on file, the name first."""
+    return [_full(member.name) or plain(settings.coop), *map(plain, member.address)]
 
 
 def _message(

@@ -107,5 +107,124 @@ def test_who_gets_a_letter_waits_for_the_window_after_it_has_come(
     assert f"works through {in_words(today + timedelta(days=14))}." in told(office)
     enroll_sam(office)
     (letter,) = (office / "outbox").glob("letters-3-3.pdf")
-    page = " ".join(pypdf.PdfReader(letter).pages[0].extract_text().split())
-    assert f"works through {in_words(today + timedelta(days=36))}." in page
+    pages = " ".join(page.extract_text() for page in pypdf.PdfReader(letter).pages)
+    assert f"works through {in_words(today + timedelta(days=36))}." in " ".join(pages.split())
+
+
+# ---------------------------------------------------------------- letters that go by mail
+
+
+def names_in(file: Path) -> list[str]:
+    """The names at the foot of the pages."""
+    pages = pypdf.PdfReader(file).pages
+    return [" ".join(page.extract_text().split()).rpartition(" Page ")[0][-8:] for page in pages]
+
+
+def with_server(office: Path) -> None:
+    """Emails can be sent: only those without one get letters."""
+    with (office / "onboard.toml").open("a", encoding="utf-8") as settings:
+        settings.write('\n[mail]\nhost = "mail.example.org"\n')
+
+
+def test_letters_of_those_who_get_one_are_printed_labeled_and_marked_as_mailed(
+    office: Path, opens: Callable[..., None]
+) -> None:
+    opens(3)
+    with_server(office)
+    onboard("batch", "forms.csv", "--record")
+    enroll_sam(office)
+    assert (
+        "1 letter to print and mail: onboard packets --letters letters.pdf"
+        in onboard("packets").out
+    )
+    said = onboard("packets", "--letters", "letters.pdf", "--labels", "labels.pdf")
+    assert said.code == 0
+    assert "1 letter to mail, in letters.pdf: sammoor." in said.words
+    assert "1 label, in labels.pdf: sammoor." in said.words
+    assert names_in(office / "letters.pdf") == ["Sam Moor", "Sam Moor"]
+    assert (office / "letters.pdf").stat().st_mode & 0o077 == 0
+    (sheet,) = pypdf.PdfReader(office / "labels.pdf").pages
+    assert sheet.extract_text().split() == ["Sam", "Moor", "40", "ELM", "ST", "LIMA", "OH", "45801"]
+    preview = onboard("packets", "--mailed")
+    assert "1 letter to mark as printed and mailed: sammoor." in preview.words
+    assert "To save it: onboard packets --mailed --really" in preview.words
+    assert onboard("packets", "--json").json()[0]["sent"] == 0
+    assert (
+        "marked as printed and mailed: sammoor." in onboard("packets", "--mailed", "--really").words
+    )
+    assert onboard("packets", "--json").json()[0] == {
+        "due": 0, "written": 2, "sent": 1, "unsure": 0, "barred": 0, "refused": 0,
+    }  # fmt: skip
+    assert "There are no letters to mail." in onboard("packets", "--letters", "more.pdf").words
+    assert not (office / "more.pdf").exists()
+
+
+def test_a_letter_that_was_made_again_is_printed_once_and_one_is_printed_for_whom_one_names(
+    office: Path, opens: Callable[..., None]
+) -> None:
+    """The older one, whose password is dead, stays in its file among others."""
+    opens(3)
+    with_server(office)
+    onboard("batch", "forms.csv", "--record")
+    enroll_sam(office)
+    onboard("packets", "--again", "sammoor")
+    onboard("packets", "--letters", "letters.pdf")
+    assert names_in(office / "letters.pdf") == ["Sam Moor", "Sam Moor"]
+    onboard("packets", "--letters", "pat.pdf", "--only", "patlee")
+    assert [name.split()[-2:] for name in names_in(office / "pat.pdf")] == [["Pat", "Lee"]] * 2
+    onboard("packets", "--mailed", "--only", "patlee", "--really")
+    assert [line["handle"] for line in onboard("packets", "--send", "--json").json()] == ["kimvale"]
+    unknown = onboard("packets", "--mailed", "--only", "nobody")
+    assert (unknown.code, unknown.err) == (
+        2, "No member has the sign-in name nobody. Check the spelling.\n",
+    )  # fmt: skip
+    again = onboard("packets", "--letters", "pat.pdf", "--only", "patlee")
+    assert again.code == 1
+    assert "patlee has no letter to mail." in again.words
+
+
+def test_a_coop_without_a_mail_server_prints_all_letters(
+    office: Path, opens: Callable[..., None]
+) -> None:
+    opens(3)
+    onboard("batch", "forms.csv", "--record")
+    said = onboard("packets", "--letters", "letters.pdf")
+    assert "2 letters to mail, in letters.pdf: patlee, kimvale." in said.words
+
+
+def test_a_letter_that_is_gone_from_the_outbox_is_told(
+    office: Path, opens: Callable[..., None]
+) -> None:
+    opens(3)
+    onboard("batch", "forms.csv", "--record")
+    for file in (office / "outbox").glob("*.pdf"):
+        file.unlink()
+    said = onboard("packets", "--letters", "letters.pdf")
+    assert said.code == 2
+    assert "onboard packets --again" in said.err
+    assert not (office / "letters.pdf").exists()
+
+
+# ---------------------------------------------------------------- a test mail
+
+
+def test_a_test_mail_is_a_preview_first_and_touches_nothing(office: Path) -> None:
+    said = onboard("packets", "--test-mail", "me@example.org")
+    assert said.code == 0
+    assert (
+        said.words.count("A test email to me@example.org: ready. Nobody can sign in with it.") == 2
+    )
+    assert "To send it: onboard packets --test-mail me@example.org --really" in said.words
+    assert not (office / "outbox").exists()
+    assert not (office / "roster.db").exists()
+    refused = onboard("packets", "--test-mail", "me@example.org", "--really")
+    assert refused.code == 2
+    assert "name no mail server" in refused.err
+    assert "“me” is not an email address" in onboard("packets", "--test-mail", "me").err
+
+
+def test_really_and_only_go_with_what_they_are_for(office: Path) -> None:
+    assert onboard("packets", "--really").code == 2
+    assert (
+        "--only goes with --letters, --labels or --mailed" in onboard("packets", "--only", "x").err
+    )

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pypdf
 import pytest
-from packets_made import COOP, PHRASE, make
+from packets_made import COOP, PHRASE, make, member
 
 from onboard.model import FirstPassword, PersonName
 from onboard.settings import Settings
@@ -255,3 +255,43 @@ def test_paper_is_that_of_the_region(region: str, size: tuple[int, int]) -> None
 
 def test_no_letters_no_trouble() -> None:
     assert letters.pdf([], COOP).startswith(b"%PDF")
+
+
+# ---------------------------------------------------------------- labels
+
+
+def test_labels_lie_where_a_sheet_of_thirty_has_them() -> None:
+    """Letter size, three across and ten down, 2 5/8 by 1 inch; 3/16 inch from the left, 1/2 from the
+    top; 2 3/4 inches from one to the next."""
+    members = [member("Pat Lee", address=(f"{n} N MAIN ST", "LIMA OH 45801")) for n in range(31)]
+    reader = pypdf.PdfReader(io.BytesIO(letters.labels(members, COOP)))
+    assert [tuple(map(float, page.mediabox[2:])) for page in reader.pages] == [(612, 792)] * 2
+    for number in range(31):
+        row, column = divmod(number % 30, 3)
+        left, top = 3 / 16 + column * 2.75, 0.5 + row
+        here = [
+            (across, down, text)
+            for across, down, text in placed(reader.pages[number // 30])
+            if left <= across < left + 2.625 and top <= down < top + 1
+        ]
+        assert (
+            "".join("".join(text.split()) for _, _, text in here)
+            == f"PatLee{number}NMAINSTLIMAOH45801"
+        )
+        assert all(left + 0.12 <= across for across, _, _ in here)
+        assert all(top + 0.2 <= down <= top + 0.88 for _, down, _ in here)
+
+
+def test_a_long_address_stays_on_its_label() -> None:
+    long = (
+        "12345 N MARTIN LUTHER KING JUNIOR BLVD APT 1204",
+        "URB LAS GLADIOLAS",
+        "SAN JUAN PR 00926-1234",
+    )
+    name = "Maximiliana Wolfeschlegelsteinhausen-Bergerdorff"
+    reader = pypdf.PdfReader(io.BytesIO(letters.labels([member(name, address=long)], COOP)))
+    there = placed(reader.pages[0])
+    assert "".join("".join(text.split()) for _, _, text in there) == "".join(
+        "".join((name, *long)).split()
+    )
+    assert max(down for _, down, _ in there) <= 0.5 + 0.95

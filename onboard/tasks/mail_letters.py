@@ -1,0 +1,125 @@
+"""Letters that go by mail: put into one PDF, with labels for envelopes, and noted as mailed."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from onboard.errors import FileTrouble
+from onboard.model import Event, Member, Outgoing, State, Way, What
+from onboard.office import Office
+from onboard.reports.private import private_file
+from onboard.roster import outgoing, search
+from onboard.tasks.claims import has_run_out
+from onboard.welcome import letters
+
+# An email that came to nothing may go as a letter, where somebody says so.
+CAME_TO_NOTHING = (State.REFUSED, State.RETURNED)
+
+
+@dataclass(slots=True)
+class ToMail:
+    """The letters that are to be printed and mailed, by number of the member."""
+
+    lines: list[tuple[Outgoing, Member]] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)  # whose is left out, and why, a sentence each
+
+    @property
+    def handles(self) -> list[str]:
+        """The sign-in names of those who get one."""
+        return [member.handle.text for _, member in self.lines]
+
+
+def letters_to_mail(office: Office, only: Collection[str] = ()) -> ToMail:
+    """The letters in the outbox of those who get one: no email goes to them.
+
+    Where the settings name no mail server, all do. With `only`, those of these sign-in names,
+    also when an email was made, refused or came back. Raises `FileTrouble` if nobody has such a name.
+    """
+    with office.reading() as connection:
+        return _to_mail(connection, office, only)
+
+
+def write_letters(office: Office, file: Path, only: Collection[str] = ()) -> ToMail:
+    """The letters to mail, which `file` (PDF) holds from here on. It holds temporary passwords.
+
+    Raises `FileTrouble` when it cannot be written, or a file in the outbox cannot be read.
+    """
+    found = letters_to_mail(office, only)
+    by_file: dict[Path, list[str]] = {}
+    for line, member in found.lines:
+        by_file.setdefault(office.settings.outbox / line.letter, []).append(member.handle.text)
+    pdf, missing = letters.picked(by_file)
+    found.lines = [one for one in found.lines if one[1].handle.text not in missing]
+    found.left += [
+        f"The letter of {handle} is not in the outbox. Make it again: onboard packets --again {handle}"
+        for handle in missing
+    ]
+    if found.lines:
+        _write(file, pdf)
+    return found
+
+
+def write_labels(office: Office, file: Path, only: Collection[str] = ()) -> ToMail:
+    """The letters to mail, for whose envelopes `file` (PDF) has a label each. Raises `FileTrouble`."""
+    found = letters_to_mail(office, only)
+    nowhere = [member.handle.text for _, member in found.lines if not member.address]
+    found.lines = [one for one in found.lines if one[1].address]
+    found.left += [f"No mailing address is on file for {handle}." for handle in nowhere]
+    if found.lines:
+        _write(file, letters.labels([member for _, member in found.lines], office.settings))
+    return found
+
+
+def mark_mailed(office: Office, only: Collection[str] = (), *, keep: bool) -> ToMail:
+    """The letters that are noted as printed and mailed, if `keep`. Raises `StoreTrouble`."""
+    if not keep:
+        return letters_to_mail(office, only)
+    with office.transaction() as connection:
+        found = _to_mail(connection, office, only)
+        numbers = [line.id for line, _ in found.lines]
+        moved = set(outgoing.step(connection, numbers, Event.PRINT, office.signature()))
+        found.lines = [one for one in found.lines if one[0].id in moved]
+    return found
+
+
+def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> ToMail:
+    meant = search.members_by_handle(connection, only)
+    if unknown := sorted(set(only) - meant.keys()):
+        raise FileTrouble(
+            f"No member has the sign-in name {', '.join(unknown)}. Check the spelling."
+        )
+    states = (State.WRITTEN, *(CAME_TO_NOTHING if only else ()))
+    numbers = [member.id for member in meant.values()]
+    lines = [
+        line
+        for state in states
+        for line in outgoing.by_state(connection, What.PACKET, state, of=numbers)
+        if only or line.way is Way.LETTER or not office.settings.mail.host
+    ]
+    members = search.members_by_number(connection, {line.member_id for line in lines})
+    found = ToMail()
+    for line in sorted(lines, key=lambda line: (line.member_id, line.id)):
+        member = members[line.member_id]
+        if has_run_out(member, office.today()):
+            found.left.append(
+                f"The password in the letter of {member.handle.text} has run out. Make it again: "
+                f"onboard packets --again {member.handle.text}"
+            )
+        else:
+            found.lines.append((line, member))
+    there = {member.id for _, member in found.lines}
+    found.left += [
+        f"{handle} has no letter to mail."
+        for handle, member in meant.items()
+        if member.id not in there and member.id not in members
+    ]
+    return found
+
+
+def _write(file: Path, pdf: bytes) -> None:
+    with private_file(file) as out:
+        out.buffer.write(pdf)
