@@ -21,6 +21,7 @@ from hypothesis import strategies as st
 from onboard.clean import name
 from onboard.clean.name.reading import Reading
 from onboard.model import Cleaned, Kind, PersonName, Weight
+from onboard.tables import rows
 
 CASES = list(
     csv.DictReader((Path(__file__).parents[1] / "facts" / "names.csv").open(encoding="utf-8"))
@@ -116,6 +117,15 @@ def test_nothing_that_was_said_is_lost() -> None:
     assert name.clean(given="PAT ", family="lee").said == "PAT  lee"
 
 
+def census_names(list_: str) -> list[str]:
+    lines = (Path(census.__file__).parent / list_).read_text().splitlines()
+    return [line.split()[0].title() for line in lines]
+
+
+FIRST = census_names("dist.female.first") + census_names("dist.male.first")
+LAST = census_names("dist.all.last")
+
+
 # ---------------------------------------------------------------- two last names
 
 ASKED_TWO, ASKED_MIDDLE = "name.two_last_names", "name.last_or_middle"
@@ -139,7 +149,14 @@ ASKED_TWO, ASKED_MIDDLE = "name.two_last_names", "name.last_or_middle"
         ("Jennifer Soto Keller", "Soto", "Keller", ASKED_MIDDLE),
         ("Maria Kennedy Smith", "Kennedy", "Smith", ASKED_MIDDLE),
         ("Mary Walsh Keller", "Walsh", "Keller", ""),
-        ("Grace Macapagal Santos", "Macapagal", "Santos", ""),
+        ("Grace Macapagal Santos", "Macapagal", "Santos", ASKED_MIDDLE),
+        ("Jennifer Walsh Garcia", "Walsh", "Garcia", ASKED_MIDDLE),
+        ("Aroa Pont Flores", "Pont", "Flores", ASKED_MIDDLE),
+        ("Angélica Carlos Torrents", "Carlos", "Torrents", ASKED_MIDDLE),
+        ("José María Torrents", "", "Torrents", ""),
+        ("Derek Wilkins Decker", "Wilkins", "Decker", ""),
+        ("Patricia Walsh Keller", "Walsh", "Keller", ""),
+        ("José Porcel del Cárdenas", "", "Porcel del Cárdenas", ASKED_TWO),
         ("Ana S. Feliciano", "S", "Feliciano", ""),
         ("Rosa Isela Feliciano", "Isela", "Feliciano", ""),
         ("Ana Soto-Feliciano", "", "Soto-Feliciano", ""),
@@ -154,6 +171,38 @@ def test_two_last_names_are_kept_or_asked_about(
     assert (result.value.middle, result.value.family) == (middle, family)
     found = {finding.code for finding in result.findings}
     assert found & {ASKED_TWO, ASKED_MIDDLE} == ({asked} if asked else set())
+
+
+SPANISH = [(word, *map(int, numbers)) for word, *numbers in rows("spanish_names")]
+FIRSTS = [word.title() for word, given, family, _ in SPANISH if given > 200 > 3 * family]
+LASTS = [word.title() for word, given, family, _ in SPANISH if family > 3 * given]
+ENGLISH = sorted(set(LAST[:3000]) - {word.title() for word, *_ in SPANISH})
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from(FIRSTS), st.sampled_from(LASTS), st.sampled_from(LASTS + ENGLISH))
+def test_no_spanish_last_name_is_dropped_without_a_word(first: str, one: str, other: str) -> None:
+    for result in (
+        name.clean(f"{first} {one} {other}"),
+        name.clean(given=first, middle=one, family=other),
+    ):
+        assert result.value is not None
+        assert result.value.family == f"{one} {other}" or any(
+            finding.code in (ASKED_TWO, ASKED_MIDDLE) for finding in result.findings
+        )
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.sampled_from([first for first in FIRST if first.lower() not in {w for w, *_ in SPANISH}]),
+    st.sampled_from(ENGLISH),
+    st.sampled_from(ENGLISH),
+)
+def test_nobody_with_an_english_name_is_asked_about_two_last_names(
+    first: str, one: str, other: str
+) -> None:
+    found = {finding.code for finding in name.clean(f"{first} {one} {other}").findings}
+    assert not found & {ASKED_TWO, ASKED_MIDDLE}
 
 
 @pytest.mark.parametrize(
@@ -203,15 +252,6 @@ def test_the_rest_of_a_form_settles_what_a_name_alone_does_not(
 
 
 # ---------------------------------------------------------------- the Census lists
-
-
-def census_names(list_: str) -> list[str]:
-    lines = (Path(census.__file__).parent / list_).read_text().splitlines()
-    return [line.split()[0].title() for line in lines]
-
-
-FIRST = census_names("dist.female.first") + census_names("dist.male.first")
-LAST = census_names("dist.all.last")
 
 
 def test_a_normally_written_census_name_is_never_damaged() -> None:

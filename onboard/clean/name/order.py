@@ -10,6 +10,7 @@ from onboard.clean.name.two_last import Reads
 from onboard.model import PersonName
 
 _TOGETHER = frozenset(("dela", "delos", "delas"))  # as they are written in the Philippines
+_OF_SPAIN = _TOGETHER | {"de", "del", "da", "do", "dos", "das", "la", "las", "los"}
 
 _SAINTS = frozenset(
     [
@@ -81,10 +82,9 @@ def family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
             if low[at] in particles and not (alone and words.given(low[at])):  # Pat Ben Amos Lee
                 if low[at] in _TOGETHER and at < last - 1:  # "dela Cruz Santos"
                     noticed["name.two_last_names"] = " ".join(tokens[at:])
-                before = words.unaccented(low[at - 1])
                 if (
                     at - 1 >= count
-                    and (two_last.is_spanish_last(before) or noticed.hints.spanish)
+                    and low[at] in _OF_SPAIN
                     and _is_last_too(tokens, at - 1, count, noticed)
                 ):
                     return at - 1  # "José López de la Torre"

@@ -14,7 +14,9 @@ from onboard.clean.name import words
 from onboard.clean.name.kinds import Hints
 
 _BEGIN = frozenset(("o", "st", "saint", "ste", "san", "santa", "mac", "mc"))  # of one last name
-_MUCH = 3  # times as many who bear a word so: then it is that, and hardly the other
+_SURELY = 90  # percent of bearers: so far apart are names of women and names of men
+_MUCH = 3  # times as many who bear a word as a last name: then it hardly is a first name
+_FAR = 8  # times as many who bear it as a first name: more, as a last name must not be lost
 
 
 class Reads(Enum):
@@ -44,36 +46,50 @@ def reads(first: str, inner: str, outer: str, hints: Hints, *, two_first: bool =
         return Reads.MIDDLE
     first, inner, outer = (words.unaccented(words.bare(word)) for word in (first, inner, outer))
     use = _use(inner)
-    spanish_first = is_spanish_first(first)
-    either_is = spanish_first or is_spanish_last(outer) or hints.spanish
-    if use is _Use.LAST and either_is:
+    first_is, outer_is = is_spanish_first(first), is_spanish_last(outer)
+    spanish = first_is or outer_is or hints.spanish
+    if use is _Use.LAST and spanish:
         sure = hints.spanish or _in_mailbox(inner, outer, hints.mailbox)
         return Reads.LAST if sure else Reads.LAST_ASK
-    if use is _Use.EITHER and either_is:
-        given, family = words.of_spain(inner)
-        return Reads.LAST_ASK if family > given else Reads.MIDDLE_ASK
+    if use is _Use.EITHER and spanish:
+        known = words.of_spain(inner)
+        return Reads.LAST_ASK if known.family > known.given else Reads.MIDDLE_ASK
     if use is _Use.FIRST or _is_first_name(inner):
-        return Reads.MIDDLE
+        return Reads.MIDDLE_ASK if _differ(first, inner) else Reads.MIDDLE
     if use is not _Use.NEITHER:
         return Reads.MIDDLE_ASK
     # A last name from elsewhere, "José Schmidt Ruiz", or a word that no list has.
-    if hints.spanish or (spanish_first and (two_first or is_spanish_last(outer))):
+    if hints.spanish or (first_is and (two_first or outer_is)):
         return Reads.LAST_ASK
-    if spanish_first or _in_mailbox(inner, outer, hints.mailbox):
+    if outer_is or words.of_spain(first).given or _in_mailbox(inner, outer, hints.mailbox):
         return Reads.MIDDLE_ASK
     return Reads.MIDDLE
 
 
+def _differ(first: str, inner: str) -> bool:
+    """Whether one is a woman's name and the other a man's: then the other may be a last name.
+
+    Not where María is one of them: José María, María Jesús.
+    """
+    one, other = words.of_spain(first), words.of_spain(inner)
+    return bool(
+        one.given
+        and other.given
+        and "maria" not in (first, inner)
+        and abs(one.men - other.men) > _SURELY
+    )
+
+
 @lru_cache(maxsize=4096)
 def _use(word: str) -> _Use:
-    given, family = words.of_spain(word)
-    if word in words.of("portuguese last name") and family >= given:
-        return _Use.LAST
+    given, family, _ = words.of_spain(word)
+    if word in words.of("portuguese last name"):
+        return _Use.LAST if family >= given else _Use.EITHER
     if not given and not family:
         return _Use.NEITHER
     if family >= _MUCH * given:
         return _Use.LAST
-    return _Use.FIRST if given >= _MUCH * family else _Use.EITHER
+    return _Use.FIRST if given >= _FAR * family else _Use.EITHER
 
 
 def is_spanish_last(word: str) -> bool:

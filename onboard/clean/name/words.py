@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
+from typing import NamedTuple
 
 from onboard.tables import rows
 
@@ -45,15 +46,23 @@ def family(word: str) -> int:
     return _census().get(word, (0, 0))[1]
 
 
+class OfSpain(NamedTuple):
+    """How people of Hispanic origin bear a name: as many in ten million people (2020 Census)."""
+
+    given: int  # as a first name
+    family: int  # as a last name
+    men: int  # percent of those who bear the first name
+
+
 @cache
-def _of_spain() -> Mapping[str, tuple[int, int]]:
-    return {name: (int(given), int(family)) for name, given, family in rows("spanish_names")}
+def _of_spain() -> Mapping[str, Sequence[str]]:
+    return {line[0]: line[1:] for line in rows("spanish_names")}
 
 
-def of_spain(word: str) -> tuple[int, int]:
-    """How many of Hispanic origin in ten million people (2020 Census) have this first name, and
-    this last name; (0, 0) for a name that others bear as much. `word` without accents."""
-    return _of_spain().get(word, (0, 0))
+@lru_cache(maxsize=65_536)
+def of_spain(word: str) -> OfSpain:
+    """How people of Hispanic origin bear a word that is mostly theirs; `word` without accents."""
+    return OfSpain(*map(int, _of_spain().get(word, "000")))
 
 
 @lru_cache(maxsize=65_536)
