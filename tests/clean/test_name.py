@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 
 from onboard.clean import name
 from onboard.clean.name.reading import Reading
+from onboard.clean.name.words import is_plain
 from onboard.model import Cleaned, Kind, PersonName, Weight
 from onboard.tables import rows
 
@@ -175,8 +176,11 @@ def test_two_last_names_are_kept_or_asked_about(
 
 SPANISH = [(word, *map(int, numbers)) for word, *numbers in rows("spanish_names")]
 FIRSTS = [word.title() for word, given, family, _ in SPANISH if given > 200 > 3 * family]
-LASTS = [word.title() for word, given, family, _ in SPANISH if family > 3 * given]
-ENGLISH = sorted(set(LAST[:3000]) - {word.title() for word, *_ in SPANISH})
+LASTS = [w.title() for w, given, family, _ in SPANISH if family > 3 * given and is_plain(w)]
+PORTUGUESE = [word for kind, word, _ in rows("name_words") if kind == "portuguese last name"]
+ENGLISH = sorted(
+    set(LAST[:3000]) - {word.title() for word in (*PORTUGUESE, *(line[0] for line in SPANISH))}
+)
 
 
 @settings(max_examples=300, deadline=None)
@@ -344,6 +348,7 @@ def test_a_text_that_never_comes_to_rest_is_held() -> None:
         ("{first} {last}", "{last}, {first}", "Dr. {first} {last}", "{first} Q. {last}")
     ),
 )
+@example("Ma", "Smith", "{last}, {first}")
 def test_a_census_name_keeps_its_parts_in_every_order(first: str, last: str, order: str) -> None:
     value = name.clean(order.format(first=first, last=last)).value
     assert value is not None

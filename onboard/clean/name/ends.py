@@ -21,7 +21,9 @@ def take_tail(text: str, noticed: Noticed) -> tuple[list[str], str, str]:
         tail = [words.bare(word) for word in pieces[-1].split()]
         if all(word in words.of("suffix") for word in tail):
             suffix_ = words.of("suffix")[tail[0]]
-        elif all(word in words.of("credential") for word in tail):
+        elif all(word in words.of("credential") for word in tail) and not (
+            len(pieces) == 2 and " " not in pieces[0] and words.given(tail[0])  # "Smith, Ma"
+        ):
             noticed["name.credential"] = pieces[-1]
         elif len(tail) == 1 and tail[0] in words.of("title"):
             title = words.of("title")[tail[0]]
