@@ -16,7 +16,7 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.office import Office
 from onboard.reports import corrected
-from onboard.tasks.correct_member import correct_member
+from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 
 
 def correct(
@@ -43,6 +43,16 @@ def correct(
         ),
     ] = None,
     site: Annotated[str | None, typer.Option("--site", help="The right drop site.")] = None,
+    born: Annotated[
+        str | None,
+        typer.Option("--born", help="The right date of birth, as 1976-07-04; empty to remove it."),
+    ] = None,
+    all_right: Annotated[
+        bool,
+        typer.Option(
+            "--all-right", help="The member says that the rest is right. Nothing is asked any more."
+        ),
+    ] = False,
     new_handle: Annotated[
         bool,
         typer.Option(
@@ -56,11 +66,12 @@ def correct(
     record: Record = False,
     machine: Machine = False,
 ) -> None:
-    """Correct a member's name, email, phone, address or drop site.
+    """Correct a member's name, email, phone, address, drop site or date of birth.
 
     Never change contact info because a caller says so. Call back the number on file first. What was
     on file before stays known. If contact info changes, a notice to the old contact goes into the
-    outbox. Without `--record` you only get a preview.
+    outbox. What the audit asks about is settled by a correction, or with `--all-right` once the member
+    has said that all is right. Without `--record` you only get a preview.
 
     Example: `onboard correct patlee --email pat.lee@example.org --record`
 
@@ -71,10 +82,11 @@ def correct(
     Example: `onboard correct patlee --address "12 N Main St Apt 4, Lima OH 45801" --site "Lima Grange"`
     """
     said = {"name": name, "email": email, "phone": phone, "address": address, "site": site}
+    said |= {"born": born, ALL_RIGHT: "yes" if all_right else None}
     corrections = {field: text for field, text in said.items() if text is not None}
     if not corrections and not new_handle:
         raise FileTrouble(
-            "Say what to correct: --name, --email, --phone, --address, --site or --new-handle."
+            "Say what to correct: --name, --email, --phone, --address, --site, --born, --new-handle or --all-right."
         )
     done = correct_member(office, member, corrections, why=why, new_handle=new_handle, keep=record)
     answer(corrected.pieces(done, kept=record), [corrected.as_json(done, kept=record)], machine)

@@ -84,7 +84,9 @@ def _instructions() -> cells.Page:
 
 HERE = frozenset(("belongings", "spelling"))  # parts of a change that say nothing to people
 SHOWN = 60  # changes on a screen
-CALLED = {"site": "drop site", "handle": "sign-in name"}
+CALLED = {
+    "site": "drop site", "handle": "sign-in name", "born": "date of birth", "confirmed": "all is right as of",
+}  # fmt: skip
 
 
 def table(changes: Sequence[tuple[int, Change]], whose: Mapping[int, str], title: str) -> Table:

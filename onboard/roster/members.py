@@ -124,7 +124,7 @@ def of_applicant(applicant: Applicant) -> dict[str, Any]:
     """What an applicant said of themselves, by column of the member table."""
     from onboard.clean import address, phone  # who only looks loads no rule of an address
 
-    where = applicant.address.value
+    where, born = applicant.address.value, applicant.days.get("born")
     lines = (address.show(where) if where else applicant.address.said).splitlines()
     return {
         "name": parts(applicant.name.value or PersonName("")),
@@ -136,6 +136,7 @@ def of_applicant(applicant: Applicant) -> dict[str, Any]:
         "consent": applicant.consent.value,
         "extras": dict(applicant.extras),
         "notes": applicant.raw.fields.get("notes", ""),
+        "born": born.value.isoformat() if born and born.value else None,
     }
 
 

@@ -32,9 +32,11 @@ from onboard.tasks import meant as who
 
 # What can be corrected, and the field of a join form that it is.
 FIELDS = {
-    "name": "full_name", "email": "email", "phone": "phone", "address": "address", "site": "site"
+    "name": "full_name", "email": "email", "phone": "phone", "address": "address", "site": "site",
+    "born": "born",
 }  # fmt: skip
-MAY_BE_EMPTY = ("email", "phone", "address")
+MAY_BE_EMPTY = ("email", "phone", "address", "born")
+ALL_RIGHT = "confirmed"  # among the corrections: the member says that the rest on file is right
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +64,17 @@ def correct_member(
 ) -> Corrected:
     """Put right what is on file of the member that `meant` (a handle or a number) means.
 
-    `corrections` are texts by `FIELDS`; an empty email, phone or address is taken away. The
-    handle stays, unless `new_handle` asks for one of the name as it is now. The old spellings
+    `corrections` are texts by `FIELDS`; an empty email, phone, address or birth date is taken away.
+    `ALL_RIGHT` among them notes that the member said today that the rest is right, which settles what
+    was in doubt. The handle stays, unless `new_handle` asks for one of the name as it is now. The old spellings
     stay known. Without `keep` it only looks. Raises `SettingsTrouble` where the settings let
     others look members up, `FileTrouble` if nobody is meant or the outbox cannot be written, and
     `StoreTrouble`; then nothing has changed.
     """
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
+    all_right = {ALL_RIGHT: office.today().isoformat()} if ALL_RIGHT in corrections else {}
+    corrections = {field: text for field, text in corrections.items() if field != ALL_RIGHT}
     if unknown := corrections.keys() - FIELDS.keys():
         raise ValueError(f"cannot correct {sorted(unknown)}")
     with office.work(keep=keep) as connection:
@@ -83,7 +88,7 @@ def correct_member(
             )
         understood = _understood(connection, settings, member, corrections)
         findings, refused = _judged(understood, corrections)
-        wanted = _wanted(understood, member, corrections)
+        wanted = _wanted(understood, member, corrections) | all_right
         if new_handle and not refused:
             made = _handle(connection, settings, understood, member)
             findings += made.findings
@@ -99,7 +104,7 @@ def correct_member(
         )
         lines = [(1, one) for one in changes]
         if keep:
-            spelt = wanted.keys() & {"name", "email", "phone", "address"}
+            spelt = wanted.keys() & {"name", "email", "phone", "address", "born"}
             people = understood.people(member.owner) if spelt else ()
             spellings = [(person, keys.of(person)) for person in people]
             occasion = Occasion(signature, "corrected")
@@ -124,15 +129,17 @@ def _understood(
 ) -> Applicant:
     """The member as a join form would say it, with the corrections in it."""
     born = [p.born for p in desk.spellings(connection, member.owner) if p.born]
+    if member.born:
+        born.append(member.born.isoformat())
     said = {
         "name": names.show(member.name),
         "email": member.email,
         "phone": member.phone,
         "address": "\n".join(member.address),
         "site": member.site,
+        "born": born[-1] if born else "",
     } | dict(corrections)
     fields = {FIELDS[field]: text for field, text in said.items()}
-    fields |= {"born": born[-1]} if born else {}
     raw = RawRow("", 0, (), fields)
     understood = row.clean(raw, region=settings.region, sites=settings.sites)
     if "name" not in corrections:  # as it is, also if the rules of today read it otherwise
@@ -151,7 +158,7 @@ def _judged(
     for field in FIELDS:
         if field not in corrections or (field in MAY_BE_EMPTY and not corrections[field].strip()):
             continue
-        cleaned = getattr(understood, field)
+        cleaned = understood.days["born"] if field == "born" else getattr(understood, field)
         about = cleaned.findings
         if field == "address":
             about += understood.place.findings

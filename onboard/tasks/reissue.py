@@ -22,7 +22,7 @@ from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
-from onboard.tasks import email_doubts
+from onboard.tasks import email_doubts, said_dead
 from onboard.tasks import meant as who
 from onboard.tasks.write_packets import (
     PacketsReport,
@@ -80,6 +80,7 @@ def reissue(
             f"The check failed, so no temporary password was made. {FAILED[keep]}"
             if failed
             else refusal(member, to, checks, recent, settings)
+            or said_dead.refusal(connection, [member])
         )
         if not keep:
             doubt = email_doubts.of(connection, [member]).get(member.id)

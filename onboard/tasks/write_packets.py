@@ -38,7 +38,7 @@ from onboard.roster import members as members_of
 from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.tasks import email_doubts
+from onboard.tasks import email_doubts, said_dead
 from onboard.welcome import Packet, letters
 from onboard.welcome.packet import ends_early, first_window
 
@@ -227,6 +227,8 @@ def changed_recently(
 def _see_that_they_can_be(
     connection: Connection, settings: Settings, members: Sequence[Member], when: datetime
 ) -> None:
+    if refused := said_dead.refusal(connection, members):
+        raise FileTrouble(f"{refused}. Nothing was written.")
     for member in members:
         handle = member.handle.text
         if member.standing.forbids(Deed.PACKET):

@@ -8,16 +8,18 @@ import pytest
 from coop_forms import form, office_of
 from sqlalchemy import Engine, select
 
+from onboard.errors import FileTrouble
 from onboard.model import Member
 from onboard.office import Office
 from onboard.roster import search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.audit_roster import audit_roster
-from onboard.tasks.correct_member import correct_member
+from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.forget_member import forget_member, tell_all
 from onboard.tasks.merge_members import merge_members
 from onboard.tasks.undo import undo
+from onboard.tasks.write_packets import write_packets
 
 NAN = {
     "given": "Nan", "family": "Fuller", "handle": "nfuller", "email": "nfuller@gmail",
@@ -109,10 +111,19 @@ def test_it_is_disclosed_and_forgotten_with_the_member(office: Office, roster: E
     assert told(office) == {}
 
 
-def test_who_said_since_that_all_is_right_is_not_asked_again(
-    office: Office, roster: Engine
-) -> None:
+def test_who_says_that_all_is_right_is_not_asked_again(office: Office) -> None:
     adopt(office, NAN)
-    with store.transaction(roster) as connection:
-        connection.execute(tables.member.update().values(confirmed="2026-11-25"))
-    assert "email.spelling" not in told(office)["nfuller"]
+    done = correct_member(office, "nfuller", {ALL_RIGHT: "yes", "born": "2/28/1960"}, keep=True)
+    (nan,) = all_members(office)
+    assert (str(nan.confirmed), str(nan.born)) == ("2026-11-25", "1960-02-28")
+    assert not told(office)["nfuller"].keys() & {"email.spelling", "site.unknown", "day.impossible"}
+    undo(office, done.number, keep=True)
+    assert told(office)["nfuller"].keys() >= {"email.spelling", "site.unknown", "day.impossible"}
+
+
+def test_nothing_is_made_for_who_may_have_died_before_somebody_asked(office: Office) -> None:
+    adopt(office, NAN | {"given": "Nan (deceased)", "email": "nan@example.org"})
+    with pytest.raises(FileTrouble, match="Nan \\(deceased\\) Fuller” was said of nfuller"):
+        write_packets(office, again=["nfuller"])
+    correct_member(office, "nfuller", {ALL_RIGHT: "yes"}, keep=True)
+    assert write_packets(office, again=["nfuller"]).written == ["nfuller"]
