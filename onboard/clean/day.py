@@ -24,7 +24,7 @@ class Order(StrEnum):
     UNKNOWN = "unknown"  # no day of it tells
     MONTH_FIRST = "month first"
     DAY_FIRST = "day first"
-    MIXED = "mixed"  # some one way, some the other
+    MIXED = "mixed"  # some one way, some the other, or too few to be sure
 
 
 _RIGHT = "2026-03-14"
@@ -41,7 +41,7 @@ PART = _kind("part", "Only a year or a month was written, not a day.", "March 20
 IMPOSSIBLE = _kind("impossible", "No calendar has this day.", "2/30/2019")
 AMBIGUOUS = _kind(
     "ambiguous",
-    "This could be two days. Its column has days written both ways, month first and day first.",
+    "This could be two days: the list does not show for sure if the month or the day comes first.",
     "3/4/2019",
     order="mixed",
 )
@@ -228,8 +228,8 @@ def _figures(
         return _year(said, field, year, one, other, latest, ())
     if order is Order.MIXED:
         note = (
-            f"“{said}” could be {_MONTH_NAMES[one]} {other} or {_MONTH_NAMES[other]} {one}: the column has "
-            f"days written both ways. Ask for the {CALLED[field]}."
+            f"“{said}” could be {_MONTH_NAMES[one]} {other} or {_MONTH_NAMES[other]} {one}: the list does "
+            f"not show for sure which comes first. Ask for the {CALLED[field]}."
         )
         return _with(said, None, AMBIGUOUS, field, note)
     note = f"“{said}” was read with the month first, as {_MONTH_NAMES[one]} {other}. Nothing to do."

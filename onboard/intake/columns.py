@@ -258,7 +258,13 @@ def _what_is_left(
             continue
         left = tuple(f for f in meaning.fields if f not in sure)
         if len(left) == 1:
-            words = f"{meaning.words}; another column is {_other(meaning, left[0])}"
+            by_parts = {"given", "family"} <= sure and set(meaning.fields) == NAME_OR_HANDLE
+            why = (
+                "the name has columns of its own"
+                if by_parts
+                else f"another column is {_other(meaning, left[0])}"
+            )
+            words = f"{meaning.words}; {why}"
             out[i] = Meaning(left, meaning.why, words)
             sure.add(left[0])
             continue

@@ -65,11 +65,18 @@ def days_of(sheet: Sheet, today: date, region: str = "US") -> Days:
                     told[name][order] += 1
                 if name in _OF_USE:
                     used[name].add(_TIME.sub("", said.strip()))
-    # A column that tells nothing by itself is written as the others are.
     all_told = sum(told.values(), Counter[Order]())
-    orders = {name: _order(told.get(name) or all_told, region) for _, name in places}
+    orders = {name: _order_of(told.get(name, Counter()), all_told, region) for _, name in places}
     days = Days(today, region, orders)
     return Days(today, region, orders, _newest(days, used))
+
+
+def _order_of(own: Counter[Order], all_told: Counter[Order], region: str) -> Order:
+    """The order of a column: its own; of one that tells little, that of all the columns."""
+    order = _order(own, region)
+    return (
+        _order(all_told, region) if not own or (order is Order.MIXED and len(own) == 1) else order
+    )
 
 
 def _order(counts: Counter[Order], region: str) -> Order:

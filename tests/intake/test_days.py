@@ -48,6 +48,12 @@ def test_a_column_shows_how_it_writes_days(
         assert (cleaned.value, [f.code for f in cleaned.findings]) == (None, ["day.ambiguous"])
 
 
+def test_a_column_that_tells_little_is_written_as_the_others_are(tmp_path: Path) -> None:
+    rows = ["Pat,p,14/3/2019,4/5/1960", "Kim,k,25/12/2018,31/12/1949", "Lou,l,1/2/2020,30/6/1951"]
+    days = days_of(listed(tmp_path / "old.csv", rows), TODAY)
+    assert {days.orders["submitted"], days.orders["born"]} == {Order.DAY_FIRST}
+
+
 def test_the_list_is_as_of_its_newest_sign_in_or_order(tmp_path: Path) -> None:
     rows = [
         "Pat Lee,plee,10/14/2026 3:05 PM,9/1/2026",
