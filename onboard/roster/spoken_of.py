@@ -73,6 +73,8 @@ class Found:
     unsure: list[Spoken] = field(default_factory=list)  # left as they are: a person decides
     left: list[Place] = field(default_factory=list)  # what is somebody else's too
     signed: set[str] = field(default_factory=set)  # names under which somebody worked here
+    # By table, the keys of the lines that were read: in no other line is anything of the member.
+    read: dict[str, list[Any]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,35 +159,45 @@ def _has(wanted: frozenset[str], *texts: str) -> bool:
     return not wanted.isdisjoint(said - {""})
 
 
-def mask(connection: Connection, who: Wanted, *, write: bool = True) -> Found:
-    """What others' records say of the member, given a neutral word where that is sure.
-
-    Without `write` nothing is changed: it is what would be, or what is left.
-    """
+def mask(connection: Connection, who: Wanted) -> Found:
+    """What others' records said of the member, given a neutral word where that was sure."""
     found = Found()
     for table in tables.metadata.sorted_tables:
         if table.name not in WORDLESS and not table.name.startswith("index_"):
-            for line in _lines(connection, table, who.alone):
-                if table.name != "exported" or line.member_id not in who.whom.known.numbers:
-                    _Line(connection, table, line, who).look(found, write)
+            found.read[table.name] = _worth_reading(connection, table, who.alone)
+    _look(connection, who, found, write=True)
     return found
 
 
-def _lines(connection: Connection, table: Table, alone: Whom) -> list[Row[Any]]:
-    """The lines of a table that are worth reading."""
+def left_after(connection: Connection, who: Wanted, masked: Found) -> Found:
+    """What the records still say that `mask` looked at: nothing is sure any more, if all is well."""
+    found = Found(read=masked.read)
+    _look(connection, who, found, write=False)
+    return found
+
+
+def _look(connection: Connection, who: Wanted, found: Found, *, write: bool) -> None:
+    for name, keys in found.read.items():
+        table = tables.metadata.tables[name]
+        (key,) = table.primary_key
+        for some in search.parts(keys, search.AT_ONCE):
+            query = select(table).where(key.in_(some)).order_by(key)
+            for line in connection.execute(query).all():
+                if name != "exported" or line.member_id not in who.whom.known.numbers:
+                    _Line(connection, table, line, who).look(found, write)
+
+
+def _worth_reading(connection: Connection, table: Table, alone: Whom) -> list[Any]:
+    """The keys of the lines of a table that may speak of the member."""
     (key,) = table.primary_key  # none of these tables has a key of several columns
     texts = [cast(column, Text) for column in table.c if _has_words(column)]
     if not texts:
         return []
     raw = connection.execute(select(key, *texts), execution_options={"yield_per": search.AT_ONCE})
-    hits = [
+    return [
         line[0] for line in raw
         if alone.may_stand_in(_plain("\n".join(text for text in line[1:] if text)))
     ]  # fmt: skip
-    found: list[Row[Any]] = []
-    for some in search.parts(hits, search.AT_ONCE):
-        found += connection.execute(select(table).where(key.in_(some)).order_by(key))
-    return found
 
 
 def _has_words(column: Column[Any]) -> bool:

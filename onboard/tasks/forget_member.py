@@ -147,7 +147,7 @@ def _mask(connection: Connection, wanted: Wanted, done: Forgotten) -> None:
     """A neutral word where others' records surely speak of the member, and what is left after that."""
     found = spoken_of.mask(connection, wanted)
     done.masked, done.unsure, done.signed = found.masked, found.unsure, sorted(found.signed)
-    again = spoken_of.mask(connection, wanted, write=False)
+    again = spoken_of.left_after(connection, wanted, found)
     still = [Place(one.table, one.whose, "name") for one in again.masked]
     done.left = list(dict.fromkeys([*found.left, *still]))
     done.removed["texts about others"] += len(found.masked)

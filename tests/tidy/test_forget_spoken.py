@@ -328,8 +328,10 @@ def test_on_every_engine_others_records_get_the_word(enrolled: Engine) -> None:
         spelt = spoken_of.people(connection, meant)
         removing.remove(connection, meant, ROBIN)
         wanted = spoken_of.wanted(connection, meant, spelt, frozenset(["patlee"]))
-        assert sum(one.places for one in spoken_of.mask(connection, wanted).masked) == 2
-        assert spoken_of.mask(connection, wanted, write=False).masked == []
+        found = spoken_of.mask(connection, wanted)
+        assert sum(one.places for one in found.masked) == 2
+        assert spoken_of.left_after(connection, wanted, found).masked == []
+        assert spoken_of.mask(connection, wanted).masked == []
         line = connection.execute(
             select(tables.journal).where(tables.journal.c.what == "noted")
         ).one()
