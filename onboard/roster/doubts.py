@@ -12,9 +12,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, exists, select
 
-from onboard.model import Finding, Member, Standing, Weight
+from onboard.model import Answer, Finding, Member, Standing, Weight
 from onboard.roster import members as members_of
 from onboard.roster import tables
 from onboard.roster.among import among
@@ -47,7 +47,9 @@ def understood(finding: Finding, columns: Mapping[str, Any]) -> list[Any] | None
 def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, list[Finding]]:
     """The doubts that stand about open members, by the member's number, in the order they came."""
     known = {member.id: member for member in members if member.standing is Standing.OPEN}
-    finding, row, batch = tables.finding.c, tables.row.c, tables.batch.c
+    finding, row, batch, ruling = tables.finding.c, tables.row.c, tables.batch.c, tables.ruling.c
+    # What held a form was asked, and somebody has answered.
+    answered = exists().where(ruling.row_key == row.key, ruling.answer == str(Answer.ENROL))
     query = (
         select(
             row.member_id, batch.at, finding.code, finding.field, finding.weight, finding.said,
@@ -55,6 +57,7 @@ def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, l
         )
         .select_from(tables.finding.join(tables.row).join(tables.batch))
         .where(row.decision == "enrol", finding.understood.is_not(None))
+        .where((finding.weight != str(Weight.BLOCKING)) | ~answered)
         .order_by(finding.id)
     )  # fmt: skip
     found: dict[int, list[Finding]] = defaultdict(list)

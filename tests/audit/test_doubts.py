@@ -9,7 +9,7 @@ from coop_forms import form, office_of
 from sqlalchemy import Engine, select
 
 from onboard.errors import FileTrouble
-from onboard.model import Member
+from onboard.model import Answer, Member, Ruling
 from onboard.office import Office
 from onboard.roster import search, store, tables
 from onboard.settings import Settings
@@ -18,6 +18,7 @@ from onboard.tasks.audit_roster import audit_roster
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.forget_member import forget_member, tell_all
 from onboard.tasks.merge_members import merge_members
+from onboard.tasks.process_batch import process_batch
 from onboard.tasks.undo import undo
 from onboard.tasks.write_packets import write_packets
 
@@ -127,3 +128,17 @@ def test_nothing_is_made_for_who_may_have_died_before_somebody_asked(office: Off
         write_packets(office, again=["nfuller"])
     correct_member(office, "nfuller", {ALL_RIGHT: "yes"}, keep=True)
     assert write_packets(office, again=["nfuller"]).written == ["nfuller"]
+
+
+def test_what_a_join_form_said_is_told_too_but_not_what_was_asked_and_answered(
+    office: Office,
+) -> None:
+    raw = form(**{k: v for k, v in NAN.items() if k != "handle"} | {"given": "Nan (deceased)"})
+    process_batch(office, [raw], file="forms.csv", keep=True)
+    ruling = Ruling(raw.key, Answer.ENROL, "Robin", "she lives")
+    process_batch(office, [], file="", keep=True, rulings=[ruling])
+    found = told(office)["nanfuller"]
+    assert found["site.unknown"] == "The Old Mill"
+    assert "site.missing" not in found
+    assert "name.deceased" not in found
+    assert write_packets(office, again=["nanfuller"]).asked, "its email address is in doubt"
