@@ -45,7 +45,8 @@ HEADINGS = (
 CANNOT_HOLD = {
     "csv": (
         "The hash is argon2id in the PHC string form. The page must be able to check such hashes. If "
-        "it can't, use its own password reset by email instead of our temporary password.",
+        "it can't, let members set their password on the page: set_by_member, under [first_password] in "
+        "the settings.",
         "Two columns are our own: that the member must change the temporary password, and when it "
         "expires. Make sure that the page acts on them.",
         "A cell that a spreadsheet program could take for a formula has an apostrophe in front. The "

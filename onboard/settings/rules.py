@@ -64,6 +64,17 @@ class PasswordRule:
             bounds=(1, 90), why=": what lies about for longer is read by others",
         ),
     ] = 45  # fmt: skip
+    set_by_member: Annotated[
+        bool,
+        Key(
+            "whether members set their password on the ordering page themselves",
+            "for a page that cannot take our hashes; then packets have no password in them, and exports no hash",
+        ),
+    ] = False  # fmt: skip
+    set_link: Annotated[
+        str,
+        Key("the words that they click there for it", "as the page shows them"),
+    ] = "Set a password"
 
 
 @dataclass(frozen=True, slots=True)

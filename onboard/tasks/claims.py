@@ -7,7 +7,7 @@ from __future__ import annotations
 import os
 import socket
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
@@ -45,7 +45,7 @@ class RosterClaims(post.Claims):
         self.held, self.handed = None, False
         with self.office.transaction() as connection:
             line = outgoing.line(connection, mail.id)
-            if line is None or not _may_go(connection, line, mail.message, self.office.today()):
+            if line is None or not _may_go(connection, line, mail.message, self.office):
                 return False
             signature = self.office.signature()
             if outgoing.step(connection, [line.id], Event.CLAIM, signature, claim=ours()):
@@ -96,9 +96,11 @@ class RosterClaims(post.Claims):
                 journal.write(connection, [entry], signature)
 
 
-def has_run_out(member: Member, today: date) -> bool:
-    """Whether the member's first password works no more."""
-    return member.password_expires is None or member.password_expires < today
+def has_run_out(member: Member, office: Office) -> bool:
+    """Whether the member's first password works no more; one that members set themselves never ends."""
+    if member.password_expires is None:
+        return not office.settings.password.set_by_member
+    return member.password_expires < office.today()
 
 
 def goes_elsewhere(member: Member, message: bytes) -> bool:
@@ -107,7 +109,7 @@ def goes_elsewhere(member: Member, message: bytes) -> bool:
     return now is None or recipient(message) != now.addr_spec
 
 
-def _may_go(connection: Connection, line: Outgoing, message: bytes, today: date) -> bool:
+def _may_go(connection: Connection, line: Outgoing, message: bytes, office: Office) -> bool:
     """Whether the message may go out as its member is at this moment."""
     member = search.members_by_number(connection, [line.member_id])[line.member_id]
     if line.what is not What.PACKET:
@@ -116,7 +118,7 @@ def _may_go(connection: Connection, line: Outgoing, message: bytes, today: date)
         return False
     if line.way is not Way.EMAIL or email_doubts.of(connection, [member]):
         return False
-    return not has_run_out(member, today) and not goes_elsewhere(member, message)
+    return not has_run_out(member, office) and not goes_elsewhere(member, message)
 
 
 def lost(office: Office, *, keep: bool) -> list[Outgoing]:

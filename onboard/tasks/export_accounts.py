@@ -87,7 +87,7 @@ def _keep_earlier(file: Path) -> Path | None:
 def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccount]:
     """Every open account that we made and whose packet was written, by member number.
 
-    Members who had an account before they were adopted are left out: the page has them, and we
+    Where members set their password on the page, no hash is given. Members who had an account before they were adopted are left out: the page has them, and we
     have no hash of theirs. An account whose packet is still due is left out too: nobody could
     sign in with it. With `keep`, what was given is marked as told. Raises `StoreTrouble`.
     """
@@ -97,7 +97,11 @@ def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccou
 
 def _accounts(connection: Connection, office: Office, keep: bool) -> Iterator[PageAccount]:
     for some in _members(connection):
-        made = [_account(member) for member in some if _is_ready(member)]
+        made = [
+            _account(member, office.settings)
+            for member in some
+            if _is_ready(member, office.settings)
+        ]
         yield from made
         if keep:
             told = {a.member.id: accounts.told(a, office.settings) for a in made}
@@ -147,9 +151,9 @@ def _news(
                 mark = Mark(_told(_as_it_was(member, first.get(number, {})), settings, None), "")
             after = _told(member, settings, mark)
             if mark is None:
-                if not _is_ready(member) or number in adopted:
+                if not _is_ready(member, settings) or number in adopted:
                     continue
-                one = News(number, handle, "new", _account(member), after)
+                one = News(number, handle, "new", _account(member, settings), after)
             else:
                 paths = accounts.news_of(mark.account, after)
                 if not paths:
@@ -158,7 +162,7 @@ def _news(
                 if not mark.account:  # not known what the page has: it is told all
                     what = "closed" if member.standing.forbids(Deed.SIGN_IN) else "changed"
                 one = News(
-                    number, handle, what, _account(member), paths, mark.page_id,
+                    number, handle, what, _account(member, settings), paths, mark.page_id,
                     stayed.get(number, ""),
                 )  # fmt: skip
             if by_page_id and one.what != "new" and not one.page_id:
@@ -190,24 +194,26 @@ def _members(connection: Connection) -> Iterator[list[Member]]:
         yield some
 
 
-def _is_ready(member: Member) -> bool:
-    made = member.password_hash and member.packet not in NOBODYS
+def _is_ready(member: Member, settings: Settings) -> bool:
+    has_way_in = member.password_hash or settings.password.set_by_member
+    made = has_way_in and member.packet not in NOBODYS
     return bool(made) and not member.standing.forbids(Deed.SIGN_IN)
 
 
-def _account(member: Member) -> PageAccount:
-    known = _is_ready(member)
+def _account(member: Member, settings: Settings) -> PageAccount:
+    by_member = settings.password.set_by_member
+    known = _is_ready(member, settings) and not by_member
     return PageAccount(
         member=member,
         password_hash=member.password_hash if known else "",
-        must_change=member.must_change,
+        must_change=member.must_change and not by_member,
         expires=member.password_expires if known else None,
     )
 
 
 def _told(member: Member, settings: Settings, mark: Mark | None) -> dict[str, Any]:
     """What the page is to know of a member; of a password that no packet tells, what it knows now."""
-    told = accounts.told(_account(member), settings)
+    told = accounts.told(_account(member, settings), settings)
     if accounts.HASH not in told and mark is not None:
         for part in ("passwordHash", "mustChange", "expires"):
             path = f"{accounts.OURS}:{part}"

@@ -104,7 +104,7 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
     found = ToMail()
     for line in sorted(lines, key=lambda line: (line.member_id, line.id)):
         member = members[line.member_id]
-        if has_run_out(member, office.today()):
+        if has_run_out(member, office):
             found.left.append(
                 f"The password in the letter of {member.handle.text} has run out. Make it again: "
                 f"onboard packets --again {member.handle.text}"

@@ -121,6 +121,11 @@ def refusal(
         if member.merged_into:
             return f"This account was merged into member {member.merged_into}. Help them with that one."
         return f"The account is {member.standing}. A coordinator decides whether to open it again."
+    if settings.password.set_by_member:
+        return (
+            "Members set their password on the ordering page themselves, so there is no temporary one. "
+            f"Have them go to {settings.ordering_page} and click “{settings.password.set_link}”."
+        )
     if to == "address" and not member.address:
         return (
             "No email and no mailing address is on file, so there is nowhere to send a temporary "

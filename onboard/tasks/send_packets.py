@@ -129,7 +129,7 @@ def _why_not(office: Office, member: Member, doubt: EmailDoubt | None, message: 
     """Why a packet that is in the outbox may not go out, and what to do; "" if it may."""
     handle = member.handle.text
     again = f"To make a new packet: onboard packets --again {quote(handle)}"
-    if claims.has_run_out(member, office.today()):
+    if claims.has_run_out(member, office):
         return f"The temporary password has run out. {again}"
     if message and claims.goes_elsewhere(member, message):
         return f"It is addressed to another email address than is on file now. {again}"

@@ -151,7 +151,7 @@ def _write(
     ]
     firsts = [_first(member, settings, today) for member in members]
     # Hashing and typesetting let other threads run: each core has its share.
-    hashing = beside.submit(passwords.hash_all, firsts)
+    hashing = beside.submit(passwords.hash_all, [first for first in firsts if first])
     packets = [
         _packet(member, first, settings, today)
         for member, first in zip(members, firsts, strict=True)
@@ -166,11 +166,17 @@ def _write(
     others.update(outbox.others_letters(settings.outbox))
     name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
     letter = outbox.write_letters(settings.outbox, name, letters.pdf(packets, settings))
-    issued = [
-        Issued(member.id, hashed, first.expires)
-        for member, first, hashed in zip(members, firsts, hashing.result(), strict=True)
-    ]
-    record.issued(connection, issued, signature)
+    hashes = hashing.result()
+    if settings.password.set_by_member:
+        for member in members:
+            desk.end_first_password(connection, member.id)  # an older packet may have told one
+    else:
+        issued = [
+            Issued(member.id, hashed, first.expires)
+            for member, first, hashed in zip(members, firsts, hashes, strict=True)
+            if first
+        ]
+        record.issued(connection, issued, signature)
     files = {line.id: email for line, email in zip(due, emails, strict=True)}
     outgoing.written(connection, files, name, signature)
     return PacketsReport(
@@ -186,8 +192,11 @@ def _write(
     )
 
 
-def _first(member: Member, settings: Settings, today: date) -> FirstPassword:
-    """A first password in the member's language, which lasts until they could use it."""
+def _first(member: Member, settings: Settings, today: date) -> FirstPassword | None:
+    """A first password in the member's language, which lasts until they could use it; None where
+    members set theirs on the ordering page."""
+    if settings.password.set_by_member:
+        return None
     window = first_window(member, settings, today)
     return passwords.make(
         settings.password,
@@ -197,7 +206,7 @@ def _first(member: Member, settings: Settings, today: date) -> FirstPassword:
     )
 
 
-def _packet(member: Member, first: FirstPassword, settings: Settings, today: date) -> Packet:
+def _packet(member: Member, first: FirstPassword | None, settings: Settings, today: date) -> Packet:
     steps = handles.tell(member.handle, welcome.language_of(member, settings))
     return welcome.packet(member, first, settings, today, steps)
 

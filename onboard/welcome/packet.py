@@ -44,7 +44,7 @@ class Packet:
 
 def packet(
     member: Member,
-    first: FirstPassword,
+    first: FirstPassword | None,
     settings: Settings,
     today: date,
     steps: tuple[str, ...],
@@ -52,7 +52,8 @@ def packet(
     """The packet that explains sign-in to `member`, in their language.
 
     `steps` are sentences, in that language (see `language_of`), that tell how the handle came
-    from the name. `today` is the day at the co-op. Raises `SettingsTrouble` when a template is
+    from the name. `today` is the day at the co-op. Without a `first` password it tells how to set one on
+    the ordering page. Raises `SettingsTrouble` when a template is
     broken or the co-op's sender is no email address.
     """
     language = words.language_of(member, settings)
@@ -97,10 +98,12 @@ def first_window(member: Member, settings: Settings, today: date) -> Window | No
     return first_to_reach(group, today + ARRIVES[member.packet_goes_by]) if group else None
 
 
-def ends_early(member: Member, first: FirstPassword, settings: Settings, today: date) -> bool:
+def ends_early(
+    member: Member, first: FirstPassword | None, settings: Settings, today: date
+) -> bool:
     """Whether the password ends before that window has closed."""
     window = first_window(member, settings, today)
-    return window is not None and first.expires < window.closes
+    return bool(window and first and first.expires < window.closes)
 
 
 def letter(
@@ -169,7 +172,7 @@ def _message(
 
 def _values(
     member: Member,
-    first: FirstPassword,
+    first: FirstPassword | None,
     settings: Settings,
     today: date,
     steps: tuple[str, ...],
@@ -179,7 +182,7 @@ def _values(
     site = settings.site(member.site) if member.site else None
     group = _group(member, settings)
     windows = upcoming(group, today) if group else ()
-    handle, phrase = member.handle.text, first.phrase
+    handle, phrase = member.handle.text, first.phrase if first else ""
     return {
         "coop": plain(settings.coop),
         "name": _first(member.name) or handle,
@@ -189,7 +192,9 @@ def _values(
         "traps": spelling.traps(handle, language),
         "steps": tuple(map(plain, steps)),
         "password": phrase,
-        "expires": say_day(first.expires, language, settings.region),
+        "expires": say_day(first.expires, language, settings.region) if first else "",
+        "set_link": plain(settings.password.set_link),
+        "email": member.email,
         "ends_early": ends_early(member, first, settings, today),
         "small": phrase == phrase.lower(),
         "hyphens": phrase.count("-"),

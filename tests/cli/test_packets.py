@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import email
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
@@ -109,6 +110,39 @@ def test_who_gets_a_letter_waits_for_the_window_after_it_has_come(
     (letter,) = (office / "outbox").glob("letters-3-3.pdf")
     pages = " ".join(page.extract_text() for page in pypdf.PdfReader(letter).pages)
     assert f"works through {in_words(today + timedelta(days=36))}." in " ".join(pages.split())
+
+
+# ---------------------------------------------------------------- passwords that members set themselves
+
+
+def test_where_members_set_their_password_no_packet_and_no_export_has_one(
+    office: Path, opens: Callable[..., None]
+) -> None:
+    opens(3)
+    write_csv(office / "kim.csv", [KIM])
+    onboard("batch", "kim.csv", "--record")  # with a password, before the page was changed
+    opens(3, more='\n[first_password]\nset_by_member = true\nset_link = "Forgot your password?"\n')
+    onboard("batch", "forms.csv", "--record")
+    enroll_sam(office)
+    words = told(office)
+    assert "3. Set your password" in words
+    assert "On that page, click Forgot your password?. Type your sign-in name, patlee." in words
+    assert "type the one that you gave us: pat.lee@example.org." in words
+    assert "temporary password" not in words
+    assert "works through" not in words
+    assert "Did you set one on that page first?" in words
+    assert [line["outcome"] for line in onboard("packets", "--send", "--json").json()] == [
+        "ready"
+    ] * 2
+    assert "1 letter" in onboard("packets", "--letters", "letters.pdf", "--only", "sammoor").words
+    onboard("export", "accounts.csv")
+    with (office / "accounts.csv").open(encoding="utf-8", newline="") as file:
+        accounts = list(csv.DictReader(file))
+    assert [(a["handle"], a["password hash"], a["must change"], a["password expires"]) for a in accounts] == [
+        ("kimvale", "", "no", ""), ("patlee", "", "no", ""), ("sammoor", "", "no", ""),
+    ]  # fmt: skip
+    onboard("export", "accounts.json")
+    assert "passwordHash" not in (office / "accounts.json").read_text("utf-8")
 
 
 # ---------------------------------------------------------------- letters that go by mail

@@ -76,7 +76,7 @@ def make(
     name: str | PersonName = "María José O'Brien-Nolan",
     *,
     settings: Settings = COOP,
-    first: FirstPassword = FIRST,
+    first: FirstPassword | None = FIRST,
     today: date = TODAY,
     **changes: object,
 ) -> Packet:

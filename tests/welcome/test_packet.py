@@ -21,6 +21,7 @@ from packets_made import COOP, FIRST, PHRASE, TODAY, make, member
 from onboard import welcome
 from onboard.errors import SettingsTrouble
 from onboard.model import FirstPassword, PersonName
+from onboard.settings import PasswordRule
 from onboard.welcome import blocks, spelling
 
 EXPECTED = Path(__file__).parent / "expected"
@@ -112,6 +113,21 @@ def test_a_password_that_ends_before_the_next_ordering_days_is_told() -> None:
         assert ("Ese día llega antes" in make(first=first, language="es", **there).text) is is_early  # type: ignore[arg-type]
     assert early not in make(site="Tiffin Barn").text  # no window is set
     assert early not in make(site="").text
+
+
+def test_without_a_password_the_packet_leads_through_setting_one() -> None:
+    own = replace(COOP, password=PasswordRule(set_by_member=True, set_link="Reset <it> *now*"))
+    english = make(settings=own, first=None)
+    spanish = make(settings=own, first=None, language="es")
+    assert "3. Set your password\n" in english.text
+    assert "On that page, click Reset <it> *now*." in english.text
+    assert "3. Elija su contraseña\n" in spanish.text
+    assert "haga clic en Reset <it> *now*." in spanish.text
+    for packet in (english, spanish):
+        assert "maria@example.com" in packet.text
+        assert "temporary" not in packet.text
+        assert "temporal" not in packet.text
+    assert "email address, type" not in make(settings=own, first=None, email="").text
 
 
 @pytest.mark.parametrize(
@@ -222,6 +238,7 @@ def prose(text: str) -> str:
 
 CASES = [
     {}, {"site": ""}, {"site": "Tiffin Barn"}, {"consent": False}, {"first": FirstPassword(PHRASE, TODAY)},
+    {"first": None},
 ]  # fmt: skip
 
 
