@@ -38,11 +38,11 @@ def sketch(fields: Mapping[str, str]) -> str:
     if fields.get("handle", "").strip():
         return ""
     words = _together(fields, NAME).split()
-    email = _folded("email", fields.get("email", ""))
+    email = folded("email", fields.get("email", ""))
     if email:
         known_by = f"{email}|{words[0] if words else ''}"
     else:  # the first name alone is many people's
-        phone = _folded("phone", fields.get("phone", ""))
+        phone = folded("phone", fields.get("phone", ""))
         known_by = "|" + (" ".join(sorted(words)) or phone or _together(fields, HOME))
     if known_by == "|":
         return ""
@@ -65,7 +65,7 @@ def compare(new: Mapping[str, str], old: Mapping[str, str]) -> Likeness:
     if any("more" in part for part in said.values()):
         return Likeness.MORE if name and len(others) >= ENOUGH else Likeness.OTHER
     if any("less" in part for part in said.values()):
-        return Likeness.SAME if name and others & {"email", "phone"} else Likeness.OTHER
+        return Likeness.SAME if name and others else Likeness.OTHER
     return Likeness.SAME if others else Likeness.OTHER  # a name alone is many people's
 
 
@@ -95,7 +95,7 @@ def _compare_fields(
     was asked; None where both say something and it is not the same."""
     found = set()
     for field in group:
-        mine, theirs = (_folded(field, said.get(field, "")) for said in (new, old))
+        mine, theirs = (folded(field, said.get(field, "")) for said in (new, old))
         if field in new and field in old:
             if mine != theirs:
                 return None
@@ -106,10 +106,11 @@ def _compare_fields(
 
 
 def _together(fields: Mapping[str, str], group: tuple[str, ...]) -> str:
-    return " ".join(filter(None, (_folded(field, fields.get(field, "")) for field in group)))
+    return " ".join(filter(None, (folded(field, fields.get(field, "")) for field in group)))
 
 
-def _folded(field: str, text: str) -> str:
+def folded(field: str, text: str) -> str:
+    """The text of a field without what makes no difference: capitals, blanks, how a phone is written."""
     if field == "email":
         return "".join(text.split()).casefold()
     if field in ("phone", "personal") and (digits := "".join(re.findall(r"\d+", text))):

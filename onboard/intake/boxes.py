@@ -71,7 +71,9 @@ def _codes(cell: str) -> set[str]:
 
 def ask(heading: str, field: str, options: Mapping[str, str]) -> str:
     """The question what an empty cell means; `options` are the words to type, by answer."""
-    answers = " ".join(f"{EMPTY[empty].capitalize()}: {words}." for empty, words in options.items())
+    answers = " ".join(
+        f"{EMPTY[empty][0].upper()}{EMPTY[empty][1:]}: {words}." for empty, words in options.items()
+    )
     does = "says no to email" if field == "opt_out" else "says yes to email"
     return (
         f'The column "{heading}" is a box that {does}, and some people left it empty. What does '

@@ -46,7 +46,7 @@ BEFORE_YOU_SEND = (
 NO_EMAIL_NOW = "These members said no to email on a later form. From now on they get letters."
 NEWS_COLUMNS = ("row", "name", "member", "what", "on file", "on the form")
 NEW_CONTACT = (
-    "These members gave other contact info on a later form. Nothing was changed: anybody can fill out "
+    "These members gave other information on a later form. Nothing was changed: anybody can fill out "
     "a form in their name. Ask them first, by the phone or email on file."
 )
 

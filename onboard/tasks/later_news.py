@@ -1,7 +1,7 @@
 """What a form says that comes from somebody who is a member already.
 
-A no to email counts at once: that is always safe. A new email or phone is proposed, because whoever
-fills out a form in a member's name could take the account over with it.
+A no to email counts at once: that is always safe. A new email, phone or drop site is proposed, because
+whoever fills out a form in a member's name could take the account over with it.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection
 
-from onboard.clean import email, phone
-from onboard.model import Applicant, Change, Member, News, Phone, Signature, Standing
+from onboard.clean import email, phone, row, statement
+from onboard.model import Applicant, Change, Member, News, Phone, RawRow, Signature, Standing
 from onboard.roster import change, search
 from onboard.roster.change import Occasion
 
@@ -24,7 +24,7 @@ class Said(NamedTuple):
 
     member_id: int
     applicant: Applicant
-    is_repeat: bool  # it says of the person what an earlier form said: no contact info is new
+    first: RawRow | None = None  # the earlier form that said the same of the person, if one did
 
 
 def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> list[News | None]:
@@ -38,10 +38,14 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
             found.append(None)
             continue
         recorded: tuple[Change, ...] = ()
-        if one.applicant.consent.value is False and member.consent is not False:
+        if (
+            one.applicant.consent.value is False
+            and member.consent is not False
+            and not _refused(one)
+        ):
             no = Change(member.id, "consent", member.consent, False, _why(one.applicant))
             recorded = (refused.setdefault(member.id, no),)
-        proposed = () if one.is_repeat else tuple(proposals(member, one.applicant))
+        proposed = tuple(c for c in contacts(member, one.applicant) if _is_news(c.field, one))
         found.append(News(member, recorded, proposed))
     if refused:
         lines = enumerate(refused.values(), start=1)
@@ -49,8 +53,21 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
     return found
 
 
-def proposals(member: Member, applicant: Applicant) -> Iterator[Change]:
-    """The email and the phone of a form that are not those on file of its member."""
+def _refused(said: Said) -> bool:
+    """Whether the earlier form said no as well: if the member says yes since then, that is the newer."""
+    return said.first is not None and row.may_email(said.first).value is False
+
+
+def _is_news(field: str, said: Said) -> bool:
+    """Whether the form says it otherwise than the earlier one, whatever became of that since."""
+    if said.first is None:
+        return True
+    before, now = (of.fields.get(field, "") for of in (said.first, said.applicant.raw))
+    return statement.folded(field, before) != statement.folded(field, now)
+
+
+def contacts(member: Member, applicant: Applicant) -> Iterator[Change]:
+    """The email, phone and drop site of a form that are not those on file of its member."""
     why = _why(applicant)
     mail = applicant.email.value
     if mail and not applicant.email.blocked:
@@ -62,6 +79,9 @@ def proposals(member: Member, applicant: Applicant) -> Iterator[Change]:
     known = _digits(member.phone)
     if number and not applicant.phone.blocked and known not in _all_digits(number):
         yield Change(member.id, "phone", member.phone, phone.show(number), why)
+    site = applicant.site.value
+    if site and site != member.site:
+        yield Change(member.id, "site", member.site, site, why)
 
 
 def _identity(address: str) -> str:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
-from onboard.model import Decision, News, Owner, SameAs, Signature
+from onboard.model import Decision, News, Owner, RawRow, SameAs, Signature
 from onboard.tasks import later_news
 from onboard.tasks.later_news import Said
 
@@ -26,17 +26,17 @@ class Outcome:
 def with_news(
     connection: Connection,
     outcomes: Sequence[Outcome],
-    again: Collection[str],
+    again: Mapping[str, RawRow],
     signature: Signature,
 ) -> Iterator[Outcome]:
-    """The outcomes in their order, those of members' forms with their news; `again` are the keys of the
-    rows that came again. What counts at once is recorded: see `later_news`."""
-    of_members = {
-        at: Said(number, one.decision.applicant, one.decision.applicant.raw.key in again)
-        for at, one in enumerate(outcomes)
-        if isinstance(one.decision, SameAs) and (number := one.owner.member_id)
-        and (not one.given_before or one.decision.applicant.raw.key in again)
-    }  # fmt: skip
+    """The outcomes in their order, those of members' forms with their news; `again` are the rows that
+    came first, by the keys of those that came again. What counts at once is recorded: see
+    `later_news`."""
+    of_members = {}
+    for at, one in enumerate(outcomes):
+        first, number = again.get(one.decision.applicant.raw.key), one.owner.member_id
+        if number and isinstance(one.decision, SameAs) and (first or not one.given_before):
+            of_members[at] = Said(number, one.decision.applicant, first)
     news = later_news.hear(connection, list(of_members.values()), signature)
     told = dict(zip(of_members, news, strict=True))
     for at, one in enumerate(outcomes):

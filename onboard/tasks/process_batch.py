@@ -111,6 +111,9 @@ class _Pass:
         self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
         self.stated = Stated()
+        self.firsts: dict[
+            str, RawRow
+        ] = {}  # what the first said, by row that says it again, or more
         self.again: dict[str, str] = {}  # rows that came again: the key of the first
         self.outcomes: list[Outcome] = []  # not yet told
         self.known_as: dict[str, tuple[Owner, str]] = {}  # by row: whose it is by an earlier one
@@ -220,6 +223,8 @@ class _Pass:
         One that says more of them is taken for the same person, without being judged by its likeness.
         """
         first = self.stated.first(raw, self._stands)
+        if first:
+            self.firsts[raw.key] = self.stated.raw(first.key)
         if first and first.is_more:
             self.known_as[raw.key] = first.owner, self._says_the_same(first.key)
         if not first or first.is_more:
@@ -369,7 +374,7 @@ class _Pass:
             if (stands := self._stands(first))
         ]
         forms.keep(self.connection, again, self.batch_id)
-        for told in outcome.with_news(self.connection, self.outcomes, self.again, self.signature):
+        for told in outcome.with_news(self.connection, self.outcomes, self.firsts, self.signature):
             self.tell(told)
         self._forget()
 

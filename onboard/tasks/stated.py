@@ -82,5 +82,9 @@ class Stated:
 
     def _refuses_first(self, raw: RawRow, other: str) -> bool:
         """Whether a row says no to email, and the other one does not."""
-        before = RawRow("", 0, (), self._fields[other])
-        return row.may_email(raw).value is False and row.may_email(before).value is not False
+        before = row.may_email(self.raw(other)).value
+        return row.may_email(raw).value is False and before is not False
+
+    def raw(self, key: str) -> RawRow:
+        """A row that is known here, as far as what it says."""
+        return RawRow("", 0, (), self._fields[key])

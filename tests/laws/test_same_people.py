@@ -17,7 +17,7 @@ from test_batch_laws import CHAIN, FEW, batches, numbered, run
 
 from onboard.clean import statement
 from onboard.model import Answer, Drop, Enrol, Hold, Owner, RawRow, Ruling, SameAs
-from onboard.roster import search, store
+from onboard.roster import search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.stated import Stands, Stated
@@ -190,3 +190,55 @@ def test_a_later_no_to_email_is_heard_on_a_form_that_came_again(
     assert [(c.field, c.after) for c in told.news.recorded] == [("consent", False)]
     with store.transaction(roster, keep=False) as connection:
         assert search.members(connection)[0].consent is False
+
+
+def test_only_what_a_form_says_otherwise_than_the_one_before_it_is_news(
+    coop: Settings, roster: Engine
+) -> None:
+    first = form(2, **(PAT | {"consent": "No", "site": "Lima Grange"}))
+    run(roster, coop, [first])
+    with store.transaction(roster) as connection:  # they were called since, and changed their mind
+        members = tables.member.update().values(consent=True, site="Athens Barn")
+        connection.execute(members)
+    (told,) = run(roster, coop, [next_month(first, **{"aside:Can you host?": "yes"})])
+    assert told.news is None
+    (told,) = run(roster, coop, [next_month(first, born="1980-01-02")])
+    assert isinstance(told.decision, SameAs)
+    assert told.news is None
+    elsewhere = form(9, **(PAT | {"site": "Toledo Dock", "consent": "no"}))
+    assert run(roster, coop, [elsewhere])[0].news is None, "there is no such site"
+
+
+def test_another_drop_site_on_a_later_form_is_proposed(coop: Settings, roster: Engine) -> None:
+    run(roster, coop, [form(2, **PAT)])
+    with store.transaction(roster) as connection:
+        connection.execute(tables.member.update().values(site="Athens Barn"))
+    first = form(2, **(PAT | {"site": ""}))
+    (told,) = run(roster, coop, [next_month(first, site="lima grange")])
+    assert told.news is None, "the earlier form said it too"
+    run(
+        roster,
+        coop,
+        [
+            form(
+                4,
+                **(
+                    PAT
+                    | {
+                        "full_name": "Kim Vale",
+                        "email": "k@example.org",
+                        "phone": "740-555-0111",
+                        "site": "",
+                    }
+                ),
+            )
+        ],
+    )
+    again = form(
+        5, **(PAT | {"full_name": "Kim Vale", "email": "k@example.org", "phone": "740-555-0111"})
+    )
+    (told,) = [o for o in run(roster, coop, [again]) if o.decision.applicant.raw.key == again.key]
+    assert told.news
+    assert [(c.field, c.before, c.after) for c in told.news.proposed] == [
+        ("site", "", "Lima Grange")
+    ]
