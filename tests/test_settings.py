@@ -60,7 +60,7 @@ def mistakes(tmp_path: Path, text: str) -> list[str]:
     with pytest.raises(SettingsTrouble) as caught:
         read(tmp_path, text)
     first, *told = str(caught.value).splitlines()
-    assert first == f"The settings {tmp_path / 'onboard.toml'} need putting right:"
+    assert first == f"The settings {tmp_path / 'onboard.toml'} need fixing:"
     return told
 
 
@@ -179,7 +179,7 @@ WRONG = (
     ("https://shop.example.org", "https://Order.example.org/",
      "line 4: [coop] shop_page is the ordering page: give the page that members mistake for it."),
     ("hello@example.org", "hello at example.org",
-     'line 5: [coop] sender is "hello at example.org": give the bare email address that your mail comes'
+     'line 5: [coop] sender is "hello at example.org": give just the email address that your emails come'
      " from, like hello@example.org."),
     ("(419) 555-0100", "555", 'line 6: [coop] reply_phone is "555": give a phone number with its area code.'),
     ("America/New_York", "America/NewYork",
@@ -189,7 +189,7 @@ WRONG = (
     ('time_zone = "America/New_York"\n', 'time_zone = "America/New_York"\nlanguages = ["en", "fr"]\n',
      'line 9: [coop] languages has "fr": there are words for en and es only.'),
     ('time_zone = "America/New_York"\n', 'time_zone = "America/New_York"\nregion = "USA"\n',
-     'line 9: [coop] region is "USA": give the two capitals of your country, such as "US".'),
+     'line 9: [coop] region is "USA": give the two capital letters of your country, such as "US".'),
     ('time_zone = "America/New_York"\n', 'time_zone = "America/New_York"\nsecurity_question = "yes"\n',
      "line 9: [coop] security_question must be true or false."),
     ("closes = 2026-12-06", "closes = 2026-11-06",
@@ -218,8 +218,8 @@ WRONG = (
      "line 11: [first_password] valid_days must be from 1 to 21: what lies about for longer is read by"
      " others."),
     ("[[group]]", "[mail]\nsecurity = 'none'\n\n[[group]]",
-     'line 11: [mail] security is "none": write "starttls" (port 587) or "tls" (port 465); mail with a'
-     " first password never goes out in the open."),
+     'line 11: [mail] security is "none": write "starttls" (port 587) or "tls" (port 465); email with'
+     " a temporary password is never sent unencrypted."),
     ("[[group]]", "[male]\nhost = 'x'\n\n[[group]]", "line 10: there is no [male]: did you mean mail?"),
 )  # fmt: skip
 
@@ -252,9 +252,10 @@ def test_an_empty_file_tells_what_is_needed(tmp_path: Path) -> None:
     ("content", "told"),
     [
         (b"\xff\xfe\x00", "are not in UTF-8: save the file as UTF-8."),
-        (b"zip = 05301", "are not sound TOML"),
-        (b'name = "Lee', "are not sound TOML"),
-        (b"a = 1\na = 2", "are not sound TOML"),
+        (b"zip = 05301", "are not valid TOML"),
+        (b'name = "Lee', "are not valid TOML"),
+        (b"name = Lee", "Put text in double quotes, and write days as 2026-12-01."),
+        (b"a = 1\na = 2", "are not valid TOML"),
     ],
 )
 def test_a_file_that_is_no_toml_says_so(tmp_path: Path, content: bytes, told: str) -> None:
@@ -337,7 +338,7 @@ def test_the_file_is_found_here_or_beside_what_is_worked_on(
 
 
 def test_a_file_that_is_not_there_is_trouble_in_words(tmp_path: Path) -> None:
-    with pytest.raises(SettingsTrouble, match=r"cannot be read \(No such file or directory\)"):
+    with pytest.raises(SettingsTrouble, match=r"can't be read \(No such file or directory\)"):
         settings.read(tmp_path / "none.toml")
-    with pytest.raises(SettingsTrouble, match="cannot be read"):
+    with pytest.raises(SettingsTrouble, match="can't be read"):
         settings.read(tmp_path)

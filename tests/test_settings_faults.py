@@ -48,7 +48,7 @@ def trouble(tmp_path: Path, content: bytes | str) -> str:
 )
 def test_brackets_within_brackets_within_brackets_are_told(tmp_path: Path, deep: str) -> None:
     assert trouble(tmp_path, deep) == (
-        "The settings FILE are not sound TOML: brackets are nested too deep. "
+        "The settings FILE are not valid TOML: brackets are nested too deep. "
         "Close each bracket that you open."
     )
 
@@ -56,7 +56,7 @@ def test_brackets_within_brackets_within_brackets_are_told(tmp_path: Path, deep:
 @pytest.mark.parametrize("form", ["{} = 1", "[{}]", "[[{}]]", "[coop.{}]", "[site]\n{} = 1"])
 def test_keys_within_keys_within_keys_are_told(tmp_path: Path, form: str) -> None:
     said = trouble(tmp_path, form.format(".".join("a" * 5_000)))
-    assert "need putting right" in said
+    assert "need fixing" in said
     assert all(len(line) < SHORT for line in said.splitlines())
 
 
@@ -104,7 +104,7 @@ def test_a_key_that_never_ends_is_cut(tmp_path: Path, place: str) -> None:
 def test_a_value_of_hundreds_of_letters_is_cut(tmp_path: Path) -> None:
     told = mistakes(tmp_path, BASE.replace("hello@example.org", "h" * 400))
     assert told == [
-        f'line 5: [coop] sender is "{"h" * 60}…": give the bare email address that your mail comes from, '
+        f'line 5: [coop] sender is "{"h" * 60}…": give just the email address that your emails come from, '
         "like hello@example.org."
     ]
 
@@ -138,7 +138,7 @@ def test_a_number_too_large_or_of_another_kind_is_told(
 
 def test_a_number_of_thousands_of_digits_is_told(tmp_path: Path) -> None:
     assert trouble(tmp_path, "[audit]\nsite_most = " + "9" * 5_000) == (
-        "The settings FILE are not sound TOML: a number in it is too long. Check the numbers."
+        "The settings FILE are not valid TOML: a number in it is too long. Check the numbers."
     )
 
 
@@ -189,7 +189,7 @@ def test_a_folder_is_told(tmp_path: Path) -> None:
     with pytest.raises(SettingsTrouble) as caught:
         settings.read(tmp_path)
     assert str(caught.value) == (
-        f"The settings {tmp_path} cannot be read (Is a directory): that is a folder, so name the file in it, "
+        f"The settings {tmp_path} can't be read (Is a directory): that is a folder, so name the file in it, "
         f"such as {tmp_path / 'onboard.toml'}."
     )
 
@@ -204,13 +204,13 @@ def test_a_file_that_we_may_not_read_is_told(
     with pytest.raises(SettingsTrouble) as caught:
         settings.read(tmp_path / "onboard.toml")
     assert str(caught.value).endswith(
-        "cannot be read (Permission denied): check its name, and who may read it."
+        "can't be read (Permission denied): check its name, and who may read it."
     )
 
 
 @pytest.mark.parametrize("name", ["a\0b.toml", LONG])
 def test_a_name_that_no_file_has_is_told(name: str) -> None:
-    with pytest.raises(SettingsTrouble, match="cannot be read") as caught:
+    with pytest.raises(SettingsTrouble, match="can't be read") as caught:
         settings.read(Path(name))
     assert len(str(caught.value)) < SHORT
 

@@ -32,8 +32,9 @@ from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Office
 from onboard.reports import packets as report
 from onboard.reports.counts import counted
+from onboard.reports.table import Words
 from onboard.roster import outgoing, search
-from onboard.tasks import email_doubts, mail_letters
+from onboard.tasks import email_doubts, mail_letters, settings_doubts
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
 
@@ -171,6 +172,7 @@ def _write(office: Office, again: tuple[str, ...], machine: bool) -> bool:
                         "ends early": done.ends_early}) + "\n")  # fmt: skip
         _write_questions(done.asked)
     else:
+        show(*map(Words, settings_doubts.doubts(office.settings)))
         show(*report.made(done.written, done.by_letter_only, done.folder, done.ends_early))
         show(*report.email_questions(done.asked, lines(office)))
     return bool(done.asked)
@@ -238,6 +240,7 @@ def _tell(office: Office, machine: bool) -> None:
         _write_questions(asked)
         return
     outbox = office.settings.outbox
+    show(*map(Words, settings_doubts.doubts(office.settings)))
     to_mail = mail_letters.letters_to_mail(office).lines
     by_letter = sum(line.way is Way.LETTER for line, _ in to_mail)
     show(*report.standing(counts, sorted(held.values()), outbox, lines(office), by_letter))

@@ -16,9 +16,9 @@ from onboard.settings.rules import (
     MailServer,
     PasswordRule,
 )
-from onboard.settings.starter import starter
+from onboard.settings.starter import samples, starter
 
 __all__ = [
     "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "HandleRule", "MailServer",
-    "PasswordRule", "Settings", "Site", "Window", "find", "read", "starter",
+    "PasswordRule", "Settings", "Site", "Window", "find", "read", "samples", "starter",
 ]  # fmt: skip

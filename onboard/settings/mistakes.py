@@ -43,9 +43,7 @@ def _words(error: ErrorDetails) -> str:
         case (table,) | (table, int()):
             return _no_table(str(table))
         case ("group", int(), "windows", int()):
-            return (
-                f"a window is written {KEYS['group']['windows'].kind.removeprefix('a list of ')}."
-            )
+            return f"write a window as {KEYS['group']['windows'].kind.removeprefix('a list of ')}."
         case ("group", int(), "windows", int(), key, *_):
             return _of_key("a window", KEYS["window"], str(key), error)
         case (table, int(), key, *_):

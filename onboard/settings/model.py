@@ -32,18 +32,18 @@ class Coop:
         str, Key("the co-op's name, as packets should show it", example="Our Buying Co-op")
     ] = field(metadata={"alias": "name"})
     ordering_page: Annotated[
-        str, Key("where members sign in and order", "begins with https://", page, "https://order.example.org")
+        str, Key("where members sign in and order", "begins with https://", page, "https://order.our-coop.example.org")
     ]  # fmt: skip
     shop_page: Annotated[
         str,
         Key(
             "the page where members try to sign in by mistake", "must be a different page; packets warn about it",
-            page_mistaken_for_it, "https://shop.example.org",
+            page_mistaken_for_it, "https://shop.our-coop.example.org",
         ),
     ]  # fmt: skip
     sender: Annotated[
         str,
-        Key("the email address that your emails come from", "just the address, hello@example.org", bare_email, "hello@example.org"),
+        Key("the email address that your emails come from", "just the address, hello@example.org", bare_email, "hello@our-coop.example.org"),
     ]  # fmt: skip
     region: Annotated[
         str,

@@ -82,7 +82,7 @@ def _text(file: Path) -> str:
         if isinstance(error, IsADirectoryError):
             remedy = f"that is a folder, so name the file in it, such as {file / NAME}"
         name = shown(str(file), LONGEST_WORDS)
-        raise SettingsTrouble(f"The settings {name} cannot be read ({why}): {remedy}.") from error
+        raise SettingsTrouble(f"The settings {name} can't be read ({why}): {remedy}.") from error
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -100,11 +100,11 @@ def _said(text: str, file: Path) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         why = (
             f"{shown(str(error), LONGEST_WORDS)}. "
-            "Text stands in double quotes, days are written 2026-12-01"
+            "Put text in double quotes, and write days as 2026-12-01"
         )
     except ValueError:  # Python reads no number of more than 4300 digits
         why = "a number in it is too long. Check the numbers"
-    raise SettingsTrouble(f"The settings {file} are not sound TOML: {why}.")
+    raise SettingsTrouble(f"The settings {file} are not valid TOML: {why}.")
 
 
 def _understood(said: dict[str, Any], text: str, file: Path) -> Tables:
@@ -119,7 +119,7 @@ def _understood(said: dict[str, Any], text: str, file: Path) -> Tables:
 
         mistakes = told(error.errors(include_url=False, include_input=False), Lines(text))
     # Not raised from pydantic's error: that one has the values, and a value may be a secret.
-    raise SettingsTrouble("\n".join([f"The settings {file} need putting right:", *mistakes]))
+    raise SettingsTrouble("\n".join([f"The settings {file} need fixing:", *mistakes]))
 
 
 @cache

@@ -10,7 +10,7 @@ from textwrap import wrap
 from typing import Any
 
 from onboard.settings.key import Key, is_many
-from onboard.settings.model import KEYS, TABLES
+from onboard.settings.model import KEYS, TABLES, Coop, Settings
 
 _HEAD = """\
 # The settings of your buying co-op. Lines that begin with # are notes for you.
@@ -21,6 +21,30 @@ _HEAD = """\
 def starter() -> str:
     """The commented settings file that `onboard start` writes; it reads cleanly as it is."""
     return "\n".join([_HEAD, *(_table(name, table) for name, table in TABLES.items())])
+
+
+def samples(settings: Settings) -> list[str]:
+    """The keys that still say what the starter says and nobody else would, each with its value."""
+    found = [
+        f"[coop] {name} is still the sample “{_in_one_line(key.example)}”"
+        for name, key in KEYS["coop"].items()
+        if key.default is None and name not in _ANYBODYS
+        and getattr(settings, _FIELDS.get(name, name)) == key.example
+    ]  # fmt: skip
+    sample = {name: key.example for name, key in KEYS["site"].items()}
+    return found + [
+        f"[[site]] {site.name} is still the sample site: {_in_one_line(site.address)}, {site.host}"
+        for site in settings.sites
+        if site.address == sample["address"] or site.host_phone == sample["host_phone"]
+    ]
+
+
+_ANYBODYS = ("time_zone",)  # required, and the starter's value is right for many
+_FIELDS = {field.metadata["alias"]: field.name for field in fields(Coop) if field.metadata}
+
+
+def _in_one_line(text: str) -> str:
+    return ", ".join(text.splitlines())
 
 
 def _table(name: str, table: Key) -> str:

@@ -14,7 +14,7 @@ from onboard.reports import answers
 from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
-from onboard.tasks import email_doubts
+from onboard.tasks import email_doubts, settings_doubts
 from onboard.tasks.mail_domains import AskedDomains
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
@@ -45,7 +45,8 @@ def enroll_batch(
     and the email addresses in doubt stands beside the file of forms or of answers, and every packet that
     is due is in the outbox. `rulings` answer either.
 
-    `seen` names that file, and keeps the rows that are shown in the end. Raises what `process_batch` does, and `FileTrouble` where
+    `seen` names that file, and keeps the rows that are shown in the end. Raises what `process_batch` does, `SettingsTrouble` where, with
+    `keep`, the settings still have samples, and `FileTrouble` where
     the batch was saved but the sheet or a packet could not be written: run again, for what is left.
     """
 
@@ -56,6 +57,8 @@ def enroll_batch(
         if outcome.news:
             seen.hear(outcome.decision, outcome.news)
 
+    if keep:
+        settings_doubts.see_that_they_are_your_own(office.settings)
     about_emails = [ruling for ruling in rulings if Owner(ruling.row).is_member]
     rulings = [ruling for ruling in rulings if not Owner(ruling.row).is_member]
     late = settle_emails(office, about_emails, keep=keep)
@@ -65,7 +68,7 @@ def enroll_batch(
             office, domains.of_rows(rows), file=seen.file, keep=keep, rulings=rulings, tell=see,
             progress=progress, processes=0,
         )  # fmt: skip
-    sums.notes += (*late, *domains.notes())
+    sums.notes += (*settings_doubts.doubts(office.settings), *late, *domains.notes())
     if not keep:
         return Batch(seen, sums)
     try:

@@ -38,7 +38,7 @@ from onboard.roster import members as members_of
 from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.tasks import email_doubts, said_dead
+from onboard.tasks import email_doubts, said_dead, settings_doubts
 from onboard.welcome import Packet, letters
 from onboard.welcome.packet import ends_early, first_window
 
@@ -68,10 +68,12 @@ def write_packets(
 
     `again` are handles whose packets are to be made anew, with another first password; the old
     one is dead from then on. It is refused to those whom the settings do not let reissue, if they
-    name anybody, and where the contact was changed a short time ago: see `reissue`. Raises `StoreTrouble` and `FileTrouble`; what was written up to
+    name anybody, and where the contact was changed a short time ago: see `reissue`. Raises `SettingsTrouble` where the settings still have samples,
+    `StoreTrouble` and `FileTrouble`; what was written up to
     then stays written and recorded.
     """
     settings, signature, today = office.settings, office.signature(), office.today()
+    settings_doubts.see_that_they_are_your_own(settings)
     if again and settings.desk.may_reissue:
         office.see_that_one_may(Act.REISSUE)
     report = PacketsReport(settings.outbox)

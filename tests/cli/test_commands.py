@@ -652,7 +652,7 @@ def test_settings_are_found_by_the_environment_here_or_beside_the_file(
     )
     missing = program("packets", cwd=office, ONBOARD_SETTINGS=str(elsewhere / "x.toml"))
     assert missing.code == 2
-    assert "x.toml cannot be read" in " ".join(missing.err.split())
+    assert "x.toml can't be read" in " ".join(missing.err.split())
     assert list(elsewhere.iterdir()) == []
 
 
@@ -666,7 +666,7 @@ def test_wrong_settings_list_every_mistake(office: Path) -> None:
     said = onboard("batch", "forms.csv", "--record")
     assert said.code == 2
     first, *mistakes = said.err.splitlines()
-    assert first == f"The settings {office / 'onboard.toml'} need putting right:"
+    assert first == f"The settings {office / 'onboard.toml'} need fixing:"
     assert len(mistakes) == 4
     assert all(re.match(r"line \d+: ", line) for line in mistakes)
     for part in ("ordering_page", "zip", "did you mean reply_phone?", "lacks reply_phone"):

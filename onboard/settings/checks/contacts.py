@@ -64,7 +64,7 @@ def bare_email(value: str, _: Info) -> str:
         validate_email(value, check_deliverability=False)
     except EmailNotValidError as error:
         raise ValueError(
-            f'is "{shown(value)}": give the bare email address that your mail comes from, '
+            f'is "{shown(value)}": give just the email address that your emails come from, '
             "like hello@example.org."
         ) from error
     return value
@@ -90,7 +90,12 @@ def _is_phone(said: str, region: str) -> bool:
     import phonenumbers
 
     try:
-        return phonenumbers.is_possible_number(phonenumbers.parse(said, region))
+        number = phonenumbers.parse(said, region)
+        # "555-0100" is possible too, to those who live there
+        return (
+            phonenumbers.is_possible_number_with_reason(number)
+            == phonenumbers.ValidationResult.IS_POSSIBLE
+        )
     except phonenumbers.NumberParseException:
         return False
 
@@ -103,7 +108,7 @@ def known_region(value: str, info: Info) -> str:
 
         if value not in SUPPORTED_REGIONS:
             raise ValueError(
-                f'is "{shown(value)}": give the two capitals of your country, such as "US".'
+                f'is "{shown(value)}": give the two capital letters of your country, such as "US".'
             )
     info.context.region = value
     return value

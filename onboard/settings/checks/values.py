@@ -59,7 +59,7 @@ def kept_secret(value: str, _: Info) -> str:
     if value not in ("starttls", "tls"):
         raise ValueError(
             f'is "{shown(value)}": write "starttls" (port 587) or "tls" (port 465); '
-            "mail with a first password never goes out in the open."
+            "email with a temporary password is never sent unencrypted."
         )
     return value
 
