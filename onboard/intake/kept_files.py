@@ -16,11 +16,13 @@ from pathlib import Path
 
 from python_calamine import CalamineError, CalamineWorkbook
 
+from onboard import unfinished
+
 SHEETS = frozenset((".xlsx", ".xlsm", ".xls", ".ods"))
 CLOSED = frozenset(
     (".pdf", ".docx", ".odt", ".zip", ".gz", ".7z", ".numbers")
 )  # nothing here reads them
-EMAILS = frozenset((".eml", ".part"))
+PARTS = unfinished.SUFFIX  # what a program left half written: an email, or anything
 SQLITE = b"SQLite format 3\0"
 LOGS = ("-wal", "-shm", "-journal")  # of a database, read with it
 LARGEST = 200_000_000  # bytes of a file that is read
@@ -79,7 +81,8 @@ def _files(folders: Collection[Path], kept: Kept) -> Iterator[Path]:
             kept.unread.append(folder)
             continue
         for path in inside:
-            if path.name.startswith(".") or path.is_symlink():
+            hidden = path.name.startswith(".") and path.suffix != PARTS
+            if hidden or path.is_symlink():
                 continue
             if path.is_dir():
                 waiting += [] if path.name in OTHERS else [path]
@@ -101,12 +104,11 @@ def _holds(file: Path, speaks: Callable[[str], bool], numbers: Collection[int]) 
     if ending in SHEETS:
         return any(map(speaks, _rows(file)))
     content = file.read_bytes()
-    if ending in EMAILS and not content.startswith(b"%PDF"):
-        return any(map(speaks, _email(content)))
-    text = _text(content)
+    text = None if content.startswith(b"PK") else _text(content)
     if text is None:
         return None
-    return any(map(speaks, unescape(text).splitlines()))
+    is_email = ending in (".eml", PARTS) and any(map(speaks, _email(content)))
+    return is_email or any(map(speaks, unescape(text).splitlines()))
 
 
 def _is_database(file: Path) -> bool:
@@ -116,6 +118,8 @@ def _is_database(file: Path) -> bool:
 
 def _has_member(file: Path, numbers: Collection[int]) -> bool | None:
     """Whether a copy of the roster has one of the members; None for another program's database."""
+    if not numbers:  # of a join form, which is no member's
+        return None
     address = f"{file.absolute().as_uri()}?mode=ro"
     with closing(sqlite3.connect(address, uri=True, timeout=1)) as raw:
         names = {name for (name,) in raw.execute("SELECT name FROM sqlite_master")}

@@ -42,7 +42,7 @@ KINDS: tuple[CauseKind, ...] = (
         "account.closed",
         "The account is closed.",
         "Do they want to come back?",
-        f"{_CALL_BACK} A coordinator decides whether to open the account again.",
+        f"{_CALL_BACK} A coordinator decides whether to open the account again (onboard reopen).",
     ),
     CauseKind(
         "account.merged",
