@@ -5,6 +5,7 @@ that `starter()` writes and the messages are held to it. What a program builds i
 is: only what a file says is checked, by pydantic, which is loaded when a file is read.
 """
 
+from onboard.settings.look import Look
 from onboard.settings.model import KEYS, LANGUAGES, Settings
 from onboard.settings.places import Group, Site, Window
 from onboard.settings.reading import NAME, find, read
@@ -19,6 +20,6 @@ from onboard.settings.rules import (
 from onboard.settings.starter import samples, starter
 
 __all__ = [
-    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "HandleRule", "MailServer",
+    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "HandleRule", "Look", "MailServer",
     "PasswordRule", "Settings", "Site", "Window", "find", "read", "samples", "starter",
 ]  # fmt: skip

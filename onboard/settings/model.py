@@ -15,6 +15,7 @@ from onboard.settings.checks.contacts import (
 from onboard.settings.checks.places import some
 from onboard.settings.checks.values import languages_among, path, roster_place, stripped
 from onboard.settings.key import Key, keys, parts
+from onboard.settings.look import Look
 from onboard.settings.places import Group, Site, Window
 from onboard.settings.rules import AuditRule, DeskRule, HandleRule, MailServer, PasswordRule
 
@@ -121,6 +122,7 @@ class Tables:
     handle: Annotated[HandleRule, Key("sign-in names")]
     first_password: Annotated[PasswordRule, Key("temporary passwords")]
     mail: Annotated[MailServer, Key("the server that sends your email")]
+    look: Annotated[Look, Key("how your email looks")]
     desk: Annotated[DeskRule, Key("the help desk")]
     audit: Annotated[AuditRule, Key("what an audit looks for")]
     files: Annotated[Files, Key("where things are kept")]
@@ -145,6 +147,7 @@ class Settings(Coop):
     sites: tuple[Site, ...]
     audit: AuditRule = field(default_factory=AuditRule)
     desk: DeskRule = field(default_factory=DeskRule)
+    look: Look = field(default_factory=Look)
     # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.
     store: str = field(default="", repr=False)
     outbox: Path = Path("outbox")

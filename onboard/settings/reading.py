@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tomllib
-from dataclasses import fields
+from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -58,6 +58,7 @@ def read(file: Path) -> Settings:
         password=tables.first_password,
         mail=tables.mail,
         desk=tables.desk,
+        look=replace(tables.look, logo=str(here / tables.look.logo) if tables.look.logo else ""),
         audit=tables.audit,
         groups=tables.group,
         sites=tables.site,

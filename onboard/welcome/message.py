@@ -13,6 +13,8 @@ from functools import lru_cache
 
 from email_validator import EmailNotValidError, validate_email
 
+from onboard.welcome.look import Logo
+
 # 998 octets a line at most, 78 advised (RFC 5322 2.1.1); a name that long is junk.
 LONGEST_NAME = 60
 
@@ -25,6 +27,7 @@ class Wording:
     subject: str
     text: str = field(repr=False)  # plain; it may hold a first password, as the page may
     html: str = field(repr=False)
+    logo: Logo | None = None  # that the page shows
 
 
 def message(
@@ -50,6 +53,13 @@ def message(
     mail["Auto-Submitted"] = "auto-generated"  # RFC 3834 5: no vacation replies, please
     mail.set_content(wording.text, cte="quoted-printable")  # RFC 2046 5.1.4: plain first, best last
     mail.add_alternative(wording.html, subtype="html", cte="quoted-printable")
+    if wording.logo:
+        *_, page = mail.iter_parts()
+        assert isinstance(page, EmailMessage)
+        page.add_related(
+            wording.logo.content, "image", "png", cid=f"<{wording.logo.cid}>", filename="logo.png",
+            disposition="inline",
+        )  # fmt: skip
     mail.make_mixed()
     for name, kind, content in files:
         mail.attach(_attached(name, kind, content))  # type: ignore[arg-type]  # typeshed is narrow

@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from onboard.errors import SettingsTrouble
 from onboard.model import Member
 from onboard.settings import Settings
-from onboard.welcome import blocks, words
+from onboard.welcome import blocks, look, words
 from onboard.welcome.message import Wording, mailbox, message
 from onboard.welcome.packet import in_one_line, letter, plain
 from onboard.windows import say_day
@@ -74,9 +74,9 @@ def notice(
         raise SettingsTrouble(
             f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
         )
-    page = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": said})
+    page, logo = look.page(language, subject, said, settings)
     mail = message(
-        Wording(language, subject, text, page),
+        Wording(language, subject, text, page, logo),
         sender=sender,
         to=to_whom,
         written=datetime.combine(today, time(), ZoneInfo(settings.timezone)),

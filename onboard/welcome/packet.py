@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from onboard.errors import SettingsTrouble
 from onboard.model import FirstPassword, Member, PersonName, Way
 from onboard.settings import Group, Settings, Site, Window
-from onboard.welcome import blocks, spelling, words
+from onboard.welcome import blocks, look, spelling, words
 from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
 from onboard.welcome.message import Wording, mailbox, message
@@ -71,8 +71,8 @@ def packet(
     ours = card(settings)
     mailed = blocks.in_mail(said)
     text = blocks.as_text(mailed)
-    html = words.page(words.PAGE, settings, {"lang": language, "title": subject, "blocks": mailed})
-    wording = Wording(language, subject, text, html)
+    html, logo = look.page(language, subject, mailed, settings)
+    wording = Wording(language, subject, text, html, logo)
     files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
     if days:
         files = (*files, ("ordering-days.ics", "text/calendar", days))
