@@ -144,6 +144,14 @@ def test_single_slips_in_the_names_of_great_providers_are_told() -> None:
     assert len(missed) <= 0.02 * tried, missed
 
 
+def test_a_name_and_an_ending_mistyped_together_are_told() -> None:
+    for typed in ("yaho.co", "gmial.co", "hotmial.co", "gmail.co.com", "gmail.com.com"):
+        name = suggestion(typed).partition(".")[0]
+        assert name in ("yahoo", "gmail", "hotmail"), typed
+    for honest in ("mail.co", "cloud.co", "parish.co", "hotel.co", "outline.co"):
+        assert suggestion(honest) == ""
+
+
 def test_endings_mistyped_are_told_whatever_the_name() -> None:
     pairs = {"con": "com", "cmo": "com", "vom": "com", "ogr": "org", "orh": "org", "nrt": "net"}
     for typed, meant in pairs.items():
@@ -287,6 +295,7 @@ STRAYS = (
     ("pat@gm;il.com", "pat@gmail.com"),  # it stands for a letter
     ("pat@yahoo.co,uk", "pat@yahoo.co.uk"),
     ("pat@st.marys,org", "pat@st.marys.org"),
+    ("pat%40example.org", "pat@example.org"),
 )
 
 
@@ -309,6 +318,8 @@ def test_a_stray_sign_in_the_domain_is_read_across_and_asked_about(said: str, me
         ("pat@corner.co,m", ("pat@corner.com",)),
         ("pat@greenfields.ne,t", ("pat@greenfields.net",)),
         ("pat@aol.com,mx", ("pat@aol.com.mx", "pat@aol.com")),
+        ("pat lee @gmail.com", ("pat.lee@gmail.com", "patlee@gmail.com")),
+        ("pat lee at yahoo dot com", ("pat.lee@yahoo.com", "patlee@yahoo.com")),
     ],
 )
 def test_where_a_stray_sign_leaves_two_readings_neither_is_taken(

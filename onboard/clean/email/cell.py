@@ -28,7 +28,9 @@ _SCHEME = re.compile(
 _QUOTES = "\"'`´‘’‚“”„«»‹›"
 _SEPARATORS = " \t\r\n,;|&/\\"
 _APART = _SEPARATORS + _QUOTES + "<>()[]{}:.,!?-–—"
-_AT = re.compile(r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+|_at_", re.I)
+_AT = re.compile(
+    r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+|_at_|%40|&#64;", re.I
+)
 _DOT = re.compile(r"\s*[(\[{<]\s*(?:dot|punto|\.)\s*[)\]}>]\s*|\s+(?:dot|punto)\s+|_dot_", re.I)
 _UNDERSCORE = re.compile(r"\s+(?:underscore|gui[oó]n bajo)\s+", re.I)
 _HYPHEN = re.compile(r"\s+(?:dash|hyphen|gui[oó]n)\s+", re.I)
@@ -170,9 +172,12 @@ class EmailCell:
 
     def spaced(self, text: str) -> Cleaned[Email] | None:
         """An address with spaces in it where there can be none."""
-        if parsed := parse(re.sub(r"\s*@\s*", "@", text)):
+        closed = re.sub(r"\s*@\s*", "@", text)
+        if parsed := parse(closed):
             self.found(kinds.SPACES, "Spaces around the @ were removed. Nothing to do.")
             return self.take(parsed)
+        if closed != text and (found := self.across(closed) or self.several(closed)):
+            return found
         local, at, domain = text.rpartition("@")
         joined = re.sub(r"\s+", "", domain)
         if not at or joined == domain or re.search(r"\s", local.strip()):
@@ -251,7 +256,10 @@ class EmailCell:
         for candidate in _respellings(spelled):
             if candidate != text and (parsed := parse(candidate.strip(" .,;"))):
                 return self.read_as(parsed)
-        return None if "@" in spelled else self._without_at(spelled)
+        if "@" in spelled:
+            whole = spelled != text and re.search(r"@\S+$", spelled)
+            return self.several(spelled) if whole else None
+        return self._without_at(spelled)
 
     def _without_at(self, text: str) -> Cleaned[Email] | None:
         """An address of a well-known provider whose @ is missing or another key."""

@@ -120,7 +120,8 @@ def _wrong_ending(name: str, ending: str) -> str:
     """The domain meant by a provider's name under another ending, or ""."""
     provider = _by_name().get(name)
     if provider is None or ending not in _MIXED_UP:
-        return ""
+        twice = provider and provider.reach >= 3 and ending in ("co.com", "com.com", "com.co")
+        return provider.domain if provider and twice else ""
     if {ending, provider.ending} == {"com", "net"}:
         return provider.domain if provider.reach >= 3 else ""
     distinct = not provider.word and len(name) >= 4
@@ -143,7 +144,8 @@ def _allowed(provider: Provider, typed: str, exists: bool) -> float:
         ):
             return 0.0  # Cameroon and Oman are met as slips of com only
         return _OTHER if exists else 1.7
-    more = 0.0 if exists and not typed.endswith((".cm", ".om")) else 0.9
+    slipped = (".cm", ".om", ".co") if provider.reach == 4 else (".cm", ".om")
+    more = 0.0 if exists and not typed.endswith(slipped) else 0.9
     if len(name) <= 2 or (provider.word and len(name) <= 5):
         return 0.0
     if len(name) <= 4:
