@@ -14,6 +14,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from enum import StrEnum
 from functools import lru_cache
+from typing import NamedTuple
 
 from onboard.model import Cleaned, Finding, Kind, Weight
 
@@ -163,32 +164,32 @@ def _clean(text: str, field: str, order: Order, latest: date) -> Cleaned[date]:
     text = " ".join(text[:60].split())
     if text.casefold() in _NOTHING or _ZEROS.fullmatch(text):
         note = f"“{text}” says that there is no {CALLED[field]}. Nothing to do."
-        return _with(text, None, NONE, field, note)
-    said = text
+        return _Written(text, field, latest).without_day(NONE, note)
+    it = _Written(text, field, latest)
     text = _WEEKDAY.sub("", text, count=1) if text[:1].isalpha() else text
     if found := _ISO.fullmatch(text):
         year, _, month, day = found.groups()
-        return _of(said, field, int(year), int(month), int(day), latest)
+        return _of(it, int(year), int(month), int(day))
     if found := _FIGURES.fullmatch(text):
-        return _figures(said, field, found, order, latest)
+        return _figures(it, found, order)
     if found := _SERIAL.fullmatch(text):
         number = int(found[1])
         if number in _SERIALS:
             on = _DAY_0 + timedelta(days=number)
-            note = f"The spreadsheet wrote {said} for {on.isoformat()}. Nothing to do."
-            return _in_range(said, field, on, latest, (_found(NUMBER, field, said, note),))
+            note = f"The spreadsheet wrote {it.said} for {on.isoformat()}. Nothing to do."
+            return _in_range(it, on, (it.finding(NUMBER, note),))
     if found := _BASIC.fullmatch(text):
-        return _of(said, field, int(found[1]), int(found[2]), int(found[3]), latest)
+        return _of(it, int(found[1]), int(found[2]), int(found[3]))
     for pattern, places in ((_MONTH_FIRST_WORDS, (1, 2, 3)), (_DAY_FIRST_WORDS, (2, 1, 3))):
         found = pattern.fullmatch(text)
         month = _MONTHS.get(found[places[0]].casefold(), 0) if found else 0
         if found and month:
-            return _year(said, field, found[3], month, int(found[places[1]]), latest, ())
+            return _year(it, found[3], month, int(found[places[1]]))
     if (found := _PART.fullmatch(text)) and (not found[1] or found[1].casefold() in _MONTHS):
-        note = f"“{said}” is not a whole day. Ask for the {CALLED[field]}."
-        return _with(said, None, PART, field, note)
-    note = f"“{_short(said)}” can't be read as a day. Ask for the {CALLED[field]}."
-    return _with(said, None, UNREADABLE, field, note)
+        note = f"“{it.said}” is not a whole day. {it.ask}"
+        return it.without_day(PART, note)
+    note = f"“{_short(it.said)}” can't be read as a day. {it.ask}"
+    return it.without_day(UNREADABLE, note)
 
 
 def tells(said: str) -> Order:
@@ -214,99 +215,89 @@ def show(value: date) -> str:
 # ---------------------------------------------------------------- read
 
 
-def _figures(
-    said: str, field: str, found: re.Match[str], order: Order, latest: date
-) -> Cleaned[date]:
-    one, other, year = int(found[1]), int(found[3]), found[4]
+class _Written(NamedTuple):
+    """A day as it was written, which day it is, and the last that can be meant."""
+
+    said: str
+    field: str
+    latest: date
+
+    @property
+    def ask(self) -> str:
+        return f"Ask for the {CALLED[self.field]}."
+
+    def finding(self, kind: Kind, note: str) -> Finding:
+        return replace(kind.found(self.said, note), field=self.field)
+
+    def without_day(self, kind: Kind, note: str) -> Cleaned[date]:
+        return Cleaned(self.said, None, (self.finding(kind, note),))
+
+
+def _figures(it: _Written, found: re.Match[str], order: Order) -> Cleaned[date]:
+    said, one, other, year = it.said, int(found[1]), int(found[3]), found[4]
     if one > 12 >= other or (order is Order.DAY_FIRST and other <= 12):
         findings: tuple[Finding, ...] = ()
         if one != other:
             note = f"“{said}” was read with the day first, as {_MONTH_NAMES[other]} {one}. Nothing to do."
-            findings = (_found(DAY_FIRST, field, said, note),)
-        return _year(said, field, year, other, one, latest, findings)
+            findings = (it.finding(DAY_FIRST, note),)
+        return _year(it, year, other, one, findings)
     if one == other or other > 12 or order is Order.MONTH_FIRST:
-        return _year(said, field, year, one, other, latest, ())
+        return _year(it, year, one, other)
     if order is Order.MIXED:
         note = (
             f"“{said}” could be {_MONTH_NAMES[one]} {other} or {_MONTH_NAMES[other]} {one}: the list does "
-            f"not show for sure which comes first. Ask for the {CALLED[field]}."
+            f"not show for sure which comes first. {it.ask}"
         )
-        return _with(said, None, AMBIGUOUS, field, note)
+        return it.without_day(AMBIGUOUS, note)
     note = f"“{said}” was read with the month first, as {_MONTH_NAMES[one]} {other}. Nothing to do."
-    return _year(said, field, year, one, other, latest, (_found(MONTH_FIRST, field, said, note),))
+    return _year(it, year, one, other, (it.finding(MONTH_FIRST, note),))
 
 
 def _year(
-    said: str,
-    field: str,
-    year: str,
-    month: int,
-    day: int,
-    latest: date,
-    findings: tuple[Finding, ...],
+    it: _Written, year: str, month: int, day: int, findings: tuple[Finding, ...] = ()
 ) -> Cleaned[date]:
     """The day in the year that its digits mean."""
+    latest = it.latest
     if len(year) == 4:
-        return _of(said, field, int(year), month, day, latest, findings)
+        return _of(it, int(year), month, day, findings)
     could_be = [n for n in (1900 + int(year), 2000 + int(year)) if n <= latest.year]
-    if field != "born":
+    if it.field != "born":
         could_be = could_be[-1:]  # co-ops keep no lists of a hundred years ago
     elif latest.year < date.max.year:
         could_be = [n for n in could_be if latest.year - n <= _LONGEST]
     if len(could_be) != 1:
-        note = f"The year in “{said}” has two digits and is not clear. Ask for the {CALLED[field]}."
-        return _with(said, None, SHORT_YEAR, field, note)
-    note = f"The year in “{said}” was read as {could_be[0]}. Nothing to do."
-    return _of(
-        said, field, could_be[0], month, day, latest,
-        (*findings, _found(CENTURY, field, said, note)),
-    )  # fmt: skip
+        note = f"The year in “{it.said}” has two digits and is not clear. {it.ask}"
+        return it.without_day(SHORT_YEAR, note)
+    note = f"The year in “{it.said}” was read as {could_be[0]}. Nothing to do."
+    return _of(it, could_be[0], month, day, (*findings, it.finding(CENTURY, note)))
 
 
 def _of(
-    said: str,
-    field: str,
-    year: int,
-    month: int,
-    day: int,
-    latest: date,
-    findings: tuple[Finding, ...] = (),
+    it: _Written, year: int, month: int, day: int, findings: tuple[Finding, ...] = ()
 ) -> Cleaned[date]:
     try:
         on = date(year, month, day)
     except ValueError:
-        note = f"There is no day “{_short(said)}”. Ask for the {CALLED[field]}."
-        return _with(said, None, IMPOSSIBLE, field, note)
-    return _in_range(said, field, on, latest, findings)
+        note = f"There is no day “{_short(it.said)}”. {it.ask}"
+        return it.without_day(IMPOSSIBLE, note)
+    return _in_range(it, on, findings)
 
 
-def _in_range(
-    said: str, field: str, on: date, latest: date, findings: tuple[Finding, ...]
-) -> Cleaned[date]:
-    if on in _FILLERS or (on == _EPOCH and field != "born"):
-        note = (
-            f"“{said}” is what programs write when they have no day. Ask for the {CALLED[field]}."
-        )
-        return _with(said, None, FILLER, field, note)
-    if on > latest or on.year < _FIRST.get(field, _OLDEST):
-        why = "has not come yet" if on > latest else "is too long ago"
-        note = f"“{said}” {why}. Ask for the {CALLED[field]}."
-        return _with(said, None, OUT_OF_RANGE, field, note)
-    return Cleaned(said, on, findings)
+def _in_range(it: _Written, on: date, findings: tuple[Finding, ...]) -> Cleaned[date]:
+    if on in _FILLERS or (on == _EPOCH and it.field != "born"):
+        note = f"“{it.said}” is what programs write when they have no day. {it.ask}"
+        return it.without_day(FILLER, note)
+    if on > it.latest or on.year < _FIRST.get(it.field, _OLDEST):
+        why = "has not come yet" if on > it.latest else "is too long ago"
+        note = f"“{it.said}” {why}. {it.ask}"
+        return it.without_day(OUT_OF_RANGE, note)
+    return Cleaned(it.said, on, findings)
 
 
 _MONTH_NAMES = (
     "", "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December", *(f"month {n}" for n in range(13, 100)),
 )  # fmt: skip
-
-
-def _with(said: str, value: date | None, kind: Kind, field: str, note: str) -> Cleaned[date]:
-    return Cleaned(said, value, (_found(kind, field, said, note),))
-
-
-def _found(kind: Kind, field: str, said: str, note: str) -> Finding:
-    return replace(kind.found(said, note), field=field)
 
 
 def _short(said: str) -> str:

@@ -26,6 +26,7 @@ from onboard.cli.common import (
 )
 from onboard.office import Office
 from onboard.reports import adopted as report
+from onboard.reports.table import Words
 from onboard.tasks.adopt_members import adopt_members
 
 NEW_NAMES = "--give-sign-in-names"
@@ -84,11 +85,14 @@ def adopt(
         with_names="" if new_names else typed(NEW_NAMES), line=lines(office), saved=record,
     )  # fmt: skip
     answer(
-        report.pieces(
-            done, roster=office.roster_name if record else "", again=typed("--record"),
-            about={kind.code: kind.about for kind in catalogue.kinds()}, next_lines=left,
-            passed_over=sheet.passed_over.words(), whole=whole,
-        ),
+        [
+            *map(Words, sheet.passed_over.words()),
+            *report.pieces(
+                done, roster=office.roster_name if record else "", again=typed("--record"),
+                about={kind.code: kind.about for kind in catalogue.kinds()}, whole=whole,
+            ),
+            *map(Words, left),
+        ],
         [report.as_json(done, recorded=record, questions=questions)],
         machine,
     )  # fmt: skip

@@ -37,65 +37,70 @@ class Least(StrEnum):
 CONFIDENCE = {Least.SURE: SURE, Least.LIKELY: TIED, Least.POSSIBLE: IN_DOUBT}
 
 
+From = Annotated[
+    Least,
+    typer.Option("--from", help="List the pairs that are sure, likely, or all possible ones."),
+]
+Groups = Annotated[
+    Path | None,
+    typer.Option("--groups", help="The file for the groups: each row with its group."),
+]
+Review = Annotated[
+    Path | None,
+    typer.Option("--review", help="The file for the unclear pairs, with both rows in full."),
+]
+Ruled = Annotated[
+    Path | None,
+    typer.Option("--ruled", help='An earlier list of pairs, with your decisions under "ruling".'),
+]
+Learn = Annotated[
+    bool,
+    typer.Option("--learn", help="Learn from your decisions for other pairs of their kind too."),
+]
+Keep = Annotated[
+    Path | None,
+    typer.Option("--keep", help="An earlier list of groups. They stay, and rows can join them."),
+]
+Tie = Annotated[
+    Least, typer.Option("--tie", help="How sure a pair must be to be put in one group.")
+]
+NoChains = Annotated[
+    bool,
+    typer.Option("--no-chains", help="A group only where every two of its rows are tied."),
+]
+Names = Annotated[
+    Path | None,
+    typer.Option(
+        "--names",
+        help="How common names are where you are: columns name, kind (given, family), count.",
+    ),
+]
+Shorts = Annotated[
+    Path | None,
+    typer.Option("--short-forms", help="Your own short forms of names: columns name, short_form."),
+]
+SpillTo = Annotated[
+    Path | None,
+    typer.Option(
+        "--spill", help="A folder for what does not fit into memory. It is emptied afterwards."
+    ),
+]
+
+
 def duplicates(
     file: Annotated[Path, typer.Argument(help="A spreadsheet of people: CSV, XLSX or ODS.")],
     to: Annotated[Path, typer.Option("--to", help="The file for the pairs: .csv or .xlsx.")],
-    least: Annotated[
-        Least,
-        typer.Option("--from", help="List the pairs that are sure, likely, or all possible ones."),
-    ] = Least.POSSIBLE,
-    grouped: Annotated[
-        Path | None,
-        typer.Option("--groups", help="The file for the groups: each row with its group."),
-    ] = None,
-    review: Annotated[
-        Path | None,
-        typer.Option("--review", help="The file for the unclear pairs, with both rows in full."),
-    ] = None,
-    ruled: Annotated[
-        Path | None,
-        typer.Option(
-            "--ruled", help='An earlier list of pairs, with your decisions under "ruling".'
-        ),
-    ] = None,
-    learn: Annotated[
-        bool,
-        typer.Option(
-            "--learn", help="Learn from your decisions for other pairs of their kind too."
-        ),
-    ] = False,
-    keep: Annotated[
-        Path | None,
-        typer.Option(
-            "--keep", help="An earlier list of groups. They stay, and rows can join them."
-        ),
-    ] = None,
-    tie: Annotated[
-        Least, typer.Option("--tie", help="How sure a pair must be to be put in one group.")
-    ] = Least.LIKELY,
-    no_chains: Annotated[
-        bool,
-        typer.Option("--no-chains", help="A group only where every two of its rows are tied."),
-    ] = False,
-    names: Annotated[
-        Path | None,
-        typer.Option(
-            "--names",
-            help="How common names are where you are: columns name, kind (given, family), count.",
-        ),
-    ] = None,
-    short_forms: Annotated[
-        Path | None,
-        typer.Option(
-            "--short-forms", help="Your own short forms of names: columns name, short_form."
-        ),
-    ] = None,
-    spill: Annotated[
-        Path | None,
-        typer.Option(
-            "--spill", help="A folder for what does not fit into memory. It is emptied afterwards."
-        ),
-    ] = None,
+    least: From = Least.POSSIBLE,
+    grouped: Groups = None,
+    review: Review = None,
+    ruled: Ruled = None,
+    learn: Learn = False,
+    keep: Keep = None,
+    tie: Tie = Least.LIKELY,
+    no_chains: NoChains = False,
+    names: Names = None,
+    short_forms: Shorts = None,
+    spill: SpillTo = None,
     column: Told = None,
     sheet_name: SheetName = "",
 ) -> None:

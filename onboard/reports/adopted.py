@@ -104,15 +104,12 @@ def pieces(
     roster: str,
     again: str,
     about: Mapping[str, str],
-    next_lines: Sequence[str] = (),
-    passed_over: Sequence[str] = (),
     whole: bool = False,
 ) -> list[Piece]:
-    """The sites and findings, the rows that were skipped, the sums, and what comes next.
+    """The sites and findings, the rows that were skipped, and the sums.
 
     `roster` is where it was saved, "" for a preview, which the line `again` saves; `about` says what
-    each kind of finding is; `next_lines` come last; `passed_over` says which rows of the file hold no
-    member; `whole` shows all.
+    each kind of finding is; `whole` shows all.
     """
     shown = len(done.skipped) if whole else SHOWN
     skipped = [
@@ -126,7 +123,7 @@ def pieces(
         f"{counted(done.rows, 'row')}: {counted(done.adopted, 'member')} brought in{named}, "
         f"{done.given_before:,} already in an earlier file, {len(done.skipped):,} skipped."
     )
-    told: list[Piece] = [Words(words) for words in (*passed_over, *done.notes)]
+    told: list[Piece] = [Words(words) for words in done.notes]
     told += [table for table in (_sites(done, whole), _findings(done, about)) if table]
     told += [Words(words) for words in (*_days(done), *skipped)]
     told.append(Words(sums, is_strong=True))
@@ -134,7 +131,7 @@ def pieces(
         told.append(Words(f"Saved in {roster}."))
     else:
         told += [Words("This was a preview. Nothing was saved."), Words(f"To save it: {again}")]
-    return [*told, *map(Words, next_lines)]
+    return told
 
 
 def next_lines(
