@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shlex
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -176,15 +177,36 @@ def show(*pieces: Piece) -> None:
         if isinstance(before, Table):
             console.print()
         if isinstance(piece, Words):
-            say(piece.text, "bold" if piece.is_strong else "dim" if piece.is_faint else "")
+            say(
+                _with_whole_lines(piece.text),
+                "bold" if piece.is_strong else "dim" if piece.is_faint else "",
+            )
         else:
             console.print(_drawn(piece))
         before = piece
 
 
 def typed(*more: str) -> str:
-    """The line that was typed, with these words more."""
-    return shlex.join(["onboard", *sys.argv[1:], *more])
+    """The line that was typed, with these words more: it works when it is pasted into a shell."""
+    said = sys.argv[1:]
+    end = said.index("--") if "--" in said else len(said)  # what follows "--" is no option
+    return shlex.join(["onboard", *said[:end], *more, *said[end:]])
+
+
+# How a report names the line that goes on from here: it knows no terminal.
+_SAME_LINE = re.compile(
+    r"(, | and )run the same line with (--[a-z-]+(?: (?:'[^']*'|\S+?))?)\.(\s+|$)"
+)
+
+
+def _with_whole_lines(words: str) -> str:
+    """The words with the line that was typed in place of "the same line"."""
+
+    def whole(found: re.Match[str]) -> str:
+        before = ". Then type" if found[1] == " and " else ""
+        return f"{before}: {typed(*shlex.split(found[2]))}" + ("\n" if found[3] else "")
+
+    return _SAME_LINE.sub(whole, words)
 
 
 def lines(office: Office) -> Callable[[str], str]:

@@ -39,5 +39,5 @@ def tidy(
     Example: `onboard tidy audit/changes.xlsx --record`
     """
     done = task.tidy(office, read_changes(file), file=file.name, keep=record)
-    answer(tidied.pieces(done, file, kept=record), tidied.as_json(done, kept=record), machine)
+    answer(tidied.pieces(done, kept=record), tidied.as_json(done, kept=record), machine)
     raise typer.Exit(NEEDS_A_PERSON if done.needs_a_person else DONE)

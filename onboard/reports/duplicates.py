@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from shlex import quote
 
 from onboard.match.groups import Group
 from onboard.model import Verdict
@@ -101,7 +102,7 @@ def pieces(
         said.append(
             Words(
                 f'To decide, write same or different under "ruling" in {to}, and run the '
-                f"same line with --ruled {to}."
+                f"same line with --ruled {quote(str(to))}."
             )
         )
     return said

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator
 from dataclasses import asdict
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from onboard.reports import changes
@@ -17,7 +15,7 @@ if TYPE_CHECKING:
     from onboard.tasks.tidy import LeftOut, TidyReport
 
 
-def pieces(done: TidyReport, file: Path, *, kept: bool) -> Iterator[Piece]:
+def pieces(done: TidyReport, *, kept: bool) -> Iterator[Piece]:
     """The changes, the rows that were skipped and why, and what is left to do."""
     if done.made:
         yield changes.table(done.made, done.names, "Changed" if kept else "Would change")
@@ -34,7 +32,7 @@ def pieces(done: TidyReport, file: Path, *, kept: bool) -> Iterator[Piece]:
         is_strong=True,
     )
     if not kept:
-        again = f" To apply it: onboard tidy {shlex.quote(str(file))} --record" if applied else ""
+        again = " To apply it, run the same line with --record." if applied else ""
         yield Words(f"This was a preview. Nothing was changed.{again}")
     elif done.number:
         yield Words(saved(done.number))

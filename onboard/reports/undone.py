@@ -64,7 +64,10 @@ def pieces(done: UndoReport, *, kept: bool) -> Iterator[Piece]:
     )
     if not kept:
         yield Words(PREVIEW)
-    elif undone.taken:
+        return
+    for file in done.called_off:
+        yield Words(f"The notice to the old contact is canceled, and is out of the outbox: {file}.")
+    if undone.taken:
         yield Words(PAGE_IS_BEHIND)
 
 

@@ -98,6 +98,19 @@ def cancel(
     step(connection, numbers, Event.CANCEL, signature, why=why)
 
 
+def cancel_notices(
+    connection: Connection, member_ids: Collection[int], made: str, signature: Signature
+) -> list[str]:
+    """The files of the notices to these members that were made at this time and have not gone out: they go
+    nowhere now."""
+    line = tables.outgoing.c
+    query = select(line.id, line.file).where(
+        line.what == What.NOTICE, line.made == made, line.state.in_((State.DUE, State.WRITTEN))
+    )
+    found = dict(tuple(one) for one in among(connection, query, line.member_id, member_ids))
+    return [found[number] for number in step(connection, list(found), Event.CANCEL, signature)]
+
+
 def step(
     connection: Connection,
     numbers: Collection[int],
@@ -261,7 +274,7 @@ def kept(connection: Connection, *, besides: Collection[int] = ()) -> set[str]:
     query = select(line.letter).where(line.letter != "", line.state != State.VOID).distinct()
     if besides:
         query = query.where(line.member_id.not_in(besides))
-    notices = select(line.file).where(line.what == What.NOTICE)
+    notices = select(line.file).where(line.what == What.NOTICE, line.state != State.VOID)
     return {name for (name,) in connection.execute(query.union(notices))}
 
 

@@ -114,12 +114,13 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     password = 0.95 if told == "password" else 0.2 if told == "window.closed" else 0.9
     found: list[tuple[str, float, date | None]] = []
     been_in = first is None or first.used  # as far as we know
+    unused = first is not None and first.expires >= today and not first.used
+    if unused and account.packet is State.WRITTEN:  # they may have nothing to read it from
+        found.append(("packet.written", 0.7, None))
+        password = 0.25
     if first and first.replaced and not first.used:
         found.append(("password.replaced", password, None))
-    elif first and first.expires >= today and not first.used:
-        if account.packet is State.WRITTEN:  # they may have nothing to read it from
-            found.append(("packet.written", 0.7, None))
-            password = 0.25
+    elif first and unused:
         found.append(("password.unused", password, first.expires))
     if account.group and not open_now(account.group, today):
         closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1

@@ -90,6 +90,21 @@ def lift_bars(connection: Connection, numbers: Collection[int], signature: Signa
             outgoing.step(connection, [line.id], Event.LIFT, signature)
 
 
+def call_off(
+    connection: Connection,
+    settings: Settings,
+    numbers: Collection[int],
+    made: str,
+    signature: Signature,
+) -> tuple[str, ...]:
+    """The notices to these members of changes made at this time, which are undone: those that have not
+    gone out go nowhere, and their files are taken out of the outbox. Raises `FileTrouble`."""
+    files = outgoing.cancel_notices(connection, numbers, made, signature)
+    for name in files:
+        outbox.take_away(settings.outbox, name)
+    return tuple(sorted(files))
+
+
 def _settle_packet(
     connection: Connection,
     settings: Settings,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from onboard.errors import FileTrouble
 from onboard.office import Act, Office
 from onboard.roster import search, taking_back
+from onboard.roster.desk import CONTACTS
 from onboard.roster.taking_back import Applied, Undone
 from onboard.tasks import changed_contact
 
@@ -21,6 +22,7 @@ class UndoReport:
     applied: Applied
     undone: Undone
     names: Mapping[int, str]  # sign-in names of all who are spoken of
+    called_off: tuple[str, ...] = ()  # files of notices that had not gone out, and go nowhere now
 
     @property
     def lines(self) -> int:
@@ -50,10 +52,16 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
                 f"Nothing was saved from row {told} under number {number}. To see the rows: onboard undo {number}"
             )
         undone = taking_back.undo(connection, number, signature, only=lines, keep=keep)
+        called_off: tuple[str, ...] = ()
         if keep:
             changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
+            back = {c.member_id for _, c in undone.taken if c.field in CONTACTS}
+            left = {one.change.member_id for one in undone.kept if one.change.field in CONTACTS}
+            called_off = changed_contact.call_off(
+                connection, office.settings, back - left, applied[0].at, signature
+            )
         names = search.handles_of(connection, _spoken_of(undone))
-        return UndoReport(applied[0], undone, names)
+        return UndoReport(applied[0], undone, names, called_off)
 
 
 def _spoken_of(undone: Undone) -> set[int]:
