@@ -21,6 +21,10 @@ class StoreTrouble(Trouble):
     """The roster cannot be opened, is locked, is full, or is of another version."""
 
 
+class StoreBusy(StoreTrouble):
+    """Somebody else is writing to the roster: the same may go well in a while."""
+
+
 class SendTrouble(Trouble):
     """The mail server cannot be reached or refuses us altogether."""
 

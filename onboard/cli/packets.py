@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import signal
+import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
@@ -185,14 +188,19 @@ def _write_questions(asked: Sequence[EmailQuestion]) -> None:
 
 def _send(office: Office, really: bool, machine: bool) -> bool:
     """Send the emails, or preview them; whether some need a person."""
-    posted = send_packets(office, really=really, wait=_wait)
-    for one in posted:
+    stop = Stop()
+
+    def tell(one: Posted) -> None:
         if machine:
             said = {"outcome": type(one.outcome).__name__.lower(), "handle": one.name}
             said |= {key: v for key, v in asdict(one.outcome).items() if key != "id"}
             console.file.write(json.dumps(said, default=str) + "\n")
         else:
             say(_words(one))
+        stop.look()
+
+    with stop.heard():
+        posted = send_packets(office, really=really, wait=stop.wait, tell=tell)
     failed = sum(isinstance(one.outcome, post.NotSent | post.Unsure) for one in posted)
     if not machine:
         went = len(posted) - failed
@@ -205,13 +213,44 @@ def _send(office: Office, really: bool, machine: bool) -> bool:
     return bool(failed)
 
 
-def _wait(seconds: float) -> None:
-    say(
-        f"The mail server is busy or does not answer. The next try is in {seconds:.0f} seconds. "
-        "To stop instead, press Ctrl-C. The program has saved what was sent.",
-        to=errors,
-    )
-    time.sleep(seconds)
+class Stop:
+    """Ctrl-C while emails are sent. Python drops it where it comes in the middle of tidying up: then it is
+    looked for before the next email, so that no more than one goes out after it."""
+
+    def __init__(self) -> None:
+        self.pressed = False
+
+    @contextmanager
+    def heard(self) -> Iterator[None]:
+        """Ctrl-C is noted, and stops what is at work, as ever."""
+
+        def note(*_: object) -> None:
+            self.pressed = True
+            raise KeyboardInterrupt
+
+        if threading.current_thread() is not threading.main_thread():
+            yield  # only the main thread hears it
+            return
+        before = signal.signal(signal.SIGINT, note)
+        try:
+            yield
+        finally:
+            signal.signal(signal.SIGINT, before)
+
+    def look(self) -> None:
+        """Raises `KeyboardInterrupt` if Ctrl-C was pressed."""
+        if self.pressed:
+            raise KeyboardInterrupt
+
+    def wait(self, seconds: float) -> None:
+        """Waits for the next try, and says so."""
+        say(
+            f"The mail server is busy or does not answer. The next try is in {seconds:.0f} seconds. "
+            "To stop instead, press Ctrl-C. The program has saved what was sent.",
+            to=errors,
+        )
+        time.sleep(seconds)
+        self.look()
 
 
 def _words(posted: Posted) -> str:

@@ -11,13 +11,14 @@ from typing import Any
 from sqlalchemy import JSON, URL, Connection, Text, func, select, type_coerce
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from onboard.errors import StoreTrouble
+from onboard.errors import StoreBusy, StoreTrouble
 from onboard.roster.address import name_of, without_secrets
 from onboard.roster.tables import metadata
 
 # What drivers say, and what that means; {} is the roster.
+BUSY = ("locked", "busy")
 MEANINGS = (
-    (("locked", "busy"), "Another program is writing to the roster {}: wait until it is done, then run this again."),
+    (BUSY, "Another program is writing to the roster {}: wait until it is done, then run this again."),
     (("full",), "The disk that holds the roster {} is full: make room, then run this again."),
     (("readonly", "read-only"), "The roster {} may not be written to: check who owns the file and its folder."),
 )  # fmt: skip
@@ -37,7 +38,8 @@ def told(address: URL) -> Iterator[None]:
         said = str(error.orig if isinstance(error, DBAPIError) else error).strip()
         words = in_words(said, address)
         hidden = without_secrets(said, address) != said
-        raise StoreTrouble(f"{words} Nothing was changed.") from (None if hidden else error)
+        kind = StoreBusy if any(sign in said for sign in BUSY) else StoreTrouble
+        raise kind(f"{words} Nothing was changed.") from (None if hidden else error)
     except SQLAlchemyError as error:
         said = without_secrets(str(error), address)
         raise StoreTrouble(f"The roster cannot be used: {said}. Nothing was changed.") from None

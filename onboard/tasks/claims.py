@@ -6,12 +6,16 @@ from __future__ import annotations
 
 import os
 import socket
+import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TypeVar
 
 from sqlalchemy import Connection
 
 from onboard import unfinished
+from onboard.errors import StoreBusy
 from onboard.mail import post
 from onboard.mail.envelope import recipient
 from onboard.model import Deed, Event, Member, Outgoing, Owner, Signature, State, Way, What
@@ -24,6 +28,8 @@ from onboard.welcome.message import mailbox
 # A claim of a program elsewhere, of which nobody can see whether it still runs: longer than the
 # connection to a server that answers may take for one message.
 LONGEST = timedelta(minutes=30)
+
+TRIES = 60  # of some ten seconds each: longer than any batch keeps others from writing
 
 LOST = (
     "The program that sent it ended before the server's answer was kept. It may have arrived. Ask "
@@ -39,17 +45,21 @@ class RosterClaims(post.Claims):
     office: Office
     held: Outgoing | None = None  # what is being sent at this moment
     handed: bool = False  # whether the server may have it
+    ending: tuple[Event, str] | None = None  # what became of it, until that is kept
 
     def claim(self, mail: post.Mail) -> bool:
         """Whether the message is ours to send, which the roster holds from here on. Raises `StoreTrouble`."""
-        self.held, self.handed = None, False
-        with self.office.transaction() as connection:
+        self.held, self.handed, self.ending = None, False, None
+
+        def claimed(connection: Connection) -> Outgoing | None:
             line = outgoing.line(connection, mail.id)
             if line is None or not _may_go(connection, line, mail.message, self.office):
-                return False
+                return None
             signature = self.office.signature()
-            if outgoing.step(connection, [line.id], Event.CLAIM, signature, claim=ours()):
-                self.held = line
+            moved = outgoing.step(connection, [line.id], Event.CLAIM, signature, claim=ours())
+            return line if moved else None
+
+        self.held = patiently(self.office, claimed)
         return self.held is not None
 
     def holds(self, mail: post.Mail) -> bool:
@@ -77,14 +87,18 @@ class RosterClaims(post.Claims):
                 self._end(Event.REFUSE if refused else Event.PUT_OFF, outcome.why)
 
     def let_go(self) -> None:
-        """The sending was broken off: what the server cannot have waits, what it may have is asked."""
-        self._end(Event.LOSE if self.handed else Event.PUT_OFF, LOST if self.handed else "")
+        """The sending was broken off: what the server cannot have waits, what it may have is asked, and
+        what it answered for is kept."""
+        default = (Event.LOSE, LOST) if self.handed else (Event.PUT_OFF, "")
+        self._end(*(self.ending or default))
 
     def _end(self, event: Event, why: str = "") -> None:
-        line, self.held = self.held, None
+        line = self.held
         if line is None:
             return
-        with self.office.transaction() as connection:
+        self.ending = (event, why)  # also if this is broken off
+
+        def ended(connection: Connection) -> None:
             signature = self.office.signature()
             moved = outgoing.step(connection, [line.id], event, signature, held_by=ours(), why=why)
             if moved or event not in (Event.TAKE, Event.LOSE):
@@ -94,6 +108,25 @@ class RosterClaims(post.Claims):
                 what = f"{line.what} {'sent' if event is Event.TAKE else 'unsure'} too late"
                 entry = Entry(what, Owner.of_member(line.member_id), TOO_LATE)
                 journal.write(connection, [entry], signature)
+
+        patiently(self.office, ended)
+        self.held = None
+
+
+T = TypeVar("T")
+
+
+def patiently(office: Office, work: Callable[[Connection], T]) -> T:
+    """What the work gives, within one transaction; begun again while somebody else writes to the roster,
+    as a large batch may for minutes. Raises `StoreTrouble`."""
+    for _ in range(TRIES - 1):
+        try:
+            with office.transaction() as connection:
+                return work(connection)
+        except StoreBusy:
+            time.sleep(0.1)  # each try has waited for its turn already
+    with office.transaction() as connection:
+        return work(connection)
 
 
 def has_run_out(member: Member, office: Office) -> bool:
@@ -124,14 +157,20 @@ def _may_go(connection: Connection, line: Outgoing, message: bytes, office: Offi
 def lost(office: Office, *, keep: bool) -> list[Outgoing]:
     """What a program was sending that is gone; nobody knows whether it went out. With `keep` it is
     not sure from here on, and is never sent again by itself."""
-    with office.transaction() if keep else office.reading() as connection:
+    with office.reading() as connection:
         stale = [
             line
             for what in What
             for line in outgoing.by_state(connection, what, State.CLAIMED)
             if _is_stale(line, office.now())
         ]
-        return [line for line in stale if not keep or _lose(connection, line, office.signature())]
+    if not keep or not stale:
+        return stale
+
+    def lose(connection: Connection) -> list[Outgoing]:
+        return [line for line in stale if _lose(connection, line, office.signature())]
+
+    return patiently(office, lose)
 
 
 def _lose(connection: Connection, line: Outgoing, signature: Signature) -> bool:

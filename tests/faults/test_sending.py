@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import pickle
 import random
 import re
 import signal
+import sqlite3
+import subprocess
+import sys
 import threading
+import time
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -350,3 +355,94 @@ def test_what_is_put_off_is_free_for_others_meanwhile_and_waits_in_the_end(place
     )
     assert seen == [State.WRITTEN] * 3
     assert place.packet() is State.WRITTEN
+
+
+# ---------------------------------------------------------------- a roster that others write to, a server that hangs
+
+
+def test_a_batch_that_is_saved_meanwhile_makes_no_sender_give_up(place: Place) -> None:
+    """Somebody holds the roster for longer than a try waits, while a message is claimed and recorded."""
+    held, free = threading.Event(), threading.Event()
+
+    def hold() -> None:
+        with sqlite3.connect(place.url.removeprefix("sqlite:///"), timeout=60) as other:
+            other.execute("BEGIN IMMEDIATE")
+            held.set()
+            free.wait(14)
+            other.rollback()
+
+    def meanwhile(taken: int) -> None:
+        if taken == 1:
+            threading.Thread(target=hold).start()
+            held.wait(5)
+
+    place.box.meanwhile = meanwhile
+    told = place.send()
+    free.set()
+    assert [type(one.outcome) for one in told] == [post.Sent, post.Sent]
+    assert place.got() == {"pat@example.org": 1, "kim@example.org": 1}
+    assert (place.packet(), place.packet(2)) == (State.SENT, State.SENT)
+
+
+def test_a_server_that_hangs_after_the_message_leaves_it_unsure_and_the_others_go(
+    place: Place, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("onboard.mail.line.PATIENCE", 0.5)
+    monkeypatch.setattr("onboard.mail.line.PATIENCE_AT_END", 1.0)
+    place.box.meanwhile = lambda taken: time.sleep(2.5) if taken == 1 else None
+    told = {one.name: one.outcome for one in place.send()}
+    assert isinstance(told["patlee"], post.Unsure)
+    assert isinstance(told["kimvale"], post.Sent)
+    assert (place.packet(), place.packet(2)) == (State.UNSURE, State.SENT)
+    assert place.send() == []
+
+
+@pytest.mark.parametrize("swallowed", [False, True])
+def test_ctrl_c_stops_the_sending_and_keeps_what_went_out(
+    place: Place, tmp_path: Path, swallowed: bool
+) -> None:
+    """Also where Python drops it, as it does in the middle of tidying up."""
+    stops = threading.Event()
+    code = (
+        "import os, signal, sys, weakref\n"
+        "from pathlib import Path\n"
+        "from onboard.cli.packets import Stop\n"
+        "from onboard.office import Office\n"
+        "from onboard.tasks.send_packets import send_packets\n"
+        "import pickle\n"
+        "settings, url = pickle.loads(Path(sys.argv[1]).read_bytes())\n"
+        "from onboard.roster import store\n"
+        "from coop_forms import NOON\n"
+        "office = Office(settings, store.open_store(url), 'Robin', lambda: NOON)\n"
+        "stop = Stop()\n"
+        "class Thing: pass\n"
+        "def tell(posted):\n"
+        "    print(posted.name, type(posted.outcome).__name__, flush=True)\n"
+        "    if sys.argv[2] == 'True':\n"
+        "        thing = Thing()\n"
+        "        one = weakref.ref(thing, lambda _: os.kill(os.getpid(), signal.SIGINT))\n"
+        "        del thing\n"
+        "    stop.look()\n"
+        "with stop.heard():\n"
+        "    send_packets(office, really=True, plain_on_loopback=True, tell=tell)\n"
+    )
+    (tmp_path / "place").write_bytes(pickle.dumps((place.settings, place.url)))
+    if not swallowed:
+        place.box.meanwhile = lambda taken: (stops.set(), time.sleep(3))[0]  # type: ignore[func-returns-value]
+    run = subprocess.Popen(
+        [sys.executable, "-c", code, str(tmp_path / "place"), str(swallowed)],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        env=os.environ | {"PYTHONPATH": str(Path(__file__).parents[1])},
+    )  # fmt: skip
+    if not swallowed:
+        assert stops.wait(60)
+        pressed = time.monotonic()
+        run.send_signal(signal.SIGINT)
+    out, err = run.communicate(timeout=60)
+    assert "KeyboardInterrupt" in err
+    if swallowed:
+        assert out.splitlines() == ["patlee Sent"]
+        assert (place.packet(), place.packet(2)) == (State.SENT, State.WRITTEN)
+    else:
+        assert time.monotonic() - pressed < 2.5, "it does not wait for the server"
+        assert (place.packet(), place.packet(2)) == (State.UNSURE, State.WRITTEN)
