@@ -23,7 +23,7 @@ class Mail:
 
     id: int  # of its line in the list of what goes out; each outcome has it too
     message: bytes = field(repr=False)  # it holds a first password
-    consent: bool | None = None  # False: the member said no to mail, and gets none
+    consent: bool | None = None  # False: the member opted out of email, and gets none
 
 
 @dataclass(frozen=True, slots=True)

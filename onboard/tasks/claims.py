@@ -32,10 +32,10 @@ LONGEST = timedelta(minutes=30)
 TRIES = 60  # of some ten seconds each: longer than any batch keeps others from writing
 
 LOST = (
-    "The program that sent it ended before the server's answer was kept. It may have arrived. Ask "
+    "The program that sent it stopped before it could save the server's answer. It may have arrived. Ask "
     "the member before you send it again."
 )
-TOO_LATE = "It was overtaken while it went out: a password in it does not work."
+TOO_LATE = "Something changed while it went out. A temporary password in it does not work."
 
 
 @dataclass(slots=True)

@@ -40,16 +40,17 @@ def send_packets(
 ) -> list[Posted]:
     """What became of each notice and packet that was written and not yet sent, notices first.
 
-    Nothing is sent unless `really`. Nobody who said no to mail is written to, and no packet
-    whose first password has run out goes out: make it anew. A message of which it is not sure
-    that it arrived is recorded so, and not sent again; so is one that a program was sending which
-    ended meanwhile. Others may send, write or change at the same time. `wait` sleeps before each
-    further try. Raises `SendTrouble` and `StoreTrouble`; what was sent before is recorded.
+    Nothing is sent unless `really`. Members who opted out of email get none. No packet goes out whose
+    temporary password has run out, or whose email address is in doubt. If nobody can know whether a
+    message arrived, that is saved, and it is not sent again; so it is if the program that was sending
+    it ended. One message that cannot go stops no other. Others may send, write or change at the same
+    time. `wait` sleeps before each further try. Raises `SendTrouble` and `StoreTrouble`; what was sent
+    by then is saved.
     """
     settings = office.settings
     if really and not settings.mail.host:
         raise SendTrouble(
-            f"The settings {settings.file} name no mail server: fill in [mail] host, or print the letters."
+            f"No mail server is set in {settings.file}. Fill in host, under [mail], or print the letters."
         )
     posted: list[Posted] = []
     names: dict[int, str] = {}  # of messages, by number
@@ -92,12 +93,12 @@ def _notices(office: Office, names: dict[int, str], add: Add) -> Iterator[post.M
     for line, member in _written(office, What.NOTICE):
         why = ""
         if member.consent is False:
-            why = "The member said no to mail since it was written: tell them by another way."
+            why = "The member opted out of email since it was written. Tell them another way."
         else:
             try:
                 message = (office.settings.outbox / line.file).read_bytes()
             except OSError as error:
-                why = f"It cannot be read ({error.strerror}): tell the member by another way."
+                why = f"The program can't read it ({error.strerror}). Tell the member another way."
         if why:
             add(line.file, post.NotSent(line.id, 0, why, permanent=True))
             continue

@@ -1,8 +1,8 @@
 """Packets that are due: a first password for each member, then the packet that tells it.
 
 A first password exists in the clear only here, between the moment it is made and the moment its
-packet is on disk. A packet that was never written has no password to repeat, so it is issued
-anew: one way for the first time and for the time after a crash.
+packet is on disk. A packet that was never written has no password to repeat, so it gets a new one:
+the first time and after a crash go one way.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ class PacketsReport:
 
     folder: Path
     written: list[str] = field(default_factory=list)  # handles
-    by_letter_only: list[str] = field(default_factory=list)  # handles: no email, or said no to it
+    by_letter_only: list[str] = field(default_factory=list)  # handles: no email, or opted out of it
     letters: list[Path] = field(default_factory=list)
     ends_early: list[str] = field(default_factory=list)  # handles: before their window has closed
     asked: list[EmailQuestion] = field(default_factory=list)  # whose packets wait for an answer
@@ -66,11 +66,11 @@ def write_packets(
 ) -> PacketsReport:
     """Write every packet that is due into the outbox; with `only`, those of these members.
 
-    `again` are handles whose packets are to be made anew, with another first password; the old
-    one is dead from then on. It is refused to those whom the settings do not let reissue, if they
-    name anybody, and where the contact was changed a short time ago: see `reissue`. Raises `SettingsTrouble` where the settings still have samples,
-    `StoreTrouble` and `FileTrouble`; what was written up to
-    then stays written and recorded.
+    `again` are sign-in names whose packets are to be made again, with a new first password; the old one
+    stops working. If the settings name who may reissue, only they may do this; it is refused where the
+    contact was changed a short time ago: see `reissue`. A packet that would go to an email address in
+    doubt waits, and is in `asked`. Raises `SettingsTrouble` where the settings still have
+    samples, `StoreTrouble` and `FileTrouble`; what was written by then stays written and saved.
     """
     settings, signature, today = office.settings, office.signature(), office.today()
     settings_doubts.see_that_they_are_your_own(settings)
@@ -244,14 +244,14 @@ def _see_that_they_can_be(
         handle = member.handle.text
         if member.standing.forbids(Deed.PACKET):
             raise FileTrouble(
-                f"The account of {handle} was closed or merged: nobody signs in with it. "
-                "Nothing was written."
+                f"The account of {handle} is closed or merged, so nobody can sign in with it. "
+                "Nothing was made."
             )
         to = goes_to(member)
         if changed := changed_recently(connection, settings, member, when).get(to):
             raise FileTrouble(
                 f"The {to} on file of {handle} was changed on {changed.on}, so whoever asks "
-                f"must be checked first: onboard reissue {handle}. Nothing was written."
+                f"must be checked first: onboard reissue {handle}. Nothing was made."
             )
 
 
@@ -259,7 +259,6 @@ def _meant(connection: Connection, wanted: Collection[str]) -> list[Member]:
     found = search.members_by_handle(connection, wanted)
     if unknown := sorted(set(wanted) - found.keys()):
         raise FileTrouble(
-            f"No member has the handle {', '.join(unknown)}: look at the spelling. "
-            "Nothing was written."
+            f"Nobody has the sign-in name {', '.join(unknown)}. Check the spelling. Nothing was made."
         )
     return list(found.values())

@@ -33,7 +33,7 @@ class Packet:
     subject: str
     text: str = field(repr=False)  # plain, 72 columns
     html: str = field(repr=False)
-    message: bytes = field(repr=False)  # RFC 5322; b"" for who has no email or said no to it
+    message: bytes = field(repr=False)  # RFC 5322; b"" for who has no email or opted out of it
     calendar: bytes = field(repr=False)  # RFC 5545; b"" when no window is set
     card: bytes = field(repr=False)  # vCard 3.0
     letter: str = field(repr=False)  # JSON that `letters.pdf` prints

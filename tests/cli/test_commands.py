@@ -480,14 +480,15 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     ]
     unsendable = onboard("packets", "--send", "--really")
     assert unsendable.code == 2
-    assert "name no mail server: fill in [mail] host, or print the letters." in unsendable.err
+    assert unsendable.err.startswith("No mail server is set in ")
+    assert "Fill in host, under [mail], or print the letters." in unsendable.err
     old = phrases(office / "outbox")
     (made,) = onboard("packets", "--again", "patlee", "--json").json()
     assert made["written"] == ["patlee"]
     assert len(phrases(office / "outbox") & old) == 1
     nobody = onboard("packets", "--again", "nobody")
     assert (nobody.code, nobody.err) == (
-        2, "No member has the handle nobody: look at the spelling. Nothing was written.\n",
+        2, "Nobody has the sign-in name nobody. Check the spelling. Nothing was made.\n",
     )  # fmt: skip
     words = onboard("packets", "--words-to", office / "words")
     assert words.code == 0

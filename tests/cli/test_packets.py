@@ -253,7 +253,7 @@ def test_a_test_mail_is_a_preview_first_and_touches_nothing(office: Path) -> Non
     assert not (office / "roster.db").exists()
     refused = onboard("packets", "--test-mail", "me@example.org", "--really")
     assert refused.code == 2
-    assert "name no mail server" in refused.err
+    assert "No mail server is set in" in refused.err
     assert "“me” is not an email address" in onboard("packets", "--test-mail", "me").err
 
 
