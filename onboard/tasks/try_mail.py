@@ -33,9 +33,7 @@ def send_test(
     if mailbox("", to) is None:
         raise SendTrouble(f"“{to}” is not an email address. Give your own, like hello@example.org.")
     if really and not settings.mail.host:
-        raise SendTrouble(
-            f"The settings {settings.file} name no mail server. Fill in host, under [mail]."
-        )
+        raise SendTrouble(f"No mail server is set in {settings.file}. Fill in host, under [mail].")
     mails = [
         post.Mail(number, _message(office, to, language))
         for number, language in enumerate(settings.languages, start=1)
