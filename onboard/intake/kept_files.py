@@ -18,15 +18,20 @@ from python_calamine import CalamineError, CalamineWorkbook
 
 from onboard import unfinished
 
+PARTS = unfinished.SUFFIX  # what a program left half written: an email, or anything
+TEXTS = frozenset(
+    (".csv", ".tsv", ".txt", ".json", ".html", ".htm", ".md", ".eml", ".ics", ".vcf", ".log", PARTS)
+)
+DATABASES = frozenset((".db", ".sqlite", ".sqlite3", ".bak"))
 SHEETS = frozenset((".xlsx", ".xlsm", ".xls", ".ods"))
 CLOSED = frozenset(
     (".pdf", ".docx", ".odt", ".zip", ".gz", ".7z", ".numbers")
 )  # nothing here reads them
-PARTS = unfinished.SUFFIX  # what a program left half written: an email, or anything
 SQLITE = b"SQLite format 3\0"
 LOGS = ("-wal", "-shm", "-journal")  # of a database, read with it
 LARGEST = 200_000_000  # bytes of a file that is read
-MOST_FILES = 10_000
+MOST_FILES, MOST_BYTES = 10_000, 2_000_000_000  # that are read: nobody waits for all their music
+KNOWN = TEXTS | DATABASES | SHEETS | CLOSED  # others, as pictures, are no records of members
 OTHERS = frozenset(("node_modules", "venv", "__pycache__"))  # folders that are nobody's records
 
 
@@ -70,6 +75,7 @@ def search(
 def _files(folders: Collection[Path], kept: Kept) -> Iterator[Path]:
     seen: set[Path] = set()
     waiting = [folder for folder in folders if folder.is_dir()]
+    left = MOST_BYTES
     while waiting:
         folder = waiting.pop(0)
         if folder.resolve() in seen:
@@ -86,8 +92,9 @@ def _files(folders: Collection[Path], kept: Kept) -> Iterator[Path]:
                 continue
             if path.is_dir():
                 waiting += [] if path.name in OTHERS else [path]
-            elif path.is_file():
-                if len(seen) > MOST_FILES:
+            elif path.suffix.lower() in KNOWN and path.is_file():
+                left -= path.stat().st_size
+                if len(seen) > MOST_FILES or left < 0:
                     kept.is_whole = False
                     return
                 seen.add(path)

@@ -15,7 +15,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
-from onboard.model import Change, Handle, Person, Signature, State
+from onboard.model import Change, Handle, Person, Signature, Standing, State
 from onboard.model.outgoing import NOT_OUT
 from onboard.roster import belongings, index, journal, member_lines, search, tables
 from onboard.roster import spellings as spellings_of
@@ -233,6 +233,9 @@ def _possible(
         raise ValueError(f"no change of a member may name {change.field!r}")
     if change.member_id not in members:
         return False
+    if change.field == "standing" and change.after != Standing.MERGED:
+        # A merged account stands on its own again only when the merge is taken back.
+        return not members[change.member_id]["merged_into"]
     if change.field == "merged_into" and change.after is not None:
         stays = members.get(change.after)
         return change.after != change.member_id and bool(stays) and stays["standing"] == "open"  # type: ignore[index]

@@ -137,6 +137,17 @@ def test_a_merged_account_is_neither_closed_nor_opened(office: Path) -> None:
     assert standing(1)[0] == "open"
 
 
+def test_a_review_file_does_not_open_or_close_a_merged_account(office: Path) -> None:
+    onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
+    for after in ("open", "closed"):
+        wanted = Change(2, "standing", "merged", after, "by hand")
+        with store.transaction(roster()) as connection:
+            assert change.apply(connection, [wanted], ROBIN) == [wanted]
+    assert standing(2)[0] == "merged"
+    assert onboard("undo", "1", "--record").code == 0
+    assert standing(2)[0] == "open"
+
+
 def test_who_is_nobody_or_a_form_on_hold_is_told_and_nobody_is_closed(office: Path) -> None:
     said = onboard("close", "patlee", "nobody", "--record")
     assert (said.code, standing(1)[0]) == (2, "open")

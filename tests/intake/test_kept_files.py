@@ -60,12 +60,13 @@ def test_a_workbook_is_read_row_by_row(tmp_path: Path) -> None:
 
 def test_what_cannot_be_read_is_said(tmp_path: Path) -> None:
     (tmp_path / "letters.pdf").write_bytes(b"%PDF-1.7 Rob Quill")
-    (tmp_path / "scan.dat").write_bytes(b"\0\1\2")
+    (tmp_path / "scan.txt").write_bytes(b"\0\1\2")
+    (tmp_path / "photo.jpg").write_bytes(b"Rob Quill")  # no record of members
     (tmp_path / "broken.xlsx").write_bytes(b"no workbook")
     with ZipFile(tmp_path / "all.zip", "w") as archive:
         archive.writestr("list.csv", "Rob Quill")
     (tmp_path / ".hidden").write_bytes(b"Rob Quill")
-    assert looked(tmp_path) == ([], [], ["all.zip", "broken.xlsx", "letters.pdf", "scan.dat"])
+    assert looked(tmp_path) == ([], [], ["all.zip", "broken.xlsx", "letters.pdf", "scan.txt"])
 
 
 def test_a_copy_of_a_roster_holds_whom_it_has_by_number(tmp_path: Path) -> None:
@@ -79,3 +80,11 @@ def test_a_copy_of_a_roster_holds_whom_it_has_by_number(tmp_path: Path) -> None:
         raw.execute("CREATE TABLE song (name TEXT)")
         raw.commit()
     assert looked(tmp_path) == ([], ["copy.db"], ["music.sqlite"])
+
+
+def test_what_is_too_much_to_read_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for n in range(3):
+        (tmp_path / f"list{n}.csv").write_bytes(b"Rob Quill")
+    monkeypatch.setattr(kept_files, "MOST_BYTES", 20)
+    kept = kept_files.search([tmp_path], speaks, [7], [])
+    assert (len(kept.holds), kept.is_whole) == (2, False)
