@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from onboard import audit, handles, intake
+from onboard.audit import newer
 from onboard.clean import address, day, deceased, email, name, phone, place, remarks, row, sites
 from onboard.intake import boxes, mail_domains
 from onboard.model import Kind
@@ -19,6 +20,7 @@ _MODULES = (
     intake,
     mail_domains,
     name,
+    newer,
     phone,
     place,
     remarks,

@@ -5,7 +5,7 @@ finding is of a `Kind` with an example either way, and carries a change where on
 here reads or writes anything.
 """
 
-from onboard.audit import access, fields, place, reach, sound, twice, upkeep
+from onboard.audit import access, fields, newer, place, reach, sound, twice, upkeep
 from onboard.audit.observation import Observation
 from onboard.audit.record import Brief, Record, Rules, of_member, of_row
 
@@ -31,7 +31,13 @@ def group_of(code: str) -> str:
     """
     if code in _OWN:
         return _OWN[code]
-    return "reach" if code in reach.CODES else "place" if code in place.CODES else "fields"
+    return (
+        "reach"
+        if code in reach.CODES | newer.CODES
+        else "place"
+        if code in place.CODES
+        else "fields"
+    )
 
 
 def look(account: Record, rules: Rules) -> list[Observation]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields as dataclass_fields
 from dataclasses import replace
 
+from onboard.audit import newer
 from onboard.audit.observation import Observation, about
 from onboard.audit.record import Record, Rules, shown
 from onboard.clean import name as names
@@ -91,7 +92,13 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         yield Observation(
             account.owner, finding, replace(change, why=finding.note) if first and change else None
         )
-    yield from (Observation(account.owner, doubt) for doubt in doubts)
+    for doubt in _newest(doubts):
+        later = (
+            newer.proposed(doubt, account.number, account.stored.get(doubt.field))
+            if doubt.code in newer.CODES
+            else None
+        )
+        yield Observation(account.owner, doubt, later)
     for column, change in changes.items():
         if column not in told and account.stored:
             said = str(account.cleaned(column).said)
@@ -102,6 +109,12 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
             yield about(account, UNCLEANED, said, note, change=change)
     if swapped := _swapped(account):
         yield swapped
+
+
+def _newest(doubts: Sequence[Finding]) -> Iterator[Finding]:
+    """The doubts; of what later forms say of one field, what the last one says."""
+    last = {doubt.code: doubt for doubt in doubts if doubt.code in newer.CODES}
+    yield from (doubt for doubt in doubts if last.get(doubt.code, doubt) is doubt)
 
 
 def _column(finding: Finding) -> str:

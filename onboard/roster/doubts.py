@@ -1,7 +1,7 @@
 """What was said of a member and left in doubt, as long as nobody has settled it.
 
-A row that made a member is kept with its findings, and each doubtful one with what the member's
-column came to. The doubt stands while the column is that still, and the member has not said since
+A row that made a member is kept with its findings, and one of theirs that came later with what it
+says otherwise (`add`); each doubtful finding with what the member's column came to. The doubt stands while the column is that still, and the member has not said since
 that all is right. So a correction settles it, and a correction that is undone brings it back; in a
 merge the rows go to the member who stays, and with them the doubts about values that stay.
 """
@@ -18,6 +18,8 @@ from onboard.model import Answer, Finding, Member, Standing, Weight
 from onboard.roster import members as members_of
 from onboard.roster import tables
 from onboard.roster.among import among
+from onboard.roster.bulk import insert
+from onboard.roster.journal import sound
 
 # The column of the member that a finding is about, by the finding's field. What is not here is about
 # the row as a whole, or about nothing that a member has.
@@ -44,6 +46,19 @@ def understood(finding: Finding, columns: Mapping[str, Any]) -> list[Any] | None
     return [columns.get(COLUMN.get(finding.field, ""))]
 
 
+def add(connection: Connection, said: Iterable[tuple[str, Finding, Any]]) -> None:
+    """Keep what a member's later form puts in doubt: the key of its row, the finding, and what the
+    member's column is."""
+    lines = [
+        {
+            "row_key": key, "code": one.code, "field": one.field, "weight": str(one.weight),
+            "said": sound(one.said), "note": sound(one.note), "understood": [now],
+        }
+        for key, one, now in said
+    ]  # fmt: skip
+    insert(connection, tables.finding, lines)
+
+
 def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, list[Finding]]:
     """The doubts that stand about open members, by the member's number, in the order they came."""
     known = {member.id: member for member in members if member.standing is Standing.OPEN}
@@ -56,7 +71,7 @@ def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, l
             finding.note, finding.understood,
         )
         .select_from(tables.finding.join(tables.row).join(tables.batch))
-        .where(row.decision == "enrol", finding.understood.is_not(None))
+        .where(row.decision.in_(("enrol", "same", "again")), finding.understood.is_not(None))
         .where((finding.weight != str(Weight.BLOCKING)) | ~answered)
         .order_by(finding.id)
     )  # fmt: skip

@@ -11,9 +11,10 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection
 
+from onboard.audit import newer
 from onboard.clean import email, phone, row, statement
 from onboard.model import Applicant, Change, Member, News, Phone, RawRow, Signature, Standing
-from onboard.roster import change, search
+from onboard.roster import change, doubts, search
 from onboard.roster.change import Occasion
 
 WHAT = "said no to email"  # as the change log calls it
@@ -28,7 +29,8 @@ class Said(NamedTuple):
 
 
 def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> list[News | None]:
-    """The news of each form, in their order; what counts at once is recorded."""
+    """The news of each form, in their order. What counts at once is recorded; what is proposed stands as a
+    doubt until it is settled, for an audit to tell."""
     members = search.members_by_number(connection, {one.member_id for one in said})
     refused: dict[int, Change] = {}
     found: list[News | None] = []
@@ -47,6 +49,14 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
             recorded = (refused.setdefault(member.id, no),)
         proposed = tuple(c for c in contacts(member, one.applicant) if _is_news(c.field, one))
         found.append(News(member, recorded, proposed))
+    doubts.add(
+        connection,
+        [
+            (one.applicant.raw.key, newer.doubt(proposal), proposal.before)
+            for one, news in zip(said, found, strict=True)
+            for proposal in (news.proposed if news else ())
+        ],
+    )
     if refused:
         lines = enumerate(refused.values(), start=1)
         change.make(connection, lines, Occasion(signature, WHAT))

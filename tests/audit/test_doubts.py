@@ -142,3 +142,32 @@ def test_what_a_join_form_said_is_told_too_but_not_what_was_asked_and_answered(
     assert "site.missing" not in found
     assert "name.deceased" not in found
     assert write_packets(office, again=["nanfuller"]).asked, "its email address is in doubt"
+
+
+def test_what_a_later_form_says_otherwise_is_told_with_its_change_until_it_is_settled(
+    office: Office,
+) -> None:
+    wes = {
+        "full_name": "Wilhelmina Quillfeather", "email": "wilhelmina@example.org", "phone": "419-234-5678",
+        "street": "3 Pine St", "city": "Lima", "state": "OH", "zip": "45801", "site": "Lima Grange",
+    }  # fmt: skip
+    process_batch(office, [form(2, **wes)], file="may.csv", keep=True)
+    for line, news in enumerate(
+        ({"email": "old@example.net"}, {"email": "wq@example.net"}, {"phone": "(567) 234-1111"}), 3
+    ):
+        process_batch(office, [form(line, **(wes | news))], file="june.csv", keep=True)
+
+    def changes() -> dict[str, object]:
+        return {
+            one.code: one.change.after
+            for one in audit_roster(office).found
+            if one.code.endswith(".newer") and one.change
+        }
+
+    assert changes() == {"email.newer": "wq@example.net", "phone.newer": "tel:+15672341111"}
+    done = correct_member(office, "1", {"email": "wq@example.net"}, keep=True)
+    assert changes().keys() == {"phone.newer"}
+    undo(office, done.number, keep=True)
+    assert changes().keys() == {"email.newer", "phone.newer"}
+    correct_member(office, "1", {ALL_RIGHT: "yes"}, keep=True)
+    assert not changes()
