@@ -11,6 +11,7 @@ from collections.abc import Collection
 
 RUN = 4  # words of the list in a row, with a hyphen between; with blanks one more
 SHORTEST = 8  # letters of a word that could be a password by its looks
+SIGNS = frozenset("!@#$%^&*?_=+~")  # others, as in 5:30-6pm, stand in any text
 
 _NAMED = re.compile(
     r"\b(?:passwords?|passwd|passphrases?|passcode|pwd?|pw|pin|contrase(?:ñ|n)a|clave|palabra de paso)\b"
@@ -25,6 +26,7 @@ _OTHER = re.compile(
     r"|[a-z]+(?:[._/-][a-z]+)+",
     re.IGNORECASE,
 )
+_NUMBERED = re.compile(r"[A-Za-z][a-z]*#\d+")  # member#17
 # Said of a password without saying it: "the password is wrong", "password was reset".
 _ABOUT = frozenset(
     ("wrong", "lost", "old", "new", "reset", "expired", "gone", "not", "the", "a", "an", "no", "in", "on",
@@ -36,15 +38,18 @@ _ABOUT = frozenset(
 )  # fmt: skip
 
 
-def is_in(text: str, words: Collection[str]) -> bool:
-    """Whether the text seems to hold a password; `words` are those that temporary ones are made of.
+def is_in(text: str, words: Collection[str], names: Collection[str] = ()) -> bool:
+    """Whether the text seems to hold a password; `words` are those that temporary ones are made of, and
+    `names` what a member may have typed for a sign-in name.
 
     >>> is_in("her password is Tulip42!", ()), is_in("she lost the password", ())
     (True, False)
     >>> is_in("typed acorn-bagel-camel-delta-elbow", ("acorn", "bagel", "camel", "delta", "elbow"))
     True
     """
-    return _is_named(text) or _is_phrase(text, words) or any(map(_looks_like_one, text.split()))
+    own = {"".join(filter(str.isalpha, name)).casefold() for name in names}
+    looks = any(_looks_like_one(word, own) for word in re.split(r"[\s/]+", text))
+    return looks or _is_named(text) or _is_phrase(text, words)
 
 
 def _is_named(text: str) -> bool:
@@ -68,9 +73,11 @@ def _is_phrase(text: str, words: Collection[str]) -> bool:
     return False
 
 
-def _looks_like_one(word: str) -> bool:
+def _looks_like_one(word: str, names: Collection[str]) -> bool:
     word = word.strip(".,;:?\"'“”()")
-    if len(word) < SHORTEST or _OTHER.fullmatch(word):
+    if len(word) < SHORTEST or _OTHER.fullmatch(word) or _NUMBERED.fullmatch(word):
         return False
-    kinds = (str.islower, str.isupper, str.isdigit, lambda c: not c.isalnum())
+    if "".join(filter(str.isalpha, word)).casefold() in names:
+        return False  # a sign-in name as it was typed
+    kinds = (str.islower, str.isupper, str.isdigit, SIGNS.__contains__)
     return sum(any(kind(letter) for letter in word) for kind in kinds) >= 3

@@ -82,17 +82,12 @@ def note_call(
         raise FileTrouble(
             f"There is no cause {unknown[0][:40]!r}. Use one of these: {', '.join(near or CODES)}."
         )
-    if secret.is_in(note, passwords.words()):
-        raise FileTrouble(
-            "The note seems to hold a password, so nothing was saved. A note must never hold one: say what "
-            "happened without it. If somebody told you a password, it is no longer safe: issue a new "
-            "temporary one (onboard reissue), or have the member choose a new one."
-        )
     if not causes:
         raise FileTrouble(
             "Say what the cause was: --cause CODE, with a code that onboard why lists."
         )
     with office.transaction(keep=keep) as connection:
+        names: tuple[str, ...] = ()
         if (beginning := Owner(meant).row_key) is not None:
             raw = who.form_on_hold(connection, beginning)
             form = row.clean(raw, region=settings.region, sites=settings.sites)
@@ -101,6 +96,13 @@ def note_call(
         else:
             member = who.member(connection, meant)
             about, site = member.owner, member.site
+            names = (member.handle.text, member.name.given + member.name.family)
+        if secret.is_in(note, passwords.words(), names):
+            raise FileTrouble(
+                "The note seems to hold a password, so nothing was saved. A note must never hold one: say "
+                "what happened without it. If somebody told you a password, it is no longer safe: issue a "
+                "new temporary one (onboard reissue), or have the member choose a new one."
+            )
         causes = tuple(dict.fromkeys(causes))
         kept = calls.Call(about, site, causes, str(ended), note[:LONGEST_NOTE])
         number = calls.keep(connection, kept, signature)

@@ -36,3 +36,19 @@ def test_what_looks_like_a_password_is_one(note: str) -> None:
 )  # fmt: skip
 def test_what_speaks_of_passwords_or_mixes_signs_is_none(note: str) -> None:
     assert not secret.is_in(note, WORDS)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "comes 5:30-6:30pm", "on the 2nd-floor", "12-pack/box", "co-op2026 meeting", "member#1734",
+        "24th/25th", "call 7:30pm-8", "order#44719 is missing", "lives at 12B/Rear-House",
+    ],
+)  # fmt: skip
+def test_times_numbers_and_places_are_no_passwords(note: str) -> None:
+    assert not secret.is_in(note, WORDS)
+
+
+def test_a_sign_in_name_as_it_was_typed_is_none() -> None:
+    assert secret.is_in("typed PatriciaLee2", WORDS)
+    assert not secret.is_in("typed PatriciaLee2 and Patricia.Lee.22", WORDS, ("patricialee",))
