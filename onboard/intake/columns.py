@@ -34,6 +34,9 @@ class Column:
     why: Why = Why.NOTHING
     words: str = ""  # the reason, for people
     empty: str = ""  # of a box to check: what it means if it is not, as `boxes.read` takes it
+    second: str = (
+        ""  # the field that it says again ("Alternate email"), where another column is that
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +173,7 @@ def recognise(
     columns = [
         Column(i, name, "" if r.fields in ((), (IGNORED,)) else r.fields[0], r.why, r.words)
         if r.fields
-        else Column(i, name, words=r.words or "not recognized; kept with the row")
+        else Column(i, name, words=r.words or "not recognized; kept with the row", second=r.second)
         for i, (name, r) in enumerate(zip(labels, meanings, strict=True))
     ]
     asked = {field for question in questions for field in question.fields}
@@ -325,7 +328,10 @@ def _one_each(
         for i in places:
             if i not in rivals:
                 first = shown.labels[rivals[0]]
-                out[i] = Meaning((), words=f'not used: "{first}" is {FIELDS[field]}')
+                words = f'not used: "{first}" is {FIELDS[field]}'
+                if field == "email":
+                    words = f'only where the one under "{first}" may be wrong'
+                out[i] = Meaning((), words=words, second=field)
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [shown.labels[i] for i in rivals]
             listed = ", ".join(f'"{name}"' for name in names)

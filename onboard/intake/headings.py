@@ -91,6 +91,7 @@ class Meaning:
     why: Why = Why.NOTHING
     words: str = ""
     alias: str = ""  # what of the table the heading holds, with `Why.WORDS`
+    second: str = ""  # the field that it also says, where another column says it better
 
 
 UNKNOWN = Meaning(())

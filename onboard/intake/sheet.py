@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
+from onboard.clean import email
+from onboard.clean.email.doubts import is_doubted
 from onboard.errors import FileTrouble
 from onboard.intake import boxes, damage, delimited, workbook
 from onboard.intake.columns import ColumnQuestion, Columns, recognise
@@ -151,11 +153,24 @@ class Sheet:
             if text and fields.get(name):  # several columns, because a person said so
                 text = f"{fields[name]}\n{text}"
             fields[name] = text or fields.get(name, "")
+        if fields.get("email"):
+            fields["email"] = self._with_second_email(fields["email"], texts)
         return fields | {
             ASIDE + c.heading: said
             for c in self.columns.columns
             if not c.field and (said := texts[c.place].strip())
         }
+
+    def _with_second_email(self, said: str, texts: Sequence[str]) -> str:
+        """The email, with those of further columns ("Alternate email") where it leaves open where an
+        email would go: one of those may be the right one."""
+        further = [texts[c.place].strip() for c in self.columns.columns if c.second == "email"]
+        if not any(further):
+            return said
+        first = email.clean(said)
+        if first.value is not None and not any(map(is_doubted, first.findings)):
+            return said
+        return "\n".join((said, *filter(None, further)))
 
 
 _TOTALS = frozenset(("total", "totals", "grand total", "sum", "count", "subtotal", "suma"))

@@ -255,3 +255,34 @@ def test_folding_twice_changes_nothing(heading: str) -> None:
 
 def test_a_heading_of_ten_megabytes_is_read_quickly() -> None:
     assert by_heading("(" * 10_000_000).why is Why.NOTHING
+
+
+def _forms(tmp_path: Path, heading: str, *emails: tuple[str, str]) -> list[str]:
+    file = tmp_path / "forms.csv"
+    rows = [f"Pat Lee{n},{first},{second}" for n, (first, second) in enumerate(emails)]
+    file.write_text("\n".join([f"Name,Email,{heading}", *rows, ""]))
+    return [row.fields["email"] for row in intake.open_rows(file).rows()]
+
+
+@pytest.mark.parametrize("heading", ["Alternate email", "Email 2", "Backup email"])
+def test_a_second_email_is_heard_where_the_first_may_be_wrong(tmp_path: Path, heading: str) -> None:
+    said = _forms(
+        tmp_path, heading,
+        ("pat@gmail.con", "pat.lee@gmail.com"), ("none@none.com", "kim@example.org"),
+        ("ana@example.org", "ana@example.net"), ("", "bo@example.org"), ("kim@yaho.com", ""),
+    )  # fmt: skip
+    assert said == [
+        "pat@gmail.con\npat.lee@gmail.com",  # the rule takes the one without a doubt, and asks
+        "none@none.com\nkim@example.org",
+        "ana@example.org",  # nobody is asked where nothing is in doubt
+        "",
+        "kim@yaho.com",
+    ]
+
+
+def test_the_columns_say_when_a_second_email_is_used() -> None:
+    people = [["Ana", "ana@example.org", "a@example.net"], ["Bo", "bo@example.org", ""]]
+    found = recognise(["Name", "Email", "Alternate email"], people)
+    assert [(c.field, c.words) for c in found.columns][2] == (
+        "", 'only where the one under "Email" may be wrong',
+    )  # fmt: skip
