@@ -13,7 +13,7 @@ from sqlalchemy import create_engine, text
 
 from onboard.model import Change, Proposal
 from onboard.reports import changes
-from onboard.roster.store import name_of
+from onboard.roster.store import name_of, open_store
 
 LIKE_PAT = ("Patrick Lee", "", "", "12 N Main St", "Lima", "OH", "45801", "Lima Grange")
 DESK = '\n[desk]\nmay_reissue = ["robin"]\n'
@@ -81,6 +81,7 @@ def work(folder: Path, store: str) -> list[tuple[int, list[str]]]:
     changes.write(folder / "review.csv", [Proposal(moved, "kimvale", "Kim Vale", "moved")])
     review = (folder / "review.csv").read_text("utf-8-sig").replace('\n"",', '\n"yes",')
     (folder / "review.csv").write_text(review, encoding="utf-8")
+    open_store(store).dispose()  # as `start` makes it; that there is none is told of a file alone
     said = []
     for words in JOB:
         done = onboard(*words, "--settings", folder / "onboard.toml")
