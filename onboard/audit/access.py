@@ -91,8 +91,9 @@ KINDS = (
 PACKETS = {
     State.DUE: "The packet is still to be made{since}. Make it: `onboard packets --write`.",
     State.WAITING: (
-        "The contact info changed before the packet went out, so it is held until the member is checked. "
-        "Check them with contact info that was on file before. Then: `onboard reissue {handle}`."
+        "The packet is held: its email address may be wrong, or the contact info changed before it went out. "
+        "Look with `onboard packets`. If it asks about the email address, answer that. If not, check them with "
+        "contact info that was on file before. Then: `onboard reissue {handle}`."
     ),
     State.UNSURE: (
         "Nobody knows if the packet was sent. Ask the member. If it did not come: `onboard packets "

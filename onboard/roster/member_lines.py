@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, select, update
 
 from onboard.model import Change, Owner, Signature, State, Way
+from onboard.model.outgoing import IN_DOUBT
 from onboard.roster import index, outgoing, search, tables
 from onboard.roster import members as members_of
 from onboard.roster.journal import Entry
@@ -91,10 +92,13 @@ def _write_packets(
     differs = {n: line[PACKET] for n, line in after.items() if line[PACKET] != before[n][PACKET]}
     outgoing.cancel(connection, [n for n, to in differs.items() if to == NONE], signature)
     back = [n for n, to in differs.items() if to != NONE and before[n][PACKET] == NONE]
-    made = outgoing.voided(connection, back)
+    was = outgoing.voided(connection, back)
+    made = {number: line.made for number, line in was.items()}
+    # Whether an email address is in doubt is asked again when the packet is made.
+    held = {n for n in back if differs[n] == State.WAITING and was[n].why != IN_DOUBT}
     for state in (State.DUE, State.WAITING):
         waits = state is State.WAITING
-        ways = {n: _way(after[n]) for n in back if (differs[n] == State.WAITING) is waits}
+        ways = {n: _way(after[n]) for n in back if (n in held) is waits}
         outgoing.again(connection, ways, signature, state=state, made=made)
 
 

@@ -95,7 +95,8 @@ def cancel(
     line = tables.outgoing.c
     query = select(line.id).where(line.what == What.PACKET, line.state.in_(states))
     numbers = [n for (n,) in among(connection, query, line.member_id, member_ids)]
-    step(connection, numbers, Event.CANCEL, signature, why=why)
+    # What a packet waited for is kept with it: it waits for the same if this is taken back.
+    step(connection, numbers, Event.CANCEL, signature, **({"why": why} if why else {}))
 
 
 def cancel_notices(
@@ -257,14 +258,12 @@ def line(connection: Connection, number: int) -> Outgoing | None:
     return _outgoing(found) if found else None
 
 
-def voided(connection: Connection, member_ids: Collection[int]) -> dict[int, datetime]:
-    """When (UTC) the newest void packet of each of these members became due."""
+def voided(connection: Connection, member_ids: Collection[int]) -> dict[int, Outgoing]:
+    """The newest void packet of each of these members."""
     line = tables.outgoing.c
-    query = select(line.member_id, line.made).where(
-        line.what == What.PACKET, line.state == State.VOID
-    )
+    query = select(tables.outgoing).where(line.what == What.PACKET, line.state == State.VOID)
     lines = among(connection, query.order_by(line.id), line.member_id, member_ids)
-    return {number: datetime.fromisoformat(made) for number, made in lines}
+    return {found.member_id: _outgoing(found) for found in lines}
 
 
 def kept(connection: Connection, *, besides: Collection[int] = ()) -> set[str]:

@@ -59,10 +59,11 @@ KINDS: tuple[CauseKind, ...] = (
     ),
     CauseKind(
         "packet.barred",
-        "The contact info changed before the welcome packet went out. The packet is held until somebody"
-        " checks the caller.",
+        "The welcome packet is held: its email address may be wrong, or the contact info changed before it"
+        " went out.",
         "Nothing: they can't have it yet.",
-        "Check the caller with contact info that was on file before the change. Then: onboard reissue.",
+        "Look with: onboard packets. If it asks about the email address, answer that. If not, check the"
+        " caller with contact info that was on file before the change. Then: onboard reissue.",
     ),
     CauseKind(
         "page.shop",

@@ -244,7 +244,7 @@ def _see_that_they_can_be(
         handle = member.handle.text
         if member.standing.forbids(Deed.PACKET):
             raise FileTrouble(
-                f"The account of {handle} is closed or merged, so nobody can sign in with it. "
+                f"The account of {handle} was closed or merged, so nobody can sign in with it. "
                 "Nothing was made."
             )
         to = goes_to(member)

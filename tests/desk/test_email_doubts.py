@@ -380,3 +380,16 @@ def test_an_answer_about_nobody_is_told(folder: Path) -> None:
     for words in (("kimvale", "right"), ("nobody", "letter")):
         assert onboard("answer", *words).code == 2
     assert program("answer", "kimvale", "right", cwd=folder).code == 2
+
+
+def test_a_packet_in_doubt_waits_for_the_same_answer_after_a_closing_is_undone(
+    folder: Path,
+) -> None:
+    onboard("batch", "forms.csv", "--record")
+    onboard("close", "patlee", "--record")
+    assert "patlee" not in onboard("packets").out
+    onboard("undo", "1", "--record")
+    onboard("packets", "--write")
+    said = onboard("packets").out
+    assert "onboard answer patlee right" in said
+    assert "held until the caller is checked" not in said
