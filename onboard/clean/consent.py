@@ -46,8 +46,10 @@ _NO = re.compile(
 # A yes with one of these in it has a condition, which only a person can read.
 _BUT = re.compile(
     r"\b(?:no|not|never|don t|but|only|except|unless|if|maybe|later|until|stop|pero|solo|s[oó]lo|excepto|"
-    r"salvo|si no|nunca|menos)\b"
+    r"salvo|si no|nunca|menos|instead|rather|prefer\w*|prefier\w*)\b"
 )
+# The words beside the box, which some form tools write where it was checked: "Email updates".
+_LABEL = re.compile(r"\b(?:e ?mails?|newsletters?|correos?|boletin|bolet[ií]n(?:es)?)\b")
 
 
 def is_empty(said: str) -> bool:
@@ -79,6 +81,8 @@ def clean(said: str) -> Cleaned[bool]:
         return Cleaned(said, True)
     if _NO.match(answer):
         return Cleaned(said, False)
+    if _LABEL.search(answer) and not _BUT.search(answer) and "@" not in said:
+        return Cleaned(said, True)
     note = f"{_short(said)!r} is not a yes or a no. We send no email until you ask the member."
     return Cleaned(said, False, (UNCLEAR.found(said, note),))
 

@@ -23,15 +23,16 @@ KINDS = (NO_EMAIL,)
 LONGEST = 5_000  # characters read of a remark
 
 _MAIL = (
-    r"(?:e ?mail(?:s|ed|ing|ings|er)?|mailings?|mailing list|newsletters?|electronic (?:mail|messages?)|"
+    r"(?:e ?mail(?:s|ed|ing|ings|er)?|mailings?|mailing list|newsletters?|(?:electronic|digital) (?:mail|messages?)|"
     r"(?:e ?)?correos?(?: electronicos?)?|correito\w*|mensajes electronicos|mails|boletin(?:es)?|spam)"
 )
 _PAPER = (
     r"(?:letters?|phone(?: calls?)?|telephone|paper(?: mail)?|postal mail|regular mail|snail mail|us mail|post|"
-    r"texts?|text messages?|sms|calls?|cartas?|telefono|llamadas?|papel|mensajes? de texto|whatsapp)"
+    r"texts?|text messages?|sms|calls?|cartas?|correo (?:postal|regular)|telefono|llamadas?|papel|"
+    r"mensajes? de texto|whatsapp)"
 )
 _NOT = (
-    r"(?:no|not|never|non|don ?t|dont|doesn ?t|can ?t|cannot|won ?t|wouldn ?t|isn ?t|without|stop|quit|"
+    r"(?:no|not|never|non|don ?t|dont|doesn ?t|can ?t|cannot|won ?t|wouldn ?t|isn ?t|without|stop|quit|skip|nothing|too many|"
     r"remove|unsubscribe|hate|refuse|decline|against|opt(?:ing|ed)? out|leave me off|take me off|keep me off|"
     r"off (?:of )?(?:the|your|any)|instead of|rather than|other than|anything but|nada|nunca|jamas|sin|ningun|"
     r"ninguno|tampoco|ni|evit\w+|dejen?|quit\w+|elimin\w+|borr\w+|en vez de|en lugar de|menos)"
@@ -44,14 +45,20 @@ _REFUSED = tuple(
         rf"\b{_NOT}{_SOME}{_MAIL}\b",
         r"\bno (?:more )?mail\b(?! (?:delivery|service|box|carrier|slot))",
         # "email: no", "correos no, por favor", "emails are not welcome"
-        rf"\b{_MAIL}(?: (?:is|are|to|por favor|please|es|son))* (?:no|not|never|nope|nunca)"
+        rf"\b{_MAIL}(?: (?:is|are|to|me|por favor|please|es|son))* (?:no|not|never|nope|nunca)"
         rf"(?:{_END}| (?:for me|para mi|welcome|ok|okay|wanted|thank)\b)",
         # "letters only", "only by phone", "solo por teléfono", "I prefer letters to email"
-        r"\b(?:only|just|solo|solamente|unicamente|nada mas)(?: (?:by|via|through|send|want|use|me|por|con|"
+        r"\b(?:only|just|solo|solamente|unicamente|nada mas)(?: (?:by|via|through|send|want|use|contact|reach|me|us|por|con|"
         rf"manden|quiero|a|the|my|mi|el|las)){{0,3}} {_PAPER}{_END}",
         rf"\b{_PAPER}(?: por favor| please)? (?:only|solamente|solo|unicamente|nada mas){_END}",
-        rf"\bprefer\w*(?: \w+){{0,3}}? {_PAPER}(?! number)\b",
-        rf"\bprefer\w*(?: \w+){{1,5}}? (?:to|over|than|a|que|al) {_MAIL}\b",
+        rf"\bprefer\w*(?: (?!{_MAIL}\b)\w+){{0,3}}? {_PAPER}(?! number)\b",
+        rf"\b(?:prefer\w*|rather|better|mejor)(?: \w+){{1,6}}? (?:to|over|than|a|que|al) (?:by )?{_MAIL}\b",
+        r"^(?:by |via )?(?:letters?|(?:paper|snail|postal|regular|us) mail|post|cartas?|correo postal) (?:please|por favor)$",
+        rf"^(?:mejor )?(?:by|por|via) {_PAPER}{_END}",
+        rf"\bmejor (?:por )?{_PAPER}{_END}",
+        r"\b(?:text|call|phone|write|llamen(?:me)?|escriban(?:me)?)(?: me| us)? (?:instead|en su lugar|mejor)\b",
+        r"\b(?:mande\w*|envie\w*|send me)(?: por)? (?:cartas?|letters?|paper|correo postal)(?! (?:to|at|a)\b)",
+        rf"\b{_MAIL} off\b",
         r"\bprefier\w* que (?:me|nos) (?:llam|mand|envi|escrib)\w+(?: \w+)?(?: por telefono| cartas?)?",
         # "do not contact me", "don't write to me", "no me escriban", "no me manden nada"
         r"\b(?:don ?t|dont|do not|never|not to be|not want to be|rather not be)(?: \w+){0,2}? "
@@ -96,6 +103,7 @@ def _sentences(text: str) -> list[str]:
     """Its sentences in small letters without accents, one space between words."""
     plain = unicodedata.normalize("NFKD", text)
     plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
+    plain = re.sub(rf"\b({_MAIL})\?\s*(?=no\b)", r"\1, ", plain)  # "Emails? No thanks"
     parts = re.split(r"[.!?;\n]+|\b(?:but|however|pero)\b", plain.replace("e-mail", "email"))
     clauses = [clause for part in parts for clause in (*part.split(","), _turned(part))]
     return [" ".join(re.findall(r"[^\W_]+", clause)) for clause in clauses]

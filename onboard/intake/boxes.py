@@ -60,6 +60,9 @@ def asked_by(heading: str, cells: Sequence[str]) -> Meaning | None:
     if are_checks(cells) and remarks.clean(heading).value is False:
         return Meaning(("opt_out",), Why.WORDS, "a check there says no to email")
     words = fold(heading)
+    of_cells = [fold(cell) for cell in cells]
+    if are_checks(cells) and all(_ABOUT.search(one) and _ASKS.search(one) for one in of_cells):
+        return Meaning(("consent",), Why.WORDS, "each answer says yes to email")
     if _ABOUT.search(words) and _ASKS.search(words):
         return Meaning(("consent",), Why.WORDS, "it asks about email, and is answered by yes or no")
     return None

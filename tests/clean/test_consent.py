@@ -13,7 +13,7 @@ from onboard.clean import consent, language, remarks, row
 @pytest.mark.parametrize(
     "said",
     ["Yes", "I agree", "x", "☑", "TRUE", "1", "Sí, acepto", "Yes, I agree to receive emails", "OK",
-     "checked", "Yes please!", "Claro que sí", "de acuerdo", "You may email me", "No problem"],
+     "checked", "Email updates", "Sign me up for the newsletter", "Yes please!", "Claro que sí", "de acuerdo", "You may email me", "No problem"],
 )  # fmt: skip
 def test_a_yes_is_a_yes(said: str) -> None:
     assert consent.clean(said).value is True
@@ -27,7 +27,21 @@ def test_a_no_is_a_no(said: str) -> None:
     assert (consent.clean(said).value, consent.clean(said).findings) == (False, ())
 
 
-@pytest.mark.parametrize("said", ["", "  ", "☐", "-", "unchecked", "maybe", "yes but not weekly"])
+@pytest.mark.parametrize(
+    "said",
+    [
+        "",
+        "  ",
+        "☐",
+        "-",
+        "unchecked",
+        "maybe",
+        "yes but not weekly",
+        "email only if urgent",
+        "phone instead of email",
+        "ana@example.org email",
+    ],
+)
 def test_what_is_no_yes_counts_as_no_until_somebody_asks(said: str) -> None:
     assert consent.clean(said).value is False
     assert [f.field for f in consent.clean(said).findings] == ["consent"]
@@ -47,7 +61,9 @@ def test_a_form_that_does_not_ask_has_no_answer_and_one_that_asks_needs_a_yes() 
      "I'd rather not get emails", "I prefer letters to email", "Sin correos, por favor",
      "call me instead of emailing", "no me manden correos", "Prefiero cartas, no correos",
      "Phone only", "take me off the mailing list", "solo por teléfono", "Emails, no gracias",
-     "I grow garlic. Please DON’T email. Thanks!", "Por favor no me envíen mensajes al correo"],
+     "I grow garlic. Please DON’T email. Thanks!", "I get too many emails already", "text me instead",
+     "Emails? No thanks", "Snail mail please", "mejor por teléfono", "mándeme cartas", "No me manden emails",
+     "Only contact by text", "keep my email off your list", "I would rather you call than email", "Por favor no me envíen mensajes al correo"],
 )  # fmt: skip
 @pytest.mark.parametrize("column", ["aside:Anything else?", "extra:How did you hear about us?"])
 def test_no_emails_is_heard_wherever_it_is_said(column: str, said: str) -> None:
@@ -62,7 +78,8 @@ def test_no_emails_is_heard_wherever_it_is_said(column: str, said: str) -> None:
     ["", "None", "no", "I grow garlic. Email me!", "no problem emailing me", "I can't drive on Tuesdays",
      "I have not received your email yet", "Please do not share my email", "no tengo carro",
      "my phone only works evenings", "I don't check my phone, email is better", "correo es lo mejor",
-     "I only have a post office box", "Call only after six", "No olviden mandarme el correo"],
+     "I only have a post office box", "prefer email over phone", "Please don't leave the box outside",
+     "Don't call, email", "No dejen la caja afuera", "Texts are fine", "send letters to PO box", "Call only after six", "No olviden mandarme el correo"],
 )  # fmt: skip
 def test_other_remarks_refuse_nothing(said: str) -> None:
     heard = row.clean(form(full_name="Pat Lee", consent="Yes", **{"aside:Notes": said})).consent

@@ -124,3 +124,12 @@ def test_a_column_of_languages_is_known(tmp_path: Path, heading: str) -> None:
 def test_what_columns_say_that_are_no_field_stays_with_the_row(tmp_path: Path) -> None:
     first, second, _ = sheet(tmp_path, ["I can host a site", "", "no"], "Anything else?").rows()
     assert (first.aside, second.aside) == ({"Anything else?": "I can host a site"}, {})
+
+
+def test_a_box_may_say_in_its_own_words_what_was_checked(tmp_path: Path) -> None:
+    cells = ["I agree to receive emails", "", "I agree to receive emails"]
+    found = sheet(tmp_path, cells, "Stay in touch", "consent:no")
+    assert answers(found) == [True, False, True]
+    assert sheet(tmp_path, cells, "Stay in touch").columns.columns[2].field == "consent"
+    terms = sheet(tmp_path, ["I agree", "", "I agree"], "Terms of membership")
+    assert terms.columns.columns[2].field == ""
