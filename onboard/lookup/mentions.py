@@ -65,7 +65,7 @@ class Whom:
 
     @cached_property
     def given(self) -> frozenset[str]:
-        """First names as one folded word each; of two, the first alone too."""
+        """First names as one folded word each, and the words of a double one."""
         said = {
             text for p in self.known.people for text in (p.given, p.called, *p.joint) if text
         }  # fmt: skip
@@ -290,7 +290,7 @@ class Whom:
                 folded = words[n].folded
                 is_form = len(folded) > 1 and self._is_theirs(folded) and folded not in ours
                 if is_form or (len(folded) == 1 and folded in initials):
-                    low, high = sorted((n, run.first))
+                    low, high = (n, run.first) if n < run.first else (run.after - 1, n)
                     if _BETWEEN.fullmatch(text[words[low].end : words[high].start]):
                         sure = not self._could_be_a_relative(folded)
                         _mark(marked, Run(n, n + 1), sure)

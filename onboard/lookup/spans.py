@@ -82,10 +82,9 @@ def fold(text: str) -> str:
 
 
 def forms(text: str) -> set[str]:
-    """A first name as one word, and the first of two alone."""
-    words = words_of(text)
+    """A first name as one word, and each of its words alone: Mai of Thị Mai."""
     spelt = {fold(text), fold(text.translate(AS_TWO))}
-    return spelt | ({fold(words[0])} if len(words) > 1 and len(fold(words[0])) > 2 else set())
+    return spelt | {word for word in map(fold, words_of(text)) if len(word) > 2}
 
 
 def words_of(text: str) -> list[str]:

@@ -18,6 +18,13 @@ LISTS = (
 )
 
 
+# Words only because of the name, or seldom without it.
+NAMES = frozenset(
+    ("drew", "fanning", "ferris", "garland", "geiger", "goldsmith", "jacks", "jay", "john", "morse",
+     "robin", "schilling", "sherry", "smith")
+)  # fmt: skip
+
+
 def main() -> None:
     words: set[str] = set()
     for package, name in LISTS:
@@ -30,7 +37,7 @@ def main() -> None:
     print("# Version: 2026-11-29. Licence: facts.")
     print("#word")
     names = {name for name, _, as_family in rows("census_names") if as_family != "0"}
-    print("\n".join(sorted(names & words)))
+    print("\n".join(sorted(names & words - NAMES)))
 
 
 if __name__ == "__main__":
