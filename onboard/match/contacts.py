@@ -48,22 +48,12 @@ def email(people: Columns, here: Index, there: Index) -> tuple[Levels, Levels]:
         found.spread(judged, levels)
     at = np.flatnonzero(found.same)
     if len(at):
-        given, family = people["given"], people["family"]
-        a, b = (
-            np.fromiter(
-                map(
-                    _whose,
-                    field.texts[field.codes[who[at]]],
-                    given.texts[given.codes[who[at]]],
-                    family.texts[family.codes[who[at]]],
-                ),
-                np.int8,
-                len(at),
-            )
-            for who in (here, there)
-        )
+        a, b = (_whose(people, who[at]) for who in (here, there))
+        given = people["given"].codes
+        # "alee" bears Ann's name no more than Al's.
+        either = (a == 2) & (b == 2) & (given[here[at]] != given[there[at]])
         levels[at] = np.select(
-            [(a == 2) & (b == 2), (a == 2) | (b == 2), (a == 1) | (b == 1)],
+            [(a >= 2) & (b >= 2) & ~either, ((a >= 2) | (b >= 2)) & ~either, (a >= 1) | (b >= 1)],
             [names["both"], names["one"], names["family"]],
             names["same"],
         )
@@ -95,14 +85,20 @@ def _same_letters(one: str, other: str) -> bool:
     return len(letters) >= 5 and letters == NO_LETTER.sub("", other)
 
 
-def _whose(mailbox: str, given: str, family: str) -> int:
-    """2 if the mailbox is named after the person, 1 if after the family only, else 0."""
+def _whose(people: Columns, who: Index) -> Levels:
+    """Whose name the mailbox of each of these people bears: `_bears` of it and the person's names."""
+    texts = (people[field] for field in ("email", "given", "family"))
+    return np.fromiter(map(_bears, *(some.texts[some.codes[who]] for some in texts)), np.int8, len(who))
+
+
+def _bears(mailbox: str, given: str, family: str) -> int:
+    """3 if the mailbox bears the given name, 2 its initial and the family name, 1 the family name only, else 0."""
     local = mailbox.rpartition("@")[0]
     if len(given) >= 2 and given in local:
-        return 2
+        return 3
     if len(family) < 3:
         return 0
-    family = family.replace(" ", "")
-    if given and local.startswith(given[0] + family[:4]):
+    family, letters = family.replace(" ", ""), NO_LETTER.sub("", local)
+    if given and letters.startswith(given[0] + family[:4]):
         return 2
-    return int(family[:6] in local)
+    return int(family[:6] in letters)

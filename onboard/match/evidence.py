@@ -27,7 +27,7 @@ SURE = 0.96
 IN_DOUBT = 0.07
 
 TWO_GIVEN_NAMES = tuple(
-    LEVEL["given"][level] for level in ("differs", "initial", "sexes", "mailbox", "joint")
+    LEVEL["given"][level] for level in ("differs", "initial", "own", "sexes", "mailbox", "joint")
 )
 
 CHANCE = "most people who have something in common are two people"

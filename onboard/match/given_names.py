@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -107,3 +108,37 @@ def of_two_sexes(one: str, other: str) -> bool:
     (True, False)
     """
     return {sex(one), sex(other)} == {"m", "w"}
+
+
+def are_two(one: str, other: str) -> bool:
+    """Whether both are names that people bear, and not one name spelled in two ways.
+
+    A slip hardly ever makes another name of a name; two sisters have two.
+
+    >>> are_two("anna", "annabel"), are_two("anna", "ana"), are_two("anna", "anma")
+    (True, False, False)
+    """
+    return bool(sex(one) and sex(other)) and sound(one) != sound(other)
+
+
+# Spelled in two ways, said in one; each is put in the place of the one before it.
+SPELLINGS = tuple(
+    (re.compile(said), sounds)
+    for said, sounds in (
+        ("ph|v", "f"), ("c(?=[eiy])", "s"), ("ch|ck|qu?|c", "k"), ("z", "s"), ("g(?=[eiy])", "j"),
+        ("(?<!^)h", ""), ("y|ie|ea|ee|ey|ei", "i"), ("a[uw]", "o"), (r"(.)\1+", r"\1"),
+        ("(?<=[^aeiou])e$", ""),
+    )
+)  # fmt: skip
+
+
+@cache
+def sound(name: str) -> str:
+    """What a name in small letters sounds like, roughly: equal for the spellings of one name.
+
+    >>> sound("kathryn") == sound("cathrin"), sound("maria") == sound("marie")
+    (True, False)
+    """
+    for said, sounds in SPELLINGS:
+        name = said.sub(sounds, name)
+    return name

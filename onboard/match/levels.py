@@ -90,6 +90,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("initial", "first names start with the same letter only"),
         ("mailbox", "different first name (but the other's email has it)"),
         ("alike", "similar first names"),
+        ("own", "similar first names (each a name of its own)"),
         ("sexes", "similar first names (a man's and a woman's)"),
         ("shorts", "two short forms of one first name"),
         ("letter", "first name and its initial"),

@@ -38,7 +38,9 @@ def given(
         measures.lift(judged, (slip & (first | turned)) | (likeness >= 0.94), names["near"])
         judged[first & (short == 1)] = names["letter"]
         two = measures.flags(given_names.of_two_sexes, left, right)
-        judged[two & ((judged == names["alike"]) | (judged == names["near"]))] = names["sexes"]
+        begins = (judged == names["alike"]) | (judged == names["near"])
+        judged[begins & measures.flags(given_names.are_two, left, right)] = names["own"]
+        judged[begins & two] = names["sexes"]
         found.spread(judged, levels)
     _rarity("given", levels, found, field, here, shares)
     return levels
@@ -193,11 +195,15 @@ def swapped(people: Columns, here: Index, there: Index, found: dict[str, Levels]
 
 
 def in_mailbox(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
-    """A name that differs, but stands in the other's email address."""
+    """A name that differs, but stands in the other's email address.
+
+    Not where the mailbox is one: whose name it bears is part of the evidence on the mailbox already.
+    """
     email = people["email"]
+    two = found["email"] < LEVEL["email"]["near"]
     for field in ("given", "family"):
         names = LEVEL[field]
-        at = np.flatnonzero((found[field] > 0) & (found[field] < names["mailbox"]))
+        at = np.flatnonzero((found[field] > 0) & (found[field] < names["mailbox"]) & two)
         name = people[field]
         bears = np.zeros(len(at), np.bool_)
         for one, other in ((here, there), (there, here)):

@@ -28,6 +28,10 @@ date (twins share theirs) is left out in 8 % of rows and written with a slip in 
 left out in 8 %, written with a slip in 3 %, another in 2 %, and that of the household for one
 person in a hundred. FEBRL is read with and without its number.
 
+Sign-ups have few of the pairs that families make besides: a couple on one mailbox, a child who helps a
+parent, a farm. tests/match/families.py draws those, kind by kind (PAIRS of each, seed FAMILIES), and each
+kind counts as often as SHARES say. tests/match/test_families.py measures draws of other seeds.
+
 Every pair of rows that share a key is judged, the distinct patterns of levels are counted, and a
 logistic regression gives each level and each two levels together a weight. Rare patterns are held
 down by a ridge (the square of a weight, times OWN or BOTH, is added to the loss).
@@ -49,9 +53,14 @@ import numpy as np
 import scipy.optimize
 import scipy.sparse
 
-from onboard.match import many
+from onboard.match import evidence, keys, many
 from onboard.match.cells import Cells, cells_of, folded
+from onboard.match.columns import columns
+from onboard.match.folds import fold
 from onboard.match.levels import FIELDS, LEVEL
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "match"))
+import families
 
 TABLE = Path(__file__).parents[2] / "onboard" / "tables" / "match_weights.tsv"
 OWN, BOTH = 1.0, 4.0
@@ -96,6 +105,32 @@ READ = {
 }
 WEIGHT = {"signups": 1.0, "febrl": 4.0, "rldata": 2.0, "pseudo": 1.0}
 
+# Of each kind so many pairs are drawn, without birth dates and with them, which count for so much.
+PAIRS, FAMILIES = 5_000, 31
+DATED = ((False, 1.0), (True, 0.5))
+# How many pairs of a kind there are among a thousand sign-ups, and as many thousand count.
+SHARES = {
+    "a couple with one mailbox that bears one's name": 4.0,
+    "a couple with a family mailbox": 4.0,
+    "a couple without a mailbox": 4.0,
+    "sisters with first names that begin alike, one phone and mailbox": 1.0,
+    "twins": 1.0,
+    "a brother and a sister": 3.0,
+    "a father and a son of one name, said": 1.5,
+    "a father and a son of one name, unsaid": 1.5,
+    "a child who helps a parent with phone and mailbox": 3.0,
+    "a neighbor who helps with a phone": 3.0,
+    "two families in a house": 3.0,
+    "a farm with one mailbox and phone": 1.0,
+    "moved, with the same mailbox": 6.0,
+    "a short form of the first name": 4.0,
+    "a slip in a name": 4.0,
+    "first and last name swapped": 1.0,
+    "a married name, with the same mailbox and phone": 2.0,
+    "a new phone and mailbox at the same address": 1.5,
+}
+THOUSANDS = 400
+
 # Levels that no open data shows, and the level whose weights they are given.
 UNSEEN = {("given", "joint"): "letter"}
 
@@ -113,6 +148,7 @@ def main(folders: Sequence[str]) -> None:
                 both = counts.setdefault(pattern, [0.0, 0.0])
                 both[0] += one
                 both[1] += two
+    count_families(counts)
     # In an order of their own, so that the same files give the same weights.
     patterns = np.array([list(pattern) for pattern in sorted(counts)], np.int64)
     one, two = np.array([counts[pattern] for pattern in sorted(counts)]).T
@@ -228,6 +264,26 @@ def count(
             counts.setdefault(pattern, [0.0, 0.0])[two] += weights[two]
         start += len(levels)
     return len(here)
+
+
+def count_families(counts: Counts) -> None:
+    """Count the patterns of levels of pairs of each kind of family; of those who share a key, as elsewhere."""
+    for kind, share in SHARES.items():
+        for dated, worth in DATED:
+            drawn = families.pairs(kind, PAIRS, FAMILIES, dated=dated)
+            both = [tuple(map(fold, pair)) for pair in drawn]
+            folded = [
+                who
+                for pair in both
+                if set(keys.of_folded(pair[0])) & set(keys.of_folded(pair[1]))
+                for who in pair
+            ]
+            places = np.arange(len(folded), dtype=np.int32)
+            judged = evidence.judge(columns(folded), places[::2], places[1::2])
+            levels = np.stack([judged.levels[field] for field in FIELDS], axis=1)
+            for pattern in map(bytes, levels.astype(np.uint8)):
+                of = counts.setdefault(pattern, [0.0, 0.0])
+                of[kind in families.TWO_PEOPLE] += share * worth * THOUSANDS / PAIRS
 
 
 # ----------------------------------------------------------------------------------- learning
