@@ -138,6 +138,7 @@ def of_member(member: Member, settings: Settings, doubts: Sequence[Finding] = ()
         "address": "\n".join(member.address),
         "site": member.site,
         "language": member.language,
+        "born": member.born.isoformat() if member.born else "",
         **_name_fields(member.name),
     }
     raw = RawRow("roster", member.id, (("id", str(member.id)),), known)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -20,12 +20,12 @@ _PAT = "given: Patricia; family: Quillfeather; phone: (419) 234-5678; email: pqu
 CERTAIN = Kind(
     "twice.certain", Weight.BLOCKING,
     "These two accounts very likely belong to one person.",
-    f"{_PAT}| {_PAT}; street: 9 Ash St", f"{_PAT}| given: Kim; family: Voss",
+    f"{_PAT}; last_sign_in: 2026-02-01| {_PAT}; street: 9 Ash St", f"{_PAT}| given: Kim; family: Voss",
 )  # fmt: skip
 LIKELY = Kind(
     "twice.likely", Weight.DOUBTFUL,
     "These two accounts probably belong to one person.",
-    "given: Robin; family: Quillfeather; street: 77 Elm St; email: ; phone: "
+    "given: Robin; family: Quillfeather; street: 77 Elm St; email: ; phone: ; last_sign_in: 2026-02-01"
     "| given: Robin; family: Quillfeathers; street: 77 Elm St; email: rq@example.org",
     f"{_PAT}| given: Kim; family: Voss",
 )  # fmt: skip
@@ -47,6 +47,8 @@ FEW, ONE_IN = 20, 1_000
 NAMES = ("family", "given", "middle", "suffix")
 BEYOND_NAMES = [at for at, field in enumerate(FIELDS) if field not in NAMES]
 SPEAKS = 0.05  # bits from which on a part is told
+# One person has hardly two accounts that they use at once.
+AT_ONCE = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,7 @@ class Pair:
     same: bool  # may be decided alone, and have a phone or a mailbox in common
     words: str
     names_only: bool = False  # nothing else speaks for it
+    against: bool = False  # something speaks hard against it: another birth date, Sr and Jr
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
     two = account[here] != account[there]
     here, there = here[two], there[two]
     best: dict[tuple[int, int], Pair] = {}
+    hard = [np.empty((0, 2), np.int32)]  # pairs of accounts that something speaks hard against
     start = households = 0
     for judged in everybody.judge(here, there):
         more = np.any(judged.parts[:, BEYOND_NAMES] >= SPEAKS, axis=1)
@@ -95,12 +99,44 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
                 best[one, other] = Pair(
                     one, other, confidence, bool(judged.same[at] and one_contact),
                     _words([int(judged.levels[f][at]) for f in FIELDS], judged.parts[at].tolist()),
-                    not more[at],
+                    not more[at], bool(judged.against[at]),
                 )  # fmt: skip
+        some = start + np.flatnonzero(judged.against)
+        hard.append(np.sort(np.stack([account[here[some]], account[there[some]]], axis=1)))
         households += int(judged.household.sum())
         start += len(judged.confidence)
+    _leave_open(best, np.concatenate(hard))
     found = sorted(best.values(), key=lambda pair: (-pair.confidence, pair.one, pair.other))
     return Pairs(tuple(found), len(here), households)
+
+
+def _leave_open(best: dict[tuple[int, int], Pair], hard: Index) -> None:
+    """Decide no pair alone that hangs together with two accounts which something speaks hard against:
+    a form without a suffix is as much like the father's as the son's."""
+    top = _tops((one, other) for (one, other), pair in best.items() if pair.same)
+    torn = {
+        top[one]
+        for one, other in hard[np.isin(hard, list(top)).all(axis=1)].tolist()
+        if top[one] == top[other]
+    }
+    for where, pair in best.items():
+        if pair.same and top[pair.one] in torn:
+            best[where] = replace(pair, same=False)
+
+
+def _tops(ties: Iterable[tuple[int, int]]) -> dict[int, int]:
+    """By place, the first place of all that hang together with it by these ties."""
+    head: dict[int, int] = {}
+
+    def top(place: int) -> int:
+        while head.setdefault(place, place) != place:
+            place = head[place]
+        return place
+
+    for one, other in ties:
+        first, last = sorted((top(one), top(other)))
+        head[last] = first
+    return {place: top(place) for place in list(head)}
 
 
 def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
@@ -144,14 +180,19 @@ def among(
     merges = _merges(pairs_left, briefs)
     for pair in pairs_left:
         one, other = briefs[pair.one], briefs[pair.other]
-        kind = CERTAIN if pair.same else LIKELY if pair.confidence >= TIED else POSSIBLE
+        at_once = _used_at_once(one, other)
+        kind = (
+            POSSIBLE if pair.against or at_once or pair.confidence < TIED
+            else CERTAIN if pair.same else LIKELY
+        )  # fmt: skip
         sure = "over 99%" if pair.confidence > 0.99 else f"{pair.confidence:.0%}"
         what = {
             "twice.certain": "Ask the member, then merge them.",
             "twice.likely": "Ask the member which account they use, then merge them.",
             "twice.possible": "Ask before you do anything: two people can have a lot in common.",
         }[kind.code]
-        note = f"{one.name} and {other.name}: {sure} sure they are one person. {pair.words} {what}"
+        words = f"{pair.words}{' Both accounts were used within a week.' if at_once else ''}"
+        note = f"{one.name} and {other.name}: {sure} sure they are one person. {words} {what}"
         yield Observation(
             one.owner,
             kind.found(f"{one.handle or one.name}, {other.handle or other.name}"[:200], note),
@@ -160,13 +201,25 @@ def among(
         )
 
 
+def _used_at_once(one: Brief, other: Brief) -> bool:
+    if one.used is None or other.used is None:
+        return False
+    return abs(one.used - other.used) < AT_ONCE
+
+
 def _merges(found: Sequence[Pair], briefs: Sequence[Brief]) -> dict[tuple[int, int], Change]:
     """The merges to propose: of pairs that may be decided alone, each account into one other.
 
     The account used last stays, else the older one, as `onboard merge` has it. Nobody is merged into
     an account that is itself to be merged.
     """
-    certain = [pair for pair in found if pair.same and briefs[pair.one].owner.is_member]
+    certain = [
+        pair
+        for pair in found
+        if pair.same
+        and briefs[pair.one].owner.is_member
+        and not _used_at_once(briefs[pair.one], briefs[pair.other])
+    ]
     head = one_person(certain, briefs)
     stays: dict[int, int] = {}
     for place in sorted({place for pair in certain for place in (pair.one, pair.other)}):
@@ -188,15 +241,9 @@ def _merges(found: Sequence[Pair], briefs: Sequence[Brief]) -> dict[tuple[int, i
 
 def one_person(found: Iterable[Pair], briefs: Sequence[Brief]) -> Mapping[str, int]:
     """By owner, one number for all accounts that are probably one person's."""
-    head: dict[int, int] = {}
-
-    def top(place: int) -> int:
-        while head.setdefault(place, place) != place:
-            place = head[place]
-        return place
-
-    for pair in found:
-        if pair.same or pair.confidence >= TIED:
-            one, other = top(pair.one), top(pair.other)
-            head[max(one, other)] = min(one, other)
-    return {briefs[place].owner: top(place) for place in list(head)}
+    top = _tops(
+        (pair.one, pair.other)
+        for pair in found
+        if pair.same or (pair.confidence >= TIED and not pair.against)
+    )
+    return {briefs[place].owner: first for place, first in top.items()}

@@ -88,7 +88,9 @@ def _same_letters(one: str, other: str) -> bool:
 def _whose(people: Columns, who: Index) -> Levels:
     """Whose name the mailbox of each of these people bears: `_bears` of it and the person's names."""
     texts = (people[field] for field in ("email", "given", "family"))
-    return np.fromiter(map(_bears, *(some.texts[some.codes[who]] for some in texts)), np.int8, len(who))
+    return np.fromiter(
+        map(_bears, *(some.texts[some.codes[who]] for some in texts)), np.int8, len(who)
+    )
 
 
 def _bears(mailbox: str, given: str, family: str) -> int:

@@ -24,7 +24,7 @@ from onboard.model import Evidence, Part, Person, Verdict
 # From so sure on, nobody is asked; and from so unsure on, nobody either. Chosen on the harsher of
 # the sign-ups that the weights were not learned from (docs/duplicates.md has the figures).
 SURE = 0.96
-IN_DOUBT = 0.07
+IN_DOUBT = 0.06
 
 TWO_GIVEN_NAMES = tuple(
     LEVEL["given"][level] for level in ("differs", "initial", "own", "sexes", "mailbox", "joint")
@@ -48,10 +48,26 @@ class EvidenceTable:
 
         Nobody is taken for another by contact details alone: where the given names are two, or one
         of a joint sign-up comes alone, a person is asked however sure the sum is, as the price of a
-        mistake is somebody else's account.
+        mistake is somebody else's account. So it is where something speaks hard `against` it.
         """
         two_names = np.isin(self.levels["given"], TWO_GIVEN_NAMES)
-        return np.asarray((self.confidence >= SURE) & ~two_names)
+        return np.asarray((self.confidence >= SURE) & ~two_names & ~self.against)
+
+    @property
+    def against(self) -> Flags:
+        """Where something speaks hard against one person: another birth date, or Sr and Jr."""
+        return np.asarray(
+            (self.levels["born"] == LEVEL["born"]["differs"])
+            | (self.levels["suffix"] == LEVEL["suffix"]["differs"])
+        )
+
+    @property
+    def vouched(self) -> Flags:
+        """Where the birth date or the suffix, which tell two people of one name apart, agree."""
+        return np.asarray(
+            (self.levels["born"] >= LEVEL["born"]["near"])
+            | (self.levels["suffix"] == LEVEL["suffix"]["same"])
+        )
 
     @property
     def different(self) -> Flags:
@@ -126,6 +142,7 @@ class Pairs:
         self.weight = self.judged.weight
         self.same, self.different = self.judged.same, self.judged.different
         self.household = self.judged.household
+        self.against, self.vouched = self.judged.against, self.judged.vouched
 
     def evidence(self, pair: int, one: Person, other: Person) -> Evidence:
         """The evidence on a pair, counted from 0, said of these two people, whose fields are those of the pair."""

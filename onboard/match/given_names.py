@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from nicknames import name_triplets
+from rapidfuzz.distance import OSA
 
 from onboard import tables
 
@@ -119,6 +120,30 @@ def are_two(one: str, other: str) -> bool:
     (True, False, False)
     """
     return bool(sex(one) and sex(other)) and sound(one) != sound(other)
+
+
+def are_spellings(one: str, other: str) -> bool:
+    """Whether both are names that people bear, and one name spelled in two ways.
+
+    >>> are_spellings("ana", "anna"), are_spellings("ana", "anma")
+    (True, False)
+    """
+    return bool(sex(one) and sex(other)) and sound(one) == sound(other)
+
+
+def slip_of_kin(one: str, other: str) -> bool:
+    """Whether either is on no list, and a slip away from what somebody called like the other goes by.
+
+    >>> slip_of_kin("jhon", "johnny"), slip_of_kin("john", "joan")
+    (True, False)
+    """
+    known = bool(sex(one)), bool(sex(other))
+    if known[0] == known[1]:
+        return False
+    listed, slip = (one, other) if known[0] else (other, one)
+    return len(slip) >= 4 and any(
+        OSA.distance(slip, name, score_cutoff=1) <= 1 for name in kin(listed) if name[0] == slip[0]
+    )
 
 
 # Spelled in two ways, said in one; each is put in the place of the one before it.

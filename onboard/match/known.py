@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import fields, replace
 from itertools import combinations
 from operator import attrgetter
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -198,21 +198,44 @@ def _is_crowd(made: _Spelling, together: dict[int, _Spelling]) -> bool:
 _order = attrgetter("owner", *(f"person.{f.name}" for f in fields(Person) if f.name != "owner"))
 
 
+Judged: TypeAlias = tuple[_Spelling, Pairs, int]  # a spelling, and where the evidence on it stands
+
+
 def match(person: Person, known: Known) -> tuple[Match, ...]:
     """Those known who are or may be the person, or share a home with them; the likeliest first.
 
-    One `Match` an owner: the spelling that is most like the person.
+    One `Match` an owner, by the spelling that `_telling` chooses.
     """
     made = known._spelling(person)
     alike = known._alike(made)
-    best: dict[str, tuple[_Spelling, Pairs, int]] = {}
     judged = known.judged(made.folded, [other.folded for other in alike])
+    by_owner: dict[str, list[Judged]] = {}
     for other, (pairs, at) in zip(alike, judged, strict=True):
-        if pairs.different[at] and not pairs.household[at]:
-            continue
-        before = best.get(other.owner)
-        if before is None or pairs.weight[at] > before[1].weight[before[2]]:
-            best[other.owner] = other, pairs, at
-    order = sorted(best.values(), key=lambda b: (-b[1].weight[b[2]], b[0].owner))
-    found = ((other.of_owner(), pairs, at) for other, pairs, at in order)
-    return tuple(Match(other, pairs.evidence(at, person, other)) for other, pairs, at in found)
+        by_owner.setdefault(other.owner, []).append((other, pairs, at))
+    found = [some[0] if len(some) == 1 else _telling(some) for some in by_owner.values()]
+    found = [
+        (other, pairs, at)
+        for other, pairs, at in found
+        if not pairs.different[at] or pairs.household[at]
+    ]
+    found.sort(key=lambda b: (-b[1].weight[b[2]], b[0].owner))
+    return tuple(
+        Match(other.of_owner(), pairs.evidence(at, person, other.of_owner()))
+        for other, pairs, at in found
+    )
+
+
+def _telling(spellings: Sequence[Judged]) -> Judged:
+    """Of one owner's spellings the one most like the person.
+
+    An owner has a birth date and a suffix whatever form leaves them out, so what speaks hard against
+    one spelling does so against all, unless the spelling that is most alike has it as the person does.
+    """
+
+    def weight(judged: Judged) -> float:
+        _, pairs, at = judged
+        return float(pairs.weight[at])
+
+    best = max(spellings, key=weight)
+    against = [one for one in spellings if one[1].against[one[2]]]
+    return max(against, key=weight) if against and not best[1].vouched[best[2]] else best

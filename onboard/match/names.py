@@ -31,15 +31,23 @@ def given(
         measures.lift(judged, first, names["initial"])
         measures.lift(judged, likeness >= 0.84, names["alike"])
         measures.lift(judged, first & (short == 1), names["letter"])
-        measures.lift(judged, measures.flags(shorts.have_one_full, left, right), names["shorts"])
-        measures.lift(judged, measures.flags(shorts.join, left, right), names["nickname"])
+        one_full = measures.flags(shorts.have_one_full, left, right)
+        joined = measures.flags(shorts.join, left, right)
+        apart = measures.flags(given_names.are_two, left, right) & ~one_full & ~joined
+        measures.lift(judged, one_full, names["shorts"])
+        measures.lift(judged, joined, names["nickname"])
+        measures.lift(
+            judged, measures.flags(given_names.slip_of_kin, left, right), names["nickname"]
+        )
         slip = (measures.slips(left, right, 1) <= 1) & (short >= 4)
         turned = measures.flags(lambda a, b: a[:2] == b[1::-1], left, right)
-        measures.lift(judged, (slip & (first | turned)) | (likeness >= 0.94), names["near"])
+        spelled = measures.flags(given_names.are_spellings, left, right)
+        near = (slip & (first | turned | ~apart)) | (likeness >= 0.94) | spelled
+        measures.lift(judged, near, names["near"])
         judged[first & (short == 1)] = names["letter"]
         two = measures.flags(given_names.of_two_sexes, left, right)
         begins = (judged == names["alike"]) | (judged == names["near"])
-        judged[begins & measures.flags(given_names.are_two, left, right)] = names["own"]
+        judged[begins & apart] = names["own"]
         judged[begins & two] = names["sexes"]
         found.spread(judged, levels)
     _rarity("given", levels, found, field, here, shares)

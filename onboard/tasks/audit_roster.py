@@ -206,7 +206,8 @@ class _Look:
             briefs.append(account.brief(now[0], " ".join(sorted(reach.ways(account)))))
             found += audit.look(account, self.rules)
             if account.is_open:
-                unlike = {fold(person): person for person in (*now, *others)}
+                known = [_with_what_stays(person, now[0]) for person in others]
+                unlike = {fold(person): person for person in (*now, *known)}
                 people += unlike.values()
                 whose += [place_of] * len(unlike)
         return _Looked(
@@ -223,6 +224,11 @@ class _Look:
         passed = self.rules.windows.get(account.applicant.site.value or "")
         # That they have no site is told already.
         return passed is None or len(passed) >= self.rules.settings.audit.idle_windows
+
+
+def _with_what_stays(person: Person, now: Person) -> Person:
+    """An earlier spelling with the birth date and the suffix of the member, where it leaves them out."""
+    return replace(person, born=person.born or now.born, suffix=person.suffix or now.suffix)
 
 
 def _counted(parts: Iterable[_Looked], progress: Progress) -> list[_Looked]:

@@ -56,7 +56,7 @@ def member(number: int, said: dict[str, str]) -> Member:
     line: dict[str, Any] = {
         "id": number,
         "handle": said.get("handle", f"{given}{family}".lower()),
-        "name": {"given": given, "middle": "", "family": family, "suffix": "", "title": "",
+        "name": {"given": given, "middle": "", "family": family, "suffix": said.get("suffix", ""), "title": "",
                  "called": "", "former": "", "joint": []},
         "email": said.get("email", f"{given}.{family}@example.org".lower()),
         "phone": said.get("phone", f"tel:+1{phone}"),
@@ -74,7 +74,7 @@ def member(number: int, said: dict[str, str]) -> Member:
         "last_sign_in": said.get("last_sign_in", None if {"page_seen", "expires"} & said.keys() else "2026-11-03"),
         "last_order": None,
         "bounced": said.get("bounced"),
-        "handle_steps": [], "extras": {}, "born": None, "notes": "", "confirmed": None, "merged_into": None,
+        "handle_steps": [], "extras": {}, "born": said.get("born"), "notes": "", "confirmed": None, "merged_into": None,
     }  # fmt: skip
     line["joined"] += "T00:00:00Z"
     return members.of_line(SimpleNamespace(**line), State(said.get("packet", "sent")))

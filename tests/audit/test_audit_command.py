@@ -83,6 +83,21 @@ def test_the_roster_is_looked_at_and_its_changes_proposed(office: Path) -> None:
     assert {"fields.uncleaned", "88 ELM ST\nLIMA OH 45801", "twice.certain"} <= proposed
 
 
+def test_the_birth_dates_on_file_keep_two_of_one_name_apart(office: Path) -> None:
+    """Also where a member is known by a spelling that leaves the birth date out."""
+    elder, younger = (*PAT, "PatLee", "1947-03-02"), (*PAT, "patlee2", "1991-08-14")
+    write_csv(office / "members.csv", [elder, younger], (*MEMBERS, "Date of birth"))
+    onboard("adopt", "members.csv", "--record")
+    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
+    with store.transaction(engine) as connection:
+        born = connection.execute(select(tables.member.c.born)).scalars().all()
+        connection.execute(tables.person.update().values(born=""))
+    engine.dispose()
+    assert born == ["1947-03-02", "1991-08-14"]
+    said = [line for line in onboard("audit", "--json").json() if "code" in line]
+    assert not [line for line in said if line["code"] in ("twice.certain", "twice.likely")]
+
+
 def test_an_approved_proposal_is_settled_in_the_next_audit(office: Path) -> None:
     onboard("adopt", "members.csv", "--record")
     onboard("audit", "--to", "out")

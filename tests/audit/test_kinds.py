@@ -131,6 +131,61 @@ def test_of_accounts_that_are_one_persons_the_one_used_last_stays(coop: Settings
     )
 
 
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("born: 1947-03-02; last_sign_in: 2026-02-01", "born: 1991-08-14"),
+        ("suffix: Sr; last_sign_in: 2026-02-01", "suffix: Jr"),
+        ("last_sign_in: 2026-11-03", "last_sign_in: 2026-11-07"),
+    ],
+    ids=["birth dates", "generations", "used at once"],
+)
+def test_no_merge_is_proposed_where_something_speaks_hard_against_it(
+    one: str, other: str, coop: Settings
+) -> None:
+    def told(one: str, other: str) -> list[audit.Observation]:
+        john = "given: John; family: Quillfeather; phone: (419) 234-5678; email: jq@example.org; handle: "
+        return examples.found(
+            examples.accounts(f"{john}jq1; {one}| {john}jq2; {other}", coop), coop
+        )
+
+    plain = told("last_sign_in: 2026-02-01", "last_sign_in: 2026-11-07")
+    assert [
+        found.change.field for found in plain if found.code == "twice.certain" and found.change
+    ] == ["merged_into"]
+    found = [found for found in told(one, other) if found.code.startswith("twice.")]
+    assert {one.code for one in found} <= {"twice.possible"}
+    assert [one.change for one in found if one.change] == []
+
+
+def test_a_form_that_is_like_a_father_and_a_son_merges_neither() -> None:
+    def brief(place: int) -> Brief:
+        return Brief(
+            f"member:{place + 1}",
+            place + 1,
+            "John Lee",
+            f"johnlee{place}",
+            True,
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+        )
+
+    john = Person("", given="John", family="Quillfeather", phone="+14192345678", email="jq@example.org",
+                  street="12 N MAIN ST", zip5="45801")  # fmt: skip
+    people = [replace(john, suffix=suffix) for suffix in ("Sr", "Jr", "")]
+    everybody = many.together([many.folded(people)])
+    found = twice.pairs(everybody, np.arange(3, dtype=np.int32)).pairs
+    told = list(twice.among(found, [brief(place) for place in range(3)]))
+    assert "twice.certain" not in {one.code for one in told}
+    two = many.together([many.folded([people[0], people[0]])])
+    (pair,) = twice.pairs(two, np.arange(2, dtype=np.int32)).pairs
+    assert pair.same
+
+
 def test_a_site_on_file_is_not_read_as_another_one(coop: Settings) -> None:
     codes = {
         one.code

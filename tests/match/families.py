@@ -74,7 +74,13 @@ class Pairs:
     def mailbox(self, who: Person) -> str:
         """A mailbox of the person's own, mostly with their name."""
         given, family = who.given.lower(), who.family.lower()
-        names = (f"{given}.{family}", f"{given}{family}", f"{given[0]}{family}", given, f"{given}{family[0]}")
+        names = (
+            f"{given}.{family}",
+            f"{given}{family}",
+            f"{given[0]}{family}",
+            given,
+            f"{given}{family[0]}",
+        )
         name = self.chance.choices((*names, self.chance.choice(NOBODYS)), (5, 4, 3, 2, 2, 2))[0]
         return self._at(name, self.happens(0.6))
 
@@ -158,7 +164,9 @@ def _couple_one_mailbox(draw: Pairs) -> Said:
     sex = draw.sex()
     one = draw.person(sex)
     given, family = one.given.lower(), one.family.lower()
-    name = draw.chance.choice((f"{given}.{family}", f"{given}{family}", f"{given[0]}{family}", given))
+    name = draw.chance.choice(
+        (f"{given}.{family}", f"{given}{family}", f"{given[0]}{family}", given)
+    )
     one = replace(one, email=draw._at(name, draw.happens(0.5)))
     return _two(draw, one, replace(_spouse(draw, one, sex), email=one.email))
 
@@ -181,10 +189,14 @@ def _sisters(draw: Pairs) -> Said:
     """Their first names merely begin alike; they give one phone and one mailbox."""
     first, second = draw.alike("w")
     one = draw.person("w", given=first)
-    mailbox = draw.chance.choice((one.email, one.email, draw.family_mailbox(one.family), draw.nobodys_mailbox()))
+    mailbox = draw.chance.choice(
+        (one.email, one.email, draw.family_mailbox(one.family), draw.nobodys_mailbox())
+    )
     one = replace(one, email=mailbox)
     home = _home_of(one) if draw.happens(0.85) else {}
-    other = draw.person("w", given=second, family=one.family, phone=one.phone, email=mailbox, **home)
+    other = draw.person(
+        "w", given=second, family=one.family, phone=one.phone, email=mailbox, **home
+    )
     return _two(draw, one, other)
 
 
@@ -230,7 +242,9 @@ def _father_and_son(draw: Pairs) -> tuple[Person, Person]:
 def _junior_said(draw: Pairs) -> Said:
     """A father and a son of one name; one or both say which."""
     one, other = _father_and_son(draw)
-    elder, younger = draw.chance.choice((("Sr", "Jr"), ("Sr", "Jr"), ("", "Jr"), ("Sr", ""), ("", "III"), ("Jr", "III")))
+    elder, younger = draw.chance.choice(
+        (("Sr", "Jr"), ("Sr", "Jr"), ("", "Jr"), ("Sr", ""), ("", "III"), ("Jr", "III"))
+    )
     return _two(draw, replace(one, suffix=elder), replace(other, suffix=younger))
 
 
@@ -242,7 +256,11 @@ def _child_helps(draw: Pairs) -> Said:
     """A child signs a parent up with the child's phone and mailbox."""
     age, sex = draw.chance.randrange(25, 60), draw.sex()
     child = draw.person(draw.sex(), age)
-    known = {"phone": child.phone, "email": child.email, "given": draw.other_given(sex, child.given)}
+    known = {
+        "phone": child.phone,
+        "email": child.email,
+        "given": draw.other_given(sex, child.given),
+    }
     if draw.happens(0.75):
         known["family"] = child.family
     if draw.happens(0.35):
@@ -276,7 +294,9 @@ def _two_families(draw: Pairs) -> Said:
 def _farm(draw: Pairs) -> Said:
     """Several people on one mailbox and phone."""
     one = draw.person(draw.sex())
-    mailbox = draw.nobodys_mailbox(f"{one.family.lower()}farm", "greenacres", "hilltopfarm", "dairy")
+    mailbox = draw.nobodys_mailbox(
+        f"{one.family.lower()}farm", "greenacres", "hilltopfarm", "dairy"
+    )
     known = {"phone": one.phone, "email": mailbox, **_home_of(one)}
     if draw.happens(0.5):
         known["family"] = one.family
@@ -377,9 +397,7 @@ def pairs(kind: str, count: int, seed: int, *, dated: bool = False) -> list[Said
 @cache
 def _names(kind: str) -> tuple[tuple[str, ...], tuple[int, ...]]:
     """Names, and the running sum of how many bear them: "m" and "w" are given names, or "family"."""
-    rows = [
-        (name, int(given), int(family)) for name, given, family in tables.rows("census_names")
-    ]
+    rows = [(name, int(given), int(family)) for name, given, family in tables.rows("census_names")]
     if kind == "family":
         some = [(name, family) for name, _, family in rows if family]
     else:
@@ -402,5 +420,7 @@ def _beginning(sex: str) -> Mapping[str, list[str]]:
 def _sound_alike(one: str, other: str) -> bool:
     """Two spellings of one name: Ann and Anne, Sara and Sarah."""
     bare = [name.lower().rstrip("eh").replace("h", "").replace("y", "i") for name in (one, other)]
-    bare = ["".join(a for a, b in zip(name, name[1:] + " ", strict=True) if a != b) for name in bare]
+    bare = [
+        "".join(a for a, b in zip(name, name[1:] + " ", strict=True) if a != b) for name in bare
+    ]
     return bare[0] == bare[1]
