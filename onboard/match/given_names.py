@@ -122,15 +122,6 @@ def are_two(one: str, other: str) -> bool:
     return bool(sex(one) and sex(other)) and sound(one) != sound(other)
 
 
-def are_spellings(one: str, other: str) -> bool:
-    """Whether both are names that people bear, and one name spelled in two ways.
-
-    >>> are_spellings("ana", "anna"), are_spellings("ana", "anma")
-    (True, False)
-    """
-    return bool(sex(one) and sex(other)) and sound(one) == sound(other)
-
-
 def slip_of_kin(one: str, other: str) -> bool:
     """Whether either is on no list, and a slip away from what somebody called like the other goes by.
 

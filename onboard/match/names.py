@@ -41,8 +41,7 @@ def given(
         )
         slip = (measures.slips(left, right, 1) <= 1) & (short >= 4)
         turned = measures.flags(lambda a, b: a[:2] == b[1::-1], left, right)
-        spelled = measures.flags(given_names.are_spellings, left, right)
-        near = (slip & (first | turned | ~apart)) | (likeness >= 0.94) | spelled
+        near = (slip & (first | turned | ~apart)) | (likeness >= 0.94)
         measures.lift(judged, near, names["near"])
         judged[first & (short == 1)] = names["letter"]
         two = measures.flags(given_names.of_two_sexes, left, right)

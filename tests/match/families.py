@@ -43,8 +43,8 @@ class Pairs:
         return self.chance.choices(names, cum_weights=ends)[0].title()
 
     def other_given(self, sex: str, given: str) -> str:
-        """Another given name."""
-        while (name := self.given(sex)) == given:
+        """Another given name, which is no other spelling of it."""
+        while _sound_alike(name := self.given(sex), given):
             pass
         return name
 
@@ -60,8 +60,9 @@ class Pairs:
             one = self.given(sex)
             same = _beginning(sex).get(one.lower()[: self.chance.choice((3, 3, 4))], ())
             other = self.chance.choice(same).title() if same else one
-            apart = not given_names.is_short_for(one.lower(), other.lower())
-            if one != other and apart and not _sound_alike(one, other):
+            names = one.lower(), other.lower()
+            kin = given_names.is_short_for(*names) or given_names.have_one_full(*names)
+            if not kin and not _sound_alike(one, other):
                 return one, other
 
     def sex(self) -> str:

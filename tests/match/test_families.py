@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import families
+import numpy as np
 import pytest
 
 from onboard.match import Known, compare, match
+from onboard.match.columns import columns
+from onboard.match.evidence import judge
+from onboard.match.folds import fold
 from onboard.match.groups import TIED
 from onboard.model import Owner, Person, Verdict
 
@@ -20,13 +24,20 @@ UNTOLD = {
     "sisters with first names that begin alike, one phone and mailbox": 0.10,
     "a new phone and mailbox at the same address": 0.50,
 }
+# Nor these: some first names of sisters and twins are short forms of each other (Mary and Marie).
+SAME_UNTOLD = {
+    "a father and a son of one name, unsaid": 0.15,
+    "sisters with first names that begin alike, one phone and mailbox": 0.02,
+    "twins": 0.02,
+}
 
 
 def judged(kind: str, dated: bool) -> tuple[float, float]:
     """Of pairs of a kind the share that is likely one person, and that is called one without a question."""
-    found = [compare(*pair) for pair in families.pairs(kind, COUNT, SEED, dated=dated)]
-    likely = sum(one.confidence >= TIED for one in found)
-    return likely / COUNT, sum(one.verdict is Verdict.SAME for one in found) / COUNT
+    folded = [fold(who) for pair in families.pairs(kind, COUNT, SEED, dated=dated) for who in pair]
+    places = np.arange(len(folded), dtype=np.int32)
+    found = judge(columns(folded), places[::2], places[1::2])
+    return float(np.mean(found.confidence >= TIED)), float(np.mean(found.same))
 
 
 @pytest.mark.parametrize("dated", [False, True], ids=["", "dated"])
@@ -34,7 +45,7 @@ def judged(kind: str, dated: bool) -> tuple[float, float]:
 def test_two_people_of_a_family_are_two(kind: str, dated: bool) -> None:
     likely, same = judged(kind, dated)
     assert likely <= (LIKELY if dated else UNTOLD.get(kind, LIKELY)), likely
-    assert same <= (0.15 if kind in UNTOLD and not dated else SAME), same
+    assert same <= SAME_UNTOLD.get(kind, SAME), same
 
 
 @pytest.mark.parametrize("dated", [False, True], ids=["", "dated"])
