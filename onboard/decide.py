@@ -104,6 +104,10 @@ def _with_doubts(
     return replace(applicant, name=replace(name, findings=(*name.findings, *findings)))
 
 
+# What lists have in place of a sign-in name that there is not.
+_NO_HANDLES = frozenset(
+    ("n/a", "na", "none", "null", "nil", "tbd", "unknown", "pending", "ninguno")
+)
 NO_HANDLE = "the row has no sign-in name: fill in the one the member signs in with"
 
 
@@ -122,7 +126,7 @@ def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
     ]
     if spoilt:
         return Drop(applicant, (_as_reason(spoilt[0]),))
-    if not handle:
+    if not any(map(str.isalnum, handle)) or handle.casefold() in _NO_HANDLES:
         return Drop(applicant, (NO_HANDLE,))
     if not _can_be_handle(handle):
         shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in handle[:60])

@@ -76,7 +76,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
     changes = {c: change for c in COLUMNS if (change := mending(account, c))}
     told: set[str] = set()
     codes = {finding.code for finding in account.applicant.findings}
-    doubts = [doubt for doubt in account.doubts if doubt.code not in codes]
+    doubts = [d for d in account.doubts if d.code not in codes or (d.code in MISSING and d.said)]
     doubted = {doubt.field for doubt in doubts}
     for finding in account.applicant.findings:
         if finding.code in MISSING and finding.field in doubted:

@@ -82,7 +82,7 @@ class _Adoption:
             connection, office.settings, office.signature(),
         )  # fmt: skip
         self.file, self.days, self.keep, self.with_new_names = file, days, keep, with_new_names
-        self.report = AdoptReport(as_of=days.as_of)
+        self.report = AdoptReport()
         self.number = record.next_member(connection)
         self.batch_id = 0
         self.nameless: list[RawRow] = []
@@ -160,7 +160,9 @@ class _Adoption:
         people = tuple((p, keys.of(p)) for p in decision.applicant.people())
         applicant = decision.applicant
         self.report.add(applicant, _told(applicant))
-        self.report.never += "page_seen" in applicant.days and "last_sign_in" not in applicant.days
+        if "page_seen" in applicant.days:
+            self.report.as_of = self.days.as_of
+            self.report.never += "last_sign_in" not in applicant.days
         self.number += 1
         return Judged(decision, Owner.of_member(self.number - 1), people)
 

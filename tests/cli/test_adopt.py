@@ -224,3 +224,28 @@ def test_a_row_with_a_lost_quotation_mark_takes_nobody_with_it(folder: Path) -> 
     assert said.code == 1
     assert "was not closed" in said.words
     assert members(folder) == {}
+
+
+def test_what_stands_for_no_sign_in_name_is_none(folder: Path) -> None:
+    rows = [
+        ("?", "Pat Lee"),
+        ("n/a", "Kim Wu"),
+        ("None", "Lou Diaz"),
+        ("-", "Bo Quill"),
+        ("nan", "Nan Fay"),
+    ]
+    write_csv(folder / "old.csv", rows, ("Username", "Name"))
+    said = onboard("adopt", "old.csv", "--record")
+    assert "4 rows have no sign-in name." in said.words
+    assert members(folder).keys() == {"nan"}
+
+
+def test_a_list_without_last_sign_ins_says_nothing_of_them(folder: Path) -> None:
+    write_csv(folder / "old.csv", [("plee", "Pat Lee", "unsure", "8/31/2026")],
+              ("Username", "Name", "Drop site", "Last order"))  # fmt: skip
+    assert "Last sign-ins" not in onboard("adopt", "old.csv", "--record").words
+    pat = members(folder)["plee"]
+    assert (pat["page_seen"], pat["last_order"]) == (None, "2026-08-31")
+    onboard("audit", "--to", "out")
+    told = (folder / "out" / "findings.csv").read_text("utf-8")
+    assert any('"site.missing"' in line and '"unsure"' in line for line in told.splitlines())
