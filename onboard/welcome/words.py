@@ -162,6 +162,7 @@ class Sentence:
 _TELLS = re.compile(r"\{#\s*tells:([^#]*)#\}\s*")
 _TO_THE_END = re.compile(r"\n|\{[#%]")
 _FILLED = re.compile(r"\{\{\s*([^}]*?)\s*\}\}")
+_LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 
 
 def sentences(language: str, settings: Settings) -> dict[str, Sentence]:
@@ -180,7 +181,7 @@ def sentences(language: str, settings: Settings) -> dict[str, Sentence]:
     for mark in _TELLS.finditer(source):
         line = source.count("\n", 0, mark.end()) + 1
         rest = _TO_THE_END.split(source[mark.end() :], maxsplit=1)[0]
-        text = _FILLED.sub(r"[\1]", rest).replace("**", "")
+        text = _FILLED.sub(r"[\1]", _LINK.sub(r"\1", rest)).replace("**", "")
         first = re.match(r".*?[.!?](?=\s|$)", text)
         sentence = Sentence(where(name, settings), line, (first[0] if first else text).strip())
         for code in mark[1].split():
