@@ -145,10 +145,10 @@ def email_questions(
         )
     ]
     shown = asked if whole else asked[:ASKED]
-    found += [Words("\n".join(_question(one, line))) for one in shown]
+    found += [Words("\n" + "\n".join(_question(one, line))) for one in shown]
     if len(asked) > len(shown):
         found.append(Words(f"… and {len(asked) - len(shown):,} more. To see all: {line('answer')}"))
-    return [*found, Words(f"Then make the welcome packets: {line('packets --write')}")]
+    return [*found, Words(f"\nThen make the welcome packets: {line('packets --write')}")]
 
 
 def _question(one: EmailQuestion, line: Callable[[str], str]) -> list[str]:
