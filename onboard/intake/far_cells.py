@@ -64,12 +64,17 @@ class _Used:
 
     def near(self) -> Near | None:
         """Where most cells are; None where there is room for all."""
-        if (self.down + 1) * (self.right + 1) <= max(_ROOM, _EMPTY * self.cells):
+        if _has_room(self.down + 1, self.right + 1, self.cells):
             return None
         return Near(
             _fullest(self.rows, self.down, _GAP_OF_ROWS),
             _fullest(self.columns, self.right, _GAP_OF_COLUMNS),
         )
+
+
+def _has_room(rows: int, columns: int, cells: int) -> bool:
+    """Whether a sheet of this size is small, or has something in much of it."""
+    return rows * columns <= max(_ROOM, _EMPTY * cells)
 
 
 def _fullest(counts: Sequence[int], last: int, gap: int) -> range:
@@ -101,7 +106,7 @@ def left_out(
     far: dict[str, list[str]] = {}
     with zipfile.ZipFile(file) as packed:
         for sheet, part in parts.items():
-            if near := _used_in_xlsx(packed, part).near():
+            if near := _near_in_xlsx(packed, part):
                 changed[part] = _xlsx_near(packed.read(part), near, far.setdefault(sheet, []))
         if _CONTENT in packed.namelist():
             content = packed.read(_CONTENT)
@@ -159,22 +164,41 @@ _CELL = re.compile(
 )
 
 
-def _used_in_xlsx(packed: zipfile.ZipFile, part: str) -> _Used:
-    used = _Used()
+# a cell as nearly all programs write it, whether something is in it or not: quicker to find
+_ANY = re.compile(rb'<c r="([A-Z]{1,3})(\d{1,7})"')
+
+
+def _refs(
+    packed: zipfile.ZipFile, part: str, cell: re.Pattern[bytes]
+) -> Iterator[list[tuple[bytes, bytes]]]:
+    """Column and row of these cells, a megabyte of the sheet at a time."""
     with packed.open(part) as stream:
         tail = b""
         while chunk := stream.read(1 << 20):
             read = tail + chunk
             cut = max(read.rfind(b"<", 0, read.rfind(b" r=") + 1), 0)  # the last cell, perhaps torn
-            _count(read[:cut], used)
+            yield cell.findall(read[:cut])
             tail = read[cut:]
-        _count(tail, used)
-    return used
+        yield cell.findall(tail)
 
 
-def _count(text: bytes, used: _Used) -> None:
-    for letters, number in _FILLED.findall(text):
-        used.add(int(number) - 1, _column(letters))
+def _near_in_xlsx(packed: zipfile.ZipFile, part: str) -> Near | None:
+    down, columns, cells = 0, set[bytes](), 0
+    for refs in _refs(
+        packed, part, _ANY
+    ):  # nearly every sheet ends here: nothing is counted one by one
+        if refs:
+            down = max(down, *map(int, {row for _, row in refs}))
+            columns |= {column for column, _ in refs}
+            cells += len(refs)
+    right = max(map(_column, columns), default=0)
+    if cells and _has_room(down, right + 1, cells):
+        return None
+    used = _Used()
+    for refs in _refs(packed, part, _FILLED):
+        for column, row in refs:
+            used.add(int(row) - 1, _column(column))
+    return used.near()
 
 
 def _xlsx_near(text: bytes, near: Near, far: list[str]) -> bytes:

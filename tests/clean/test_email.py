@@ -352,7 +352,9 @@ def test_a_whole_address_beside_other_words_is_taken(said: str, address: str) ->
     assert (cleaned.value.address, cleaned.value.others) == (address, ())
 
 
-@pytest.mark.parametrize("said", ["pat@gm", "pat@io", "pat@co Lee", "pat@st.mary s.org", "p@ne, t"])
+@pytest.mark.parametrize(
+    "said", ["pat@gm", "pat@io", "pat@co Lee", "pat@st.mary s.org", "p@ne, t", "kim@corner.st ore"]
+)
 def test_nobody_is_written_to_directly_under_a_country(said: str) -> None:
     cleaned = email.clean(said)
     assert cleaned.value is None

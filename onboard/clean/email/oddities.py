@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 
 from onboard.clean.email import characters, kinds, providers
 from onboard.clean.email.address import Domain, Parsed
@@ -17,29 +18,35 @@ _MARKS = str.maketrans("", "", "-_.")
 
 def made_up(parsed: Parsed) -> bool:
     """Whether the address is one that people write to get past a field (common practice)."""
-    name, label = _name_and_label(parsed)
-    if name not in _filler():
+    name = _bare(parsed.local)
+    if name not in words("contact_words", "filler"):
         return False
-    return name in words("contact_words", "sure") or label in _filler()
+    filler = words("contact_words", "filler")
+    return name in words("contact_words", "sure") or _label(parsed) in filler
 
 
 def _perhaps_made_up(parsed: Parsed) -> bool:
     """Whether the address may be made up, or else is a stranger's: test@gmail.com, aa@aa.com."""
-    name, label = _name_and_label(parsed)
-    usual = _filler() | words("contact_words", "maybe")
-    if name == label and (len(set(name)) == 1 or name.isdigit() or name in usual):
-        return True
-    return name in usual and (label in usual or parsed.domain.ascii in providers.providers())
+    name = _bare(parsed.local)
+    if name in _usual():
+        known = parsed.domain.ascii in providers.providers()
+        return known or _label(parsed) in _usual()
+    alike = name.isdigit() or name == name[:1] * len(name)
+    return alike and name == _label(parsed)
 
 
-def _name_and_label(parsed: Parsed) -> tuple[str, str]:
-    """What stands before the @, and what between it and the first dot, without signs."""
-    label = parsed.domain.ascii.partition(".")[0]
-    return parsed.local.lower().translate(_MARKS), label.translate(_MARKS)
+def _bare(name: str) -> str:
+    return name.lower().translate(_MARKS)
 
 
-def _filler() -> frozenset[str]:
-    return words("contact_words", "filler")
+def _label(parsed: Parsed) -> str:
+    """What stands between the @ and the first dot, without signs."""
+    return parsed.domain.ascii.partition(".")[0].translate(_MARKS)
+
+
+@cache
+def _usual() -> frozenset[str]:
+    return words("contact_words", "filler") | words("contact_words", "maybe")
 
 
 def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:

@@ -96,8 +96,9 @@ def half(after: str) -> bool:
         return False
     if not _stands(domain):  # a country alone, or an ending that there is not
         return not suggestion(domain) or len("".join(further)) <= 2
-    # "pat@st.ma rys.org": a country, and what reads like the rest of the domain
-    return domain[-3] == "." and _stands(further[0]) and domain not in providers()
+    # "pat@st.ma rys.org", "pat@corner.st ore": a country, and what reads like the rest of the domain
+    goes_on = _stands(further[0]) or _stands(domain + further[0])
+    return domain[-3] == "." and goes_on and domain not in providers()
 
 
 def torn_before(before: str, local: str, after: str) -> str:
