@@ -179,7 +179,8 @@ FIRSTS = [word.title() for word, given, family, _ in SPANISH if given > 200 > 3 
 LASTS = [w.title() for w, given, family, _ in SPANISH if family > 3 * given and is_plain(w)]
 PORTUGUESE = [word for kind, word, _ in rows("name_words") if kind == "portuguese last name"]
 ENGLISH = sorted(
-    set(LAST[:3000]) - {word.title() for word in (*PORTUGUESE, *(line[0] for line in SPANISH))}
+    {last for last in LAST[:3000] if is_plain(last)}
+    - {word.title() for word in (*PORTUGUESE, *(line[0] for line in SPANISH))}
 )
 
 

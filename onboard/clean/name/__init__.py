@@ -12,6 +12,7 @@ sign-up keeps each person and waits for an answer.
 
 from __future__ import annotations
 
+from onboard.clean.name import plain
 from onboard.clean.name.kinds import KINDS, LONGEST, NO_HINTS, Hints
 from onboard.clean.name.reading import Reading
 from onboard.clean.name.two_last import apart
@@ -39,17 +40,23 @@ def clean(
     >>> clean(given="Pat", family="o'brien").value.family
     "O'Brien"
     """
-    if said.strip() or not (given or middle or family or suffix):
-        reading = Reading(said, hints)
+    whole = bool(said.strip() or not (given or middle or family or suffix))
+    if whole:
+        first, _, last = said.partition(" ")
+    else:
+        first, last = ("", "") if middle or suffix else (given, family)
+        said = " ".join(filter(None, (given, middle, family, suffix)))
+    if last and (plainly := plain.read(first, last)):
+        return Cleaned(said, plainly)
+    reading = Reading(said, hints)
+    if whole:
         value = reading.whole()
         if value and not reading.plainly and show(value) != said.strip():
             # A comma that was told says more than the name written out.
             again = Reading.columns_again if hints.told and "," in said else Reading.whole_again
             value = reading.settle(value, again)
     else:
-        parts = (given, middle, family, suffix)
-        reading = Reading(" ".join(filter(None, parts)), hints)
-        value = reading.columns(*parts)
-        if value and not reading.plainly and value != PersonName(*parts):
+        value = reading.columns(given, middle, family, suffix)
+        if value and not reading.plainly and value != PersonName(given, middle, family, suffix):
             value = reading.settle(value, Reading.columns_again)
-    return Cleaned(reading.said, value, tuple(reading.findings))
+    return Cleaned(said, value, tuple(reading.findings))

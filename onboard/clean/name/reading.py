@@ -23,14 +23,8 @@ from onboard.clean.name.kinds import LONGEST, NO_HINTS, Hints, Noticed, found
 from onboard.clean.name.written import show
 from onboard.model import Finding, PersonName, Weight
 
-# Words and marks that may part people, or stand beside a name.
-_PARTING = frozenset(
-    ("and", "or", "und", "with", "y", "e", "et", "née", "nee", "born", "formerly", "geborene",
-     "nacida", "aka", "fka", "a.k.a.", "also", "goes", "known", "called", "care", "in", "c.o.",
-     "attn", "via", "for", "on", "the")
-)  # fmt: skip
 _WORDY = re.compile(
-    rf"(?<!\S)(?:{'|'.join(map(re.escape, sorted(_PARTING)))}|['.\-]\S*|\S*['\-])(?!\S)",
+    rf"(?<!\S)(?:{'|'.join(map(re.escape, sorted(words.PARTING)))}|['.\-]\S*|\S*['\-])(?!\S)",
     re.IGNORECASE,
 )
 _WRITTEN = re.compile(r"(?:[A-Z](?:[a-z]+|\.)?(?: |$))+")  # the usual capitals: "Pat Q Lee"
@@ -89,7 +83,7 @@ class Reading:
             if (
                 len(tokens) == 2
                 and all(map(words.is_plain, tokens))
-                and _PARTING.isdisjoint(self.said.lower().split())
+                and words.PARTING.isdisjoint(self.said.lower().split())
             ):
                 return self.plain(tokens)
         text = box.name_in(self.said, self.note)

@@ -16,6 +16,13 @@ from onboard.tables import rows
 
 NONE: Mapping[str, str] = {}
 
+# Words and marks that may part people, or stand beside a name.
+PARTING = frozenset(
+    ("and", "or", "und", "with", "y", "e", "et", "née", "nee", "born", "formerly", "geborene",
+     "nacida", "aka", "fka", "a.k.a.", "also", "goes", "known", "called", "care", "in", "c.o.",
+     "attn", "via", "for", "on", "the")
+)  # fmt: skip
+
 
 @cache
 def _kinds() -> Mapping[str, Mapping[str, str]]:

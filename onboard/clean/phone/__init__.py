@@ -33,8 +33,11 @@ def clean(said: str, *, region: str = "US", area_codes: tuple[str, ...] = ()) ->
     """
     region = region.upper()
     if nanp.covers(region) and (national := nanp.plain(said)):
+        phone = Phone("+1" + national)
+        if nanp.is_ordinary(national):
+            return Cleaned(said, phone)
         findings = tuple(kind.found(said, note) for kind, note in nanp.oddities(national))
-        return Cleaned(said, Phone("+1" + national), findings)
+        return Cleaned(said, phone, findings)
     return PhoneCell(said, region, area_codes).result()
 
 

@@ -35,6 +35,10 @@ def _tidied(c: str) -> str:
     return str(value) if (value := unicodedata.decimal(c, None)) is not None else c
 
 
+_UPS = "01234567890123456789"
+_DOWNS = _UPS[::-1]
+
+
 def placeholder(found: str) -> bool:
     """Whether a string of digits is one that fingers make up: all alike, or counting.
 
@@ -43,8 +47,7 @@ def placeholder(found: str) -> bool:
     """
     if not found.isdigit() or len(found) < 7:
         return False
-    ups = "01234567890123456789"
-    counting = found in ups or found in ups[::-1]
+    counting = found in _UPS or found in _DOWNS
     return len(set(found)) == 1 or (counting and (len(found) > 8 or found[0] in "01"))
 
 

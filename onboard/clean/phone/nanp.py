@@ -70,7 +70,7 @@ def plain(said: str) -> str:
         return ""
     area, exchange, line = match.groups()
     national = area + exchange + line
-    fits = _places().fullmatch(national) and not _N11.fullmatch(exchange)
+    fits = exchange[1:] != "11" and _places().fullmatch(national)
     return national if fits and not digits.placeholder(national) else ""
 
 
@@ -104,6 +104,12 @@ def assigned(national: str) -> bool:
     if national[:3] in _SERVICES or _places().fullmatch(national):
         return True
     return phonenumbers.is_valid_number(phonenumbers.parse("+1" + national))
+
+
+def is_ordinary(national: str) -> bool:
+    """Whether there is nothing odd about ten digits of an area code in use: no `oddities`."""
+    area = national[:3]
+    return national[3:6] != "555" and area != "900" and area not in _SERVICES
 
 
 def oddities(national: str) -> Iterator[tuple[Kind, str]]:
