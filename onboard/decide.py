@@ -213,7 +213,7 @@ def _field_questions(
 
 # Which part of an applicant a corrected field is understood as, where it is not called the same.
 _PART = {
-    **dict.fromkeys(("full_name", "given", "middle", "family", "suffix"), "name"),
+    # A name that cannot be read is asked about anyway: no handle can be made of it.
     **dict.fromkeys(
         ("address", "number", "street", "unit", "city", "state", "zip", "last_line"), "address"
     ),
