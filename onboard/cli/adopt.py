@@ -32,19 +32,23 @@ from onboard.tasks.adopt_members import adopt_members
 NEW_NAMES = "--give-sign-in-names"
 
 
+MemberList = Annotated[
+    Path, typer.Argument(help="The members, with their sign-in names: CSV, XLSX or ODS.")
+]
+NewNames = Annotated[
+    bool,
+    typer.Option(
+        NEW_NAMES,
+        help="Make a sign-in name for members who have none, and a welcome packet to make.",
+    ),
+]
+
+
 def adopt(
     office: Office,
-    file: Annotated[
-        Path, typer.Argument(help="The members, with their sign-in names: CSV, XLSX or ODS.")
-    ],
+    file: MemberList,
     record: Record = False,
-    new_names: Annotated[
-        bool,
-        typer.Option(
-            NEW_NAMES,
-            help="Make a sign-in name for members who have none, and a welcome packet to make.",
-        ),
-    ] = False,
+    new_names: NewNames = False,
     column: Told = None,
     sheet_name: SheetName = "",
     remember: Remember = False,

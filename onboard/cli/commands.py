@@ -29,7 +29,7 @@ HEADINGS = {
         "find": "Find a member by whatever a caller says, typos and all. Changes nothing.",
         "why": "Say why a sign-in failed, what to ask, and the words to say. Changes nothing.",
         "reissue": "Issue a new temporary password to a member who lost theirs. The old one no longer works.",
-        "correct": "Correct a member's name, email, phone, address or drop site.",
+        "correct": "Correct a member's name, email, phone, address, drop site or date of birth.",
         "call": "Write down a call: what it was about, and how it ended.",
         "calls": "Count what calls were about, by drop site and month, and show which sentence to make clearer.",
     },

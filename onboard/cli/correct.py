@@ -18,48 +18,52 @@ from onboard.office import Office
 from onboard.reports import corrected
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 
+Email = Annotated[str | None, typer.Option("--email", help="The right email; empty to remove it.")]
+Phone = Annotated[
+    str | None, typer.Option("--phone", help="The right phone number; empty to remove it.")
+]
+Name = Annotated[
+    str | None,
+    typer.Option(
+        "--name",
+        help='The right name, in full. To say where the last name begins: "Soto Feliciano, Ana".',
+    ),
+]
+Address = Annotated[
+    str | None,
+    typer.Option("--address", help="The right mailing address, in full, on one line or several."),
+]
+SiteName = Annotated[str | None, typer.Option("--site", help="The right drop site.")]
+Born = Annotated[
+    str | None,
+    typer.Option("--born", help="The right date of birth, as 1976-07-04; empty to remove it."),
+]
+AllRight = Annotated[
+    bool,
+    typer.Option(
+        "--all-right", help="The member says that the rest is right. Nothing is asked any more."
+    ),
+]
+NewHandle = Annotated[
+    bool,
+    typer.Option(
+        "--new-handle",
+        help="Make a sign-in name from the name as it is now. If left out, it stays.",
+    ),
+]
+
 
 def correct(
     office: Office,
     member: Annotated[str, typer.Argument(help="Whose: a sign-in name, or a member's number.")],
-    email: Annotated[
-        str | None, typer.Option("--email", help="The right email; empty to remove it.")
-    ] = None,
-    phone: Annotated[
-        str | None, typer.Option("--phone", help="The right phone number; empty to remove it.")
-    ] = None,
-    name: Annotated[
-        str | None,
-        typer.Option(
-            "--name",
-            help="The right name, in full. To say where the last name begins: "
-            '"Soto Feliciano, Ana".',
-        ),
-    ] = None,
-    address: Annotated[
-        str | None,
-        typer.Option(
-            "--address", help="The right mailing address, in full, on one line or several."
-        ),
-    ] = None,
-    site: Annotated[str | None, typer.Option("--site", help="The right drop site.")] = None,
-    born: Annotated[
-        str | None,
-        typer.Option("--born", help="The right date of birth, as 1976-07-04; empty to remove it."),
-    ] = None,
-    all_right: Annotated[
-        bool,
-        typer.Option(
-            "--all-right", help="The member says that the rest is right. Nothing is asked any more."
-        ),
-    ] = False,
-    new_handle: Annotated[
-        bool,
-        typer.Option(
-            "--new-handle",
-            help="Make a sign-in name from the name as it is now. If left out, it stays.",
-        ),
-    ] = False,
+    email: Email = None,
+    phone: Phone = None,
+    name: Name = None,
+    address: Address = None,
+    site: SiteName = None,
+    born: Born = None,
+    all_right: AllRight = False,
+    new_handle: NewHandle = False,
     why: Annotated[
         str, typer.Option("--why", help="A word on the reason, for the change log.")
     ] = "",

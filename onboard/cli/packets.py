@@ -52,71 +52,81 @@ COUNTED = {
 }
 
 
+Write = Annotated[bool, typer.Option("--write", help="Make the packets that are due.")]
+Send = Annotated[
+    bool,
+    typer.Option("--send", help="Preview the emails in the outbox. With --really, they are sent."),
+]
+Really = Annotated[
+    bool,
+    typer.Option(
+        "--really",
+        help="With --send or --test-mail: send now. With --mailed: save it.",
+    ),
+]
+Again = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--again",
+        help="A sign-in name: make a new packet. The old temporary password stops working.",
+    ),
+]
+Letters = Annotated[
+    Path | None,
+    typer.Option(
+        "--letters",
+        help="Put the letters of those who get one by mail into this file (PDF), to print.",
+    ),
+]
+Labels = Annotated[
+    Path | None,
+    typer.Option(
+        "--labels", help="Make labels for their envelopes (PDF), 30 on a letter-size sheet."
+    ),
+]
+Mailed = Annotated[
+    bool,
+    typer.Option(
+        "--mailed",
+        help="Preview which letters are to be marked as printed and mailed. With --really, they are.",
+    ),
+]
+Only = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--only",
+        help="With --letters, --labels or --mailed: only the member with this sign-in name.",
+    ),
+]
+TestMail = Annotated[
+    str,
+    typer.Option(
+        "--test-mail",
+        help="Your own email address: preview a test email with an invented member's packet. With "
+        "--really, it is sent.",
+    ),
+]
+WordsTo = Annotated[
+    Path | None,
+    typer.Option(
+        "--words-to",
+        help="Copy the templates of the packets to a folder, so that you can change them.",
+    ),
+]
+
+
 def packets(
     office: Office,
-    write: Annotated[bool, typer.Option("--write", help="Make the packets that are due.")] = False,
-    send: Annotated[
-        bool,
-        typer.Option(
-            "--send", help="Preview the emails in the outbox. With --really, they are sent."
-        ),
-    ] = False,
-    really: Annotated[
-        bool,
-        typer.Option(
-            "--really",
-            help="With --send or --test-mail: send now. With --mailed: save it.",
-        ),
-    ] = False,
-    again: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--again",
-            help="A sign-in name: make a new packet. The old temporary password stops working.",
-        ),
-    ] = None,
-    letters: Annotated[
-        Path | None,
-        typer.Option(
-            "--letters",
-            help="Put the letters of those who get one by mail into this file (PDF), to print.",
-        ),
-    ] = None,
-    labels: Annotated[
-        Path | None,
-        typer.Option(
-            "--labels", help="Make labels for their envelopes (PDF), 30 on a letter-size sheet."
-        ),
-    ] = None,
-    mailed: Annotated[
-        bool,
-        typer.Option(
-            "--mailed",
-            help="Preview which letters are to be marked as printed and mailed. With --really, they are.",
-        ),
-    ] = False,
-    only: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--only",
-            help="With --letters, --labels or --mailed: only the member with this sign-in name.",
-        ),
-    ] = None,
-    test_mail: Annotated[
-        str,
-        typer.Option(
-            "--test-mail",
-            help="Your own email address: preview a test email with an invented member's packet. With "
-            "--really, it is sent.",
-        ),
-    ] = "",
-    words_to: Annotated[
-        Path | None,
-        typer.Option(
-            "--words-to",
-            help="Copy the templates of the packets to a folder, so that you can change them.",
-        ),
-    ] = None,
+    write: Write = False,
+    send: Send = False,
+    really: Really = False,
+    again: Again = None,
+    letters: Letters = None,
+    labels: Labels = None,
+    mailed: Mailed = False,
+    only: Only = None,
+    test_mail: TestMail = "",
+    words_to: WordsTo = None,
     machine: Machine = False,
 ) -> None:
     """List the welcome packets that are due or waiting, make them, or send them.

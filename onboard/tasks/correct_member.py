@@ -80,12 +80,8 @@ def correct_member(
     with office.work(keep=keep) as connection:
         member = who.member(connection, meant)
         if member.standing.forbids(Deed.CORRECT):
-            return Corrected(
-                member,
-                (),
-                (),
-                (f"This account was merged into member {member.merged_into}. Correct that one.",),
-            )
+            merged = f"This account was merged into member {member.merged_into}. Correct that one."
+            return Corrected(member, (), (), (merged,))
         understood = _understood(connection, settings, member, corrections)
         findings, refused = _judged(understood, corrections)
         wanted = _wanted(understood, member, corrections) | all_right
