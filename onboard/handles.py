@@ -66,66 +66,7 @@ KINDS: tuple[Kind, ...] = (JOINT, SCRIPT, UNCLEAR, RESERVED, SHORTENED, DEVICE)
 # ---------------------------------------------------------------- the steps in words
 
 STEPS: Mapping[str, Mapping[str, str]] = {
-    "title": {
-        "en": "We leave out the title: {before} becomes {after}.",
-        "es": "Quitamos el título: {before} queda como {after}.",
-    },
-    "suffix": {
-        "en": "We leave out the suffix: {before} becomes {after}.",
-        "es": "Quitamos el sufijo: {before} queda como {after}.",
-    },
-    "nickname": {
-        "en": "We leave out the nickname: {before} becomes {after}.",
-        "es": "Quitamos el apodo: {before} queda como {after}.",
-    },
-    "former-name": {
-        "en": "We leave out the former name: {before} becomes {after}.",
-        "es": "Quitamos el apellido anterior: {before} queda como {after}.",
-    },
-    "middle-name": {
-        "en": "We leave out the middle name: {before} becomes {after}.",
-        "es": "Quitamos el segundo nombre: {before} queda como {after}.",
-    },
-    "last-names": {
-        "en": "We use one of the last names only: {before} becomes {after}.",
-        "es": "Usamos solo uno de los apellidos: {before} queda como {after}.",
-    },
-    "accents": {
-        "en": "We write letters without accents or other marks: {before} becomes {after}.",
-        "es": "Escribimos las letras sin acentos ni otros signos: {before} queda como {after}.",
-    },
-    "apostrophe": {
-        "en": "We leave out the apostrophe: {before} becomes {after}.",
-        "es": "Quitamos el apóstrofo: {before} queda como {after}.",
-    },
-    "hyphen": {
-        "en": "We leave out the hyphen: {before} becomes {after}.",
-        "es": "Quitamos el guion: {before} queda como {after}.",
-    },
-    "punctuation": {
-        "en": "We leave out periods and other marks: {before} becomes {after}.",
-        "es": "Quitamos los puntos y otros signos: {before} queda como {after}.",
-    },
-    "join": {
-        "en": "We write everything as one word: {before} becomes {after}.",
-        "es": "Lo juntamos todo en una sola palabra: {before} queda como {after}.",
-    },
-    "small-letters": {
-        "en": "We use small letters only: {before} becomes {after}.",
-        "es": "Usamos solo letras minúsculas: {before} queda como {after}.",
-    },
-    "shorten": {
-        "en": "It is too long, so we shorten it: {before} becomes {after}.",
-        "es": "Es muy largo, así que lo acortamos: {before} queda como {after}.",
-    },
-    "device": {
-        "en": "Computers keep {before} for themselves, so we add a word: {before} becomes {after}.",
-        "es": "Las computadoras se reservan {before}, así que agregamos una palabra: {before} queda como {after}.",
-    },
-    "number": {
-        "en": "We add a number, so it is yours alone: {before} becomes {after}.",
-        "es": "Agregamos un número para que sea solo suyo: {before} queda como {after}.",
-    },
+    what: {"en": english, "es": spanish} for what, english, spanish in rows("handle_steps")
 }
 
 
