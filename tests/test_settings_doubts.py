@@ -42,7 +42,8 @@ def test_settings_that_nobody_filled_in_make_no_packets(
         enroll_batch(office, forms, Seen(tmp_path / "forms.csv"), keep=True)
     for key in ("name", "ordering_page", "shop_page", "sender", "reply_phone", "postal_address"):
         assert f"[coop] {key} is still the sample" in str(trouble.value)
-    assert "[[site]] Lima Grange Hall is still the sample site" in str(trouble.value)
+    for key in ("address", "host phone"):
+        assert f"[[site]] Lima Grange Hall: the {key} is still the sample" in str(trouble.value)
     with pytest.raises(SettingsTrouble, match="still has sample values"):
         write_packets(office)
     assert not list(starter.outbox.glob("*"))

@@ -189,13 +189,15 @@ def show(*pieces: Piece) -> None:
 def typed(*more: str) -> str:
     """The line that was typed, with these words more: it works when it is pasted into a shell."""
     said = sys.argv[1:]
+    if any(said[at : at + len(more)] == [*more] for at in range(len(said))):
+        more = ()  # it was typed already
     end = said.index("--") if "--" in said else len(said)  # what follows "--" is no option
     return shlex.join(["onboard", *said[:end], *more, *said[end:]])
 
 
 # How a report names the line that goes on from here: it knows no terminal.
 _SAME_LINE = re.compile(
-    r"(, | and )run the same line with (--[a-z-]+(?: (?:'[^']*'|\S+?))?)\.(\s+|$)"
+    r"(,? and |, )run the same line with (--[a-z-]+(?: (?:'[^']*'|\S+?))?)\.(\s+|$)"
 )
 
 
@@ -203,7 +205,7 @@ def _with_whole_lines(words: str) -> str:
     """The words with the line that was typed in place of "the same line"."""
 
     def whole(found: re.Match[str]) -> str:
-        before = ". Then type" if found[1] == " and " else ""
+        before = ". Then type" if "and" in found[1] else ""
         return f"{before}: {typed(*shlex.split(found[2]))}" + ("\n" if found[3] else "")
 
     return _SAME_LINE.sub(whole, words)

@@ -33,9 +33,10 @@ def samples(settings: Settings) -> list[str]:
     ]  # fmt: skip
     sample = {name: key.example for name, key in KEYS["site"].items()}
     return found + [
-        f"[[site]] {site.name} is still the sample site: {_in_one_line(site.address)}, {site.host}"
+        f"[[site]] {site.name}: the {name.replace('_', ' ')} is still the sample “{_in_one_line(said)}”"
         for site in settings.sites
-        if site.address == sample["address"] or site.host_phone == sample["host_phone"]
+        for name, said in (("address", site.address), ("host_phone", site.host_phone))
+        if said == sample[name]
     ]
 
 

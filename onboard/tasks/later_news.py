@@ -14,8 +14,9 @@ from sqlalchemy import Connection
 from onboard.audit import newer
 from onboard.clean import email, phone, row, statement
 from onboard.model import Applicant, Change, Member, News, Phone, RawRow, Signature, Standing
-from onboard.roster import change, doubts, search
+from onboard.roster import change, doubts, outgoing, search
 from onboard.roster.change import Occasion
+from onboard.tasks import email_doubts
 
 WHAT = "said no to email"  # as the change log calls it
 
@@ -60,6 +61,8 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
     if refused:
         lines = enumerate(refused.values(), start=1)
         change.make(connection, lines, Occasion(signature, WHAT))
+        unsent = email_doubts.not_gone(connection, list(refused))
+        outgoing.by_letter(connection, [line.id for line in unsent], signature)
     return found
 
 

@@ -16,8 +16,20 @@ from sqlalchemy import Engine, text
 from test_batch_laws import CHAIN, FEW, batches, numbered, run
 
 from onboard.clean import statement
-from onboard.model import Answer, Drop, Enrol, Hold, Owner, RawRow, Ruling, SameAs
-from onboard.roster import search, store, tables
+from onboard.model import (
+    Answer,
+    Drop,
+    Enrol,
+    Hold,
+    Owner,
+    RawRow,
+    Ruling,
+    SameAs,
+    State,
+    Way,
+    What,
+)
+from onboard.roster import outgoing, search, store, tables
 from onboard.settings import Settings
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.stated import Stands, Stated
@@ -190,6 +202,19 @@ def test_a_later_no_to_email_is_heard_on_a_form_that_came_again(
     assert [(c.field, c.after) for c in told.news.recorded] == [("consent", False)]
     with store.transaction(roster, keep=False) as connection:
         assert search.members(connection)[0].consent is False
+
+
+def test_after_a_later_no_to_email_the_packet_in_the_outbox_goes_by_letter(
+    coop: Settings, roster: Engine
+) -> None:
+    run(roster, coop, [form(2, **PAT)])
+    with store.transaction(roster) as connection:
+        (due,) = outgoing.by_state(connection, What.PACKET, State.DUE)
+        outgoing.written(connection, {due.id: "patlee.eml"}, "letters-1.pdf", ROBIN)
+    run(roster, coop, [next_month(form(2, **PAT), consent="no")])
+    with store.transaction(roster, keep=False) as connection:
+        (line,) = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
+    assert (line.way, line.letter) == (Way.LETTER, "letters-1.pdf")
 
 
 def test_only_what_a_form_says_otherwise_than_the_one_before_it_is_news(
