@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from datetime import date, datetime
 from functools import lru_cache
@@ -185,8 +185,12 @@ def _name_fields(said: PersonName) -> dict[str, str]:
 # ---------------------------------------------------------------- of a spreadsheet
 
 
-def of_row(raw: RawRow, settings: Settings) -> Record:
-    """The account that a row of a spreadsheet describes; what it has no column for is not known."""
+def of_row(raw: RawRow, settings: Settings, asked: Collection[str] = ()) -> Record:
+    """The account that a row of a spreadsheet describes; what it has no column for is not known.
+
+    `asked` are the fields that the spreadsheet has columns for, besides those of the row: an empty
+    box of a list says nothing, and is no field of it.
+    """
     fields = raw.fields
     applicant = _understood(raw, settings)
     sign_in, order = day(fields.get("last_sign_in")), day(fields.get("last_order"))
@@ -197,7 +201,7 @@ def of_row(raw: RawRow, settings: Settings) -> Record:
         applicant=applicant,
         stored={},
         handle=fields.get("handle", "").strip(),
-        columns=frozenset(fields),
+        columns=frozenset(fields).union(asked),
         consent=applicant.consent.value,
         joined=day(fields.get("submitted")),
         page_seen=date.max if on_page else None,

@@ -22,7 +22,7 @@ from onboard.model.form import ASIDE
 
 _HEAD = 40  # lines in which the headings are looked for
 _SAMPLE = 200  # lines that may speak for or against a heading
-_WIDEST = 2000  # columns of a file of forms
+_WIDEST = 10_000  # columns of a file of forms
 _SHOWN = 20  # line numbers named of lines that were passed over
 
 

@@ -39,7 +39,9 @@ def pieces(done: Reissued, outbox: Path) -> tuple[Piece, ...]:
             is_strong=True,
         ),
         Words(f"The welcome packet is in {outbox}. Keep it private."),
-        Words(f"1. Tell the ordering page: onboard export changes.csv --changed --record\n2. {last}"),
+        Words(
+            f"1. Tell the ordering page: onboard export changes.csv --changed --record\n2. {last}"
+        ),
         *map(Words, noticed(done.notices, kept=True)),
     )
 

@@ -107,7 +107,8 @@ def audit_sheet(
     parts = engines.parts(domains.of_rows(sheet.rows()), PART)
     first = next(parts)
     small = len(first) < PART
-    with engines.choose(processes, _Look(rules).at_rows, small=small) as workers:
+    look = _Look(rules, frozenset(column.field for column in sheet.columns.columns))
+    with engines.choose(processes, look.at_rows, small=small) as workers:
         looked = _counted(workers.map(chain([first], parts)), progress)
     asked = _Asked(rules, at, sheet.file.name, False, apart, progress)
     done = _joined(asked, looked, set(), [])
@@ -175,6 +176,7 @@ class _Look:
     """Judges some accounts by these rules, wherever that is."""
 
     rules: Rules
+    asked: frozenset[str] = frozenset()  # fields that the spreadsheet has columns for
 
     def at_members(self, members: Sequence[Spelt]) -> _Looked:
         accounts, spelt, flaws = [], [], []
@@ -191,7 +193,7 @@ class _Look:
         return self._at(accounts, spelt, flaws)
 
     def at_rows(self, rows: Sequence[RawRow]) -> _Looked:
-        accounts = [audit.of_row(raw, self.rules.settings) for raw in rows]
+        accounts = [audit.of_row(raw, self.rules.settings, self.asked) for raw in rows]
         return self._at(accounts, [[] for _ in accounts], [])
 
     def _at(

@@ -1,21 +1,111 @@
-"""The line that a report asks to be typed: whole, once, and in a sentence that reads."""
+"""The line that a preview names, pasted into a shell, does what was previewed."""
 
 from __future__ import annotations
 
+import csv
+import re
+import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+from cli.office import KIM, PAT, SETTINGS, listing, program, write_csv
 
 from onboard.cli.common import _with_whole_lines
 
-WORDS = "Write same in pairs.csv, and run the same line with --ruled pairs.csv."
+DESK = '\n[desk]\nmay_reissue = ["Robin O\'Vale"]\nmay_look_up = ["Robin O\'Vale"]\n'
+BY = ("--by", "Robin O'Vale")
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder whose settings are not where commands look, with two members and odd file names."""
+    monkeypatch.delenv("ONBOARD_SETTINGS", raising=False)
+    folder = tmp_path / "our co-op"
+    folder.mkdir()
+    (folder / "co-op's.toml").write_text(SETTINGS + DESK, encoding="utf-8")
+    write_csv(folder / "new forms.csv", [PAT, KIM])
+    with (folder / "$HOME's members.csv").open("w", newline="", encoding="utf-8") as out:
+        csv.writer(out).writerows([
+            ("Name", "Sign-in", "Mail; second", "Tel"),
+            ("Ana Ruiz", "anaruiz", "ana@example.org", "419-555-0155"),
+        ])  # fmt: skip
+    return folder
+
+
+PLACE = ("--settings", "co-op's.toml", *BY)
+ENROLLED = ("batch", "new forms.csv", "--record", *PLACE)
+# What was done before, the preview, and a word of what the pasted line says.
+CASES = [
+    ((), ("batch", "new forms.csv", "--column", "Drop site=site", "--all", *PLACE), "Saved in"),
+    (
+        (),
+        (
+            "adopt", "$HOME's members.csv", "--column", "Mail; second=email", "--column",
+            "Sign-in=handle", *PLACE,
+        ),
+        "1 member brought in",
+    ),
+    ((ENROLLED,), ("correct", "patlee", "--phone", "(419) 555-0199", "--why", "it's new", *PLACE), "Saved as"),
+    ((ENROLLED,), ("correct", "patlee", "--name", "Pat O'Moor & Co", "--new-handle", *PLACE), "Saved as"),
+    ((ENROLLED,), ("reissue", "patlee", "--checked", "call-back", *PLACE), "is ready"),
+    ((ENROLLED,), ("merge", "patlee", "kimvale", "--stays", "patlee", *PLACE), "Saved as"),
+    ((ENROLLED,), ("close", "patlee", "--why", "moved; asked", *PLACE), "1 account closed"),
+    ((ENROLLED,), ("forget", "patlee", *PLACE), "eleted"),
+    ((ENROLLED,), ("export", "the page's accounts.csv", *PLACE), "Wrote 2 accounts"),
+    (
+        (ENROLLED, ("correct", "patlee", "--phone", "419-555-0199", "--record", *PLACE)),
+        ("undo", "1", *PLACE),
+        "1 row undone",
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("before", "preview", "told"), CASES, ids=[c[1][0] for c in CASES])
+def test_the_line_of_a_preview_is_whole(
+    folder: Path, before: tuple[tuple[str, ...], ...], preview: tuple[str, ...], told: str
+) -> None:
+    for words in before:
+        assert program(*words, cwd=folder).code in (0, 1)
+    said = program(*preview, cwd=folder)
+    assert said.code in (0, 1), said.words
+    (line,) = re.findall(r": (onboard .*--record)$", said.out, re.MULTILINE)
+    done = pasted(line, folder)
+    assert told in " ".join(done.split()), done
+    assert "This was a preview" not in done
+
+
+def pasted(line: str, folder: Path) -> str:
+    """What a shell makes of the line."""
+    own = f"onboard() {{ '{sys.executable}' -m onboard \"$@\"; }}\n{line}\n"
+    done = subprocess.run(
+        ["bash", "-c", own], cwd=folder, capture_output=True, text=True, check=False
+    )
+    assert done.returncode in (0, 1), done.stdout + done.stderr
+    return done.stdout + done.stderr
+
+
+def test_write_and_send_do_both(folder: Path) -> None:
+    program(*ENROLLED, cwd=folder)
+    program("packets", "--again", "patlee", *PLACE, cwd=folder)
+    (folder / "outbox" / "kimvale.eml").unlink()
+    said = program("packets", "--write", "--send", "--again", "kimvale", *PLACE, cwd=folder)
+    assert "Made 1 email to send" in said.out
+    assert "kimvale: to kim@example.net." in said.out
+    assert "patlee: to pat.lee@example.org." in said.out
+    assert "--write --send --again kimvale" in said.out
+    assert "kimvale.eml" in {Path(name).name for name in listing(folder)}
+    alone = program("packets", "--really", *PLACE, cwd=folder)
+    assert alone.code == 2
+    assert "--really goes with --send." in alone.err
 
 
 @pytest.mark.parametrize("typed_before", [[], ["--ruled", "pairs.csv"]])
-def test_the_line_is_whole_and_says_nothing_twice(
+def test_a_line_to_type_is_whole_and_says_nothing_twice(
     monkeypatch: pytest.MonkeyPatch, typed_before: list[str]
 ) -> None:
     monkeypatch.setattr(sys, "argv", ["onboard", "duplicates", "m.csv", *typed_before])
-    assert _with_whole_lines(WORDS) == (
+    words = "Write same in pairs.csv, and run the same line with --ruled pairs.csv."
+    assert _with_whole_lines(words) == (
         "Write same in pairs.csv. Then type: onboard duplicates m.csv --ruled pairs.csv"
     )

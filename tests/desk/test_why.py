@@ -90,12 +90,17 @@ def test_without_a_member_a_slip_is_looked_up_and_the_member_told_only_if_certai
     assert "It is not certain whose that is (member " in unsure.words
 
 
-def test_a_household_that_shares_an_address_is_asked_about(office: Path) -> None:
-    write_csv(office / "more.csv", [("Lou Lee", *PAT[1:])])
+@pytest.mark.parametrize(
+    ("name", "who"), [("Lou Lee", "member 1, member 3"), ("李 小明", "member 1, row ")]
+)
+def test_a_household_that_shares_an_address_is_asked_about(
+    office: Path, name: str, who: str
+) -> None:
+    write_csv(office / "more.csv", [(name, *PAT[1:])])
     onboard("batch", "more.csv", "--record")
-    held = onboard("why", "pat.lee@example.org")
-    assert held.code == 2
-    assert "It is not certain whose that is (member 1, row " in held.words
+    unsure = onboard("why", "pat.lee@example.org")
+    assert unsure.code == 2
+    assert f"It is not certain whose that is ({who}" in unsure.words
 
 
 def test_a_form_on_hold_has_no_account_yet(office: Path) -> None:
