@@ -66,7 +66,7 @@ def enroll_batch(
     with bar("Rows", None) as progress:
         sums = process_batch(
             office, domains.of_rows(rows), file=seen.file, keep=keep, rulings=rulings, tell=see,
-            progress=progress, processes=0,
+            progress=progress,
         )  # fmt: skip
     sums.notes += (*settings_doubts.doubts(office.settings), *late, *domains.notes())
     if not keep:

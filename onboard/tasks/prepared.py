@@ -1,7 +1,7 @@
 """Join forms with all that can be made of each from itself alone, so that it may be made ahead and elsewhere.
 
 Judging needs the roster and order, and stays in one process. What comes before it is two fifths of a
-batch's time: of a long file, other processes do it while this one judges.
+batch's time: of a long file, other processes may do it while this one judges.
 """
 
 from __future__ import annotations
