@@ -198,17 +198,43 @@ def _blocking(applicant: Applicant) -> list[Finding]:
 def _field_questions(
     applicant: Applicant, handle: Cleaned[Handle], ruled_new: bool, ruling: Ruling | None = None
 ) -> tuple[Question, ...]:
-    """What must be put right first. After "enrol" only what a handle cannot be made without, and a
-    correction that nobody can read: whoever typed it meant something by it."""
-    asked = {} if ruled_new else {f.field: f.note for f in _blocking(applicant)}
+    """What must be put right first, each trouble by itself. After "enrol" only what that answer left open:
+    what a handle cannot be made without, a name that is nobody's, and a correction that nobody can read,
+    as whoever typed it meant something by it."""
+    asked = [] if ruled_new else [(f.field, f.note) for f in _blocking(applicant)]
     if ruling and ruled_new:
-        asked |= _unreadable(applicant, ruling.corrections)
-    if handle.value is None and "name" not in asked:
+        asked = [
+            *_unanswered(applicant, ruling),
+            *_unreadable(applicant, ruling.corrections).items(),
+        ]
+    if handle.value is None and "name" not in dict(asked):
         notes = [f.note for f in handle.findings] or [
             "We can't make a sign-in name from this name."
         ]
-        asked["name"] = notes[0]
-    return tuple(Question(field, note, FIELDS_ASKED) for field, note in asked.items())
+        asked.append(("name", notes[0]))
+    return tuple(Question(field, note, FIELDS_ASKED) for field, note in dict.fromkeys(asked))
+
+
+# "Enroll" says nothing of a name that is no living person's: only an answer about the name settles it.
+_NOBODY = frozenset(("name.household", "name.organisation", "name.test", "name.deceased"))
+_NAMES = ("full_name", "given", "family")
+
+
+def _unanswered(applicant: Applicant, ruling: Ruling) -> list[tuple[str, str]]:
+    """What the answer says nothing of, though it must be known. That there is no email it does say."""
+    said = {field for field, text in ruling.corrections.items() if text.strip() or field == "email"}
+    email = applicant.email
+    asked = []
+    if said.isdisjoint(_NAMES):
+        more = " If the account is to have this very name, write it as the correction."
+        asked += [("name", f.note + more) for f in applicant.findings if f.code in _NOBODY]
+    if email.blocked and email.value is None and "email" not in said:
+        asked += [
+            ("email", f.note)
+            for f in email.findings
+            if f.weight is Weight.BLOCKING and f.code != "email.missing"
+        ]
+    return asked
 
 
 # Which part of an applicant a corrected field is understood as, where it is not called the same.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from sqlalchemy import Connection
 
@@ -16,6 +17,11 @@ from onboard.roster import desk, search
 from onboard.settings import Settings
 
 TELLING = frozenset(("given", "family", "email", "phone"))  # evidence that makes a number no slip
+# Fields that are corrected together: a correction of one is an answer about all.
+_TOGETHER = (
+    frozenset(("full_name", "given", "middle", "family", "second_family", "suffix", "name")),
+    frozenset(("address", "number", "street", "unit", "city", "state", "zip", "last_line")),
+)
 
 
 def sound_rulings(
@@ -27,6 +33,7 @@ def sound_rulings(
     like it: a number is soon mistyped.
     """
     rows = search.seen(connection, [ruling.row for ruling in given])
+    earlier, asked = search.rulings(connection, rows), search.last_questions(connection, rows)
     raw = search.raw_rows(connection, rows.keys())
     meant = {ruling.member.member_id or 0 for ruling in given if ruling.member}
     today = search.stays(connection, meant)
@@ -52,10 +59,28 @@ def sound_rulings(
                 "on the form is like them. Check the number. If it is right, give the answer again and say why."
             )
         else:
-            sound.append(ruling)
+            fields = [field for field, *_ in asked.get(ruling.row, ()) if field != "match"]
+            sound.append(_with_earlier(ruling, earlier.get(ruling.row), fields))
     if wrong:
         raise FileTrouble("Can't use these answers:\n" + "\n".join(f"- {line}" for line in wrong))
     return sound
+
+
+def _with_earlier(ruling: Ruling, earlier: Ruling | None, asked: Sequence[str]) -> Ruling:
+    """The ruling, with what an earlier one settled and nobody asked about again; and where a bare "enroll"
+    answers a question about the email alone, that there is none."""
+    if ruling.answer is not Answer.ENROL:
+        return ruling
+    new = dict(ruling.corrections)
+    if not new and set(asked) == {"email"}:
+        new["email"] = ""
+    if earlier and earlier.answer is Answer.ENROL:
+        touched = {*asked, *new}
+        for together in _TOGETHER:
+            if not together.isdisjoint(touched):
+                touched |= together
+        new = {f: text for f, text in earlier.corrections.items() if f not in touched} | new
+    return replace(ruling, corrections=new)
 
 
 def _name(applicant: Applicant) -> str:

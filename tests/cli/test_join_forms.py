@@ -6,6 +6,8 @@ from pathlib import Path
 
 from office import HEADINGS, KIM, PAT, SAM, onboard, write_csv
 
+from onboard.intake.sheet import tables_of
+
 ASKS = "May we email you about ordering windows?"
 BOXES = (*HEADINGS, ASKS)
 
@@ -42,8 +44,6 @@ def test_the_sheet_of_questions_has_what_columns_say_that_are_no_field(office: P
         office / "notes.csv", [(*SAM, "Call my sister, not me")], (*HEADINGS, "Anything else?")
     )
     onboard("batch", forms, "--record")
-    from onboard.intake.sheet import tables_of
-
     (sheet, _) = tables_of(office / "notes-questions.xlsx")
     text = "\n".join(cell for line in sheet.lines() for cell in line.cells)
     assert "Anything else?: Call my sister, not me" in text
@@ -129,3 +129,53 @@ def test_all_shows_every_doubt_with_the_person_beside_the_number(office: Path) -
     assert "and 2 more: --all shows them" in few
     whole = onboard("batch", file, "--all").words
     assert all(f"{row} {name} phone.missing" in whole for row, name in enumerate(people, start=2))
+
+
+FARM = ("Blue Hen Farm", "pat@io", *PAT[2:])
+
+
+def asked_in_sheet(folder: Path, of: str) -> list[str]:
+    """The question column of a sheet of questions."""
+    (sheet, *_) = tables_of(folder / of)
+    return [line.cells[1] for line in sheet.lines()][1:]
+
+
+def test_every_trouble_of_a_form_is_in_the_question_and_an_answer_settles_only_what_it_answers(
+    office: Path,
+) -> None:
+    onboard("batch", write_csv(office / "forms.csv", [FARM]), "--record")
+    (asked,) = asked_in_sheet(office, "forms-questions.xlsx")
+    assert "1. “Blue Hen Farm” is an organization." in asked
+    assert "2. io is only a country code." in asked
+    key = key_on_hold()
+    bare = onboard("answer", key, "enroll").words
+    assert "Blue Hen Farm: on hold." in bare
+    assert "io is only a country code" in bare
+    half = onboard("answer", key, "enroll", "--correct", "email=pat.lee@example.org").words
+    assert "“Blue Hen Farm” is an organization. Ask which person the account is for." in half
+    assert "country code" not in half, "that one is answered"
+    whole = onboard("answer", key, "enroll", "--correct", "full_name=Pat Lee").words
+    assert "Pat Lee: new member." in whole
+    onboard("packets", "--write")
+    mail = (office / "outbox" / "patlee.eml").read_text("utf-8")
+    assert "pat.lee@example.org" in mail, "the first answer counts, too"
+
+
+def test_an_organization_gets_an_account_when_its_name_is_the_answer(office: Path) -> None:
+    onboard("batch", write_csv(office / "forms.csv", [("Blue Hen Farm", *PAT[1:])]), "--record")
+    said = onboard("answer", key_on_hold(), "enroll")
+    assert "If the account is to have this very name, write it as the correction." in said.words
+    said = onboard("answer", key_on_hold(), "enroll", "--correct", "full_name=Blue Hen Farm")
+    assert "Blue Hen Farm: new member." in said.words
+
+
+def test_a_bare_enroll_says_of_the_only_question_about_an_email_that_there_is_none(
+    office: Path,
+) -> None:
+    rows = [("Ana Dunn", "ana at home", *PAT[2:]), ("The Lee Family", "", *KIM[2:])]
+    onboard("batch", write_csv(office / "forms.csv", rows), "--record")
+    ana, lees = (row["row"] for row in onboard("batch", "forms.csv", "--json").json()[:2])
+    assert "Ana Dunn: new member." in onboard("answer", ana, "enroll").words
+    said = onboard("answer", lees, "enroll").words
+    assert "is a household" in said
+    assert "No email address" not in said, "that answer is what its question offers"

@@ -19,11 +19,11 @@ def take_tail(text: str, noticed: Noticed) -> tuple[list[str], str, str]:
     suffix_ = title = ""
     while len(pieces) > 1:
         tail = [words.bare(word) for word in pieces[-1].split()]
+        if len(pieces) == 2 and " " not in pieces[0] and words.given(tail[0]):
+            break  # "Smith, Ma", "Smith, Vi"
         if all(word in words.of("suffix") for word in tail):
             suffix_ = words.of("suffix")[tail[0]]
-        elif all(word in words.of("credential") for word in tail) and not (
-            len(pieces) == 2 and " " not in pieces[0] and words.given(tail[0])  # "Smith, Ma"
-        ):
+        elif all(word in words.of("credential") for word in tail):
             noticed["name.credential"] = pieces[-1]
         elif len(tail) == 1 and tail[0] in words.of("title"):
             title = words.of("title")[tail[0]]
@@ -75,9 +75,21 @@ def take_suffixes(
             elif word in ("junior", "senior") and not enough:
                 break
             suffix = words.of("suffix")[word]
-        elif words.of("credential").get(word) == "" and len(tokens) > (1 if alone else 2):
+        elif (
+            words.of("credential").get(word) == ""
+            and len(tokens) > (1 if alone else 2)
+            and (alone or not _lacks_last_name(tokens[:-1]))
+        ):
             noticed["name.credential"] = tokens[-1]
         else:
             break
         tokens = tokens[:-1]
     return tokens, suffix
+
+
+def _lacks_last_name(tokens: list[str]) -> bool:
+    """Whether these end in what is no last name: then the letters behind are one, "Mary Q. Edd"."""
+    last = words.bare(tokens[-1])
+    return words.is_initial(last) or (
+        len(tokens) == 2 and words.given(last) > 0 and not words.family(last)
+    )

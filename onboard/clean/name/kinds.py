@@ -111,7 +111,7 @@ _ALL: tuple[tuple[str, Weight, str, str, str, str], ...] = (
     ("order_unsure", _D, "The last name may have come first.",
      "Smith Jennifer", "Jennifer Smith",
      "The first and last name may be switched in “{said}”. Ask which is the last name."),
-    ("organisation", _D, "This is an organization, not a person.",
+    ("organisation", _B, "This is an organization, not a person.",
      "Sunrise Bakery LLC", "Pat Lee",
      "“{said}” is an organization. Ask which person the account is for."),
     ("mash", _D, "This looks like random typing.",
