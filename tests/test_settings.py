@@ -134,6 +134,8 @@ def test_the_starter_reads_cleanly_as_it_is(tmp_path: Path) -> None:
 def test_the_starter_shows_every_key_there_is() -> None:
     said = tomllib.loads(settings.starter())
     said["window"] = said["group"][0]["windows"]
+    # No window is moved in the starter: its note shows how one is written.
+    said["moved"] = dict.fromkeys(re.findall(r"(\w+) = ", settings.KEYS["windows"]["moved"].notes))
     tables = {name: table[0] if isinstance(table, list) else table for name, table in said.items()}
     assert {name: set(table) for name, table in tables.items()} == {
         name: set(keys) for name, keys in settings.KEYS.items()

@@ -27,6 +27,7 @@ from onboard.model import (
 )
 from onboard.roster import members
 from onboard.settings import Settings
+from onboard.windows import past
 
 LIKE_A_SITE = 75.0  # of 100: less is another name, not a slip
 
@@ -268,8 +269,7 @@ class Rules:
     def of(cls, settings: Settings, today: date) -> Rules:
         """The rules on a day."""
         of_group = {
-            group.name: sorted(w.opens for w in group.windows if w.closes < today)
-            for group in settings.groups
+            group.name: [window.opens for window in past(group, today)] for group in settings.groups
         }
         of_site = {site.name: of_group.get(site.group, []) for site in settings.sites}
         return cls(settings, today, of_site)

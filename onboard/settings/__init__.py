@@ -18,8 +18,9 @@ from onboard.settings.rules import (
     PasswordRule,
 )
 from onboard.settings.starter import samples, starter
+from onboard.settings.window_rule import Moved, WindowRule
 
 __all__ = [
-    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "HandleRule", "Look", "MailServer",
-    "PasswordRule", "Settings", "Site", "Window", "find", "read", "samples", "starter",
+    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "HandleRule", "Look", "MailServer", "Moved",
+    "PasswordRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
 ]  # fmt: skip

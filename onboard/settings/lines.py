@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+_LISTS = {"group": "windows", "windows": "moved"}  # by table, its key that holds a list of tables
+
 
 class Lines:
     """The line on which each table and key of a TOML text stands."""
@@ -14,7 +16,8 @@ class Lines:
 
     def __init__(self, text: str) -> None:
         self._at: dict[tuple[str, int, str], int] = {}
-        self._windows: dict[int, list[int]] = {}  # by group, the lines that open a window
+        # By table and its number: the lines that open an item of its list of tables.
+        self._items: dict[tuple[str, int], list[int]] = {}
         counts: dict[str, int] = {}
         table, number, depth = "", 0, 0
         for line, words in _blanked(text):
@@ -25,13 +28,14 @@ class Lines:
                 self._at.setdefault((table, number, ""), line)
                 above = table.partition(".")[0]
                 self._at.setdefault((above, counts.get(above, 0), ""), line)
-                if table == "group.windows":
-                    self._windows.setdefault(counts.get("group", 0), []).append(line)
+                if table == f"{above}.{_LISTS.get(above)}":
+                    self._items.setdefault((above, counts.get(above, 0)), []).append(line)
                 continue
             if not depth and (key := self._KEY.match(words)):
                 self._at.setdefault((table, number, key[1] or key[2] or key[3]), line)
-            if table == "group":
-                self._windows.setdefault(number, []).extend([line] * _bare(words).count("{"))
+            if table in _LISTS:
+                items = self._items.setdefault((table, number), [])
+                items.extend([line] * _bare(words).count("{"))
             depth = max(0, depth + _bare(words).count("[") - _bare(words).count("]"))
 
     def of(self, table: str, number: int = 0, key: str = "") -> int:
@@ -39,10 +43,10 @@ class Lines:
         places = ((table, number, key), (table, number, ""), ("", 0, table))
         return next((self._at[place] for place in places if place in self._at), 1)
 
-    def of_window(self, group: int, number: int) -> int:
-        """The line of a group's window, counted from 0."""
-        lines = self._windows.get(group, [])
-        return lines[number] if number < len(lines) else self.of("group", group, "windows")
+    def of_item(self, table: str, which: int, number: int) -> int:
+        """The line of an item of the list of tables that a table has, both counted from 0."""
+        lines = self._items.get((table, which), [])
+        return lines[number] if number < len(lines) else self.of(table, which, _LISTS[table])
 
 
 _TEXT_OR_NOTE = re.compile(

@@ -25,7 +25,9 @@ def told(errors: Iterable[ErrorDetails], lines: Lines) -> list[str]:
 def _line(place: tuple[int | str, ...], lines: Lines) -> int:
     match place:
         case ("group", int(group), "windows", int(number), *_):
-            return lines.of_window(group, number)
+            return lines.of_item("group", group, number)
+        case ("windows", "moved", int(number), *_):
+            return lines.of_item("windows", 0, number)
         case (table, int(number), *rest):
             return lines.of(str(table), number, str(rest[0]) if rest else "")
         case (table, *rest):
@@ -46,6 +48,10 @@ def _words(error: ErrorDetails) -> str:
             return f"write a window as {KEYS['group']['windows'].kind.removeprefix('a list of ')}."
         case ("group", int(), "windows", int(), key, *_):
             return _of_key("a window", KEYS["window"], str(key), error)
+        case ("windows", "moved", int()):
+            return f"write a moved window as {KEYS['windows']['moved'].kind.removeprefix('a list of ')}."
+        case ("windows", "moved", int(), key, *_):
+            return _of_key("a moved window", KEYS["moved"], str(key), error)
         case (table, int(), key, *_):
             return _of_key(f"[[{table}]]", KEYS[str(table)], str(key), error)
         case (table, key, *_):

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, ClassVar
+from zoneinfo import ZoneInfo
 
 from onboard.settings.checks.contacts import (
     bare_email,
@@ -14,10 +15,12 @@ from onboard.settings.checks.contacts import (
 )
 from onboard.settings.checks.places import some
 from onboard.settings.checks.values import languages_among, path, roster_place, stripped
+from onboard.settings.checks.windows import as_a_whole
 from onboard.settings.key import Key, keys, parts
 from onboard.settings.look import Look
-from onboard.settings.places import Group, Site, Window
+from onboard.settings.places import Days, Group, Site, WrittenGroup
 from onboard.settings.rules import AuditRule, DeskRule, HandleRule, MailServer, PasswordRule
+from onboard.settings.window_rule import Moved, WindowRule
 
 if TYPE_CHECKING:
     from pydantic import ConfigDict
@@ -127,9 +130,12 @@ class Tables:
     audit: Annotated[AuditRule, Key("what an audit looks for")]
     files: Annotated[Files, Key("where things are kept")]
     group: Annotated[
-        tuple[Group, ...],
+        tuple[WrittenGroup, ...],
         Key("ordering groups", check=some("there is no ordering group: add a [[group]] with its windows.")),
     ]  # fmt: skip
+    windows: Annotated[
+        WindowRule, Key("when groups may order, if that follows a rule", check=as_a_whole)
+    ]
     site: Annotated[
         tuple[Site, ...], Key("drop sites", check=some("there is no drop site: add a [[site]]."))
     ]
@@ -148,6 +154,7 @@ class Settings(Coop):
     audit: AuditRule = field(default_factory=AuditRule)
     desk: DeskRule = field(default_factory=DeskRule)
     look: Look = field(default_factory=Look)
+    windows: WindowRule = field(default_factory=WindowRule)
     # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.
     store: str = field(default="", repr=False)
     outbox: Path = Path("outbox")
@@ -161,6 +168,13 @@ class Settings(Coop):
         """The group of that name, or None."""
         return next((g for g in self.groups if g.name == name), None)
 
+    def zone(self, site: Site | None = None) -> ZoneInfo:
+        """The time zone of a drop site, or the co-op's."""
+        return ZoneInfo((site and site.time_zone) or self.timezone)
+
 
 TABLES = keys(Tables)
-KEYS = {name: keys(parts(key)) for name, key in TABLES.items()} | {"window": keys(Window)}
+KEYS = {name: keys(parts(key)) for name, key in TABLES.items()} | {
+    "window": keys(Days),
+    "moved": keys(Moved),
+}

@@ -1,10 +1,10 @@
 """Ordering groups, their windows and their drop sites, as [[group]] and [[site]] state them."""
 
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, time
 from typing import Annotated
 
-from onboard.settings.checks.contacts import phone_of_host
+from onboard.settings.checks.contacts import known_zone_or_none, phone_of_host
 from onboard.settings.checks.places import (
     by_opening,
     closing,
@@ -16,31 +16,54 @@ from onboard.settings.checks.places import (
     new_site_name,
 )
 from onboard.settings.key import Key
+from onboard.settings.window_rule import WindowRule
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
-    """An ordering window: both days belong to it."""
+class Days:
+    """An ordering window as the file has it: both days belong to it."""
 
     opens: Annotated[date, Key("its first day", "members may order on this day", day)]
     closes: Annotated[date, Key("its last day", "members may order on this day", closing)]
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
-    """An ordering group: sites that order in the same windows."""
+class WrittenGroup:
+    """An ordering group as the file has it."""
 
     name: Annotated[
         str, Key("the group's name", "no two groups may have the same name", new_group_name, "Lake")
     ]
     windows: Annotated[
-        tuple[Window, ...],  # by opening day
+        tuple[Days, ...],  # by opening day
         Key(
             "its ordering windows", "they may not overlap; both days belong to a window", by_opening,
-            (Window(date(2026, 12, 1), date(2026, 12, 6)), Window(date(2027, 1, 5), date(2027, 1, 10))),
+            (Days(date(2026, 12, 1), date(2026, 12, 6)), Days(date(2027, 1, 5), date(2027, 1, 10))),
             kind="a list of { opens = 2026-12-01, closes = 2026-12-06 }", start=forget_windows,
         ),
     ] = ()  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """An ordering window: both days belong to it, from the time on and until the time, if there is one."""
+
+    opens: date
+    closes: date
+    opens_at: time | None = None  # by the drop site's time zone; None: with the day
+    closes_at: time | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """An ordering group: sites that order in the same windows.
+
+    `windows` are those that the file writes out; `onboard.windows` has these and those made by rule.
+    """
+
+    name: str
+    windows: tuple[Window, ...] = ()  # by opening day
+    rule: WindowRule | None = None  # by which it has turns; None: it has none
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +100,10 @@ class Site:
     pickup_hours: Annotated[
         str, Key("the hours", "packets show them as they are", example="9 to 11 a.m.", blank=True)
     ] = ""
+    time_zone: Annotated[
+        str,
+        Key("its time zone, if it is not the co-op's", "windows open and close by it; if empty, the co-op's time zone", known_zone_or_none, blank=True),
+    ] = ""  # fmt: skip
     closed: Annotated[
         bool, Key("whether it has closed for good", "keep closed sites in the file, so that the program knows them when a form names one")
     ] = False  # fmt: skip

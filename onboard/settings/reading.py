@@ -14,6 +14,8 @@ from onboard.settings.checks import Earlier
 from onboard.settings.key import is_many
 from onboard.settings.lines import Lines
 from onboard.settings.model import KEYS, TABLES, Coop, Settings, Tables
+from onboard.settings.places import Group, Window, WrittenGroup
+from onboard.settings.window_rule import WindowRule
 from onboard.settings.words import shown
 
 if TYPE_CHECKING:
@@ -60,12 +62,20 @@ def read(file: Path) -> Settings:
         desk=tables.desk,
         look=replace(tables.look, logo=str(here / tables.look.logo) if tables.look.logo else ""),
         audit=tables.audit,
-        groups=tables.group,
+        windows=tables.windows,
+        groups=tuple(_group(group, tables.windows) for group in tables.group),
         sites=tables.site,
         store=_store(paths.roster, here),
         outbox=here / paths.outbox,
         templates=here / paths.templates if paths.templates else None,
     )
+
+
+def _group(said: WrittenGroup, rule: WindowRule) -> Group:
+    """The group with its windows at their times, and the rule by which it has turns."""
+    times = rule.opening_time, rule.closing_time
+    windows = tuple(Window(days.opens, days.closes, *times) for days in said.windows)
+    return Group(said.name, windows, rule if said.name in rule.rotation else None)
 
 
 def _store(said: str, here: Path) -> str:

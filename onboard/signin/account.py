@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from zoneinfo import ZoneInfo
 
 from onboard.model import Handle, PersonName, Standing, State
 from onboard.settings import Group
@@ -32,6 +33,7 @@ class Account:
     packet: State | None = None  # how the newest stands; None: none was ever due
     password: PasswordState | None = None  # None: no first password was made here
     group: Group | None = None  # whose windows the member's site follows
+    zone: ZoneInfo | None = None  # of that site
     former_handles: tuple[str, ...] = ()  # they had, under another name or in a merged account
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from onboard.model import Standing, State
 from onboard.settings import Settings
@@ -11,7 +11,8 @@ from onboard.signin import page as pages
 from onboard.signin.account import UNWRITTEN, Account, Cause
 from onboard.signin.causes import BY_CODE, ORDER
 from onboard.signin.typed import Taken, explain
-from onboard.windows import open_now, upcoming
+from onboard.windows import Standing as Ordering
+from onboard.windows import standing, standing_at
 
 _LEAST = 0.005  # what is less likely is not told
 _SURE = 0.9  # the weight from which a cause alone explains all
@@ -24,6 +25,7 @@ def why(
     account: Account,
     *,
     today: date,
+    now: datetime | None = None,
     settings: Settings,
     typed: str | None = None,
     page: str = "",
@@ -34,7 +36,8 @@ def why(
 
     `typed` is what stood in the user name box (None: not known), `page` the address or the words
     for the page, `said` what the page answered. `others` tells which texts are other members'
-    handles: a container of them, or a function that gives a text for one and None otherwise.
+    handles: a container of them, or a function that gives a text for one and None otherwise. Whether
+    a window is open is judged by the moment `now` and the account's time zone; without them by the day.
 
     >>> from types import SimpleNamespace
     >>> from onboard.model import Handle, PersonName
@@ -47,7 +50,14 @@ def why(
     weights: dict[str, float] = {}
     seen: dict[str, str] = {}
     days: dict[str, date] = {}
-    attempt = _Attempt(account, today, pages.which(page, settings), pages.says(said), typed)
+    attempt = _Attempt(
+        account,
+        today,
+        pages.which(page, settings),
+        pages.says(said),
+        typed,
+        _standing(account, today, now),
+    )
     for code, words, day in _stops(attempt):
         weights[code] = 1.0
         if words:
@@ -86,6 +96,15 @@ class _Attempt:
     where: str  # which page they were at, as `page.which` tells it
     told: str  # what the page answered, as `page.says` tells it
     typed: str | None
+    ordering: Ordering | None  # how the account's group stands; None: it has none
+
+
+def _standing(account: Account, today: date, now: datetime | None) -> Ordering | None:
+    if account.group is None:
+        return None
+    if now and account.zone:
+        return standing_at(account.group, now, account.zone)
+    return standing(account.group, today)
 
 
 def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
@@ -122,10 +141,10 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
         found.append(("password.replaced", password, None))
     elif first and unused:
         found.append(("password.unused", password, first.expires))
-    if account.group and not open_now(account.group, today):
+    if attempt.ordering and not attempt.ordering.open:
         closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
-        windows = upcoming(account.group, today)
-        found.append(("window.closed", closed, windows[0].opens if windows else None))
+        following = attempt.ordering.next
+        found.append(("window.closed", closed, following.opens if following else None))
         if told != "password":
             password = 0.15  # who has been in most likely is in, and can't order
     if first and first.used:

@@ -58,7 +58,7 @@ def explain_sign_in(
             return None if number is None or owner.member_id == number else text
 
         causes = why(
-            account, today=office.today(), settings=settings, typed=typed, page=page, said=said,
+            account, today=office.today(), now=office.now(), settings=settings, typed=typed, page=page, said=said,
             others=taken,
         )  # fmt: skip
     return Explained(owner, name, site, language, account, causes)
@@ -129,6 +129,7 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known:
         packet=State.WRITTEN if member.packet in NOT_NOTED else member.packet,
         password=_password(connection, member),
         group=_group(settings, member.site),
+        zone=settings.zone(settings.site(member.site)),
     )
     return member.owner, member.name, member.site, member.language, account
 
@@ -152,6 +153,7 @@ def _held(connection: Connection, settings: Settings, meant: str) -> Known | Non
         emails=_emails([], applicant.people()),
         standing=Standing.HOLD,
         group=_group(settings, site),
+        zone=settings.zone(settings.site(site)),
     )
     return Owner.of_row(raw.key), name, site, _language(applicant), account
 

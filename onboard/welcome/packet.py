@@ -17,7 +17,7 @@ from onboard.welcome import blocks, look, spelling, words
 from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
 from onboard.welcome.message import Wording, mailbox, message
-from onboard.windows import first_to_reach, say_day, say_weekday, upcoming
+from onboard.windows import first_to_reach, say_day, say_end, say_start, say_weekday, upcoming
 
 MOST_WINDOWS = 4  # told in words; the calendar has them all
 # How many days after it was made a packet is read: an email on the day after, a letter within a
@@ -229,8 +229,9 @@ def _pickup(site: Site, language: str) -> str:
 
 def _told(window: Window, today: date, language: str, settings: Settings) -> dict[str, object]:
     return {
-        "opens": say_day(window.opens, language, settings.region),
-        "closes": say_day(window.closes, language, settings.region),
+        "opens": say_start(window, language, settings.region),
+        "closes": say_end(window, language, settings.region),
+        "timed": bool(window.opens_at or window.closes_at),
         "open_now": window.opens <= today <= window.closes,
     }
 

@@ -27,3 +27,4 @@ class Earlier:
     groups: list[str] = field(default_factory=list)
     sites: list[str] = field(default_factory=list)
     windows: list[tuple[date, date]] = field(default_factory=list)  # of the group that is read
+    moved: list[date] = field(default_factory=list)  # months whose window is moved

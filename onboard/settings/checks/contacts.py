@@ -114,6 +114,11 @@ def known_region(value: str, info: Info) -> str:
     return value
 
 
+def known_zone_or_none(value: str, info: Info) -> str:
+    """A zone of the IANA list, or none."""
+    return known_zone(value, info) if value else value
+
+
 def known_zone(value: str, _: Info) -> str:
     """A zone of the IANA list; some machines have other files beside its zones, in small letters."""
     try:

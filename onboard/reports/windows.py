@@ -1,0 +1,78 @@
+"""The ordering windows, by month, group and drop site."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+from onboard.reports.table import Piece, Table, Words
+from onboard.settings.checks.windows import named
+from onboard.windows import How, say_short
+
+if TYPE_CHECKING:
+    from onboard.tasks.list_windows import Listed, Ordering, WindowsReport
+
+NOTES = {How.WRITTEN: "", How.RULE: "by the rule", How.MOVED: "moved"}
+
+
+def pieces(report: WindowsReport) -> Iterator[Piece]:
+    """The windows month by month, the groups with their drop sites, and what to look at."""
+    several = len({one.zone.key for one in report.groups}) > 1
+    if report.windows:
+        rows = [
+            (_month(one), one.group, *_span(one, several), _note(one)) for one in report.windows
+        ]
+        yield Table.of(
+            ("month", "group", "opens", "closes", "note"), rows, title="Ordering windows"
+        )
+    else:
+        yield Words("No ordering windows are set.", is_strong=True)
+    yield from map(Words, report.quiet)
+    stands = [
+        (one.group, ", ".join(one.sites) or "no open drop site", _stands(one))
+        for one in report.groups
+    ]
+    yield Table.of(("group", "drop sites", "now"), stands)
+    if report.findings:
+        yield Words("Please check:", is_strong=True)
+        yield from (Words(f"- {finding}") for finding in report.findings)
+
+
+def _month(one: Listed) -> str:
+    return named(one.turn or one.window.opens.replace(day=1))
+
+
+def _span(one: Listed, several: bool) -> tuple[str, str]:
+    window, zone = one.window, f" {one.opens.tzname()}" if several else ""
+    ends = f" {one.closes.tzname()}" if several else ""
+    return (
+        say_short(window.opens, window.opens_at) + (zone if window.opens_at else ""),
+        say_short(window.closes, window.closes_at) + (ends if window.closes_at else ""),
+    )
+
+
+def _note(one: Listed) -> str:
+    return ", ".join(filter(None, (NOTES[one.how], "open now" if one.open_now else "")))
+
+
+def _stands(one: Ordering) -> str:
+    if window := one.standing.open:
+        if window.closes_at:
+            return f"open until {say_short(window.closes, window.closes_at)}"
+        return f"open through {say_short(window.closes)}"
+    if window := one.standing.next:
+        return f"opens on {say_short(window.opens, window.opens_at)}"
+    return "no window is set"
+
+
+def as_json(report: WindowsReport) -> Iterator[dict[str, Any]]:
+    """A line for each window: the moments at which it opens and closes, ISO 8601 with the offset. A window that
+    has the whole of its last day closes with the last second of it."""
+    several = [one.group for one in report.groups]
+    for one in report.windows:
+        closes = one.closes if one.window.closes_at else one.closes - timedelta(seconds=1)
+        line = {"group": one.group, "opens": one.opens.isoformat(), "closes": closes.isoformat()}
+        if several.count(one.group) > 1:
+            line["sites"] = list(one.sites)  # type: ignore[assignment]
+        yield line

@@ -1,0 +1,129 @@
+"""What a person should look at in the windows of the next 18 months."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from itertools import combinations
+
+from onboard.settings import Group, Settings
+from onboard.settings.checks.windows import named
+from onboard.windows.coming import horizon, past, upcoming
+from onboard.windows.days_off import day_off
+from onboard.windows.turns import How, Made, made, turns
+
+SHORT = 45  # days; whoever's last window is nearer than this needs more of them
+
+
+def check(settings: Settings, today: date) -> tuple[str, ...]:
+    """What is doubtful about the windows that are open or still to come, a sentence for each, with what to do."""
+    last = horizon(today)
+    found: list[str] = []
+    for group in settings.groups:
+        coming = [
+            one
+            for one in made(group, last)
+            if one.window.closes >= today and one.window.opens <= last
+        ]
+        found += _kept_out(group, coming)
+        found += _on_holidays(settings, group, coming)
+        found += _missing(settings, group, today)
+    found += _at_once(settings, today)
+    found += _zones(settings)
+    return tuple(found)
+
+
+def gap(settings: Settings, today: date) -> tuple[str, ...]:
+    """The months of the rotation, from this one on, in which nobody can order, and why."""
+    found = []
+    for turn in turns(settings.windows, horizon(today)):
+        if turn.first < today.replace(day=1):
+            continue
+        if not turn.group:
+            found.append(f"{named(turn.first)}: nobody orders, it is a month of rest.")
+        elif turn.left_out:
+            found.append(f"{named(turn.first)}: {turn.group} has no window, it is left out.")
+    return tuple(found)
+
+
+def _kept_out(group: Group, coming: list[Made]) -> Iterator[str]:
+    for one in coming:
+        if not (other := one.kept_out_by) or one.turn is None:
+            continue
+        turn = f"{group.name}, {named(one.turn)}:"
+        if other == one.window:
+            yield (
+                f"{turn} because of holidays, the window would close ({one.window.closes}) before it opens "
+                f"({one.window.opens}). It is skipped. Write other days for it: moved, under [windows]."
+            )
+            continue
+        yield (
+            f"{turn} the window by the rule ({_span(one)}) overlaps another one of the group ({other.opens} to "
+            f"{other.closes}). Only the other one counts. Take out one of the two: left_out, under [windows], or "
+            "windows, under the [[group]]."
+        )
+
+
+def _on_holidays(settings: Settings, group: Group, coming: list[Made]) -> Iterator[str]:
+    if not settings.windows.rotation:
+        return  # whoever writes out each window has looked at the calendar
+    for one in coming:
+        if one.kept_out_by or one.how is not How.RULE or one.turn is None:
+            continue
+        window = one.window
+        for verb, day in (("opens", window.opens), ("closes", window.closes)):
+            if name := day_off(settings.windows.holidays, day):
+                yield (
+                    f"{group.name}, {named(one.turn)}: the window {verb} on {day}, a holiday ({name}). If that is "
+                    f'not what you want, add ", or the next working day" to {verb}, under [windows], or move this one.'
+                )
+
+
+def _missing(settings: Settings, group: Group, today: date) -> Iterator[str]:
+    if not any(site.group == group.name and not site.closed for site in settings.sites):
+        return
+    if coming := upcoming(group, today):
+        end = coming[-1].closes
+        if not group.rule and end < today + timedelta(SHORT):
+            yield f"{group.name}: after {end} there is no window. Add the next ones to the settings."
+    elif done := past(group, today):
+        yield f"{group.name}: the last window closed on {done[-1].closes}. Add the next ones to the settings."
+    else:
+        yield (
+            f"{group.name} has no windows, so its members can't order. Write them under its [[group]], or add it "
+            "to rotation, under [windows]."
+        )
+
+
+def _at_once(settings: Settings, today: date) -> Iterator[str]:
+    """Windows of two groups of the rotation on one day: they are meant to take turns."""
+    groups = [group for group in settings.groups if group.rule]
+    for one, other in combinations(groups, 2):
+        for a in upcoming(one, today):
+            for b in upcoming(other, today):
+                if a.opens <= b.closes and b.opens <= a.closes:
+                    yield (
+                        f"{one.name} ({a.opens} to {a.closes}) and {other.name} ({b.opens} to {b.closes}) can order at "
+                        "the same time. If you don't want that, move one of them."
+                    )
+
+
+def _zones(settings: Settings) -> Iterator[str]:
+    rule = settings.windows
+    if not (rule.opens_at or rule.closes_at):
+        return
+    for group in settings.groups:
+        zones = {
+            settings.zone(site).key
+            for site in settings.sites
+            if site.group == group.name and not site.closed
+        }
+        if len(zones) > 1:
+            yield (
+                f"The drop sites of {group.name} are in {len(zones)} time zones ({', '.join(sorted(zones))}). Each opens "
+                "and closes by its own clock. Give members the calendar of their drop site, not that of the group."
+            )
+
+
+def _span(one: Made) -> str:
+    return f"{one.window.opens} to {one.window.closes}"

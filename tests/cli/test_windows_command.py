@@ -1,0 +1,123 @@
+"""`onboard windows`, and windows by rule wherever a member is told of theirs."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+from office import SETTINGS, onboard
+
+from onboard import open_office
+from onboard.tasks.list_windows import list_windows
+
+RULE = """
+[windows]
+rotation = ["Lake", "Hill"]
+starts = "2026-11"
+rest = ["July"]
+opens = "first Monday"
+closes = "the 12th, or the next working day"
+opens_at = "8:00 AM"
+closes_at = "9:00 PM"
+left_out = ["2027-03"]
+"""
+HILL = """
+[[site]]
+name = "Hill Barn"
+address = "1 Hill Rd, Lima, OH"
+zip = "45801"
+group = "Hill"
+host = "Lee Darby"
+"""
+WINDOWS = SETTINGS[SETTINGS.index("windows = [") : SETTINGS.index("[[site]]")]
+BY_RULE = SETTINGS.replace(WINDOWS, '\n[[group]]\nname = "Hill"\n' + RULE) + HILL
+
+
+def today_is(monkeypatch: pytest.MonkeyPatch, *when: int) -> datetime:
+    moment = datetime(*when, tzinfo=UTC)  # type: ignore[arg-type]
+    monkeypatch.setattr("onboard.office.utc_now", lambda: moment)
+    monkeypatch.setattr("onboard.office.open_office.__defaults__", (None, None, "", lambda: moment))
+    return moment
+
+
+def test_the_windows_are_listed_by_month_group_and_site(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (office / "onboard.toml").write_text(BY_RULE)
+    today_is(monkeypatch, 2026, 12, 7, 13, 1)
+    said = onboard("windows")
+    assert said.code == 1
+    for words in (
+        "December 2026 Hill Mon, Dec 7, 2026, 8:00 AM Mon, Dec 14, 2026, 9:00 PM by the rule, open now",
+        "January 2027 Lake Mon, Jan 4, 2027, 8:00 AM Tue, Jan 12, 2027, 9:00 PM by the rule",
+        "March 2027: Lake has no window, it is left out.",
+        "July 2027: nobody orders, it is a month of rest.",
+        "Lake Lima Grange opens on Mon, Jan 4, 2027, 8:00 AM",
+        "Hill Hill Barn open until Mon, Dec 14, 2026, 9:00 PM",
+        "Hill, September 2027: the window opens on 2027-09-06, a holiday (Labor Day).",
+    ):
+        assert words in said.words, words
+    assert sorted(p.name for p in office.iterdir()) == ["forms.csv", "onboard.toml"]
+
+
+def test_for_a_program_there_is_a_line_for_each_window(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (office / "onboard.toml").write_text(BY_RULE)
+    today_is(
+        monkeypatch, 2026, 12, 15, 2, 1
+    )  # a minute past 9 in the evening of the 14th in New York
+    lines = onboard("windows", "--json").json()
+    assert lines[0] == {
+        "group": "Lake", "opens": "2027-01-04T08:00:00-05:00", "closes": "2027-01-12T21:00:00-05:00"
+    }  # fmt: skip
+    assert all(set(line) == {"group", "opens", "closes"} for line in lines)
+    opens = [datetime.fromisoformat(line["opens"]) for line in lines]
+    assert opens == sorted(opens)
+    assert {line["opens"][11:] for line in lines} == {"08:00:00-05:00", "08:00:00-04:00"}
+
+
+def test_windows_that_are_written_out_have_whole_days(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    today_is(monkeypatch, 2026, 11, 25, 12)
+    assert onboard("windows", "--json").json()[0] == {
+        "group": "Lake", "opens": "2026-12-01T00:00:00-05:00", "closes": "2026-12-06T23:59:59-05:00"
+    }  # fmt: skip
+
+
+def test_packets_tell_windows_by_rule_and_their_password_outlives_the_first(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (office / "onboard.toml").write_text(
+        BY_RULE.replace('"2026-11"', '"2026-12"').replace('"Hill"]', '"Hill"]\n')
+    )
+    today_is(monkeypatch, 2026, 11, 25, 12)
+    assert onboard("batch", "forms.csv", "--record").code in (0, 1)
+    onboard("packets", "--write")
+    (mail, *_) = sorted((office / "outbox").glob("*.eml"))
+    words = " ".join(mail.read_bytes().decode().replace("=\r\n", "").replace("=20", " ").split())
+    assert (
+        "From Monday, December 7, 2026, at 8:00 AM until Monday, December 14, 2026, at 9:00 PM"
+        in words
+    )
+    assert "It works through Monday, December 14, 2026." in words.replace("**", "")
+    said = onboard("why", "--member", mail.stem).words
+    assert "December 7" in said or "2026-12-07" in said
+
+
+def test_a_group_in_two_time_zones_has_each_window_by_each_clock(tmp_path: Path) -> None:
+    file = tmp_path / "onboard.toml"
+    file.write_text(
+        BY_RULE + HILL.replace("Hill Barn", "Mesa Lot") + 'time_zone = "America/Phoenix"\n'
+    )
+    place = open_office(file, now=lambda: datetime(2026, 12, 7, 13, 30, tzinfo=UTC))
+    found = list_windows(place)
+    hill = [one for one in found.windows if one.group == "Hill"][:2]
+    assert [(one.sites, one.open_now, one.opens.isoformat()) for one in hill] == [
+        (("Hill Barn",), True, "2026-12-07T08:00:00-05:00"),
+        (("Mesa Lot",), False, "2026-12-07T08:00:00-07:00"),
+    ]
+    assert any("2 time zones" in finding for finding in found.findings)
+    assert found.today == date(2026, 12, 7)
