@@ -1,9 +1,10 @@
-"""The calls worth making first: each with whom, about what, and how many members it helps.
+"""The calls worth making first: each with whom, about what, what to ask, and how many members it helps.
 
-Every finding that a talk can settle has points (`HELP`): the more, the more it keeps a member from
-ordering. They count for whoever can be called about it: the member; the host of the site, for members
-who have no phone or whose site is closed or gone; whoever answers a phone that many have. They
-count twice for members whose window is open, or opens within `SOON` days.
+Every finding that a talk can settle has points (onboard/tables/audit_calls.tsv): the more, the more
+it keeps a member from ordering. They count for whoever can be called about it: the member; the host
+of the site, for members who have no phone or whose site is closed or gone; whoever answers a phone
+that many have. They count twice for members whose window is open, or opens within `SOON` days.
+Members to whom mail is known not to arrive (`CUT_OFF`) are always among the first.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
+from functools import cache
+from typing import NamedTuple
 
 from onboard import windows
 from onboard.audit.observation import Observation
@@ -18,58 +21,37 @@ from onboard.audit.record import Brief, Rules
 from onboard.clean import phone as phones
 from onboard.model import Phone
 from onboard.settings import Site
+from onboard.tables import rows
 
 SOON = 14  # days
+# Mail came back, was refused or is held: of ten calls so many are theirs, however many others wait.
+CUT_OFF = ("reach.bounced", "access.no_packet/")
+AT_LEAST = 4
 
-# Points: 8, cannot sign in; 6, does not know where to collect, or nobody can tell them anything;
-# 4, mail is lost; 3, an account too many, or somebody else's address; 1 to 2, to be asked when at it.
-HELP: Mapping[str, int] = {
-    "access.first_expired": 8, "access.never_signed_in": 8, "access.no_handle": 8, "access.reserved": 6,
-    "site.closed": 6, "site.missing": 6, "site.unknown": 6, "site.ambiguous": 6, "reach.none": 6,
-    "reach.bounced": 4, "email.missing": 4, "email.unreadable": 4, "email.unclear": 4, "email.slip": 4,
-    "email.placeholder": 4, "email.wrong_field": 4, "email.no_mail": 4, "email.special_use": 4,
-    "email.country_only": 4, "email.filler": 4, "email.signs": 4, "reach.letter_only": 4, "reach.helper": 3, "reach.shared": 3,
-    "twice.certain": 3, "twice.likely": 3, "twice.possible": 2, "name.joint": 3, "name.empty": 3,
-    "name.household": 3, "fields.swapped": 2, "access.unlike_name": 2, "site.far": 2, "upkeep.idle": 1,
-    "address.missing": 1, "address.no_number": 1, "address.no_street": 1, "place.at_odds": 1,
-    "place.state_at_odds": 1, "upkeep.no_consent": 1, "place.thin_site": 2, "place.crowded_site": 2,
-}  # fmt: skip
 
-# What a site's host can be asked about members who have no phone: not what is their own affair.
-HOST_CAN = frozenset(
-    code
-    for code in HELP
-    if code.startswith(("site.", "email.", "place.thin", "place.crowded"))
-    or code in ("reach.none", "reach.letter_only", "reach.bounced", "access.never_signed_in",
-                "access.first_expired")
-)  # fmt: skip
+class Topic(NamedTuple):
+    """What a finding is worth a call: points, why in a few words, and what to ask whom."""
 
-# In a few words, for the page of calls: what is amiss with one, with several.
-SAYS: Mapping[str, str] = {
-    "access.first_expired": "temporary password expired, unused",
-    "access.never_signed_in": "never signed in",
-    "access.no_handle": "no sign-in name",
-    "access.reserved": "reserved word as sign-in name",
-    "site.closed": "drop site is closed",
-    "site.missing": "no drop site",
-    "site.unknown": "drop site is not in the settings",
-    "site.ambiguous": "drop site not clear",
-    "reach.none": "can't be reached",
-    "reach.bounced": "emails come back",
-    "reach.letter_only": "can only be reached by letter",
-    "reach.helper": "share an email or phone",
-    "reach.shared": "same email or phone as a stranger",
-    "twice.certain": "very likely has two accounts",
-    "twice.likely": "probably has two accounts",
-    "twice.possible": "may have two accounts",
-    "fields.swapped": "first and last name may be switched",
-    "access.unlike_name": "sign-in name does not match the name",
-    "site.far": "a closer drop site",
-    "upkeep.idle": "not active for a long time",
-    "upkeep.no_consent": "never asked about email",
-    "place.thin_site": "few members at the drop site",
-    "place.crowded_site": "many members at the drop site",
-}
+    points: int
+    why: str
+    ask_member: str
+    ask_host: str  # "" if that is not for a host to answer
+
+
+@cache
+def topics() -> Mapping[str, Topic]:
+    """The topics by the code of the finding; one of what a finding says has "code/said".
+
+    >>> topics()["reach.none"].why, "access.no_packet/due" in topics()
+    ("can't be reached", False)
+    """
+    return {code: Topic(int(points), *words) for code, points, *words in rows("audit_calls")}
+
+
+def topic_of(one: Observation) -> str:
+    """The code of the topic of a finding; "" if no talk can settle it."""
+    said = f"{one.code}/{one.finding.said}"
+    return said if said in topics() else one.code if one.code in topics() else ""
 
 
 @dataclass(slots=True)
@@ -79,29 +61,30 @@ class Call:
     whom: str
     phone: str  # as it is said
     why_them: str  # "" if the member
+    is_host: bool = False
     points: int = 0
     helps: dict[str, str] = field(default_factory=dict)  # owners and their names
     about: dict[str, list[str]] = field(default_factory=dict)  # code: owners
+    asks: list[str] = field(default_factory=list)  # what to ask them
     notes: list[str] = field(default_factory=list)
     soon: bool = False
 
     def reasons(self) -> list[str]:
         """What it is about, what concerns most members first."""
-        order = sorted(self.about.items(), key=lambda item: -len(item[1]) * HELP[item[0]])
+        concerned: dict[str, set[str]] = {}  # several codes may have one why
+        for code, owners in sorted(
+            self.about.items(), key=lambda item: -len(item[1]) * topics()[item[0]].points
+        ):
+            concerned.setdefault(topics()[code].why, set()).update(owners)
         return [
-            words(code) + (f" ({len(owners):,} members)" if len(owners) > 1 else "")
-            for code, owners in order
+            why + (f" ({len(owners):,} members)" if len(owners) > 1 else "")
+            for why, owners in concerned.items()
         ]
 
-
-def words(code: str) -> str:
-    """A code in a few words.
-
-    >>> words("reach.none"), words("email.no_mail")
-    ("can't be reached", 'email: no mail')
-    """
-    what, _, rest = code.partition(".")
-    return SAYS.get(code, f"{what}: {rest.replace('_', ' ')}")
+    @property
+    def is_of_cut_off(self) -> bool:
+        """Whether it is about somebody to whom mail is known not to arrive."""
+        return any(code.startswith(CUT_OFF) for code in self.about)
 
 
 def first(
@@ -114,23 +97,28 @@ def first(
     calls: dict[str, Call] = {}
     found = list(found)
     cut_off = {one.owner for one in found if one.code in ("reach.none", "reach.letter_only")}
-    for one in sorted(found, key=lambda one: -HELP.get(one.code, 0)):
-        points = HELP.get(one.code)
-        if points is None or (one.code.startswith("email.") and one.owner in cut_off):
+    worth = [(code, one) for one in found if (code := topic_of(one))]
+    for code, one in sorted(worth, key=lambda pair: -topics()[pair[0]].points):
+        if code.startswith("email.") and one.owner in cut_off:
             continue
+        topic = topics()[code]
         for owner, key, call in _callees(one, by_owner, sites, rules.settings.region):
             call = calls.setdefault(key, call)
             brief = by_owner.get(owner)
             site = sites.get(brief.site) if brief else None
             hurry = site is not None and site.group in soon
-            call.points += points * (2 if hurry else 1)
+            call.points += topic.points * (2 if hurry else 1)
             call.soon |= hurry
             call.helps[owner] = brief.name if brief else ""
-            call.about.setdefault(one.code, []).append(owner)
-            if len(call.notes) < 4 and one.finding.note not in call.notes:
-                call.notes.append(one.finding.note)
+            call.about.setdefault(code, []).append(owner)
+            ask = topic.ask_host if call.is_host else topic.ask_member
+            for told, words in ((call.asks, ask), (call.notes, one.finding.note)):
+                if words and len(told) < 4 and words not in told:
+                    told.append(words)
     ranked = sorted(calls.values(), key=lambda c: (-c.points, -len(c.helps), c.whom, c.phone))
-    return ranked[:most]
+    kept = [call for call in ranked if call.is_of_cut_off][: min(AT_LEAST, most)]
+    first_of_all = [call for call in ranked if call not in kept][: most - len(kept)]
+    return [call for call in ranked if call in kept or call in first_of_all]
 
 
 def _soon(rules: Rules) -> frozenset[str]:
@@ -168,7 +156,7 @@ def _callees(
         if "phone" in brief.ways and not (closed_or_gone and host):
             number = _aloud(brief.phone)
             found.append((owner, owner, Call(brief.name, number, "")))
-        elif host and one.code in HOST_CAN:
+        elif host and (code := topic_of(one)) and topics()[code].ask_host:
             found.append((owner, *host))
     return found
 
@@ -178,7 +166,7 @@ def _host(site: Site | None, region: str) -> tuple[str, Call] | None:
         return None
     shown = phones.clean(site.host_phone, region=region).value
     number = phones.read_aloud(shown) if shown else site.host_phone
-    return f"host:{site.name}", Call(site.host, number, f"host of {site.name}")
+    return f"host:{site.name}", Call(site.host, number, f"host of {site.name}", is_host=True)
 
 
 def _aloud(e164: str) -> str:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from onboard.model import Applicant, Finding, Weight
-from onboard.reports import cells
+from onboard.reports import cells, kinds
 from onboard.reports.corrected import WEIGHTS
 from onboard.reports.counts import counted
 from onboard.reports.table import Piece, Table, Words
@@ -215,14 +215,14 @@ def _findings(done: AdoptReport, about: Mapping[str, str]) -> Table | None:
     """How many rows each kind of finding has, what needs an answer first."""
     order = (Weight.BLOCKING, Weight.DOUBTFUL, Weight.MENDED)
     rows = [
-        (f"{done.findings[code]:,}", WEIGHTS[weight], code, about.get(code, ""))
+        (f"{done.findings[code]:,}", WEIGHTS[weight], about.get(code, kinds.called(code)))
         for weight in order
         for code in sorted(done.findings)
         if done.weights[code] is weight
     ]
     if not rows:
         return None
-    heads = ("rows", "weight", "code", "what it is")
+    heads = ("rows", "weight", "what it is")
     return Table.of(heads, rows, title="Noticed, and kept with the member", numbers=("rows",))
 
 

@@ -93,6 +93,7 @@ class CallTo:
     soon: bool
     points: int
     about: tuple[str, ...] = ()  # names of some of the members, where somebody else is called
+    ask: tuple[str, ...] = ()  # what to ask them, the most pressing first
 
     def named(self, most: int | None = None) -> str:
         """Whom the call is about, at most so many of them by name; "" if whoever is called."""
@@ -265,17 +266,18 @@ def pieces(report: Report) -> Iterator[Piece]:
     yield Words(f"{headline(report)}\n", is_strong=True)
     for group, kinds in report.groups():
         rows = [
-            (f"{kind.count:,}", change(kind), WEIGHT_WORDS[kind.weight], kind.code, kind.about)
+            (f"{kind.count:,}", change(kind), WEIGHT_WORDS[kind.weight], kind.about)
             for kind in kinds
-            if kind.count or kind.gone
+            if (kind.count or kind.gone) and not kind.is_nearly_all
         ]
         if rows:
-            headings = ("found", "change", "weight", "code", "what it is")
+            headings = ("found", "change", "weight", "what it is")
             yield Table.of(headings, rows, title=GROUP_NAMES[group], numbers=("found", "change"))
     if report.calls:
         yield Words("Calls to make first", is_strong=True)
         for number, call in enumerate(report.calls[:TOLD], start=1):
             yield Words(f"  {number}. {_called(call)}")
+            yield from (Words(f"     {words}") for words in call.ask[:1])
         if (more := len(report.calls) - TOLD) > 0:
             yield Words(f"  and {more} more: see audit.html")
     yield from (Words(f"\n{note}") for note in report.notes)

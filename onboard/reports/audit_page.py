@@ -17,7 +17,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from onboard.model import Weight
-from onboard.reports import charts
+from onboard.reports import charts, kinds
 from onboard.reports.audit import (
     GROUP_ABOUT,
     GROUP_NAMES,
@@ -84,15 +84,17 @@ _WHOLE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b|\(\d{3}\) \d{3}-\d{4}\b")
 def _content(report: Report) -> dict[str, Any]:
     better, worse = better_and_worse(report)
     groups = [
-        (group, GROUP_NAMES[group], GROUP_ABOUT[group], [k for k in kinds if k.count], kinds)
-        for group, kinds in report.groups()
+        (group, GROUP_NAMES[group], GROUP_ABOUT[group], told)
+        for group, found in report.groups()
+        if (told := [kind for kind in found if kind.count and not kind.is_nearly_all])
     ]
     table, history = _table(groups), _history(report)
     return {
         "report": report,
         "headline": headline(report),
-        "groups": [group for group in groups if group[3]],
-        "quiet": [GROUP_NAMES[g] for g in GROUP_NAMES if g not in {x[0] for x in groups if x[3]}],
+        "groups": groups,
+        "quiet": [GROUP_NAMES[g] for g in GROUP_NAMES if g not in {group for group, *_ in groups}],
+        "titled": kinds.titled,
         "weights": WEIGHT_WORDS,
         "styles": STYLES,
         "shown": SHOWN,
@@ -124,10 +126,10 @@ def _one_note(kind: KindOf) -> str:
 # ---------------------------------------------------------------- charts
 
 
-def _table(groups: Iterable[tuple[str, str, str, list[KindOf], list[KindOf]]]) -> list[list[Any]]:
+def _table(groups: Iterable[tuple[str, str, str, list[KindOf]]]) -> list[list[Any]]:
     return [
-        [name, *(sum(k.count for k in kinds if k.weight is weight) for weight in COLOURS)]
-        for _, name, _, kinds, _ in groups
+        [name, *(sum(k.count for k in found if k.weight is weight) for weight in COLOURS)]
+        for _, name, _, found in groups
     ]
 
 
@@ -145,8 +147,8 @@ def _over_time(history: list[list[Any]]) -> LineChart:
 
 
 def _history(report: Report) -> list[list[Any]]:
-    """Day, findings to act on, to ask about, of the last audits."""
-    weight = {kind.code: kind.weight for kind in report.kinds}
+    """Day, findings to act on, to ask about, of the last audits, without what nearly all have now."""
+    weight = {kind.code: kind.weight for kind in report.kinds if not kind.is_nearly_all}
     return [
         [
             audit["on"],

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from onboard.reports import cells
+from onboard.reports import cells, kinds
 from onboard.reports.audit import GROUP_NAMES, WEIGHT_WORDS, Item, KindOf, Report
 
 HEADINGS = (
@@ -23,7 +23,7 @@ HEADINGS = (
 )
 WIDTHS = {
     "name": 24, "handle": 20, "drop site": 22, "on file": 28, "what to do": 60, "with": 36, "now": 24,
-    "proposed": 24, "new": 7, "account": 14, "about": 70, "code": 26, "group": 12, "weight": 9,
+    "proposed": 24, "new": 7, "account": 14, "about": 70, "sheet": 31, "group": 12, "weight": 9,
     "whom": 22, "phone": 18, "who that is": 26, "helps members": 10, "why": 34, "what to ask": 56,
     "done": 8,
 }  # fmt: skip
@@ -34,19 +34,29 @@ def write_workbook(report: Report, file: Path) -> None:
     pages = [
         cells.Page(
             "Overview",
-            ("group", "weight", "code", "about", "found", "before", "new", "gone"),
+            ("sheet", "group", "weight", "about", "found", "before", "new", "gone"),
             _overview(report),
             WIDTHS | {"found": 10, "before": 10, "new": 10, "gone": 10},
         ),
         cells.Page(
             "Calls",
-            ("no.", "whom", "phone", "who that is", "helps members", "why", "what to ask", "done"),
+            (
+                "no.",
+                "whom",
+                "phone",
+                "who that is",
+                "helps members",
+                "why",
+                "what to ask",
+                "about",
+                "done",
+            ),
             _calls(report),
             WIDTHS | {"no.": 6},
             filled_in=frozenset({"done"}),
         ),
     ]
-    pages += [_page(kind) for kind in report.kinds if kind.count]
+    pages += [_page(kind) for kind in report.kinds if kind.count and not kind.is_nearly_all]
     cells.write(file, *map(_for_people, pages))
 
 
@@ -79,7 +89,7 @@ def write_csv(report: Report, file: Path) -> None:
     cells.write(file, cells.Page("Findings", headings, lines))
 
 
-def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], file: Path) -> None:
+def write_pairs(found: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], file: Path) -> None:
     """Write the pairs of accounts that may be one person's, for somebody to decide.
 
     `ruled` are pairs decided before; they stay in the list, so that nobody is asked again. The
@@ -88,7 +98,7 @@ def write_pairs(kinds: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], 
     known = {frozenset(pair[:2]) for pair in ruled}
     lines = [
         [*_ids(item), item.name, "; ".join(item.others), item.note, ""]
-        for kind in kinds
+        for kind in found
         for item in kind.items
         if item.others and frozenset(item.key[1:3]) not in known  # what is only counted has no pair
     ]
@@ -118,7 +128,7 @@ def _page(kind: KindOf) -> cells.Page:
     ]
     headings = [HEADINGS[n] for n in filled]
     lines = ([_line(item)[n] for n in filled] for item in kind.items)
-    return cells.Page(kind.code, headings, lines, WIDTHS)
+    return cells.Page(kinds.titled(kind.code), headings, lines, WIDTHS)
 
 
 def _line(item: Item) -> list[str]:
@@ -130,8 +140,11 @@ def _line(item: Item) -> list[str]:
 
 def _overview(report: Report) -> Iterator[list[object]]:
     for kind in report.kinds:
+        listed = (
+            "(nearly all accounts: not listed)" if kind.is_nearly_all else kinds.titled(kind.code)
+        )
         yield [
-            GROUP_NAMES[kind.group], WEIGHT_WORDS[kind.weight], kind.code, kind.about, kind.count,
+            listed, GROUP_NAMES[kind.group], WEIGHT_WORDS[kind.weight], kind.about, kind.count,
             *(("", "", "") if kind.before is None else (kind.before, kind.new, kind.gone)),
         ]  # fmt: skip
 
@@ -140,5 +153,5 @@ def _calls(report: Report) -> Iterator[list[object]]:
     for number, call in enumerate(report.calls, start=1):
         yield [
             number, call.whom, call.phone, call.why_them, call.helps, "; ".join(call.reasons),
-            "\n".join(filter(None, [*call.notes, call.named()])), "",
+            "\n".join(call.ask), "\n".join(filter(None, [call.named(), *call.notes])), "",
         ]  # fmt: skip

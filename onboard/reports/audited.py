@@ -74,7 +74,7 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         open=opened,
         touched=len(_touched(done, by_owner, nearly_all)),
         kinds=kinds,
-        calls=[_call(call) for call in done.calls()],
+        calls=[_call(call) for call in _without(done, nearly_all).calls()],
         notes=(*done.notes, *map(_of_nearly_all, nearly_all)),
         households=done.households,
         sites=_sites(done),
@@ -97,11 +97,17 @@ def _touched(done: Audit, by_owner: Mapping[str, Brief], apart_from: Sequence[Ki
     }
 
 
+def _without(done: Audit, nearly_all: Sequence[KindOf]) -> Audit:
+    """The audit without what nearly all accounts have: no call is about that."""
+    codes = {kind.code for kind in nearly_all}
+    return replace(done, found=[one for one in done.found if one.code not in codes])
+
+
 def _of_nearly_all(kind: KindOf) -> str:
     """That a finding is no matter of single accounts."""
     return (
-        f"Nearly all accounts have this ({kind.count:,}), so it is not counted for each: {kind.code}. "
-        f"{kind.about} Check whether something put it into the roster, or left it out, all at once."
+        f"{kind.about} That is so of nearly all accounts ({kind.count:,}), so it is not counted or listed "
+        "for each. Check whether something put it into the roster, or left it out, all at once."
     )
 
 
@@ -197,7 +203,7 @@ def _call(call: Call) -> CallTo:
     members = sum(not owner.startswith("site:") for owner in call.helps)
     return CallTo(
         call.whom, call.phone, call.why_them, members, tuple(call.reasons()),
-        tuple(call.notes), call.soon, call.points, _named(call),
+        tuple(call.notes), call.soon, call.points, _named(call), tuple(call.asks),
     )  # fmt: skip
 
 

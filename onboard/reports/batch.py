@@ -10,7 +10,7 @@ from shlex import quote
 from typing import Any
 
 from onboard.model import Decision, EmailQuestion, Enrol, Hold
-from onboard.reports import packets
+from onboard.reports import kinds, packets
 from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
 from onboard.reports.table import Piece, Words
@@ -92,7 +92,7 @@ def pieces(
     hold no form.
     """
     notes = [*passed_over, *done.sums.notes, _sums(done.sums)]
-    found: list[Piece] = [*lists(done.seen), _codes(done.sums.codes)]
+    found: list[Piece] = [*lists(done.seen), _noticed(done.sums.codes)]
     found += [Words(note, is_strong=note is notes[-1]) for note in notes]
     if done.sums.waiting:
         came = counted(done.sums.waiting, "row")
@@ -130,10 +130,9 @@ def _because(decision: Decision) -> str:
     return "; ".join(decision.reasons)
 
 
-def _codes(counts: Mapping[str, int]) -> Words:
+def _noticed(counts: Mapping[str, int]) -> Words:
     """How often each kind of thing to check or fixed was met."""
-    told = ", ".join(f"{code} {number:,}" for code, number in sorted(counts.items()))
-    return Words(f"Findings: {told or 'none'}.\n", is_faint=True)
+    return Words(f"Noticed: {kinds.told(counts) or 'nothing'}.\n", is_faint=True)
 
 
 def _sums(sums: BatchReport) -> str:

@@ -22,6 +22,7 @@ from onboard.model import (
     SameAs,
     Weight,
 )
+from onboard.reports import kinds
 from onboard.reports.table import Piece, Table, Words
 
 D = TypeVar("D", bound=Decision)
@@ -253,10 +254,11 @@ class Doubts:
     def _of(self, code: str) -> list[tuple[str, str, str]]:
         told, count = self.rows[code], self.counts[code]
         if self.whole:
-            return [(whose, code, note) for whose, note in told]
+            return [(whose, kinds.called(code), note) for whose, note in told]
         whose = ", ".join(whose for whose, _ in told)
         more = f" and {count - FEW:,} more: --all shows them" if count > FEW else ""
-        return [(whose + more, code, told[0][1] + (" …" if count > 1 else ""))]
+        note = told[0][1] + (" …" if count > 1 else "")
+        return [(whose + more, kinds.called(code), note)]
 
 
 def _list(

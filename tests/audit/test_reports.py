@@ -25,10 +25,11 @@ from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
 from onboard.audit.record import Record, Rules
 from onboard.model import Handle, Kind, PersonName, Weight
-from onboard.reports import audit_page, audited
+from onboard.reports import audit_page, audited, kinds
 from onboard.reports.audit import Report, headline, read_earlier
 from onboard.reports.audit import pieces as summary
 from onboard.reports.audit_page import write_page
+from onboard.reports.kinds import titled
 from onboard.reports.table import Words
 from onboard.settings import Settings
 
@@ -48,9 +49,9 @@ def audit_of(accounts: Sequence[Record], coop: Settings, at: datetime = NOON) ->
         for account in accounts
     ]
     found = examples.found(accounts, coop)
-    kinds = {kind.code: kind for kind in catalogue.kinds()}
+    every = {kind.code: kind for kind in catalogue.kinds()}
     rules = Rules.of(coop, examples.TODAY)
-    return Audit(at, "roster", rules, briefs, found, ("A note.",), 0, True, kinds)
+    return Audit(at, "roster", rules, briefs, found, ("A note.",), 0, True, every)
 
 
 def written(text: str, coop: Settings, folder: Path, at: datetime = NOON) -> dict[str, Path]:
@@ -74,9 +75,9 @@ def test_all_files_are_private_and_tell_the_same(coop: Settings, tmp_path: Path)
     assert sorted(row["code"] for row in rows) == sorted(f["code"] for f in said["findings"])
     book = CalamineWorkbook.from_path(files["audit.xlsx"])
     assert book.sheet_names[:2] == ["Overview", "Calls"]
-    assert set(book.sheet_names[2:]) == {code for code, count in codes.items() if count}
+    assert book.sheet_names[2:] == [titled(code) for code, count in codes.items() if count]
     overview = book.get_sheet_by_name("Overview").to_python()[1:]
-    assert {row[2]: row[4] for row in overview} == codes
+    assert {row[0]: row[4] for row in overview} == {titled(c): n for c, n in codes.items()}
 
 
 def test_nothing_that_a_member_typed_is_live(coop: Settings, tmp_path: Path) -> None:
@@ -163,8 +164,8 @@ def test_an_audit_is_told_beside_the_one_before(coop: Settings, tmp_path: Path) 
     written("given: Pat; handle: PatLee| given: Kim; handle: KimRivers", coop, tmp_path, before)
     files = written("given: Pat; handle: PatLee; site: Nowhere| given: Kim", coop, tmp_path)
     said = json.loads(files["audit.json"].read_text("ascii"))
-    kinds = {kind["code"]: kind for kind in said["kinds"]}
-    capitals, unknown = kinds["access.capitals"], kinds["site.unknown"]
+    of = {kind["code"]: kind for kind in said["kinds"]}
+    capitals, unknown = of["access.capitals"], of["site.unknown"]
     assert (capitals["before"], capitals["count"], capitals["new"], capitals["gone"]) == (
         2,
         1,
@@ -276,7 +277,9 @@ def test_what_is_only_counted_is_in_every_file(kind: Kind, coop: Settings, tmp_p
     for file in files:
         if file.suffix in (".html", ".json", ".csv") and "pairs" not in file.name:
             assert "Nine pairs of all." in file.read_text("utf-8-sig"), file
-    sheet = CalamineWorkbook.from_path(tmp_path / "out" / "audit.xlsx").get_sheet_by_name(kind.code)
+    sheet = CalamineWorkbook.from_path(tmp_path / "out" / "audit.xlsx").get_sheet_by_name(
+        titled(kind.code)
+    )
     assert any("Nine pairs of all." in row for row in sheet.to_python())
     (listed,) = (
         CalamineWorkbook.from_path(tmp_path / "out" / audited.PAIRS)
@@ -336,6 +339,8 @@ def test_a_call_about_many_names_some_of_them_and_fewer_on_paper(
 ) -> None:
     sites = tuple(replace(site, host_phone="419-234-5699") for site in coop.sites)
     text = "| ".join(f"given: Pat{n}; email: ; phone: ; address: " for n in range(40))
+    # else it is of nearly all, and no matter of theirs
+    text += "".join(f"| given: Kim{n}; phone: ; street: {n} Elm St" for n in range(20))
     coop = replace(coop, sites=sites)
     (call,) = audited.report_of(audit_of(examples.accounts(text, coop), coop)).calls
     assert call.named().endswith(", 28 more.")
@@ -354,7 +359,8 @@ def test_what_is_true_of_nearly_all_is_not_counted_as_theirs(coop: Settings) -> 
     everybody = "| ".join(["consent: "] * 24 + ["consent: ; site: Nowhere"])
     report = audited.report_of(audit_of(examples.accounts(everybody, coop), coop))
     assert {k.code: k.count for k in report.kinds}["upkeep.no_consent"] == 25
-    assert any("upkeep.no_consent" in note for note in report.notes)
+    (note,) = [note for note in report.notes if "nearly all accounts (25)" in note]
+    assert note.startswith("We don't know if the member wants email. ")
     few = "| ".join(["consent: ; given: Pat", "given: Kim"])
     assert audited.report_of(audit_of(examples.accounts(few, coop), coop)).touched == 1
 
@@ -404,7 +410,109 @@ def test_the_workbook_speaks_as_people_do_and_tells_what_came_and_went(
         "audit.xlsx"
     ]
     sheets = CalamineWorkbook.from_path(book)
-    assert sheets.get_sheet_by_name("site.unknown").to_python()[0][:2] == ["Name", "Sign-in name"]
+    assert sheets.get_sheet_by_name("Unknown drop site").to_python()[0][:2] == [
+        "Name",
+        "Sign-in name",
+    ]
     overview = sheets.get_sheet_by_name("Overview").to_python()
-    (line,) = [row for row in overview if row[2] == "site.unknown"]
+    (line,) = [row for row in overview if row[0] == "Unknown drop site"]
     assert [int(n) for n in line[4:]] == [1, 1, 1, 1]  # found, before, new, gone
+
+
+# ---------------------------------------------------------------- what to ask
+
+
+@pytest.mark.parametrize(
+    ("said", "why", "ask"),
+    [
+        ("bounced: 2026-10-02", "emails come back", "Ask for an email address that works"),
+        ("packet: refused", "the mail server refused", "Ask for an email address that works"),
+        ("packet: waiting", "the welcome packet is held", "Ask which email address they use."),
+        ("packet: unsure", "nobody knows if", "Ask if the welcome packet came."),
+    ],
+)
+def test_whom_no_mail_reaches_is_called_with_a_number_and_something_to_ask(
+    coop: Settings, said: str, why: str, ask: str, tmp_path: Path
+) -> None:
+    others = "".join(f"| given: Kim{n}; last_sign_in: 2024-01-02; street: {n} Elm St; site: Nowhere"
+                     for n in range(30))  # fmt: skip
+    text = f"given: Zoe; family: Quill; {said}; phone: tel:+14192293381; street: 9 Ash St{others}"
+    files = written(text, coop, tmp_path)
+    calls = json.loads(files["audit.json"].read_text("ascii"))["calls"]
+    (call,) = [call for call in calls if call["whom"] == "Zoe Quill"]
+    assert call["phone"] == "(419) 229-3381"
+    assert call["reasons"][0].startswith(why)
+    assert call["ask"][0].startswith(ask)
+    page = files["audit.html"].read_text("utf-8")
+    assert ask in page
+    book = CalamineWorkbook.from_path(files["audit.xlsx"]).get_sheet_by_name("Calls").to_python()
+    at = book[0].index("What to ask")
+    assert [ask in row[at] for row in book if row[1] == "Zoe Quill"] == [True]
+
+
+def test_a_packet_that_is_only_to_be_made_is_no_reason_to_call(coop: Settings) -> None:
+    done = audit_of(examples.accounts("packet: due; joined: 2026-11-20", coop), coop)
+    assert "access.no_packet" in {one.code for one in done.found}
+    assert audited.report_of(done).calls == []
+
+
+def test_some_of_those_whom_no_mail_reaches_are_called_however_many_others_wait(
+    coop: Settings,
+) -> None:
+    hosted = tuple(
+        replace(coop.sites[0], name=f"Site {n}", closed=False, host=f"Host {n}",
+                host_phone=f"419-234-56{n:02}") for n in range(12)
+    )  # fmt: skip
+    coop = replace(coop, sites=hosted)
+    cut = "given: Zoe; bounced: 2026-10-02; site: Site 0"
+    rest = "".join(
+        f"| given: P{n}; family: Voss{n}; site: Site {n % 12}; street: {n} Oak St; email: ; phone: "
+        for n in range(60)
+    )
+    report = audited.report_of(audit_of(examples.accounts(cut + rest, coop), coop))
+    assert len(report.calls) == 10
+    assert "Zoe Lee" in {call.whom for call in report.calls}
+
+
+def test_what_nearly_all_have_is_said_once_and_neither_drawn_nor_listed(
+    coop: Settings, tmp_path: Path
+) -> None:
+    everybody = "| ".join(
+        [f"given: P{n}; family: Voss{n}; consent: ; phone: ; street: {n} Oak St" for n in range(24)]
+        + ["consent: ; site: Nowhere"]
+    )
+    files = written(everybody, coop, tmp_path)
+    page = files["audit.html"].read_text("utf-8")
+    assert page.count("We don't know if the member wants email.".replace("'", "&#39;")) == 1
+    assert 'href="#upkeep"' not in page
+    assert "Nobody asked this member" not in page
+    tabs = CalamineWorkbook.from_path(files["audit.xlsx"]).sheet_names
+    assert "Never asked about email" not in tabs
+    assert "Unknown drop site" in tabs
+    report = audited.report_of(audit_of(examples.accounts(everybody, coop), coop))
+    told = [piece for piece in summary(report) if not isinstance(piece, Words)]
+    assert not [row for table in told for row in table.rows if "wants email" in row[-1]]
+
+
+# ---------------------------------------------------------------- in words
+
+
+def test_every_kind_has_a_name_that_a_tab_can_bear() -> None:
+    names = {kind.code: kinds.called(kind.code) for kind in catalogue.kinds()}
+    assert not [code for code, name in names.items() if name == kinds._humanized(code)]
+    assert len({name.casefold() for name in names.values()}) == len(names)
+    assert not [
+        name for name in names.values() if len(name) > 31 or re.search(r"[\[\]:*?/\\_.]", name)
+    ]
+
+
+def test_no_tab_and_no_heading_is_a_code(coop: Settings, tmp_path: Path) -> None:
+    files = written(TWO, coop, tmp_path)
+    for file in files.values():
+        if file.suffix != ".xlsx":
+            continue
+        book = CalamineWorkbook.from_path(file)
+        for name in book.sheet_names:
+            heads = list(map(str, book.get_sheet_by_name(name).to_python()[0]))
+            wrong = [head for head in (name, *heads) if "_" in head or re.search(r"\w\.\w", head)]
+            assert wrong == [], (file.name, name)

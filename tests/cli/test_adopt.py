@@ -67,7 +67,7 @@ def test_the_preview_says_how_each_site_was_read_and_what_was_noticed(folder: Pa
     }  # fmt: skip
     words = onboard("adopt", "old.csv").words
     assert "The Old Mill none: not in the settings 1" in words
-    assert "1 needs an answer name.deceased" in words
+    assert "1 needs an answer Next to the name it says that the person has died." in words
     assert "1 row has no sign-in name." in words
     assert not (folder / "roster.db").exists()
 

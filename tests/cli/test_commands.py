@@ -165,7 +165,7 @@ def test_email_addresses_that_may_be_wrong_have_a_list_of_their_own(office: Path
     )
     assert title in looked.out
     assert re.search(r"2 +Pat Lee +pat.lee@gmial.com +gmial.com looks like a typo", looked.out)
-    assert "email.slip" not in looked.out.partition("Findings")[0]
+    assert "typo in the email" not in looked.out.partition("Noticed")[0]
     saved = onboard("batch", "forms.csv", "--record")
     assert "  1. Check the 1 email address listed above." in saved.out
     write_csv(office / "more.csv", [SAM])

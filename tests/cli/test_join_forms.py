@@ -34,7 +34,7 @@ def test_no_emails_in_a_remark_is_told_and_gets_a_letter(office: Path) -> None:
     rows = [(*PAT, "Yes", "No quiero correos, gracias"), (*KIM, "Yes", "I can host a site")]
     forms = write_csv(office / "remarks.csv", rows, heads)
     said = onboard("batch", forms, "--record")
-    assert "consent.in_remark" in said.words
+    assert "no email, says a remark" in said.words
     assert "No quiero correos" in said.words
     assert [f.name for f in (office / "outbox").glob("*.eml")] == ["kimvale.eml"]
 
@@ -128,7 +128,7 @@ def test_all_shows_every_doubt_with_the_person_beside_the_number(office: Path) -
     assert "2 Ana Dunn, 3 Bo Stahl" in few
     assert "and 2 more: --all shows them" in few
     whole = onboard("batch", file, "--all").words
-    assert all(f"{row} {name} phone.missing" in whole for row, name in enumerate(people, start=2))
+    assert all(f"{row} {name} no phone number" in whole for row, name in enumerate(people, start=2))
 
 
 FARM = ("Blue Hen Farm", "pat@io", *PAT[2:])

@@ -1,0 +1,51 @@
+"""What people call kinds of findings: in words, short enough for the tab of a workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from onboard.tables import rows
+
+
+@cache
+def _names() -> dict[str, str]:
+    return dict(rows("finding_names"))  # type: ignore[arg-type]
+
+
+def called(code: str) -> str:
+    """The kind in a few words, of at most 31 letters.
+
+    >>> called("email.slip"), called("email.something_new")
+    ('maybe a typo in the email', 'email: something new')
+    """
+    return _names().get(code) or _humanized(code)
+
+
+def _humanized(code: str) -> str:
+    return code.replace(".", ": ").replace("_", " ")[:31]
+
+
+def titled(code: str) -> str:
+    """The same as a heading or a tab has it.
+
+    >>> titled("site.far")
+    'Another site much closer'
+    """
+    name = called(code)
+    return name[:1].upper() + name[1:]
+
+
+MOST = 15  # kinds that one line tells
+
+
+def told(counts: Mapping[str, int]) -> str:
+    """How often each was met, the most frequent first, in one line; "" for none.
+
+    >>> told({"email.slip": 2, "email.missing": 1200})
+    '1,200 × no email address, 2 × maybe a typo in the email'
+    """
+    ordered = sorted(counts.items(), key=lambda item: (-item[1], called(item[0])))
+    some = [f"{number:,} × {called(code)}" for code, number in ordered[:MOST]]
+    more = [f"{len(ordered) - MOST:,} other kinds"] if len(ordered) > MOST else []
+    return ", ".join([*some, *more])
