@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import getpass
-from collections.abc import Callable
-from contextlib import AbstractContextManager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from enum import StrEnum
@@ -33,6 +33,9 @@ class Act(StrEnum):
 
 
 IN_WORDS = {Act.LOOK_UP: "look up members", Act.REISSUE: "issue temporary passwords"}
+
+
+A_MOMENT = 0.5  # seconds that a look may wait to be noted
 
 
 def utc_now() -> datetime:
@@ -127,6 +130,22 @@ class Office:
         """A connection within one transaction; without `keep` it is tried, and nothing
         changes. See `store.transaction`. Raises `StoreTrouble`, also out of its block."""
         return store.transaction(self.to_write() if keep else self.to_look(), keep=keep)
+
+    @contextmanager
+    def noting(self) -> Iterator[Connection]:
+        """A transaction for a word in the change log beside a look. It hardly waits for somebody who
+        writes, because a look never does. Raises `StoreTrouble`, also out of its block."""
+        in_file = address.file_of(address.parsed(self.roster_url)) is not None
+        if self.engine is not None or not in_file:
+            with self.transaction() as connection:
+                yield connection
+            return
+        engine = store.open_store(self.roster_url, wait=A_MOMENT)
+        try:
+            with store.transaction(engine) as connection:
+                yield connection
+        finally:
+            engine.dispose()
 
     def work(self, *, keep: bool) -> AbstractContextManager[Connection]:
         """A connection within one transaction if `keep`, else one that only reads: for what can be

@@ -44,7 +44,7 @@ def close(
 
     Example: `onboard close patlee kimvale 17`
     """
-    _tell(close_members(office, members, why=why, keep=record), record, machine)
+    _tell(office, close_members(office, members, why=why, keep=record), record, machine)
 
 
 def reopen(
@@ -62,9 +62,13 @@ def reopen(
 
     Example: `onboard reopen patlee --why "came back" --record`
     """
-    _tell(reopen_members(office, members, why=why, keep=record), record, machine)
+    _tell(office, reopen_members(office, members, why=why, keep=record), record, machine)
 
 
-def _tell(done: Moved, record: bool, machine: bool) -> None:
-    answer(closed.pieces(done, kept=record), closed.as_json(done, kept=record), machine)
+def _tell(office: Office, done: Moved, record: bool, machine: bool) -> None:
+    answer(
+        closed.pieces(done, office.settings, kept=record),
+        closed.as_json(done, kept=record),
+        machine,
+    )
     raise typer.Exit(NEEDS_A_PERSON if done.refused or done.letters else DONE)

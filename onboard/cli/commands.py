@@ -85,10 +85,13 @@ def _at_the_office(command: Callable[..., None]) -> Callable[..., None]:
         return command
 
     def run(settings: Path | None, who: str, **said: Any) -> None:
+        from onboard.cli.common import work_at
         from onboard.office import open_office  # not for the help
 
         beside = said.get("file") or said.get("answered")
-        command(open_office(settings, beside=beside, who=who), **said)
+        office = open_office(settings, beside=beside, who=who)
+        work_at(office, settings, who)
+        command(office, **said)
 
     parameters = [each for name, each in asked.parameters.items() if name != "office"]
     for name, kind, default in (("settings", SettingsFile, None), ("who", Who, "")):

@@ -15,6 +15,7 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
+from onboard.cli.commands import COMMANDS
 from onboard.errors import FileTrouble, SettingsTrouble
 from onboard.reports.table import Piece, Table, Words
 
@@ -213,6 +214,11 @@ def _with_whole_lines(words: str) -> str:
 
 def lines(office: Office) -> Callable[[str], str]:
     """Makes a command the whole line that works here: with the settings, where they must be named."""
+    named = _settings_named(office)
+    return lambda command: f"onboard {command}{named}"
+
+
+def _settings_named(office: Office) -> str:
     from onboard import settings
 
     try:
@@ -220,8 +226,36 @@ def lines(office: Office) -> Callable[[str], str]:
     except SettingsTrouble:
         found = None
     here = found is not None and found.resolve() == office.settings.file.resolve()
-    named = "" if here else f" --settings {shlex.quote(str(office.settings.file))}"
-    return lambda command: f"onboard {command}{named}"
+    return "" if here else f" --settings {shlex.quote(str(office.settings.file))}"
+
+
+# What every line to type must say here, for it to do the same as the line that was typed.
+_named: list[str] = []
+# A line to type stands at the beginning, behind a colon or in brackets, and goes on to the end of the
+# sentence. What a sentence only speaks of is no such line.
+_TO_TYPE = re.compile(
+    rf"(?:^[ \d.-]*|(?<=: )|(?<=\())onboard (?:{'|'.join(set(COMMANDS) - {'start'})})\b"
+    r"(?:'[^'\n]*'|\"[^\"\n]*\"|[^'\"\n)])*?(?=[.,;)]?\s*$|\)|[.,;] )",
+    re.MULTILINE,
+)
+
+
+def work_at(office: Office, settings: Path | None, by: str) -> None:
+    """From here on every line that is shown names the settings, as they were named or where it must, and
+    who is at work, if that was said."""
+    place = f" --settings {shlex.quote(str(settings))}" if settings else _settings_named(office)
+    who = f" --by {shlex.quote(by)}" if by else ""
+    _named[:] = filter(None, (place, who))
+
+
+def _with_place(words: str) -> str:
+    """The words with what every line to type must say here, where a line does not say it yet."""
+
+    def whole(found: re.Match[str]) -> str:
+        more = (text for text in _named if f" {text.split()[0]} " not in found[0])
+        return "".join((found[0], *more))
+
+    return _TO_TYPE.sub(whole, words) if _named else words
 
 
 def _drawn(table: Table) -> RichTable:
@@ -244,8 +278,9 @@ def _drawn(table: Table) -> RichTable:
 
 
 def say(words: str, style: str = "", to: Console = console) -> None:
-    """Print words as they are: nothing in them steers the terminal or breaks a path."""
-    to.print(plain(words), style=style, soft_wrap=True)
+    """Print words as they are: nothing in them steers the terminal or breaks a path. A line to type says
+    where and by whom, as the line that was typed did."""
+    to.print(plain(_with_place(words)), style=style, soft_wrap=True)
 
 
 def plain(words: str) -> Text:

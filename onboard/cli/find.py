@@ -15,7 +15,9 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.office import Office
+from onboard.reports import card as cards
 from onboard.reports import found
+from onboard.tasks.card import card
 from onboard.tasks.look_up import look_up
 
 
@@ -40,7 +42,8 @@ def find(
 
     A match does not tell you who is calling. It finds join forms on hold, closed accounts, former
     names, and old emails and phones too. If it is not certain who is meant, it gives you the one
-    question to ask the caller.
+    question to ask the caller. If it is, whoever may issue temporary passwords sees the phone and email
+    on file, to call back on; the change log says so.
 
     Example: `onboard find Jeaanne something like Benack, at Prairie Hall`
 
@@ -52,5 +55,7 @@ def find(
     if not any(map(str.isalnum, text)):
         raise FileTrouble("Say something about them: a name, an email, a phone, a drop site.")
     finds = look_up(office, text, site=site, most=most)
-    answer(found.pieces(finds), [found.as_json(finds)], machine)
+    at_hand = card(office, finds.found[0].owner) if finds.safe_to_open else None
+    told = (*found.pieces(finds), *cards.pieces(at_hand))
+    answer(told, [found.as_json(finds) | cards.as_json(at_hand)], machine)
     raise typer.Exit(DONE if finds.safe_to_open else NEEDS_A_PERSON)

@@ -14,9 +14,11 @@ from onboard.cli.common import (
     answer,
 )
 from onboard.office import Office
+from onboard.reports import card as cards
 from onboard.reports import reissued
 from onboard.settings import CHECKS
 from onboard.tasks import reissue as task
+from onboard.tasks.card import card
 
 
 def reissue(
@@ -41,7 +43,10 @@ def reissue(
     First make sure who is calling: call back the number on file, or email the address on file and
     wait for the reply. What a caller knows proves nothing. The password goes in a welcome packet to
     the contact info on file, and nowhere else: you never see it. Without `--record` you only get a
-    preview.
+    preview. Without `--checked` you see the phone and email on file, to call back on; the change log
+    says so.
+
+    Example: `onboard reissue patlee`
 
     Example: `onboard reissue patlee --checked call-back`
 
@@ -51,7 +56,8 @@ def reissue(
     """
     checks = tuple(dict.fromkeys(checked or ()))
     done = task.reissue(office, member, checks, failed=failed, keep=record)
-    pieces = reissued.pieces(done, office.settings.outbox)
-    answer(pieces, [reissued.as_json(done, kept=record)], machine)
+    at_hand = card(office, done.member.owner) if not (checks or failed or record) else None
+    pieces = (*cards.pieces(at_hand), *reissued.pieces(done, office.settings.outbox))
+    answer(pieces, [reissued.as_json(done, kept=record) | cards.as_json(at_hand)], machine)
     left = done.asked or (done.refused and not failed)
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)

@@ -16,8 +16,10 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.model import Standing
 from onboard.office import Office
+from onboard.reports import card as cards
 from onboard.reports import sign_in
 from onboard.signin import Form
+from onboard.tasks.card import card
 from onboard.tasks.explain_sign_in import explain_sign_in, words_to_say
 
 
@@ -53,7 +55,8 @@ def why(
 ) -> None:
     """Say why a sign-in failed, what to ask, and the words to say. Changes nothing.
 
-    Nobody needs to tell you a password. If what they typed may be one, do not type it here.
+    Whoever may issue temporary passwords sees the phone and email on file, to call back on; the change log
+    says so. Nobody needs to tell you a password. If what they typed may be one, do not type it here.
 
     Example: `onboard why "Pat Lee" --member patlee`
 
@@ -66,6 +69,8 @@ def why(
         raise FileTrouble("Say whose sign-in it is: --member NAME, or --member NUMBER.")
     explained = explain_sign_in(office, typed, member, page=page, said=said)
     script = words_to_say(office, explained, form, language)
-    answer(sign_in.pieces(explained, script), [sign_in.as_json(explained, script)], machine)
+    at_hand = card(office, explained.owner)
+    told = sign_in.pieces(explained, script, at_hand)
+    answer(told, [sign_in.as_json(explained, script) | cards.as_json(at_hand)], machine)
     waits = explained.account.standing is not Standing.OPEN
     raise typer.Exit(NEEDS_A_PERSON if waits else DONE)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from shlex import quote
 from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
@@ -12,6 +13,7 @@ from onboard.reports.sentences import ORDERS, PAGE_IS_BEHIND, PREVIEW, saved
 from onboard.reports.table import Piece, Table, Words
 
 if TYPE_CHECKING:
+    from onboard.settings import Settings
     from onboard.tasks.close_members import Moved, Refused
 
 CAUTION = {
@@ -26,7 +28,7 @@ CHECK = (
 VERB = {Standing.CLOSED: "closed", Standing.OPEN: "opened again"}
 
 
-def pieces(done: Moved, *, kept: bool) -> Iterator[Piece]:
+def pieces(done: Moved, settings: Settings, *, kept: bool) -> Iterator[Piece]:
     """The accounts, those that stay as they are and why, and what is left to do."""
     yield from (Words(_stays(one, done.to)) for one in done.refused)
     if done.members:
@@ -44,7 +46,7 @@ def pieces(done: Moved, *, kept: bool) -> Iterator[Piece]:
         is_strong=True,
     )
     if done.members:
-        yield from map(Words, _what_follows(done, kept))
+        yield from map(Words, _what_follows(done, settings, kept))
 
 
 def _stays(one: Refused, to: Standing) -> str:
@@ -63,41 +65,70 @@ def _stays(one: Refused, to: Standing) -> str:
     return f"{handle} is open already. There is nothing to open again."
 
 
-def _what_follows(done: Moved, kept: bool) -> Iterator[str]:
-    named = {one.id: one.handle.text for one in done.members}
-    packets = ", ".join(named[number] for number in done.packets)
+def _what_follows(done: Moved, settings: Settings, kept: bool) -> Iterator[str]:
     if done.to is Standing.CLOSED:
-        if packets:
-            yield f"The welcome packet that has not gone out {_is(kept)} canceled: {packets}."
-        if done.letters:
-            yield (
-                f"Letters in the outbox that may include theirs: {', '.join(done.letters)}. Take theirs out "
-                "before you mail them."
-            )
-        yield ORDERS
-        yield (
-            "Everything on file stays on file. If the member wants it deleted: onboard forget SIGN-IN-NAME"
-        )
+        yield from _after_closing(done, kept)
     else:
-        waiting = [n for n, state in done.packets.items() if state == State.WAITING]
-        due = ", ".join(named[n] for n in done.packets if n not in waiting)
-        if due:
-            yield f"The welcome packet {_is(kept)} due again: {due}. To make it: onboard packets --write"
-        for number in waiting:
-            yield (
-                f"The welcome packet of {named[number]} is held until you check the member: onboard reissue "
-                f"{named[number]} --checked call-back --record"
-            )
-        if others := ", ".join(named[n] for n in named if n not in done.packets):
-            yield (
-                f"The password is the old one: {others}. If the member lost it, check who is calling, then "
-                "run: onboard reissue SIGN-IN-NAME --checked call-back"
-            )
+        yield from _after_opening(done, settings, kept)
     if not kept:
         yield PREVIEW
         return
     yield saved(done.number)
     yield PAGE_IS_BEHIND
+
+
+def _after_closing(done: Moved, kept: bool) -> Iterator[str]:
+    named = {one.id: one.handle.text for one in done.members}
+    if packets := ", ".join(named[number] for number in done.packets):
+        yield f"The welcome packet that has not gone out {_is(kept)} canceled: {packets}."
+    if done.letters:
+        yield (
+            f"Letters in the outbox that may include theirs: {', '.join(done.letters)}. Take theirs out "
+            "before you mail them."
+        )
+    yield ORDERS
+    yield (
+        f"Everything on file stays on file. If the member wants it deleted: {_each('onboard forget {}', named)}"
+    )
+
+
+def _after_opening(done: Moved, settings: Settings, kept: bool) -> Iterator[str]:
+    named = {one.id: one.handle.text for one in done.members}
+    waiting = {n: named[n] for n, state in done.packets.items() if state == State.WAITING}
+    if due := ", ".join(named[n] for n in done.packets if n not in waiting):
+        yield f"The welcome packet {_is(kept)} due again: {due}. To make it: onboard packets --write"
+    for number, handle in waiting.items():
+        if number in done.in_doubt:
+            yield (
+                f"The welcome packet of {handle} waits, because the email address on file may be wrong. To see "
+                "why, and to answer: onboard packets"
+            )
+        else:
+            yield (
+                f"The welcome packet of {handle} is held, because the contact info changed before it went out. "
+                f"Check the member first, then: onboard reissue {handle} --checked call-back --record"
+            )
+    others = {n: handle for n, handle in named.items() if n not in done.packets}
+    if not others:
+        return
+    of_whom = ", ".join(others.values())
+    if settings.password.set_by_member:
+        yield (
+            f"The password is the one that the member set: {of_whom}. If they lost it, they can set a new one "
+            f"at {settings.ordering_page}: “{settings.password.set_link}”."
+        )
+    else:
+        reissue = _each("onboard reissue {} --checked call-back", others)
+        yield (
+            f"The password is the old one: {of_whom}. If the member lost it, check who is calling, then "
+            f"run: {reissue}"
+        )
+
+
+def _each(line: str, named: Mapping[int, str]) -> str:
+    """The line for one member, or below each other for several."""
+    lines = [line.format(quote(handle)) for handle in named.values()]
+    return lines[0] if len(lines) == 1 else "".join(f"\n  {one}" for one in lines)
 
 
 def _is(kept: bool) -> str:

@@ -8,17 +8,19 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
 from onboard.model import State
+from onboard.reports import card as cards
 from onboard.reports.table import Piece, Table, Words
 
 if TYPE_CHECKING:
+    from onboard.tasks.card import Card
     from onboard.tasks.explain_sign_in import Explained
 
 # How a packet stands, in the words that programs know.
 PACKETS: dict[State | None, str] = {None: "none", State.WAITING: "barred"}
 
 
-def pieces(explained: Explained, script: str) -> tuple[Piece, ...]:
-    """Whose sign-in it is, the causes, and the words to say."""
+def pieces(explained: Explained, script: str, card: Card | None = None) -> tuple[Piece, ...]:
+    """Whose sign-in it is, what is at hand of them, the causes, and the words to say."""
     account, owner = explained.account, explained.owner
     who = account.handle.text if account.handle else "no sign-in name yet"
     whose = owner.shown if owner.is_member else f"on hold, {owner[:10]}"
@@ -38,6 +40,7 @@ def pieces(explained: Explained, script: str) -> tuple[Piece, ...]:
     site = explained.site or "no drop site"
     return (
         Words(f"{names.show(explained.name)}: {who} ({whose}), {site}", is_strong=True),
+        *cards.pieces(card),
         causes,
         Words(script),
     )

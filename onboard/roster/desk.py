@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, func, select, update
+from sqlalchemy import Connection, func, or_, select, update
 
+from onboard.clean import email
 from onboard.model import Handle, Member, Owner, Person, RawRow, Signature
 from onboard.roster import members, search, tables
 from onboard.roster.journal import sound, stamp
@@ -80,6 +82,26 @@ def owners_of_email(connection: Connection, identity: str) -> list[Owner]:
     person = tables.person.c
     query = select(person.owner).where(person.email == identity).distinct().order_by(person.owner)
     return [Owner(owner) for (owner,) in connection.execute(query)] if identity else []
+
+
+def members_with_email(connection: Connection, address: str) -> list[Member]:
+    """The members who have this mailbox on file, by number."""
+    cleaned = email.clean(address).value
+    owners = owners_of_email(connection, cleaned.identity) if cleaned else []
+    numbers = {owner.member_id for owner in owners if owner.member_id is not None}
+    known = search.members_by_number(connection, numbers)
+    said = ((known[number], email.clean(known[number].email).value) for number in sorted(known))
+    return [one for one, has in said if cleaned and has and has.identity == cleaned.identity]
+
+
+def members_with_phone(connection: Connection, numbers: Collection[str]) -> list[Member]:
+    """The members who have one of these numbers (E.164) on file, by number."""
+    member = tables.member.c
+    has = [(member.phone + ";").like(f"%tel:{number}{end}%")
+           for number in numbers for end in (";", "\n")]  # fmt: skip
+    found = connection.execute(select(member.id).where(or_(False, *has))).scalars()
+    known = search.members_by_number(connection, list(found))
+    return [known[number] for number in sorted(known)]
 
 
 def spellings(connection: Connection, owner: Owner) -> list[Person]:

@@ -13,8 +13,9 @@ from sqlalchemy import Connection
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import Change, Deed, Member, Owner, Standing
+from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Act, Office
-from onboard.roster import change, member_lines, search, taking_back
+from onboard.roster import change, member_lines, outgoing, search, taking_back
 from onboard.roster.change import Occasion
 from onboard.tasks import changed_contact
 from onboard.tasks import meant as who
@@ -43,6 +44,9 @@ class Moved:
     members: list[Member] = field(default_factory=list)  # as they were before; row 1 is the first
     refused: list[Refused] = field(default_factory=list)
     packets: dict[int, str] = field(default_factory=dict)  # by member, how the packet stands now
+    in_doubt: set[int] = field(
+        default_factory=set
+    )  # whose packet waits: is the email address right?
     letters: list[str] = field(default_factory=list)  # in the outbox, that may hold theirs
     number: int = 0  # by which it is taken back; 0: nothing was changed
 
@@ -82,6 +86,7 @@ def _move(office: Office, meant: Sequence[str], to: Standing, why: str, keep: bo
             (row, Change(one.id, "standing", str(one.standing), str(one.standing.to(to)), why))
             for row, one in enumerate(moved.members, 1)
         ]
+        was = outgoing.voided(connection, [one.id for one in moved.members])
         done = (
             change.make(connection, lines, Occasion(signature, what))
             if keep
@@ -92,6 +97,7 @@ def _move(office: Office, meant: Sequence[str], to: Standing, why: str, keep: bo
         moved.packets = {
             c.member_id: c.after for _, c in done.made if c.field == member_lines.PACKET
         }
+        moved.in_doubt = {n for n in moved.packets if n in was and was[n].why == IN_DOUBT}
         if to is Standing.CLOSED:
             settings = office.settings
             for one in moved.members:

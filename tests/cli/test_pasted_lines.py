@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from cli.office import KIM, PAT, SETTINGS, listing, program, write_csv
 
+from onboard.cli import common
 from onboard.cli.common import _with_whole_lines
 
 DESK = '\n[desk]\nmay_reissue = ["Robin O\'Vale"]\nmay_look_up = ["Robin O\'Vale"]\n'
@@ -109,3 +110,40 @@ def test_a_line_to_type_is_whole_and_says_nothing_twice(
     assert _with_whole_lines(words) == (
         "Write same in pairs.csv. Then type: onboard duplicates m.csv --ruled pairs.csv"
     )
+
+
+def test_lines_to_type_name_the_settings_and_who_is_at_work(folder: Path) -> None:
+    program(*ENROLLED, cwd=folder)
+    said = program("close", "patlee", "--record", *PLACE, cwd=folder)
+    end = "--settings 'co-op'\"'\"'s.toml' --by 'Robin O'\"'\"'Vale'"
+    for line in (
+        "onboard undo 1 --record",
+        "onboard export changes.csv --changed --record",
+        "onboard forget patlee",
+    ):
+        assert f": {line} {end}" in said.out, said.out
+    assert "Closed" not in pasted(f"onboard undo 1 --record {end}", folder)
+    wrong = program("answer", "zzzz", "drop", *PLACE, cwd=folder)
+    assert f"To see the keys: onboard answer {end}" in wrong.err
+
+
+@pytest.mark.parametrize(
+    ("words", "shown"),
+    [
+        ("To undo it: onboard undo 3 --record", "To undo it: onboard undo 3 --record --by kim"),
+        ("Find them (onboard find), then go on.", "Find them (onboard find --by kim), then go on."),
+        ("A code that onboard why lists.", "A code that onboard why lists."),
+        ("1. Tell it: onboard export a.csv --by lou\n2. Or: onboard undo",
+         "1. Tell it: onboard export a.csv --by lou\n2. Or: onboard undo --by kim"),
+        ("It is right: onboard answer 'o'\"'\"'b. c' right. Then go.",
+         "It is right: onboard answer 'o'\"'\"'b. c' right --by kim. Then go."),
+        ("Make them: onboard start", "Make them: onboard start"),
+        ("Wrote it to onboard.toml: onboard packets --letters letters.pdf, or print it.",
+         "Wrote it to onboard.toml: onboard packets --letters letters.pdf --by kim, or print it."),
+    ],
+)  # fmt: skip
+def test_only_a_line_to_type_says_more(
+    monkeypatch: pytest.MonkeyPatch, words: str, shown: str
+) -> None:
+    monkeypatch.setattr(common, "_named", [" --by kim"])
+    assert common._with_place(words) == shown

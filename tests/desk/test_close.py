@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from cli.office import onboard
+from cli.office import PAT, onboard, write_csv
+from desk.roster_seen import sent
 from sqlalchemy import select
 from tidy.test_forget import roster
 
@@ -207,3 +208,35 @@ def test_an_audit_that_speaks_of_closing_names_the_command(office: Path) -> None
     assert said == [
         "This looks like a test of the form. Ask who it is. If it is nobody, close the account."
     ]
+
+
+def test_a_packet_that_waits_again_says_why(office: Path) -> None:
+    write_csv(office / "more.csv", [("Mabel Ridley", "mabel@gmial.com", "419-555-0122", *PAT[3:])])
+    onboard("batch", "more.csv", "--record")
+    onboard("correct", "kimvale", "--email", "kim.vale@example.net", "--record")
+    onboard("close", "mabelridley", "kimvale", "--record")
+    said = onboard("reopen", "mabelridley", "kimvale")
+    assert (
+        "The welcome packet of mabelridley waits, because the email address on file may be wrong. To see "
+        "why, and to answer: onboard packets"
+    ) in said.out
+    assert (
+        "The welcome packet of kimvale is held, because the contact info changed before it went out. Check "
+        "the member first, then: onboard reissue kimvale --checked call-back --record"
+    ) in said.out
+
+
+def test_who_sets_their_own_password_hears_of_no_other(office: Path) -> None:
+    sent(office)
+    file = office / "onboard.toml"
+    file.write_text(file.read_text() + "\n[first_password]\nset_by_member = true\n")
+    onboard("close", "patlee", "kimvale", "--record")
+    said = onboard("reopen", "patlee", "kimvale")
+    assert (
+        "The password is the one that the member set: patlee, kimvale. If they lost it, they can set a new "
+        "one at https://order.example.org: “Set a password”."
+    ) in said.out
+    assert "reissue" not in said.out
+    onboard("reopen", "patlee", "kimvale", "--record")
+    said = onboard("close", "patlee", "kimvale")
+    assert "wants it deleted: \n  onboard forget patlee\n  onboard forget kimvale\n" in said.out
