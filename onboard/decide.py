@@ -101,7 +101,7 @@ def _with_doubts(
     if not findings and not name.findings:
         return applicant
     name = handles.with_both_readings(name, own.text, rule)
-    return replace(applicant, name=replace(name, findings=(*name.findings, *findings)))
+    return replace(applicant, name=name._replace(findings=(*name.findings, *findings)))
 
 
 # What lists have in place of a sign-in name that there is not.

@@ -111,7 +111,7 @@ def clean(name: PersonName | str, rule: HandleRule = HandleRule()) -> Cleaned[Ha
         return Cleaned(
             name, None, (*blocking, _trouble(cleaned.value, shown, rule) or _unsettled(shown))
         )
-    return replace(_of_name(cleaned.value, rule), said=name)
+    return _of_name(cleaned.value, rule)._replace(said=name)
 
 
 @lru_cache(maxsize=2048)  # a batch asks twice: who has it already, then whether it can be had
@@ -192,10 +192,9 @@ def with_both_readings(
             f" Now the sign-in name is {text}; if so, it would be {would.text}. To change both:"
             f" {command} --new-handle --record"
         )
-    return replace(
-        name,
+    return name._replace(
         findings=tuple(
-            replace(f, note=f.note + more) if f.code in _TWO_READINGS else f for f in name.findings
+            f._replace(note=f.note + more) if f.code in _TWO_READINGS else f for f in name.findings
         ),
     )
 

@@ -84,7 +84,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         if finding.code in STAND_IN and not account.could_say(*STAND_IN[finding.code]):
             continue
         if finding.code in OF_A_MEMBER:
-            finding = replace(finding, note=OF_A_MEMBER[finding.code].format(close=account.close))
+            finding = finding._replace(note=OF_A_MEMBER[finding.code].format(close=account.close))
         column = _column(finding)
         change = changes.get(column)
         first = change is not None and column not in told

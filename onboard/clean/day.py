@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date, timedelta
 from enum import StrEnum
 from functools import lru_cache
@@ -156,7 +155,7 @@ def clean(
     if order is Order.UNKNOWN and region not in MONTH_FIRST_IN:
         order = Order.DAY_FIRST
     cleaned = _clean(text, field, order, latest)
-    return cleaned if text == said else replace(cleaned, said=said)
+    return cleaned if text == said else cleaned._replace(said=said)
 
 
 @lru_cache(maxsize=16_384)
@@ -227,7 +226,7 @@ class _Written(NamedTuple):
         return f"Ask for the {CALLED[self.field]}."
 
     def finding(self, kind: Kind, note: str) -> Finding:
-        return replace(kind.found(self.said, note), field=self.field)
+        return kind.found(self.said, note)._replace(field=self.field)
 
     def without_day(self, kind: Kind, note: str) -> Cleaned[date]:
         return Cleaned(self.said, None, (self.finding(kind, note),))

@@ -146,7 +146,7 @@ def may_email(raw: RawRow) -> Cleaned[bool]:
         said = consents.opted_out(fields["opt_out"])
     found = tuple(f for text in raw.remarks for f in remarks.clean(text).findings)
     if not any(f.field == "consent" for f in found):
-        return replace(said, findings=said.findings + found) if found else said
+        return said._replace(findings=said.findings + found) if found else said
     return Cleaned(
         said.said, False, found + tuple(f for f in said.findings if f.code != consents.UNSAID.code)
     )

@@ -31,7 +31,7 @@ from onboard.errors import FileTrouble
 from onboard.office import Office
 from onboard.reports import batch as report
 from onboard.reports.decisions import Seen, row_as_json
-from onboard.tasks.enroll_batch import enroll_batch
+from onboard.tasks.enroll_batch import Watch, enroll_batch
 from onboard.tasks.outcome import Outcome
 
 
@@ -72,7 +72,7 @@ def batch(
     done = enroll_batch(
         office, sheet.rows() if sheet else (), Seen(named, whole), keep=record,
         rulings=intake.read_answers(answered, by=office.who) if answered else (),
-        tell=_write_row if machine else _nothing, bar=partial(progress_bar, shown=not machine),
+        watch=_shown(machine),
     )  # fmt: skip
     told = report.pieces(
         done, again=typed("--record"), line=lines(office),
@@ -82,12 +82,14 @@ def batch(
     raise typer.Exit(NEEDS_A_PERSON if done.sums.held or done.asked else DONE)
 
 
+def _shown(machine: bool) -> Watch:
+    """Rows as JSON as they are settled, or a progress bar and all of them at the end."""
+    bar = partial(progress_bar, shown=not machine)
+    return Watch(_write_row, bar) if machine else Watch(bar=bar)
+
+
 def _write_row(outcome: Outcome) -> None:
     row = row_as_json(
         outcome.decision, outcome.owner, given_before=outcome.given_before, news=outcome.news
     )
     console.file.write(json.dumps(row) + "\n")
-
-
-def _nothing(outcome: Outcome) -> None:
-    """Rows are shown when all are done."""

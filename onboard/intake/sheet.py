@@ -143,7 +143,7 @@ class Sheet:
                     f'"{damage.short(text)}" is in a cell merged with the row above. Make sure that '
                     "it belongs to this row too."
                 )
-                findings.append(replace(damage.MERGED.found(text, note), field=name))
+                findings.append(damage.MERGED.found(text, note)._replace(field=name))
             if place in boxed:
                 said, told = boxes.read(text, name, boxed[place])
                 findings += told

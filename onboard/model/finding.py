@@ -1,11 +1,15 @@
-"""What a rule has to say: what was said, what was understood of it, and what was noticed."""
+"""What a rule has to say: what was said, what was understood of it, and what was noticed.
+
+A form has some eight values and as many findings: both are tuples with names, which are made in a
+quarter of the time that a frozen dataclass takes.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 T_co = TypeVar("T_co", covariant=True)
 
@@ -18,8 +22,7 @@ class Weight(StrEnum):
     BLOCKING = "blocking"  # on hold until someone answers
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One thing noticed about one field of one row."""
 
     code: str  # stable, "field.what": docs/findings.md has a page for each
@@ -54,18 +57,12 @@ class Kind:
         return Finding(self.code, self.field, self.weight, said, note)
 
 
-@dataclass(frozen=True, slots=True)
-class Cleaned(Generic[T_co]):
+class Cleaned(NamedTuple, Generic[T_co]):
     """What was said beside what was understood; `value` is None when nothing could be."""
 
     said: str
     value: T_co | None
     findings: tuple[Finding, ...] = ()
-
-    def __reduce__(self) -> tuple[object, ...]:
-        # A form has eight of these: copied between processes, they cost a third of this way than
-        # of the way that dataclasses take.
-        return Cleaned, (self.said, self.value, self.findings)
 
     @property
     def blocked(self) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
@@ -90,7 +89,7 @@ def as_json(done: Corrected, *, kept: bool) -> dict[str, Any]:
         "member": done.member.id,
         "handle": done.member.handle.text,
         "changes": [{"field": c.field, "before": c.before, "after": c.after} for c in done.changes],
-        "findings": [asdict(finding) for finding in done.findings],
+        "findings": [finding._asdict() for finding in done.findings],
         "refused": list(done.refused),
         "notices": list(done.notices),
         "to_do": list(done.to_do),

@@ -139,7 +139,7 @@ def _understood(
     raw = RawRow("", 0, (), fields)
     understood = row.clean(raw, region=settings.region, sites=settings.sites)
     if "name" not in corrections:  # as it is, also if the rules of today read it otherwise
-        return replace(understood, name=replace(understood.name, value=member.name))
+        return replace(understood, name=understood.name._replace(value=member.name))
     # Somebody has asked: "Soto Feliciano, Ana" sets the parts.
     told = names.clean(corrections["name"], hints=names.Hints(told=True))
     return replace(understood, name=told)
@@ -190,4 +190,4 @@ def _handle(
     if made.value is None or desk.handle_owner(connection, made.value.text) == member.id:
         return made
     taken = search.handles(connection, [made.value.text])
-    return replace(made, value=handles.free(made.value, taken, settings.handle))
+    return made._replace(value=handles.free(made.value, taken, settings.handle))

@@ -101,8 +101,8 @@ def _said(raw: RawRow, rulings: dict[str, Ruling]) -> Cleaned[Email]:
     if ruling and ruling.answer is not Answer.WAIT:
         raw = row.corrected(raw, ruling.corrections)
     said = email.clean(raw.fields.get("email", ""))
-    return replace(
-        said, findings=(*(f for f in raw.findings if f.field == "email"), *said.findings)
+    return said._replace(
+        findings=(*(f for f in raw.findings if f.field == "email"), *said.findings)
     )
 
 

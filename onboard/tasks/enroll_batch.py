@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
@@ -31,6 +32,17 @@ def no_bar(what: str, total: int | None) -> Iterator[Callable[[int], None]]:
     yield lambda done: None
 
 
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """Who looks on while a batch is judged: each row as it is settled, and how far the work is."""
+
+    tell: Callable[[Outcome], None] = lambda outcome: None
+    bar: Bar = no_bar
+
+
+NOBODY = Watch()
+
+
 def enroll_batch(
     office: Office,
     rows: Iterable[RawRow],
@@ -38,8 +50,7 @@ def enroll_batch(
     *,
     keep: bool,
     rulings: Sequence[Ruling] = (),
-    tell: Callable[[Outcome], None] = lambda outcome: None,
-    bar: Bar = no_bar,
+    watch: Watch = NOBODY,
 ) -> Batch:
     """What a batch came to, as `process_batch`; with `keep`, the sheet of questions about the rows on hold
     and the email addresses in doubt stands beside the file of forms or of answers, and every packet that
@@ -51,7 +62,7 @@ def enroll_batch(
     """
 
     def see(outcome: Outcome) -> None:
-        tell(outcome)
+        watch.tell(outcome)
         if not outcome.given_before:
             seen.add(outcome.decision)
         if outcome.news:
@@ -63,7 +74,7 @@ def enroll_batch(
     rulings = [ruling for ruling in rulings if not Owner(ruling.row).is_member]
     late = settle_emails(office, about_emails, keep=keep)
     domains = AskedDomains(office)
-    with bar("Rows", None) as progress:
+    with watch.bar("Rows", None) as progress:
         sums = process_batch(
             office, domains.of_rows(rows), file=seen.file, keep=keep, rulings=rulings, tell=see,
             progress=progress,
@@ -74,7 +85,7 @@ def enroll_batch(
     try:
         asked = email_doubts.questions(office)
         questions = _write_questions(seen.holds.values(), asked, seen.named)
-        with bar("Packets", sums.enrolled) as progress:
+        with watch.bar("Packets", sums.enrolled) as progress:
             packets = write_packets(office, progress=progress)
     except (Trouble, OSError) as error:
         raise FileTrouble(

@@ -88,6 +88,9 @@ def _words(piece: str) -> list[str]:
         return said
     words: list[str] = []
     for written in said:
+        if written.isalpha() or written.isdigit():
+            words.append(written)
+            continue
         bare = written.rstrip(".")
         if bare.isalpha() or (bare.isalnum() and bare[0] <= "9"):
             words.append(bare)
