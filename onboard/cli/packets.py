@@ -30,7 +30,7 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.mail import post
-from onboard.model import EmailQuestion, State, Way, What
+from onboard.model import EmailQuestion, State, What
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Office
 from onboard.reports import packets as report
@@ -38,6 +38,7 @@ from onboard.reports.counts import counted
 from onboard.reports.table import Words
 from onboard.roster import outgoing, search
 from onboard.tasks import email_doubts, mail_letters, settings_doubts
+from onboard.tasks.export_accounts import has_told
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
 
@@ -158,7 +159,7 @@ def packets(
         raise typer.Exit(DONE)
     left = False
     if write or again:
-        left = _write(office, tuple(again or ()), machine)
+        left = _write(office, tuple(again or ()), send, machine)
     if send:
         left = _send(office, really, machine) or left
     if letters:
@@ -174,8 +175,8 @@ def packets(
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)
 
 
-def _write(office: Office, again: tuple[str, ...], machine: bool) -> bool:
-    """Make the packets; whether some wait for a person."""
+def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -> bool:
+    """Make the packets, which the next step `sends`, if that is so; whether some wait for a person."""
     with progress_bar("Packets", None, shown=not machine) as progress:
         done = write_packets(office, again=again, progress=progress)
     if machine:
@@ -188,6 +189,12 @@ def _write(office: Office, again: tuple[str, ...], machine: bool) -> bool:
         show(*map(Words, settings_doubts.doubts(office.settings)))
         show(*report.made(done.written, done.by_letter_only, done.folder, done.ends_early))
         show(*report.email_questions(done.asked, lines(office)))
+        if done.written and not sends:
+            letters = len(done.by_letter_only)
+            steps = report.next_steps(
+                len(done.written) - letters, letters, has_told=has_told(office), line=lines(office)
+            )
+            show(*map(Words, report.in_order(steps)))
     return bool(done.asked)
 
 
@@ -219,7 +226,9 @@ def _send(office: Office, really: bool, machine: bool) -> bool:
             style="bold",
         )
         if not really and posted:
-            say(f"This was a preview. Nothing was sent. To send them: {typed('--really')}")
+            settings = office.settings
+            nowhere = None if settings.mail.host else settings.file
+            say(report.to_send(went, nowhere, typed("--really"), lines(office)))
     return bool(failed)
 
 
@@ -291,6 +300,10 @@ def _tell(office: Office, machine: bool) -> None:
     outbox = office.settings.outbox
     show(*map(Words, settings_doubts.doubts(office.settings)))
     to_mail = mail_letters.letters_to_mail(office).lines
-    by_letter = sum(line.way is Way.LETTER for line, _ in to_mail)
-    show(*report.standing(counts, sorted(held.values()), outbox, lines(office), by_letter))
+    has_mail = bool(office.settings.mail.host)
+    show(
+        *report.standing(
+            counts, sorted(held.values()), outbox, lines(office), len(to_mail), has_mail=has_mail
+        )
+    )
     show(*report.email_questions(asked, lines(office)))

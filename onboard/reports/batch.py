@@ -46,6 +46,7 @@ class Batch:
     asked: Sequence[
         EmailQuestion
     ] = ()  # whose packets wait for an answer about their email address
+    has_told: bool = False  # whether the ordering page was told of anybody before
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,12 +155,11 @@ def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
             f"Check the {which}{where}. The welcome packets wait until then: {line('packets')}"
         )
     if done.packets:
-        steps += [
-            f"Give the ordering page the new accounts: {line('export accounts.csv')}",
-            f"Preview the emails: {line('packets --send')}",
-            f"Send them: {line('packets --send --really')}",
-        ]
-    said = ["Next:", *(f"  {n}. {step}" for n, step in enumerate(steps, start=1))] if steps else []
+        letters = len(done.by_letter_only)
+        steps += packets.next_steps(
+            len(done.packets) - letters, letters, has_told=done.has_told, line=line
+        )
+    said = packets.in_order(steps)
     if done.questions:
         about = [f"{counted(done.sums.held, 'row')} on hold"] if done.sums.held else []
         about += (

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from onboard.reports import accounts
 from onboard.reports.counts import counted
+from onboard.reports.sentences import CHANGES
 from onboard.reports.table import Piece, Words
 
 
@@ -16,8 +17,9 @@ class Exported:
     """What was written, and what could not be."""
 
     count: int = 0
+    resets: int = 0  # accounts whose password the page has had before, and would set again
     unnamed: int = 0  # changed accounts of which we do not know what the page calls them
-    earlier: Path | None = None  # where the changes of before are now, that had this name
+    earlier: Path | None = None  # where the file is now that had this name before
 
 
 @dataclass(slots=True)
@@ -54,10 +56,23 @@ def pieces(
         said.append(
             f"Wrote {counted(done.count, 'account')} to {file}. It holds password hashes. {PRIVATE}"
         )
+    if done.resets:
+        has = (
+            "of which the page has had 1"
+            if done.resets == 1
+            else f"of which the page has had {done.resets:,}"
+        )
+        said.insert(
+            0,
+            f"Careful: this file holds everybody, {has} before. If the page takes it in, those members get "
+            "their temporary password again, also if they have chosen their own since. For only what changed: "
+            f"{line(CHANGES)}",
+        )
     if done.earlier:
+        first = "If the ordering page has not had it yet, give it that one first."
         said.append(
-            f"There was a file of that name. It is now {done.earlier}. If the ordering page has not had it "
-            "yet, give it that one first."
+            f"There was a file of that name. It is now {done.earlier}. "
+            + (first if changed else f"{PRIVATE}")
         )
     if done.unnamed:
         said.append(

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from onboard.clean import name as names
 from onboard.model import Answer, EmailQuestion
 from onboard.reports.counts import counted
+from onboard.reports.sentences import LETTERS, tell_the_page
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
@@ -46,24 +47,51 @@ def made(
     return [Words(words) for words in said]
 
 
+def next_steps(
+    emails: int, letters: int, *, has_told: bool, line: Callable[[str], str]
+) -> list[str]:
+    """What is next once packets are made: the page first, as members read the packet and go there.
+    `emails` were made, and `letters` for those who get no email."""
+    steps = [tell_the_page(has_told, line)]
+    if emails:
+        steps += [
+            f"Preview the emails: {line('packets --send')}",
+            f"Send them: {line('packets --send --really')}",
+        ]
+    if letters:
+        steps.append(f"Print the letters of those who get no email: {line(LETTERS)}")
+    return steps
+
+
+def in_order(steps: Sequence[str]) -> list[str]:
+    """The steps with their numbers, as lines."""
+    return ["Next:", *(f"  {n}. {step}" for n, step in enumerate(steps, start=1))] if steps else []
+
+
 def standing(
     counts: Mapping[str, int],
     held: Sequence[str],
     outbox: Path,
     line: Callable[[str], str] = "onboard {}".format,
     by_letter: int = 0,
+    *,
+    has_mail: bool = True,
 ) -> list[Piece]:
     """How many packets stand how, each with the line that goes on from there; `held` are the
-    sign-in names of those whose packets wait for a check, `by_letter` letters wait to be mailed."""
+    sign-in names of those whose packets wait for a check, `by_letter` letters wait to be mailed: where
+    the settings name no mail server (`has_mail`), those of all."""
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
     said.append(
         f"{counts['written']:,} in the outbox, not sent. To preview the emails: "
         f"{line('packets --send')}. Letters to print are in {outbox}."
     )
-    if by_letter:
+    if counts["written"] and not has_mail:
         said.append(
-            f"{counted(by_letter, 'letter')} to print and mail: {line('packets --letters letters.pdf')}"
+            "No mail server is set, so no email can go out, and everybody gets a letter. To send emails, "
+            "fill in host, under [mail] in the settings."
         )
+    if by_letter:
+        said.append(f"{counted(by_letter, 'letter')} to print and mail: {line(LETTERS)}")
     said.append(f"{counts['sent']:,} sent.")
     if counts["unsure"]:
         said.append(f"{counts['unsure']:,} may not have arrived. Ask the members.")
@@ -120,6 +148,19 @@ def marked_mailed(handles: Sequence[str], again: str) -> list[Piece]:
         Words(f"{letters} to mark as printed and mailed: {_some(handles)}."),
         Words(f"This was a preview. Nothing was saved. To save it: {again}"),
     ]
+
+
+def to_send(number: int, no_server_in: Path | None, again: str, line: Callable[[str], str]) -> str:
+    """What is next after a preview of so many emails; `again` is the line that sends them, and
+    `no_server_in` the settings if they name no mail server."""
+    said = "This was a preview. Nothing was sent."
+    if no_server_in:
+        return (
+            f"{said} No mail server is set in {no_server_in}, so "
+            f"{'this email' if number == 1 else 'these emails'} can't go out. Fill in host, under [mail]. "
+            f"Then send them: {again}\nOr mail everybody a letter: {line(LETTERS)}"
+        )
+    return f"{said} To send them: {again}"
 
 
 def _some(handles: Sequence[str]) -> str:

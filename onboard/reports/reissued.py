@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from onboard.reports import packets
-from onboard.reports.sentences import PREVIEW, SEND, noticed
+from onboard.reports.sentences import CHANGES, PREVIEW, SEND, noticed
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
@@ -39,9 +39,7 @@ def pieces(done: Reissued, outbox: Path) -> tuple[Piece, ...]:
             is_strong=True,
         ),
         Words(f"The welcome packet is in {outbox}. Keep it private."),
-        Words(
-            f"1. Tell the ordering page: onboard export changes.csv --changed --record\n2. {last}"
-        ),
+        Words(f"1. Tell the ordering page: onboard {CHANGES}\n2. {last}"),
         *map(Words, noticed(done.notices, kept=True)),
     )
 

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 PREVIEW = "This was a preview. Nothing was saved. To save it, run the same line with --record."
-PAGE_IS_BEHIND = (
-    "The ordering page does not know yet. To tell it: onboard export changes.csv --changed --record"
+CHANGES = (
+    "export changes.csv --changed --record"  # what the page is told, once it was told of anybody
 )
+LETTERS = "packets --letters letters.pdf"  # to print
+PAGE_IS_BEHIND = f"The ordering page does not know yet. To tell it: onboard {CHANGES}"
 ORDERS = (
     "Orders are on the ordering page, not here. Before you close an account there, check whether it has "
     "open orders or money on it, and have them moved."
 )
 SEND = "onboard packets --send --really"
+
+
+def tell_the_page(has_told: bool, line: Callable[[str], str]) -> str:
+    """How the ordering page learns of new accounts; `has_told` says that it was told of some before."""
+    command = CHANGES if has_told else "export accounts.csv"
+    return f"Give the ordering page the new accounts: {line(command)}"
 
 
 def saved(number: int) -> str:

@@ -29,6 +29,11 @@ def marks(connection: Connection, member_ids: Collection[int]) -> dict[int, Mark
     return {line.member_id: Mark(line.account, line.page_id or "") for line in lines}
 
 
+def has_marks(connection: Connection) -> bool:
+    """Whether the page was told of anybody so far."""
+    return connection.execute(select(tables.exported.c.member_id).limit(1)).first() is not None
+
+
 def keep(
     connection: Connection, said: Mapping[int, Mapping[str, Any]], signature: Signature
 ) -> None:

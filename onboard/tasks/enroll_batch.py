@@ -16,6 +16,7 @@ from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
 from onboard.tasks import email_doubts, settings_doubts
+from onboard.tasks.export_accounts import has_told
 from onboard.tasks.mail_domains import AskedDomains
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
@@ -95,6 +96,7 @@ def enroll_batch(
     return Batch(
         seen, sums, office.roster_name, questions, packets.folder, packets.written,
         packets.by_letter_only, packets.ends_early, asked,
+        has_told(office),
     )  # fmt: skip
 
 

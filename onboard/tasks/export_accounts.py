@@ -6,12 +6,13 @@ happened meanwhile: a change that was taken back before the page heard of it is 
 
 from __future__ import annotations
 
+import filecmp
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import chain, count
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 from urllib.parse import unquote
 
 from sqlalchemy import Connection
@@ -39,7 +40,8 @@ NEWS_WRITERS = {".csv": accounts.write_news_csv, ".json": accounts.write_news_sc
 
 def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exported:
     """What was written to `file`, .csv or .json (SCIM 2.0): the accounts, or with `changed` what
-    changed since the page was last told. With `keep` it is marked as told.
+    changed since the page was last told. With `keep` it is marked as told. What had that name
+    before and says something else is kept under another.
 
     Raises `FileTrouble` where the file has another name or cannot be written, and `StoreTrouble`.
     """
@@ -61,13 +63,31 @@ def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exp
         return done
     with office.work(keep=keep) as connection:  # marked as told once the file is in its place
         with private_file(file) as out:
-            done.count = WRITERS[kind](_accounts(connection, office, keep), office.settings, out)
+            made = _accounts(connection, office, keep, done)
+            done.count = WRITERS[kind](made, office.settings, out)
+            if not _says_the_same(out, file):
+                done.earlier = _keep_earlier(file)
     return done
 
 
+def has_told(office: Office) -> bool:
+    """Whether the ordering page was told of anybody so far: from then on it is told what changed.
+    Raises `StoreTrouble`."""
+    with office.reading() as connection:
+        return page.has_marks(connection)
+
+
+def _says_the_same(new: TextIO, file: Path) -> bool:
+    """Whether the file of before holds just what the new one does."""
+    new.flush()
+    try:
+        return filecmp.cmp(new.name, file, shallow=False)
+    except OSError:  # there is none, or it is for `_keep_earlier` to tell
+        return False
+
+
 def _keep_earlier(file: Path) -> Path | None:
-    """Where changes that went out under this name before are kept: the page may not have them yet,
-    and they are told once."""
+    """Where the file is kept that had this name before: it may be of use, and changes are told once."""
     try:
         if not file.is_file() or not file.stat().st_size:
             return None
@@ -79,8 +99,8 @@ def _keep_earlier(file: Path) -> Path | None:
         return file.rename(kept)
     except OSError as error:
         raise FileTrouble(
-            f"{file} holds changes that you exported before, and cannot be set aside ({error.strerror}). "
-            "Give another name for the new changes."
+            f"There is a file {file} already, and it cannot be set aside ({error.strerror}). "
+            "Give another name for the new one."
         ) from error
 
 
@@ -92,16 +112,21 @@ def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccou
     sign in with it. With `keep`, what was given is marked as told. Raises `StoreTrouble`.
     """
     with office.work(keep=keep) as connection:
-        yield from _accounts(connection, office, keep)
+        yield from _accounts(connection, office, keep, Exported())
 
 
-def _accounts(connection: Connection, office: Office, keep: bool) -> Iterator[PageAccount]:
+def _accounts(
+    connection: Connection, office: Office, keep: bool, done: Exported
+) -> Iterator[PageAccount]:
+    """The accounts; `done` counts those whose password the page had before."""
     for some in _members(connection):
         made = [
             _account(member, office.settings)
             for member in some
             if _is_ready(member, office.settings)
         ]
+        if hashed := [account.member.id for account in made if account.password_hash]:
+            done.resets += len(page.marks(connection, hashed))
         yield from made
         if keep:
             told = {a.member.id: accounts.told(a, office.settings) for a in made}
