@@ -43,7 +43,9 @@ def group_of(code: str) -> str:
 def look(account: Record, rules: Rules) -> list[Observation]:
     """Everything found about one account by itself."""
     return [
-        found for module in (fields, reach, access, upkeep) for found in module.look(account, rules)
+        found
+        for module in (fields, reach, access, place, upkeep)
+        for found in module.look(account, rules)
     ]
 
 

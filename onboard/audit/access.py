@@ -108,6 +108,7 @@ PACKETS = {
 _ADDRESS = re.compile(r"[^@\s]+@[^@\s]+")
 _BY_RULE = re.compile("[a-z0-9]+")
 KEPT = "Change it only if the member asks: they sign in with it."
+LONG_UNUSED = 90  # days without a sign-in, where it is not known when they could have ordered
 # Accounts that lack the same letter of their handles; more than these are not compared.
 CROWD = 60
 # Among many members, many handles are near each other as many names are: Maryhill and Maryhall. Such
@@ -210,14 +211,29 @@ def _password(account: Record, rules: Rules) -> Iterator[Observation]:
             f"`onboard packets --again {account.handle}`. Then call the member and say that it is on its way."
         )
         yield about(account, FIRST_EXPIRED, str(account.expires), note)
-    if account.page_seen and not signed_in and account.joined:
-        missed = rules.windows_since(account, account.joined)
-        if missed >= rules.settings.audit.unused_windows:
-            note = (
-                f"The ordering page shows no sign-in since {account.joined}. {missed} ordering windows have "
-                "passed. Call: most who never sign in are on the wrong page or never saw the packet."
-            )
-            yield about(account, NEVER_SIGNED_IN, str(account.joined), note)
+    if account.page_seen and not signed_in and (unused := _unused(account, rules)):
+        note = (
+            f"{unused} Call: most who never sign in are on the wrong page or never saw the packet."
+        )
+        yield about(account, NEVER_SIGNED_IN, str(account.joined or ""), note)
+
+
+def _unused(account: Record, rules: Rules) -> str:
+    """That somebody never signed in though they could have ordered, in words; "" if they joined of late.
+
+    Where the settings name too few past windows of their group, the days since they joined tell it.
+    """
+    least, joined = rules.settings.audit.unused_windows, account.joined
+    if joined is None:
+        return "The ordering page shows no sign-in, and nobody knows when they joined."
+    missed = rules.windows_since(account, joined)
+    since = f"The ordering page shows no sign-in since {joined}."
+    if missed >= least:
+        return f"{since} {missed} ordering windows have passed."
+    seen = min(account.page_seen or rules.today, rules.today)
+    if rules.windows_known(account) < least and (seen - joined).days >= LONG_UNUSED:
+        return f"{since} That is {(seen - joined).days:,} days."
+    return ""
 
 
 def _ran_out(account: Record, today: date) -> bool:

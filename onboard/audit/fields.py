@@ -65,7 +65,7 @@ OF_A_MEMBER: Mapping[str, str] = {
 
 # How much likelier the other order of two names must be, before it is asked about: names that are
 # given names and family names alike (James Thomas) are left in peace.
-MUCH_LIKELIER = 1000.0
+MUCH_LIKELIER = 300.0
 
 
 def look(account: Record, rules: Rules) -> Iterator[Observation]:
@@ -76,7 +76,11 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
     changes = {c: change for c in COLUMNS if (change := mending(account, c))}
     told: set[str] = set()
     codes = {finding.code for finding in account.applicant.findings}
-    doubts = [d for d in account.doubts if d.code not in codes or (d.code in MISSING and d.said)]
+    doubts = [
+        d
+        for d in account.doubts
+        if d.weight is not Weight.MENDED and (d.code not in codes or (d.code in MISSING and d.said))
+    ]
     doubted = {doubt.field for doubt in doubts}
     for finding in account.applicant.findings:
         if finding.code in MISSING and finding.field in doubted:
@@ -158,12 +162,11 @@ def _swapped(account: Record) -> Observation | None:
     exchanged = shares.given.get(family, rare) * shares.family.get(given, rare)
     least = MUCH_LIKELIER
     email = account.applicant.email.value
-    box = email.identity.partition("@")[0] if email else ""
-    box = "".join(filter(str.isalpha, box))
-    if box.startswith(f"{family}{given}"):
-        least = 5.0  # the mailbox speaks for the other order too
-    elif box.startswith(f"{given}{family}"):
-        return None
+    box = _letters(email.identity.partition("@")[0]) if email else ""
+    if _is_made_of(box, family, given) or _is_made_of(_letters(account.handle), family, given):
+        least = 5.0  # the mailbox or the sign-in name speaks for the other order too
+    elif _is_made_of(box, given, family):
+        least = MUCH_LIKELIER**2
     if exchanged < least * as_said:
         return None
     better = replace(value, given=value.family, family=value.given)
@@ -173,6 +176,17 @@ def _swapped(account: Record) -> Observation | None:
         f"the name is {shown_then}. The sign-in name stays the same."
     )
     return about(account, SWAPPED, shown_now, note, change=_exchange(account, better, shown_now))
+
+
+def _letters(text: str) -> str:
+    return "".join(filter(str.isalpha, text.casefold()))
+
+
+def _is_made_of(text: str, given: str, family: str) -> bool:
+    """Whether a mailbox or a sign-in name was made of these names: "patlee", "plee"."""
+    return text.startswith(f"{given}{family}") or (
+        len(family) > 3 and text == f"{given[:1]}{family}"
+    )
 
 
 def _exchange(account: Record, better: PersonName, said: str) -> Change:

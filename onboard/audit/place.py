@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from onboard.audit.observation import Observation
-from onboard.audit.record import Brief, Rules
+from onboard.audit.observation import Observation, about
+from onboard.audit.record import Brief, Record, Rules
 from onboard.clean import address, sites
 from onboard.clean import place as places
+from onboard.clean.address.kinds import KEPT_ASIDE
 from onboard.model import Kind, Weight
 
 # What the clean rules say of addresses, places and sites, but for what is put right by itself.
@@ -27,7 +29,39 @@ CROWDED_SITE = Kind(
     "| ".join(f"site: Lima Grange Hall; given: {n}" for n in ("Ada", "Kim", "Lou", "Sam")),
     "site: Lima Grange Hall| site: Lima Grange Hall; given: Robin",
 )  # fmt: skip
-KINDS = (THIN_SITE, CROWDED_SITE)
+BOX_ONLY = Kind(
+    "place.box_only", Weight.DOUBTFUL,
+    "There is only a post office box: nobody knows where the member lives.",
+    "street: PO BOX 12", "street: 12 N MAIN ST",
+)  # fmt: skip
+KINDS = (THIN_SITE, CROWDED_SITE, BOX_ONLY)
+
+# Kinds of address (`model.Address`) at which nobody lives.
+_NO_HOME = frozenset(("po box", "general delivery"))
+_STREET = re.compile(r"(?:^|[:;] )\d+[A-Z]?\s+\S")  # one that stands beside the box
+_BOX = re.compile(r"\b(?:pmb|p\.?\s*o\.?\s*box|box)\s*#?\s*\d", re.IGNORECASE)
+
+
+def look(account: Record, rules: Rules) -> Iterator[Observation]:
+    """That a member gets mail, but that nobody knows where they live."""
+    cleaned = account.applicant.address
+    where = cleaned.value
+    if not account.is_open or where is None:
+        return
+    if where.kind in _NO_HOME:
+        box = " ".join(where.lines)
+    elif where.kind == "none" and (found := _BOX.search(cleaned.said)):
+        box = found[0]
+    else:
+        return
+    beside = [*where.aside, *(d.note for d in account.doubts if d.code == KEPT_ASIDE.code)]
+    if any(map(_STREET.search, beside)):
+        return
+    note = (
+        f"Mail gets to {box}, but nobody lives there. Ask for the street where they live: it says which drop "
+        "site is close, and where to bring an order. Keep the box for mail."
+    )
+    yield about(account, BOX_ONLY, cleaned.said, note)
 
 
 def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Observation]:

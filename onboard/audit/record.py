@@ -13,6 +13,7 @@ from rapidfuzz import fuzz
 
 from onboard import passwords
 from onboard.clean import address, name, phone, row, sites
+from onboard.intake.days import Days
 from onboard.model import (
     Applicant,
     Cleaned,
@@ -24,6 +25,7 @@ from onboard.model import (
     RawRow,
     Standing,
     State,
+    Weight,
 )
 from onboard.roster import members
 from onboard.settings import Settings
@@ -186,35 +188,50 @@ def _name_fields(said: PersonName) -> dict[str, str]:
 # ---------------------------------------------------------------- of a spreadsheet
 
 
-def of_row(raw: RawRow, settings: Settings, asked: Collection[str] = ()) -> Record:
+def of_row(
+    raw: RawRow, settings: Settings, asked: Collection[str] = (), days: Days | None = None
+) -> Record:
     """The account that a row of a spreadsheet describes; what it has no column for is not known.
 
     `asked` are the fields that the spreadsheet has columns for, besides those of the row: an empty
-    box of a list says nothing, and is no field of it.
+    box of a list says nothing, and is no field of it. `days` is how its columns write days.
     """
     fields = raw.fields
-    applicant = _understood(raw, settings)
-    sign_in, order = day(fields.get("last_sign_in")), day(fields.get("last_order"))
-    on_page = "last_sign_in" in fields
+    days = days or Days(region=settings.region)
+    read = days.read(fields)
+    applicant = _understood(raw, settings, read)
+    on = {column: day.value for column, day in read.items()}
+    asked = frozenset(fields).union(asked)
+    # Where anybody signed in, an empty box says that its member never did; so does "never".
+    on_page = "last_sign_in" in asked and bool(days.as_of or "last_sign_in" in fields)
     return Record(
         owner=Owner.of_line(raw.line),
         number=raw.line,
         applicant=applicant,
         stored={},
         handle=fields.get("handle", "").strip(),
-        columns=frozenset(fields).union(asked),
+        columns=asked,
         consent=applicant.consent.value,
-        joined=day(fields.get("submitted")),
-        page_seen=date.max if on_page else None,
-        last_sign_in=sign_in,
-        last_order=order,
-        bounced=day(fields.get("bounced")),
+        joined=on.get("joined"),
+        page_seen=(days.as_of or date.max) if on_page else None,
+        last_sign_in=on.get("last_sign_in"),
+        last_order=on.get("last_order"),
+        bounced=on.get("bounced"),
     )
 
 
-def _understood(raw: RawRow, settings: Settings) -> Applicant:
-    understood = row.clean(raw, region=settings.region, sites=settings.sites)
+def _understood(
+    raw: RawRow, settings: Settings, days: Mapping[str, Cleaned[date]] | None = None
+) -> Applicant:
+    if days is not None:  # what was written of a day in another form is no matter for an audit
+        days = {column: _in_doubt(day) for column, day in days.items()}
+    understood = row.clean(raw, region=settings.region, sites=settings.sites, days=days)
     return replace(understood, site=_as_name(understood.site))
+
+
+def _in_doubt(day: Cleaned[date]) -> Cleaned[date]:
+    kept = tuple(f for f in day.findings if f.weight is not Weight.MENDED)
+    return day if len(kept) == len(day.findings) else day._replace(findings=kept)
 
 
 def _as_name(site: Cleaned[str]) -> Cleaned[str]:
@@ -273,6 +290,10 @@ class Rules:
         }
         of_site = {site.name: of_group.get(site.group, []) for site in settings.sites}
         return cls(settings, today, of_site)
+
+    def windows_known(self, account: Record) -> int:
+        """How many past windows of the account's group the settings name; 0 without a drop site."""
+        return len(self.windows.get(account.applicant.site.value or "", ()))
 
     def windows_since(self, account: Record, since: date) -> int:
         """How many of the account's windows opened and closed since a day; 0 where none is known."""

@@ -1,6 +1,7 @@
-"""That somebody has died, as lists of members say it: beside the name, or in another column.
+"""That somebody has died, as lists of members say it: beside the name, in notes, or in any other cell.
 
-English and Spanish. Whoever it is said of is asked about; no packet is made of such a row.
+English and Spanish. Whoever it is said of is asked about; no packet is made of such a row. What is said of
+somebody else's death ("widow of Harold", "her father passed away") is not said of the member.
 """
 
 from __future__ import annotations
@@ -27,29 +28,93 @@ ASIDE = Kind(
 KINDS = (BY_NAME, ASIDE)
 
 _WHEN = r"(?:\s*(?:on|in|en|el)?\s*[\d/.\-]{2,10}|\s+[A-Z]?[a-z]{2,8}\.?,?\s+\d{4})?"
-_SAID = r"(?:deceased|dec(?:ea)?'?s?d|passed\s+away|has\s+passed|died|fallecid[oa]|falleci[oó]|difunt[oa]|finad[oa]|muri[oó])"
+_SAID = r"(?:deceased|decease|dec(?:ea)?'?s?d|passed\s+away|has\s+passed|died|fallecid[oa]|falleci[oó]|difunt[oa]|finad[oa]|muri[oó])"
 _SHORT = r"(?:dec|dcd|d|dead|r\.?i\.?p|q\.?e\.?p\.?d|muert[oa]|passed|†|✝|‡)"
+_OF = (
+    r"(?:the\s+late|(?:the\s+)?est(?:ate|\.)?\s+of|(?:the\s+)?heirs\s+of|in\s+(?:loving\s+)?memor(?:y\s+of|iam:?)|"
+    r"execut(?:or|rix)\s+(?:of|for)|el\s+finado|la\s+finada|sucesi[oó]n\s+de)"
+)
 _BESIDE = re.compile(
     rf"[\s,;:\-–—*/]*[(\[]\s*(?:{_SAID}|{_SHORT}\.?){_WHEN}\s*[)\]]"
-    rf"|[\s,;:\-–—*/]*\b{_SAID}\b{_WHEN}|[\s,;\-–—]*(?<!\w)(?:†|✝|q\.\s?e\.\s?p\.\s?d\.?|r\.i\.p\.?){_WHEN}"
-    r"|^\s*(?:the\s+late|(?:the\s+)?estate\s+of|el\s+finado|la\s+finada)\s+",
+    rf"|[\s,;:\-–—*/]*\b{_SAID}\b{_WHEN}\s*\*?|[\s,;\-–—]*(?<!\w)(?:†|✝|q\.\s?e\.\s?p\.\s?d\.?|r\.i\.p\.?){_WHEN}"
+    r"|[\s,;:\-–—*/]*[(\[]\s*(?:1[89]|20)\d\d\s*[-–—]\s*(?:19|20)\d\d\s*[)\]]"  # (1940-2022)
+    rf"|^\s*{_OF}\s+"
+    # What is a name elsewhere is none at the end: "Pat Lee, RIP", "Pat Lee Estate", "Lee's estate".
+    rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?i\.?p\.?{_WHEN}\s*$|(?:'s)?(?<=[\w'])\s*,?\s+\(?estate\)?\s*$"
+    r"|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$|(?<=\w)\s*[,;\-–—]+\s*(?:passed|dead)\s*$",
     re.IGNORECASE,
 )
+_BRACKETED = re.compile(
+    r"[\s,;:\-–—*/]*[(\[]([^()\[\]]+)[)\]]|\s+[\-–—]+\s+(\S.*)$|\s*[,;]\s+(\S.*)$"
+)
+
+_MONTH = (
+    r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?|spring|summer|fall|autumn|winter|"
+    r"the\s+(?:spring|summer|fall|winter|night)|hospital|hospice|her\s+sleep|his\s+sleep"
+)
+_PASSED = (
+    r"passed(?:\s+(?:away|over|peacefully|suddenly|recently|unexpectedly|quietly|early|yesterday|today|last|this|back)\b"
+    rf"|\s+(?:on|in|at|around|about)?\s*(?:\d|{_MONTH}|(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
+    r"|\s+on\s*(?:[.,;:!)]|$)|\s*(?:[.,;:!)(\-–—]|$)|\s+(?:from|of)\s)"
+)
 _IN_NOTE = re.compile(
-    rf"\b(?:{_SAID}|dead|rip|q\.?e\.?p\.?d|estate\s+of|muert[oa])\b|†|✝", re.IGNORECASE
+    rf"\b(?:{_SAID}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
+    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney)"
+    r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
+    r"|not\s+living|funeral|obit(?:uary)?|memorial\s+service|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
+    r"|killed\s+(?:in|by)|death|demise|execut(?:or|rix)|probate|(?:in|to)\s+heaven|with\s+the\s+lord|gone\s+home\s+to"
+    r"|muert[oa]|descans[ae]\s+en\s+paz|en\s+paz\s+descanse|ya\s+no\s+(?:est[aá]|vive)\s*(?:con\s+nosotros)?|deceso|defunci[oó]n)\b"
+    r"|†|✝|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d\.?\s*(?:19|20)\d\d)\W*$|^passed\s+on\b",
+    re.IGNORECASE,
+)
+# What is said of somebody or something else, or of nobody's death.
+_KIN = (
+    r"(?:husbands?|wife|spouse|partner|mother|mom|mum|father|dad|parents?|sons?|daughter|brother|sister|uncle|aunt|cousin|"
+    r"nephew|niece|grand\w+|child|baby|friend|neighbou?r|boss|host|roommate|(?:mother|father|brother|sister|son|daughter)-in-law|"
+    r"espos[oa]|marido|mujer|madre|mam[aá]|padre|pap[aá]|hij[oa]|herman[oa]|abuel[oa]|t[ií][oa]|amig[oa]|vecin[oa])"
+)
+_THING = (
+    r"(?:batter(?:y|ies)|phone|cell|car|truck|van|tractor|engine|starter|computer|laptop|printer|freezer|fridge|stove|plants?|seeds?|"
+    r"trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|link|account)"
+)
+_DIED = r"(?:died|passed|deceased|dead|death|fallec\w+|muri[oó]|muert[oa])"
+_ELSE = re.compile(
+    rf"\b(?:widow(?:er)?|viud[oa]|surviving\s+\w+|survivor|relict)\s+(?:of|de)\b.*"
+    rf"|\b(?:late|deceased|difunt[oa]|finad[oa])\s+(?:\w+\s+)?{_KIN}\b"
+    rf"|\b(?:{_KIN}|{_THING})(?:'s)?(?:\s+(?!died|passed)[\w.]+){{0,2}}\s+(?:just\s+|recently\s+|also\s+|has\s+|had\s+|have\s+|is\s+|was\s+)*{_DIED}\b(?:\s+away)?"
+    rf"|\b(?:death|passing|loss|funeral|estate|memory|obituary|demise)\s+(?:of|for|de)\s+(?:(?:her|his|their|my|a|an|the|our|su)\s+)?(?:late\s+)?(?:{_KIN}|{_THING})\b"
+    rf"|\b(?:{_KIN}|{_THING})(?:'s|s')\s+(?:death|passing|funeral|estate|obituary|memorial)\b(?:\s+service)?"
+    rf"|\b(?:{_KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+{_KIN}|\bfalleci[oó]\s+(?:su|el|la)\s+{_KIN}"
+    r"|\bdied\s+(?:laughing|of\s+laughter|down|out|on\s+(?:me|us|her|him|them))|\b(?:dead|death)\s+(?:batter\w+|end|line|link|heat|tired|phone|by|bolt|serious)\b"
+    r"|\breal\s+estate\b|\bestate\s+(?:plan\w*|sale|agent|tax\w*)|\b(?:check|test|exam|inspection|bill|deadline|training|class|course|date)\s+passed\b"
+    r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all)\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
+    r"|\bfuneral\s+(?:home|director|parlou?r|potato\w*|luncheon)|\b(?:my|to|over\s+my)\s+(?:dead\s+body|death)\b"
+    r"|\bin\s+(?:loving\s+)?memory\s+of\s+(?:her|his|their|my)\b|\brip\s*(?:-|off|up|en|ley|ped)",
+    re.IGNORECASE,
+)
+# Who tells it: then "mom has died" is the member.
+_TOLD = re.compile(
+    r"\b(?:says?|said|called|calls|told|tells|wrote|writes|reports?|reported|e-?mailed|phoned|informed|notified|let\s+us\s+know|"
+    r"per|according\s+to|dice|dijo|llam[oó]|avis[oó]|seg[uú]n)\b",
+    re.IGNORECASE,
+)
+# The words of it that may be in a cell for an address, an email or a phone.
+_IN_CELL = re.compile(
+    rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|†|✝|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$",
+    re.IGNORECASE,
 )
 # One of these is in every text that says so, in small letters: looked for first, as few texts have one.
-_MARKS = (
-    "dec", "died", "passe", "late ", "estate", "dead", "finad", "fallec", "difunt", "muri", "muert",
-    "rip", "r.i", "q.e", "q. e", "qep", "(d", "[d", "( d", "†", "✝", "‡",
-)  # fmt: skip
+_MARKS = re.compile(
+    r"dec|dcd|died|passe|passing|late |estate|est\.? of|dead|finad|fallec|difunt|muri|muert|rip\b|r\.i|q\.e|q\. e|qep|[(\[ ]d\.?\s*\d|"
+    r"[(\[] ?d|†|✝|‡|no longer|not living|funeral|obit|memor|celebration of|lost h|lost t|killed|death|demise|execut|"
+    r"probate|heaven|the lord|gone home|heirs|paz|ya no|deceso|defunci|sucesi|[(\[] ?(?:1[89]|20)\d\d ?[-–—]"
+)
 LONGEST = 5_000  # characters read of a note
 
 
 def may_say_so(texts: Iterable[str]) -> bool:
     """Whether one of the texts is worth a closer look."""
-    text = "\n".join(texts).lower()
-    return any(mark in text for mark in _MARKS)
+    return _MARKS.search("\n".join(texts).lower()) is not None
 
 
 def beside(said: str) -> tuple[str, str]:
@@ -58,11 +123,19 @@ def beside(said: str) -> tuple[str, str]:
     >>> beside("Obie Marsh (deceased 2019)"), beside("Pat Lee")
     (('Obie Marsh', '(deceased 2019)'), ('Pat Lee', ''))
     """
-    found = _BESIDE.search(said)
+    found = _BESIDE.search(said) or _told_beside(said)
     if not found:
         return said, ""
     rest = f"{said[: found.start()]} {said[found.end() :]}"
-    return " ".join(rest.split()), found[0].strip(" ,;:-–—*/")
+    return " ".join(rest.split()).strip(" *"), found[0].strip(" ,;:-–—*/")
+
+
+def _told_beside(said: str) -> re.Match[str] | None:
+    """What is set off from the name by brackets, a dash or a comma, and says so in a sentence."""
+    for found in _BRACKETED.finditer(said):
+        if _says_so(next(filter(None, found.groups()))):
+            return found
+    return None
 
 
 def by_name(said: str, words: str) -> Finding:
@@ -75,9 +148,9 @@ def by_name(said: str, words: str) -> Finding:
 
 
 def in_notes(notes: Iterable[str]) -> tuple[Finding, ...]:
-    """A finding for each note that says so.
+    """A finding for each note that says so of the member.
 
-    >>> [f.said for f in in_notes(["Has a truck.", "Passed away 5/2020"])]
+    >>> [f.said for f in in_notes(["Has a truck.", "Passed away 5/2020", "Widow of Hal, who died"])]
     ['Passed away 5/2020']
     """
     return tuple(
@@ -85,7 +158,29 @@ def in_notes(notes: Iterable[str]) -> tuple[Finding, ...]:
             text, f"A note says “{_short(text)}”. Ask who has died before you send anything."
         )
         for text in notes
-        if _IN_NOTE.search(text[:LONGEST])
+        if _says_so(text[:LONGEST])
+    )
+
+
+def _says_so(text: str) -> bool:
+    if not _IN_NOTE.search(text):
+        return False
+    return bool(_TOLD.search(text) or _IN_NOTE.search(_ELSE.sub(" ", text)))
+
+
+def in_cells(cells: Iterable[str]) -> tuple[Finding, ...]:
+    """A finding for each cell for something else, such as an address or an email, that says so.
+
+    >>> [f.said for f in in_cells(["dec'd 2024", "12 Estate Dr", "rip@example.org"])]
+    ["dec'd 2024"]
+    """
+    return tuple(
+        ASIDE.found(
+            text,
+            f"In the list it says “{_short(text)}”. Ask who has died before you send anything.",
+        )
+        for text in cells
+        if _IN_CELL.search(text[:LONGEST])
     )
 
 

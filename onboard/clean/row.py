@@ -65,16 +65,21 @@ def _days(fields: Mapping[str, str], region: str) -> dict[str, Cleaned[date]]:
     return {"born": day.clean(born, field="born", region=region)} if born else {}
 
 
+# Where lists write that somebody has died, beside the name and the notes.
+_OTHER_CELLS = ("email", "phone", "address", "street", "unit", "last_line", "site", "born")
+
+
 def _name(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
     """The name; what is said beside it, or in notes, of somebody's death is a finding of its own."""
     get = raw.fields.get
     whole, given, middle = get("full_name", ""), get("given", ""), get("middle", "")
     family, suffix = _last_names(raw.fields), get("suffix", "")
     parts = {"given": given, "middle": middle, "family": family, "suffix": suffix}
-    if not deceased.may_say_so((whole, given, middle, family, suffix, *raw.remarks)):
+    cells = [get(field, "") for field in _OTHER_CELLS]
+    if not deceased.may_say_so((whole, given, middle, family, suffix, *cells, *raw.remarks)):
         return name.clean(whole, **parts, hints=hints)
     said = whole if whole.strip() else " ".join(filter(None, parts.values()))
-    found = deceased.in_notes(raw.remarks)
+    found = deceased.in_notes(raw.remarks) + deceased.in_cells(cells)
     whole, words = deceased.beside(whole)
     for part, text in parts.items():
         parts[part], more = deceased.beside(text)

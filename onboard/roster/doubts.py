@@ -39,9 +39,13 @@ COLUMN: Mapping[str, str] = {
 }  # fmt: skip
 
 
+# No doubt, but what the audit must know of a value: a street that stands beside a post office box.
+KNOWN_ASIDE = "address.kept_aside"
+
+
 def understood(finding: Finding, columns: Mapping[str, Any]) -> list[Any] | None:
     """What is kept with a finding: in a list, what the member's column came to; None if it is no doubt."""
-    if finding.weight is Weight.MENDED:
+    if finding.weight is Weight.MENDED and finding.code != KNOWN_ASIDE:
         return None
     return [columns.get(COLUMN.get(finding.field, ""))]
 

@@ -22,6 +22,7 @@ from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
 from onboard.audit.record import Brief, Record, Rules
 from onboard.intake import Sheet
+from onboard.intake.days import Days, days_of
 from onboard.match import keys, many
 from onboard.match.columns import Index
 from onboard.match.folds import fold
@@ -107,7 +108,8 @@ def audit_sheet(
     parts = engines.parts(domains.of_rows(sheet.rows()), PART)
     first = next(parts)
     small = len(first) < PART
-    look = _Look(rules, frozenset(column.field for column in sheet.columns.columns))
+    fields = frozenset(column.field for column in sheet.columns.columns)
+    look = _Look(rules, fields, days_of(sheet, office.today(), office.settings.region))
     with engines.choose(processes, look.at_rows, small=small) as workers:
         looked = _counted(workers.map(chain([first], parts)), progress)
     asked = _Asked(rules, at, sheet.file.name, False, apart, progress)
@@ -177,6 +179,7 @@ class _Look:
 
     rules: Rules
     asked: frozenset[str] = frozenset()  # fields that the spreadsheet has columns for
+    days: Days | None = None  # how its columns write days
 
     def at_members(self, members: Sequence[Spelt]) -> _Looked:
         accounts, spelt, flaws = [], [], []
@@ -193,7 +196,7 @@ class _Look:
         return self._at(accounts, spelt, flaws)
 
     def at_rows(self, rows: Sequence[RawRow]) -> _Looked:
-        accounts = [audit.of_row(raw, self.rules.settings, self.asked) for raw in rows]
+        accounts = [audit.of_row(raw, self.rules.settings, self.asked, self.days) for raw in rows]
         return self._at(accounts, [[] for _ in accounts], [])
 
     def _at(

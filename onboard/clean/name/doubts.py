@@ -9,6 +9,12 @@ from onboard.clean.name import words
 
 _VOWELS = frozenset("aeiouy")
 _ABOUT = frozenset(("the", "of", "for", "our"))
+# "Lee & Sons", "Ortiz e Hijos"
+_FIRM = re.compile(
+    r"(?:&|\band\b|\+)\s*(?:sons?|daughters?|bros\.?|brothers|sisters|associates|partners|co\.?|company|friends)\s*$"
+    r"|\b[ey]\s+(?:hijos?|hermanos|asociados|c[ií]a\.?)\s*$",
+    re.IGNORECASE,
+)
 _APART = re.compile(r"[^\w'.\-]+")
 
 
@@ -16,20 +22,26 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     """Whether a text reads as an organisation's name: "Sunrise Bakery LLC".
 
     Words that are last names too (Church, Temple) count by what stands around them; with `surely`
-    they do not count.
+    only where no person could be called so.
 
     >>> is_organisation("Church of the Valley"), is_organisation("Frank Church")
     (True, False)
     >>> is_organisation("Smith, Charity"), is_organisation("Lima Charity")
     (False, True)
+    >>> is_organisation("Sunny Acres Farm", surely=True), is_organisation("Robin Farm")
+    (True, False)
     """
     known = words.of("organisation")
-    found = [words.bare(word) for word in _APART.split(text) if word]
+    found = [words.bare(word) for word in _APART.split(text) if word and not word.isdigit()]
     kinds = [known.get(word) for word in found]
+    if len(found) > 1 and _FIRM.search(text):
+        return True
     if len(found) < 2 or not any(kind is not None for kind in kinds):
         return False
-    if "" in kinds or surely:
-        return "" in kinds
+    if "" in kinds or _is_nobodys(found, kinds):
+        return True
+    if surely:
+        return False
     if not _ABOUT.isdisjoint(found) or any(word.endswith("'s") for word in found):
         return True
     first, last = found[0], found[-1]
@@ -38,6 +50,24 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     return kinds[-1] is not None and not (
         words.given(first) or first in words.of("title") or first in words.of("spanish first name")
     )
+
+
+def _is_nobodys(found: list[str], kinds: list[str | None]) -> bool:
+    """Whether nobody is called so: "Grace Parish School", "Hilltop Orchard", "Iglesia Bautista"."""
+    if kinds[0] == "head":
+        return True
+    helpers = words.of("organisation helper")
+    marks = sum(
+        kind is not None or word in helpers for word, kind in zip(found, kinds, strict=True)
+    )
+    if len(found) > 2 and marks > 1:
+        return True
+    if kinds[-1] is None:
+        return False
+    others = [word for word in found[:-1] if len(word) > 1]
+    nameless = sum(not words.given(word) and not words.family(word) for word in others)
+    least = 1 if kinds[-1] == "place" else 2
+    return len(others) == len(found) - 1 and nameless >= least and not words.given(found[0])
 
 
 def is_household(text: str) -> bool:
@@ -63,15 +93,21 @@ def is_no_name(text: str) -> bool:
 
 
 def is_test(text: str) -> bool:
-    """Whether somebody tried the form out: "Test Test", "test user"."""
+    """Whether somebody tried the form out: "Test Test", "Demo Account", "Sally Testerson"."""
     known = words.of("test")
-    marks = [known.get(words.bare(word).rstrip("0123456789")) for word in text.split()]
-    return "" in marks and None not in marks
+    found = [words.bare(word).strip("0123456789!.,-*#") for word in text.split()]
+    found = [word for word in found if word]
+    marks = [known.get(word) for word in found]
+    if None not in marks:
+        return "" in marks or ("with" in marks and len(marks) > 1)
+    last = found[-1]  # "Pat Test" may be called so
+    return len(marks) > 1 and marks[-1] == "" and last != "test" and not words.family(last)
 
 
 def is_joke(text: str) -> bool:
     """Whether a text is a name that people give in jest; some people do bear one."""
-    return words.bare(text) in words.of("joke")
+    found = [word for word in words.bare(text).split() if len(word) > 1]
+    return " ".join(found) in words.of("joke")
 
 
 def is_mash(text: str) -> bool:

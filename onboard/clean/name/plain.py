@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from onboard.clean.name import doubts, words
 from onboard.model import PersonName
@@ -15,7 +15,7 @@ def read(first: str, last: str) -> PersonName | None:
     (PersonName(given='Pat', middle='', family='Lee', suffix='', title='', called='', former='', joint=()), None, None)
     """
     given, family = _as_first(first), _as_last(last)
-    if given and family and given + family < _EXCHANGED:
+    if given and family and given + family < _EXCHANGED and not doubts.is_joke(f"{first} {last}"):
         return PersonName(first, family=last)
     return None
 
@@ -27,7 +27,7 @@ _EXCHANGED = 4  # the first word is a last name, and the last rather a first nam
 def _as_first(word: str) -> int:
     """1 if a word can stand first, 2 if it is a last name, too; 0 if it must be looked at."""
     low = word.lower()
-    if not _is_written(word) or low in words.of("family name first") or low in _begin_jokes():
+    if not _is_written(word) or low in words.of("family name first"):
         return 0
     return 2 if words.family(low) else 1
 
@@ -48,8 +48,3 @@ def _is_written(word: str) -> bool:
         and word.lower() not in words.PARTING
         and not doubts.is_mash(word)
     )
-
-
-@cache
-def _begin_jokes() -> frozenset[str]:
-    return frozenset(joke.split()[0] for joke in words.of("joke"))

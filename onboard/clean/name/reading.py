@@ -16,6 +16,7 @@ from onboard.clean.name import (
     letters,
     order,
     parts,
+    remarks,
     words,
 )
 from onboard.clean.name.box import EDGES, LETTER, SIMPLE
@@ -86,7 +87,7 @@ class Reading:
                 and words.PARTING.isdisjoint(self.said.lower().split())
             ):
                 return self.plain(tokens)
-        text = box.name_in(self.said, self.note)
+        text = box.name_in(self.without_remark(self.said), self.note)
         if text is None:
             return None
         return self.finish(self.person_or_people(text), text)
@@ -130,6 +131,7 @@ class Reading:
     def columns(self, given: str, middle: str, family: str, suffix: str) -> PersonName | None:
         if not middle and not suffix and words.is_plain(given[:40]) and words.is_plain(family[:40]):
             return self.plain([given, family])
+        given, family = self.without_remarks(given, family)
         texts = [
             box.name_in(part, self.note, column=True) if part else ""
             for part in (given, middle, family, suffix)
@@ -151,6 +153,21 @@ class Reading:
             if name.middle and not self.hints.told:
                 name = order.middle_or_last(name, self.noticed)
         return self.finish(name, text)
+
+    def without_remark(self, text: str) -> str:
+        """The text without what was written behind the name for whoever reads the list."""
+        rest, said = remarks.cut(text)
+        if said:
+            self.noticed.setdefault("name.aside", said)
+        return rest
+
+    def without_remarks(self, given: str, family: str) -> tuple[str, str]:
+        """First and last name without such a remark, which may begin in the one and end in the other."""
+        both = f"{given} {family}" if given and family else given or family
+        rest = self.without_remark(both)
+        if rest == both:
+            return given, family
+        return (rest[: len(given)], rest[len(given) :].strip()) if given else ("", rest)
 
     def plain(self, tokens: list[str]) -> PersonName:
         """The name of two words that no table speaks of, as most names are: little can be amiss."""
@@ -178,7 +195,9 @@ class Reading:
         if not first or not last:
             only = first or last
             if len(only.split()) < 2 or (
-                last and words.bare(last.split()[0]) in words.of("particle")
+                last
+                and words.bare(last.split()[0]) in words.of("particle")
+                and not doubts.is_organisation(only)
             ):
                 return first, last
             if not doubts.is_organisation(only) and not doubts.is_household(only):

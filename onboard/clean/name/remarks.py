@@ -1,0 +1,66 @@
+"""What somebody wrote behind a name for whoever reads the list: "Carol, moved to FL"."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from onboard.clean.name import words
+
+_KIN = (
+    r"(?:sister|brother|wife|husband|mother|father|mom|dad|son|daughter|cousin|friend|neighbor|partner|widow|widower|"
+    r"niece|nephew|aunt|uncle|roommate|caregiver|helper|espos[oa]|hij[oa]|herman[oa]|madre|padre|viud[oa]|amig[oa])s?"
+)
+# What no name begins with, wherever it stands behind one.
+_ANYWHERE = (
+    rf"no\s+longer|not\s+(?:active|a\s+member|in|at|here|sure|paid)|do(?:es)?\s+not|do(?:es)?n['’]?t|did\s*n['’o]t|never\s+\w+s|"
+    rf"used\s+to|on\s+(?:hold|leave|vacation|break)|lives\s+(?:in|with|at)|now\s+(?:in|at|lives)|see\s+(?:notes?|also|other|above|below|row|file)|"
+    rf"left\s+(?:co-?op|the|us|in|\d)|quit\s+(?:co-?op|the|in|\d)|call\s+(?:first|after|before|her|him|them|only)|{_KIN}\s+(?:of|to|de)\s|"
+    rf"\w+['’]s\s+{_KIN}(?!\w)|has\s+(?:not|a|no|new|two|left)|pays\s+\w+|ya\s+no|se\s+(?:mud|fue)|new\s+(?:phone|address|email|number|cell|acct|account)|"
+    rf"away\s+(?:until|till|for)|back\s+(?:in|on|from)|wants\s+\w+|needs\s+\w+|please\s+\w+|wrong\s+\w+|bad\s+\w+"
+)
+# What may begin one, but not behind a comma or a dash.
+_SET_OFF = (
+    r"see|left|quit|new|old|now|back|away|paid|call|ask|check|lives|works|has|is|gone|out\s+of|in\s+(?!care)\w+|at|until|since|"
+    r"left|temp|pending|hold|void|vacation|retired|member\s+(?:until|since)|text|owed|needs?|wants?|drives|picks|same|also\s+(?!known)\w+|debe|llamar|vive"
+)
+_BREAK = r"(?:\s*[,;:=|]\s*|\s+[\-–—/*]+\s*|\s*[\-–—/*]+\s+|\s*[(\[]\s*)"
+_SENTENCE = re.compile(rf"{_BREAK}((?=[a-zñáéíóú])[^,;()]*\s[^,;()]*)$")
+_BEHIND = re.compile(r"[\s,;:=|/\-–—*(\[]+$")
+LONGEST = 400  # characters in which one is looked for
+
+
+@cache
+def _pattern() -> re.Pattern[str]:
+    alone = "|".join(map(re.escape, words.of("remark")))
+    return re.compile(
+        rf"(?:{_BREAK}|\s+|^)(?:(?:{alone})\b|{_ANYWHERE}).*$|{_BREAK}(?:{_SET_OFF})\b.*$",
+        re.IGNORECASE | re.DOTALL,
+    )
+
+
+def cut(text: str) -> tuple[str, str]:
+    """The name, and what was written behind it for whoever reads it; "" if nothing was.
+
+    >>> cut("Carol, moved to FL"), cut("Pat Lee"), cut("Lee, pat")
+    (('Carol', 'moved to FL'), ('Pat Lee', ''), ('Lee, pat', ''))
+    """
+    if len(text) > LONGEST:
+        return text, ""
+    found = _pattern().search(text) or _sentence(text)
+    if not found or not any(map(str.isalpha, text[: found.start()])):
+        return text, ""
+    said = text[found.start() :].strip(" ,;:=|/-–—*()[]")
+    return _BEHIND.sub("", text[: found.start()]), said
+
+
+def _sentence(text: str) -> re.Match[str] | None:
+    """Small letters set off from a name in capitals, of which no word is a first name."""
+    found = _SENTENCE.search(text)
+    if not found or text[: found.start()].islower():
+        return None
+    said = [words.bare(word) for word in found[1].split()]
+    helpers = (words.of("particle"), words.of("title"), words.of("credential"), words.of("suffix"))
+    is_named = any(words.given(word) or any(word in known for known in helpers) for word in said)
+    known = sum(bool(words.family(word)) or word in words.PARTING for word in said)
+    return None if is_named or known == len(said) else found

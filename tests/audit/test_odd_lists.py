@@ -1,0 +1,34 @@
+"""What people write in their lists is heard: from the roster after `adopt`, and from the list as it is.
+
+Bars: 95 % of each kind, and of clean members one in three hundred. The larger runs are made by
+`python tests/audit/odd_list.py 3000 SEED`; here the list is small.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import odd_list
+import pytest
+
+COUNT = 900
+LEAST, MOST = 0.95, 0.003
+
+
+@pytest.fixture(scope="module", params=[False, True], ids=["two names", "one name"])
+def listed(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> odd_list.List:
+    folder: Path = tmp_path_factory.mktemp("odd")
+    return odd_list.make(folder, COUNT, 7, one_name=request.param)
+
+
+@pytest.mark.parametrize("from_store", [True, False], ids=["roster", "list"])
+def test_every_wording_is_heard_and_clean_members_are_left_in_peace(
+    listed: odd_list.List, from_store: bool
+) -> None:
+    told = odd_list.measure(listed, *odd_list.audited(listed, from_store=from_store))
+    assert set(told.found) == set(odd_list.CODES)
+    low = {kind: told.missed[kind] for kind, share in told.found.items() if share < LEAST}
+    assert low == {}
+    assert {k: told.alarmed[k] for k, share in told.alarms.items() if share > MOST} == {}
