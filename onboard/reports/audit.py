@@ -114,6 +114,7 @@ class Dot:
     members: int
     closed: bool = False
     odd: int = 0  # of the members, those with a finding of this place
+    where: str = ""  # of a drop site: its city and ZIP code
 
 
 @dataclass(frozen=True, slots=True)

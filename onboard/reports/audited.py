@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from onboard.clean import place as places
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Change, Owner, Proposal, Weight
+from onboard.model import Change, Owner, Place, Proposal, Weight
 from onboard.reports import changes
 from onboard.reports.audit import (
     MOST_HISTORY,
@@ -41,6 +41,7 @@ MOST_OTHERS = 8  # further accounts that a finding names
 MOST_NAMED = 12  # members that a call to somebody else is about
 NEARLY_ALL, FEW = 0.8, 20  # a share of at least so many accounts: the roster's matter, not theirs
 FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of nothing else
+OFF_THE_MAINLAND = frozenset(("AK", "HI", "PR", "VI", "GU", "MP", "AS"))  # in frames of their own
 
 
 def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
@@ -228,9 +229,20 @@ def _sites(done: Audit) -> list[Dot]:
         spot = places.find(site.zip5)
         if spot and spot.latitude is not None and spot.longitude is not None:
             found.append(
-                Dot(site.name, spot.latitude, spot.longitude, members[site.name], site.closed)
+                Dot(
+                    site.name,
+                    spot.latitude,
+                    spot.longitude,
+                    members[site.name],
+                    site.closed,
+                    where=_where(spot),
+                )
             )
     return found
+
+
+def _where(spot: Place) -> str:
+    return f"{spot.city.title()}, {spot.state} {spot.zip5}"
 
 
 def _homes(done: Audit) -> tuple[list[Dot], int]:
@@ -246,10 +258,12 @@ def _homes(done: Audit) -> tuple[list[Dot], int]:
     found, elsewhere = [], 0
     for zip5, count in sorted(members.items()):
         spot = places.find(zip5)
-        near = spot is not None and any(places.miles(spot, site) <= FAR_OFF for site in sites)
+        near = spot is not None and (
+            spot.state in OFF_THE_MAINLAND
+            or any(places.miles(spot, site) <= FAR_OFF for site in sites)
+        )
         if spot and near and spot.latitude is not None and spot.longitude is not None:
-            name = f"{spot.city.title()} {spot.zip5}"
-            found.append(Dot(name, spot.latitude, spot.longitude, count, odd=odd[zip5]))
+            found.append(Dot(_where(spot), spot.latitude, spot.longitude, count, odd=odd[zip5]))
         else:
             elsewhere += count
     return found, elsewhere
