@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, time
 from enum import StrEnum
 
 from onboard.model.standing import NoSuchStep
@@ -115,6 +115,18 @@ def after(state: State, event: Event) -> State:
 
 
 @dataclass(frozen=True, slots=True)
+class ToldWindow:
+    """An ordering window as a message told it; both days belong to it."""
+
+    uid: str  # under which calendars know it
+    group: str
+    opens: date
+    closes: date
+    opens_at: time | None = None
+    closes_at: time | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Outgoing:
     """One message to one member by one way."""
 
@@ -129,3 +141,4 @@ class Outgoing:
     letter: str = ""  # in the outbox: the PDF that holds it in print too
     claim: str = ""  # the program that sends it
     why: str = ""  # of its last event
+    told: tuple[ToldWindow, ...] | None = None  # the ordering windows in it; None: nobody kept them

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from onboard.reports.counts import counted
 from onboard.reports.table import Piece, Table, Words
 from onboard.settings.checks.windows import named
 from onboard.windows import How, say_short
 
 if TYPE_CHECKING:
     from onboard.tasks.list_windows import Listed, Ordering, WindowsReport
+    from onboard.tasks.publish_windows import Published
 
 NOTES = {How.WRITTEN: "", How.RULE: "by the rule", How.MOVED: "moved"}
 
@@ -76,3 +78,30 @@ def as_json(report: WindowsReport) -> Iterator[dict[str, Any]]:
         if several.count(one.group) > 1:
             line["sites"] = list(one.sites)  # type: ignore[assignment]
         yield line
+
+
+def written(done: Published) -> Iterator[Piece]:
+    """What was written, and what to do with it."""
+    for file in (*done.sheets, *done.calendars):
+        yield Words(f"Wrote {file}.", is_faint=True)
+    yield Words(
+        f"Wrote {counted(len(done.calendars), 'calendar file')} and {counted(len(done.sheets), 'PDF file')} with sheets "
+        "for the wall.",
+        is_strong=True,
+    )
+    yield Words(
+        "Lay the calendar files (.ics) on your web space, always under the same names, and give members the address of "
+        "the one of their drop site. After a change, run this again and lay the new files over the old ones."
+    )
+    for file in done.left:
+        yield Words(
+            f"{file} is from an earlier time: no group or drop site has this name now. If it is on your web space, people "
+            "may still read it. Delete it there, and here."
+        )
+
+
+def written_as_json(done: Published) -> Iterator[dict[str, Any]]:
+    """A line for each file."""
+    for what, files in (("calendar", done.calendars), ("sheets", done.sheets), ("left", done.left)):
+        for file in files:
+            yield {"file": str(file), "what": what}

@@ -6,15 +6,15 @@ may follow what stands in `model.outgoing`; here a line moves only if it is wher
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from datetime import datetime
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, exists, func, select, update
 
-from onboard.model import Event, Outgoing, Owner, Signature, Standing, State, Way, What
+from onboard.model import Event, Outgoing, Owner, Signature, Standing, State, ToldWindow, Way, What
 from onboard.model.outgoing import NEXT, NOT_OUT
-from onboard.roster import journal, tables
+from onboard.roster import journal, known_windows, tables
 from onboard.roster.among import AT_ONCE, among, parts
 from onboard.roster.journal import Entry, sound, stamp
 
@@ -151,19 +151,25 @@ def leads(event: Event) -> tuple[State, frozenset[State]]:
 
 
 def written(
-    connection: Connection, files: Mapping[int, str], letter: str, signature: Signature
+    connection: Connection,
+    files: Mapping[int, str],
+    letter: str,
+    signature: Signature,
+    *,
+    told: Mapping[int, Sequence[ToldWindow]] | None = None,
 ) -> None:
     """The packets are in the outbox, in print in the file `letter`; `files` are the emails by
-    number of the line, "" for whoever gets the letter alone."""
+    number of the line, "" for whoever gets the letter alone, and `told` the ordering windows that each tells."""
     line = tables.outgoing
     moved = step(connection, files, Event.WRITE, signature, letter=letter)
     change = update(line).where(line.c.id == bindparam("number"))
-    change = change.values(file=bindparam("name"), way=bindparam("by"))
+    change = change.values(file=bindparam("name"), way=bindparam("by"), told=bindparam("windows"))
     places = [
         {
             "number": number,
             "name": files[number] or letter,
             "by": Way.EMAIL if files[number] else Way.LETTER,
+            "windows": None if told is None else list(map(_window_as_json, told[number])),
         }
         for number in moved
     ]
@@ -303,4 +309,28 @@ def _outgoing(line: Row[Any]) -> Outgoing:
         letter=line.letter,
         claim=line.claim,
         why=line.why,
+        told=None if line.told is None else tuple(map(_window, line.told)),
+    )
+
+
+def _window_as_json(one: ToldWindow) -> dict[str, str]:
+    return {
+        "uid": one.uid,
+        "group": one.group,
+        "opens": one.opens.isoformat(),
+        "closes": one.closes.isoformat(),
+        "opens_at": known_windows.as_text(one.opens_at),
+        "closes_at": known_windows.as_text(one.closes_at),
+    }
+
+
+def _window(said: Mapping[str, str]) -> ToldWindow:
+    clock = known_windows.clock
+    return ToldWindow(
+        said["uid"],
+        said["group"],
+        date.fromisoformat(said["opens"]),
+        date.fromisoformat(said["closes"]),
+        clock(said["opens_at"]),
+        clock(said["closes_at"]),
     )

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0009"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0010"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -288,6 +288,8 @@ outgoing = Table(  # everything told to a member; written by `outgoing.py` and b
     Column("letter", Text, nullable=False),  # in the outbox: the PDF that holds it in print
     Column("claim", Text, nullable=False),  # the program that sent it last, or sends it now
     Column("why", Text, nullable=False),  # of its last event
+    # The ordering windows that it tells: uid, group, opens, closes, opens_at, closes_at. NULL: nobody kept it.
+    Column("told", JSON(none_as_null=True)),
     Index("ix_outgoing_what_state_member_id", "what", "state", "member_id"),
 )
 # A member has one packet at most that is not out yet. In words that both engines know: an `Index` with
@@ -301,6 +303,26 @@ ONE_PACKET = (
 @event.listens_for(outgoing, "after_create")
 def _one_packet(_: Table, connection: Connection, **__: Any) -> None:
     connection.exec_driver_sql(ONE_PACKET)
+
+
+known_window = (
+    Table(  # ordering windows as members' calendars know them; written by `known_windows.py` alone
+        "known_window",
+        metadata,
+        Column("uid", Text, primary_key=True),  # RFC 5545, 3.8.4.7
+        Column("of_group", Text, nullable=False),
+        Column(
+            "turn", Text, nullable=False
+        ),  # "2027-01", the month whose turn it is; "" of a written window
+        Column("opens", Text, nullable=False),
+        Column("closes", Text, nullable=False),
+        Column("opens_at", Text, nullable=False),  # "08:00"; "": with the day
+        Column("closes_at", Text, nullable=False),
+        Column("sequence", Integer, nullable=False),
+        Column("changed", Text, nullable=False),
+        Column("canceled", Boolean, nullable=False),
+    )
+)
 
 
 # ---------------------------------------------------------------- the look-up index

@@ -38,9 +38,10 @@ from onboard.roster import members as members_of
 from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.tasks import email_doubts, said_dead, settings_doubts
+from onboard.tasks import email_doubts, known_windows, said_dead, settings_doubts
 from onboard.welcome import Packet, letters
 from onboard.welcome.packet import ends_early, first_window
+from onboard.windows import Known
 
 AT_ONCE = 100  # packets a transaction: what a crash throws away, and the letters of one PDF
 
@@ -72,7 +73,7 @@ def write_packets(
     doubt waits, and is in `asked`. Raises `SettingsTrouble` where the settings still have
     samples, `StoreTrouble` and `FileTrouble`; what was written by then stays written and saved.
     """
-    settings, signature, today = office.settings, office.signature(), office.today()
+    settings, signature = office.settings, office.signature()
     settings_doubts.see_that_they_are_your_own(settings)
     if again and settings.desk.may_reissue:
         office.see_that_one_may(Act.REISSUE)
@@ -103,7 +104,8 @@ def write_packets(
                 report.asked += asked
                 if not due:
                     continue
-                wrote = _write(connection, settings, due, today, signature, beside)
+                known = known_windows.follow(connection, settings, signature.when, keep=True)
+                wrote = _write(connection, settings, due, known, signature, beside)
             report.written += wrote.written
             report.by_letter_only += wrote.by_letter_only
             report.letters += wrote.letters
@@ -141,11 +143,12 @@ def _write(
     connection: Connection,
     settings: Settings,
     due: Sequence[Outgoing],
-    today: date,
+    known: tuple[Known, ...],
     signature: Signature,
     beside: ThreadPoolExecutor,
 ) -> PacketsReport:
     """The packets of these lines: made, in the outbox, and noted as written."""
+    today = signature.when.astimezone(settings.zone()).date()
     by_letter = {line.member_id for line in due if line.way is Way.LETTER}
     members = [
         replace(member, email="") if member.id in by_letter else member
@@ -155,7 +158,7 @@ def _write(
     # Hashing and typesetting let other threads run: each core has its share.
     hashing = beside.submit(passwords.hash_all, [first for first in firsts if first])
     packets = [
-        _packet(member, first, settings, today)
+        _packet(member, first, settings, today, known)
         for member, first in zip(members, firsts, strict=True)
     ]
     emails = [
@@ -180,7 +183,8 @@ def _write(
         ]
         record.issued(connection, issued, signature)
     files = {line.id: email for line, email in zip(due, emails, strict=True)}
-    outgoing.written(connection, files, name, signature)
+    windows = {line.id: packet.told for line, packet in zip(due, packets, strict=True)}
+    outgoing.written(connection, files, name, signature, told=windows)
     return PacketsReport(
         settings.outbox,
         written=[member.handle.text for member in members],
@@ -208,9 +212,15 @@ def _first(member: Member, settings: Settings, today: date) -> FirstPassword | N
     )
 
 
-def _packet(member: Member, first: FirstPassword | None, settings: Settings, today: date) -> Packet:
+def _packet(
+    member: Member,
+    first: FirstPassword | None,
+    settings: Settings,
+    today: date,
+    known: tuple[Known, ...],
+) -> Packet:
     steps = handles.tell(member.handle, welcome.language_of(member, settings))
-    return welcome.packet(member, first, settings, today, steps)
+    return welcome.packet(member, first, settings, today, steps, known)
 
 
 def goes_to(member: Member) -> str:

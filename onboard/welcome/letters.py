@@ -24,7 +24,7 @@ from onboard.settings import Settings
 from onboard.welcome.packet import TO, addressee
 from onboard.welcome.typeset import Broken, pages
 
-LETTER, LABELS = "letter.typ", "labels.typ"
+LETTER, LABELS, SHEET = "letter.typ", "labels.typ", "windows.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
 
 
@@ -60,6 +60,14 @@ def labels(members: Sequence[Member], settings: Settings) -> bytes:
         "labels": [_showable(addressee(member, settings)) for member in members],
     }
     return _typeset(LABELS, data, settings)
+
+
+def sheet(data: Mapping[str, object], settings: Settings) -> bytes:
+    """The sheets for the wall (PDF) of what `wall.data` gives. Raises as `pdf` does."""
+    paper = "us-letter" if settings.region in A_LETTER else "a4"
+    showable = _showable({**data, "paper": paper})
+    assert isinstance(showable, dict)
+    return _typeset(SHEET, showable, settings)
 
 
 def _typeset(name: str, data: Mapping[str, object], settings: Settings) -> bytes:

@@ -11,13 +11,21 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from onboard.errors import SettingsTrouble
-from onboard.model import FirstPassword, Member, PersonName, Way
+from onboard.model import FirstPassword, Member, PersonName, ToldWindow, Way
 from onboard.settings import Group, Settings, Site, Window
 from onboard.welcome import blocks, look, spelling, words
 from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
 from onboard.welcome.message import Wording, mailbox, message
-from onboard.windows import first_to_reach, say_day, say_end, say_start, say_weekday, upcoming
+from onboard.windows import (
+    Known,
+    first_to_reach,
+    say_day,
+    say_end,
+    say_start,
+    say_weekday,
+    upcoming,
+)
 
 MOST_WINDOWS = 4  # told in words; the calendar has them all
 # How many days after it was made a packet is read: an email on the day after, a letter within a
@@ -37,6 +45,7 @@ class Packet:
     calendar: bytes = field(repr=False)  # RFC 5545; b"" when no window is set
     card: bytes = field(repr=False)  # vCard 3.0
     letter: str = field(repr=False)  # JSON that `letters.pdf` prints
+    told: tuple[ToldWindow, ...] = ()  # the windows in it, if calendars know them
 
     def __repr__(self) -> str:
         return f"Packet({self.member.handle.text!r}, {self.subject!r}, hidden)"
@@ -48,12 +57,13 @@ def packet(
     settings: Settings,
     today: date,
     steps: tuple[str, ...],
+    known: tuple[Known, ...] | None = None,
 ) -> Packet:
     """The packet that explains sign-in to `member`, in their language.
 
     `steps` are sentences, in that language (see `language_of`), that tell how the handle came
     from the name. `today` is the day at the co-op. Without a `first` password it tells how to set one on
-    the ordering page. Raises `SettingsTrouble` when a template is
+    the ordering page. `known` are the ordering windows as calendars know them (see `calendar`). Raises `SettingsTrouble` when a template is
     broken or the co-op's sender is no email address.
     """
     language = words.language_of(member, settings)
@@ -67,7 +77,8 @@ def packet(
             "“# subject”, or delete the file to get our words back."
         )
     group = _group(member, settings)
-    days = calendar(group, settings, language, today) if group else b""
+    zone = settings.zone(settings.site(member.site))
+    days = calendar(group, settings, language, today, zone, known) if group else b""
     ours = card(settings)
     mailed = blocks.in_mail(said)
     text = blocks.as_text(mailed)
@@ -76,16 +87,30 @@ def packet(
     files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
     if days:
         files = (*files, ("ordering-days.ics", "text/calendar", days))
+    by_email = _message(member, settings, today, wording, files)
     return Packet(
         member=member,
         subject=subject,
         text=text,
         html=html,
-        message=_message(member, settings, today, wording, files),
+        message=by_email,
         calendar=days,
         card=ours,
         letter=letter(member, settings, today, language, subject, said),
+        told=_told_windows(known or (), group, today, all_of_them=bool(by_email)),
     )
+
+
+def _told_windows(
+    known: Sequence[Known], group: Group | None, today: date, *, all_of_them: bool
+) -> tuple[ToldWindow, ...]:
+    """The windows that a packet tells: in words the next few, in the calendar of an email all of them."""
+    coming = [
+        one.told
+        for one in known
+        if group and one.group == group.name and not (one.canceled or one.is_over(today))
+    ]
+    return tuple(coming if all_of_them else coming[:MOST_WINDOWS])
 
 
 TO = "to-"  # before the sign-in name: where a member's letter begins in a PDF (a named destination)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import sqlite3
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
+from icalendar import Calendar
 from office import SETTINGS, onboard
+from pypdf import PdfReader
 
 from onboard import open_office
 from onboard.tasks.list_windows import list_windows
@@ -121,3 +124,93 @@ def test_a_group_in_two_time_zones_has_each_window_by_each_clock(tmp_path: Path)
     ]
     assert any("2 time zones" in finding for finding in found.findings)
     assert found.today == date(2026, 12, 7)
+
+
+# ---------------------------------------------------------------- files
+
+
+def test_files_are_written_for_each_group_and_site_and_the_wall(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (office / "onboard.toml").write_text(BY_RULE)
+    today_is(monkeypatch, 2026, 11, 25, 12)
+    said = onboard("windows", "--to", "web")
+    assert sorted(file.name for file in (office / "web").iterdir()) == [
+        "group-hill-es.ics", "group-hill.ics", "group-lake-es.ics", "group-lake.ics",
+        "ordering-days-es.pdf", "ordering-days.pdf",
+        "site-hill-barn-es.ics", "site-hill-barn.ics", "site-lima-grange-es.ics", "site-lima-grange.ics",
+    ]  # fmt: skip
+    assert "Wrote 8 calendar files and 2 PDF files with sheets for the wall." in said.words
+    group, site = (
+        Calendar.from_ical((office / "web" / f"{n}.ics").read_bytes())
+        for n in ("group-lake", "site-lima-grange")
+    )
+    assert [e["uid"] for e in group.walk("VEVENT")] == [e["uid"] for e in site.walk("VEVENT")]
+    pages = PdfReader(office / "web" / "ordering-days.pdf").pages
+    texts = [" ".join(page.extract_text().split()) for page in pages]
+    assert [text.split(" ")[0] for text in texts] == ["Ordering", "Lake", "Hill"]
+    assert "January 2027 Lake Mon, Jan 4 Tue, Jan 12" in texts[0]
+    assert (
+        "Ordering opens at 8:00 AM on the first day. Ordering closes at 9:00 PM on the last day."
+        in texts[1]
+    )
+    assert "Hill" not in texts[1]
+
+
+def test_files_written_again_change_no_number_until_a_window_moves(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def events() -> list[tuple[str, int, date]]:
+        onboard("windows", "--to", "web")
+        read = Calendar.from_ical((office / "web" / "group-lake.ics").read_bytes())
+        return [(str(e["uid"]), e["sequence"], e.decoded("dtstart")) for e in read.walk("VEVENT")]
+
+    today_is(monkeypatch, 2026, 11, 25, 12)
+    first = events()
+    today_is(monkeypatch, 2026, 11, 27, 12)
+    assert events() == first
+    (office / "onboard.toml").write_text(
+        SETTINGS.replace(
+            "opens = 2026-12-01, closes = 2026-12-06", "opens = 2026-12-03, closes = 2026-12-08"
+        )
+    )
+    (moved, same) = events()
+    assert same == first[1]
+    assert moved == (first[0][0], first[0][1] + 1, date(2026, 12, 3))
+
+
+@pytest.mark.parametrize("name", ["group-lake.ics", "ordering-days.pdf"])
+def test_nothing_is_overwritten_that_is_not_ours(office: Path, name: str) -> None:
+    folder = office / "web"
+    folder.mkdir()
+    (folder / name).write_text("BEGIN:VCALENDAR\r\nPRODID:-//somebody else//EN\r\n")
+    said = onboard("windows", "--to", "web")
+    assert said.code == 2
+    assert f"{Path('web') / name} is not a file that this program made" in said.words
+    assert [file.name for file in folder.iterdir()] == [name]
+    assert "somebody else" in (folder / name).read_text()
+
+
+def test_a_calendar_of_a_site_that_is_no_more_is_told(office: Path) -> None:
+    onboard("windows", "--to", "web")
+    (office / "onboard.toml").write_text(
+        SETTINGS.replace('name = "Lima Grange"', 'name = "Lima Mill"')
+    )
+    said = onboard("windows", "--to", "web")
+    assert "site-lima-grange.ics is from an earlier time" in said.words
+
+
+def test_letters_of_earlier_versions_are_followed_by_a_higher_number(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    today_is(monkeypatch, 2026, 11, 25, 12)
+    onboard("batch", "forms.csv", "--record")
+    onboard("packets", "--write")
+    with sqlite3.connect(office / "roster.db") as connection:  # as it was before windows were kept
+        connection.execute("UPDATE outgoing SET told = NULL")
+        connection.execute("DELETE FROM known_window")
+    onboard("windows", "--to", "web")
+    (first, *_) = Calendar.from_ical((office / "web" / "group-lake.ics").read_bytes()).walk(
+        "VEVENT"
+    )
+    assert first["sequence"] == (date(2026, 11, 25) - date(2020, 1, 1)).days
