@@ -15,7 +15,7 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.model import Standing
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports import card as cards
 from onboard.reports import sign_in
 from onboard.signin import Form
@@ -62,6 +62,8 @@ def why(
 
     Example: `onboard why pat.lee@example.org --member 17 --page "the shop" --say mail`
 
+    Example: `onboard why --member patlee --said "it says wrong password"`
+
     Example: `onboard why - --member patlee --say text --language es`
     """
     typed = asked_for(typed, "What they typed") if typed else typed
@@ -70,7 +72,8 @@ def why(
     explained = explain_sign_in(office, typed, member, page=page, said=said)
     script = words_to_say(office, explained, form, language)
     at_hand = card(office, explained.owner)
-    told = sign_in.pieces(explained, script, at_hand)
+    may = office.may(Act.REISSUE)
+    told = sign_in.pieces(explained, script, office.settings, at_hand, may_reissue=may)
     answer(told, [sign_in.as_json(explained, script) | cards.as_json(at_hand)], machine)
     waits = explained.account.standing is not Standing.OPEN
     raise typer.Exit(NEEDS_A_PERSON if waits else DONE)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from shlex import join
 
 PREVIEW = "This was a preview. Nothing was saved. To save it, run the same line with --record."
 CHANGES = (
@@ -21,6 +22,16 @@ def tell_the_page(has_told: bool, line: Callable[[str], str]) -> str:
     """How the ordering page learns of new accounts; `has_told` says that it was told of some before."""
     command = CHANGES if has_told else "export accounts.csv"
     return f"Give the ordering page the new accounts: {line(command)}"
+
+
+def reissue_line(handle: str, checks: Iterable[str], *, record: bool = True) -> str:
+    """The line that issues a new temporary password to a member, once the caller was checked so.
+
+    >>> reissue_line("patlee", ("call-back",))
+    'onboard reissue patlee --checked call-back --record'
+    """
+    checked = [word for check in checks for word in ("--checked", check)]
+    return join(["onboard", "reissue", handle, *checked, *(["--record"] if record else [])])
 
 
 def saved(number: int) -> str:

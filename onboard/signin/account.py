@@ -11,6 +11,11 @@ from onboard.settings import Group
 
 # How a packet stands that the member can't have got, and the cause that it is.
 UNWRITTEN = {State.DUE: "packet.due", State.WAITING: "packet.barred"}
+# How one stands that may not have reached them, and the cause that it is.
+UNSENT = {
+    State.WRITTEN: "packet.written", State.CLAIMED: "packet.written", State.UNSURE: "packet.unsure",
+    State.REFUSED: "packet.returned", State.RETURNED: "packet.returned",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +40,8 @@ class Account:
     group: Group | None = None  # whose windows the member's site follows
     zone: ZoneInfo | None = None  # of that site
     former_handles: tuple[str, ...] = ()  # they had, under another name or in a merged account
+    in_doubt: bool = False  # the packet waits, because its email address may be wrong
+    set_by_member: bool = False  # the co-op's rule: members set their password on the ordering page
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,6 +96,17 @@ def beliefs_of(handle: Handle, names: tuple[PersonName, ...]) -> Beliefs:
     return Beliefs({text: tuple(known.items()) for text, known in found.items()}, number)
 
 
+def is_a_name(handle: Handle, names: tuple[PersonName, ...]) -> bool:
+    """Whether the handle is one of the names, or was made of one: then what is wrong with a name is
+    wrong with it.
+
+    >>> is_a_name(Handle("aruiz"), (PersonName("Ana", family="Ruiz"),))
+    False
+    """
+    stem, _ = _apart(handle, names)
+    return bool(handle.steps) or any(_made_of(stem, name) for name in names)
+
+
 def _apart(handle: Handle, names: tuple[PersonName, ...]) -> tuple[str, str]:
     """The handle without its number, and the number."""
     stem = handle.text.rstrip("0123456789")

@@ -53,7 +53,7 @@ KINDS: tuple[CauseKind, ...] = (
     ),
     CauseKind(
         "packet.due",
-        "Nobody has made the welcome packet yet, so the member has no temporary password.",
+        "Nobody has made the welcome packet yet.",
         "Nothing: they can't have it yet.",
         "Make the packets: onboard packets --write. Then send or print this one.",
     ),
@@ -62,8 +62,8 @@ KINDS: tuple[CauseKind, ...] = (
         "The welcome packet is held: its email address may be wrong, or the contact info changed before it"
         " went out.",
         "Nothing: they can't have it yet.",
-        "Look with: onboard packets. If it asks about the email address, answer that. If not, check the"
-        " caller with contact info that was on file before the change. Then: onboard reissue.",
+        "If the email address is the question, ask the member and answer it. If the contact info changed,"
+        " check the caller with what was on file before. The line to type is below.",
     ),
     CauseKind(
         "page.shop",
@@ -251,32 +251,61 @@ KINDS: tuple[CauseKind, ...] = (
         "password.expired",
         "The temporary password has expired.",
         "Did they ever sign in?",
-        "Check the caller, then issue a new one: onboard reissue. It goes only to the contact info on file.",
+        "Check the caller, then issue a new one. It goes only to the contact info on file. The line to type"
+        " is below.",
     ),
     CauseKind(
         "password.replaced",
         "We made a newer temporary password. The one in the older packet no longer works.",
         "Which packet are they reading from? What is its date?",
-        "Have them use the newest packet. If they don't have it, send another one to the address on"
-        " file.",
+        "Have them use the newest packet. If they don't have it, check the caller, then issue a new temporary"
+        " password. The line to type is below.",
     ),
     CauseKind(
         "password.unused",
-        "They have never used the temporary password.",
+        "As far as we know, they have not used the temporary password yet.",
         "Do they have the welcome packet in front of them?",
-        "Have them type the temporary password from the packet. Never let them say it.",
+        "Have them type the temporary password from the packet. Never let them say it. If they lost it, check"
+        " the caller, then issue a new one. The line to type is below.",
     ),
     CauseKind(
         "password.used",
         "The temporary password worked once. They have picked their own since.",
         "Are they typing the temporary password again?",
-        "Have them use the password they picked, or ask the page for a new one.",
+        "Have them use the password they picked, or ask the page for a new one. If the page can't help, check"
+        " the caller, then issue a new temporary one. The line to type is below.",
+    ),
+    CauseKind(
+        "password.page",
+        "Their password is not one of ours: they picked it on the ordering page, or had it before we did this.",
+        "Do they know which password they picked?",
+        "Have them use the password they picked, or ask the page for a new one. If the page can't help, check"
+        " the caller, then issue a temporary one. The line to type is below.",
+    ),
+    CauseKind(
+        "password.set_by_member",
+        "Members set their own password on the ordering page. They may not have set one, or typed another.",
+        "Did they set a password on the ordering page?",
+        "Have them set one on the ordering page. The words to click are below.",
+    ),
+    CauseKind(
+        "packet.unsure",
+        "The email with the welcome packet may not have arrived. Nobody can know.",
+        "Did an email from us come? Have them look in the spam folder too.",
+        "If it came, have them use it. If it did not, check the caller, then make a new one. The line to type"
+        " is below.",
+    ),
+    CauseKind(
+        "packet.returned",
+        "The email with the welcome packet did not arrive: it came back, or a mail server refused it.",
+        "What is their email address? Let them say it. Do not read out the one on file.",
+        "Check the caller. Then fix the email address, or print the letter. The lines to type are below.",
     ),
     CauseKind(
         "packet.written",
         "The welcome packet was made, but nobody noted that it was sent.",
         "Do they have a letter or an email from us?",
-        "Look in the outbox. Then send or print the packet.",
+        "Look in the outbox. Then send or print the packet. The line to type is below.",
     ),
     CauseKind(
         "window.closed",

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from onboard.model import Standing, State
+from onboard.reports.dates import day
 from onboard.settings import Settings
 from onboard.signin import page as pages
-from onboard.signin.account import UNWRITTEN, Account, Cause
+from onboard.signin.account import UNSENT, UNWRITTEN, Account, Cause
 from onboard.signin.causes import BY_CODE, ORDER
 from onboard.signin.typed import Taken, explain
 from onboard.windows import Standing as Ordering
@@ -17,8 +18,19 @@ from onboard.windows import standing, standing_at
 _LEAST = 0.005  # what is less likely is not told
 _SURE = 0.9  # the weight from which a cause alone explains all
 _UNKNOWN = 0.02  # what none of the causes explains
+_REFUSED = 0.5  # the share of what is wrong with the password where the page says that it is
+_OF_THE_PASSWORD = frozenset(code for code in BY_CODE if code.startswith("password.")) | {
+    *UNSENT.values()
+}
 # What hardly matters once something is found that stops the sign-in by itself.
 _BESIDE = 0.02
+
+
+# What nobody said, and most people do.
+_GUESSES = {
+    "typed.email": "Nobody said what they typed. Many people type their email address.",
+    "page.shop": "Nobody said which page they were on. Many people try the shop page.",
+}
 
 
 def why(
@@ -58,23 +70,28 @@ def why(
         typed,
         _standing(account, today, now),
     )
-    for code, words, day in _stops(attempt):
+    for code, words, when in _stops(attempt):
         weights[code] = 1.0
         if words:
             seen[code] = words
-        if day:
-            days[code] = day
+        if when:
+            days[code] = when
     if typed is not None:
         for code, found in explain(account, typed, others).items():
             weights[code] = found.likely
             seen[code] = found.seen
     stopped = min(1.0, sum(weights.values()))
     beside = 1.0 - (1.0 - _BESIDE) * stopped
-    for code, weight, day in _beside(attempt):
+    refused = attempt.told == "password"  # then the password is spoken of, whatever else is wrong
+    for code, weight, when in _beside(attempt):
         if code not in weights:
-            weights[code] = weight * beside
-            if day:
-                days[code] = day
+            share = max(beside, _REFUSED) if refused and code in _OF_THE_PASSWORD else beside
+            weights[code] = weight * share
+            if when:
+                days[code] = when
+    for code, words in _GUESSES.items():
+        if code in weights and code not in seen and weights[code] < 1.0:
+            seen[code] = words
     if sum(weights.values()) < 0.5:
         weights["unexplained"] = 0.5
     total = max(_SURE, sum(weights.values())) + _UNKNOWN
@@ -114,44 +131,76 @@ def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
     if account.standing is not Standing.OPEN:
         found.append((f"account.{account.standing}", "", None))
     if account.packet and account.packet in UNWRITTEN:
-        found.append((UNWRITTEN[account.packet], "", None))
+        found.append((UNWRITTEN[account.packet], _why_held(account), None))
     if attempt.where in ("shop", "other"):
         found.append((f"page.{attempt.where}", "", None))
     if attempt.told == "page.locked":
         found.append(("page.locked", "", None))
-    if first and not first.used and not first.replaced and first.expires < attempt.today:
-        words = f"The temporary password expired on {first.expires:%Y-%m-%d}."
+    if (
+        first
+        and not first.used
+        and first.expires < attempt.today
+        and account.packet not in UNWRITTEN
+    ):
+        words = f"The temporary password expired on {day(first.expires)}."
         found.append(("password.expired", words, first.expires))
     return found
 
 
+def _why_held(account: Account) -> str:
+    if account.packet is not State.WAITING:
+        return ""
+    if account.in_doubt:
+        return "The welcome packet waits, because its email address may be wrong."
+    return "The welcome packet is held, because the contact info changed before it went out."
+
+
 def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     """What may be the cause when nothing else is, with how often it is."""
+    account, told = attempt.account, attempt.told
+    found: list[tuple[str, float, date | None]] = []
+    if account.standing is Standing.OPEN and account.packet not in UNWRITTEN:
+        found += _of_the_password(attempt)
+    first = account.password
+    if attempt.ordering and not attempt.ordering.open:
+        been_in = first is None or first.used  # as far as we know
+        closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
+        following = attempt.ordering.next
+        found.append(("window.closed", closed, following.opens if following else None))
+    if attempt.typed is None:
+        # Nobody knows what was typed: most who are locked out have tried their email address. A page
+        # that speaks of the password alone knew the name.
+        found.append(("typed.email", 0.05 if told == "password" else 0.3, None))
+    if not attempt.where:
+        found.append(("page.shop", 0.1, None))
+    return found
+
+
+def _of_the_password(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
+    """What may be amiss with the password, or with the packet that tells it."""
     account, told, today = attempt.account, attempt.told, attempt.today
     first = account.password
     # What the page says counts for more than what is usual, for the one and against the other.
     password = 0.95 if told == "password" else 0.2 if told == "window.closed" else 0.9
+    is_closed = attempt.ordering is not None and not attempt.ordering.open
     found: list[tuple[str, float, date | None]] = []
-    been_in = first is None or first.used  # as far as we know
     unused = first is not None and first.expires >= today and not first.used
-    if unused and account.packet is State.WRITTEN:  # they may have nothing to read it from
-        found.append(("packet.written", 0.7, None))
+    # They may have nothing to read a password from. Who sets it on the page finds it there.
+    if account.packet in UNSENT and (unused or account.set_by_member):
+        found.append((UNSENT[account.packet], 0.7, None))
         password = 0.25
-    if first and first.replaced and not first.used:
-        found.append(("password.replaced", password, None))
-    elif first and unused:
-        found.append(("password.unused", password, first.expires))
-    if attempt.ordering and not attempt.ordering.open:
-        closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
-        following = attempt.ordering.next
-        found.append(("window.closed", closed, following.opens if following else None))
-        if told != "password":
-            password = 0.15  # who has been in most likely is in, and can't order
-    if first and first.used:
-        found.append(("password.used", password, None))
-    if attempt.typed is None:
-        # Nobody knows what was typed: most who are locked out have tried their email address.
-        found.append(("typed.email", 0.3, None))
-    if not attempt.where:
-        found.append(("page.shop", 0.1, None))
+    if account.set_by_member:
+        if told == "password" or account.packet in UNSENT:
+            found.append(("password.set_by_member", password, None))
+        return found
+    if first is None:
+        return [("password.page", password, None)] if told == "password" else []
+    if unused:
+        code = "password.replaced" if first.replaced else "password.unused"
+        found.append((code, password, first.expires))
+    elif first.used:
+        # Who has been in most likely is in, and can't order.
+        found.append(
+            ("password.used", 0.15 if is_closed and told != "password" else password, None)
+        )
     return found

@@ -13,15 +13,41 @@ _ORDERING = re.compile(r"\b(?:order|orders|ordering|pedido|pedidos|pedir)\b", re
 
 # What pages say when they let nobody in; words of common practice, English and Spanish. What says
 # "user name or password" tells nothing: pages say it so as not to give away which.
+_TYPED = r"pass[\s-]?(?:w[or]{2,3}d|code|phrase)|pas+w[or]{2,3}d|contrase[nñ]"
+_PASSWORD = rf"{_TYPED}|\bclave"
 _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("page.locked", re.compile(r"\block|too many|\btries|bloquea|demasiad", re.IGNORECASE)),
-    ("password", re.compile(r"expired|run out|caduc|vencid", re.IGNORECASE)),
+    ("page.locked", re.compile(
+        r"\block(?:ed|s)?\b|too many|\btries\b|\battempts|try again (?:later|in)|bloquea|demasiad|intentos",
+        re.IGNORECASE)),
+    ("password", re.compile(r"expire|run out|caduc|vencid|venci[oó]|expir[oó]", re.IGNORECASE)),
     ("window.closed", re.compile(
-        r"clos(?:ed|es)|not (?:yet )?open|cerrad|no est[aá] abiert", re.IGNORECASE)),
+        r"clos(?:ed|es)|not (?:yet )?open|cerrad|no est[aá]n? abiert", re.IGNORECASE)),
+    # What they never got, or lost: then they have no password to type.
     ("password", re.compile(
-        r"^(?!.*(?:user|usuario|handle|email|e-mail|correo)).*(?:password|contrase|clave)",
+        r"(?:never|did ?n.?t|did not|no|lost|perd[ií]).{0,20}(?:got|get|receiv|came|come|arriv|lleg|recib|the|la|el|my|mi)"
+        r".{0,30}(?:letter|packet|welcome|carta|bienvenida)", re.IGNORECASE | re.DOTALL)),
+    ("password", re.compile(
+        rf"^(?!.*(?:user|usuario|handle|sign.?in name|email|e-mail|correo)).*(?:{_PASSWORD})",
         re.IGNORECASE | re.DOTALL)),
 )  # fmt: skip
+# What nobody types as their name, and volunteers write down in its place: the page's answer.
+_ANSWER = re.compile(
+    rf"\b(?:(?:{_TYPED})\w*|(?:la|mi|su|una|esta) clave|clave (?:no|in)|incorrect\w*|invalid\w*|inv[aá]lid\w*|wrong|expired|locked out|too many|tries|"
+    r"attempts|intentos|not (?:recognized|found|correct|valid|right)|does ?n.?t work|won.?t (?:let|work)|"
+    r"no (?:me )?(?:deja|sirve|funciona)|forgot|olvid\w+|it (?:says|said)|me dice|dice que|never got|lost the)",
+    re.IGNORECASE,
+)
+
+
+def is_answer(text: str) -> bool:
+    """Whether a text is what a page answered, in its words or a caller's, and nothing that was typed
+    for a sign-in name.
+
+    >>> is_answer("it says wrong password"), is_answer("Pat Lockwood"), is_answer("password")
+    (True, False, False)
+    """
+    text = text[:2000]
+    return len(text.split()) > 1 and "@" not in text and bool(_ANSWER.search(text))
 
 
 def which(page: str, settings: Settings) -> str:

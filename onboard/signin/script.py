@@ -9,7 +9,7 @@ knowledge nor answers to security questions as an authenticator (sections 2 and 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from functools import cache
@@ -23,7 +23,8 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from onboard import handles
 from onboard.model import Handle, Standing
 from onboard.settings import Settings
-from onboard.signin.account import UNWRITTEN, Account, Cause
+from onboard.signin.account import UNSENT, UNWRITTEN, Account, Cause
+from onboard.signin.beliefs import is_a_name
 from onboard.welcome import spelling
 from onboard.welcome.words import told
 from onboard.windows import say_day
@@ -39,6 +40,11 @@ _OPEN_STEPS = frozenset(
 )
 
 
+# What is amiss with a name, which says nothing where the handle is none.
+_OF_THE_NAME = frozenset(
+    ["typed.part", "typed.initial", "typed.middle_name", "typed.suffix", "typed.nickname",
+     "typed.former_name", "typed.last_first", "typed.whole_name"]
+)  # fmt: skip
 _OF_A_PART = frozenset(["typed.part", "typed.initial", "typed.whole_name"])
 
 
@@ -115,7 +121,8 @@ def _values(
     by_sentence: dict[str, str] = {}
     for code in codes:
         by_sentence.setdefault(tell(code), code)
-    first = account.password
+    password = _which_password(account, known)
+    locked = "page.locked" in codes
     return {
         "desk": _ours(settings.languages[0]),
         "coop": _plain(settings.coop),
@@ -129,13 +136,32 @@ def _values(
         "shop": _plain(settings.shop_page),
         "phone": _plain(settings.reply_phone),
         "sender": _plain(settings.sender),
-        # Which password they need: "new" (we must make one), "first", "own", or "" (not known).
-        "password": "new" if "password.expired" in known
-        else "" if first is None else "own" if first.used else "first",
+        # Which password they need: "new" (we must make one), "set" (on the page), "first", "if-got" (the
+        # first, which may not have reached them), "own", or "" (not known).
+        "password": password,
+        "set_link": _plain(settings.password.set_link) if account.set_by_member else "",
+        "locked": locked,
+        # They can try it while they listen; else they write it down for later.
+        "now": not locked and password != "new",
+        # Then it is true that they can sign in, though not order.
+        "can_sign_in": not locked and password not in ("new", "if-got"),
         "closed": "window.closed" in known,
         "opens": say_day(opens, language) if opens else "",
         "opens_short": str(format_skeleton("MMMd", opens, locale=language)) if opens else "",
     }  # fmt: skip
+
+
+def _which_password(account: Account, known: Collection[str]) -> str:
+    first = account.password
+    if account.set_by_member:
+        return "set"
+    if "password.expired" in known:
+        return "new"
+    if first is None:
+        return ""
+    if first.used:
+        return "own"
+    return "if-got" if account.packet in UNSENT else "first"
 
 
 def _told(code: str, account: Account) -> str:
@@ -144,6 +170,8 @@ def _told(code: str, account: Account) -> str:
     steps = account.handle.steps if account.handle else ()
     if code in _OF_A_PART and any(step.what == "last-names" for step in steps):
         return "typed.one_last_name"
+    if code in _OF_THE_NAME and account.handle and not is_a_name(account.handle, account.names):
+        return "typed.name"
     return code
 
 

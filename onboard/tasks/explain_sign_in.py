@@ -10,16 +10,16 @@ from sqlalchemy import Connection
 from onboard.clean import email, row
 from onboard.errors import FileTrouble
 from onboard.lookup.words import QUESTIONS
-from onboard.model import Applicant, Member, Owner, Person, PersonName, Standing, State
+from onboard.model import Applicant, Member, Owner, Person, PersonName, Standing, State, What
+from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Act, Office
-from onboard.roster import desk, search
+from onboard.roster import desk, outgoing, search
 from onboard.settings import LANGUAGES, Group, Settings
 from onboard.signin import Account, Cause, Form, PasswordState, script, why
+from onboard.signin import page as pages
 from onboard.tasks import meant as who
 from onboard.tasks.look_up import meant_by
-
-# Not sure whether it arrived, or known not to have: that is no note that it was sent.
-NOT_NOTED = (State.CLAIMED, State.UNSURE, State.REFUSED, State.RETURNED)
+from onboard.tasks.reissue import checks_enough
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,11 @@ class Explained:
     language: str
     account: Account
     causes: tuple[Cause, ...]
+    member: Member | None = None  # None: a form on hold
+    stays: str = ""  # of a merged account: the sign-in name of the one that stays
+    checks: tuple[str, ...] = ()  # after which a new temporary password may be issued now
+    none_issued: str = ""  # why none may be, whatever the check
+    is_answer: bool = False  # what was given as typed was what the page answered
 
 
 def explain_sign_in(
@@ -41,16 +46,24 @@ def explain_sign_in(
 
     `typed` is what stood in the user name box (None: not known), `meant` a member's handle or
     number, or "row:" with the first letters of the key of a row on hold; without it, it is whoever
-    certainly meant what was typed. `page` and `said` are as in `signin.why`. Reads only. Raises
+    certainly meant what was typed. `page` and `said` are as in `signin.why`; what is no sign-in name but
+    the page's answer ("it says wrong password") is taken as `said`. Reads only. Raises
     `SettingsTrouble` where the settings let others look members up, `FileTrouble` if nobody is
     meant, or more than one may be, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
     settings = office.settings
+    if is_answer := bool(typed and not said and meant and pages.is_answer(typed)):
+        typed, said = None, typed or ""
     meant = meant or _the_one(*whose(office, typed or ""))
     with office.reading() as connection:
         owner, name, site, language, account = _held(connection, settings, meant) or _member(
             connection, settings, meant
+        )
+        member = (
+            search.members_by_number(connection, [owner.member_id]).get(owner.member_id)
+            if owner.member_id
+            else None
         )
 
         def taken(text: str) -> str | None:
@@ -61,7 +74,15 @@ def explain_sign_in(
             account, today=office.today(), now=office.now(), settings=settings, typed=typed, page=page, said=said,
             others=taken,
         )  # fmt: skip
-    return Explained(owner, name, site, language, account, causes)
+        stays, checks, none_issued = "", (), ""
+        if member and member.standing is Standing.MERGED:
+            into = search.stays(connection, [member.id])
+            stays = search.handles_of(connection, into.values()).get(into[member.id], "")
+        elif member:
+            checks, none_issued = checks_enough(connection, settings, member, office.now())
+    return Explained(
+        owner, name, site, language, account, causes, member, stays, checks, none_issued, is_answer
+    )
 
 
 def whose(office: Office, typed: str) -> tuple[list[Owner], str]:
@@ -120,18 +141,26 @@ Known = tuple[Owner, PersonName, str, str, Account]
 def _member(connection: Connection, settings: Settings, meant: str) -> Known:
     member = who.member(connection, meant)
     people = desk.spellings(connection, member.owner)
+    set_by_member = settings.password.set_by_member
     account = Account(
         handle=member.handle,
         names=_names(member.name, people),
         emails=_emails([member.email], people),
         former_handles=desk.former_handles(connection, member),
         standing=member.standing,
-        packet=State.WRITTEN if member.packet in NOT_NOTED else member.packet,
-        password=_password(connection, member),
+        packet=member.packet,
+        in_doubt=member.packet is State.WAITING and _is_in_doubt(connection, member),
+        password=None if set_by_member else _password(connection, member),
+        set_by_member=set_by_member,
         group=_group(settings, member.site),
         zone=settings.zone(settings.site(member.site)),
     )
     return member.owner, member.name, member.site, member.language, account
+
+
+def _is_in_doubt(connection: Connection, member: Member) -> bool:
+    waiting = outgoing.by_state(connection, What.PACKET, State.WAITING, of=[member.id])
+    return any(line.why == IN_DOUBT for line in waiting)
 
 
 def _held(connection: Connection, settings: Settings, meant: str) -> Known | None:

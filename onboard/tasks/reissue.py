@@ -18,6 +18,7 @@ from onboard.clean.email import doubts
 from onboard.mail import outbox
 from onboard.model import Deed, EmailQuestion, Member, Signature, Way
 from onboard.office import Act, Office
+from onboard.reports.sentences import reissue_line
 from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
@@ -117,26 +118,13 @@ def refusal(
     two must go through a contact that was on file before.
     """
     rule = settings.desk
-    if member.standing.forbids(Deed.PACKET):
-        if member.merged_into:
-            return f"This account was merged into member {member.merged_into}. Help them with that one."
-        return f"The account is {member.standing}. A coordinator decides whether to open it again."
-    if settings.password.set_by_member:
-        return (
-            "Members set their password on the ordering page themselves, so there is no temporary one. "
-            f"Have them go to {settings.ordering_page} and click “{settings.password.set_link}”."
-        )
-    if to == "address" and not member.address:
-        return (
-            "No email and no mailing address is on file, so there is nowhere to send a temporary "
-            "password. Ask a coordinator."
-        )
-    if not rule.checks:
-        return "The settings allow no way to check a caller. A coordinator can add one to checks, under [desk]."
+    if why := _whatever_the_check(member, to, settings):
+        return why
     if not checks:
-        return (
+        enough, none_do = _enough(member, to, recent, settings)
+        return none_do or (
             "First make sure who is calling: what a caller knows proves nothing. Then say how you "
-            f"checked: --checked {' or --checked '.join(rule.checks)}"
+            f"checked: --checked {' or --checked '.join(rule.checks)}. To do it: {reissue_line(member.handle.text, enough)}"
         )
     for check in checks:
         if check not in rule.checks:
@@ -161,6 +149,56 @@ def refusal(
             "the caller in two ways: call back, and email. Then: --checked call-back --checked mail"
         )
     return ""
+
+
+def _whatever_the_check(member: Member, to: str, settings: Settings) -> str:
+    """Why no check whatever is enough, and what to do; "" if one may be."""
+    if member.standing.forbids(Deed.PACKET):
+        if member.merged_into:
+            return f"This account was merged into member {member.merged_into}. Help them with that one."
+        return f"The account is {member.standing}. A coordinator decides whether to open it again."
+    if settings.password.set_by_member:
+        return (
+            "Members set their own password on the ordering page, so there is none to issue. "
+            f"Have them go to {settings.ordering_page} and click “{settings.password.set_link}”."
+        )
+    if to == "address" and not member.address:
+        return (
+            "No email and no mailing address is on file, so there is nowhere to send a temporary "
+            "password. Ask a coordinator."
+        )
+    if not settings.desk.checks:
+        return "The settings allow no way to check a caller. A coordinator can add one to checks, under [desk]."
+    return ""
+
+
+def checks_enough(
+    connection: Connection, settings: Settings, member: Member, when: datetime
+) -> tuple[tuple[str, ...], str]:
+    """The fewest checks after which the member may get a new first password now; else none, and why."""
+    if why := said_dead.refusal(connection, [member]) or _slowed(
+        connection, settings, member, when
+    ):
+        return (), why
+    return _enough(
+        member, goes_to(member), changed_recently(connection, settings, member, when), settings
+    )
+
+
+def _enough(
+    member: Member, to: str, recent: Mapping[str, Changed], settings: Settings
+) -> tuple[tuple[str, ...], str]:
+    if why := _whatever_the_check(member, to, settings):
+        return (), why
+    usable = tuple(check for check in settings.desk.checks if getattr(member, THROUGH[check]))
+    if not usable:
+        return (), "No phone or email is on file to check a caller by. Ask a coordinator."
+    reasons = {}
+    for checks in (*((one,) for one in usable), usable):
+        reasons[checks] = refusal(member, to, checks, recent, settings)
+        if not reasons[checks]:
+            return checks, ""
+    return (), reasons[usable[:1]]
 
 
 def _until(changed: Changed, settings: Settings) -> date:

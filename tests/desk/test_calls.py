@@ -26,6 +26,7 @@ START = datetime(2026, 9, 1, 16, tzinfo=UTC)  # noon at the co-op
 # Causes that no word of a packet can help with: what is amiss is on our side, or nobody's words.
 BEYOND_WORDS = {
     "account.hold", "account.closed", "account.merged", "packet.due", "packet.barred",
+    "packet.returned", "password.page",
     "page.locked", "password.replaced", "typed.other_handle", "unexplained",
 }  # fmt: skip
 
