@@ -74,7 +74,8 @@ def explain_sign_in(
             account, today=office.today(), now=office.now(), settings=settings, typed=typed, page=page, said=said,
             others=taken,
         )  # fmt: skip
-        stays, checks, none_issued = "", (), ""
+        stays, none_issued = "", ""
+        checks: tuple[str, ...] = ()
         if member and member.standing is Standing.MERGED:
             into = search.stays(connection, [member.id])
             stays = search.handles_of(connection, into.values()).get(into[member.id], "")
