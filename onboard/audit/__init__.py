@@ -5,7 +5,7 @@ finding is of a `Kind` with an example either way, and carries a change where on
 here reads or writes anything.
 """
 
-from onboard.audit import access, fields, newer, place, reach, sound, twice, upkeep
+from onboard.audit import access, fields, newer, place, reach, sound, told, twice, upkeep
 from onboard.audit.observation import Observation
 from onboard.audit.record import Brief, Record, Rules, of_member, of_row
 
@@ -41,12 +41,23 @@ def group_of(code: str) -> str:
 
 
 def look(account: Record, rules: Rules) -> list[Observation]:
-    """Everything found about one account by itself."""
-    return [
-        found
+    """Everything found about one account by itself, each fact once.
+
+    Of whoever may have died only that is told: nothing else is to be asked before somebody knows.
+    """
+    found = [
+        one
         for module in (fields, reach, access, place, upkeep)
-        for found in module.look(account, rules)
+        for one in module.look(account, rules)
     ]
+    if account.settled:
+        found = [one for one in found if not told.is_settled(one, account)]
+    if len(found) < 2:
+        return found
+    codes = {one.code for one in found}
+    if not codes.isdisjoint(told.DIED):
+        return told.of_the_dead(found)
+    return [one for one in found if codes.isdisjoint(told.SAID_BY.get(one.code, ()))]
 
 
 __all__ = [

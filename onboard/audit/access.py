@@ -200,7 +200,7 @@ def _password(account: Record, rules: Rules) -> Iterator[Observation]:
         )
         yield about(account, WEAK_HASH, "", note)
     # What is due since today is made today; what waits for a person, waits.
-    is_new = account.packet is State.DUE and (account.joined or today) >= today
+    is_new = account.packet is State.DUE and account.joined is not None and account.joined >= today
     if account.packet and account.packet in PACKETS and not is_new:
         since = f", since {account.joined}" if account.joined else ""
         note = PACKETS[account.packet].format(since=since, handle=account.handle)

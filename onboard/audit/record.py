@@ -59,6 +59,7 @@ class Record:
     last_order: date | None = None
     bounced: date | None = None
     doubts: tuple[Finding, ...] = ()  # about what was said when they came, that stand
+    settled: frozenset[str] = frozenset()  # columns that a person has said are right as they are
 
     @property
     def is_open(self) -> bool:
@@ -96,7 +97,8 @@ class Record:
         return Brief(
             self.owner, self.number, self.name[:80], self.handle, self.is_open, person.email,
             person.phone, home(person), person.family.casefold(), self.applicant.site.value or "",
-            person.zip5, ways, self.last_use,
+            person.zip5, ways, self.last_use, self.last_sign_in, self.last_order, self.joined,
+            self.page_seen is not None,
         )  # fmt: skip
 
 
@@ -116,6 +118,10 @@ class Brief(NamedTuple):
     zip5: str
     ways: str = ""  # that lead to the member: "email letter phone"
     used: date | None = None  # last sign-in or order
+    signed_in: date | None = None  # last
+    ordered: date | None = None  # last
+    joined: date | None = None
+    on_page: bool = False  # whether a list of the ordering page had the account
 
 
 def home(person: Person) -> str:
@@ -132,8 +138,13 @@ def home(person: Person) -> str:
 # ---------------------------------------------------------------- of a stored member
 
 
-def of_member(member: Member, settings: Settings, doubts: Sequence[Finding] = ()) -> Record:
-    """The record of a stored member, and of the doubts that stand about them."""
+def of_member(
+    member: Member,
+    settings: Settings,
+    doubts: Sequence[Finding] = (),
+    settled: frozenset[str] = frozenset(),
+) -> Record:
+    """The record of a stored member, of the doubts that stand about them, and of what was settled."""
     known = {
         "email": member.email,
         # Without its scheme, which takes the rule for plain numbers thirty times as long.
@@ -152,7 +163,7 @@ def of_member(member: Member, settings: Settings, doubts: Sequence[Finding] = ()
         stored=members.columns(member),
         handle=member.handle.text,
         consent=member.consent,
-        joined=member.joined.date(),
+        joined=member.joined.date() if member.joined else None,
         standing=member.standing,
         closed=member.closed,
         hash=_how_good(member.password_hash) if member.password_hash else "",
@@ -164,6 +175,7 @@ def of_member(member: Member, settings: Settings, doubts: Sequence[Finding] = ()
         last_order=member.last_order,
         bounced=member.bounced,
         doubts=tuple(doubts),
+        settled=settled,
     )
 
 

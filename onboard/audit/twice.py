@@ -144,7 +144,7 @@ def _words(levels: Sequence[int], parts: Sequence[float]) -> str:
     told = [
         (bits, names[level][1])
         for names, level, bits in zip(FIELDS.values(), levels, parts, strict=True)
-        if level and abs(bits) >= SPEAKS
+        if level and abs(bits) >= SPEAKS and names[level][0] != "untold"
     ]
     told.sort(key=lambda part: -abs(part[0]))
     speaks = "; ".join(words for bits, words in told if bits > 0)
@@ -192,13 +192,32 @@ def among(
             "twice.possible": "Ask before you do anything: two people can have a lot in common.",
         }[kind.code]
         words = f"{pair.words}{' Both accounts were used within a week.' if at_once else ''}"
-        note = f"{one.name} and {other.name}: {sure} sure they are one person. {words} {what}"
+        used = f"{_use_of(one)}. {_use_of(other)}."
+        note = (
+            f"{one.name} and {other.name}: {sure} sure they are one person. {words} {used} {what}"
+        )
         yield Observation(
             one.owner,
             kind.found(f"{one.handle or one.name}, {other.handle or other.name}"[:200], note),
             change=merges.get((pair.one, pair.other)),
             others=(other.owner,),
         )
+
+
+def _use_of(brief: Brief) -> str:
+    """When an account was last used, and how old it is.
+
+    >>> from onboard.audit.record import Brief
+    >>> _use_of(Brief("", 7, "Pat Lee", "patlee", True, "", "", "", "lee", "", ""))
+    'patlee: no sign-in or order known, nobody knows when they joined'
+    """
+    said = [
+        f"last sign-in {brief.signed_in}" if brief.signed_in else "",
+        f"last order {brief.ordered}" if brief.ordered else "",
+    ]
+    never = "never signed in" if brief.on_page else "no sign-in or order known"
+    joined = f"joined {brief.joined}" if brief.joined else "nobody knows when they joined"
+    return f"{brief.handle or brief.name}: {', '.join([*(filter(None, said)), joined] if any(said) else [never, joined])}"
 
 
 def _used_at_once(one: Brief, other: Brief) -> bool:

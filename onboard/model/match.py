@@ -48,14 +48,12 @@ class Evidence:
         """The parts that speak against it, strongest first.
 
         Two that are equal can weigh less than nothing beside the rest, as people of one home
-        share a name anyway; that is no reason against, and neither is chance.
+        share a name anyway; that is no reason against, and neither is chance, nor what neither has.
         """
         return self._strongest(
             part
             for part in self.parts
-            if part.weight < 0
-            and part.field != "chance"
-            and (part.here != part.there or not part.here)
+            if part.weight < 0 and part.field != "chance" and part.here != part.there
         )
 
     @property

@@ -36,7 +36,7 @@ class Member:
     language: str
     # May we write by email? None: nobody asked. A form that asks, and is not answered yes, makes it False.
     consent: bool | None
-    joined: datetime  # UTC
+    joined: datetime | None  # UTC
     standing: Standing = Standing.OPEN
     extras: Mapping[str, str] = field(default_factory=dict)  # answers to the co-op's questions
     born: date | None = None

@@ -28,15 +28,18 @@ class Flaw:
 
 def members(
     connection: Connection,
-) -> Iterator[list[tuple[Member, list[Spelling], list[Finding]]]]:
-    """Every member with the member's spellings, and the doubts that stand about them; some hundreds
-    at a time, by number."""
-    after = 0
+) -> Iterator[list[tuple[Member, list[Spelling], list[Finding], frozenset[str]]]]:
+    """Every member with the member's spellings, the doubts that stand about them, and the columns that
+    a person has settled; some hundreds at a time, by number."""
+    after, settled = 0, doubts.settled(connection)
     while some := search.members(connection, after=after, most=AT_ONCE):
         after = some[-1].id
         spelt = _spellings(connection, [member.owner for member in some])
-        stand = doubts.of_members(connection, some)
-        yield [(member, spelt[member.owner], stand.get(member.id, [])) for member in some]
+        stand = doubts.of_members(connection, some, settled)
+        yield [
+            (member, spelt[member.owner], stand.get(member.id, []), settled.of(member))
+            for member in some
+        ]
 
 
 def _spellings(connection: Connection, owners: list[Owner]) -> dict[Owner, list[Spelling]]:

@@ -9,16 +9,18 @@ merge the rows go to the member who stays, and with them the doubts about values
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, exists, select
+from sqlalchemy import Connection, exists, func, select
 
-from onboard.model import Answer, Finding, Member, Standing, Weight
+from onboard.model import Answer, Finding, Member, Owner, Standing, Weight
 from onboard.roster import members as members_of
 from onboard.roster import tables
 from onboard.roster.among import among
 from onboard.roster.bulk import insert
+from onboard.roster.emails import CONFIRMED
 from onboard.roster.journal import sound
 
 # The column of the member that a finding is about, by the finding's field. What is not here is about
@@ -63,8 +65,70 @@ def add(connection: Connection, said: Iterable[tuple[str, Finding, Any]]) -> Non
     insert(connection, tables.finding, lines)
 
 
-def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, list[Finding]]:
-    """The doubts that stand about open members, by the member's number, in the order they came."""
+# Columns of a member of which the member can say that they are right.
+OWN = ("name", "email", "phone", "address", "site")
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What a person has said is right as it is, by the member's number."""
+
+    columns: Mapping[int, frozenset[str]]
+    emails: Mapping[int, tuple[str, str]]  # an address that is right, and the day it was said
+
+    def of(self, member: Member) -> frozenset[str]:
+        """The columns of a member that are settled as they are now."""
+        columns = self.columns.get(member.id, frozenset())
+        email, _ = self.emails.get(member.id, ("", ""))
+        return columns | {"email"} if email and email == member.email else columns
+
+
+def settled(connection: Connection) -> Settled:
+    """What a person has settled of all members.
+
+    Whoever said that all is right said so of what has not been changed since; whoever answered that an
+    email address is right, of that address; and of a name that a coordinator has put right they asked.
+    """
+    change = tables.applied_change.c
+    last: dict[int, dict[str, int]] = defaultdict(dict)
+    query = select(change.member_id, change.field, func.max(change.id)).where(
+        change.undone_at.is_(None), change.field.in_((*OWN, "confirmed"))
+    )
+    for number, field, at in connection.execute(query.group_by(change.member_id, change.field)):
+        last[number][field] = at
+    columns: dict[int, frozenset[str]] = {}
+    for number, fields in last.items():
+        right = {field for field in OWN if fields.get(field, 0) < fields.get("confirmed", 0)}
+        columns[number] = frozenset(right | ({"name"} & fields.keys()))
+    return Settled(columns, _confirmed_emails(connection))
+
+
+def _confirmed_emails(
+    connection: Connection, owners: Collection[Owner] | None = None
+) -> dict[int, tuple[str, str]]:
+    entry = tables.journal.c
+    query = select(entry.about, entry.at, entry.after).where(entry.what == CONFIRMED)
+    query = query.order_by(entry.id)
+    lines: Iterable[Any]
+    if owners is None:
+        lines = connection.execute(query)
+    else:
+        lines = among(connection, query, entry.about, owners)
+    found: dict[int, tuple[str, str]] = {}
+    for about, at, after in lines:
+        number = Owner(about).member_id
+        if number and isinstance(after, dict) and isinstance(after.get("email"), str):
+            found[number] = (after["email"], at[:10])
+    return found
+
+
+def of_members(
+    connection: Connection, members: Iterable[Member], settled: Settled | None = None
+) -> dict[int, list[Finding]]:
+    """The doubts that stand about open members, by the member's number, in the order they came.
+
+    `settled` is what was settled of all members, for whoever reads them all.
+    """
     known = {member.id: member for member in members if member.standing is Standing.OPEN}
     finding, row, batch, ruling = tables.finding.c, tables.row.c, tables.batch.c, tables.ruling.c
     # What held a form was asked, and somebody has answered.
@@ -79,6 +143,11 @@ def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, l
         .where((finding.weight != str(Weight.BLOCKING)) | ~answered)
         .order_by(finding.id)
     )  # fmt: skip
+    emails = (
+        settled.emails
+        if settled
+        else _confirmed_emails(connection, [member.owner for member in known.values()])
+    )
     found: dict[int, list[Finding]] = defaultdict(list)
     columns: dict[int, Mapping[str, Any]] = {}
     for number, at, code, field, weight, said, note, came_to in among(
@@ -88,6 +157,9 @@ def of_members(connection: Connection, members: Iterable[Member]) -> dict[int, l
         now = columns.get(number) or columns.setdefault(number, members_of.columns(member))
         confirmed = member.confirmed is not None and member.confirmed.isoformat() >= at[:10]
         column = COLUMN.get(field, "")
+        if column == "email" and number in emails:
+            address, day = emails[number]
+            confirmed = confirmed or (address == member.email and day >= at[:10])
         if column == "name":  # an earlier program left out the parts that were empty
             came_to = [members_of.parts(members_of.name_of(number, came_to[0]))]
         if not confirmed and came_to == [now.get(column)]:

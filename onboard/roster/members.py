@@ -71,7 +71,7 @@ def _of_line(line: Any, packet: State | None) -> Member:
         site=line.site,
         language=line.language,
         consent=line.consent,
-        joined=datetime.strptime(line.joined, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC),
+        joined=_time(line.joined),
         standing=Standing(line.standing),
         extras=line.extras,
         notes=line.notes,
@@ -81,6 +81,13 @@ def _of_line(line: Any, packet: State | None) -> Member:
         packet=packet,
         **days,
     )
+
+
+def _time(text: str) -> datetime | None:
+    """A time as the table has it; None where it was never known."""
+    if not text:
+        return None
+    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
 
 
 def columns(member: Member) -> dict[str, Any]:
@@ -101,7 +108,7 @@ def columns(member: Member) -> dict[str, Any]:
         "consent": member.consent,
         "extras": dict(member.extras),
         "notes": sound(member.notes),
-        "joined": stamp(member.joined),
+        "joined": stamp(member.joined) if member.joined else "",
         "standing": str(member.standing),
         "password_hash": member.password_hash or None,
         "must_change": member.must_change,

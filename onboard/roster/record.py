@@ -288,11 +288,17 @@ def _member(decision: Enrol, number: int, signature: Signature, packet: State | 
     applicant = decision.applicant
     said = members_of.of_applicant(applicant)
     days = {column: day.value for column, day in applicant.days.items()}
+    # Whoever had an account before joined on the day that their list says, or on one that nobody knows.
+    is_new = "joined" not in days
     joined = days.pop("joined", None)
     return Member(
         id=number,
         handle=decision.handle,
-        joined=datetime.combine(joined, NOON, UTC) if joined else signature.when,
+        joined=datetime.combine(joined, NOON, UTC)
+        if joined
+        else signature.when
+        if is_new
+        else None,
         packet=packet,
         **said
         | {"name": applicant.name.value or PersonName(""), "address": tuple(said["address"])}

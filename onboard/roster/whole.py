@@ -131,6 +131,7 @@ def everything(connection: Connection, whole: Whole) -> dict[str, list[dict[str,
             {key: _own(key, value, whole) for key, value in line._mapping.items()} for line in lines
         ]
     for told, member in zip(found["member"], whole.members, strict=True):
+        told["joined"] = told["joined"] or "unknown"
         told["password_hash"] = "kept, and shown to nobody" if member.password_hash else "none"
     causes = tables.call_cause.c
     for call in _calls(connection, whole):

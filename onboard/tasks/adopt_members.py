@@ -133,7 +133,7 @@ class _Adoption:
         self._record(judged, packet=State.DUE)
 
     def _applicant(self, raw: RawRow) -> Applicant:
-        days = self.days.read(raw.fields)
+        days = {"joined": Cleaned("", None), **self.days.read(raw.fields)}
         # A list with last sign-ins says that the ordering page had them; but not who has no account.
         if (
             self.days.as_of

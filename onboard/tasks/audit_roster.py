@@ -35,7 +35,7 @@ from onboard.tasks.mail_domains import AskedDomains
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
 
-Spelt = tuple[Member, list[Spelling], list[Finding]]
+Spelt = tuple[Member, list[Spelling], list[Finding], frozenset[str]]
 Progress = Callable[[str, int], None]
 
 
@@ -74,10 +74,10 @@ def audit_roster(
 def _with_domains(spelt: Iterable[list[Spelt]], domains: AskedDomains) -> Iterator[Spelt]:
     """Member by member, with what the name servers say of their email among the doubts."""
     for some in spelt:
-        said = domains.of_members([member for member, _, _ in some])
-        for (member, spellings, doubts), found in zip(some, said, strict=True):
+        said = domains.of_members([member for member, *_ in some])
+        for (member, spellings, doubts, settled), found in zip(some, said, strict=True):
             kept = [doubt for doubt in doubts if doubt.code not in {new.code for new in found}]
-            yield member, spellings, [*kept, *found]
+            yield member, spellings, [*kept, *found], settled
 
 
 def count_accounts(office: Office) -> int:
@@ -183,8 +183,8 @@ class _Look:
 
     def at_members(self, members: Sequence[Spelt]) -> _Looked:
         accounts, spelt, flaws = [], [], []
-        for member, spellings, doubts in members:
-            account = audit.of_member(member, self.rules.settings, doubts)
+        for member, spellings, doubts, settled in members:
+            account = audit.of_member(member, self.rules.settings, doubts, settled)
             accounts.append(account)
             spelt.append([person for person, _ in spellings])
             if not spellings and account.standing is not Standing.MERGED:

@@ -177,7 +177,7 @@ def plan(
     set_to("extras", {**goes.extras, **stays.extras})
     set_to("born", kept["born"] or given["born"])
     set_to("notes", "\n".join(dict.fromkeys(filter(None, (stays.notes, goes.notes)))))
-    set_to("joined", min(kept["joined"], given["joined"]))
+    set_to("joined", min(filter(None, (kept["joined"], given["joined"])), default=""))
     for name in LATEST:
         set_to(name, max(filter(None, (kept[name], given[name])), default=None))
     changes += [

@@ -100,7 +100,7 @@ def test_who_never_signed_in_is_told_by_the_audit(folder: Path) -> None:
     )
     settings = SETTINGS.replace("windows = [{ opens", f"windows = [{windows}, {{ opens")
     (folder / "onboard.toml").write_text(settings, encoding="utf-8")
-    write_csv(folder / "old.csv", [NAN, OBIE], HEADS)
+    write_csv(folder / "old.csv", [NAN, (OBIE[0], "Obie", *OBIE[2:])], HEADS)
     onboard("adopt", "old.csv", "--record")
     *_, summary = onboard("audit", "--json").json()
     counts = {kind["code"]: kind["count"] for kind in summary["kinds"]}
