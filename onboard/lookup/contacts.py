@@ -6,14 +6,85 @@ Texts are in small plain letters, with one blank before and behind each word.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import cache, partial
 
 from onboard import tables
+from onboard.lookup import aloud
 from onboard.match import folds
 
 call_words = partial(tables.words, "call_words")
 
 # ---------------------------------------------------------------- mailboxes
+
+_APART = {"g mail": "gmail", "hot mail": "hotmail", "i cloud": "icloud", "out look": "outlook"}
+_JOINS = {"dot": ".", "point": ".", "period": ".", "punto": ".", "underscore": "_", "dash": "-",
+          "hyphen": "-", "minus": "-", "guion": "-", "plus": "+"}  # fmt: skip
+_ENDS = "com|org|net|edu|us|gov|info|coop|biz|me"
+_DOMAIN = re.compile(
+    rf",? (?:at|arroba),? ([a-z0-9-]+(?: (?:dot|punto|point) [a-z0-9-]+)*?)(?: (?:dot|punto|point) | ?\.| )({_ENDS})(?=[ ,;.!?])"
+)
+_NOTES = re.compile(
+    r",? (?:(?:with )?no spaces?|all (?:one word|lower ?case|small letters|together))\b,?"
+)
+MOST_LOCALS = 3  # words that are tried as one local part
+
+
+def mailboxes(text: str) -> list[tuple[str, tuple[tuple[str, str], ...]]]:
+    """The text without its mailboxes, and these, in every way in which they may be meant.
+
+    Said aloud, nothing tells where a mailbox begins: "simon voss 87 at example dot net".
+
+    >>> mailboxes(" it is simon voss 87 at example dot net ")[0]
+    (' it is simon ', (('voss87', 'example.net'),))
+    """
+    for said, written in _APART.items():
+        text = text.replace(f" {said} ", f" {written} ")
+    found = _DOMAIN.search(_NOTES.sub(" ", text))
+    if not found:
+        rest, emails = take_emails(text)
+        return [(rest, emails)]
+    text = _NOTES.sub(" ", text)
+    before, behind = text[: found.start()].split(), text[found.end() :]
+    domain = re.sub(r" (?:dot|punto|point) ", ".", found[1]) + "." + found[2]
+    ways = []
+    for local, start in _locals(before):
+        rest, emails = take_emails(" " + " ".join(before[:start]) + " " + behind.lstrip(",. "))
+        ways.append((rest, tuple(dict.fromkeys(((local, domain), *emails)))))
+    return ways or [take_emails(text)]
+
+
+def _locals(before: Sequence[str]) -> list[tuple[str, int]]:
+    """What may be before the @, and at which word it begins: the shortest first."""
+    idle = call_words("filler") | call_words("at") | call_words("of") | call_words("and")
+    local, start = "", len(before)
+    ways: list[tuple[str, int]] = []
+    while start > 0 and len(ways) < MOST_LOCALS:
+        word = before[start - 1]
+        plain = word.strip(".,;:").lower()
+        plain = aloud.digits_of(plain) or plain
+        if not plain or (ways and (word[-1] in ".;:" or plain in idle - {"a", "i"})):
+            break
+        if plain in _JOINS:
+            if start < 2:
+                break
+            local = before[start - 2].strip(".,;:") + _JOINS[plain] + local
+            start -= 2
+        else:
+            if ways and word[-1] == "," and not _again(plain, local):
+                break
+            local = local if _again(plain, local) else plain + local
+            start -= 1
+        joined = start > 0 and before[start - 1].strip(".,;:") in _JOINS
+        if not joined and not local.isdigit():
+            ways.append((local, start))
+    return ways
+
+
+def _again(plain: str, local: str) -> bool:
+    """Whether it is what was just spelled: "h chisholm, Chisholm"."""
+    return bool(local) and plain == local
+
 
 _LOCAL = r"[a-z0-9][a-z0-9._%+'-]*"
 _EMAIL = re.compile(rf"({_LOCAL})\s?@\s?([a-z0-9][a-z0-9.-]*)")
@@ -114,6 +185,21 @@ def _without_sign() -> re.Pattern[str]:
     return re.compile(
         rf" (?!(?:www\.)?(?:{domain})[ ,;.!?])([a-z0-9][a-z0-9._%+'-]*?)\.?({domain})(?=[.,;!?]* )"
     )
+
+
+_SHORT_ENDS = re.compile(
+    r"\b(?:end|ends|ending|last|finish|finishes|finishing|termina|terminan)\b[a-z ]{0,24}? (\d{2,3})(?= |[.,;!?])"
+    r"| (\d{2,3}) (?:on|at) the (?:very )?end\b"
+)
+
+
+def short_ends(text: str) -> tuple[str, ...]:
+    """The ends of phones of which only two or three digits are said.
+
+    >>> short_ends(" my number ends in 156. "), short_ends(" 00 at the very end "), short_ends(" 31 elm ")
+    (('156',), ('00',), ())
+    """
+    return tuple(one or other for one, other in _SHORT_ENDS.findall(text))
 
 
 # ---------------------------------------------------------------- phones

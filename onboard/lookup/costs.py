@@ -39,3 +39,7 @@ OTHER_ZIP, OTHER_STREET, NO_HOME = 9.0, 10.0, 4.0
 # How much each clue tells of somebody whom we do not know, in bits: the less, the commoner it is.
 TELLS = {"whole": 22.0, "email": 30.0, "phone": 28.0, "tail": 13.0, "site": 5.0,
          "zip": 10.0, "street": 14.0}  # fmt: skip
+# The same of a clue that agrees.
+NAME_TELLS = 6.0
+TELLS_OF = {"email": 30.0, "handle": 22.0, "phone": 28.0, "phone end": 11.0, "site": 3.0, "town": 5.0,
+            "zip": 10.0, "street": 7.0, "unit": 5.0}  # fmt: skip

@@ -25,6 +25,7 @@ class Name:
     family: tuple[str, ...] = ()
     former: tuple[str, ...] = ()
     more: tuple[str, ...] = ()  # middle name, what they are called, the others of a joint sign-up
+    generation: str = ""  # "jr", "sr", "2" …
 
     @property
     def joined(self) -> str:
@@ -39,6 +40,9 @@ class Home:
     number: str = ""
     street: tuple[str, ...] = ()  # the words that name it, without "st" or "n"
     zip5: str = ""
+    way: str = ""  # "n" of N Granary St
+    unit: str = ""  # "17"
+    town: str = ""  # "sun prairie"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,16 +56,17 @@ class Facts:
     emails: tuple[str, ...] = ()  # in small letters
     phones: tuple[str, ...] = ()  # digits, without the 1 of North America
     homes: tuple[Home, ...] = ()
+    joined: str = ""  # the year
 
 
 def of(
-    people: Iterable[Person], *, site: str = "", standing: str = "open",
+    people: Iterable[Person], *, site: str = "", standing: str = "open", joined: str = "",
     handles: Iterable[str] = (), emails: Iterable[str] = (), phones: Iterable[str] = (),
 ) -> Facts:  # fmt: skip
     """The facts of an owner: of all their spellings, and what else is on file.
 
     >>> of([Person("member:1", given="José", family="de la Cruz", former="Soto")]).names
-    (Name(given=('jose',), family=('delacruz',), former=('soto',), more=()),)
+    (Name(given=('jose',), family=('delacruz',), former=('soto',), more=(), generation=''),)
     """
     people = list(people)
     mailboxes = list(dict.fromkeys(filter(None, map(address, emails))))
@@ -80,6 +85,7 @@ def of(
         tuple(mailboxes),
         tuple(dict.fromkeys(filter(None, map(folds.telephone, numbers)))),
         tuple(dict.fromkeys(filter(_is_home, map(_home, people)))),
+        joined[:4],
     )
 
 
@@ -118,6 +124,7 @@ def _name(person: Person) -> Name:
         tuple(folds.family_name(person.family)[0].split()),
         tuple(folds.family_name(person.former)[0].split()),
         tuple(dict.fromkeys(word for text in further if text for word in folds.words(text))),
+        folds.generation(person.suffix),
     )
 
 
@@ -125,17 +132,22 @@ def _says_something(name: Name) -> bool:
     return bool(name.given or name.family or name.former or name.more)
 
 
+DIRECTIONS = ("n", "s", "e", "w", "ne", "nw", "se", "sw")
 _WAYS = frozenset(folds.STREET_WORDS) | frozenset(folds.STREET_WORDS.values()) | {"po", "box"}
 
 
 def _home(person: Person) -> Home:
     number, street, _ = folds.street_line(person.street)
     named = tuple(word for word in street.split() if word not in _WAYS)
-    return Home(number, named, folds.zip_code(person.zip5))
+    way = next((word for word in street.split() if word in DIRECTIONS), "")
+    town = " ".join(folds.words(person.city))
+    return Home(
+        number, named, folds.zip_code(person.zip5), way, folds.unit_number(person.unit), town
+    )
 
 
 def _is_home(home: Home) -> bool:
-    return bool(home.street or home.zip5)
+    return bool(home.street or home.zip5 or home.town)
 
 
 # ---------------------------------------------------------------- as text
@@ -152,16 +164,19 @@ def as_text(facts: Facts) -> str:
     """The facts as the index keeps them; `of_text` reads them back.
 
     >>> of_text(as_text(Facts("lima grange", names=(Name(("ana",), ("ruiz",)),)))).names
-    (Name(given=('ana',), family=('ruiz',), former=(), more=()),)
+    (Name(given=('ana',), family=('ruiz',), former=(), more=(), generation=''),)
     """
     names = (
-        ",".join(map(" ".join, (n.given, n.family, n.former, n.more))).rstrip(",")
+        ",".join([*map(" ".join, (n.given, n.family, n.former, n.more)), n.generation]).rstrip(",")
         for n in facts.names
     )
-    homes = (f"{h.number},{' '.join(h.street)},{h.zip5}" for h in facts.homes)
+    homes = (
+        ",".join((h.number, " ".join(h.street), h.zip5, h.way, h.unit, h.town)).rstrip(",")
+        for h in facts.homes
+    )
     lines = (
         facts.site, "" if facts.standing == "open" else facts.standing, "|".join(facts.handles),
-        "|".join(names), "|".join(facts.emails), "|".join(facts.phones), "|".join(homes),
+        "|".join(names), "|".join(facts.emails), "|".join(facts.phones), "|".join(homes), facts.joined,
     )  # fmt: skip
     return "\n".join(lines).rstrip("\n")
 
@@ -169,8 +184,8 @@ def as_text(facts: Facts) -> str:
 def of_text(text: str) -> Facts:
     """The facts that `as_text` wrote."""
     lines = text.split("\n")
-    lines += [""] * (7 - len(lines))
-    site, standing, handles, names, emails, phones, homes = lines
+    lines += [""] * (8 - len(lines))
+    site, standing, handles, names, emails, phones, homes, joined = lines
     return Facts(
         site,
         standing or "open",
@@ -179,6 +194,7 @@ def of_text(text: str) -> Facts:
         _items(emails),
         _items(phones),
         tuple(map(_read_home, homes.split("|"))) if homes else (),
+        joined,
     )
 
 
@@ -187,9 +203,14 @@ def _items(text: str) -> tuple[str, ...]:
 
 
 def _read_name(text: str) -> Name:
-    return Name(*(tuple(part.split()) for part in text.split(",")))
+    given, family, former, more, generation = (text.split(",") + [""] * 4)[:5]
+    return Name(_parts(given), _parts(family), _parts(former), _parts(more), generation)
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    return tuple(text.split())
 
 
 def _read_home(text: str) -> Home:
-    number, street, zip5 = text.split(",")
-    return Home(number, tuple(street.split()), zip5)
+    number, street, *rest = [*text.split(","), ""]
+    return Home(number, tuple(street.split()), *rest[:4])

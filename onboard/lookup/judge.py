@@ -15,7 +15,7 @@ from onboard.lookup.clue import Clue
 from onboard.lookup.costs import ONE_SLIP
 from onboard.lookup.facts import Facts
 from onboard.lookup.said import Said
-from onboard.lookup.weigh import least, tells
+from onboard.lookup.weigh import least, tells, tells_of
 
 STRANGER = 5.0  # bits: one caller in thirty is nobody on the roster
 NAME = 6.0  # bits that any name tells: one in sixty has it, in a small roster too
@@ -61,8 +61,17 @@ def judge(
     weighed.sort(key=lambda one: (one[0], one[3]))
     everybody = log2(max(2, roster))
     rare = {word: max(NAME, everybody - log2(count + 0.5)) for word, count in bearers.items()}
-    told = max(tells(said, rare) for said in readings)
-    stranger = STRANGER + max(0.0, told - everybody)
+    told = (
+        max(tells(said, rare) for said in readings if not said.told)
+        if any(not said.told for said in readings)
+        else 0.0
+    )
+    _, first, clues, *_ = weighed[0]
+    # What fits nobody costs a stranger as much, and says no less of them.
+    idle = sum(clue.bits for clue in clues if clue.how == "other") if first.told else 0.0
+    if first.told:
+        told = tells_of(clues, rare)
+    stranger = STRANGER + max(0.0, told - everybody) + idle
     best = weighed[0][0]
     total = sum(2.0 ** (best - bits) for bits, *_ in weighed) + 2.0 ** (best - stranger)
     if cut_short:
@@ -81,6 +90,8 @@ def _is_certain(first: Weighed) -> bool:
     kinds = {clue.kind.removeprefix("former ").removeprefix("further ") for clue in first.clues}
     return (
         first.confidence >= SURE
+        and not first.said.for_another
+        and first.said.says_own_name
         and first.bits <= (SOUND if len(kinds) > 1 else SOUND_ALONE)
         and all(clue.agrees for clue in first.clues)
         and bool(first.clues)

@@ -47,6 +47,17 @@ def site_readings(
     yield chunks, "", POSSIBLE if named else 0.0
 
 
+def told_in_part(chunks: Sequence[str], sites: Collection[str]) -> list[tuple[str, float]]:
+    """The sites of which two words or more were said, with the bits that each costs: "the church lot"."""
+    words = [bare(chunk) for chunk in chunks]
+    some = [
+        site
+        for site in _partly_named(words, sites)
+        if len(set(site.split()).intersection(words)) > 1
+    ]
+    return [(site, PARTLY + log2(len(some))) for site in some[:MOST_ALIKE]]
+
+
 def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:
     """The sites of whose names most words were said: two, or one behind "at"; none if too few."""
     at = call_words("at") | call_words("of")
@@ -104,18 +115,18 @@ def _site_book(sites: frozenset[str]) -> tuple[dict[str, str], int]:
     return {site.replace(" ", ""): site for site in sites}, longest
 
 
+def named_exactly(chunks: Sequence[str], sites: Collection[str]) -> tuple[int, int, str] | None:
+    """(start, end, site) of the pieces that name a site of two words or more, word for word."""
+    named = _exactly([bare(chunk) for chunk in chunks], sites) if sites else None
+    return named if named and named[1] - named[0] > 1 else None
+
+
 def _named_site(words: Sequence[str], sites: Collection[str]) -> tuple[int, int, str, float] | None:
     """(start, end, site, bits) of the words that name a site, with no slip or with a few."""
+    if exactly := _exactly(words, sites):
+        return (*exactly, 0.0)
     whole, longest = _site_book(frozenset(sites))
-    spans = [
-        (start, start + length)
-        for length in range(min(longest, len(words)), 0, -1)
-        for start in range(len(words) - length + 1)
-        if words[start] and words[start + length - 1]
-    ]
-    for start, end in spans:
-        if site := whole.get("".join(words[start:end])):
-            return start, end, site, 0.0
+    spans = _spans(words, longest)
     best: tuple[float, int, int, str] | None = None
     for start, end in spans:
         joined = "".join(words[start:end])
@@ -130,3 +141,21 @@ def _named_site(words: Sequence[str], sites: Collection[str]) -> tuple[int, int,
     if best:
         return best[1], best[2], best[3], best[0]
     return None
+
+
+def _exactly(words: Sequence[str], sites: Collection[str]) -> tuple[int, int, str] | None:
+    whole, longest = _site_book(frozenset(sites))
+    for start, end in _spans(words, longest):
+        if site := whole.get("".join(words[start:end])):
+            return start, end, site
+    return None
+
+
+def _spans(words: Sequence[str], longest: int) -> list[tuple[int, int]]:
+    """The places of up to so many words that stand together, the longest first."""
+    return [
+        (start, start + length)
+        for length in range(min(longest, len(words)), 0, -1)
+        for start in range(len(words) - length + 1)
+        if words[start] and words[start + length - 1]
+    ]

@@ -14,18 +14,22 @@ from functools import partial
 
 from anyascii import anyascii
 
-from onboard.lookup import contacts
+from onboard.lookup import aloud, contacts, sentence
+from onboard.lookup import speaker as speaker_of
 from onboard.lookup.facts import bare
-from onboard.lookup.named_site import site_readings
+from onboard.lookup.generation import generation
+from onboard.lookup.named_site import named_exactly, site_readings, told_in_part
+from onboard.lookup.sentence import Token
+from onboard.lookup.speaker import speaker
 from onboard.match import folds
 from onboard.tables import words as words_of
 
 call_words = partial(words_of, "call_words")
 
-LONGEST = 400  # characters that are read; nobody says more of who they are
+LONGEST = 1200  # characters that are read; nobody says more of who they are
 MOST_WORDS = 8
-MOST_RUNS = 2
-IN_TALK = 4.0  # bits: all words of a sentence but these two or three are no names
+TWO_NAMES = 2  # words, beside which nothing else was said
+THEIR_OWN = 3.0  # bits: a mailbox or phone is that of who speaks for another
 NO_WAY = 2.0  # bits: a street is named without a word for what it is
 _FAMILY_FIRST = re.compile(r" [a-z' -]+, ?[a-z][a-z.' -]* $")
 
@@ -48,7 +52,10 @@ class Said:
     street: tuple[str, ...] = ()
     site: str = ""  # folded
     unsure: float = 0.0  # bits that this reading costs beside the plainest one
-    talk: tuple[str, ...] = ()  # further words, taken for no names: they could be somebody else's
+    told: tuple[Token, ...] = ()  # the words of a sentence, each with what it weighs as a name
+    generation: str = ""  # "jr", "sr"
+    for_another: bool = False  # who speaks is not who is meant
+    says_own_name: bool = True  # who speaks says that they are who is meant
 
 
 def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Said, ...]:
@@ -58,14 +65,29 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
 
     >>> read("Hi this is Jeaanne Benack from Prairie Hall", {"prairie hall"})[0]
     ... # doctest: +ELLIPSIS
-    Said(words=('jeaanne', 'benack'), ... site='prairie hall', unsure=0.0, talk=())
+    Said(words=('jeaanne', 'benack'), ... site='prairie hall', unsure=0.0, ...)
     >>> read("Cutten 7629")[0].tails
     ('7629',)
     """
-    rest = " " + " ".join(anyascii(_visible(text[:LONGEST])).lower().split())[:LONGEST] + " "
-    rest, emails = contacts.take_emails(rest)
-    rest, phones = contacts.take_phones(rest)
-    contact = Said(emails=emails, phones=phones, site=site)
+    written, spelled = aloud.with_words(aloud.with_digits(_visible(anyascii(text[:LONGEST]))))
+    plain = " " + " ".join(written.lower().split())[:LONGEST] + " "
+    # Two names are no sentence; and to know what is everyday talk takes a while.
+    is_more = len(plain.split()) > TWO_NAMES
+    found = sentence.tokens(written[:LONGEST], spelled) if is_more else ()
+    readings: list[Said] = []
+    for rest, emails in contacts.mailboxes(plain):
+        rest, phones = contacts.take_phones(rest)
+        contact = Said(emails=emails, phones=phones, site=site)
+        told = _sentences(contact, rest, found, sites)
+        if len(found) <= sentence.SHORT or not told:
+            another = any(one.for_another for one in told)
+            readings += _lists(replace(contact, for_another=another), rest, sites)
+        readings += told
+    return tuple(dict.fromkeys(readings))
+
+
+def _lists(contact: Said, rest: str, sites: Collection[str]) -> list[Said]:
+    """The readings of a text that is hardly more than names, numbers and a place."""
     named = contacts.street().search(rest)
     readings = _readings(contact, rest, named, sites)
     if not named and (maybe := contacts.street_alone().search(rest)):
@@ -73,8 +95,64 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
             replace(one, unsure=one.unsure + NO_WAY)
             for one in _readings(contact, rest, maybe, sites)
         ]
-    joined = [one for one in map(_particles_joined, readings) if one]
-    return tuple(dict.fromkeys(readings + joined))
+    return readings + [one for one in map(_particles_joined, readings) if one]
+
+
+def _sentences(
+    contact: Said, rest: str, found: Sequence[Token], sites: Collection[str]
+) -> list[Said]:
+    """The text as a sentence; none if it is two names at most."""
+    ends = contacts.short_ends(rest)
+    rest, tails, zips = contacts.take_numbers(rest)
+    chunks = _chunks(rest)
+    named = named_exactly(chunks, sites)
+    left = chunks[: named[0]] + chunks[named[1] :] if named else chunks
+    told = _left(found, [bare(chunk) for chunk in left if bare(chunk)])
+    if (
+        sum(token.word not in call_words("filler") for token in told) <= TWO_NAMES
+        and len(told) <= TWO_NAMES + 1
+    ):
+        return []
+    who = speaker(told)
+    told = speaker_of.weighed(told, who)
+    words = _telling(told)
+    reading = replace(
+        contact, words=words, raws=words, told=told, tails=(*tails, *ends), zips=zips,
+        site=contact.site or (named[2] if named else ""), generation=generation(told),
+        for_another=who.for_another, says_own_name=who.says_own_name,
+    )  # fmt: skip
+    readings = [reading]
+    if not reading.site:
+        readings += [
+            replace(reading, site=site, unsure=bits) for site, bits in told_in_part(chunks, sites)
+        ]
+    if who.for_another and (contact.emails or contact.phones):
+        # The mailbox and the phone may be those of who speaks.
+        readings += [
+            replace(one, emails=(), phones=(), unsure=one.unsure + THEIR_OWN) for one in readings
+        ]
+    return readings
+
+
+def _left(found: Sequence[Token], left: Sequence[str]) -> tuple[Token, ...]:
+    """The words of a sentence that are left once mailboxes, phones and a drop site are taken out."""
+    words = [token.whole for token in found]
+    if words == list(left):
+        return tuple(found)
+    from difflib import SequenceMatcher  # only for who says a mailbox or a phone in a sentence
+
+    blocks = SequenceMatcher(None, words, left, autojunk=False).get_matching_blocks()
+    return tuple(token for start, _, size in blocks for token in found[start : start + size])
+
+
+def _telling(told: Sequence[Token]) -> tuple[str, ...]:
+    """The words by which somebody is found, those that are likeliest names, in their order."""
+    likely = sorted(
+        (at for at, token in enumerate(told) if token.weight >= sentence.PERHAPS and token.word.isalpha()),
+        key=lambda at: -told[at].weight,
+    )[:MOST_WORDS]  # fmt: skip
+    words = [told[at].word for at in sorted(likely)]
+    return tuple(dict.fromkeys(words))
 
 
 def _readings(
@@ -85,9 +163,10 @@ def _readings(
     if home:
         street = home[2]
         rest = rest.replace(home[0], " ", 1)
+    ends = contacts.short_ends(rest)
     rest, tails, zips = contacts.take_numbers(rest)
     plain = replace(
-        contact, family_first=bool(_FAMILY_FIRST.match(rest)), tails=tails, zips=zips,
+        contact, family_first=bool(_FAMILY_FIRST.match(rest)), tails=(*tails, *ends), zips=zips,
         number=home[1] if home else "",
         street=tuple(word for word in street.split() if word not in contacts.ways()),
     )  # fmt: skip
@@ -96,12 +175,6 @@ def _readings(
         site = plain.site or named
         reading = _with_words(plain, left)
         readings.append(replace(reading, site=site, unsure=unsure))
-        if not named or unsure == 0.0:  # not for each of several sites
-            for run in _runs(left) if len(reading.words) > 2 else ():
-                alone = replace(_with_words(plain, run), site=site)
-                if all(one.words != alone.words for one in readings):
-                    talk = tuple(word for word in reading.words if word not in alone.words)
-                    readings.append(replace(alone, unsure=unsure + IN_TALK, talk=talk))
     return readings
 
 
@@ -154,20 +227,6 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
         together=together, as_one=as_one,
         whole="" if together else whole[: folds.LONGEST // 2],
     )  # fmt: skip
-
-
-def _runs(chunks: Sequence[str]) -> list[list[str]]:
-    """Two to four pieces that stand together between words that say nothing, in a sentence."""
-    idle = call_words("filler") | call_words("at")
-    if idle.isdisjoint(chunks):
-        return []
-    runs: list[list[str]] = [[]]
-    for chunk in chunks:
-        if (bare(chunk) and chunk not in idle) or chunk in ("&", "/"):
-            runs[-1].append(chunk)
-        elif runs[-1]:
-            runs.append([])
-    return [run for run in runs if 2 <= len(run) <= 4][:MOST_RUNS]
 
 
 def _letters(word: str) -> str:

@@ -8,6 +8,7 @@ from rapidfuzz.distance import OSA
 
 from onboard.lookup.clue import Clue
 from onboard.lookup.costs import (
+    NAME_TELLS,
     NO_HOME,
     NO_SITE,
     NOT_THEIR_MAILBOX,
@@ -21,12 +22,14 @@ from onboard.lookup.costs import (
     OTHER_ZIP,
     SIGNS,
     TELLS,
+    TELLS_OF,
     THEIR_NAME_IN_IT,
 )
 from onboard.lookup.facts import Facts, bare
 from onboard.lookup.names import named_in
 from onboard.lookup.said import Said
 from onboard.lookup.slips import one_text, word
+from onboard.lookup.told import told_in
 from onboard.match import folds
 
 
@@ -40,7 +43,10 @@ def weigh(said: Said, facts: Facts) -> tuple[float, tuple[Clue, ...]]:
     >>> cost, [(clue.kind, clue.how) for clue in clues]
     (5.5, [('name', 'slip'), ('name', 'same'), ('site', 'same')])
     """
-    bits, named = named_in(said, facts)
+    if said.told:
+        bits, named = told_in(said.told, said.generation, facts)
+    else:
+        bits, named = named_in(said, facts)
     clues = [_email(*email, facts) for email in said.emails]
     clues += [_phone(digits, facts) for digits in said.phones]
     clues += [_tail(digits, facts) for digits in said.tails]
@@ -49,8 +55,6 @@ def weigh(said: Said, facts: Facts) -> tuple[float, tuple[Clue, ...]]:
         clues.append(_street(said, facts))
     if said.site:
         clues.append(_site(said.site, facts))
-    # Paid for by the reading; it speaks against being sure, as who calls may speak of a neighbour.
-    named += [Clue("name", word, "", 0.0, "other") for word in said.talk]
     return said.unsure + bits + sum(clue.bits for clue in clues), (*named, *clues)
 
 
@@ -79,6 +83,15 @@ def tells(said: Said, rare: Mapping[str, float]) -> float:
     told += sum(TELLS["phone"] if len(d) > 8 else 20.0 for d in said.phones)
     told += TELLS["tail"] * len(said.tails) + TELLS["zip"] * len(said.zips)
     return told + TELLS["site"] * bool(said.site) + TELLS["street"] * bool(said.street)
+
+
+def tells_of(clues: Sequence[Clue], rare: Mapping[str, float]) -> float:
+    """The same, of what goes with what is known of somebody."""
+    names = sorted(
+        (rare.get(c.said, NAME_TELLS) for c in clues if c.agrees and c.kind.endswith("name")),
+        reverse=True,
+    )
+    return sum(names[:2]) + sum(TELLS_OF.get(clue.kind, 0.0) for clue in clues if clue.agrees)
 
 
 # ---------------------------------------------------------------- mailboxes and phones
@@ -138,6 +151,8 @@ def _tail(digits: str, facts: Facts) -> Clue:
     for home in facts.homes:
         if home.number == digits:
             return Clue("street", digits, home.number, 1.0, "same")
+    if facts.joined == digits:
+        return Clue("joined", digits, digits, 1.0, "same")
     return best
 
 

@@ -59,6 +59,15 @@ _WORDS: Mapping[tuple[str, str], str] = {
     ("site", "same"): "picks up from {known}",
     ("site", "other"): "picks up from {known}, not from {said}",
     ("site", "unknown"): "no drop site is on file",
+    ("town", "same"): "lives in {known}",
+    ("town", "slip"): "{said} sounds like {known}, where they live",
+    ("generation", "same"): "is {known}",
+    ("generation", "unknown"): "{said} is not on file",
+    ("generation", "other"): "is {known}, not {said}",
+    ("unit", "same"): "lives in unit {said}",
+    ("area code", "same"): "one of their phone numbers starts with {said}",
+    ("joined", "same"): "joined in {said}",
+    ("site", "slip"): "{said} sounds like {known}, where they pick up",
     ("zip", "same"): "lives in ZIP {said}",
     ("zip", "slip"): "lives in a ZIP one digit off from {said}",
     ("zip", "other"): "does not live in ZIP {said}",
@@ -89,7 +98,7 @@ def evidence(clue: Clue) -> str:
             how = "short form of what was said"
     words = _WORDS[kind, how]
     shown = {"said": _short(clue.said), "known": _short(clue.known)}
-    if kind in ("name", "site"):
+    if kind in ("name", "site", "town", "generation"):
         shown = {name: text.title() for name, text in shown.items()}
     aside = {"former name": " (a former name)", "further name": " (another name)"}
     return words.format_map(shown) + aside.get(clue.kind, "")

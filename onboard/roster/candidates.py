@@ -55,12 +55,11 @@ class _Costs:
 def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
     """The owners whom one of the readings could mean, at most `MOST` of them."""
     found = _Costs()
-    plain = readings[0]
-    for local, _ in plain.emails:
-        _texts(connection, bare(local), found)
-    for digits in plain.phones:
+    for local in dict.fromkeys(bare(local) for said in readings for local, _ in said.emails):
+        _texts(connection, local, found)
+    for digits in dict.fromkeys(digits for said in readings for digits in said.phones):
         _phone(connection, digits, found)
-    for tail in (*plain.tails, *plain.zips):
+    for tail in dict.fromkeys(end for said in readings for end in (*said.tails, *said.zips)):
         _ends(connection, tail, found)
     seen: set[tuple[tuple[str, ...], str]] = set()
     for said in readings:

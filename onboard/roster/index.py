@@ -21,7 +21,7 @@ from onboard.lookup import keys as keys_of
 from onboard.lookup.facts import Facts
 from onboard.lookup.keys import Keys
 from onboard.model import Owner, Person
-from onboard.roster import tables
+from onboard.roster import spellings, tables
 from onboard.roster.asking import ask, cursor, loaded
 from onboard.roster.index_asked import SITE_IDS, SITES, WORD_IDS, facts, pair_of, place
 from onboard.roster.search import parts
@@ -37,12 +37,12 @@ NOTHING = Keys(frozenset(), frozenset(), frozenset())
 _ROWS = "SELECT r.position, r.key, r.decision, r.fields FROM {texts} k CROSS JOIN row r WHERE r.key = k.v"
 _ROWS_OF = "SELECT r.position FROM {numbers} k CROSS JOIN row r WHERE r.member_id = k.v"
 _PEOPLE = (
-    "SELECT p.owner, p.given, p.middle, p.family, p.called, p.former, p.email, p.phone, p.street, "
-    "p.zip5, p.joint FROM {texts} k CROSS JOIN person p WHERE p.owner = k.v ORDER BY p.id"
-)
+    "SELECT p.owner, p.joint, " + ", ".join(f"p.{name}" for name in spellings.TEXTS) + " "
+    "FROM {texts} k CROSS JOIN person p WHERE p.owner = k.v ORDER BY p.id"
+)  # fmt: skip
 _HANDLES = "SELECT h.text, h.member_id FROM {numbers} k CROSS JOIN handle h WHERE h.member_id = k.v"
 _MEMBERS = (
-    "SELECT m.id, m.handle, m.email, m.phone, m.site, m.standing "
+    "SELECT m.id, m.handle, m.email, m.phone, m.site, m.standing, m.joined "
     "FROM {numbers} k CROSS JOIN member m WHERE m.id = k.v"
 )
 _UNUSED = (
@@ -160,22 +160,17 @@ def read(connection: Connection, owners: Sequence[Owner]) -> dict[int, Facts | N
     for (position,) in ask(connection, _ROWS_OF, members):
         found[2 * position + 1] = None
     people: dict[Owner, list[Person]] = {}
-    for whose, given, middle, family, called, former, *contact, joint in ask(
-        connection, _PEOPLE, owners
-    ):
-        email, phone, street, zip5 = contact
+    for whose, joint, *texts in ask(connection, _PEOPLE, owners):
         owner = Owner(whose)
-        people.setdefault(owner, []).append(
-            Person(owner, given, middle, family, "", called, former, email, phone, street,
-                   zip5=zip5, joint=tuple(loaded(joint)))
-        )  # fmt: skip
+        said = dict(zip(spellings.TEXTS, texts, strict=True))
+        people.setdefault(owner, []).append(Person(owner, **said, joint=tuple(loaded(joint))))
     handles: dict[int, list[str]] = {}
     for handle, number in ask(connection, _HANDLES, members):
         handles.setdefault(number, []).append(handle)
-    for number, handle, email, phone, site, standing in ask(connection, _MEMBERS, members):
+    for number, handle, email, phone, site, standing, joined in ask(connection, _MEMBERS, members):
         found[doc_of(number)] = facts_of.of(
             people.get(Owner.of_member(number), ()),
-            site=site, standing=standing, emails=[email], phones=[phone],
+            site=site, standing=standing, joined=joined, emails=[email], phones=[phone],
             handles=[handle, *sorted(handles.get(number, ()))],
         )  # fmt: skip
     for name, (doc, fields) in held.items():

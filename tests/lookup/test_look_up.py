@@ -156,19 +156,16 @@ def test_of_a_site_alone_nobody_is_shown_and_that_many_fit_is_said(
     assert not desk("Zebulon Quux").more
 
 
-@pytest.mark.parametrize(
-    "said",
-    [
-        "this is Zoya Quux, my neighbour Tom Quill told me to call",  # Zoya is nobody here
-        "Tom Quill here, the barley is mouldy",
-    ],
-)
-def test_while_words_are_left_out_nobody_is_certain(desk: Callable[..., Finds], said: str) -> None:
-    finds = desk(said)
-    assert names(finds)[:1] == ["Tom Quill"]
+def test_while_a_name_is_left_over_nobody_is_certain(desk: Callable[..., Finds]) -> None:
+    finds = desk("this is Zoya Quux, Tom Quill told me to call")  # Zoya is nobody here
     assert not finds.safe_to_open
     assert finds.ask
-    assert any(not clue.agrees for clue in finds.found[0].clues)
+    assert any(not clue.agrees for one in finds.found for clue in one.clues)
+
+
+def test_talk_around_a_name_is_no_doubt(desk: Callable[..., Finds]) -> None:
+    finds = desk("Tom Quill here, the barley is soft and my goats had it")
+    assert (names(finds)[:1], finds.safe_to_open) == (["Tom Quill"], True)
 
 
 def test_a_town_left_out_is_no_doubt(desk: Callable[..., Finds]) -> None:

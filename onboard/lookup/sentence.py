@@ -1,0 +1,236 @@
+"""A sentence as its words, each with how likely it is a name rather than talk.
+
+Somebody who calls tells a story around a name. What is said of goats and screens speaks neither for
+a member nor against one. So each word has a weight: the bits that it costs a member whom it does not
+fit. A word of everyday talk weighs nothing, an unknown word with a capital much.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache, partial
+
+from anyascii import anyascii
+
+from onboard import tables
+from onboard.match import folds
+from onboard.match.given_names import sex
+from onboard.tables import words as words_of
+
+call_words = partial(words_of, "call_words")
+
+# bits: a word that nobody takes for a name; one that may be; one that mostly is; one that surely is
+TALK, PERHAPS, LIKELY, NAME = 0.0, 3.0, 8.0, 12.0
+MAYBE_TOWN = 5.0  # the name of a state
+ONLY = 18.0  # hardly anything but it was said
+SHORT, FEW = 7, 4  # words, and those that tell something, that are hardly anything
+OTHERS = 2.0  # it is another's name: "my sister Alice and I"
+_CONTRACTED = frozenset(
+    [
+        "it",
+        "he",
+        "she",
+        "that",
+        "what",
+        "here",
+        "there",
+        "who",
+        "let",
+        "name",
+        "where",
+        "how",
+        "one",
+        "dad",
+        "mom",
+        "i",
+        "you",
+        "we",
+        "they",
+    ]
+)
+_WORD = re.compile(r"[A-Za-z]+(?:['’][A-Za-z]+)*|[0-9]+|[.!?\n]|[,;:()\-]")
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word of a sentence."""
+
+    word: str  # in small letters
+    raw: str
+    gap: str = ""  # what stands before it: "", ",", or "." for a new sentence
+    is_owned: bool = False  # "Gwen's"
+    weight: float = TALK
+
+    @property
+    def whole(self) -> str:
+        """The word with what says that something is theirs."""
+        return self.word + "s" * self.is_owned
+
+    @property
+    def is_capital(self) -> bool:
+        return self.raw[:1].isupper()
+
+    @property
+    def is_name(self) -> bool:
+        """Whether it is more likely a name than not."""
+        return self.weight >= LIKELY
+
+
+@cache
+def _everyday() -> dict[str, str]:
+    return {word: kind for word, kind, *_ in tables.rows("everyday_words")}
+
+
+@cache
+def _idle() -> frozenset[str]:
+    kin = {word for words in words_of("speaker_words", "kin") for word in words.split("-")}
+    around = call_words("filler") | call_words("at") | call_words("and") | call_words("of")
+    return around | folds.TITLES | kin
+
+
+@cache
+def _states() -> tuple[frozenset[str], frozenset[str]]:
+    """The codes of the states, and the words of their names that are no first names too."""
+    codes = frozenset(code.lower() for code, *_ in tables.rows("address_states"))
+    words = {word.lower() for _, name, *_ in tables.rows("address_states") for word in name.split()}
+    return codes, frozenset(word for word in words if not sex(word))
+
+
+def tokens(text: str, spelled: Sequence[str] = ()) -> tuple[Token, ...]:
+    """The words of a text with their weights; `spelled` are those that were told letter by letter.
+
+    >>> [(t.word, t.weight) for t in tokens("my goats ate it, this is Agnes Whitcomb") if t.weight]
+    [('agnes', 12.0), ('whitcomb', 12.0)]
+    """
+    found = _split(anyascii(text))
+    letters = "".join(token.raw for token in found)
+    plain = letters.lower() == letters or letters.upper() == letters
+    telling = [t.word for t in found if t.word.isalpha() and t.word not in _idle()]
+    few = (
+        len(found) <= SHORT
+        and len(telling) <= FEW
+        and all(_everyday().get(word) != "word" for word in telling)
+    )
+    cued = _cued(found)
+    weighed = [
+        replace(token, weight=NAME if token.word in spelled else
+                _weight(token, plain, few, at in cued, found[at - 1] if at else None))
+        for at, token in enumerate(found)
+    ]  # fmt: skip
+    return tuple(_beside_names(weighed))
+
+
+def _split(text: str) -> list[Token]:
+    found: list[Token] = []
+    gap = "."
+    for raw in _WORD.findall(text):
+        if not raw[0].isalnum():
+            gap = "." if raw in ".!?\n" or gap == "." else ","
+            continue
+        base, sign, end = raw.replace("’", "'").rpartition("'")
+        owned = bool(sign) and end.lower() == "s" and base.lower() not in _CONTRACTED
+        said = base if owned else raw
+        if found and gap == "." and len(found[-1].word) == 1 and found[-1].is_capital:
+            gap = ""  # "D. Calloway"
+        word = re.sub(r"[^a-z0-9]", "", said.lower())[: folds.LONGEST // 3]
+        if word:
+            found.append(Token(word, said, gap, owned))
+            gap = ""
+    return found
+
+
+def phrase_at(found: Sequence[Token], at: int, kind: str) -> int:
+    """How many words of the sentence from here are a phrase of the kind; 0 if none."""
+    for words in _phrases(kind).get(found[at].word, ()):
+        if tuple(token.word for token in found[at : at + len(words)]) == words:
+            return len(words)
+    return 0
+
+
+@cache
+def _phrases(kind: str) -> dict[str, list[tuple[str, ...]]]:
+    """By their first word, the longest first."""
+    by_first: dict[str, list[tuple[str, ...]]] = {}
+    for text in words_of("speaker_words", kind):
+        words = tuple(text.replace("-", " ").split())
+        by_first.setdefault(words[0], []).append(words)
+    for some in by_first.values():
+        some.sort(key=len, reverse=True)
+    return by_first
+
+
+def _cued(found: Sequence[Token]) -> set[int]:
+    """The places of words that stand where a caller says a name: "this is …"."""
+    cued: set[int] = set()
+    for at in range(len(found)):
+        if size := phrase_at(found, at, "before") or phrase_at(found, at, "beside"):
+            end = at + size
+            while end < min(at + size + 2, len(found)) and found[end].word not in call_words(
+                "filler"
+            ):
+                if found[end].gap == "." and end > at + size:
+                    break
+                cued.add(end)
+                end += 1
+    return cued
+
+
+def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | None) -> float:
+    """`plain`: the text does not tell names by capitals; `few`: hardly anything else was said."""
+    word = token.word
+    if word.isdigit():
+        return PERHAPS
+    if len(word) == 1:
+        initial = token.is_capital and word not in "ai" and not plain
+        return LIKELY if initial else TALK
+    kind = _everyday().get(word, "")
+    codes, states = _states()
+    if word in _idle() or (word in codes and (token.raw.isupper() or plain) and before is not None):
+        return TALK
+    if word in states:  # "Waterloo, Iowa"; but "Pat Lee, Nevada" may be a town
+        behind_town = before is not None and (not token.gap or before.word not in _names())
+        return TALK if behind_town else MAYBE_TOWN
+    if word in folds.STREET_WORDS and word not in ("north", "south", "east", "west"):
+        return PERHAPS
+    inside = token.is_capital and not plain and token.gap != "."
+    if kind == "word":
+        weight = PERHAPS if inside else TALK
+    elif kind == "both":
+        weight = LIKELY if inside else PERHAPS if plain or token.is_capital else TALK
+    else:
+        known = bool(sex(word)) or word in _names()
+        weight = (
+            NAME if token.is_capital and not plain else LIKELY + 2 * known if plain else PERHAPS
+        )
+    if cued and (plain or token.is_capital):
+        weight += LIKELY
+    if few and weight >= PERHAPS:
+        return ONLY if weight >= LIKELY else LIKELY
+    return min(weight, NAME)
+
+
+@cache
+def _names() -> frozenset[str]:
+    return frozenset(name for name, *_ in tables.rows("census_names"))
+
+
+def _beside_names(found: Sequence[Token]) -> list[Token]:
+    """With some weight for what stands right behind a first name: "Priya Her", "Kenji R"; a letter that
+    stands by itself has none."""
+    out: list[Token] = []
+    for token, behind in zip(found, [*found[1:], None][: len(found)], strict=True):
+        before = out[-1] if out and not token.gap and not out[-1].is_owned else None
+        is_behind = before is not None and before.is_name and len(before.word) > 1
+        if len(token.word) == 1:
+            is_before = behind is not None and behind.is_name and not behind.gap
+            is_word = token.word in _idle() and not token.is_capital
+            alone = is_word or (not is_behind and not (is_before and token.weight))
+            token = replace(token, weight=TALK if alone else LIKELY)
+        elif behind is not None and behind.is_name and not behind.gap and token.weight == PERHAPS:
+            token = replace(token, weight=LIKELY)  # "Peg Zimmer"
+        elif is_behind and before and sex(before.word) and token.weight < 1.0:
+            token = replace(token, weight=1.0 if token.word.isalpha() else token.weight)
+        out.append(token)
+    return out

@@ -1,0 +1,256 @@
+"""How well the words of a sentence go with what is known of somebody: their name, home and drop site."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+
+from onboard.lookup.clue import Clue
+from onboard.lookup.costs import (
+    FORMER,
+    FURTHER,
+    INITIAL,
+    NOT_A_NAME,
+)
+from onboard.lookup.facts import DIRECTIONS, Facts, Home, Name, bare
+from onboard.lookup.sentence import LIKELY, TALK, Token
+from onboard.lookup.slips import word as word_cost
+from onboard.match import folds
+
+PLURAL = 0.5  # bits: "the Talbots"
+TWO_WORDS = 1.0  # bits: one name, written as two
+IN_PART = 0.5  # bits: a word of a drop site's name
+FAR_PLACE = 8.0  # bits up to which a place is taken for another
+OTHER_GENERATION, NO_GENERATION, NO_SENIOR = 12.0, 6.0, 1.0
+OTHER_NUMBER = 3.0
+
+
+def told_in(told: Sequence[Token], generation: str, facts: Facts) -> tuple[float, list[Clue]]:
+    """The least that the words cost with one of the names: bits, and a clue for each that tells something."""
+    best: tuple[float, list[Clue]] | None = None
+    for name in facts.names or (Name(),):
+        found = _with_name(told, generation, name, facts)
+        if best is None or found[0] < best[0]:
+            best = found
+    assert best is not None
+    return best
+
+
+def _with_name(
+    told: Sequence[Token], generation: str, name: Name, facts: Facts
+) -> tuple[float, list[Clue]]:
+    clues: list[Clue] = []
+    bits = 0.0
+    at = 0
+    while at < len(told):
+        size, clue = _best(told, at, name, facts)
+        weight = sum(token.weight for token in told[at : at + size])
+        if clue is not None and clue.bits <= weight:
+            clues.append(clue)
+            bits += clue.bits
+        else:
+            size = 1
+            bits += told[at].weight
+            if told[at].is_name:
+                clues.append(Clue("name", told[at].word, "", told[at].weight, "other"))
+        at += size
+    if generation:
+        clues.append(_generation(generation, name))
+        bits += clues[-1].bits
+    return bits, _once_each(clues)
+
+
+def _once_each(clues: Sequence[Clue]) -> list[Clue]:
+    """What is said twice is told once, as it fits best."""
+    found: dict[tuple[str, str], Clue] = {}
+    for clue in clues:
+        key = (clue.kind, clue.known or clue.said)
+        if key not in found or clue.bits < found[key].bits:
+            found[key] = clue
+    return list(found.values())
+
+
+def _best(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[int, Clue | None]:
+    """What goes best with the word here, or with it and the next: how many words, and the clue."""
+    token = told[at]
+    if token.word.isdigit():
+        return 1, _number(token.word, facts)
+    best: tuple[int, Clue | None] = (1, None)
+    saved = 0.0
+    for size, clue in (*_names(told, at, name), *_places(told, at, facts), *_written(token, facts)):
+        weight = sum(one.weight for one in told[at : at + size])
+        if weight - clue.bits > saved or (
+            best[1] is None and clue.bits <= weight and clue.bits == 0.0
+        ):
+            saved = weight - clue.bits
+            best = (size, clue)
+    return best
+
+
+# ---------------------------------------------------------------- names
+
+
+def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Clue]]:
+    token = told[at]
+    if token.word in folds.PARTICLES:
+        yield from _with_particles(told, at, name)
+    follows = told[at + 1] if at + 1 < len(told) and not told[at + 1].gap else None
+    for part, kind, more in (
+        (name.given, "name", 0.0), (name.family, "name", 0.0),
+        (name.former, "former name", FORMER), (name.more, "further name", FURTHER),
+    ):  # fmt: skip
+        for known in part:
+            if len(token.word) == 1:
+                if (
+                    kind == "name"
+                    and known[0] == token.word
+                    and _is_place_of(told, at, part is name.given)
+                ):
+                    yield 1, Clue(kind, token.word, known, INITIAL, "initial")
+                continue
+            bits, how = word_cost(token.word, known)
+            if how == "short form" and part is name.family:
+                bits, how = NOT_A_NAME, "other"
+            if how not in ("other", "initial"):
+                yield 1, Clue(kind, token.word, known, bits + more, how)
+            if token.word.endswith("s") and kind == "name":
+                for one in (token.word[:-1], token.word[:-2]):
+                    if one == known:
+                        yield 1, Clue(kind, token.word, known, PLURAL, "same")
+            if follows and len(follows.word) > 1:
+                bits, how = word_cost(token.word + follows.word, known)
+                if how in ("same", "slip", "slips", "sound"):
+                    yield (
+                        2,
+                        Clue(
+                            kind,
+                            token.word + " " + follows.word,
+                            known,
+                            bits + TWO_WORDS + more,
+                            how,
+                        ),
+                    )
+
+
+def _with_particles(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Clue]]:
+    """ "de la Cruz", of which only the last word weighs."""
+    said = ""
+    for size, token in enumerate(told[at : at + 3], 1):
+        said += token.word
+        if size > 1 and token.word not in folds.PARTICLES:
+            for known in name.family + name.former:
+                bits, how = word_cost(said, known)
+                if how in ("same", "slip", "slips", "sound"):
+                    yield size, Clue("name", said, known, bits, how)
+            return
+
+
+def _is_place_of(told: Sequence[Token], at: int, is_given: bool) -> bool:
+    """Whether a single letter stands where a first (a last) name does: "D. Calloway", "Josephine Z"."""
+    before = told[at - 1] if at and not told[at].gap else None
+    behind = told[at + 1] if at + 1 < len(told) and not told[at + 1].gap else None
+    if is_given:
+        return behind is not None and behind.weight > TALK and len(behind.word) > 1
+    return before is not None and before.is_name and len(before.word) > 1
+
+
+def _generation(said: str, name: Name) -> Clue:
+    known = name.generation
+    if known == said:
+        return Clue("generation", said, known, 0.0, "same")
+    if not known:
+        return Clue("generation", said, "", NO_SENIOR if said == "sr" else NO_GENERATION, "unknown")
+    return Clue("generation", said, known, OTHER_GENERATION, "other")
+
+
+# ---------------------------------------------------------------- places
+
+
+def _places(told: Sequence[Token], at: int, facts: Facts) -> Iterator[tuple[int, Clue]]:
+    token = told[at]
+    for part in facts.site.split():
+        bits, how = _place_cost(token.word, part)
+        if bits < FAR_PLACE and len(part) > 2:
+            yield (
+                1,
+                Clue(
+                    "site",
+                    token.word,
+                    facts.site,
+                    bits + IN_PART,
+                    "same" if how == "same" else "slip",
+                ),
+            )
+    for home in facts.homes:
+        town = home.town.split()
+        if town:
+            yield from _town(told, at, town)
+        for known in home.street:
+            bits, how = _place_cost(token.word, known)
+            if bits < FAR_PLACE:
+                yield (
+                    1,
+                    Clue("street", token.word, known, bits, "same" if how == "same" else "slip"),
+                )
+        way = folds.STREET_WORDS.get(token.word, token.word)
+        if home.way and way in DIRECTIONS and home.street and _leads_to_street(told, at, home):
+            bits = 0.0 if way == home.way else LIKELY
+            yield 1, Clue("street", token.word, home.way, bits, "same" if not bits else "other")
+
+
+def _leads_to_street(told: Sequence[Token], at: int, home: Home) -> bool:
+    return at + 1 < len(told) and told[at + 1].word in home.street
+
+
+def _town(told: Sequence[Token], at: int, town: Sequence[str]) -> Iterator[tuple[int, Clue]]:
+    known = " ".join(town)
+    said = told[at : at + len(town)]
+    if len(said) == len(town):
+        costs = [_place_cost(token.word, part) for token, part in zip(said, town, strict=True)]
+        bits = sum(cost for cost, _ in costs)
+        if bits < FAR_PLACE:
+            text = " ".join(token.word for token in said)
+            yield len(town), Clue("town", text, known, bits, "same" if bits == 0 else "slip")
+    follows = told[at + 1] if at + 1 < len(told) and not told[at + 1].gap else None
+    if len(town) == 1 and follows:
+        bits, _ = _place_cost(told[at].word + follows.word, known)
+        if bits + TWO_WORDS < FAR_PLACE:
+            yield (
+                2,
+                Clue("town", f"{told[at].word} {follows.word}", known, bits + TWO_WORDS, "slip"),
+            )
+
+
+@lru_cache(maxsize=50_000)
+def _place_cost(said: str, known: str) -> tuple[float, str]:
+    """As a word of a name; nobody calls a place fondly."""
+    bits, how = word_cost(said, known)
+    return (bits, how) if how in ("same", "slip", "slips", "sound") else (NOT_A_NAME, "other")
+
+
+# ---------------------------------------------------------------- numbers, and what is one word
+
+
+def _number(said: str, facts: Facts) -> Clue | None:
+    """A number of a home, of a unit, or of a phone; None if it is none of theirs."""
+    for home in facts.homes:
+        if home.number == said:
+            return Clue("street", said, said, 0.0, "same")
+        if home.unit == said:
+            return Clue("unit", said, said, 0.0, "same")
+    for phone in facts.phones:
+        if len(said) == 3 and phone.startswith(said):
+            return Clue("area code", said, said, 0.0, "same")
+    return None
+
+
+def _written(token: Token, facts: Facts) -> Iterator[tuple[int, Clue]]:
+    """The word as a sign-in name, or as what is before the @."""
+    if len(token.word) < 5:
+        return
+    for handle in facts.handles:
+        if bare(handle) == token.word:
+            yield 1, Clue("handle", token.word, handle, 0.0, "same")
+    for email in facts.emails:
+        if bare(email.rpartition("@")[0]) == token.word:
+            yield 1, Clue("email", token.word, email, 0.5, "local")

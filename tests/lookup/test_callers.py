@@ -1,0 +1,69 @@
+"""Of what callers say, in their own words, the right member is found; measured on the demo's members."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from called_members import read
+
+from onboard import adopt_members, intake, open_office
+from onboard.intake.days import days_of
+from onboard.office import Office
+from onboard.tasks.look_up import Finds, look_up
+
+ROOT = Path(__file__).parents[2]
+CALLS = list(read(ROOT / "tests" / "facts" / "callers.csv"))
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
+    """The demo's co-op, with its 300 members."""
+    folder = tmp_path_factory.mktemp("demo")
+    (folder / "onboard.toml").write_bytes((ROOT / "fixtures_demo" / "onboard.toml").read_bytes())
+    office = open_office(folder / "onboard.toml", who="pat")
+    file = intake.open_rows(ROOT / "fixtures_demo" / "members.csv", needed=("name", "handle"))
+    days = days_of(file, office.today())
+    assert (
+        adopt_members(office, file.rows(), file="members.csv", keep=True, days=days).adopted == 300
+    )
+    yield office
+    office.close()
+
+
+@pytest.fixture(scope="module")
+def answers(demo: Office) -> list[tuple[dict[str, str], Finds]]:
+    return [(call, look_up(demo, call["said"])) for call in CALLS]
+
+
+@pytest.mark.parametrize("table", ["a", "b"])
+def test_the_right_member_is_found(answers: list[tuple[dict[str, str], Finds]], table: str) -> None:
+    count: Counter[str] = Counter()
+    for call, finds in answers:
+        right, found = (
+            set(filter(None, call["right"].split("|"))),
+            [one.handle for one in finds.found],
+        )
+        if call["from"] != table:
+            continue
+        count["asked"] += 1
+        count["safe"] += finds.safe_to_open
+        if right:
+            count["meant"] += 1
+            count["first"] += found[:1] != [] and found[0] in right
+            count["among five"] += not right.isdisjoint(found)
+    assert count["asked"] >= 170
+    assert count["first"] >= 0.94 * count["meant"]  # the bar is 90 %
+    assert count["among five"] >= 0.96 * count["meant"]
+    assert count["safe"] >= 0.25 * count["asked"]
+
+
+def test_nobody_is_safe_who_is_not_meant_or_for_whom_another_speaks(
+    answers: list[tuple[dict[str, str], Finds]],
+) -> None:
+    for call, finds in answers:
+        if finds.safe_to_open:
+            assert finds.found[0].handle in call["right"].split("|"), call["said"]
+            assert call["speaks_for"] == "self", call["said"]
