@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from onboard import audit, handles, intake
 from onboard.audit import newer
-from onboard.clean import address, day, deceased, email, name, phone, place, remarks, row, sites
+from onboard.clean import (
+    address,
+    day,
+    deceased,
+    email,
+    name,
+    phone,
+    place,
+    remarks,
+    row,
+    sites,
+    statement,
+)
 from onboard.intake import boxes, mail_domains
 from onboard.model import Kind
 
@@ -26,6 +38,7 @@ _MODULES = (
     remarks,
     row,
     sites,
+    statement,
 )
 
 

@@ -216,7 +216,8 @@ def _field_questions(
 
 
 # "Enroll" says nothing of a name that is no living person's: only an answer about the name settles it.
-_NOBODY = frozenset(("name.household", "name.organisation", "name.test", "name.deceased"))
+# Nor does an answer that corrects something else say that somebody lives.
+_NOBODY = frozenset(("name.household", "name.organisation", "name.test"))
 _NAMES = ("full_name", "given", "family")
 
 
@@ -227,7 +228,8 @@ def _unanswered(applicant: Applicant, ruling: Ruling) -> list[tuple[str, str]]:
     asked = []
     if said.isdisjoint(_NAMES):
         more = " If the account is to have this very name, write it as the correction."
-        asked += [("name", f.note + more) for f in applicant.findings if f.code in _NOBODY]
+        no_one = {*_NOBODY, "name.deceased"} if said else _NOBODY
+        asked += [("name", f.note + more) for f in applicant.findings if f.code in no_one]
     if email.blocked and email.value is None and "email" not in said:
         asked += [
             ("email", f.note)

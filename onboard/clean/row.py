@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 
 from onboard.clean import address, day, deceased, email, name, phone, place, remarks
@@ -137,7 +136,7 @@ def corrected(raw: RawRow, corrections: Mapping[str, str]) -> RawRow:
             fields.pop(whole, None)
     # What was odd about a value that has been put right no longer matters.
     findings = tuple(f for f in raw.findings if f.field not in corrections)
-    return replace(raw, fields=fields | dict(corrections), findings=findings)
+    return raw.but(fields | dict(corrections), findings)
 
 
 def may_email(raw: RawRow) -> Cleaned[bool]:

@@ -8,9 +8,21 @@ questions) does not make it another person's.
 from __future__ import annotations
 
 import hashlib
+import hmac
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from enum import Enum, auto
+
+from onboard.model import Finding, Kind, Weight
+
+DELETED = Kind(
+    "row.deleted",
+    Weight.BLOCKING,
+    "Somebody whose form said the same was deleted on request.",
+    wrong="the email and first name of somebody who was deleted",
+    right="those of nobody who was deleted",
+)
+KINDS = (DELETED,)  # not for a rule's `clean`: finding this takes a roster
 
 NAME = ("full_name", "given", "middle", "family", "second_family", "suffix")
 HOME = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
@@ -47,6 +59,28 @@ def sketch(fields: Mapping[str, str]) -> str:
     if known_by == "|":
         return ""
     return hashlib.sha256(known_by.encode("utf-8", "surrogatepass")).hexdigest()[:24]
+
+
+def trace(fields: Mapping[str, str], key: str) -> str | None:
+    """What is kept of the form of somebody who was deleted, so that they don't come back unasked: a digest
+    under the key of their row, in which nothing can be read; None of a form that says nobody."""
+    said = sketch({field: text for field, text in fields.items() if field != "handle"})
+    return _under(key, said) if said else None
+
+
+def was_deleted(said: str, traces: Collection[tuple[str, str]]) -> tuple[Finding, ...]:
+    """A finding if a form with the sketch `said` left one of the traces: (key of the row, trace)."""
+    if not said or not any(_under(key, said) == left for key, left in traces):
+        return ()
+    note = (
+        "Somebody with this email address and first name, or with this name, was deleted on request. Ask "
+        "them: did they fill out a new form themselves? If so, answer enroll. If not, answer drop."
+    )
+    return (DELETED.found("", note),)
+
+
+def _under(key: str, said: str) -> str:
+    return hmac.digest(key.encode(), said.encode(), "sha256").hex()[:24]
 
 
 def compare(new: Mapping[str, str], old: Mapping[str, str]) -> Likeness:
@@ -107,6 +141,16 @@ def _compare_fields(
 
 def _together(fields: Mapping[str, str], group: tuple[str, ...]) -> str:
     return " ".join(filter(None, (folded(field, fields.get(field, "")) for field in group)))
+
+
+def besides(new: Mapping[str, str], old: Mapping[str, str]) -> dict[str, str]:
+    """What a form says of how to reach the person that an earlier one of theirs did not ask.
+
+    >>> besides({"email": "a@example.org", "phone": "419-555-0143"}, {"email": "a@example.org"})
+    {'phone': '419-555-0143'}
+    """
+    asked = {*ALONE, *(HOME if not any(map(old.get, HOME)) else ())}
+    return {f: text for f, text in new.items() if f in asked and text.strip() and not old.get(f)}
 
 
 def folded(field: str, text: str) -> str:

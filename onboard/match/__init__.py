@@ -8,10 +8,11 @@ if TYPE_CHECKING:
     from onboard.match.evidence import compare as compare
     from onboard.match.known import Known as Known
     from onboard.match.known import Spelt as Spelt
+    from onboard.match.known import best as best
     from onboard.match.known import match as match
     from onboard.match.known import spelt as spelt
 
-__all__ = ["Known", "Spelt", "compare", "match", "spelt"]
+__all__ = ["Known", "Spelt", "best", "compare", "match", "spelt"]
 
 
 def __getattr__(name: str) -> object:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import fields, replace
 from itertools import combinations
 from operator import attrgetter
@@ -223,6 +223,20 @@ def match(person: Person, known: Known) -> tuple[Match, ...]:
         Match(other.of_owner(), pairs.evidence(at, person, other.of_owner()))
         for other, pairs, at in found
     )
+
+
+def best(people: Iterable[Person], known: Known, apart: Collection[str] = ()) -> tuple[Match, ...]:
+    """The best match with each owner over all spellings of one person, but with those told `apart`; the
+    likeliest first."""
+    found: dict[str, Match] = {}
+    for person in people:
+        for one in match(person, known):
+            owner = one.person.owner
+            if owner in apart:
+                continue
+            if owner not in found or one.evidence.weight > found[owner].evidence.weight:
+                found[owner] = one
+    return tuple(sorted(found.values(), key=lambda m: (-m.evidence.weight, m.person.owner)))
 
 
 def _telling(spellings: Sequence[Judged]) -> Judged:

@@ -34,6 +34,13 @@ class RawRow:
         digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
         object.__setattr__(self, "key", digest[:24])
 
+    def but(self, fields: Mapping[str, str], findings: tuple[Finding, ...]) -> RawRow:
+        """The same row, understood otherwise. It keeps its key: since it came, a name may have been taken
+        out of its cells."""
+        row = RawRow(self.file, self.line, self.cells, fields, findings)
+        object.__setattr__(row, "key", self.key)
+        return row
+
     @property
     def aside(self) -> dict[str, str]:
         """What the columns that are no field say, by heading; those that say nothing left out."""

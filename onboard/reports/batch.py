@@ -9,7 +9,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from onboard.model import Decision, EmailQuestion, Enrol, Hold
+from onboard.model import Decision, Drop, EmailQuestion, Enrol, Hold, SameAs
 from onboard.reports import kinds, packets
 from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
@@ -29,6 +29,13 @@ class BatchReport:
     given_before: int = 0
     codes: Counter[str] = field(default_factory=Counter)  # findings, by code
     notes: list[str] = field(default_factory=list)
+
+    def count(self, decision: Decision) -> None:
+        """Count what became of a row; on hold is counted when all is done."""
+        self.enrolled += isinstance(decision, Enrol)
+        self.same += isinstance(decision, SameAs)
+        self.dropped += isinstance(decision, Drop)
+        self.codes.update(finding.code for finding in decision.applicant.findings)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from onboard.roster.bulk import insert, next_number
 from onboard.roster.journal import sound
 
 AGAIN = "again"  # decision of a row that came again
+FORGOTTEN = "forgotten"  # decision of a row whose cells were removed
 
 
 class Again(NamedTuple):
@@ -53,6 +54,24 @@ def stated(
     row = tables.row.c
     query = select(row.statement, row.key, row.fields).order_by(row.position)
     yield from among(connection, query, row.statement, sketches)
+
+
+def deleted(connection: Connection) -> list[tuple[str, str]]:
+    """(key, trace) of every row of somebody who was deleted (`statement.trace`)."""
+    row = tables.row.c
+    query = select(row.key, row.statement).where(
+        row.decision == FORGOTTEN, row.statement.is_not(None)
+    )
+    return [(key, trace) for key, trace in connection.execute(query)]
+
+
+def say_more(connection: Connection, said: Mapping[str, Mapping[str, str]]) -> None:
+    """Keep with rows on hold what later forms of the same person say besides: the fields, by row key.
+    The cells stay as they were written."""
+    change = update(tables.row).where(tables.row.c.key == bindparam("row_key"))
+    lines = [{"row_key": key, "now": dict(fields)} for key, fields in said.items()]
+    if lines:
+        connection.execute(change.values(fields=bindparam("now")), lines)
 
 
 def keep(connection: Connection, came: Collection[Again], batch_id: int) -> None:

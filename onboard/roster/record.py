@@ -69,16 +69,22 @@ def decisions(
     batch_id: int,
     *,
     packet: State | None = State.DUE,
+    anew: Collection[str] = (),
 ) -> dict[str, Member]:
     """Record what was decided; the new members, by row key.
 
-    `packet` is how the new members' packets stand; None for people who had an account before. A row on hold that is still on hold with the same questions is left as it is.
+    `packet` is how the new members' packets stand; None for people who had an account before. A row on hold that is still on hold with the same questions is left as it is, unless its key is
+    among `anew`: those that say more now.
     """
     before = search.seen(connection, [j.decision.applicant.raw.key for j in judged])
     asked = search.last_questions(
         connection, [k for k, was in before.items() if was.decision == "hold"]
     )
-    judged = [j for j in judged if not _unchanged(j.decision, before, asked)]
+    judged = [
+        j
+        for j in judged
+        if j.decision.applicant.raw.key in anew or not _unchanged(j.decision, before, asked)
+    ]
     if not judged:
         return {}
     at = stamp(signature.when)

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, Row, Table, Text, cast, delete, or_, select, update
+from sqlalchemy import Connection, Row, Table, Text, bindparam, cast, delete, or_, select, update
 
+from onboard.clean import statement
 from onboard.model import Owner, Signature
 from onboard.roster import index, tables
 from onboard.roster.bulk import insert
+from onboard.roster.forms import FORGOTTEN
 from onboard.roster.journal import stamp
-from onboard.roster.whole import FORGOTTEN, NAMES_A_MEMBER, Whole, each_text, lines_of
+from onboard.roster.whole import NAMES_A_MEMBER, Whole, each_text, lines_of
 
 REMOVED = "(removed: it spoke of somebody who was deleted on request)"
 
@@ -38,12 +40,17 @@ def remove(
                  "applied_change"):  # fmt: skip
         gone = connection.execute(delete(t.metadata.tables[name]).where(*where[name]))
         counts[name] = gone.rowcount
+    rows = connection.execute(select(t.row.c.key, t.row.c.fields).where(*where["row"])).all()
     counts["row"] = connection.execute(
         update(t.row).where(*where["row"]).values(
             file="", cells=[], fields={}, repairs=[], decision=FORGOTTEN, asks_who=False,
             member_id=None, statement=None, again_of=None,
         )
     ).rowcount  # fmt: skip
+    left = [{"of": key, "trace": statement.trace(fields, key)} for key, fields in rows]
+    if left:
+        change = update(t.row).where(t.row.c.key == bindparam("of"))
+        connection.execute(change.values(statement=bindparam("trace")), left)
     counts["call"] = connection.execute(
         update(t.call).where(*where["call"]).values(about=FORGOTTEN, note="")
     ).rowcount

@@ -100,7 +100,8 @@ row = Table(
     Column("decision", Text, nullable=False),
     Column("asks_who", Boolean, nullable=False),  # on hold as a question of who they are
     Column("member_id", ForeignKey("member.id"), index=True),
-    # `clean.statement.sketch`: rows that could say the same of a person. NULL: it came again, or is forgotten.
+    # `clean.statement.sketch`: rows that could say the same of a person. NULL: it came again.
+    # Of one that is forgotten, `clean.statement.trace`.
     Column("statement", Text, index=True),
     Column("again_of", Text, index=True),  # key of the row that said it first
     Index("ix_row_decision_position", "decision", "position"),

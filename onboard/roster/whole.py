@@ -14,9 +14,8 @@ from sqlalchemy import ColumnElement, Connection, Row, or_, select
 
 from onboard.model import Member, Owner
 from onboard.roster import search, tables
-from onboard.roster.forms import AGAIN
+from onboard.roster.forms import AGAIN, FORGOTTEN
 
-FORGOTTEN = "forgotten"  # decision of a row whose cells were removed; whose a call was
 SOMEBODY_ELSE = "(left out: it names somebody else)"
 NAMES_A_MEMBER = re.compile(r"\bmember (\d+)\b")
 

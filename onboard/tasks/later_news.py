@@ -6,7 +6,7 @@ whoever fills out a form in a member's name could take the account over with it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from sqlalchemy import Connection
@@ -50,20 +50,33 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
             recorded = (refused.setdefault(member.id, no),)
         proposed = tuple(c for c in contacts(member, one.applicant) if _is_news(c.field, one))
         found.append(News(member, recorded, proposed))
-    doubts.add(
-        connection,
-        [
-            (one.applicant.raw.key, newer.doubt(proposal), proposal.before)
-            for one, news in zip(said, found, strict=True)
-            for proposal in (news.proposed if news else ())
-        ],
-    )
+    _keep_doubts(connection, members, zip(said, found, strict=True))
     if refused:
         lines = enumerate(refused.values(), start=1)
         change.make(connection, lines, Occasion(signature, WHAT))
         unsent = email_doubts.not_gone(connection, list(refused))
         outgoing.by_letter(connection, [line.id for line in unsent], signature)
     return found
+
+
+def _keep_doubts(
+    connection: Connection, members: Mapping[int, Member], heard: Iterable[tuple[Said, News | None]]
+) -> None:
+    """Keep what is proposed as doubts, but for those that stand already."""
+    stands = {
+        (number, one.code, one.said)
+        for number, some in doubts.of_members(connection, members.values()).items()
+        for one in some
+    }
+    new = []
+    for said, news in heard:
+        for proposal in news.proposed if news else ():
+            doubt = newer.doubt(proposal)
+            same = (proposal.member_id, doubt.code, doubt.said)
+            if same not in stands:
+                stands.add(same)
+                new.append((said.applicant.raw.key, doubt, proposal.before))
+    doubts.add(connection, new)
 
 
 def _refused(said: Said) -> bool:

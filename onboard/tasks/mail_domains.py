@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from onboard.clean import email
 from onboard.intake.mail_domains import MailDomains
@@ -33,7 +32,7 @@ class AskedDomains:
         for part in search.parts(rows, AT_ONCE):
             emails = [email.clean(raw.fields.get("email", "")).value for raw in part]
             for raw, found in zip(part, self._findings(emails), strict=True):
-                yield replace(raw, findings=(*raw.findings, *found)) if found else raw
+                yield raw.but(raw.fields, (*raw.findings, *found)) if found else raw
 
     def of_members(self, members: list[Member]) -> Iterator[tuple[Finding, ...]]:
         """For each member, a finding if the domain of their email takes no email."""

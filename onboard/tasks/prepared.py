@@ -6,7 +6,7 @@ batch's time: of a long file, other processes may do it while this one judges.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
@@ -14,7 +14,7 @@ from itertools import chain, islice
 
 from onboard import engines, handles, match
 from onboard.clean import row, statement
-from onboard.model import Applicant, Person, RawRow
+from onboard.model import Answer, Applicant, Person, RawRow, Ruling
 from onboard.settings import Settings
 
 MANY = 4_000  # rows; fewer are judged before another process has begun
@@ -44,6 +44,27 @@ def prepared(raw: RawRow, settings: Settings) -> Prepared:
         applicant, people, tuple(map(match.spelt, people)), handle.text if handle else "",
         statement.sketch(raw.fields),
     )  # fmt: skip
+
+
+def as_answered(
+    raw: RawRow, ready: Prepared | None, ruling: Ruling | None, settings: Settings
+) -> Prepared:
+    """One form with the corrections of the answer about it; `ready` is what was made of it before."""
+    # "Wait" puts nothing right, or a row could be enrolled that was to wait.
+    if ruling and ruling.answer is not Answer.WAIT and ruling.corrections:
+        return prepared(row.corrected(raw, ruling.corrections), settings)
+    if ready and ready.applicant.raw.findings == raw.findings:
+        return ready
+    return prepared(raw, settings)
+
+
+def asked_about(raw: RawRow, said: str, deleted: Collection[tuple[str, str]]) -> RawRow:
+    """The row, with a question where somebody was deleted whose form said the same; `said` is its sketch,
+    `deleted` are the traces of `forms.deleted`."""
+    if any(finding.code == statement.DELETED.code for finding in raw.findings):
+        return raw
+    found = statement.was_deleted(said, deleted)
+    return raw.but(raw.fields, (*raw.findings, *found)) if found else raw
 
 
 def _all(settings: Settings, rows: Sequence[RawRow]) -> list[Prepared]:

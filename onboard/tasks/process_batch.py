@@ -8,16 +8,15 @@ makes no difference where one batch ends and the next begins.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import chain, count
 
 from sqlalchemy import Connection
 
 from onboard import match
-from onboard.clean import row, statement
+from onboard.clean import statement
 from onboard.decide import decide
 from onboard.model import (
-    Answer,
     Applicant,
     Decision,
     Drop,
@@ -68,7 +67,7 @@ def process_batch(
         sound = sound_rulings(connection, rulings, batch.report, batch.settings)
         record.rulings(connection, sound, batch.signature)
         batch.report.waiting = search.count_held(connection)
-        forms = chain(search.held(connection), rows)
+        forms = chain(batch.on_hold(), rows)
         with prepared.in_parts(forms, office.settings, AT_ONCE, processes) as parts:
             for part in parts:
                 batch.take(part)
@@ -96,6 +95,8 @@ class _Pass:
         self.next_member = record.next_member(connection)
         self.arrivals = count(NOT_YET)
         self.ready: dict[str, Prepared] = {}  # of the rows at hand
+        self.deleted = forms.deleted(connection)
+        self.held: dict[str, bool] = {}  # keys of the rows on hold: whether their turn has been
         self._forget()
 
     def _forget(self) -> None:
@@ -117,6 +118,14 @@ class _Pass:
         self.again: dict[str, str] = {}  # rows that came again: the key of the first
         self.outcomes: list[Outcome] = []  # not yet told
         self.known_as: dict[str, tuple[Owner, str]] = {}  # by row: whose it is by an earlier one
+        # By row on hold, all that it and later ones of the same person say.
+        self.more: dict[str, Mapping[str, str]] = {}
+
+    def on_hold(self) -> Iterator[RawRow]:
+        """The rows on hold, which come first."""
+        for raw in search.held(self.connection):
+            self.held[raw.key] = False
+            yield raw
 
     def take(self, ready: Sequence[Prepared]) -> None:
         """Judge the rows and write what was decided."""
@@ -124,6 +133,10 @@ class _Pass:
         self.ready = {form.applicant.raw.key: form for form in reversed(ready)}  # the first counts
         self._load(part)
         for at, raw in enumerate(part):
+            if self.held.get(raw.key):
+                continue  # the file has it again: its turn has been
+            if raw.key in self.held:
+                self.held[raw.key] = True
             if raw.key not in self.applicants:  # a row on hold was fetched meanwhile
                 self._load(part[at:])
             self.report.rows += 1
@@ -187,8 +200,9 @@ class _Pass:
         for key, owners in search.apart(self.connection, on_hold).items():
             self.apart[key] |= owners
         for key in row_keys:
-            was = seen.get(key)
-            self.arrived[Owner.of_row(key)] = was.position if was else next(self.arrivals)
+            was, owner = seen.get(key), Owner.of_row(key)
+            if was or owner not in self.arrived:
+                self.arrived[owner] = was.position if was else next(self.arrivals)
             if was and was.asks_who:
                 self.asking.add(was.owner)
 
@@ -220,14 +234,15 @@ class _Pass:
     def _came_again(self, raw: RawRow) -> bool:
         """Whether the row decides nothing, as an earlier one says the same of the person.
 
-        One that says more of them is taken for the same person, without being judged by its likeness.
+        One that says more of a member is theirs, without being judged by its likeness; one that says
+        more of somebody on hold is heard with the first.
         """
         first = self.stated.first(raw, self._stands)
-        if first:
-            self.firsts[raw.key] = self.stated.raw(first.key)
-        if first and first.is_more:
+        if not first:
+            return False
+        self.firsts[raw.key] = self.stated.raw(first.key)
+        if first.is_more and first.owner.is_member:
             self.known_as[raw.key] = first.owner, self._says_the_same(first.key)
-        if not first or first.is_more:
             return False
         self.again[raw.key] = first.key
         reasons = (self._says_the_same(first.key),)
@@ -238,14 +253,29 @@ class _Pass:
         self.report.same += is_members
         self.report.given_before += not is_members
         self.outcomes.append(Outcome(decision, first.owner, given_before=not is_members))
+        if first.is_more:
+            self._hear_more(first.key, raw)
         return True
 
+    def _hear_more(self, key: str, raw: RawRow) -> None:
+        """Judge a row on hold anew with what a later one of the same person says besides."""
+        if key not in self.applicants:
+            self._load(list(search.raw_rows(self.connection, [key]).values()))
+        fields = self.stated.say_more(key, raw)
+        if not fields:
+            return
+        self.more[key] = fields
+        spelt, was = self.people[key], self.applicants.pop(key).raw
+        self.ready.pop(key, None)
+        self._load([was.but(fields, was.findings)])
+        self.people[key] = tuple(dict.fromkeys((*spelt, *self.people[key])))
+        self._settle(key)
+
     def _prepared(self, raw: RawRow) -> Prepared:
-        ruling = self.rulings.get(raw.key)
-        # "Wait" puts nothing right, or a row could be enrolled that was to wait.
-        if ruling and ruling.answer is not Answer.WAIT and ruling.corrections:
-            return prepared.prepared(row.corrected(raw, ruling.corrections), self.settings)
-        return self.ready.get(raw.key) or prepared.prepared(raw, self.settings)
+        if self.deleted and raw.key not in self.seen:
+            raw = prepared.asked_about(raw, self.stated.sketch(raw.key), self.deleted)
+        ready, ruling = self.ready.get(raw.key), self.rulings.get(raw.key)
+        return prepared.as_answered(raw, ready, ruling, self.settings)
 
     def _settle(self, key: str) -> None:
         """Judge the row, then every row on hold that its decision may set free.
@@ -278,7 +308,7 @@ class _Pass:
 
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
         applicant = self.applicants[key]
-        matches = self._matches(key)
+        matches = match.best(self.people[key], self.known, self.apart[key])
         decision: Decision
         if key in self.known_as:
             whose, reason = self.known_as[key]
@@ -301,18 +331,6 @@ class _Pass:
             rule=self.settings.handle,
             asking=self.asking,
         )
-
-    def _matches(self, key: str) -> tuple[Match, ...]:
-        """The best match with each owner, over all spellings, but those told apart."""
-        best: dict[Owner, Match] = {}
-        for person in self.people[key]:
-            for found in match.match(person, self.known):
-                owner = found.person.owner
-                if owner in self.apart[key]:
-                    continue
-                if owner not in best or found.evidence.weight > best[owner].evidence.weight:
-                    best[owner] = found
-        return tuple(sorted(best.values(), key=lambda m: (-m.evidence.weight, m.person.owner)))
 
     def _owner(self, decision: Decision, key: str) -> Owner:
         if isinstance(decision, SameAs):
@@ -363,11 +381,14 @@ class _Pass:
         ):
             self.batch_id = record.batch(self.connection, self.file, self.signature)
         if judged:
-            record.decisions(self.connection, judged, self.signature, self.batch_id)
+            record.decisions(
+                self.connection, judged, self.signature, self.batch_id, anew=self.more.keys()
+            )
+            forms.say_more(self.connection, self.more)
             if self.keep:
                 index.update(self.connection, record.owners(judged))
             for decision, _, _ in judged:
-                self._count(decision)
+                self.report.count(decision)
         again = [
             forms.Again(self.applicants[key].raw, first, stands.owner.member_id)
             for key, first in self.again.items()
@@ -377,9 +398,3 @@ class _Pass:
         for told in outcome.with_news(self.connection, self.outcomes, self.firsts, self.signature):
             self.tell(told)
         self._forget()
-
-    def _count(self, decision: Decision) -> None:
-        self.report.enrolled += isinstance(decision, Enrol)
-        self.report.same += isinstance(decision, SameAs)
-        self.report.dropped += isinstance(decision, Drop)  # on hold is counted when all is done
-        self.report.codes.update(f.code for f in decision.applicant.findings)

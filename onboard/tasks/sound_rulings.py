@@ -59,7 +59,9 @@ def sound_rulings(
                 "on the form is like them. Check the number. If it is right, give the answer again and say why."
             )
         else:
-            fields = [field for field, *_ in asked.get(ruling.row, ()) if field != "match"]
+            fields = [
+                field for field, *_ in asked.get(ruling.row, ()) if field not in ("match", "row")
+            ]
             sound.append(_with_earlier(ruling, earlier.get(ruling.row), fields))
     if wrong:
         raise FileTrouble("Can't use these answers:\n" + "\n".join(f"- {line}" for line in wrong))

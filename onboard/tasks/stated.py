@@ -56,7 +56,7 @@ class Stated:
 
     def first(self, raw: RawRow, stands: Callable[[str], Stands | None]) -> First | None:
         """The earlier row that says the same of the person; None if there is none, if they are several
-        people's, or if this one says something without which the other, on hold, must not go on.
+        people's, or if this one refuses email and the other, on hold, must not go on without that.
 
         `stands` says how an earlier row stands, by key.
         """
@@ -69,7 +69,7 @@ class Stated:
         is_more = likeness is Likeness.MORE
         if one.is_decided:  # whoever was not to be enrolled is not for saying more
             return First(one.key, one.owner, is_more and one.owner.is_member)
-        return None if is_more or self._refuses_first(raw, one.key) else First(one.key, one.owner)
+        return None if self._refuses_first(raw, one.key) else First(one.key, one.owner, is_more)
 
     def _of(self, raw: RawRow) -> Iterator[tuple[str, Likeness]]:
         sketch = self._sketches[raw.key]
@@ -84,6 +84,18 @@ class Stated:
         """Whether a row says no to email, and the other one does not."""
         before = row.may_email(self.raw(other)).value
         return row.may_email(raw).value is False and before is not False
+
+    def sketch(self, key: str) -> str:
+        """The sketch of a row that is known here."""
+        return self._sketches[key]
+
+    def say_more(self, key: str, raw: RawRow) -> Mapping[str, str]:
+        """All that an earlier row and this one of the same person say, by field; {} if this one says no more."""
+        more = statement.besides(raw.fields, self._fields[key])
+        if not more:
+            return {}
+        self._fields[key] = {**self._fields[key], **more}
+        return self._fields[key]
 
     def raw(self, key: str) -> RawRow:
         """A row that is known here, as far as what it says."""

@@ -12,7 +12,7 @@ import pytest
 from coop_forms import PAT, ROBIN, contents, form, office_of
 from hypothesis import example, given
 from hypothesis import strategies as st
-from sqlalchemy import Engine, text
+from sqlalchemy import Engine, select, text
 from test_batch_laws import CHAIN, FEW, batches, numbered, run
 
 from onboard.clean import statement
@@ -54,8 +54,16 @@ def reachable(dicts: list[dict[str, str]]) -> list[dict[str, str]]:
     return [said for said in dicts if said.get("email") or said.get("phone") or said.get("street")]
 
 
+# The second says the same of the person, but for the drop site: that is asked about once.
+MOVED = [
+    {"full_name": "Patricia Lee", "email": "pat@example.org", "street": "12 N Main St", "zip": "45701", "site": site}
+    for site in ("", "Athens Barn")
+]  # fmt: skip
+
+
 @FEW
 @example(CHAIN)
+@example(MOVED)
 @given(batches)
 def test_one_more_question_changes_nothing_that_was_settled(coop: Settings, dicts: Any) -> None:
     raw = numbered(reachable(dicts))
@@ -129,6 +137,47 @@ def test_what_came_again_is_kept_and_is_whose_the_first_one_is(
     assert {was.owner for was in seen.values()} == {"member:1"}
     assert kept.aside == {"Can you host?": "yes"}
     assert [o.given_before for o in run(roster, coop, [later])] == [True]  # the very same row
+
+
+def on_hold(engine: Engine, coop: Settings) -> list[RawRow]:
+    told = run(engine, coop, [])
+    return [o.decision.applicant.raw for o in told if isinstance(o.decision, Hold)]
+
+
+@pytest.mark.parametrize("at_once", [True, False])
+def test_a_form_on_hold_that_comes_again_with_more_is_one_form_with_all_of_it(
+    coop: Settings, roster: Engine, at_once: bool
+) -> None:
+    asked = dict(PAT, full_name="Pat and Robin Lee", email="pat@example.org")
+    asked.pop("phone", None)
+    first = form(2, **asked)
+    more = form(3, **asked, phone="419-555-0143")
+    for part in [[first, more]] if at_once else [[first], [more], [first, more]]:
+        run(roster, coop, part)
+    (held,) = on_hold(roster, coop)
+    assert held.key == first.key
+    assert held.fields["phone"] == "419-555-0143"
+    run(
+        roster,
+        coop,
+        [],
+        [Ruling(held.key, Answer.ENROL, "Robin", "", None, {"full_name": "Pat Lee"})],
+    )
+    with store.transaction(roster, keep=False) as connection:
+        (member,) = search.members(connection)
+        assert member.phone == "tel:+14195550143"
+        phones = set(connection.execute(select(tables.person.c.phone)).scalars())
+    assert phones == {"", "+14195550143"}, "found by either form"
+    assert on_hold(roster, coop) == []
+
+
+def test_a_form_on_hold_that_comes_again_in_its_file_counts_once(
+    coop: Settings, roster: Engine
+) -> None:
+    rows = [form(2, **PAT), form(3, full_name="Kim and Bo Vale", email="kim@example.org")]
+    run(roster, coop, rows)
+    again = process_batch(office_of(coop, roster, ROBIN), rows, file="f", keep=False)
+    assert (again.rows, again.held, again.given_before, again.waiting) == (2, 1, 1, 1)
 
 
 def test_who_was_not_to_be_enrolled_is_not_asked_about_again(

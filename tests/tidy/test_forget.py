@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from cli.office import PAT, onboard, write_csv
+from cli.office import HEADINGS, KIM, PAT, onboard, write_csv
 from python_calamine import CalamineWorkbook
 from sqlalchemy import Engine, select, text
 from tidy.content import content
 
+from onboard.clean import statement
 from onboard.match import keys
 from onboard.model import Change, Owner, Person, Signature
 from onboard.office import utc_now
@@ -129,6 +130,28 @@ def test_a_file_given_again_brings_nobody_back_and_a_new_form_gets_another_handl
     with store.transaction(roster(), keep=False) as connection:
         handles = connection.execute(select(tables.member.c.handle)).scalars().all()
     assert "patlee" not in handles
+
+
+def test_a_deleted_member_whose_form_comes_with_one_more_question_is_asked_about(
+    office: Path,
+) -> None:
+    onboard("forget", "patlee", "--record")
+    heads = (*HEADINGS, "Do you have a truck?")
+    more = write_csv(Path("june.csv"), [(*PAT, "yes"), (*KIM, "no")], heads)
+    said = onboard("batch", more, "--record").words
+    assert (
+        "row: Somebody with this email address and first name, or with this name, was deleted"
+        in said
+    )
+    assert "0 new members" in said
+    with store.transaction(roster(), keep=False) as connection:
+        kept = connection.execute(
+            select(tables.row.c.statement).where(tables.row.c.decision == "forgotten")
+        ).scalars()
+        assert statement.sketch({"full_name": "Pat Lee", "email": PAT[1]}) not in list(kept)
+    rows = onboard("batch", more, "--json").json()
+    (key,) = {r["row"] for r in rows if r.get("verdict") == "on hold" and r["name"] == "Pat Lee"}
+    assert "Pat Lee: new member." in onboard("answer", key, "enroll").words
 
 
 def test_who_was_asked_about_the_member_is_asked_no_more(office: Path) -> None:
