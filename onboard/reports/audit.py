@@ -334,7 +334,9 @@ def better_and_worse(report: Report) -> tuple[list[KindOf], list[KindOf]]:
         changed: Iterable[KindOf] = (
             k
             for k in report.kinds
-            if k.before is not None and (k.count - k.before) * difference > 0
+            if k.before is not None
+            and not k.is_nearly_all
+            and (k.count - k.before) * difference > 0
         )
         return sorted(changed, key=lambda k: -abs(k.count - (k.before or 0)))
 

@@ -154,12 +154,13 @@ def _kind(
         items.append(item)
     now = Counter(item.key for item in items)
     wants = kind.weight is not Weight.MENDED
+    alone = {one.owner for one in found if not one.others}  # of a pair each is another matter
     return KindOf(
         code, done.group_of(code), kind.weight, kind.about, tuple(items),
         before=known.total() if earlier else None,
         new=(now - known).total() if earlier else 0,
         gone=(known - now).total(),
-        is_nearly_all=wants and opened >= FEW and len(items) >= NEARLY_ALL * opened,
+        is_nearly_all=wants and opened >= FEW and len(alone) >= NEARLY_ALL * opened,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from math import ceil
 
 WIDE = 520  # of every drawing, in its own units
 _ROW, _LEAST = 50, 3.0  # a bar with its words; the narrowest part of one that is seen
-_LEFT, _RIGHT, _TOP, _HIGH = 62, 165, 16, 210  # about the lines: numbers, words; the field of them
+_LEFT, _RIGHT, _TOP, _HIGH = 62, 230, 16, 210  # about the lines: numbers, words; the field of them
 _LABEL, _LINE = 64, 19  # room for a day below, and for a word beside another
 
 

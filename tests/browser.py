@@ -1,0 +1,64 @@
+"""A real browser for pages that people read: Chromium as Debian has it, driven by Playwright."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or ""
+
+needs_a_browser = pytest.mark.skipif(
+    not CHROMIUM, reason="Chromium is not installed: apt-get install chromium"
+)
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """The browser."""
+    playwright = pytest.importorskip("playwright.sync_api")
+    with playwright.sync_playwright() as driver:
+        # As root, which tests may be, Chromium has no sandbox.
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+def opened(browser: Browser, file: Path, wide: int) -> Page:
+    """The page in a window so many pixels wide."""
+    page = browser.new_page(viewport={"width": wide, "height": 900}, bypass_csp=True)
+    page.goto(file.resolve().as_uri())
+    return page
+
+
+def beyond(page: Page) -> list[str]:
+    """What stands out to the right of the window, and would make it scroll sideways."""
+    found: list[str] = page.evaluate(
+        """[...document.querySelectorAll('body, body *')]
+        .filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1
+                     && getComputedStyle(e).position !== 'absolute')
+        .map(e => `${e.tagName} ${(e.textContent || '').trim().slice(0, 60)}`)"""
+    )
+    wide: list[int] = page.evaluate(
+        "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
+    )
+    return found if wide[0] > wide[1] else []
+
+
+def unkind(page: Page) -> list[str]:
+    """What axe-core finds that some people can't read or use: the rule, and where."""
+    page.add_script_tag(content=(files("axe_core_python") / "axe.min.js").read_text("utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    return [
+        f"{rule['id']}: {node['target']} {node['html'][:120]}"
+        for rule in found["violations"]
+        for node in rule["nodes"]
+    ]
