@@ -358,7 +358,10 @@ def test_what_is_true_of_nearly_all_is_not_counted_as_theirs(coop: Settings) -> 
 
 
 def test_what_nearly_all_accounts_have_is_not_among_those_to_check(coop: Settings) -> None:
-    everybody = "| ".join(["consent: "] * 24 + ["consent: ; site: Nowhere"])
+    people = [
+        f"given: P{n}; family: Voss{n}; consent: ; phone: ; street: {n} Oak St" for n in range(24)
+    ]
+    everybody = "| ".join([*people, "consent: ; site: Nowhere"])
     report = audited.report_of(audit_of(examples.accounts(everybody, coop), coop))
     to_check = {k.code: k.count for k in report.kinds if k.weight is Weight.DOUBTFUL}
     assert to_check.pop("upkeep.no_consent") == 25
@@ -508,3 +511,14 @@ def test_no_tab_and_no_heading_is_a_code(coop: Settings, tmp_path: Path) -> None
             heads = list(map(str, book.get_sheet_by_name(name).to_python()[0]))
             wrong = [head for head in (name, *heads) if "_" in head or re.search(r"\w\.\w", head)]
             assert wrong == [], (file.name, name)
+
+
+def test_pairs_of_nearly_all_are_each_a_matter_of_its_own(coop: Settings) -> None:
+    """More findings than accounts are no finding of nearly all accounts, if they are about pairs."""
+    done = audit_of(examples.accounts("| ".join(f"given: P{n}" for n in range(24)), coop), coop)
+    pairs = [
+        Observation(f"member:{n}", twice.POSSIBLE.found("", "Alike."), others=(f"member:{n + 1}",))
+        for n in range(1, 24)
+    ]
+    report = audited.report_of(replace(done, found=pairs))
+    assert [(kind.count, kind.is_nearly_all) for kind in report.kinds] == [(23, False)]
