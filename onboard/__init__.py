@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from onboard.tasks.audit_roster import audit_sheet as audit_sheet
     from onboard.tasks.calls import count_calls as count_calls
     from onboard.tasks.calls import note_call as note_call
+    from onboard.tasks.calls import settle_call as settle_call
     from onboard.tasks.close_members import close_members as close_members
     from onboard.tasks.close_members import reopen_members as reopen_members
     from onboard.tasks.correct_member import correct_member as correct_member
@@ -84,6 +85,7 @@ _FUNCTIONS = {
     "audit_sheet": "onboard.tasks.audit_roster",
     "count_calls": "onboard.tasks.calls",
     "note_call": "onboard.tasks.calls",
+    "settle_call": "onboard.tasks.calls",
     "reopen_members": "onboard.tasks.close_members",
 } | {
     name: f"onboard.tasks.{name}"

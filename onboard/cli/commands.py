@@ -32,7 +32,7 @@ HEADINGS = {
         "reissue": "Issue a new temporary password to a member who lost theirs. The old one no longer works.",
         "correct": "Correct a member's name, email, phone, address, drop site or date of birth.",
         "call": "Write down a call: what it was about, and how it ended.",
-        "calls": "Count what calls were about, by drop site and month, and show which sentence to make clearer.",
+        "calls": "List the open calls, the oldest first, then count what calls were about.",
     },
     "The roster is kept clean": {
         "duplicates": "List who is in a spreadsheet twice, how sure that is, and why.",

@@ -123,4 +123,6 @@ def shown(field: str, value: Any, whose: Mapping[int, str]) -> str:
     """A value in one line, with a handle in place of a member's number."""
     if field == "merged_into" and value is not None:
         return whose.get(value, f"member {value}")
+    if field.startswith("call ") and value:
+        value = {key.replace("_", " "): text for key, text in value.items() if text}
     return ", ".join(stored.show(field, value).splitlines()) or stored.NOTHING

@@ -67,7 +67,7 @@ def pieces(done: UndoReport, *, kept: bool) -> Iterator[Piece]:
         return
     for file in done.called_off:
         yield Words(f"The notice to the old contact is canceled, and is out of the outbox: {file}.")
-    if undone.taken:
+    if any(not change.field.startswith("call ") for _, change in undone.taken):
         yield Words(PAGE_IS_BEHIND)
 
 

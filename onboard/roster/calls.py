@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, select, update
 
 from onboard.model import Owner, Signature
-from onboard.roster import tables
+from onboard.roster import search, tables
 from onboard.roster.journal import sound, stamp
+from onboard.roster.whole import FORGOTTEN
+
+OPEN = "open"  # how a call ended that somebody has to come back to
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,21 +36,72 @@ class Call:
     causes: Collection[str]
     ended: str  # "helped", "open", "passed-on"
     note: str
+    words: str = ""  # what it was about, where no cause says it
+    handed_to: str = ""  # who is to come back to it; "" for nobody in particular
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A call as it stands."""
+
+    number: int
+    at: str  # ISO 8601, UTC
+    who: str  # noted it
+    call: Call
 
 
 def keep(connection: Connection, call: Call, signature: Signature) -> int:
     """The number of the call that is now kept."""
     line = {
         "at": stamp(signature.when), "who": sound(signature.who), "about": call.about,
-        "site": sound(call.site), "ended": call.ended, "note": sound(call.note),
+        "site": sound(call.site), "ended": call.ended, "note": sound(call.note), "words": sound(call.words), "handed_to": sound(call.handed_to),
     }  # fmt: skip
     number = int(
         connection.execute(tables.call.insert().returning(tables.call.c.id), line).scalar_one()
     )
-    connection.execute(
-        tables.call_cause.insert(), [{"call_id": number, "cause": cause} for cause in call.causes]
-    )
+    if call.causes:
+        causes = [{"call_id": number, "cause": cause} for cause in call.causes]
+        connection.execute(tables.call_cause.insert(), causes)
     return number
+
+
+def noted(connection: Connection, *, number: int = 0) -> list[Noted]:
+    """The calls to come back to, oldest first; or the one with this number, if there is one. Not those
+    of somebody who was forgotten."""
+    call, cause = tables.call.c, tables.call_cause.c
+    which = call.id == number if number else call.ended == OPEN
+    query = select(tables.call).where(which, call.about != FORGOTTEN).order_by(call.at, call.id)
+    lines = connection.execute(query).all()
+    causes: dict[int, list[str]] = {}
+    codes = select(cause.call_id, cause.cause).order_by(cause.cause)
+    for call_id, code in search._among(connection, codes, cause.call_id, [one.id for one in lines]):
+        causes.setdefault(call_id, []).append(code)
+    return [
+        Noted(one.id, one.at, one.who, Call(
+            Owner(one.about), one.site, causes.get(one.id, []), one.ended, one.note, one.words,
+            one.handed_to,
+        ))
+        for one in lines
+    ]  # fmt: skip
+
+
+def state(call: Call) -> dict[str, str]:
+    """What changes of a call in time, as a change has it."""
+    return {"ended": call.ended, "handed_to": call.handed_to, "note": call.note}
+
+
+def set_state(connection: Connection, number: int, state: Mapping[str, str]) -> None:
+    """The call stands so from now on."""
+    call = tables.call
+    sound_state = {key: sound(text) for key, text in state.items()}
+    connection.execute(update(call).where(call.c.id == number).values(sound_state))
+
+
+def members_of(connection: Connection, keys: Collection[str]) -> dict[str, int]:
+    """By the key of a join form: the number of the member that it has become."""
+    row = tables.row.c
+    found = search._among(connection, select(row.key, row.member_id), row.key, keys)
+    return {key: number for key, number in found if number is not None}
 
 
 def counts(connection: Connection, since: datetime, until: datetime, zone: tzinfo) -> list[Count]:

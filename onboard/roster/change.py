@@ -229,7 +229,8 @@ def _is_mailbox(change: Change, email: str) -> bool:
 def _possible(
     change: Change, members: Mapping[int, dict[str, Any]], taken: Mapping[str, int | None]
 ) -> bool:
-    if change.field not in member_lines.FIELDS and change.field != member_lines.PACKET:
+    here = (*member_lines.FIELDS, member_lines.PACKET)
+    if change.field not in here and not member_lines.call_of(change.field):
         raise ValueError(f"no change of a member may name {change.field!r}")
     if change.member_id not in members:
         return False

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, bindparam, select, update
 
 from onboard.model import Change, Owner, Signature, State, Way
 from onboard.model.outgoing import IN_DOUBT
-from onboard.roster import index, outgoing, search, tables
+from onboard.roster import calls, index, outgoing, search, tables
 from onboard.roster import members as members_of
 from onboard.roster.journal import Entry
 
@@ -20,6 +20,7 @@ FIELDS = tuple(column.name for column in tables.member.c if column.name not in N
 # How the packet stands, which is no column: it goes nowhere when the account is closed or merged,
 # and is due again when that is taken back.
 PACKET, NONE = "packet", "none"
+CALL = "call "  # with its number: a call to the help desk about them
 # Nobody is found by these; a list of the ordering page changes them for everybody at once.
 NOT_FOUND_BY = frozenset({"page_seen", "last_sign_in", "last_order", "bounced"})
 
@@ -28,7 +29,7 @@ def read(
     connection: Connection, changes: Iterable[Change], *, lock: bool
 ) -> dict[int, dict[str, Any]]:
     """The lines of the members of these changes, and of those who stay after a merge."""
-    wanted = set()
+    wanted, changes = set(), list(changes)
     for change in changes:
         wanted.add(change.member_id)
         if change.field == "merged_into":
@@ -42,6 +43,10 @@ def read(
     found = {
         line.id: dict(line._mapping) | {PACKET: str(packets.get(line.id, NONE))} for line in lines
     }
+    for change in changes:
+        if (number := call_of(change.field)) and change.member_id in found:
+            states = [calls.state(one.call) for one in calls.noted(connection, number=number)]
+            found[change.member_id][change.field] = states[0] if states else None
     for line in found.values():  # every part of it, also of a name that lacks some
         line["name"] = members_of.parts(members_of.name(line["name"]))
     return found
@@ -65,7 +70,25 @@ def write(
         connection.execute(
             change.values({f: bindparam(f"_{f}", type_=member.c[f].type) for f in columns}), values
         )
+    for n, line in after.items():
+        for field, value in line.items():
+            if (call := call_of(field)) and value and value != before[n][field]:
+                calls.set_state(connection, call, value)
     _write_packets(connection, before, after, signature)
+
+
+def call_field(number: int) -> str:
+    """What a change of a call is called: it is no column of the member."""
+    return f"{CALL}{number}"
+
+
+def call_of(field: str) -> int:
+    """The number of the call that a change names; 0 if it names none.
+
+    >>> call_of(call_field(3)), call_of("email")
+    (3, 0)
+    """
+    return int(field.removeprefix(CALL)) if field.startswith(CALL) else 0
 
 
 def again(packet: str) -> str:
@@ -131,7 +154,7 @@ def index_again(
     """Find anew those who are found by something that was changed, and these owners."""
     touched = set(owners)
     for _, change in made:
-        if change.field in NOT_FOUND_BY:
+        if change.field in NOT_FOUND_BY or call_of(change.field):
             continue
         touched.add(Owner.of_member(change.member_id))
         if change.field == "merged_into":

@@ -12,6 +12,7 @@ from onboard.model import Signature
 from onboard.roster import search, tables
 from onboard.roster.bulk import insert
 from onboard.roster.journal import stamp
+from onboard.roster.member_lines import CALL
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,7 @@ def first_values(connection: Connection, member_ids: Collection[int]) -> dict[in
     """By member: the values that changes in force took the place of, as they were at first."""
     part = tables.applied_change.c
     query = select(part.member_id, part.field, part.before).where(
-        part.undone_at.is_(None), part.line > 0
+        part.undone_at.is_(None), part.line > 0, ~part.field.startswith(CALL)
     )
     found: dict[int, dict[str, Any]] = {}
     for number, field, before in search._among(

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, Row, Table, Text, bindparam, cast, delete, or_, select, update
+from sqlalchemy import (
+    Connection,
+    Row,
+    Table,
+    Text,
+    bindparam,
+    case,
+    cast,
+    delete,
+    or_,
+    select,
+    update,
+)
 
 from onboard.clean import statement
 from onboard.model import Owner, Signature
@@ -52,8 +64,12 @@ def remove(
         change = update(t.row).where(t.row.c.key == bindparam("of"))
         connection.execute(change.values(statement=bindparam("trace")), left)
     counts["call"] = connection.execute(
-        update(t.call).where(*where["call"]).values(about=FORGOTTEN, note="")
-    ).rowcount
+        update(t.call).where(*where["call"]).values(
+            about=FORGOTTEN, note="", words="", handed_to="",
+            # Nobody can come back to it.
+            ended=case((t.call.c.ended == "open", "helped"), else_=t.call.c.ended),
+        )
+    ).rowcount  # fmt: skip
     counts["journal"] = connection.execute(
         update(t.journal).where(*where["journal"]).values(why="", before={}, after={})
     ).rowcount

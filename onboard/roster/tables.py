@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0011"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0012"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -256,6 +256,8 @@ call = Table(  # somebody asked the help desk
     Column("site", Text, nullable=False),  # the drop site at the time, "" if none
     Column("ended", Text, nullable=False),  # "helped", "open", "passed-on"
     Column("note", Text, nullable=False),
+    Column("words", Text, nullable=False, server_default=""),  # what else it was about
+    Column("handed_to", Text, nullable=False, server_default=""),  # who is to come back to it
 )
 
 call_cause = Table(

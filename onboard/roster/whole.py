@@ -111,7 +111,7 @@ _UNTOLD = {
     "person": {"id", "owner"},
     "exported": {"account"},
 }
-_NEVER_TOLD = {"id", "who", "undone_by"}  # who worked on it is another person's data
+_NEVER_TOLD = {"id", "who", "undone_by", "handed_to"}  # who worked on it is another person's data
 
 
 def everything(connection: Connection, whole: Whole) -> dict[str, list[dict[str, Any]]]:
@@ -152,8 +152,17 @@ def _own(key: str, value: Any, whole: Whole) -> Any:
         return [m if m["owner"] in whole.owners else m | {"owner": "somebody else"} for m in value]
     if key == "other":
         return value if value in whole.owners else "somebody else"
+    if key in ("before", "after"):
+        return _unsigned(value)
     if key in ("reasons", "why", "questions"):
         return each_text(value, lambda text: SOMEBODY_ELSE if _names_another(text, whole) else text)
+    return value
+
+
+def _unsigned(value: Any) -> Any:
+    """The value without whom a call was handed to."""
+    if isinstance(value, dict):
+        return {key: _unsigned(item) for key, item in value.items() if key != "handed_to"}
     return value
 
 
