@@ -11,8 +11,8 @@ from sqlalchemy import Connection, func, select, update
 
 from onboard.model import Owner, Signature
 from onboard.roster import search, tables
+from onboard.roster.forms import FORGOTTEN
 from onboard.roster.journal import sound, stamp
-from onboard.roster.whole import FORGOTTEN
 
 OPEN = "open"  # how a call ended that somebody has to come back to
 
