@@ -13,7 +13,7 @@ from typing import Any
 from unicodedata import category
 
 from onboard.clean import address, day, email, name, phone, row
-from onboard.model import Cleaned, PersonName, Phone
+from onboard.model import Cleaned, PersonName
 
 # What stands for "nothing belongs here" where an empty cell could be a slip.
 NOTHING = "(nothing)"
@@ -43,19 +43,6 @@ def show(field: str, value: Any) -> str:
         case int() if field == "merged_into":
             return f"member {value}"
     return str(value)
-
-
-def aloud(numbers: str) -> str:
-    """A member's phone as people write and say it, several parted by commas.
-
-    >>> aloud("tel:+14195550143;ext=12"), aloud("tel:+14195550143\\ntel:+442079460018")
-    ('(419) 555-0143 ext. 12', '(419) 555-0143, +44 20 7946 0018')
-    """
-    said = []
-    for line in numbers.splitlines():
-        number, _, extension = line.removeprefix("tel:").partition(";ext=")
-        said.append(phone.read_aloud(Phone(number, extension)))
-    return ", ".join(said)
 
 
 def clean(field: str, said: str, *, region: str = "US") -> Cleaned[Any]:

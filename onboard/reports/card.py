@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
-from onboard.clean import stored
+from onboard.clean import phone as phones
 from onboard.reports.dates import day
 from onboard.reports.table import Words
 
@@ -34,7 +34,7 @@ def pieces(card: Card | None) -> Iterator[Words]:
 
 
 def _reach(one: Reach) -> str:
-    shown = stored.aloud(one.contact) if one.check == "call-back" else one.contact
+    shown = phones.stored_aloud(one.contact) if one.check == "call-back" else one.contact
     said = f"{CALLED[one.check]}: {shown}."
     if one.shared:
         what = "phone" if one.check == "call-back" else "email address"

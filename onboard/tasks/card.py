@@ -19,8 +19,7 @@ from onboard.office import Act, Office
 from onboard.roster import desk, journal, search
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
-from onboard.tasks.reissue import THROUGH
-from onboard.tasks.write_packets import changed_recently
+from onboard.tasks.proof import THROUGH, changed_recently
 
 NOT_LOGGED = (
     "The phone and email on file are not shown: the change log must say who saw them, and it can't be "

@@ -25,16 +25,10 @@ from onboard.roster.journal import Entry
 from onboard.settings import Settings
 from onboard.tasks import email_doubts, said_dead
 from onboard.tasks import meant as who
-from onboard.tasks.write_packets import (
-    PacketsReport,
-    changed_recently,
-    goes_to,
-    write_packets,
-)
+from onboard.tasks.proof import THROUGH, changed_recently
+from onboard.tasks.write_packets import PacketsReport, goes_to, write_packets
 from onboard.welcome.notice import PASSWORD, notice
 
-# The contact that each way of checking goes through.
-THROUGH = {"call-back": "phone", "mail": "email"}
 FAILED = {True: "The try was counted.", False: "To count the try, add --record."}
 AN_HOUR = timedelta(hours=1)
 

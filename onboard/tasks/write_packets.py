@@ -10,13 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 
 from sqlalchemy import Connection
 
 from onboard import handles, passwords, welcome
-from onboard.clean import stored
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import (
@@ -34,11 +33,10 @@ from onboard.model import (
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, record, search
-from onboard.roster import members as members_of
-from onboard.roster.desk import Changed
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.tasks import email_doubts, known_windows, said_dead, settings_doubts
+from onboard.tasks.proof import changed_recently
 from onboard.welcome import Packet, letters
 from onboard.welcome.packet import ends_early, first_window
 from onboard.windows import Known
@@ -226,23 +224,6 @@ def _packet(
 def goes_to(member: Member) -> str:
     """The contact that a member's packet goes to: "email", or "address" as a letter."""
     return "email" if member.packet_goes_by is Way.EMAIL else "address"
-
-
-def changed_recently(
-    connection: Connection, settings: Settings, member: Member, when: datetime
-) -> dict[str, Changed]:
-    """The contacts of a member that prove nothing by themselves: changed a short time ago."""
-    days = settings.desk.second_check_days
-    if not days:
-        return {}
-    now = members_of.columns(member)
-    return {
-        field: changed
-        for field, changed in desk.changed_contacts(
-            connection, member, when - timedelta(days=days)
-        ).items()
-        if not stored.is_same(field, changed.before, now[field], region=settings.region)
-    }
 
 
 def _see_that_they_can_be(

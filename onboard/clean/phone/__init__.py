@@ -15,7 +15,7 @@ from onboard.clean.phone.cell import PhoneCell
 from onboard.clean.phone.kinds import KINDS
 from onboard.model import Cleaned, Phone
 
-__all__ = ["KINDS", "clean", "read_aloud", "show"]
+__all__ = ["KINDS", "clean", "read_aloud", "show", "stored_aloud"]
 
 
 def clean(said: str, *, region: str = "US", area_codes: tuple[str, ...] = ()) -> Cleaned[Phone]:
@@ -64,3 +64,16 @@ def read_aloud(value: Phone) -> str:
         parsed = phonenumbers.parse(value.e164)
         text = phonenumbers.format_number(parsed, PhoneNumberFormat.INTERNATIONAL)
     return f"{text} ext. {value.extension}" if value.extension else text
+
+
+def stored_aloud(numbers: str) -> str:
+    """A member's phone as people write and say it, several parted by commas.
+
+    >>> stored_aloud("tel:+14195550143;ext=12\\ntel:+442079460018")
+    '(419) 555-0143 ext. 12, +44 20 7946 0018'
+    """
+    said = []
+    for line in numbers.splitlines():
+        number, _, extension = line.removeprefix("tel:").partition(";ext=")
+        said.append(read_aloud(Phone(number, extension)))
+    return ", ".join(said)
