@@ -1,6 +1,7 @@
 """The pairs of a whole file that share a key.
 
-By the rules of `keys`, but in numbers and a column at a time: of each kind the numbers are sorted, so that people who share one stand side by side. Memory is 12 bytes a key and 8 bytes a
+By the rules of `keys`, but in numbers and a column at a time: of each kind the numbers are sorted,
+so that people who share one stand side by side. Memory is 12 bytes a key and 8 bytes a
 pair, and no block of a key is larger than `keys.CROWD` people.
 """
 
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 
 from onboard.match import keys
 from onboard.match.columns import Flags, Index
-from onboard.match.texts import Numbers, Texts, mixed, texts
+from onboard.match.texts import Numbers, Texts, below, cut_out, joined, mixed, texts
 
 Keys: TypeAlias = tuple[Numbers, Index]  # of one kind: the numbers, and whose each is
 Joint: TypeAlias = Mapping[int, tuple[str, ...]]  # person: the others of a joint sign-up
@@ -29,6 +30,8 @@ class _Names:
 
     owners: Index
     pieces: Mapping[str, Numbers]
+    written: Texts
+    places: Index  # in `written`
 
 
 def numbered(fields: Mapping[str, Texts], joint: Joint) -> dict[int, Keys]:
@@ -40,10 +43,12 @@ def numbered(fields: Mapping[str, Texts], joint: Joint) -> dict[int, Keys]:
     size = len(fields["given"].numbers)
     said = _said(fields)
     given, family = _givens(fields, joint), _families(fields)
+    both = _both(given, family, size)
     names = {
-        (True, False): given,
-        (False, True): family,
-        (True, True): _both(given, family, size),
+        "given": given,
+        "family": family,
+        "both": both,
+        "letters": _letters(both, fields["email"]),
     }
     found: dict[int, Keys] = {}
     for at, (_, pieces) in enumerate(keys.RULES):
@@ -53,7 +58,7 @@ def numbered(fields: Mapping[str, Texts], joint: Joint) -> dict[int, Keys]:
             who &= known
         if not who.any():
             continue
-        named = names.get(keys.names_of(pieces))
+        named = names.get(keys.named(pieces))
         some = np.flatnonzero(who if named is None else who[named.owners])
         rows = some.astype(np.int32) if named is None else named.owners[some]
         parts = [numbers[rows] for _, numbers in plain]
@@ -87,15 +92,19 @@ def _cuts(field: str, written: Texts) -> dict[str, Numbers]:
 
 def _locals(email: Texts) -> tuple[Flags, Numbers]:
     """Whose mailbox has a local part that is long enough to tell, and the numbers of these."""
-    pieces = email.pieces()
     if not len(email.letters):
         return np.zeros(len(email.ends), np.bool_), email.numbers
-    signs = np.concatenate([[-1], np.flatnonzero(email.letters == AT)])
-    last = signs[np.searchsorted(signs, email.ends) - 1]
-    end = np.maximum(last, pieces.starts)
+    pieces, end = email.pieces(), _local_ends(email)
     following = np.cumsum(np.concatenate([[0], (email.letters & 0xC0) == 0x80]))  # of a character
     length = (end - following[end]) - (pieces.starts - following[pieces.starts])
     return length >= keys.LONG, pieces.between(pieces.starts, end)
+
+
+def _local_ends(email: Texts) -> NDArray[np.int64]:
+    """Where in the letters the local part of each mailbox ends."""
+    signs = np.concatenate([[-1], np.flatnonzero(email.letters == AT)])
+    last = signs[np.searchsorted(signs, email.ends) - 1]
+    return np.asarray(np.maximum(last, email.starts()))
 
 
 def _givens(fields: Mapping[str, Texts], joint: Joint) -> _Names:
@@ -127,21 +136,33 @@ def _names(field: str, base: Texts, those: Flags, more: Sequence[tuple[int, str]
     others = texts([name for _, name in more])
     owners = np.concatenate([rows, np.array([row for row, _ in more], np.int32)])
     order = np.argsort(owners, kind="stable")
+    places = np.concatenate([rows, len(base.ends) + np.arange(len(more), dtype=np.int32)])[order]
     mine, theirs = _cuts(field, base), _cuts(field, others)
-    return _Names(
-        owners[order],
-        {piece: np.concatenate([mine[piece][rows], theirs[piece]])[order] for piece in mine},
-    )
+    pieces = {piece: np.concatenate([mine[piece], theirs[piece]])[places] for piece in mine}
+    return _Names(owners[order], pieces, below(base, others), places)
 
 
 def _both(given: _Names, family: _Names, size: int) -> _Names:
-    """Each given name of each person beside each part of their family name."""
+    """Each given name of each person beside each part of their family name; written in one."""
     here, there = _same_owner(given.owners, family.owners, size)
     pieces = {piece: numbers[here] for piece, numbers in given.pieces.items()}
     pieces |= {piece: numbers[there] for piece, numbers in family.pieces.items()}
     one, other = pieces["given"], pieces["family"]
     pieces["names"] = mixed(np.minimum(one, other), np.maximum(one, other))
-    return _Names(given.owners[here], pieces)
+    written = joined(given.written, given.places[here], family.written, family.places[there])
+    return _Names(given.owners[here], pieces, written, np.arange(len(here), dtype=np.int32))
+
+
+def _letters(both: _Names, email: Texts) -> _Names:
+    """The letters of the whole names, and of the mailboxes, of those that have enough of them."""
+    letter = (email.letters >= ord("a")) & (email.letters <= ord("z"))
+    before = np.concatenate([np.zeros(1, np.int64), np.cumsum(letter)])
+    local = cut_out(email.letters[letter], before[email.starts()], before[_local_ends(email)])
+    written = below(both.written, local)
+    owners = np.concatenate([both.owners, np.arange(len(email.ends), dtype=np.int32)])
+    long = np.flatnonzero(written.ends - written.starts() >= keys.MANY_LETTERS)
+    places = long[np.argsort(owners[long], kind="stable")].astype(np.int32)
+    return _Names(owners[places], {"letters": written.numbers[places]}, written, places)
 
 
 def _same_owner(left: Index, right: Index, size: int) -> tuple[Index, Index]:

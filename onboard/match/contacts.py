@@ -44,7 +44,9 @@ def email(people: Columns, here: Index, there: Index) -> tuple[Levels, Levels]:
         measures.lift(judged, measures.flags(_same_letters, left[0], right[0]), names["letters"])
         same_domain = (left[1] == right[1]).astype(np.bool_)
         measures.lift(judged, near & same_domain, names["near"])
-        measures.lift(judged, slips == 0, names["domain"])
+        at = np.flatnonzero(slips == 0)
+        provider = measures.slips(left[1][at], right[1][at], 1) <= 1  # gmial.com
+        judged[at] = np.where(provider, names["near"], names["domain"])
         found.spread(judged, levels)
     at = np.flatnonzero(found.same)
     if len(at):

@@ -23,12 +23,13 @@ from onboard.model import Evidence, Part, Person, Verdict
 
 # From so sure on, nobody is asked; and from so unsure on, nobody either. Chosen on the harsher of
 # the sign-ups that the weights were not learned from (docs/duplicates.md has the figures).
-SURE = 0.96
+SURE = 0.965
 IN_DOUBT = 0.06
 
 TWO_GIVEN_NAMES = tuple(
     LEVEL["given"][level] for level in ("differs", "initial", "own", "sexes", "mailbox", "joint")
 )
+TWO_FAMILY_NAMES = tuple(LEVEL["family"][level] for level in ("differs", "man"))
 
 CHANCE = "most people who have something in common are two people"
 
@@ -48,10 +49,27 @@ class EvidenceTable:
 
         Nobody is taken for another by contact details alone: where the given names are two, or one
         of a joint sign-up comes alone, a person is asked however sure the sum is, as the price of a
-        mistake is somebody else's account. So it is where something speaks hard `against` it.
+        mistake is somebody else's account. So it is where something speaks hard `against` it, and where
+        the last names are two `unbound`.
         """
         two_names = np.isin(self.levels["given"], TWO_GIVEN_NAMES)
-        return np.asarray((self.confidence >= SURE) & ~two_names & ~self.against)
+        return np.asarray((self.confidence >= SURE) & ~two_names & ~self.unbound & ~self.against)
+
+    @property
+    def unbound(self) -> Flags:
+        """Where the last names are two, and nothing binds the people together that is one person's own.
+
+        A woman who marries mostly keeps her mailbox; two women of one first name may share a phone or a
+        home. With the first name in two spellings, the home must be the same as well.
+        """
+        levels = self.levels
+        two = np.isin(levels["family"], TWO_FAMILY_NAMES)
+        mailbox = levels["email"] >= LEVEL["email"]["one"]
+        mailbox &= (levels["given"] >= LEVEL["given"]["common"]) | (
+            levels["address"] >= LEVEL["address"]["building"]
+        )
+        own = mailbox | (levels["personal"] == LEVEL["personal"]["same"]) | self.vouched
+        return np.asarray(two & ~own)
 
     @property
     def against(self) -> Flags:

@@ -166,6 +166,11 @@ def street_line(text: str) -> tuple[str, str, str]:
 
     >>> street_line("12 North Main Street, Apt. 4-B")
     ('12', 'n main st', '4b')
+
+    A box is numbered like a house, whether at a post office or on a route:
+
+    >>> street_line("PO Box 7"), street_line("RR 2 Box 14")
+    (('7', 'po box', ''), ('14', 'rr 2 box', ''))
     """
     found = words(text.replace("#", " apt "))
     unit = ""
@@ -178,6 +183,9 @@ def street_line(text: str) -> tuple[str, str, str]:
     if found[:2] in (["po", "box"], ["pobox"]) or found[:3] == ["p", "o", "box"]:
         number = found.pop() if found[-1] != "box" else ""
         return number, "po box", unit
+    if "box" in found[1:-1] and found[0].isalpha():
+        at = found.index("box", 1) + 1
+        return " ".join(found[at:]), " ".join(found[:at]), unit
     if found and (found[0].isdigit() or (len(found) > 1 and found[0][0].isdigit())):
         number = found.pop(0)
     return number, " ".join(STREET_WORDS.get(word, word) for word in found), unit

@@ -122,18 +122,29 @@ def are_two(one: str, other: str) -> bool:
     return bool(sex(one) and sex(other)) and sound(one) != sound(other)
 
 
+def one_is_listed(one: str, other: str) -> bool:
+    """Whether one is a name on a list, and the other is not."""
+    return bool(sex(one)) != bool(sex(other))
+
+
+def none_is_listed(one: str, other: str) -> bool:
+    """Whether neither is a name on a list."""
+    return not sex(one) and not sex(other)
+
+
 def slip_of_kin(one: str, other: str) -> bool:
     """Whether either is on no list, and a slip away from what somebody called like the other goes by.
 
-    >>> slip_of_kin("jhon", "johnny"), slip_of_kin("john", "joan")
-    (True, False)
+    >>> slip_of_kin("jhon", "johnny"), slip_of_kin("ajmes", "jimmy"), slip_of_kin("john", "joan")
+    (True, True, False)
     """
-    known = bool(sex(one)), bool(sex(other))
-    if known[0] == known[1]:
+    if not one_is_listed(one, other):
         return False
-    listed, slip = (one, other) if known[0] else (other, one)
-    return len(slip) >= 4 and any(
-        OSA.distance(slip, name, score_cutoff=1) <= 1 for name in kin(listed) if name[0] == slip[0]
+    listed, slip = (one, other) if sex(one) else (other, one)
+    return len(slip) >= 3 and any(
+        OSA.distance(slip, name, score_cutoff=1) <= 1
+        for name in kin(listed)
+        if name[0] == slip[0] or name[:2] == slip[1::-1]
     )
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from onboard.match.columns import Flags, Index
 
 # From this confidence on, two rows are put together unless something speaks against it.
-TIED = 0.6
+TIED = 0.65
 # Two rows speak against each other below this. It is less than makes a pair not worth a question:
 # one row full of slips must not part those whom many others tie together.
 AGAINST = 0.01
@@ -104,6 +104,36 @@ def group(
     for confidence, one, other in sorted(evidence.tentative):  # equal ties in an order of their own
         growing.join(one, other, -confidence, doubted=True)
     return _named(growing, together)
+
+
+@dataclass(frozen=True, slots=True)
+class Surely:
+    """Who is surely one person: whoever asks about two of them asks about all."""
+
+    group: Mapping[str, str]  # of the owners who are, the id of their group
+    apart: Collection[frozenset[str]]  # groups, or single owners, that a person has told apart
+
+    def between(self, one: str, other: str) -> frozenset[str]:
+        """Which two people a pair is about, by their groups; one, if both are surely a third."""
+        return frozenset((self.group.get(one, one), self.group.get(other, other)))
+
+
+def surely(
+    owners: Sequence[str],
+    ties: Iterable[Tie],
+    *,
+    rulings: Rulings = NO_RULINGS,
+    chains: bool = True,
+) -> Surely:
+    """Who is surely one person by ties that need no question; those that speak against are among them.
+
+    >>> found = surely("abcd", [Tie("a", "b", 0.99), Tie("b", "c", 0.97)])
+    >>> len(found.between("a", "c")), found.between("a", "d") == found.between("c", "d")
+    (1, True)
+    """
+    found = group(owners, ties, rulings=rulings, chains=chains)
+    of = {member: some.id for some in found for member in some.members}
+    return Surely(of, {frozenset(of.get(one, one) for one in pair) for pair in rulings.apart})
 
 
 class _Evidence:

@@ -1,12 +1,13 @@
 """Who could be alike: people who share a key are compared, all others never are.
 
 A key is a short text: a letter that says what is shared, and that. Several kinds overlap, so that
-any one field may be missing or spoilt: on the open sign-ups 99 % of all pairs of one person share
-one. A whole file is searched by the same rules in numbers (`blocks`).
+any one field may be missing or spoilt: on the open sign-ups over 99 % of all pairs of one person
+share one. A whole file is searched by the same rules in numbers (`blocks`).
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import TypeAlias
@@ -15,8 +16,8 @@ from onboard.match.folds import Folded, fold
 from onboard.model import Person
 
 # A letter, and the pieces that two people share; somebody of whom one is not known has no such key.
-# Keys are stored with the roster. Changing one means computing the whole key table anew, so a new
-# kind is added beside the others and none is changed.
+# Keys are stored with the roster, and made anew when a roster is brought up to date: whoever changes
+# them adds a migration.
 RULES = tuple(
     (rule[0], tuple(rule[2:].split()))
     for rule in (
@@ -41,13 +42,16 @@ RULES = tuple(
         "x family month",
         "y given2 family2 year",
         "q given2 family2 day",
+        "w letters",
+        "t ending family3 zip5",
     )
 )
 # The pieces that are part of a field, by field. Others are whole fields, but for "local", the local
-# part of a mailbox if it is `LONG`; "near", the unit, or where there is none the ZIP; and "names",
-# a given and a family name in the order of the alphabet.
+# part of a mailbox if it is `LONG`; "near", the unit, or where there is none the ZIP; "names", a
+# given and a family name in the order of the alphabet; and "letters", those of a mailbox, or of a given
+# and a family name as many mailboxes have them, if they are so many that they tell (`MANY_LETTERS`).
 CUTS: Mapping[str, Mapping[str, slice]] = {
-    "given": {"initial": slice(0, 1), "given2": slice(0, 2)},
+    "given": {"initial": slice(0, 1), "given2": slice(0, 2), "ending": slice(-3, None)},
     "family": {"family2": slice(0, 2), "family3": slice(0, 3)},
     "city": {"city4": slice(0, 4)},
     "born": {"year": slice(0, 4), "month": slice(0, 7), "day": slice(5, None)},
@@ -59,6 +63,9 @@ GIVEN = frozenset({"given", *CUTS["given"]})
 FAMILY = frozenset({"family", *CUTS["family"]})
 # A shorter local part ("info", "jsmith") is that of many.
 LONG = 7
+# In a mailbox "annieleitch59" is the name of somebody whom another form calls Annie Leitch.
+MANY_LETTERS = 10
+_NO_LETTERS = re.compile("[^a-z]+")
 
 # A key shared by more people than this says nothing: a helper's phone, everybody named J Smith at
 # one ZIP. It is then left out for all of them alike, whoever came first. Whoever is there twice
@@ -68,15 +75,19 @@ CROWD = 60
 Forms: TypeAlias = tuple[str, ...]
 
 
-def names_of(pieces: Iterable[str]) -> tuple[bool, bool]:
-    """Whether a rule of these pieces takes a given name, and a family name.
+def named(pieces: Iterable[str]) -> str:
+    """What names a rule of these pieces takes: "given", "family", "both", "letters"; "" if none.
 
-    >>> names_of(("number", "zip5", "initial")), names_of(("names",))
-    ((True, False), (True, True))
+    >>> named(("number", "zip5", "initial")), named(("names",)), named(("email",))
+    ('given', 'both', '')
     """
     some = set(pieces)
-    both = "names" in some
-    return both or bool(some & GIVEN), both or bool(some & FAMILY)
+    if "letters" in some:
+        return "letters"
+    given, family = bool(some & GIVEN), bool(some & FAMILY)
+    if "names" in some or (given and family):
+        return "both"
+    return "given" if given else "family" if family else ""
 
 
 def of(person: Person) -> frozenset[str]:
@@ -91,21 +102,36 @@ def of(person: Person) -> frozenset[str]:
 def of_folded(who: Folded) -> list[str]:
     """The keys of a person whose fields are folded already."""
     said = _said(who)
-    plain, by_given, by_family, by_both = _forms(tuple(said))
-    keys = [form % said for form in plain]
+    forms = _forms(tuple(said))
+    keys = [form % said for form in forms[""]]
     givens = [name for name in (who.given, who.called, *who.joint) if name]
     families = [name for name in f"{who.family} {who.former}".split(" ") if name]
+    letters = [letters_of(who.email.rpartition("@")[0])]
     for given in givens:
         _put(said, "given", given)
-        keys += [form % said for form in by_given]
+        keys += [form % said for form in forms["given"]]
         for family in families:
             _put(said, "family", family)
             said["names"] = f"{given} {family}" if given < family else f"{family} {given}"
-            keys += [form % said for form in by_both]
+            keys += [form % said for form in forms["both"]]
+            letters.append(given + family)
     for family in families:
         _put(said, "family", family)
-        keys += [form % said for form in by_family]
+        keys += [form % said for form in forms["family"]]
+    for some in letters:
+        if len(some) >= MANY_LETTERS:
+            said["letters"] = some
+            keys += [form % said for form in forms["letters"]]
     return keys
+
+
+def letters_of(local: str) -> str:
+    """The letters in the local part of a mailbox.
+
+    >>> letters_of("annie_leitch59")
+    'annieleitch'
+    """
+    return _NO_LETTERS.sub("", local)
 
 
 def _said(who: Folded) -> dict[str, str]:
@@ -131,17 +157,13 @@ def _put(said: dict[str, str], field: str, text: str) -> None:
 
 
 @cache
-def _forms(known: Forms) -> tuple[Forms, Forms, Forms, Forms]:
-    """How the keys are written of somebody of whom these pieces are known, and perhaps names.
-
-    Those without a name, with a given name, with a family name, with both.
-    """
-    forms: dict[tuple[bool, bool], list[str]] = {
-        (given, family): [] for family in (False, True) for given in (False, True)
+def _forms(known: Forms) -> Mapping[str, Forms]:
+    """How the keys are written of somebody of whom these pieces are known, by the names that they take."""
+    forms: dict[str, list[str]] = {
+        names: [] for names in ("", "given", "family", "both", "letters")
     }
-    there = {*known, *GIVEN, *FAMILY, "names"}
+    there = {*known, *GIVEN, *FAMILY, "names", "letters"}
     for letter, pieces in RULES:
         if there.issuperset(pieces):
-            forms[names_of(pieces)].append(f"{letter}:{' '.join(f'%({p})s' for p in pieces)}")
-    plain, by_given, by_family, by_both = map(tuple, forms.values())
-    return plain, by_given, by_family, by_both
+            forms[named(pieces)].append(f"{letter}:{' '.join(f'%({p})s' for p in pieces)}")
+    return {names: tuple(some) for names, some in forms.items()}

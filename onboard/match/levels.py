@@ -112,7 +112,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
     ),
     "suffix": (
         ("unknown", "no suffix"),
-        ("untold", "no suffix (a father and a son can share a name)"),
+        ("untold", "a father and a son can have this name"),
         ("differs", "different generation"),
         ("one", "only one has a suffix"),
         ("same", "same suffix"),

@@ -7,7 +7,16 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from onboard.match import given_names, measures
-from onboard.match.columns import Column, Columns, Index, Pairs, below_each_other, pairs
+from onboard.match.columns import (
+    Column,
+    Columns,
+    Flags,
+    Index,
+    Pairs,
+    Texts,
+    below_each_other,
+    pairs,
+)
 from onboard.match.given_names import ShortForms
 from onboard.match.levels import LEVEL, Levels
 
@@ -39,7 +48,9 @@ def given(
         measures.lift(
             judged, measures.flags(given_names.slip_of_kin, left, right), names["nickname"]
         )
-        slip = (measures.slips(left, right, 1) <= 1) & (short >= 4)
+        slips = measures.slips(left, right, 2)
+        slip = (slips <= 1) & (short >= 4)
+        _short_slips(left, right, slips, short, judged, slip)
         turned = measures.flags(lambda a, b: a[:2] == b[1::-1], left, right)
         near = (slip & (first | turned | ~apart)) | (likeness >= 0.94)
         measures.lift(judged, near, names["near"])
@@ -51,6 +62,36 @@ def given(
         found.spread(judged, levels)
     _rarity("given", levels, found, field, here, shares)
     return levels
+
+
+def _short_slips(
+    left: Texts, right: Texts, slips: Index, short: Index, judged: Levels, slip: Flags
+) -> None:
+    """Where a name is on no list, less is enough for a slip: three letters turned, or two slips.
+
+    Roy and Ory, Dan and Dna are one; Anm may be Ann; of Amnda and Maanda neither is a name.
+    """
+    names = LEVEL["given"]
+    at = np.flatnonzero((slips <= 1) & (short == 3))
+    at = at[measures.flags(given_names.one_is_listed, left[at], right[at])]
+    slip[at] = measures.flags(_turned, left[at], right[at])
+    judged[at] = np.maximum(judged[at], names["alike"])
+    at = np.flatnonzero((slips == 2) & (short >= 5))
+    at = at[measures.flags(given_names.none_is_listed, left[at], right[at])]
+    judged[at] = np.maximum(judged[at], names["alike"])
+
+
+def _turned(one: str, other: str) -> bool:
+    """Whether both have the same letters, in another order."""
+    return sorted(one) == sorted(other)
+
+
+def _twice(one: str, other: str) -> bool:
+    """Whether one has a letter twice that the other has once, and is the same otherwise."""
+    few, many = sorted((one, other), key=len)
+    return 3 <= len(few) == len(many) - 1 and any(
+        many[at] == many[at - 1] and many[:at] + many[at + 1 :] == few for at in range(1, len(many))
+    )
 
 
 def family(field: Column, here: Index, there: Index, shares: Mapping[str, float]) -> Levels:
@@ -65,7 +106,11 @@ def family(field: Column, here: Index, there: Index, shares: Mapping[str, float]
         likeness = measures.likeness(left, right)
         measures.lift(judged, likeness >= 0.86, names["alike"])
         measures.lift(judged, measures.flags(_shares_part, left, right), names["part"])
-        slip = (measures.slips(left, right, 1) <= 1) & (short >= 4)
+        slip = measures.slips(left, right, 1) <= 1
+        # A letter more or less makes another name of a short one; turned or doubled letters do not.
+        at = np.flatnonzero(slip & (short < 4))
+        slip[at] = measures.flags(_turned, left[at], right[at])
+        slip[at] |= measures.flags(_twice, left[at], right[at])
         measures.lift(judged, slip | (likeness >= 0.95), names["near"])
         measures.lift(judged, measures.flags(_written_together, left, right), names["near"])
         found.spread(judged, levels)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from onboard.match import measures
 from onboard.match.columns import Column, Columns, Flags, Index, pairs
 from onboard.match.levels import LEVEL, Levels
+
+_NUMBER = re.compile("[0-9]+")
 
 
 def place(people: Columns, here: Index, there: Index) -> Levels:
@@ -28,9 +32,14 @@ def place(people: Columns, here: Index, there: Index) -> Levels:
 
 
 def _boxes(streets: Column) -> Flags:
-    """Of each person, whether their delivery line ends with a box of a route ("rr 2 box 14")."""
-    boxes = [" box " in text and text[:1].isalpha() for text in streets.texts]
+    """Of each person, whether they have a box at a post office or on a route, which is on no street."""
+    boxes = [text.endswith(" box") for text in streets.texts]
     return np.array(boxes, np.bool_)[streets.codes]
+
+
+def _same_numbers(one: str, other: str) -> bool:
+    """Whether two streets are one by their numbers: 3rd and 4th Street are two, however alike."""
+    return _NUMBER.findall(one) == _NUMBER.findall(other)
 
 
 def address(people: Columns, here: Index, there: Index) -> Levels:
@@ -43,18 +52,21 @@ def address(people: Columns, here: Index, there: Index) -> Levels:
     if len(street.left):
         likeness = measures.likeness(street.left, street.right)
         slips = measures.slips(street.left, street.right, 2)
-        street.spread((slips <= 1) | (likeness >= 0.93), alike)
-        street.spread(likeness >= 0.82, close)
+        similar = likeness >= 0.82
+        at = np.flatnonzero(similar | (slips <= 1))
+        one = np.zeros(len(similar), np.bool_)
+        one[at] = measures.flags(_same_numbers, street.left[at], street.right[at])
+        street.spread(((slips <= 1) | (likeness >= 0.93)) & one, alike)
+        street.spread(similar & one, close)
     slip = np.zeros(len(here), np.bool_)
     if len(number.left):
         number.spread(measures.slips(number.left, number.right, 1) <= 1, slip)
-    levels[alike] = names["street"]
+    levels[alike & ~_boxes(people["street"])[here]] = names["street"]
     levels[number.same & close] = names["number"]
     levels[alike & slip] = names["slip"]
     unit = people["unit"].codes
     a, b = unit[here], unit[there]
-    # A box on a rural or contract route has no house number: the whole line is the home.
-    there_too = (alike & number.same) | (street.same & _boxes(people["street"])[here])
+    there_too = alike & number.same
     levels[there_too] = np.select(
         [(a == 0) & (b == 0), a == b, (a == 0) | (b == 0)],
         [names["same"], names["unit"], names["building"]],

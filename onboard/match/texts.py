@@ -41,6 +41,10 @@ class Texts:
             for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
         ]
 
+    def starts(self) -> NDArray[np.int64]:
+        """Where each begins in the letters."""
+        return np.concatenate([np.zeros(1, np.int64), self.ends[:-1]])[: len(self.ends)]
+
     def pieces(self) -> Pieces:
         return Pieces(self.letters, self.ends)
 
@@ -52,7 +56,7 @@ class Pieces:
     """
 
     def __init__(self, letters: NDArray[np.uint8], ends: NDArray[np.int64]) -> None:
-        self.ends = ends
+        self.ends, self.letters = ends, letters
         self.starts = np.concatenate([np.zeros(1, np.int64), ends[:-1]])[: len(ends)]
         far = np.arange(len(letters)) - np.repeat(self.starts, ends - self.starts)
         values = _factors()[np.minimum(far, LONGEST - 1)]
@@ -68,16 +72,60 @@ class Pieces:
         return self.between(self.starts, self.ends)
 
     def cut(self, letters: slice) -> Numbers:
-        """Numbers for these letters of each text, counted from its start.
+        """Numbers for these letters of each text, counted from its start, or from its end if below 0.
 
         >>> one, other = texts(["anatol", "ana"]).pieces().cut(slice(0, 3))
         >>> bool(one == other)
         True
         """
+        if (letters.start or 0) < 0:
+            return cut_out(
+                self.letters, np.maximum(self.starts, self.ends + letters.start), self.ends
+            ).numbers
         begin = np.minimum(self.starts + (letters.start or 0), self.ends)
         if letters.stop is None:
             return self.between(begin, self.ends)
         return self.between(begin, np.minimum(self.starts + letters.stop, self.ends))
+
+
+def cut_out(letters: NDArray[np.uint8], begin: NDArray[np.int64], end: NDArray[np.int64]) -> Texts:
+    """The letters between two places of each as texts of their own.
+
+    >>> ana = texts(["anatol"])
+    >>> cut_out(ana.letters, np.array([3]), ana.ends).at(np.array([0]))
+    ['tol']
+    """
+    ends = np.cumsum(end - begin)
+    places = np.repeat(end - ends, end - begin) + np.arange(ends[-1] if len(ends) else 0)
+    return _written(letters[places], ends)
+
+
+def joined(
+    one: Texts, here: NDArray[np.integer], other: Texts, there: NDArray[np.integer]
+) -> Texts:
+    """The texts of the one at some places, each with one of the other behind it.
+
+    >>> joined(texts(["ana", "bo"]), np.array([1]), texts(["quill"]), np.array([0])).at(np.array([0]))
+    ['boquill']
+    """
+    behind = len(one.letters)
+    begin = np.stack([one.starts()[here], other.starts()[there] + behind], axis=1).ravel()
+    end = np.stack([one.ends[here], other.ends[there] + behind], axis=1).ravel()
+    apart = cut_out(np.concatenate([one.letters, other.letters]), begin, end)
+    return _written(apart.letters, apart.ends[1::2])
+
+
+def below(one: Texts, other: Texts) -> Texts:
+    """The texts of both, those of the other behind those of the one."""
+    return Texts(
+        np.concatenate([one.numbers, other.numbers]),
+        np.concatenate([one.ends, other.ends + len(one.letters)]),
+        np.concatenate([one.letters, other.letters]),
+    )
+
+
+def _written(letters: NDArray[np.uint8], ends: NDArray[np.int64]) -> Texts:
+    return Texts(Pieces(letters, ends).whole(), ends, letters)
 
 
 def texts(values: Sequence[str]) -> Texts:
@@ -90,8 +138,7 @@ def texts(values: Sequence[str]) -> Texts:
         written = [value.encode("utf-8", "surrogatepass") for value in values]
         lengths = np.fromiter(map(len, written), np.int64, len(values))
         letters = np.frombuffer(b"".join(written), np.uint8)
-    ends = np.cumsum(lengths)
-    return Texts(Pieces(letters, ends).whole(), ends, letters)
+    return _written(letters, np.cumsum(lengths))
 
 
 def mixed(*numbers: Numbers | int) -> Numbers:

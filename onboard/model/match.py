@@ -15,6 +15,7 @@ class Verdict(StrEnum):
     SAME = "same"  # may be decided alone
     UNCLEAR = "unclear"  # a person is asked
     DIFFERENT = "different"
+    FOLLOWS = "follows"  # a person is asked about a surer pair of the same two people
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +41,10 @@ class Evidence:
 
     @property
     def agreeing(self) -> tuple[Part, ...]:
-        """The parts that speak for one person, strongest first."""
-        return self._strongest(part for part in self.parts if part.weight > 0)
+        """The parts that speak for one person, strongest first; never what neither of the two said."""
+        return self._strongest(
+            part for part in self.parts if part.weight > 0 and (part.here or part.there)
+        )
 
     @property
     def opposing(self) -> tuple[Part, ...]:

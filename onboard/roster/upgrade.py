@@ -70,12 +70,14 @@ def make_tables(connection: Connection) -> None:
 
 
 def bring_up_to_date(connection: Connection) -> None:
-    """Make the tables of an earlier version those of today, and the look-up index anew."""
+    """Make the tables of an earlier version those of today, and what is made of them anew."""
     _migrate(connection)
-    from onboard.roster import forms, index  # only now: seldom, and it takes a while to load
+    # Only now: seldom, and it takes a while to load.
+    from onboard.roster import forms, index, match_keys
 
     forms.fill(connection)
-    index.rebuild(connection)  # what it is made of, or how, may have changed
+    match_keys.rebuild(connection)  # what they are made of, or how, may have changed
+    index.rebuild(connection)
 
 
 def make_private(engine: Engine) -> None:

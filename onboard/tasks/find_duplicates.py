@@ -21,7 +21,7 @@ from onboard.match.columns import Flags, Index
 from onboard.match.evidence import CHANCE, IN_DOUBT
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
-from onboard.match.groups import NO_RULINGS, Group, Rulings, Tie
+from onboard.match.groups import NO_RULINGS, Group, Rulings, Surely, Tie
 from onboard.match.levels import FIELDS
 from onboard.match.weights import Weights
 from onboard.model import Verdict
@@ -30,6 +30,7 @@ from onboard.reports.duplicates import Duplicates, Pair
 
 # Rows folded at a time, in one process.
 PART = 10_000
+SETTLED = "; a surer pair of the same people settles this one"
 # Where more rows than this hang together, those who share no key are not compared either.
 LARGEST = 100
 
@@ -75,13 +76,18 @@ def find_duplicates(
         here, there = everybody.alike()
         found = _Found.of(everybody, here, there, least, worth)
         more = _Found.of(everybody, *_never_compared(found, len(ids), tied), least, worth)
-    rows = np.zeros(len(ids), np.bool_)
-    rows[found.here[found.tied(tied)]] = rows[found.there[found.tied(tied)]] = True
+    surely = groups.surely(
+        _concerned(ids, rows := found.rows(found.same), rulings),
+        chain(found.sure(rows, ids), more.sure(rows, ids)),
+        rulings=rulings,
+        chains=chains,
+    )
+    rows = found.rows(found.tied(tied))
     ties = chain(found.ties(rows, ids, tied), more.ties(rows, ids, tied))
     concerned = _concerned(ids, rows, rulings, keep)
     return Duplicates(
         ids,
-        found.pairs(ids, rulings, worth.chance),
+        found.pairs(ids, rulings, surely, worth.chance),
         groups.group(concerned, ties, rulings=rulings, together=keep, tied=tied, chains=chains),
         len(here),
         notes,
@@ -89,7 +95,7 @@ def find_duplicates(
 
 
 def _concerned(
-    ids: Sequence[str], tied: Flags, rulings: Rulings, keep: Collection[Group]
+    ids: Sequence[str], tied: Flags, rulings: Rulings, keep: Collection[Group] = ()
 ) -> list[str]:
     """Who may be in a group: rows that are tied to others, and those that a person has named."""
     named = {one for pair in chain(rulings.same, rulings.apart) for one in pair}
@@ -187,12 +193,14 @@ def _unlike(ids: list[str]) -> tuple[list[str], tuple[str, ...]]:
 class _Found:
     """All pairs that were judged; the evidence is kept of those worth telling."""
 
+    size: int  # rows of the file
     here: Index
     there: Index
     confidence: NDArray[np.float64]
-    told: Index  # places of pairs in the three above
-    same: Flags  # of those
-    levels: NDArray[np.int8]
+    same: Flags  # which may be decided alone
+    against: Flags  # where something speaks hard against it
+    told: Index  # places of pairs in those above
+    levels: NDArray[np.int8]  # of those
     parts: NDArray[np.float32]
 
     @classmethod
@@ -200,35 +208,45 @@ class _Found:
         cls, everybody: many.Everybody, here: Index, there: Index, least: float, worth: Weights
     ) -> _Found:
         confidence, told_at = [np.empty(0)], [np.empty(0, np.int32)]
-        same, levels = [np.empty(0, np.bool_)], [np.empty((0, len(FIELDS)), np.int8)]
+        same, against = [np.empty(0, np.bool_)], [np.empty(0, np.bool_)]
+        levels = [np.empty((0, len(FIELDS)), np.int8)]
         parts = [np.empty((0, len(FIELDS)), np.float32)]
         start = 0
         for judged in everybody.judge(here, there, worth):
             told = np.flatnonzero(judged.confidence >= least)
             confidence.append(judged.confidence)
             told_at.append((told + start).astype(np.int32))
-            same.append(judged.same[told])
+            same.append(judged.same)
+            against.append(judged.against)
             levels.append(np.stack([judged.levels[field][told] for field in FIELDS], axis=1))
             parts.append(judged.parts[told].astype(np.float32))
             start += len(judged.confidence)
         return cls(
-            here, there, np.concatenate(confidence), np.concatenate(told_at), np.concatenate(same),
-            np.concatenate(levels), np.concatenate(parts),
+            everybody.size, here, there, np.concatenate(confidence), np.concatenate(same), np.concatenate(against),
+            np.concatenate(told_at), np.concatenate(levels), np.concatenate(parts),
         )  # fmt: skip
 
-    def pairs(self, ids: Sequence[str], rulings: Rulings, chance: float) -> list[Pair]:
+    def pairs(
+        self, ids: Sequence[str], rulings: Rulings, surely: Surely, chance: float
+    ) -> list[Pair]:
         order = np.argsort(-self.confidence[self.told], kind="stable")
         ruled = {frozenset(pair): Verdict.SAME for pair in rulings.same}
         ruled |= {frozenset(pair): Verdict.DIFFERENT for pair in rulings.apart}
+        asked: set[frozenset[str]] = set()
         pairs = []
-        for at, same, levels, parts in zip(
-            self.told[order].tolist(), self.same[order].tolist(), self.levels[order].tolist(),
-            self.parts[order].tolist(), strict=True,
+        for at, levels, parts in zip(
+            self.told[order].tolist(), self.levels[order].tolist(), self.parts[order].tolist(),
+            strict=True,
         ):  # fmt: skip
             one, other = ids[self.here[at]], ids[self.there[at]]
             ruling = ruled.get(frozenset((one, other)))
-            verdict = ruling or (Verdict.SAME if same else Verdict.UNCLEAR)
+            two = surely.between(one, other)
+            verdict = ruling or _verdict(two, surely, asked)
+            if verdict is Verdict.UNCLEAR:
+                asked.add(two)
             words = _words(chance, levels, parts)
+            if not ruling and verdict is not Verdict.UNCLEAR and not self.same[at]:
+                words += SETTLED
             confidence = float(self.confidence[at])
             weight = chance + sum(parts)
             pairs.append(Pair(one, other, confidence, verdict, words, weight, str(ruling or "")))
@@ -238,11 +256,33 @@ class _Found:
         """Which pairs are close enough to be put together."""
         return np.asarray(self.confidence >= least)
 
+    def rows(self, pairs: Flags) -> Flags:
+        """Which rows are in these pairs."""
+        found = np.zeros(self.size, np.bool_)
+        found[self.here[pairs]] = found[self.there[pairs]] = True
+        return found
+
+    def sure(self, rows: Flags, ids: Sequence[str]) -> Iterator[Tie]:
+        """What needs no question about these rows, and what speaks against it."""
+        no = self.against | (self.confidence < groups.AGAINST)
+        for at in np.flatnonzero((self.same | no) & rows[self.here] & rows[self.there]).tolist():
+            confidence = 0.0 if no[at] else float(self.confidence[at])
+            yield Tie(ids[self.here[at]], ids[self.there[at]], confidence)
+
     def ties(self, rows: Flags, ids: Sequence[str], tied: float) -> Iterator[Tie]:
         """What holds these rows together, and what speaks against it."""
         tells = self.tied(tied) | (self.confidence < groups.AGAINST)
         for at in np.flatnonzero(tells & rows[self.here] & rows[self.there]).tolist():
             yield Tie(ids[self.here[at]], ids[self.there[at]], float(self.confidence[at]))
+
+
+def _verdict(two: frozenset[str], surely: Surely, asked: Collection[frozenset[str]]) -> Verdict:
+    """What is said of a pair of these two people, or this one, of whom others may have been asked about."""
+    if len(two) == 1:
+        return Verdict.SAME
+    if two in surely.apart:
+        return Verdict.DIFFERENT
+    return Verdict.FOLLOWS if two in asked else Verdict.UNCLEAR
 
 
 def _never_compared(found: _Found, size: int, least: float) -> tuple[Index, Index]:

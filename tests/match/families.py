@@ -97,13 +97,24 @@ class Pairs:
         return f"{name}{number}@example.{self.chance.choice(('org', 'net', 'com'))}"
 
     def home(self) -> dict[str, str]:
-        """The fields of an address."""
+        """The fields of an address; some homes have a box on a rural route."""
+        number = self.chance.randrange(1, 9999)
+        street = f"{number} {self.family().upper()} {self.chance.choice(STREETS)}"
+        if self.happens(0.06):
+            street = f"RR {self.chance.randrange(1, 6)} BOX {number % 400 + 1}"
         return {
-            "street": f"{self.chance.randrange(1, 9999)} {self.family().upper()} {self.chance.choice(STREETS)}",
+            "street": street,
             "unit": f"APT {self.chance.randrange(1, 40)}" if self.happens(0.15) else "",
             "city": f"{self.family().upper()}VILLE",
             "zip5": f"45{self.chance.randrange(1000):03}",
         }  # fmt: skip
+
+    def along(self, street: str, *steps: int) -> str:
+        """The delivery line of a house some steps along the street, or of a box along the route."""
+        words = street.split(" ")
+        at = -1 if "BOX" in words else 0
+        words[at] = str(abs(int(words[at]) + self.chance.choice(steps)) + 1)
+        return " ".join(words)
 
     def person(self, sex: str, age: int = 0, **known: str) -> Person:
         """Somebody with a name, a home and a phone and mailbox of their own, but for what is known."""
@@ -275,8 +286,7 @@ def _neighbor(draw: Pairs) -> Said:
     """A helper or a neighbor gives their own phone, and sometimes their mailbox."""
     one = draw.person(draw.sex())
     known = {"phone": one.phone, "city": one.city, "zip5": one.zip5, "unit": ""}
-    number, _, street = one.street.partition(" ")
-    near = f"{int(number) + draw.chance.choice((-4, -2, 2, 4, 10))} {street}"
+    near = draw.along(one.street, -5, -3, 1, 3, 9)
     known["street"] = near if draw.happens(0.6) else draw.home()["street"]
     if draw.happens(0.35):
         known["email"] = one.email
@@ -304,6 +314,37 @@ def _farm(draw: Pairs) -> Said:
     sex = draw.sex()
     other = draw.person(sex, given=draw.other_given(sex, one.given), **known)
     return _two(draw, replace(one, email=mailbox), other)
+
+
+def _relatives(draw: Pairs) -> Said:
+    """A brother, a cousin, a grown child some houses along the road; a few of one name."""
+    sex = draw.sex()
+    one = draw.person(sex)
+    begin_alike = [name.title() for name in _beginning(sex).get(one.given.lower()[:3], ())]
+    other = draw.other_given(sex, one.given)
+    given = draw.chance.choices(
+        (one.given, draw.chance.choice((*begin_alike, other)), other), (3, 17, 80)
+    )[0]
+    home = _home_of(one) | {
+        "street": draw.along(one.street, -400, -61, -3, 1, 9, 80, 1500),
+        "unit": "",
+    }
+    known = {"given": given, "family": one.family, **home}
+    if draw.happens(0.1):
+        known["phone"] = one.phone
+    return _two(draw, one, draw.person(sex, **known))
+
+
+def _in_laws(draw: Pairs) -> Said:
+    """A woman and her brother's wife have one first name and one phone."""
+    one = draw.person("w")
+    known = {"given": one.given, "family": draw.family(one.family), "phone": one.phone}
+    if draw.happens(0.4):
+        known["email"] = ""
+    home = _home_of(one)
+    if draw.happens(0.5):
+        home["street"] = draw.home()["street"]
+    return _two(draw, one, draw.person("w", **known, **home))
 
 
 def _again(draw: Pairs, who: Person, **changed: str) -> Said:
@@ -377,6 +418,11 @@ TWO_PEOPLE: Mapping[str, Callable[[Pairs], Said]] = {
     "a neighbor who helps with a phone": _neighbor,
     "two families in a house": _two_families,
     "a farm with one mailbox and phone": _farm,
+    "relatives on one road": _relatives,
+}
+# By their forms they are a woman before and after a wedding, who is one.
+NOBODY_COULD_TELL: Mapping[str, Callable[[Pairs], Said]] = {
+    "two women of one first name at one phone": _in_laws,
 }
 ONE_PERSON: Mapping[str, Callable[[Pairs], Said]] = {
     "moved, with the same mailbox": _moved,
@@ -391,7 +437,7 @@ ONE_PERSON: Mapping[str, Callable[[Pairs], Said]] = {
 def pairs(kind: str, count: int, seed: int, *, dated: bool = False) -> list[Said]:
     """So many pairs of a kind; with birth dates on both forms if `dated`."""
     draw = Pairs(Random(f"{seed} {kind}"), dated)
-    make = (TWO_PEOPLE | ONE_PERSON)[kind]
+    make = (TWO_PEOPLE | NOBODY_COULD_TELL | ONE_PERSON)[kind]
     return [make(draw) for _ in range(count)]
 
 
@@ -419,9 +465,12 @@ def _beginning(sex: str) -> Mapping[str, list[str]]:
 
 
 def _sound_alike(one: str, other: str) -> bool:
-    """Two spellings of one name: Ann and Anne, Sara and Sarah."""
-    bare = [name.lower().rstrip("eh").replace("h", "").replace("y", "i") for name in (one, other)]
-    bare = [
-        "".join(a for a, b in zip(name, name[1:] + " ", strict=True) if a != b) for name in bare
-    ]
-    return bare[0] == bare[1]
+    """Two spellings of one name, which no two sisters bear: Ann and Anne, Tracy and Tracey."""
+    one, other = one.lower(), other.lower()
+    return _bare(one) == _bare(other) or given_names.sound(one) == given_names.sound(other)
+
+
+def _bare(name: str) -> str:
+    """The name without what is often not heard."""
+    name = name.rstrip("eh").replace("h", "").replace("y", "i")
+    return "".join(a for a, b in zip(name, name[1:] + " ", strict=False) if a != b)

@@ -22,7 +22,8 @@ PEOPLE = st.builds(
     called=st.sampled_from(["", "", "Bob", "Pat"]),
     former=st.sampled_from(["", "", "Soto"]),
     email=st.sampled_from(
-        ["", "ana.ruiz@example.org", "anaruiz@example.org", "bob71@example.net", "@", "x"]
+        ["", "ana.ruiz@example.org", "anaruiz@example.org", "bob71@example.net", "@", "x",
+         "roberta_smith7@example.org"]
     ),
     phone=st.sampled_from(["", "+12025550143", "+12025550134", "2025550143", "+442079460000"]),
     street=st.sampled_from(["", "12 N MAIN ST", "12 MAIN ST", "21 N MAIN ST", "PO BOX 4", "#"]),

@@ -312,6 +312,28 @@ def changed(row: Sequence[str], **fields: str) -> tuple[str, ...]:
     return tuple((known | {name.replace("_", " "): text for name, text in fields.items()}).values())
 
 
+def test_what_surer_pairs_settle_is_not_asked(tmp_path: Path) -> None:
+    """A new phone, then a new home and mailbox: the first form and the last have but the name in common."""
+    before = changed(ANA, last_name="Smith", phone="202 555 0101", email="sunny@example.org")
+    between = changed(before, id="3", phone="202 555 0144")
+    after = changed(between, id="4", street="7 Oak Ave", email="hiker@example.net")
+    rows = [HEADS, before, BERT, between, after]
+    file = write(tmp_path / "a.csv", *rows)
+
+    def verdicts(**options: Rulings) -> dict[tuple[str, str], str]:
+        found = find_duplicates(intake.open_rows(file, needed=()), **options)
+        assert all("settle" in p.evidence for p in found.pairs if (p.one, p.other) == ("1", "4"))
+        return {(p.one, p.other): p.verdict.value for p in found.pairs}
+
+    assert verdicts() == {("1", "3"): "same", ("3", "4"): "same", ("1", "4"): "same"}
+    apart = verdicts(rulings=Rulings((), [("3", "4")]))
+    assert apart == {("1", "3"): "same", ("3", "4"): "different", ("1", "4"): "different"}
+    alone = find_duplicates(
+        intake.open_rows(write(tmp_path / "b.csv", HEADS, before, BERT, after), needed=())
+    )
+    assert [p.verdict for p in alone.pairs] == [Verdict.UNCLEAR]
+
+
 def test_a_personal_number_brings_together_who_changed_all_else_but_a_name(tmp_path: Path) -> None:
     numbered = changed(ANA, SSN="987-65-4321")
     moved = changed(

@@ -179,3 +179,67 @@ def test_one_box_on_a_route_is_one_home(line: str) -> None:
         pat, replace(robin, street=line.replace("2", "5").replace("9", "4").replace("7", "3"))
     )
     assert "same address" not in {part.words for part in other.parts}
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "said"),
+    [
+        ("RR 2 BOX 14", "RR 2 BOX 15", "same street, number one typo apart"),
+        ("RR 2 BOX 14", "RR 2 BOX 141", "same street, number one typo apart"),
+        ("RR 2 BOX 14", "RR 2 BOX 92", "different address"),
+        ("RR 2 BOX 14", "RR 3 BOX 14", "different address"),
+        ("PO BOX 14", "PO BOX 871", "different address"),
+        ("HC 3 BOX 9", "HC 3 BOX 61", "different address"),
+        ("12 3RD ST", "12 4TH ST", "different address"),
+        ("12 W 3RD ST", "12 W 33RD ST", "different address"),
+        ("12 ELM ST", "877 ELM ST", "same street, different number"),
+        ("12 MAPLE ST", "12 MAPPLE ST", "same address"),
+    ],
+)
+def test_neighbors_are_neighbors(one: str, other: str, said: str) -> None:
+    """A box on a route is numbered as a house is on a street; 3rd and 4th Street are two."""
+    pat = Person("member:1", given="Pat", family="Quill", street=one, zip5="45801")
+    (part,) = (
+        part
+        for part in compare(pat, replace(pat, owner="row:2", street=other)).parts
+        if part.field == "address"
+    )
+    assert part.words == said
+
+
+def test_who_lives_along_one_route_is_no_more_alike_than_along_one_street() -> None:
+    """Neighbors with one first name; the boxes are next to each other."""
+    rosa = Person("member:1", given="Rosa", family="Thackeray", street="RR 2 BOX 14", zip5="45801")
+    other = replace(rosa, owner="row:2", family="Ocampo", street="RR 2 BOX 15")
+    assert compare(rosa, other).verdict is not Verdict.SAME
+    house = compare(replace(rosa, street="14 ELM ST"), replace(other, street="15 ELM ST"))
+    assert compare(rosa, other).weight == house.weight
+
+
+@pytest.mark.parametrize(
+    "shared",
+    [
+        {"phone": "+12025550143", "zip5": "45801"},
+        {"phone": "+12025550143", "street": "12 ELM ST", "zip5": "45801"},
+        {"street": "12 ELM ST", "unit": "APT 4", "zip5": "45801", "city": "LIMA"},
+    ],
+)
+def test_two_last_names_are_asked_about_unless_the_mailbox_is_one(shared: dict[str, str]) -> None:
+    """A wedding, or two women of one first name in one home: nobody could tell by the form."""
+    rosa = Person("member:1", given="Rosa", family="Thackeray", **shared)
+    found = compare(rosa, replace(rosa, owner="row:2", family="Ocampo"))
+    assert found.verdict is Verdict.UNCLEAR
+    assert found.confidence <= 0.98
+    mine = replace(rosa, email="rosa.thackeray@example.org", phone="+12025550143", zip5="45801")
+    assert compare(mine, replace(mine, owner="row:2", family="Ocampo")).verdict is Verdict.SAME
+
+
+def test_that_nobody_said_a_suffix_is_no_reason_for_one_person() -> None:
+    john = Person("member:1", given="John", family="Quill", street="12 ELM ST", zip5="45801")
+    found = compare(john, replace(john, owner="row:2", phone="+12025550143"))
+    words = "a father and a son can have this name"
+    (part,) = (part for part in found.parts if part.field == "suffix")
+    assert part.words == words
+    assert part not in found.agreeing
+    sure = replace(found, parts=(replace(part, weight=2.0),))
+    assert sure.agreeing == ()

@@ -48,6 +48,12 @@ def test_two_people_of_a_family_are_two(kind: str, dated: bool) -> None:
     assert same <= SAME_UNTOLD.get(kind, SAME), same
 
 
+@pytest.mark.parametrize("kind", families.NOBODY_COULD_TELL)
+def test_whom_nobody_could_tell_is_asked_about(kind: str) -> None:
+    _, same = judged(kind, dated=False)
+    assert same == 0
+
+
 @pytest.mark.parametrize("dated", [False, True], ids=["", "dated"])
 @pytest.mark.parametrize("kind", families.ONE_PERSON)
 def test_one_person_who_joins_again_is_one(kind: str, dated: bool) -> None:
@@ -96,11 +102,42 @@ def test_a_mailbox_with_an_initial_bears_neither_of_two_names() -> None:
         ("Paul", "Saul", "different first name"),
         ("Jhon", "Johnny", "short form of the first name"),
         ("Marisa", "Marissa", "first name one typo apart"),
+        ("Roy", "Ory", "first name one typo apart"),
+        ("Amy", "May", "different first name"),
+        ("Ann", "Anm", "similar first names"),
+        ("Ron", "Rob", "first names start with the same letter only"),
+        ("Amnda", "Maanda", "similar first names"),
+        ("Jimmy", "Ajmes", "short form of the first name"),
+        ("Elizabeth", "Bth", "short form of the first name"),
     ],
 )
 def test_two_names_of_their_own_are_no_slip(one: str, other: str, said: str) -> None:
     found = words(replace(ANA, given=one), replace(ANA, given=other, owner=Owner("row:2")))
     assert said in found, found
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "said"),
+    [
+        ("Wu", "Uw", "last name one typo apart"),
+        ("Fox", "Ffox", "last name one typo apart"),
+        ("Fox", "Cox", "different last name"),
+        ("Lee", "Le", "similar last names"),
+    ],
+)
+def test_of_a_short_last_name_turned_and_doubled_letters_are_slips(
+    one: str, other: str, said: str
+) -> None:
+    assert said in words(replace(ANA, family=one), replace(ANA, family=other, owner=Owner("row:2")))
+
+
+def test_a_slip_in_the_provider_is_a_slip_in_the_email_address() -> None:
+    one, other, elsewhere = (
+        replace(ANA, email=f"anaquill@{domain}", owner=Owner(f"row:{at}"))
+        for at, domain in enumerate(("gmail.com", "gmial.com", "example.org"))
+    )
+    assert "email one or two typos apart" in words(one, other)
+    assert "same email name at a different provider" in words(one, elsewhere)
 
 
 ELDER = replace(ANA, given="John", email="", born="1947-03-02", suffix="Sr")

@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from onboard.match.groups import AGAINST, TIED, Rulings, Tie, group
+from onboard.match.groups import AGAINST, TIED, Rulings, Tie, group, surely
 
 OWNERS = [f"m{n}" for n in range(8)]
 PAIRS = st.tuples(st.sampled_from(OWNERS), st.sampled_from(OWNERS)).filter(lambda p: p[0] < p[1])
@@ -117,3 +117,16 @@ def test_groups_kept_have_their_names_in_whatever_order_rows_come(found, new, ra
     for name, members in names.items():
         inside = [known for known, of in kept.items() if of <= set(members)]
         assert name in inside if inside else name in members
+
+
+def test_what_is_sure_is_asked_about_once() -> None:
+    ties = [Tie("a", "b", 0.99), Tie("b", "c", 0.98), Tie("c", "d", 0.97), Tie("a", "d", 0.0)]
+    found = surely("abcde", ties, rulings=Rulings([], [("c", "e")]))
+    assert len(found.between("a", "c")) == 1
+    assert len(found.between("c", "d")) == 2  # as something speaks against a and d
+    assert found.between("a", "d") == found.between("b", "d")
+    assert found.between("a", "e") in found.apart  # as c, who is a, was told apart from e
+    assert found.between("d", "e") not in found.apart
+    ruled = surely("abc", ties[:1], rulings=Rulings([("b", "c")], []))
+    assert len(ruled.between("a", "c")) == 1
+    assert len(surely("abc", ties[:2], chains=False).between("a", "c")) == 2

@@ -53,6 +53,12 @@ q:na ok 02-03
 q:na qu 02-03
 s:n main st 45801 ok
 s:n main st 45801 qu
+t:ana oko 45801
+t:ana qui 45801
+t:bo oko 45801
+t:bo qui 45801
+t:nan oko 45801
+t:nan qui 45801
 u:ana 1971-02
 u:bo 1971-02
 u:nan 1971-02
@@ -103,7 +109,7 @@ def test_names_alone_are_enough_however_they_are_written(said: dict[str, str], a
 
 def test_every_key_says_what_is_shared() -> None:
     kinds = {key.partition(":")[0] for key in of(WHOLE)}
-    assert kinds == set("epnzahfgslbdokuxyq")
+    assert kinds == set("epnzahfgslbdokuxyqwt")
     # "m" is for long mailboxes only.
     assert {RULES[at][0] for at in many.folded([WHOLE]).keys} == kinds
     assert of(Person("row:1")) == frozenset()
@@ -126,6 +132,20 @@ def test_keys_are_written_as_the_store_holds_them() -> None:
         "u:ana soon",
     }
     assert keys.of_folded(Folded(personal="1234567x")) == ["i:1234567x"]
+
+
+def test_a_name_in_a_mailbox_is_a_name() -> None:
+    """Married and moved: the one form has the old name in its mailbox only."""
+    before = Person("row:1", given="Ana", family="Quillfeather", phone="+12025550143", zip5="45801")
+    after = Person("row:2", given="Ana", family="Soto", email="ana_quillfeather59@example.org")
+    assert of(before) & of(after) == {"w:anaquillfeather"}
+    few = replace(after, email="ana@example.org"), replace(before, family="Lee")
+    assert not of(few[0]) & of(few[1])
+
+
+def test_a_first_letter_that_is_wrong_leaves_the_end_of_the_name() -> None:
+    bare = Person("row:1", given="Alfred", family="Quillfeather", zip5="45801")
+    assert of(bare) & of(replace(bare, given="Fred", family="Quilfeather")) == {"t:red qui 45801"}
 
 
 def test_keys_are_not_longer_than_the_store_holds() -> None:

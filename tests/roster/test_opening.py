@@ -12,6 +12,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 
+import earlier
 import pytest
 from alembic import command
 from alembic.config import Config
@@ -19,6 +20,8 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, create_engine, insert, select, text
 
 from onboard.errors import StoreTrouble
+from onboard.match import keys
+from onboard.model import Person
 from onboard.roster import sqlite_file, store, tables, upgrade
 from onboard.roster.address import parsed
 
@@ -468,3 +471,21 @@ def test_no_message_tells_a_secret_of_the_address(url: str) -> None:
         except StoreTrouble as trouble:
             said = f"{trouble}{trouble.__cause__ or ''}"
         assert "Tw0-Words" not in str(said)
+
+
+def test_the_keys_that_people_are_found_by_are_made_anew(tmp_path: Path) -> None:
+    file = tmp_path / "roster.db"
+
+    def fill(connection: Connection) -> None:
+        line = {field.name: "" for field in tables.person.columns}
+        person = {"id": 7, "owner": "member:1", "given": "Ana", "family": "Quillfeather"}
+        connection.execute(
+            insert(tables.person), line | person | {"row_key": None, "joint": [], "zip5": "45801"}
+        )
+        connection.execute(insert(tables.person_key), {"key": "of another rule", "person_id": 7})
+
+    earlier.roster(file, BEFORE_LAST, fill)
+    with store.reading(opened(file)) as connection:
+        found = connection.execute(select(tables.person_key.c.key)).scalars().all()
+    assert set(found) == keys.of(Person("", given="Ana", family="Quillfeather", zip5="45801"))
+    assert "w:anaquillfeather" in found
