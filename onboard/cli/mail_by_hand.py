@@ -19,25 +19,25 @@ from onboard.tasks.try_mail import send_test
 def write_letters(office: Office, file: Path, only: Sequence[str], machine: bool) -> bool:
     """Write the letters to mail; whether some need a person."""
     done = mail_letters.write_letters(office, file, only)
-    return _tell(done, machine, *report.letters_written(done.handles, file, lines(office)))
+    return _tell(done, machine, *report.letters_written(done.names, file, lines(office)))
 
 
 def write_labels(office: Office, file: Path, only: Sequence[str], machine: bool) -> bool:
     """Write labels for their envelopes; whether some need a person."""
     done = mail_letters.write_labels(office, file, only)
-    return _tell(done, machine, *report.labels_written(done.handles, file))
+    return _tell(done, machine, *report.labels_written(done.names, file))
 
 
 def mark_mailed(office: Office, only: Sequence[str], really: bool, machine: bool) -> bool:
     """Note them as mailed, or preview that; whether some need a person."""
     done = mail_letters.mark_mailed(office, only, keep=really)
     again = "" if really else typed("--really")
-    return _tell(done, machine, *report.marked_mailed(done.handles, again))
+    return _tell(done, machine, *report.marked_mailed(done.names, again))
 
 
 def _tell(done: ToMail, machine: bool, *pieces: Piece) -> bool:
     if machine:
-        console.file.write(json.dumps({"letters": done.handles, "left out": done.left}) + "\n")
+        console.file.write(json.dumps({"letters": done.names, "left out": done.left}) + "\n")
     else:
         show(*pieces)
         for why in done.left:

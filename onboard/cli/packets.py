@@ -30,7 +30,7 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.mail import post
-from onboard.model import EmailQuestion, State, What
+from onboard.model import EmailQuestion, State, Way, What
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Office
 from onboard.reports import packets as report
@@ -96,7 +96,7 @@ Only = Annotated[
     list[str] | None,
     typer.Option(
         "--only",
-        help="With --letters, --labels or --mailed: only the member with this sign-in name.",
+        help="With --send, --letters, --labels or --mailed: only the member with this sign-in name.",
     ),
 ]
 TestMail = Annotated[
@@ -141,6 +141,8 @@ def packets(
 
     Example: `onboard packets --write --send --really` makes the packets, then sends them.
 
+    Example: `onboard packets --send --only patlee --really` sends that member's emails, and nobody else's.
+
     Example: `onboard packets --again patlee`
 
     Example: `onboard packets --letters letters.pdf --labels labels.pdf`, and once they are mailed
@@ -150,8 +152,10 @@ def packets(
     """
     if really and not (send or mailed or test_mail):
         raise FileTrouble(f"--really goes with --send. To send the emails: {typed('--send')}")
-    if only and not (letters or labels or mailed):
-        raise FileTrouble("--only goes with --letters, --labels or --mailed. Add one of them.")
+    if only and not (send or letters or labels or mailed):
+        raise FileTrouble(
+            "--only goes with --letters, --labels or --mailed, or --send. Add one of them."
+        )
     if words_to:
         for file in welcome.copy_templates(words_to):
             say(f"Wrote {file}.")
@@ -161,7 +165,7 @@ def packets(
     if write or again:
         left = _write(office, tuple(again or ()), send, machine)
     if send:
-        left = _send(office, really, machine) or left
+        left = _send(office, only or (), really, machine) or left
     if letters:
         left = mail_by_hand.write_letters(office, letters, only or (), machine) or left
     if labels:
@@ -203,7 +207,7 @@ def _write_questions(asked: Sequence[EmailQuestion]) -> None:
         console.file.write(json.dumps({"question": question}) + "\n")
 
 
-def _send(office: Office, really: bool, machine: bool) -> bool:
+def _send(office: Office, only: Sequence[str], really: bool, machine: bool) -> bool:
     """Send the emails, or preview them; whether some need a person."""
     stop = Stop()
 
@@ -217,7 +221,7 @@ def _send(office: Office, really: bool, machine: bool) -> bool:
         stop.look()
 
     with stop.heard():
-        posted = send_packets(office, really=really, wait=stop.wait, tell=tell)
+        posted = send_packets(office, really=really, only=only, wait=stop.wait, tell=tell)
     failed = sum(isinstance(one.outcome, post.NotSent | post.Unsure) for one in posted)
     if not machine:
         went = len(posted) - failed
@@ -292,6 +296,7 @@ def _tell(office: Office, machine: bool) -> None:
         waiting = outgoing.by_state(connection, What.PACKET, State.WAITING)
         barred = {line.member_id for line in waiting if line.why != IN_DOUBT}
         held = search.handles_of(connection, barred)
+        notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN)
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}
     if machine:
         console.file.write(json.dumps(counts) + "\n")
@@ -303,7 +308,13 @@ def _tell(office: Office, machine: bool) -> None:
     has_mail = bool(office.settings.mail.host)
     show(
         *report.standing(
-            counts, sorted(held.values()), outbox, lines(office), len(to_mail), has_mail=has_mail
+            counts,
+            sorted(held.values()),
+            outbox,
+            lines(office),
+            len(to_mail),
+            has_mail=has_mail,
+            notices=sum(line.way is Way.EMAIL for line in notices),
         )
     )
     show(*report.email_questions(asked, lines(office)))

@@ -62,7 +62,7 @@ def search(
         if file.resolve() in passed or file.name.endswith(LOGS):
             continue
         try:
-            held = _holds(file, speaks, numbers)
+            held = holds(file, speaks, numbers)
         except (OSError, CalamineError, sqlite3.Error, ValueError, LookupError):
             held = None
         if held is None:
@@ -101,8 +101,9 @@ def _files(folders: Collection[Path], kept: Kept) -> Iterator[Path]:
                 yield path
 
 
-def _holds(file: Path, speaks: Callable[[str], bool], numbers: Collection[int]) -> bool | None:
-    """Whether the file holds them; None if nothing here can tell."""
+def holds(file: Path, speaks: Callable[[str], bool], numbers: Collection[int]) -> bool | None:
+    """Whether the file holds them; None if nothing here can tell. Raises `OSError`, `ValueError` and what
+    those who read it raise."""
     ending = file.suffix.lower()
     if ending in CLOSED or file.stat().st_size > LARGEST:
         return None

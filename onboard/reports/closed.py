@@ -83,8 +83,8 @@ def _after_closing(done: Moved, kept: bool) -> Iterator[str]:
         yield f"The welcome packet that has not gone out {_is(kept)} canceled: {packets}."
     if done.letters:
         yield (
-            f"Letters in the outbox that may include theirs: {', '.join(done.letters)}. Take theirs out "
-            "before you mail them."
+            f"The letter {'was' if kept else 'would be'} taken out of the outbox ({', '.join(done.letters)}). "
+            "If you have printed it, throw it away."
         )
     yield ORDERS
     yield (

@@ -61,12 +61,13 @@ def _both(one: Change) -> tuple[str, str]:
 
 
 def _what_follows(done: Corrected, kept: bool, changed: Collection[str]) -> Iterator[str]:
+    handle = next((c.after for c in done.changes if c.field == "handle"), done.member.handle.text)
     if "name" in changed and "handle" not in changed:
         yield (
             f"The sign-in name stays {done.member.handle.text}. To make one from the name as it is now: "
             "--new-handle"
         )
-    yield from noticed(done.notices, kept=kept)
+    yield from noticed(done.notices, handle, kept=kept)
     for words in done.to_do:
         yield f"Left to do: {words}"
     if done.packet_due and done.member.packet in (State.DUE, State.WAITING):
@@ -74,7 +75,7 @@ def _what_follows(done: Corrected, kept: bool, changed: Collection[str]) -> Iter
     elif done.packet_due:
         yield (
             f"The welcome packet has old information, so it {'must' if kept else 'would have to'} be made "
-            "again: onboard packets --write. If there is an old letter, throw it away."
+            "again: onboard packets --write. If you have printed the old letter, throw it away."
         )
     if not kept:
         yield PREVIEW

@@ -140,6 +140,11 @@ def _left_to_do(done: Forgotten, kept: bool) -> Iterator[str]:
     if done.files:
         verb = "were" if kept else "would be"
         yield f"These files {verb} taken out of the outbox: {_listed(done.files)}."
+    if done.cut:
+        yield (
+            f"Their letter {'was' if kept else 'would be'} taken out of files with others': {_listed(done.cut)}. "
+            "If it is printed, throw it away."
+        )
     if done.letters:
         yield (
             f"Letters in the outbox that may include theirs: {_listed(done.letters)}. The program can't look "
@@ -147,10 +152,20 @@ def _left_to_do(done: Forgotten, kept: bool) -> Iterator[str]:
         )
     if done.copies:
         yield f"Copies of the roster that still have the member. Delete them: {_listed(done.copies)}."
-    if done.holding:
+    if sure := [name for name in done.holding if name not in done.maybe]:
         yield (
-            "Files in the co-op's folder that name the member, or somebody with the same name. Delete them, or "
-            f"take the member out: {_listed(done.holding)}."
+            "Files in the co-op's folder that name the member. Delete them, or take the member out: "
+            f"{_listed(sure)}."
+        )
+    if done.maybe:
+        yield (
+            "Files that name the member, or somebody else with the same name. Look whether it is the member "
+            f"before you take anything out: {_listed(done.maybe)}."
+        )
+    if done.others:
+        yield (
+            "Emails to other members that have the same name, or speak of it. They are those members' own: do "
+            f"not delete them. Look whether they say anything about this member: {_listed(done.others)}."
         )
     if done.unread:
         yield f"Files that the program can't look inside. Check them yourself: {_listed(done.unread)}."

@@ -41,7 +41,7 @@ def pieces(done: Merge, *, kept: bool) -> Iterator[Piece]:
         yield Words(PREVIEW)
         return
     yield Words(saved(done.number))
-    for sentence in (*done.told, *noticed(done.notices, kept=kept)):
+    for sentence in (*done.told, *noticed(done.notices, stays, kept=kept)):
         yield Words(f"- {sentence}")
 
 

@@ -76,10 +76,11 @@ def standing(
     by_letter: int = 0,
     *,
     has_mail: bool = True,
+    notices: int = 0,
 ) -> list[Piece]:
     """How many packets stand how, each with the line that goes on from there; `held` are the
     sign-in names of those whose packets wait for a check, `by_letter` letters wait to be mailed: where
-    the settings name no mail server (`has_mail`), those of all."""
+    the settings name no mail server (`has_mail`), those of all. `notices` of changes wait to be sent by email."""
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
     said.append(
         f"{counts['written']:,} in the outbox, not sent. To preview the emails: "
@@ -92,6 +93,11 @@ def standing(
         )
     if by_letter:
         said.append(f"{counted(by_letter, 'letter')} to print and mail: {line(LETTERS)}")
+    if notices:
+        said.append(
+            f"{counted(notices, 'notice')} of a change in the outbox, not sent. They are among the emails: "
+            f"{line('packets --send')}"
+        )
     said.append(f"{counts['sent']:,} sent.")
     if counts["unsure"]:
         said.append(f"{counts['unsure']:,} may not have arrived. Ask the members.")

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from onboard.reports import packets
-from onboard.reports.sentences import CHANGES, PREVIEW, SEND, noticed
+from onboard.reports.sentences import CHANGES, PREVIEW, noticed, send
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
@@ -28,10 +28,10 @@ def pieces(done: Reissued, outbox: Path) -> tuple[Piece, ...]:
             f"{handle}: the old temporary password no longer works once the ordering page knows. The new "
             "one waits: the email address on file may be wrong."
         )
-        told = map(Words, noticed(done.notices, kept=True))
+        told = map(Words, noticed(done.notices, handle, kept=True))
         return (Words(waits, is_strong=True), *packets.email_questions(done.asked), *told)
     letters = ", ".join(file.name for file in done.packets.letters)
-    last = f"Send it: {SEND}" if done.to == "email" else f"Print it and mail it: {letters}"
+    last = f"Send it: {send(handle)}" if done.to == "email" else f"Print it and mail it: {letters}"
     return (
         Words(
             f"{handle}: a new temporary password is ready, not sent yet. It goes to {TO[done.to]}. The old "
@@ -40,7 +40,7 @@ def pieces(done: Reissued, outbox: Path) -> tuple[Piece, ...]:
         ),
         Words(f"The welcome packet is in {outbox}. Keep it private."),
         Words(f"1. Tell the ordering page: onboard {CHANGES}\n2. {last}"),
-        *map(Words, noticed(done.notices, kept=True)),
+        *map(Words, noticed(done.notices, handle, kept=True)),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from shlex import join
+from shlex import join, quote
 
 PREVIEW = "This was a preview. Nothing was saved. To save it, run the same line with --record."
 CHANGES = (
@@ -15,7 +15,12 @@ ORDERS = (
     "Orders are on the ordering page, not here. Before you close an account there, check whether it has "
     "open orders or money on it, and have them moved."
 )
-SEND = "onboard packets --send --really"
+PREVIEW_EMAILS = "onboard packets --send"
+
+
+def send(handle: str) -> str:
+    """The line that sends the emails to one member, and nobody else's."""
+    return f"onboard packets --send --only {quote(handle)} --really"
 
 
 def tell_the_page(has_told: bool, line: Callable[[str], str]) -> str:
@@ -39,15 +44,20 @@ def saved(number: int) -> str:
     return f"Saved as number {number}. To undo it: onboard undo {number} --record"
 
 
-def noticed(files: Iterable[str], *, kept: bool) -> Iterator[str]:
-    """What becomes of each notice to contact info that was on file before a change."""
+def noticed(files: Iterable[str], handle: str, *, kept: bool) -> Iterator[str]:
+    """What becomes of each notice to contact info that was on file before a change of a member, who has
+    the sign-in name `handle` now."""
     for file in files:
         is_email = file.endswith(".eml")
         if not kept:
             yield f"{'An email' if is_email else 'A letter'} would tell the old contact about it."
         elif is_email:
             yield (
-                f"A notice to the old contact is in the outbox, not sent yet: {file}. To send it: {SEND}"
+                f"A notice to the old contact is in the outbox, not sent yet: {file}. To send it: {send(handle)}"
             )
         else:
-            yield f"A letter to the old contact is in the outbox: {file}. Print it and mail it."
+            yield (
+                f"A letter to the old contact is in the outbox: {file}. To print it: onboard packets --letters "
+                f"letter.pdf --only {quote(handle)}\nOnce it is mailed: onboard packets --mailed --only "
+                f"{quote(handle)} --really"
+            )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.reports import changes
 from onboard.reports.counts import counted
-from onboard.reports.sentences import ORDERS, PAGE_IS_BEHIND, SEND, saved
+from onboard.reports.sentences import ORDERS, PAGE_IS_BEHIND, PREVIEW_EMAILS, saved
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
@@ -73,8 +73,8 @@ def _merges(done: TidyReport, kept: bool) -> Iterator[str]:
 def _notices(done: TidyReport, kept: bool) -> Iterator[str]:
     """What becomes of the notices to contact info that was on file before."""
     for kind, what, step in (
-        (".eml", "email", f"not sent yet. To send it: {SEND}"),
-        (".pdf", "letter", "to print and mail"),
+        (".eml", "email", f"not sent yet. To see what would go out: {PREVIEW_EMAILS}"),
+        (".pdf", "letter", "to print and mail (onboard packets --letters letters.pdf)"),
     ):
         files = [name for name in done.notices if name.endswith(kind)]
         if files and not kept:

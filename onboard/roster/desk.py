@@ -138,6 +138,21 @@ def changed_contacts(connection: Connection, member: Member, since: datetime) ->
     }
 
 
+def contacts_changed_at(connection: Connection, member: Member, at: datetime) -> tuple[str, ...]:
+    """Which of the member's contacts were changed at this very time (UTC)."""
+    entry = tables.journal.c
+    query = select(entry.before, entry.after).where(
+        entry.about == member.owner, entry.at == stamp(at)
+    )
+    fields = {
+        field
+        for before, after in connection.execute(query)
+        for field in before.keys() & after.keys()
+        if before[field] != after[field]
+    }
+    return tuple(field for field in CONTACTS if field in fields)
+
+
 # ---------------------------------------------------------------- first passwords
 
 

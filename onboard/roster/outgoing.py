@@ -283,15 +283,51 @@ def kept(connection: Connection, *, besides: Collection[int] = ()) -> set[str]:
     return {name for (name,) in connection.execute(query.union(notices))}
 
 
+def letters_of(connection: Connection, files: Collection[str]) -> dict[str, frozenset[str]]:
+    """By file of letters, the sign-in names of those whose letter in it counts."""
+    line, member = tables.outgoing.c, tables.member.c
+    query = (
+        select(line.letter, member.handle)
+        .join(tables.member)
+        .where(line.what == What.PACKET, line.state != State.VOID)
+    )
+    found: dict[str, set[str]] = {}
+    for name, handle in among(connection, query, line.letter, files):
+        found.setdefault(name, set()).add(handle)
+    return {name: frozenset(handles) for name, handles in found.items()}
+
+
+def emails_of_others(connection: Connection, member_ids: Collection[int]) -> set[str]:
+    """The names of the emails in the outbox that are to others than these members."""
+    line = tables.outgoing.c
+    query = select(line.file).where(
+        line.file.endswith(".eml"), line.state != State.VOID, line.member_id.not_in(member_ids)
+    )
+    return {name for (name,) in connection.execute(query)}
+
+
+def remade(connection: Connection) -> list[int]:
+    """The members who had a packet that does not count any more: an old letter of theirs may lie about."""
+    line = tables.outgoing.c
+    old = (line.state == State.VOID) | (
+        (line.letter == "") & line.state.not_in((State.DUE, State.WAITING))
+    )
+    query = select(line.member_id).where(line.what == What.PACKET, old).distinct()
+    return [number for (number,) in connection.execute(query)]
+
+
 def overtaken(connection: Connection) -> set[str]:
-    """The names of the emails of packets that are worth nothing any more: none may go out."""
+    """The names of the emails of packets that are worth nothing any more, or that a letter takes the place
+    of: none may go out."""
     line, other = tables.outgoing.c, tables.outgoing.alias()
     good = exists().where(
         other.c.member_id == line.member_id,
         other.c.file == line.file,
-        other.c.state != State.VOID,
+        other.c.state.not_in((State.VOID, State.PRINTED)),
+        other.c.way == Way.EMAIL,
     )
-    query = select(line.file).where(line.what == What.PACKET, line.state == State.VOID)
+    overtook = line.state.in_((State.VOID, State.PRINTED)) | (line.way == Way.LETTER)
+    query = select(line.file).where(line.what == What.PACKET, overtook)
     query = query.where(line.file.endswith(".eml"), ~good)
     return {name for (name,) in connection.execute(query)}
 

@@ -139,12 +139,24 @@ def _settle_packet(
     elif (told and packet in ON_ITS_WAY) or ("consent" in changed and packet is State.DUE):
         stands = State.DUE
     else:
+        if keep and changed.get("consent") is False:
+            _goes_by_letter(connection, settings, member, signature)
         return None
     if keep:
         desk.end_first_password(connection, member.id)
         outgoing.again(connection, {member.id: now.packet_goes_by}, signature, state=stands)
         outbox.take_away(settings.outbox, email)
     return stands
+
+
+def _goes_by_letter(
+    connection: Connection, settings: Settings, member: Member, signature: Signature
+) -> None:
+    """The letter takes the place of the email that has not gone out."""
+    lines = [line for line in email_doubts.not_gone(connection, [member.id]) if line.file]
+    outgoing.by_letter(connection, [line.id for line in lines], signature)
+    for line in lines:
+        outbox.take_away(settings.outbox, line.file)
 
 
 def _tell(

@@ -11,13 +11,12 @@ from dataclasses import dataclass, field
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.mail import outbox
 from onboard.model import Change, Deed, Member, Owner, Standing
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Act, Office
 from onboard.roster import change, member_lines, outgoing, search, taking_back
 from onboard.roster.change import Occasion
-from onboard.tasks import changed_contact
+from onboard.tasks import changed_contact, old_letters
 from onboard.tasks import meant as who
 
 # By the standing that is asked for: what it is to get there, and what the change log calls it.
@@ -47,7 +46,9 @@ class Moved:
     in_doubt: set[int] = field(
         default_factory=set
     )  # whose packet waits: is the email address right?
-    letters: list[str] = field(default_factory=list)  # in the outbox, that may hold theirs
+    letters: list[str] = field(
+        default_factory=list
+    )  # in the outbox, that hold theirs until it is done
     number: int = 0  # by which it is taken back; 0: nothing was changed
 
 
@@ -103,7 +104,10 @@ def _move(office: Office, meant: Sequence[str], to: Standing, why: str, keep: bo
             for one in moved.members:
                 after = {"standing": str(to)}
                 changed_contact.follow(connection, settings, one, after, signature, keep)
-            moved.letters = outbox.letters_with(settings.outbox, list(moved.packets))
+            canceled = [one for one in moved.members if one.id in moved.packets]
+            moved.letters = old_letters.files_with(office, canceled)
+    if keep and moved.letters:
+        old_letters.take_out(office, list(moved.packets))
     return moved
 
 

@@ -27,7 +27,7 @@ from onboard.office import Act, Office
 from onboard.roster import change, desk, members, search
 from onboard.roster.change import Change, Occasion
 from onboard.settings import Settings
-from onboard.tasks import changed_contact
+from onboard.tasks import changed_contact, old_letters
 from onboard.tasks import meant as who
 
 # What can be corrected, and the field of a join form that it is.
@@ -109,9 +109,11 @@ def correct_member(
             done = change.would_make(connection, lines, signature)
         assert not done.left_out, "the line was read in this very transaction"
         told = changed_contact.follow(connection, settings, member, wanted, signature, keep)
-        return Corrected(
-            member, changes, findings, (), told.notices, told.to_do, done.number, told.packet_due
-        )
+    if keep:
+        old_letters.take_out(office, [member.id])
+    return Corrected(
+        member, changes, findings, (), told.notices, told.to_do, done.number, told.packet_due
+    )
 
 
 # ---------------------------------------------------------------- what is meant

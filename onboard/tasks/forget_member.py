@@ -18,10 +18,11 @@ from onboard.intake import kept_files
 from onboard.mail import outbox
 from onboard.model import Member, Owner, Person, State
 from onboard.office import Act, Office
-from onboard.roster import desk, page, removing, search, spoken_of, store, whole
+from onboard.roster import desk, outgoing, page, removing, search, spoken_of, store, whole
 from onboard.roster.spoken_of import Place, Spoken, Wanted
 from onboard.roster.whole import Whole
 from onboard.tasks import meant as who
+from onboard.welcome import letters
 
 # How a packet stands that cannot have told anybody the handle.
 UNTOLD = (None, State.DUE, State.WAITING)
@@ -41,9 +42,12 @@ class Forgotten:
     signed: list[str] = field(default_factory=list)  # names under which they worked on the roster
     names: dict[int, str] = field(default_factory=dict)  # sign-in names of the others spoken of
     files: list[str] = field(default_factory=list)  # taken out of the outbox
+    cut: list[str] = field(default_factory=list)  # files of letters that theirs is taken out of
     letters: list[str] = field(default_factory=list)  # in the outbox, that may hold theirs
     forms: list[str] = field(default_factory=list)  # files that the join forms came from
-    holding: list[str] = field(default_factory=list)  # files in the co-op's folder that hold them
+    holding: list[str] = field(default_factory=list)  # files in the co-op's folder that name them
+    maybe: list[str] = field(default_factory=list)  # of these, those that may mean a namesake
+    others: list[str] = field(default_factory=list)  # emails to others that may name them
     copies: list[str] = field(default_factory=list)  # copies of the roster that hold them
     unread: list[str] = field(default_factory=list)  # files that the program cannot look into
     traces: list[str] = field(
@@ -57,7 +61,7 @@ class Forgotten:
     def needs_a_person(self) -> bool:
         """Whether there is anything left to do or to judge."""
         return any(
-            (self.left, self.unsure, self.letters, self.holding, self.copies, self.traces,
+            (self.left, self.unsure, self.letters, self.holding, self.others, self.copies, self.traces,
              self.trouble, self.on_page, self.signed)
         )  # fmt: skip
 
@@ -83,7 +87,9 @@ def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
         told = whole.everything(connection, meant)
         done.forms = sorted({row["file"] for row in told["row"] if row["file"]})
         sent = [line["file"] for line in told["outgoing"] if line["file"]]
-        done.files, done.letters = _in_outbox(office, meant.numbers, handles, sent)
+        done.files, shared = _in_outbox(office, meant.numbers, handles, sent)
+        _sort_letters(office, shared, handles, done)
+        others = outgoing.emails_of_others(connection, meant.numbers)
         on_page = _on_page(connection, meant)
         done.on_page = bool(on_page)
         done.removed = removing.remove(connection, meant, office.signature(), on_page)
@@ -93,8 +99,9 @@ def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
     if keep:
         for name in done.files:
             outbox.take_away(office.settings.outbox, name)
+        _cut(office, done.cut, handles)
         _write_anew(office, done, wanted)
-    _look_in_folder(office, done, wanted)
+    _look_in_folder(office, done, wanted, others)
     return done
 
 
@@ -167,10 +174,10 @@ def _in_outbox(
     A program that was killed may have left files there of which the roster knows nothing.
     """
     folder = office.settings.outbox
-    letters = outbox.letters_with(folder, numbers)
-    alone = [name for name in letters if outbox.only_of(name, numbers)]
+    printed = outbox.letters_with(folder, numbers)
+    alone = [name for name in printed if outbox.only_of(name, numbers)]
     named = [outbox.email_name(handle) for handle in handles]
-    shared = set(letters) - set(alone)
+    shared = set(printed) - set(alone)
     theirs = {
         *named,
         *sent,
@@ -180,6 +187,30 @@ def _in_outbox(
     }
     found = sorted(name for name in theirs - shared if (folder / name).exists())
     return found, sorted(shared)
+
+
+def _sort_letters(
+    office: Office, shared: Collection[str], handles: Collection[str], done: Forgotten
+) -> None:
+    """Which of the files of letters hold theirs among others', and which the program cannot look inside."""
+    for name in shared:
+        file = office.settings.outbox / name
+        whose = letters.whose(file) if outbox.is_ours(file) else frozenset()
+        if not whose:
+            done.letters.append(name)
+        elif not whose.isdisjoint(handles):
+            done.cut.append(name)
+
+
+def _cut(office: Office, names: Collection[str], handles: Collection[str]) -> None:
+    """Their letters taken out of these files."""
+    folder = office.settings.outbox
+    for name in names:
+        left = letters.without(folder / name, handles)
+        if left:
+            outbox.write_letters(folder, name, left)
+        else:
+            outbox.take_away(folder, name)
 
 
 def _write_anew(office: Office, done: Forgotten, wanted: Wanted) -> None:
@@ -196,8 +227,10 @@ def _write_anew(office: Office, done: Forgotten, wanted: Wanted) -> None:
     done.traces = [file.name for file in store.traces(engine, names | whom.emails | whom.phones)]
 
 
-def _look_in_folder(office: Office, done: Forgotten, wanted: Wanted) -> None:
-    """The files in the co-op's folder that still hold the member."""
+def _look_in_folder(
+    office: Office, done: Forgotten, wanted: Wanted, others: Collection[str]
+) -> None:
+    """The files in the co-op's folder that still hold the member; `others` are emails to somebody else."""
     settings = office.settings
     home = settings.file.parent
     roster = store.file_of(office.to_look().url)
@@ -210,8 +243,14 @@ def _look_in_folder(office: Office, done: Forgotten, wanted: Wanted) -> None:
         done.numbers,
         [settings.file, *apart, *([roster] if roster else [])],
     )
-    done.holding, done.copies, done.unread = (
-        [_shown(file, home) for file in files] for files in (kept.holds, kept.copies, kept.unread)
+    theirs = {settings.outbox / name for name in others}
+    held = [file for file in kept.holds if file not in theirs]
+    # A name that somebody else on the roster has may mean them.
+    sure = (wanted.unnamed if wanted.whom.known.shared_name else wanted.whom).is_named
+    maybe = [file for file in held if not kept_files.holds(file, sure, done.numbers)]
+    done.others = [_shown(file, home) for file in kept.holds if file in theirs]
+    done.holding, done.maybe, done.copies, done.unread = (
+        [_shown(file, home) for file in files] for files in (held, maybe, kept.copies, kept.unread)
     )
     if not kept.is_whole:
         done.unread.append("(and more files than could be looked at)")
@@ -245,8 +284,11 @@ def write_anew(office: Office) -> list[str]:
     with office.reading() as connection:
         numbers = [number for number, _, _ in search.forgotten(connection)]
         handles = search.handles_of_nobody(connection)
-    files, _ = _in_outbox(office, numbers, handles, ())
+    files, shared = _in_outbox(office, numbers, handles, ())
     for name in files:
         outbox.take_away(office.settings.outbox, name)
+    left = Forgotten([], [])
+    _sort_letters(office, shared, handles, left)
+    _cut(office, left.cut, handles)
     store.write_anew(office.to_write())
     return files

@@ -9,10 +9,13 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
+from onboard.mail import outbox
 from onboard.model import Event, Member, Outgoing, State, Way, What
 from onboard.office import Office
 from onboard.reports.private import private_file
 from onboard.roster import outgoing, search
+from onboard.tasks import meant as who
+from onboard.tasks import notices
 from onboard.tasks.claims import has_run_out
 from onboard.welcome import letters
 
@@ -28,13 +31,13 @@ class ToMail:
     left: list[str] = field(default_factory=list)  # whose is left out, and why, a sentence each
 
     @property
-    def handles(self) -> list[str]:
-        """The sign-in names of those who get one."""
-        return [member.handle.text for _, member in self.lines]
+    def names(self) -> list[str]:
+        """The sign-in names of those who get one; of a notice, that it is one."""
+        return [_name(line, member) for line, member in self.lines]
 
 
 def letters_to_mail(office: Office, only: Collection[str] = ()) -> ToMail:
-    """The letters in the outbox of those who get one: no email goes to them.
+    """The letters in the outbox of those who get one, packets and notices: no email goes to them.
 
     Where the settings name no mail server, all do. With `only`, those of these sign-in names,
     also when an email was made, refused or came back. Raises `FileTrouble` if nobody has such a name.
@@ -48,24 +51,65 @@ def write_letters(office: Office, file: Path, only: Collection[str] = ()) -> ToM
 
     Raises `FileTrouble` when it cannot be written, or a file in the outbox cannot be read.
     """
-    found = letters_to_mail(office, only)
+    with office.reading() as connection:
+        found = _to_mail(connection, office, only)
+        _make_notices_again(connection, office, found)
     by_file: dict[Path, list[str]] = {}
     for line, member in found.lines:
-        by_file.setdefault(office.settings.outbox / line.letter, []).append(member.handle.text)
+        if line.what is What.PACKET:
+            by_file.setdefault(office.settings.outbox / line.letter, []).append(member.handle.text)
+        else:
+            by_file[office.settings.outbox / line.file] = []  # all of it
     pdf, missing = letters.picked(by_file)
-    found.lines = [one for one in found.lines if one[1].handle.text not in missing]
+    gone = [
+        one for one in found.lines if one[0].what is What.PACKET and one[1].handle.text in missing
+    ]
+    found.lines = [one for one in found.lines if one not in gone]
     found.left += [
-        f"The letter of {handle} is not in the outbox. Make it again: onboard packets --again {handle}"
-        for handle in missing
+        f"The letter of {handle} is not in the outbox. Make it again, with a new temporary password: "
+        f"onboard packets --again {handle}"
+        for handle in (member.handle.text for _, member in gone)
     ]
     if found.lines:
         _write(file, pdf)
+    elif gone:
+        raise FileTrouble(" ".join(found.left))
     return found
+
+
+def _make_notices_again(connection: Connection, office: Office, found: ToMail) -> None:
+    """Notices that are gone from the outbox are in it again; what can't be made again is left out."""
+    folder = office.settings.outbox
+    for line, member in list(found.lines):
+        if line.what is What.PACKET or (folder / line.file).exists():
+            continue
+        made = notices.made_again(connection, office, member, line)
+        if made:
+            outbox.write_file(folder, line.file, letters.pdf([made], office.settings))
+        else:
+            found.lines.remove((line, member))
+            found.left.append(
+                f"The notice to {member.handle.text} is no longer in the outbox, and can't be made again. "
+                "Tell the member another way."
+            )
+
+
+def _name(line: Outgoing, member: Member) -> str:
+    return member.handle.text if line.what is What.PACKET else f"{member.handle.text} (notice)"
 
 
 def write_labels(office: Office, file: Path, only: Collection[str] = ()) -> ToMail:
     """The letters to mail, for whose envelopes `file` (PDF) has a label each. Raises `FileTrouble`."""
-    found = letters_to_mail(office, only)
+    with office.reading() as connection:
+        found = _to_mail(connection, office, only)
+        # A notice goes to where the member was before the change that it tells of.
+        found.lines = [
+            (
+                line,
+                member if line.what is What.PACKET else notices.as_it_was(connection, member, line),
+            )
+            for line, member in found.lines
+        ]
     nowhere = [member.handle.text for _, member in found.lines if not member.address]
     found.lines = [one for one in found.lines if one[1].address]
     found.left += [f"No mailing address is on file for {handle}." for handle in nowhere]
@@ -83,15 +127,14 @@ def mark_mailed(office: Office, only: Collection[str] = (), *, keep: bool) -> To
         numbers = [line.id for line, _ in found.lines]
         moved = set(outgoing.step(connection, numbers, Event.PRINT, office.signature()))
         found.lines = [one for one in found.lines if one[0].id in moved]
+        for line, _ in found.lines:
+            if line.file.endswith(".eml"):  # the letter went in its place
+                outbox.take_away(office.settings.outbox, line.file)
     return found
 
 
 def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> ToMail:
-    meant = search.members_by_handle(connection, only)
-    if unknown := sorted(set(only) - meant.keys()):
-        raise FileTrouble(
-            f"No member has the sign-in name {', '.join(unknown)}. Check the spelling."
-        )
+    meant = who.by_handle(connection, only)
     states = (State.WRITTEN, *(CAME_TO_NOTHING if only else ()))
     numbers = [member.id for member in meant.values()]
     lines = [
@@ -100,11 +143,13 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
         for line in outgoing.by_state(connection, What.PACKET, state, of=numbers)
         if only or line.way is Way.LETTER or not office.settings.mail.host
     ]
+    notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN, of=numbers)
+    lines += [line for line in notices if line.way is Way.LETTER]
     members = search.members_by_number(connection, {line.member_id for line in lines})
     found = ToMail()
     for line in sorted(lines, key=lambda line: (line.member_id, line.id)):
         member = members[line.member_id]
-        if has_run_out(member, office):
+        if line.what is What.PACKET and has_run_out(member, office):
             found.left.append(
                 f"The password in the letter of {member.handle.text} has run out. Make it again: "
                 f"onboard packets --again {member.handle.text}"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
 from onboard.model import Member, RawRow
-from onboard.roster import desk
+from onboard.roster import desk, search
 
 
 def member(connection: Connection, said: str) -> Member:
@@ -16,6 +18,16 @@ def member(connection: Connection, said: str) -> Member:
         raise FileTrouble(
             f"Nobody here has the sign-in name or number “{said[:60]}”. Check its spelling, or find "
             "the member: onboard find"
+        )
+    return found
+
+
+def by_handle(connection: Connection, handles: Collection[str]) -> dict[str, Member]:
+    """The members with just these sign-in names. Raises `FileTrouble` if nobody has one of them."""
+    found = search.members_by_handle(connection, handles)
+    if unknown := sorted(set(handles) - found.keys()):
+        raise FileTrouble(
+            f"No member has the sign-in name {', '.join(unknown)}. Check the spelling."
         )
     return found
 

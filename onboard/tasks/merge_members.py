@@ -24,7 +24,7 @@ from onboard.model import Change, Deed, Member, Standing, State, Weight
 from onboard.office import Act, Office
 from onboard.roster import change, members
 from onboard.settings import Settings
-from onboard.tasks import changed_contact
+from onboard.tasks import changed_contact, old_letters
 from onboard.tasks import meant as who
 
 CHOSEN = ("name", "email", "phone", "address", "site", "language")  # fields that rules choose
@@ -105,10 +105,12 @@ def merge_members(
         assert not made.left_out  # read in this very transaction
         after = {c.field: c.after for c in merge.changes if c.member_id == merge.stays.id}
         told = changed_contact.follow(connection, settings, merge.stays, after, signature, keep)
-        return Merge(
-            merge.stays, merge.goes, because, merge.changes,
-            (*merge.told, *told.to_do), made.number, merge.chosen, told.notices,
-        )  # fmt: skip
+    if keep:
+        old_letters.take_out(office, [merge.stays.id, merge.goes.id])
+    return Merge(
+        merge.stays, merge.goes, because, merge.changes,
+        (*merge.told, *told.to_do), made.number, merge.chosen, told.notices,
+    )  # fmt: skip
 
 
 def _see_that_they_may(stays: Member, goes: Member) -> None:

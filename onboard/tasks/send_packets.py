@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ssl
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
@@ -15,9 +15,11 @@ from onboard.mail import post
 from onboard.mail.line import Line
 from onboard.model import EmailDoubt, Member, Outgoing, State, Way, What
 from onboard.office import Office
+from onboard.reports.sentences import CHANGES
 from onboard.roster import outgoing, search
 from onboard.settings import MailServer
-from onboard.tasks import claims, email_doubts
+from onboard.tasks import claims, email_doubts, notices
+from onboard.tasks import meant as who
 from onboard.tasks.claims import RosterClaims
 
 
@@ -33,6 +35,7 @@ def send_packets(
     office: Office,
     *,
     really: bool,
+    only: Collection[str] = (),
     tell: Callable[[Posted], None] = lambda posted: None,
     context: ssl.SSLContext | None = None,
     plain_on_loopback: bool = False,
@@ -40,7 +43,8 @@ def send_packets(
 ) -> list[Posted]:
     """What became of each notice and packet that was written and not yet sent, notices first.
 
-    Nothing is sent unless `really`. Members who opted out of email get none. No packet goes out whose
+    Nothing is sent unless `really`. With `only`, those to the members with these sign-in names; raises
+    `FileTrouble` if nobody has such a name. Members who opted out of email get none. No packet goes out whose
     temporary password has run out, or whose email address is in doubt. If nobody can know whether a
     message arrived, that is saved, and it is not sent again; so it is if the program that was sending
     it ended. One message that cannot go stops no other. Others may send, write or change at the same
@@ -52,6 +56,8 @@ def send_packets(
         raise SendTrouble(
             f"No mail server is set in {settings.file}. Fill in host, under [mail], or print the letters."
         )
+    with office.reading() as connection:
+        numbers = [member.id for member in who.by_handle(connection, only).values()]
     posted: list[Posted] = []
     names: dict[int, str] = {}  # of messages, by number
 
@@ -62,7 +68,7 @@ def send_packets(
     for line in claims.lost(office, keep=really):
         add(_name(office, line), post.Unsure(line.id, claims.LOST))
     ours = RosterClaims(office)
-    mails = chain(_notices(office, names, add), _packets(office, names, add))
+    mails = chain(_notices(office, names, add, numbers), _packets(office, names, add, numbers))
     try:
         for outcome in post.send(
             mails, _line(settings.mail, context, plain_on_loopback, wait), claims=ours,
@@ -88,17 +94,18 @@ def _line(
 Add = Callable[[str, post.Outcome], None]
 
 
-def _notices(office: Office, names: dict[int, str], add: Add) -> Iterator[post.Mail]:
-    """The notices that go by mail."""
-    for line, member in _written(office, What.NOTICE):
+def _notices(
+    office: Office, names: dict[int, str], add: Add, of: Collection[int]
+) -> Iterator[post.Mail]:
+    """The notices that go by mail. One that is gone from the outbox is made again."""
+    for line, member in _written(office, What.NOTICE, of):
         why = ""
         if member.consent is False:
             why = "The member opted out of email since it was written. Tell them another way."
         else:
-            try:
-                message = (office.settings.outbox / line.file).read_bytes()
-            except OSError as error:
-                why = f"The program can't read it ({error.strerror}). Tell the member another way."
+            message = _message(office.settings.outbox / line.file) or _again(office, member, line)
+            if not message:
+                why = "It is no longer in the outbox, and can't be made again. Tell the member another way."
         if why:
             add(line.file, post.NotSent(line.id, 0, why, permanent=True))
             continue
@@ -106,11 +113,20 @@ def _notices(office: Office, names: dict[int, str], add: Add) -> Iterator[post.M
         yield post.Mail(line.id, message, member.consent)
 
 
-def _packets(office: Office, names: dict[int, str], add: Add) -> Iterator[post.Mail]:
+def _again(office: Office, member: Member, line: Outgoing) -> bytes:
+    """A notice made again; b"" where that can't be."""
+    with office.reading() as connection:
+        made = notices.made_again(connection, office, member, line)
+    return made.message if made else b""
+
+
+def _packets(
+    office: Office, names: dict[int, str], add: Add, of: Collection[int]
+) -> Iterator[post.Mail]:
     """The packets that go by mail."""
     written = [
         (line, member)
-        for line, member in _written(office, What.PACKET)
+        for line, member in _written(office, What.PACKET, of)
         if member.packet_goes_by is Way.EMAIL
     ]
     with office.reading() as connection:
@@ -140,15 +156,16 @@ def _why_not(office: Office, member: Member, doubt: EmailDoubt | None, message: 
         return (
             "The email is no longer in the outbox. If you mailed the letter, type: "
             f"onboard answer {quote(handle)} letter. If the member got nothing: "
-            f"onboard packets --again {quote(handle)}"
+            f"onboard packets --again {quote(handle)}. That makes a new temporary password, as nobody can read "
+            f"the old one any more. Then tell the ordering page, before you send: onboard {CHANGES}"
         )
     return ""
 
 
-def _written(office: Office, what: What) -> list[tuple[Outgoing, Member]]:
+def _written(office: Office, what: What, of: Collection[int]) -> list[tuple[Outgoing, Member]]:
     """What waits in the outbox to go by mail, each with the line of its member."""
     with office.reading() as connection:
-        lines = outgoing.by_state(connection, what, State.WRITTEN)
+        lines = outgoing.by_state(connection, what, State.WRITTEN, of=of)
         members = search.members_by_number(connection, {line.member_id for line in lines})
     return [(line, members[line.member_id]) for line in lines if line.way is Way.EMAIL]
 

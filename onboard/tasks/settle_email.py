@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from onboard.clean import email
 from onboard.clean.email import doubts
 from onboard.errors import FileTrouble
+from onboard.mail import outbox
 from onboard.model import Answer, Member, Ruling
 from onboard.office import Act, Office
 from onboard.reports.counts import counted
@@ -49,6 +50,9 @@ def settle_email(office: Office, ruling: Ruling, *, keep: bool = True) -> Settle
         said = ruling.corrections.get(CORRECTION, "")
         if keep and ruling.answer is Answer.LETTER:
             outgoing.by_letter(connection, [line.id for line in lines], office.signature())
+            for line in lines:  # a letter takes its place
+                if line.file:
+                    outbox.take_away(office.settings.outbox, line.file)
         elif keep and ruling.answer is Answer.RIGHT and not said:
             emails.confirm(connection, member, ruling.why, office.signature())
     if ruling.answer is not Answer.RIGHT or not said:

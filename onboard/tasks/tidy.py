@@ -19,7 +19,7 @@ from onboard.office import Act, Office
 from onboard.roster import change, member_lines, search
 from onboard.roster.members import columns, with_columns
 from onboard.settings import Settings
-from onboard.tasks import changed_contact, merge_members
+from onboard.tasks import changed_contact, merge_members, old_letters
 from onboard.tasks.merge_members import Merge
 
 SPELT = frozenset(("name", "email", "phone", "address"))  # fields by which somebody is known
@@ -115,6 +115,8 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
         report.left_out = _told(connection, left_out, report, refused)
         _follow(connection, settings, before, report, signature, keep)
         report.names = search.handles_of(connection, _spoken_of(report))
+    if keep:
+        old_letters.take_out(office, {made.member_id for _, made in report.made})
     return report
 
 

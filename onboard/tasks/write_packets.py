@@ -35,7 +35,7 @@ from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, record, search
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.tasks import email_doubts, known_windows, said_dead, settings_doubts
+from onboard.tasks import email_doubts, known_windows, old_letters, said_dead, settings_doubts
 from onboard.tasks.proof import changed_recently
 from onboard.welcome import Packet, letters
 from onboard.welcome.packet import ends_early, first_window
@@ -86,6 +86,7 @@ def write_packets(
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
         kept, gone = outgoing.kept(connection), outgoing.overtaken(connection)
         outbox.sweep(settings.outbox, keep=kept, gone=gone)
+        old_letters.take_out_of(connection, office, outgoing.remade(connection))
     with ThreadPoolExecutor(max_workers=1) as beside:
         while True:
             # One transaction holds the hashes and the note that the packets are written: if it

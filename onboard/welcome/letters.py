@@ -12,17 +12,20 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import segno
 import typst
 from anyascii import anyascii
 
-from onboard.errors import FileTrouble, SettingsTrouble
+from onboard.errors import SettingsTrouble
 from onboard.model import Member
 from onboard.settings import Settings
 from onboard.welcome.packet import TO, addressee
 from onboard.welcome.typeset import Broken, pages
+
+if TYPE_CHECKING:
+    from pypdf import PdfReader, PdfWriter
 
 LETTER, LABELS, SHEET = "letter.typ", "labels.typ", "windows.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
@@ -86,41 +89,80 @@ def _typeset(name: str, data: Mapping[str, object], settings: Settings) -> bytes
 
 
 def picked(wanted: Mapping[Path, Collection[str]]) -> tuple[bytes, list[str]]:
-    """The letters of some members, by their sign-in names, out of the files that hold them: one PDF for
-    paper, and the sign-in names whose letter is in none.
+    """The letters of some members, by their sign-in names, out of the files that hold them, or all of a
+    file that none are named of: one PDF for paper, and the sign-in names whose letter is in none.
 
-    Each begins on a sheet of its own, also when both sides are printed. Raises `FileTrouble` when a file
-    cannot be read.
+    Each begins on a sheet of its own, also when both sides are printed. What is in a file that cannot be
+    read is in none.
     """
-    from pypdf import PdfReader, PdfWriter  # takes long to load: not for who makes packets
-    from pypdf.errors import PyPdfError
+    from pypdf import PdfWriter  # takes long to load: not for who makes packets
 
     into, missing = PdfWriter(), []
     for file, handles in wanted.items():
-        try:
-            reader = PdfReader(file)
-            begins = {
-                name.removeprefix(TO): reader.get_destination_page_number(place) or 0
-                for name, place in reader.named_destinations.items()
-            }
-        except (OSError, PyPdfError) as error:
-            why = getattr(error, "strerror", None) or error
-            raise FileTrouble(
-                f"Can't read {file} ({why}). Make the packets again: onboard packets --again SIGN-IN-NAME"
-            ) from error
-        ends = sorted({*begins.values(), len(reader.pages)})
-        for handle in handles:
-            if handle not in begins:
+        reader, parts = _parts(file)
+        for handle in handles or parts:
+            if reader is None or handle not in parts:
                 missing.append(handle)
                 continue
-            end = next(n for n in ends if n > begins[handle])
-            for page in reader.pages[begins[handle] : end]:
+            first, end = parts[handle]
+            for page in reader.pages[first:end]:
                 into.add_page(page)
-            if (end - begins[handle]) % 2:
+            if (end - first) % 2:
                 into.add_blank_page()
+    return _as_bytes(into), missing
+
+
+def whose(file: Path) -> frozenset[str]:
+    """The sign-in names of those whose letters a file holds; none if it cannot be read."""
+    return frozenset(_parts(file)[1])
+
+
+def without(file: Path, handles: Collection[str]) -> bytes:
+    """A file of letters without those of some members, by their sign-in names: b"" if none is left.
+
+    What is taken out is not in it any more. It is for paper: a page no longer says how it reads aloud.
+    """
+    from pypdf import PdfWriter
+
+    reader, parts = _parts(file)
+    stay = {handle: part for handle, part in parts.items() if handle not in handles}
+    if reader is None or not stay:
+        return b""
+    into = PdfWriter()
+    for handle, (first, end) in stay.items():
+        begins = len(into.pages)
+        for page in reader.pages[first:end]:
+            into.add_page(page)
+        into.add_named_destination(f"{TO}{handle}", begins)
+        into.add_outline_item(title=handle, page_number=begins)
+    into.add_metadata({name: str(text) for name, text in (reader.metadata or {}).items()})
+    return _as_bytes(into)
+
+
+def _parts(file: Path) -> tuple[PdfReader | None, dict[str, tuple[int, int]]]:
+    """A file of letters, and by sign-in name the first page of a letter and the one after its last."""
+    from pypdf import PdfReader
+    from pypdf.errors import PyPdfError
+
+    try:
+        reader = PdfReader(file)
+        begins = {
+            name.removeprefix(TO): reader.get_destination_page_number(place) or 0
+            for name, place in reader.named_destinations.items()
+        }
+        ends = sorted({*begins.values(), len(reader.pages)})
+    except (OSError, PyPdfError, ValueError, KeyError):  # it is gone, or no PDF of ours
+        return None, {}
+    in_order = sorted(begins.items(), key=lambda one: one[1])
+    return reader, {
+        handle: (first, next(n for n in ends if n > first)) for handle, first in in_order
+    }
+
+
+def _as_bytes(pdf: PdfWriter) -> bytes:
     out = io.BytesIO()
-    into.write(out)
-    return out.getvalue(), missing
+    pdf.write(out)
+    return out.getvalue()
 
 
 def _where(diagnostic: str) -> str:

@@ -260,5 +260,6 @@ def test_a_test_mail_is_a_preview_first_and_touches_nothing(office: Path) -> Non
 def test_really_and_only_go_with_what_they_are_for(office: Path) -> None:
     assert onboard("packets", "--really").code == 2
     assert (
-        "--only goes with --letters, --labels or --mailed" in onboard("packets", "--only", "x").err
+        "--only goes with --letters, --labels or --mailed, or --send"
+        in onboard("packets", "--only", "x").err
     )

@@ -63,7 +63,7 @@ def test_closing_is_saved_logged_and_takes_the_packet_out_of_the_outbox(office: 
     assert packet(1) is None
     assert not (office / "outbox" / "patlee.eml").exists()
     assert "The welcome packet that has not gone out is canceled: patlee." in said.words
-    assert "letters-1-2.pdf. Take theirs out before you mail them." in said.words
+    assert "The letter was taken out of the outbox (letters-1-2.pdf)." in said.words
     assert "To undo it: onboard undo 1 --record" in said.words
     assert "onboard export changes.csv --changed --record" in said.words
     onboard("export", "changes.csv", "--changed", "--record")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from onboard.model import Change, Owner, Person, Signature
 from onboard.office import utc_now
 from onboard.roster import change, index, index_check, journal, record, search, store, tables
 from onboard.roster.journal import Entry
+from onboard.welcome import letters
 
 ROBIN = Signature("Robin", utc_now())
 
@@ -208,24 +210,70 @@ def test_of_everybody_else_nothing_changes(office: Path) -> None:
     assert sorted(added) == ["forgotten", "handle", "row"]  # what stays, bound to nobody
 
 
-def test_mails_in_the_outbox_go_and_letters_with_others_are_named(office: Path) -> None:
+def test_mails_in_the_outbox_go_and_their_letter_is_taken_out_of_others(office: Path) -> None:
     assert (office / "outbox" / "patlee.eml").exists()
     said = onboard("forget", "patlee", "--record")
     assert not (office / "outbox" / "patlee.eml").exists()
     assert (office / "outbox" / "kimvale.eml").exists()
-    assert "Letters in the outbox that may include theirs: letters-1-2.pdf." in said.words
+    assert "Their letter was taken out of files with others': letters-1-2.pdf." in said.words
+    assert letters.whose(office / "outbox" / "letters-1-2.pdf") == {"kimvale"}
     assert "The files that their forms came from: forms.csv." in said.words
 
 
-def test_a_letter_that_is_theirs_alone_goes_and_one_with_others_is_named(office: Path) -> None:
+def test_a_letter_that_is_theirs_alone_goes_and_the_others_stay(office: Path) -> None:
     onboard("packets", "--again", "patlee")
     said = onboard("forget", "patlee")
     assert "would be taken out of the outbox: letters-1-1.pdf, patlee.eml." in said.words
-    assert "Letters in the outbox that may include theirs: letters-1-2.pdf." in said.words
+    assert "letters-1-2.pdf" not in said.words, "it is not in there any more"
     assert "letters-1-1.pdf" not in onboard("forget", "kimvale").words
     onboard("forget", "patlee", "--record")
     assert not (office / "outbox" / "letters-1-1.pdf").exists()
     assert (office / "outbox" / "letters-1-2.pdf").exists()
+
+
+def test_letters_that_nobody_can_look_inside_are_named(office: Path) -> None:
+    (office / "outbox" / "letters-1-2.pdf").write_bytes(b"%PDF-1.7 damaged, by Typst")
+    said = onboard("forget", "patlee", "--record")
+    assert "Letters in the outbox that may include theirs: letters-1-2.pdf." in said.words
+
+
+def test_a_namesakes_packet_is_theirs_and_only_what_is_sure_is_to_be_deleted(office: Path) -> None:
+    namesake = (
+        "Pat Lee",
+        "pat.lee.two@example.com",
+        "614-555-0121",
+        "3 Bay St",
+        "Toledo",
+        "OH",
+        "43604",
+        "",
+    )
+    write_csv(office / "two.csv", [namesake])
+    *_, row = onboard("batch", "two.csv", "--record", "--json").json()[:1]
+    if row["verdict"] == "on hold":
+        onboard("answer", row["row"], "enroll")
+    onboard("packets", "--write")
+    with store.transaction(roster(), keep=False) as connection:
+        (other,) = [m for m in search.members(connection) if m.email == "pat.lee.two@example.com"]
+    theirs = f"outbox/{other.handle.text}.eml"
+    (office / "list.txt").write_text("Milk: Pat Lee\n")
+    (office / "calls.txt").write_text("Called 419-555-0143 today\n")
+    for words in (("forget", "patlee"), ("forget", "patlee", "--record")):
+        said = onboard(*words)
+        (sure,) = [
+            text for text in said.out.splitlines() if "Delete them, or take the member out" in text
+        ]
+        assert "calls.txt" in sure
+        assert "forms.csv" in sure
+        assert theirs not in sure
+        assert "list.txt" not in sure
+        assert "two.csv" not in sure
+        (maybe,) = [
+            text for text in said.out.splitlines() if "Look whether it is the member" in text
+        ]
+        assert {"list.txt", "two.csv"} <= set(re.findall(r"[\w/]+\.\w+", maybe))
+        assert f"Look whether they say anything about this member: {theirs}." in said.out
+    assert (office / theirs).exists()
 
 
 def test_when_nobody_was_deleted_that_is_said(office: Path) -> None:

@@ -1,0 +1,44 @@
+"""A notice that is gone from the outbox, made again: unlike a packet, it holds nothing that is not on the roster."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection
+
+from onboard.model import Member, Outgoing, Way
+from onboard.office import Office
+from onboard.roster import desk, members
+from onboard.welcome.notice import PASSWORD, Notice, notice
+
+
+def as_it_was(connection: Connection, member: Member, line: Outgoing) -> Member:
+    """The member as they could be reached before the change that a notice tells of."""
+    changed = desk.changed_contacts(connection, member, line.made)
+    return members.with_columns(member, {field: one.before for field, one in changed.items()})
+
+
+def made_again(
+    connection: Connection, office: Office, member: Member, line: Outgoing
+) -> Notice | None:
+    """The notice as it was written; None where the roster does not say any more to whom it went.
+
+    Raises `SettingsTrouble` when a template is broken.
+    """
+    settings = office.settings
+    today = line.made.astimezone(ZoneInfo(settings.timezone)).date()
+    changed = desk.contacts_changed_at(connection, member, line.made)
+    before = as_it_was(connection, member, line)
+    if not changed:  # it tells of a new password, to the address of before an earlier change
+        since = line.made - timedelta(days=settings.desk.second_check_days)
+        earlier = desk.changed_contacts(connection, member, since)
+        email = earlier["email"].before if "email" in earlier else ""
+        return notice(member, (PASSWORD,), settings, today, email=email) if email else None
+    if line.way is Way.EMAIL:
+        return (
+            notice(before, changed, settings, today, email=before.email) if before.email else None
+        )
+    if not before.address:
+        return None
+    return notice(before, changed, settings, today, address=before.address)
