@@ -8,6 +8,7 @@ from datetime import datetime
 
 from onboard import audit
 from onboard.audit import calls
+from onboard.audit.cells import CellChange
 from onboard.audit.observation import Observation
 from onboard.audit.record import Brief, Rules
 from onboard.model import Kind
@@ -26,6 +27,7 @@ class Audit:
     households: int  # pairs of one home who are two people
     is_roster: bool
     kinds: Mapping[str, Kind]  # every kind of finding there is, by code
+    cells: Sequence[CellChange] = ()  # what is proposed for the cells of a spreadsheet
 
     @property
     def groups(self) -> list[str]:

@@ -129,6 +129,7 @@ class Report:
     open: int
     touched: int  # open accounts of which something is said that wants doing
     kinds: Sequence[KindOf]
+    proposed: int = 0  # changes, of members or of the cells of a spreadsheet
     calls: Sequence[CallTo] = ()
     notes: tuple[str, ...] = ()
     households: int = 0
@@ -152,11 +153,6 @@ class Report:
     def needs_a_person(self) -> bool:
         """Whether anything found wants an answer or a look."""
         return any(kind.count and kind.weight is not Weight.MENDED for kind in self.kinds)
-
-    @property
-    def proposed(self) -> int:
-        """How many changes are proposed."""
-        return sum(bool(item.before or item.after) for kind in self.kinds for item in kind.items)
 
 
 # ---------------------------------------------------------------- the audit before

@@ -15,7 +15,7 @@ from onboard.clean import place as places
 from onboard.clean import stored
 from onboard.errors import FileTrouble
 from onboard.model import Change, Owner, Place, Proposal, Weight
-from onboard.reports import changes
+from onboard.reports import changes, sheet_changes
 from onboard.reports.audit import (
     MOST_HISTORY,
     CallTo,
@@ -75,6 +75,9 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         open=opened,
         touched=len(_touched(done, by_owner, nearly_all)),
         kinds=kinds,
+        proposed=len(done.cells)
+        if not done.is_roster
+        else sum(one.change is not None for one in done.found),
         calls=[_call(call) for call in _without(done, nearly_all).calls()],
         notes=(*done.notes, *map(_of_nearly_all, nearly_all)),
         households=done.households,
@@ -303,6 +306,10 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
     write_json(report, files[3])
     if done.is_roster and report.proposed:
         changes.write(folder / REVIEW, proposals(done))
+        files.append(folder / REVIEW)
+    elif done.cells:
+        _put_by(folder / REVIEW)
+        sheet_changes.write(folder / REVIEW, done.cells, done.source)
         files.append(folder / REVIEW)
     else:
         _put_by(folder / REVIEW)

@@ -9,10 +9,15 @@ from typing import TYPE_CHECKING, Any
 from onboard.reports import changes
 from onboard.reports.counts import counted
 from onboard.reports.sentences import ORDERS, PAGE_IS_BEHIND, PREVIEW_EMAILS, saved
-from onboard.reports.table import Piece, Words
+from onboard.reports.table import Piece, Table, Words
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from onboard.tasks.tidy import LeftOut, TidyReport
+    from onboard.tasks.tidy_sheet import SheetTidied
+
+SHOWN = 60  # cells that are listed
 
 
 def pieces(done: TidyReport, *, kept: bool) -> Iterator[Piece]:
@@ -37,6 +42,46 @@ def pieces(done: TidyReport, *, kept: bool) -> Iterator[Piece]:
     elif done.number:
         yield Words(saved(done.number))
         yield Words(PAGE_IS_BEHIND)
+
+
+def of_sheet(done: SheetTidied, to: Path | None) -> Iterator[Piece]:
+    """The cells that were changed in the copy of a spreadsheet, or would be, and those that were not."""
+    if done.made:
+        rows = [(str(one.line), one.column, one.now, one.after) for one in done.made[:SHOWN]]
+        more = len(done.made) - len(rows)
+        yield Table.of(
+            ("row", "column", "now", "change to"), rows, title="Changed" if to else "Would change",
+            note=f"… and {more:,} more" if more else "", numbers=("row",),
+        )  # fmt: skip
+    for one, why in done.left_out:
+        yield Words(f"row {one.line}, {one.column}: {why}; skipped.")
+    approved = len(done.made) + len(done.left_out) + done.already
+    yield Words(
+        f"{counted(approved, 'approved change')}: {len(done.made):,} {'made' if to else 'would be made'}, "
+        f"{done.already:,} already done, {len(done.left_out):,} skipped.",
+        is_strong=True,
+    )
+    if to:
+        yield Words(f"Wrote the copy to {to}. Your own list is as it was.")
+    else:
+        yield Words(
+            "This was a preview. Nothing was written. For a copy with the changes, add --to and the name of "
+            "a new file."
+        )
+
+
+def sheet_as_json(done: SheetTidied, to: Path | None) -> Iterator[dict[str, Any]]:
+    """The same for a program, the sums last."""
+    for one in done.made:
+        yield {"row": one.line, "column": one.column, "before": one.now, "after": one.after}
+    for one, why in done.left_out:
+        yield {"row": one.line, "column": one.column, "skipped": why}
+    yield {
+        "made": len(done.made),
+        "already": done.already,
+        "skipped": len(done.left_out),
+        "copy": str(to) if to else None,
+    }
 
 
 def _skipped(left: LeftOut, done: TidyReport) -> str:

@@ -8,8 +8,8 @@ texts, by which all are then compared. Nothing is changed, and others may write 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import chain
 
@@ -17,7 +17,8 @@ import numpy as np
 from sqlalchemy import URL, Connection
 
 from onboard import audit, catalogue, engines
-from onboard.audit import access, place, reach, sound, twice
+from onboard.audit import access, cells, place, reach, sound, twice
+from onboard.audit.cells import CellChange
 from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
 from onboard.audit.record import Brief, Record, Rules
@@ -109,7 +110,11 @@ def audit_sheet(
     first = next(parts)
     small = len(first) < PART
     fields = frozenset(column.field for column in sheet.columns.columns)
-    look = _Look(rules, fields, days_of(sheet, office.today(), office.settings.region))
+    headings = {
+        of: tuple(column.heading for column in sheet.columns.of(of))
+        for of in fields.difference([""])
+    }
+    look = _Look(rules, fields, days_of(sheet, office.today(), office.settings.region), headings)
     with engines.choose(processes, look.at_rows, small=small) as workers:
         looked = _counted(workers.map(chain([first], parts)), progress)
     asked = _Asked(rules, at, sheet.file.name, False, apart, progress)
@@ -171,6 +176,7 @@ class _Looked:
     flaws: list[Flaw]
     seen_on_page: int
     no_window: int  # accounts whose windows are not known
+    changes: list[CellChange]  # of the cells of a spreadsheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +186,7 @@ class _Look:
     rules: Rules
     asked: frozenset[str] = frozenset()  # fields that the spreadsheet has columns for
     days: Days | None = None  # how its columns write days
+    headings: Mapping[str, Sequence[str]] = field(default_factory=dict)  # of its columns, by field
 
     def at_members(self, members: Sequence[Spelt]) -> _Looked:
         accounts, spelt, flaws = [], [], []
@@ -204,12 +211,16 @@ class _Look:
     ) -> _Looked:
         briefs: list[Brief] = []
         found: list[Observation] = []
+        changes: list[CellChange] = []
         people: list[Person] = []
         whose: list[int] = []
         for place_of, (account, others) in enumerate(zip(accounts, spelt, strict=True)):
             now = account.applicant.people(account.owner)
             briefs.append(account.brief(now[0], " ".join(sorted(reach.ways(account)))))
-            found += audit.look(account, self.rules)
+            told = audit.look(account, self.rules)
+            found += told
+            if self.headings:
+                changes += cells.proposed(account, told, self.headings)
             if account.is_open:
                 known = [_with_what_stays(person, now[0]) for person in others]
                 unlike = {fold(person): person for person in (*now, *known)}
@@ -223,6 +234,7 @@ class _Look:
             flaws,
             sum(account.page_seen is not None for account in accounts),
             sum(account.is_open and not self._has_windows(account) for account in accounts),
+            changes,
         )
 
     def _has_windows(self, account: Record) -> bool:
@@ -265,6 +277,7 @@ def _joined(
     briefs = [_lean(brief) for part in looked for brief in part.briefs]
     found = [one for part in looked for one in part.found]
     flaws = [*flaws, *(flaw for part in looked for flaw in part.flaws)]
+    changes = [change for part in looked for change in part.changes]
     starts = np.cumsum([0, *(len(part.briefs) for part in looked)])
     account = np.concatenate(
         [part.account + np.int32(start) for part, start in zip(looked, starts, strict=False)]
@@ -290,7 +303,7 @@ def _joined(
     kinds = {kind.code: kind for kind in catalogue.kinds()}
     return Audit(
         asked.at, asked.source, asked.rules, briefs, found, notes, pairs.households,
-        asked.is_roster, kinds,
+        asked.is_roster, kinds, changes,
     )  # fmt: skip
 
 
