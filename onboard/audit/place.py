@@ -39,7 +39,10 @@ KINDS = (THIN_SITE, CROWDED_SITE, BOX_ONLY)
 # Kinds of address (`model.Address`) at which nobody lives.
 _NO_HOME = frozenset(("po box", "general delivery"))
 _STREET = re.compile(r"(?:^|[:;] )\d+[A-Z]?\s+\S")  # one that stands beside the box
-_BOX = re.compile(r"\b(?:pmb|p\.?\s*o\.?\s*box|box)\s*#?\s*\d", re.IGNORECASE)
+_BOX = re.compile(
+    r"\b(?:pmb|p\.?\s*[o0]\.?\s*bo?x|(?:post|mail|lock|postal)\s*box)\s*\S{0,6}\s*\d+",
+    re.IGNORECASE,
+)
 
 
 def look(account: Record, rules: Rules) -> Iterator[Observation]:
@@ -50,7 +53,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         return
     if where.kind in _NO_HOME:
         box = " ".join(where.lines)
-    elif where.kind == "none" and (found := _BOX.search(cleaned.said)):
+    elif not where.number and (found := _BOX.search(cleaned.said)):
         box = found[0]
     else:
         return

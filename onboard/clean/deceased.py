@@ -41,7 +41,8 @@ _BESIDE = re.compile(
     rf"|^\s*{_OF}\s+"
     # What is a name elsewhere is none at the end: "Pat Lee, RIP", "Pat Lee Estate", "Lee's estate".
     rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?i\.?p\.?{_WHEN}\s*$|(?:'s)?(?<=[\w'])\s*,?\s+\(?estate\)?\s*$"
-    r"|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$|(?<=\w)\s*[,;\-–—]+\s*(?:passed|dead)\s*$",
+    r"|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$"
+    rf"|(?<=\w)\s*[,;:/\-–—]+\s*(?:passed|dead|dec\.?|dcd){_WHEN}\s*$",
     re.IGNORECASE,
 )
 _BRACKETED = re.compile(
@@ -59,12 +60,14 @@ _PASSED = (
 )
 _IN_NOTE = re.compile(
     rf"\b(?:{_SAID}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
-    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney)"
+    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays)"
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
     r"|not\s+living|funeral|obit(?:uary)?|memorial\s+service|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
+    r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat))|lost\s+to\s+(?:cancer|covid)"
+    r"|succumbed|drowned|suicide|fatal(?:ly)?|laid\s+to\s+rest|burial|buried|cremat\w+|(?:his|her|their|member'?s?)\s+passing"
     r"|killed\s+(?:in|by)|death|demise|execut(?:or|rix)|probate|(?:in|to)\s+heaven|with\s+the\s+lord|gone\s+home\s+to"
     r"|muert[oa]|descans[ae]\s+en\s+paz|en\s+paz\s+descanse|ya\s+no\s+(?:est[aá]|vive)\s*(?:con\s+nosotros)?|deceso|defunci[oó]n)\b"
-    r"|†|✝|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d\.?\s*(?:19|20)\d\d)\W*$|^passed\s+on\b",
+    r"|†|✝|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b",
     re.IGNORECASE,
 )
 # What is said of somebody or something else, or of nobody's death.
@@ -77,7 +80,7 @@ _THING = (
     r"(?:batter(?:y|ies)|phone|cell|car|truck|van|tractor|engine|starter|computer|laptop|printer|freezer|fridge|stove|plants?|seeds?|"
     r"trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|link|account)"
 )
-_DIED = r"(?:died|passed|deceased|dead|death|fallec\w+|muri[oó]|muert[oa])"
+_DIED = r"(?:died|killed|passed|deceased|dec(?:ea)?'?s?d|dead|death|fallec\w+|muri[oó]|muert[oa])"
 _ELSE = re.compile(
     rf"\b(?:widow(?:er)?|viud[oa]|surviving\s+\w+|survivor|relict)\s+(?:of|de)\b.*"
     rf"|\b(?:late|deceased|difunt[oa]|finad[oa])\s+(?:\w+\s+)?{_KIN}\b"
@@ -87,7 +90,7 @@ _ELSE = re.compile(
     rf"|\b(?:{_KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+{_KIN}|\bfalleci[oó]\s+(?:su|el|la)\s+{_KIN}"
     r"|\bdied\s+(?:laughing|of\s+laughter|down|out|on\s+(?:me|us|her|him|them))|\b(?:dead|death)\s+(?:batter\w+|end|line|link|heat|tired|phone|by|bolt|serious)\b"
     r"|\breal\s+estate\b|\bestate\s+(?:plan\w*|sale|agent|tax\w*)|\b(?:check|test|exam|inspection|bill|deadline|training|class|course|date)\s+passed\b"
-    r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all)\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
+    r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all|on\s+(?:the|a|an|some|any|it|her|his|their|this|that|our|to))\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
     r"|\bfuneral\s+(?:home|director|parlou?r|potato\w*|luncheon)|\b(?:my|to|over\s+my)\s+(?:dead\s+body|death)\b"
     r"|\bin\s+(?:loving\s+)?memory\s+of\s+(?:her|his|their|my)\b|\brip\s*(?:-|off|up|en|ley|ped)",
     re.IGNORECASE,
@@ -107,7 +110,7 @@ _IN_CELL = re.compile(
 _MARKS = re.compile(
     r"dec|dcd|died|passe|passing|late |estate|est\.? of|dead|finad|fallec|difunt|muri|muert|rip\b|r\.i|q\.e|q\. e|qep|[(\[ ]d\.?\s*\d|"
     r"[(\[] ?d|†|✝|‡|no longer|not living|funeral|obit|memor|celebration of|lost h|lost t|killed|death|demise|execut|"
-    r"probate|heaven|the lord|gone home|heirs|paz|ya no|deceso|defunci|sucesi|[(\[] ?(?:1[89]|20)\d\d ?[-–—]"
+    r"probate|heaven|the lord|gone home|heirs|paz|ya no|we lost|have lost|succumb|drown|suicide|fatal|laid to|buri|cremat|deceso|defunci|sucesi|[(\[] ?(?:1[89]|20)\d\d ?[-–—]"
 )
 LONGEST = 5_000  # characters read of a note
 

@@ -15,6 +15,12 @@ _FIRM = re.compile(
     r"|\b[ey]\s+(?:hijos?|hermanos|asociados|c[ií]a\.?)\s*$",
     re.IGNORECASE,
 )
+# "Knights of Columbus", "Town of Lima"
+_ORDER = re.compile(
+    r"(?:the\s+)?(?:friends|knights|daughters|sons|sisters|brothers|order|league|city|town|village|county|parents|"
+    r"women|men|ladies|department|church|school|house|hijas|hermanas|amigos|caballeros)\s+(?:of|for|de)\s",
+    re.IGNORECASE,
+)
 _APART = re.compile(r"[^\w'.\-]+")
 
 
@@ -34,8 +40,10 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     known = words.of("organisation")
     found = [words.bare(word) for word in _APART.split(text) if word and not word.isdigit()]
     kinds = [known.get(word) for word in found]
-    if len(found) > 1 and _FIRM.search(text):
+    if len(found) > 1 and (_FIRM.search(text) or _ORDER.match(text)):
         return True
+    if len(found) == 2 and found[1] in ("brothers", "bros", "sisters"):
+        return not words.given(found[0])
     if len(found) < 2 or not any(kind is not None for kind in kinds):
         return False
     if "" in kinds or _is_nobodys(found, kinds):
@@ -60,14 +68,16 @@ def _is_nobodys(found: list[str], kinds: list[str | None]) -> bool:
     marks = sum(
         kind is not None or word in helpers for word, kind in zip(found, kinds, strict=True)
     )
-    if len(found) > 2 and marks > 1:
+    if marks > 1 and (len(found) > 2 or not (words.given(found[0]) or words.family(found[0]))):
         return True
-    if kinds[-1] is None:
-        return False
     others = [word for word in found[:-1] if len(word) > 1]
+    if kinds[-1] is None or len(others) < len(found) - 1:
+        return False
+    if words.given(found[0]):  # "Rocky Top Ranch"
+        between = [word for word in others[1:] if not words.given(word) and not words.family(word)]
+        return kinds[-1] == "place" and bool(between)
     nameless = sum(not words.given(word) and not words.family(word) for word in others)
-    least = 1 if kinds[-1] == "place" else 2
-    return len(others) == len(found) - 1 and nameless >= least and not words.given(found[0])
+    return nameless > 1 or (kinds[-1] == "place" and (nameless > 0 or len(found) > 2))
 
 
 def is_household(text: str) -> bool:
@@ -99,9 +109,14 @@ def is_test(text: str) -> bool:
     found = [word for word in found if word]
     marks = [known.get(word) for word in found]
     if None not in marks:
-        return "" in marks or ("with" in marks and len(marks) > 1)
-    last = found[-1]  # "Pat Test" may be called so
-    return len(marks) > 1 and marks[-1] == "" and last != "test" and not words.family(last)
+        return "" in marks or ("with" in marks and (len(marks) > 1 or not words.family(found[0])))
+    if len(marks) < 2 or marks[-1] is None:
+        return False
+    last = found[-1]  # "Pat Test" may be called so; "Pat Test Account" may not, nor "Website Test"
+    if marks[-1] == "" and last != "test":
+        return not words.family(last)
+    is_person = words.given(found[0]) or words.family(found[0]) or found[0] in words.of("title")
+    return "" in marks and (None not in marks[1:] if len(marks) > 2 else not is_person)
 
 
 def is_joke(text: str) -> bool:

@@ -397,7 +397,7 @@ class Reading:
 
     def judge_letters(self, bare: str) -> None:
         """Notes a name given in jest, or by a hand run over the keyboard."""
-        if doubts.is_joke(bare):
+        if doubts.is_joke(bare) or doubts.is_joke(self.said.strip()):
             self.note("joke")
         elif doubts.is_mash(bare):
             self.note("mash")
