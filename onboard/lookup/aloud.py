@@ -16,6 +16,7 @@ _PIECE = re.compile(r"[A-Za-z]+|[0-9]+|[^A-Za-z0-9]+")
 _BETWEEN = re.compile(r"[ ,\-]{1,3}|\. ")  # what may part the numbers of one
 _AND = "y"  # "treinta y cinco"
 _HUNDRED = ("hundred", "cien", "ciento")
+_COUNTED = ("last", "final", "ultimos")
 _ALSO_WORDS = ("oh", "o", "once")  # numbers only among numbers
 
 
@@ -37,7 +38,8 @@ def with_digits(text: str) -> str:
     out: list[str] = []
     at = 0
     while at < len(pieces):
-        end = _run(pieces, at)
+        is_count = at > 1 and pieces[at - 2].lower() in _COUNTED  # "the last four are 0194"
+        end = 0 if is_count and not pieces[at].isdigit() else _run(pieces, at)
         digits = _digits(pieces[at:end]) if end else ""
         if digits:
             out.append(digits)

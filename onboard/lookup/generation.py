@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from onboard.lookup.sentence import Token, phrase_at
+from onboard.match.given_names import sex
 
 # Words that mostly say something else: only as "the son", "the young one", "old Leif Smith".
 _EITHER = frozenset(("son", "young", "father", "old", "older", "padre", "hijo", "sr"))
@@ -30,7 +31,7 @@ def _tells(found: Sequence[Token], at: int) -> bool:
     before = found[at - 1] if at else None
     after = found[at + 1] if at + 1 < len(found) else None
     if before and before.word in ("the", "el"):
-        return (at > 1 and found[at - 2].is_name) or (after is not None and after.word == "one")
+        return at > 1 and found[at - 2].is_name
     if found[at].word == "sr":
         return before is not None and before.is_name and found[at].is_capital
-    return found[at].word == "old" and after is not None and after.is_name
+    return found[at].word == "old" and after is not None and after.is_name and bool(sex(after.word))

@@ -55,7 +55,7 @@ def told_in_part(chunks: Sequence[str], sites: Collection[str]) -> list[tuple[st
         for site in _partly_named(words, sites)
         if len(set(site.split()).intersection(words)) > 1
     ]
-    return [(site, PARTLY + log2(len(some))) for site in some[:MOST_ALIKE]]
+    return [(site, log2(len(some))) for site in some[:MOST_ALIKE]]
 
 
 def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:

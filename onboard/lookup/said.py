@@ -29,6 +29,7 @@ call_words = partial(words_of, "call_words")
 LONGEST = 1200  # characters that are read; nobody says more of who they are
 MOST_WORDS = 8
 TWO_NAMES = 2  # words, beside which nothing else was said
+NO_SITE_MEANT = 3.0  # bits: two words of a drop site's name are said by the way
 THEIR_OWN = 3.0  # bits: a mailbox or phone is that of who speaks for another
 NO_WAY = 2.0  # bits: a street is named without a word for what it is
 _FAMILY_FIRST = re.compile(r" [a-z' -]+, ?[a-z][a-z.' -]* $")
@@ -80,8 +81,9 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
         contact = Said(emails=emails, phones=phones, site=site)
         told = _sentences(contact, rest, found, sites)
         if len(found) <= sentence.SHORT or not told:
-            another = any(one.for_another for one in told)
-            readings += _lists(replace(contact, for_another=another), rest, sites)
+            who = told[0] if told else contact
+            contact = replace(contact, for_another=who.for_another, says_own_name=who.says_own_name)
+            readings += _lists(contact, rest, sites)
         readings += told
     return tuple(dict.fromkeys(readings))
 
@@ -107,7 +109,7 @@ def _sentences(
     chunks = _chunks(rest)
     named = named_exactly(chunks, sites)
     left = chunks[: named[0]] + chunks[named[1] :] if named else chunks
-    told = _left(found, [bare(chunk) for chunk in left if bare(chunk)])
+    told = _left(found, [word for chunk in left for word in _LETTERS_OR_DIGITS.findall(chunk)])
     if (
         sum(token.word not in call_words("filler") for token in told) <= TWO_NAMES
         and len(told) <= TWO_NAMES + 1
@@ -122,9 +124,10 @@ def _sentences(
         for_another=who.for_another, says_own_name=who.says_own_name,
     )  # fmt: skip
     readings = [reading]
-    if not reading.site:
-        readings += [
-            replace(reading, site=site, unsure=bits) for site, bits in told_in_part(chunks, sites)
+    if not reading.site and (in_part := told_in_part(chunks, sites)):
+        readings = [
+            *(replace(reading, site=site, unsure=bits) for site, bits in in_part),
+            replace(reading, unsure=NO_SITE_MEANT),
         ]
     if who.for_another and (contact.emails or contact.phones):
         # The mailbox and the phone may be those of who speaks.
@@ -179,7 +182,7 @@ def _readings(
 
 
 def _visible(text: str) -> str:
-    return "".join(c if c.isprintable() else " " for c in text)
+    return "".join(c if c.isprintable() or c == "\n" else " " for c in text)
 
 
 # ---------------------------------------------------------------- words
@@ -187,6 +190,7 @@ def _visible(text: str) -> str:
 
 _SIGNS = re.compile(r"['’`´]")
 _WORD = re.compile(r"[a-z0-9]+|[,&+/]")
+_LETTERS_OR_DIGITS = re.compile(r"[a-z]+|[0-9]+")
 
 
 def _chunks(text: str) -> list[str]:
@@ -204,7 +208,7 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     kept: list[str] = []
     telling = [chunk for chunk in chunks if bare(chunk)]
     more = bool(plain.emails or plain.phones or plain.zips or plain.street)
-    idle = fillers | call_words("at") if len(telling) > 2 or more else frozenset()
+    idle = fillers | call_words("at") if len(telling) > 2 or more else folds.TITLES
     for chunk, after in zip(chunks, [*chunks, ""][1:], strict=True):
         if chunk in ("&", "/") or (chunk in joins and len(telling) > 2):
             together = together or bool(kept and after and after not in idle)

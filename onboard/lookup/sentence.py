@@ -192,7 +192,7 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
     if word in states:  # "Waterloo, Iowa"; but "Pat Lee, Nevada" may be a town
         behind_town = before is not None and (not token.gap or before.word not in _names())
         return TALK if behind_town else MAYBE_TOWN
-    if word in folds.STREET_WORDS and word not in ("north", "south", "east", "west"):
+    if word in _ways():
         return PERHAPS
     inside = token.is_capital and not plain and token.gap != "."
     if kind == "word":
@@ -212,6 +212,15 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
 
 
 @cache
+def _ways() -> frozenset[str]:
+    """The words for what a street is: "street", "st"."""
+    return frozenset((*folds.STREET_WORDS, *folds.STREET_WORDS.values())) - _COMPASS
+
+
+_COMPASS = frozenset(("north", "south", "east", "west", "n", "s", "e", "w"))
+
+
+@cache
 def _names() -> frozenset[str]:
     return frozenset(name for name, *_ in tables.rows("census_names"))
 
@@ -225,7 +234,7 @@ def _beside_names(found: Sequence[Token]) -> list[Token]:
         is_behind = before is not None and before.is_name and len(before.word) > 1
         if len(token.word) == 1:
             is_before = behind is not None and behind.is_name and not behind.gap
-            is_word = token.word in _idle() and not token.is_capital
+            is_word = token.word == "i" or (token.word in _idle() and not token.is_capital)
             alone = is_word or (not is_behind and not (is_before and token.weight))
             token = replace(token, weight=TALK if alone else LIKELY)
         elif behind is not None and behind.is_name and not behind.gap and token.weight == PERHAPS:

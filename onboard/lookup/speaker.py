@@ -17,10 +17,9 @@ speaker_words = partial(words_of, "speaker_words")
 
 REACH = 7  # words behind "my wife" in which her name is looked for
 NEAR = 5  # words behind "she" in which her town is
-BEGINNING = 3  # words before a name with which a call may begin
 _OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
 _OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
-_INTRODUCES = frozenset(("is", "mr", "mrs", "miss", "ms", "dr", "it", "still"))
+_INTRODUCES = frozenset(("is", "the", "mr", "mrs", "miss", "ms", "dr", "it", "still"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +56,7 @@ def speaker(found: Sequence[Token]) -> Speaker:
     if aside & theirs:
         aside |= _their_places(found)
     for_another = kin or acts or any(phrase_at(found, at, "asks") for at in range(len(found)))
-    return Speaker(for_another, bool(own) or _stands_alone(found), frozenset(aside))
+    return Speaker(for_another, _says_own_name(found, own), frozenset(aside))
 
 
 def weighed(found: Sequence[Token], told: Speaker) -> tuple[Token, ...]:
@@ -94,9 +93,9 @@ def _kin_at(found: Sequence[Token], at: int) -> set[int] | None:
         return None
     if before and before.is_owned:  # "Gwen's husband"
         return _names_before(found, at)
-    behind = _names_behind(found, at + size)
     if said_before in _OF_CALLER:
-        return behind
+        return _names_behind(found, at + size)
+    behind = _names_behind(found, at + size, is_far=False)
     of_somebody = at + size < len(found) and found[at + size].word in ("of", "de")
     return behind if behind and (of_somebody or said_before in _OF_SOMEBODY) else None
 
@@ -120,10 +119,13 @@ def _names_before(found: Sequence[Token], at: int) -> set[int]:
     return {place for place in range(start, at) if found[place].is_name}
 
 
-def _names_behind(found: Sequence[Token], at: int) -> set[int]:
-    """The places of the first name behind; none if the caller's own comes first."""
+def _names_behind(found: Sequence[Token], at: int, is_far: bool = True) -> set[int]:
+    """The places of the first name behind; none if the caller's own comes first, or, unless
+    `is_far`, the sentence ends."""
     for place in range(at, min(at + REACH, len(found))):
         if phrase_at(found, place, "before") and not found[place].word.startswith("name"):
+            return set()
+        if found[place].gap == "." and not is_far:
             return set()
         if found[place].is_name:
             return next(set(run) for run in _runs(found) if place in run)
@@ -174,7 +176,11 @@ def _own(found: Sequence[Token]) -> set[int]:
                 own.add(at)
                 at += 1
         elif phrase_at(found, at, "after") and at and found[at - 1].is_name and not token.gap:
-            own |= _names_before(found, at)
+            name = _names_before(found, at)
+            first = found[min(name)]
+            before = found[min(name) - 1].word if min(name) and not first.gap else ""
+            if not before or before in speaker_words("greeting"):  # not "I have Pat Lee here"
+                own |= name
     return {at for at in own if found[at].weight >= LIKELY or _has_name_beside(found, at)}
 
 
@@ -232,23 +238,49 @@ def _others(found: Sequence[Token], own: set[int]) -> set[int]:
     return places
 
 
-def _stands_alone(found: Sequence[Token]) -> bool:
-    """Whether a sentence of it is a name and hardly more, or the call begins with one."""
-    sentences: list[list[Token]] = [[]]
-    for token in found:
+def _says_own_name(found: Sequence[Token], own: set[int]) -> bool:
+    """Whether a name is clearly that of who speaks: introduced, or by itself where a sentence begins.
+
+    Where no name is said at all, whether what is said is theirs.
+    """
+    names = [token for token in found if token.is_name]
+    if any(token.is_owned for token in names):  # "Pat's"
+        return False
+    if own:
+        return True
+    if not names:
+        return any(token.word in _SELF for token in found) or all(t.weight == 0 for t in found)
+    return any(_is_bare(found, run) for run in _runs(found))
+
+
+_SELF = frozenset(("i", "im", "me", "my", "we", "us", "our", "mi", "yo", "mis", "nuestro"))
+
+
+def _is_bare(found: Sequence[Token], run: Sequence[int]) -> bool:
+    """Whether nothing but a greeting comes before a name in its sentence, and nothing is said of it."""
+    start, end = run[0], run[-1] + 1
+    while start > 0 and found[start].gap != ".":
+        start -= 1
+        if found[start].weight == 0 and not (
+            found[start].word in speaker_words("greeting") or found[start].word.isdigit()
+        ):
+            return False
+    behind = found[end:]
+    for at, token in enumerate(behind):
         if token.gap == ".":
-            sentences.append([])
-        sentences[-1].append(token)
-    for some in filter(None, sentences):
-        talk = sum(token.weight == 0 and token.word.isalpha() for token in some)
-        if any(token.is_name for token in some) and talk <= len(some) // 3:
             return True
-    first = next((at for at, token in enumerate(found) if token.weight > 0), len(found))
-    return (
-        first <= min(BEGINNING, len(found) - 1)
-        and found[first].is_name
-        and not found[first].is_owned
-    )
+        if token.word in speaker_words("does"):
+            return False
+        if token.gap and at and token.weight == 0:
+            return True
+        if (
+            token.weight == 0
+            and token.word not in speaker_words("where")
+            and not token.word.isdigit()
+        ):
+            # "Pat Lee from Lima gave me this"; but "Pat Lee, Lima, I can't sign in"
+            return bool(token.gap) or token.word in _SELF or bool(phrase_at(behind, at, "after"))
+    return True
 
 
 # ---------------------------------------------------------------- for somebody else

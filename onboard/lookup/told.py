@@ -21,7 +21,7 @@ PLURAL = 0.5  # bits: "the Talbots"
 TWO_WORDS = 1.0  # bits: one name, written as two
 IN_PART = 0.5  # bits: a word of a drop site's name
 FAR_PLACE = 8.0  # bits up to which a place is taken for another
-OTHER_GENERATION, NO_GENERATION, NO_SENIOR = 12.0, 6.0, 1.0
+OTHER_GENERATION, NO_GENERATION, NO_SENIOR = 12.0, 8.0, 1.0
 OTHER_NUMBER = 3.0
 
 
@@ -72,19 +72,38 @@ def _once_each(clues: Sequence[Clue]) -> list[Clue]:
 
 def _best(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[int, Clue | None]:
     """What goes best with the word here, or with it and the next: how many words, and the clue."""
+    saved, clue = _alone(told, at, name, facts)
+    best = 1, clue
+    for size, together in (*_names(told, at, name), *_places(told, at, facts)):
+        if size > 1:
+            apart = saved + sum(_alone(told, n, name, facts)[0] for n in range(at + 1, at + size))
+            more = sum(token.weight for token in told[at : at + size]) - together.bits
+            if more > apart or (more == apart and not together.bits):
+                saved, best = more, (size, together)
+    return best
+
+
+def _alone(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[float, Clue | None]:
+    """What goes best with the word by itself: the bits that it saves, and the clue; None if it fits nothing."""
     token = told[at]
     if token.word.isdigit():
-        return 1, _number(token.word, facts)
-    best: tuple[int, Clue | None] = (1, None)
-    saved = 0.0
-    for size, clue in (*_names(told, at, name), *_places(told, at, facts), *_written(token, facts)):
-        weight = sum(one.weight for one in told[at : at + size])
-        if weight - clue.bits > saved or (
-            best[1] is None and clue.bits <= weight and clue.bits == 0.0
-        ):
-            saved = weight - clue.bits
-            best = (size, clue)
-    return best
+        number = _number(token.word, facts)
+        return (token.weight, number) if number else (0.0, None)
+    offers = [
+        clue
+        for size, clue in (
+            *_names(told, at, name),
+            *_places(told, at, facts),
+            *_written(token, facts),
+        )
+        if size == 1 and clue.bits <= token.weight
+    ]
+    if not offers:
+        return 0.0, None
+    clue = min(offers, key=lambda one: one.bits)
+    if clue.bits and clue.bits == token.weight:
+        return 0.0, None
+    return token.weight - clue.bits, clue
 
 
 # ---------------------------------------------------------------- names
@@ -117,7 +136,7 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
                 for one in (token.word[:-1], token.word[:-2]):
                     if one == known:
                         yield 1, Clue(kind, token.word, known, PLURAL, "same")
-            if follows and len(follows.word) > 1:
+            if follows and len(follows.word) > 1 and len(token.word) > 1:
                 bits, how = word_cost(token.word + follows.word, known)
                 if how in ("same", "slip", "slips", "sound"):
                     yield (
