@@ -116,7 +116,7 @@ AMONG = 20  # candidates that a question is to split
 
 def _question(readings: Sequence[Said], ranked: Sequence[Weighed]) -> str:
     """The question not yet answered whose answer would tell most, in bits expected."""
-    asked = _answered(readings[0])
+    asked = _answered(readings[0], ranked[0])
     among = ranked[:AMONG]
     best, most = "", 0.05
     for question, answer in QUESTIONS.items():
@@ -134,18 +134,31 @@ def _question(readings: Sequence[Said], ranked: Sequence[Weighed]) -> str:
 
 
 def _first_question(said: Said, first: Weighed | None = None) -> str:
-    """What to ask while nothing splits the candidates: the first thing that was not said."""
-    asked = _answered(said)
+    """What to ask while nothing splits the candidates: the first thing that was not said, or a name that
+    fits badly once more."""
+    asked = _answered(said, first)
     families = {word for name in first.facts.names for word in name.family} if first else set()
     if first and any(clue.kind == "name" and clue.known in families for clue in first.clues):
         asked.add("family name")
+    if first and any(clue.kind == "name" and not clue.agrees for clue in first.clues):
+        return "spelling"
     order = ("family name", "first name", "site", "phone end", "email", "street")
     return next((question for question in order if question not in asked), "spelling")
 
 
-def _answered(said: Said) -> set[str]:
+def _answered(said: Said, first: Weighed | None = None) -> set[str]:
     found: set[str] = set()
-    if len(said.words) > 1 or (said.as_one and len(said.whole) > 7):
+    if said.told and first:
+        # In a sentence only what fits shows what kind of thing it was.
+        givens = {word for name in first.facts.names for word in name.given}
+        found |= {clue.kind for clue in first.clues if clue.agrees} & {"site", "street"}
+        found |= {"first name" for clue in first.clues if clue.known in givens}
+        found |= {
+            "family name"
+            for clue in first.clues
+            if clue.kind.endswith("name") and clue.known and clue.known not in givens
+        }
+    elif len(said.words) > 1 or (said.as_one and len(said.whole) > 7):
         found |= {"first name", "family name"}
     if said.emails:
         found.add("email")

@@ -67,7 +67,23 @@ def _once_each(clues: Sequence[Clue]) -> list[Clue]:
         key = (clue.kind, clue.known or clue.said)
         if key not in found or clue.bits < found[key].bits:
             found[key] = clue
-    return list(found.values())
+    return _at_one_address(list(found.values()))
+
+
+def _at_one_address(clues: list[Clue]) -> list[Clue]:
+    """The words of a street as one clue: "781", "north", "granary"."""
+    street = [clue for clue in clues if clue.kind == "street" and clue.agrees]
+    if len(street) < 2:
+        return clues
+    said, known = (
+        " ".join(words) for words in zip(*((c.said, c.known) for c in street), strict=True)
+    )
+    how = "same" if all(clue.how == "same" for clue in street) else "slip"
+    whole = Clue("street", said, known, sum(clue.bits for clue in street), how)
+    first = clues.index(street[0])
+    return [
+        whole if at == first else c for at, c in enumerate(clues) if at == first or c not in street
+    ]
 
 
 def _best(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[int, Clue | None]:

@@ -98,7 +98,7 @@ def evidence(clue: Clue) -> str:
             how = "short form of what was said"
     words = _WORDS[kind, how]
     shown = {"said": _short(clue.said), "known": _short(clue.known)}
-    if kind in ("name", "site", "town", "generation"):
+    if kind in ("name", "site", "town", "generation", "street"):
         shown = {name: text.title() for name, text in shown.items()}
     aside = {"former name": " (a former name)", "further name": " (another name)"}
     return words.format_map(shown) + aside.get(clue.kind, "")

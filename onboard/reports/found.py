@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shlex import join
 from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
@@ -17,6 +18,11 @@ CAUTION = (
     "This does not tell you who is calling. Check the caller before you say or change anything, and don't "
     "read this list to them."
 )
+FOR_ANOTHER = (
+    "Somebody seems to be calling for the member, or asking about them. So there is no clear match, however well it "
+    "fits. Have the member call, or check the member's notes for who may call for them. Until then tell nothing, not "
+    "even that they are a member, and change nothing."
+)
 
 
 def pieces(finds: Finds) -> tuple[Piece, ...]:
@@ -29,6 +35,14 @@ def pieces(finds: Finds) -> tuple[Piece, ...]:
     first = finds.found[0]
     if finds.safe_to_open:
         end = [Words(f"One clear match: {_whose(first)}. {CAUTION}", is_strong=True)]
+        if finds.trouble and first.handle:
+            line = join(["onboard", "why", "--member", first.handle, "--said", finds.trouble])
+            end.append(Words(f"They told you of trouble at the page. To see why: {line}"))
+    elif finds.for_another:
+        end = [Words(FOR_ANOTHER, is_strong=True)]
+        if len(finds.found) > 1 and ask:
+            end.append(Words(f"If you need to know which one is meant: {ask}"))
+        end.append(Words(CAUTION))
     else:
         end = [Words(f"Not certain yet. {ask}", is_strong=True), Words(CAUTION)]
         if finds.more:
@@ -43,6 +57,8 @@ def as_json(finds: Finds) -> dict[str, Any]:
         "lead_bits": round(finds.lead, 1),
         "ask": finds.ask or None,
         "more": finds.more,
+        "for_another": finds.for_another,
+        "trouble": finds.trouble or None,
         "notes": list(finds.notes),
         "found": [
             {

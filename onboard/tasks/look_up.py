@@ -13,6 +13,7 @@ from onboard.lookup.clue import Clue
 from onboard.lookup.facts import Facts, place
 from onboard.lookup.judge import Ranking, judge
 from onboard.lookup.said import Said, read
+from onboard.lookup.trouble import trouble
 from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
 from onboard.roster import candidates, index, index_asked, search
@@ -52,6 +53,8 @@ class Finds:
     ask: str  # what to ask the caller, a key of `lookup.judge.QUESTIONS`, or "spelling"; "" if safe
     more: bool  # others fit as well who are not in `found`
     notes: tuple[str, ...] = ()
+    for_another: bool = False  # who calls speaks for the one who is meant, or asks about them
+    trouble: str = ""  # what they told of trouble at the page, in their words
 
 
 def look_up(office: Office, words: str, *, site: str = "", most: int = 5) -> Finds:
@@ -99,9 +102,13 @@ def meant_by(
         cut_short=gathered.cut_short,
     )  # fmt: skip
     # A drop site by itself is said of everybody who collects there.
-    plain = readings[0]
-    cut_short = gathered.cut_short or (bool(plain.site) and plain == Said(site=plain.site))
-    return _finds(connection, judged, most, cut_short, notes)
+    cut_short = gathered.cut_short or any(
+        said == Said(site=said.site) for said in readings[:1] if said.site
+    )
+    finds = _finds(connection, judged, most, cut_short, notes)
+    return replace(
+        finds, for_another=any(said.for_another for said in readings), trouble=trouble(words)
+    )
 
 
 def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Facts]:

@@ -67,3 +67,19 @@ def test_nobody_is_safe_who_is_not_meant_or_for_whom_another_speaks(
         if finds.safe_to_open:
             assert finds.found[0].handle in call["right"].split("|"), call["said"]
             assert call["speaks_for"] == "self", call["said"]
+
+
+# Other people's names in the mouths of those who call for them, or ask about them.
+THIRD = [line for line in (ROOT / "tests" / "facts" / "third_persons.txt").read_text("utf-8").splitlines()
+         if not line.startswith("#")]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", THIRD)
+def test_who_speaks_of_somebody_never_has_one_clear_match(demo: Office, said: str) -> None:
+    for given, family, town in (
+        ("Martha", "Wilder", "Northfield"), ("Otto", "Holcomb", "Ripon"), ("Hazel", "Fletcher", "Ripon"),
+    ):  # fmt: skip
+        words = said.format(first=given, name=f"{given} {family}", town=town)
+        finds = look_up(demo, words)
+        assert not finds.safe_to_open, words
+        assert finds.found[0].handle == (given + family).lower(), words

@@ -108,3 +108,27 @@ def test_where_there_is_no_roster_nobody_is_found(tmp_path: Path) -> None:
 def test_text_that_steers_a_terminal_is_shown_as_what_it_is(desk: Path) -> None:
     said = find(desk, "kim", "vale\x1b[31m[bold]x")
     assert "\x1b[31m" not in said.out
+
+
+def test_trouble_at_the_page_is_handed_on(desk: Path) -> None:
+    said = find(desk, "Hi, it's Kim Vale at Lima Grange, my goats are fine, it says wrong password")
+    assert said.code == 0
+    assert "onboard why --member kimvale" in said.words
+    assert "--said 'it says wrong password'" in said.words
+    assert "goats" not in said.words
+
+
+def test_who_calls_for_somebody_is_told_why_there_is_no_clear_match(desk: Path) -> None:
+    said = find(desk, "I'm calling for my wife, Kim Vale, Lima Grange")
+    assert said.code == 1
+    assert "Kim Vale" in said.words
+    assert "Have the member call" in said.words
+    assert "One clear match" not in said.words
+    (answer,) = find(desk, "I'm calling for my wife, Kim Vale", "--json").json()
+    assert (answer["safe_to_open"], answer["for_another"]) == (False, True)
+
+
+def test_the_evidence_has_no_words_of_talk(desk: Path) -> None:
+    said = find(desk, "uh, um, yes, it's Kim Vale at Lima Grange and the screen is blank")
+    assert "Uh" not in said.words
+    assert "nothing on file looks like" not in said.words
