@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from onboard import match as match
     from onboard import model as model
     from onboard import passwords as passwords
+    from onboard import returned as returned
     from onboard import settings as settings
     from onboard import signin as signin
     from onboard import welcome as welcome

@@ -1,0 +1,104 @@
+"""The text that somebody, or a mail system, wrote, without what is quoted below it."""
+
+from __future__ import annotations
+
+import html
+import re
+import unicodedata
+from email.header import decode_header, make_header
+from email.message import Message
+
+from onboard.tables import words
+
+LONGEST = 20_000  # characters read: the reason stands at the beginning
+_TAG = re.compile(r"<(?:script|style)\b.*?</(?:script|style)>|<[^@<>]{0,500}>", re.S | re.I)
+_BREAK = re.compile(r"<(?:br|/p|/div|/tr|/h\d)\b[^>]*>", re.I)
+_WROTE = re.compile(
+    r"(?:on|el|am|le) .{4,120}(?:wrote|escribio|<[^>]+@[^>]+>)\s*:?|(?:from|de): .*@.*"
+)
+_LINES = re.compile(r"[-_=*]{5,}.*")
+
+
+def folded(said: str) -> str:
+    """Small letters, no accents, one space between words.
+
+    >>> folded(" Respuesta  Automática ")
+    'respuesta automatica'
+    """
+    plain = unicodedata.normalize("NFKD", said.replace("’", "'"))
+    bare = "".join(c for c in plain if not unicodedata.combining(c))
+    return " ".join(bare.casefold().split())
+
+
+def has(said: str, kind: str) -> bool:
+    """Whether the folded text has a phrase of this kind, as whole words."""
+    return any(
+        re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", said)
+        for phrase in words("returned_words", kind)
+        if phrase in said
+    )
+
+
+def header(mail: Message, name: str) -> str:
+    """A header as text, its encoded words read; "" if it is missing. Never raises."""
+    value = str(mail.get(name, ""))
+    try:
+        said = str(make_header(decode_header(value)))
+    except (LookupError, UnicodeError, ValueError):
+        said = value
+    return " ".join(said.encode("utf-8", "surrogateescape").decode("utf-8", "replace").split())
+
+
+def body(mail: Message) -> str:
+    """The first part that is text, plain rather than HTML; "" if there is none. Never raises."""
+    plain = hyper = ""
+    for part in mail.walk():
+        if part.get_content_maintype() == "message" or part.is_multipart():
+            continue
+        if part.get_content_type() == "text/plain" and not plain:
+            plain = content(part)
+        elif part.get_content_type() == "text/html" and not hyper:
+            hyper = content(part)
+    if plain.strip() or not hyper:
+        return plain[:LONGEST]
+    return html.unescape(_TAG.sub(" ", _BREAK.sub("\n", hyper[: 5 * LONGEST])))[:LONGEST]
+
+
+def content(part: Message) -> str:
+    """What one part holds, as text, whatever it says of its encoding."""
+    try:
+        raw = part.get_payload(decode=True)
+    except (ValueError, LookupError):
+        raw = None
+    if not isinstance(raw, bytes):
+        return ""
+    for charset in (part.get_content_charset(), "utf-8"):
+        try:
+            return raw.decode(charset or "utf-8")
+        except (LookupError, UnicodeError):
+            continue
+    return raw.decode("cp1252", "replace")
+
+
+def own(said: str) -> str:
+    """What was written, without the older message that is quoted below it or between its lines.
+
+    >>> own("Please stop.\\n\\nOn Monday the co-op <a@example.org> wrote:\\n> unsubscribe: write to us")
+    'Please stop.'
+    """
+    kept: list[str] = []
+    for line in said.splitlines():
+        bare = folded(line)
+        if bare.startswith((">", "|")):
+            continue
+        if _WROTE.fullmatch(bare) or (_LINES.match(bare) and has(bare, "quoted")):
+            break
+        if bare.startswith("--") and not bare.strip("- "):
+            break  # a signature (RFC 3676, 4.3)
+        kept.append(line)
+    return "\n".join(kept).strip()
+
+
+def words_of(kind: str) -> frozenset[str]:
+    """The phrases of one kind."""
+    return words("returned_words", kind)
