@@ -150,6 +150,8 @@ def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:
     if answer is None or answer not in _allowed(said):
         return f'"{said["answer"]}" is not an answer here. Write {_any_of(said)}', None
     if answer is Answer.SAME and not whose:
+        whose = _only_candidate(said.get("evidence", ""))
+    if answer is Answer.SAME and not whose:
         return '"same" needs the member\'s number, such as 17', None
     if answer is not Answer.SAME and whose:
         return (
@@ -165,6 +167,12 @@ def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:
     if not who:
         return "it does not say who answered. Write a name", None
     return "", Ruling(said["row"], answer, who, said.get("why", ""), whose, corrections)
+
+
+def _only_candidate(evidence: str) -> Owner | None:
+    """The one member whom the form may be, as the sheet says; None if they are none or several."""
+    meant = set(re.findall(r"^Member (\d{1,12}):", evidence, re.MULTILINE))
+    return Owner.of_member(int(meant.pop())) if len(meant) == 1 else None
 
 
 def _allowed(said: Mapping[str, str]) -> list[Answer]:

@@ -16,6 +16,7 @@ class EmailDoubt:
     suggestions: tuple[
         str, ...
     ] = ()  # the addresses that may be meant instead, the likeliest first
+    said: tuple[str, ...] = ()  # as their forms say it, where that is written otherwise
 
 
 @dataclass(frozen=True, slots=True)

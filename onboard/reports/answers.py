@@ -104,7 +104,13 @@ def _line_about_email(one: EmailQuestion, fields: Sequence[str]) -> list[str]:
     return [
         names.show(member.name),
         "\n".join(_numbered(one.doubt.notes)),
-        f"email: {one.doubt.address}\nsign-in name: {member.handle.text}",
+        "\n".join(
+            [
+                *(f"email, as the form says it: {_short(said)}" for said in one.doubt.said),
+                f"{'understood as' if one.doubt.said else 'email'}: {one.doubt.address}",
+                f"sign-in name: {member.handle.text}",
+            ]
+        ),
         "",
         ", ".join(answer.shown for answer in (Answer.RIGHT, Answer.LETTER, Answer.WAIT)),
         "",

@@ -54,6 +54,7 @@ class Batch:
         EmailQuestion
     ] = ()  # whose packets wait for an answer about their email address
     has_told: bool = False  # whether the ordering page was told of anybody before
+    samples: Sequence[str] = ()  # values of the starter in the settings: they stop a save
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,13 @@ def pieces(
     if done.seen.contacts:
         found.append(Words(f"To change one, once they said so: {line(_correct(done.seen))}"))
     if not done.roster:
-        preview = ("This was a preview. Nothing was saved.", f"To save it: {again}")
+        preview = ["This was a preview. Nothing was saved."]
+        if done.samples:
+            preview.append(
+                f"It can't be saved yet: fill in the sample {'value' if len(done.samples) == 1 else 'values'}"
+                " listed above in the settings first."
+            )
+        preview.append(f"{'Then save' if done.samples else 'To save'} it: {again}")
         return [*found, *map(Words, preview)]
     found.append(Words(f"Saved in {done.roster}."))
     if done.packets and done.outbox:

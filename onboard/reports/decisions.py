@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
-from onboard.clean import stored
+from onboard.clean import remarks, stored
 from onboard.clean.email.doubts import is_doubted
 from onboard.model import (
     Decision,
@@ -29,6 +29,8 @@ D = TypeVar("D", bound=Decision)
 
 FEW = 6  # rows named of a doubt that many forms have
 SHOWN = 12  # rows of each list, unless all are asked for
+# Doubts of which each has words of its own, which a person must read: all are shown.
+_OWN_WORDS = frozenset((remarks.NO_EMAIL.code,))
 
 # What became of a row: in JSON, and as people read it.
 VERDICT = {Enrol: "enrolled", SameAs: "already a member", Hold: "on hold", Drop: "left out"}
@@ -239,7 +241,7 @@ class Doubts:
                 continue  # they have a list of their own
             self.counts[finding.code] += 1
             rows = self.rows.setdefault(finding.code, [])
-            if self.whole or len(rows) < FEW:
+            if self.whole or len(rows) < FEW or finding.code in _OWN_WORDS:
                 other = decision.applicant.raw.file
                 whose = f"{_row(decision)} {shown_name(decision)}"
                 whose += "" if other == self.file else f" ({other})"
@@ -253,7 +255,7 @@ class Doubts:
 
     def _of(self, code: str) -> list[tuple[str, str, str]]:
         told, count = self.rows[code], self.counts[code]
-        if self.whole:
+        if self.whole or code in _OWN_WORDS:
             return [(whose, kinds.called(code), note) for whose, note in told]
         whose = ", ".join(whose for whose, _ in told)
         more = f" and {count - FEW:,} more: --all shows them" if count > FEW else ""

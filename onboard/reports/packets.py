@@ -209,6 +209,7 @@ def _question(one: EmailQuestion, line: Callable[[str], str]) -> list[str]:
     ]
     return [
         f"{names.show(member.name)} ({member.handle.text}): {doubt.address}",
+        *(f"  The form says: {' '.join(said.split())[:100]}" for said in doubt.said),
         *(f"  {note}" for note in doubt.notes),
         *fixed,
         f"  It is right as it is: {line(f'answer {who} right')}",

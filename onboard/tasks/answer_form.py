@@ -52,10 +52,11 @@ def answer_form(
     answer = answer_said(said)
     if answer is None:
         raise FileTrouble(f"{said} is not an answer. Write enroll, same, drop or wait.")
-    key = form_on_hold(office, start).applicant.raw.key
+    hold = form_on_hold(office, start)
+    key = hold.applicant.raw.key
     corrections = corrections or {}
     if answer is Answer.SAME and not member:
-        raise FileTrouble("Say which member it is: --member NUMBER")
+        member = _only_candidate(hold)
     if unknown := sorted(corrections.keys() - set(FIELDS)):
         raise FileTrouble(
             f"There is no field {', '.join(unknown)} to correct. The fields are {', '.join(FIELDS)}."
@@ -68,6 +69,14 @@ def answer_form(
         if one == key or not isinstance(outcome.decision, Hold)
     ]
     return AnsweredForm(settled, left=len(_held(outcomes)))
+
+
+def _only_candidate(hold: Hold) -> int:
+    """The one member whom the form may be; `FileTrouble` if they are none or several."""
+    meant = {Owner(m.person.owner).member_id for m in hold.matches} - {None}
+    if len(meant) != 1:
+        raise FileTrouble("Say which member it is: --member NUMBER")
+    return meant.pop() or 0
 
 
 def _judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:

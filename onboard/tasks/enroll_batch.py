@@ -15,6 +15,7 @@ from onboard.reports import answers
 from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
+from onboard.settings import samples
 from onboard.tasks import email_doubts, settings_doubts
 from onboard.tasks.export_accounts import has_told
 from onboard.tasks.mail_domains import AskedDomains
@@ -82,7 +83,7 @@ def enroll_batch(
         )  # fmt: skip
     sums.notes += (*settings_doubts.doubts(office.settings), *late, *domains.notes())
     if not keep:
-        return Batch(seen, sums)
+        return Batch(seen, sums, samples=samples(office.settings))
     try:
         asked = email_doubts.questions(office)
         questions = _write_questions(seen.holds.values(), asked, seen.named)

@@ -20,7 +20,7 @@ def see_that_they_are_your_own(settings: Settings) -> None:
     if found := samples(settings):
         lines = "\n".join(f"{sample}." for sample in found)
         raise SettingsTrouble(
-            f"No packet can be made yet: {settings.file} still has sample values, and members would get"
+            f"Nothing was saved. No packet can be made yet: {settings.file} still has sample values, and members would get"
             f" them.\n{lines}\nFill these in, and run the same line again."
         )
 

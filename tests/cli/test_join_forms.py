@@ -179,3 +179,56 @@ def test_a_bare_enroll_says_of_the_only_question_about_an_email_that_there_is_no
     said = onboard("answer", lees, "enroll").words
     assert "is a household" in said
     assert "No email address" not in said, "that answer is what its question offers"
+
+
+def test_all_who_say_no_to_email_in_a_remark_are_quoted(office: Path) -> None:
+    remarks = [
+        f"No emails please, I read letters on {day}"
+        for day in ("Mondays", "Fridays", "market days")
+    ]
+    people = [(f"{first} Dunn", f"{first}@example.org", *PAT[2:], said)
+              for first, said in zip(("Ana", "Bo", "Cy"), remarks, strict=True)]  # fmt: skip
+    forms = write_csv(office / "remarks.csv", people, (*HEADINGS, "Anything else?"))
+    said = onboard("batch", forms).words
+    assert all(remark in said for remark in remarks)
+
+
+def test_the_question_about_an_email_shows_what_the_form_said_and_what_was_understood(
+    office: Path,
+) -> None:
+    torn = ("Pat Lee", "pat.lee@gm,ail.com", *PAT[2:])
+    onboard("batch", write_csv(office / "forms.csv", [torn]), "--record")
+    (sheet, *_) = tables_of(office / "forms-questions.xlsx")
+    (shown,) = [line.cells[2] for line in sheet.lines()][1:]
+    assert shown.splitlines()[:2] == [
+        "email, as the form says it: pat.lee@gm,ail.com", "understood as: pat.lee@gmail.com"
+    ]  # fmt: skip
+    assert "The form says: pat.lee@gm,ail.com" in onboard("packets").words
+
+
+def test_same_needs_no_number_where_only_one_member_could_be_meant(office: Path) -> None:
+    lucas = ("Lucas Nowak", "lucas@example.org", *PAT[2:])
+    again = ("Lucas Nowak", "ln@example.net", PAT[2], "", "", "", PAT[6], "")
+    onboard("batch", write_csv(office / "may.csv", [lucas]), "--record")
+    onboard("batch", write_csv(office / "forms.csv", [again]), "--record")
+    (sheet, *_) = tables_of(office / "forms-questions.xlsx")
+    heads, row = [list(line.cells) for line in sheet.lines()]
+    row[heads.index("Your answer")], row[heads.index("Answered by")] = "same", "Robin"
+    answered = write_csv(office / "answered.csv", [row], heads)
+    assert "1 already a member" in onboard("batch", "--answers", answered).words
+    said = onboard("answer", key_on_hold(), "same").words
+    assert "the same person as Lucas Nowak (member 1)" in said
+
+
+def test_a_preview_says_what_is_in_the_way_of_saving_before_the_line_that_saves(
+    office: Path,
+) -> None:
+    settings = office / "onboard.toml"
+    settings.write_text(settings.read_text().replace("419-555-0100", "(555) 555-0100"))
+    said = onboard("batch", "forms.csv").words
+    stop = "It can't be saved yet: fill in the sample value listed above in the settings first."
+    assert f"{stop} Then save it: " in said
+    assert "To save it:" not in said
+    refused = onboard("batch", "forms.csv", "--record")
+    assert refused.code == 2
+    assert "Nothing was saved." in refused.words

@@ -57,7 +57,10 @@ def doubt(
     suggestions.pop(mine, None)
     if not notes:
         return None
-    return EmailDoubt(address, tuple(dict.fromkeys(notes)), tuple(reversed(suggestions.values())))
+    said = {form.said.strip(): None for form in read if form.said.strip() != address}
+    return EmailDoubt(
+        address, tuple(dict.fromkeys(notes)), tuple(reversed(suggestions.values())), tuple(said)
+    )
 
 
 def _could_be_meant(mine: str, other: Email, notes: Sequence[str], proven: bool) -> bool:
