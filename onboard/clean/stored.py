@@ -45,6 +45,26 @@ def show(field: str, value: Any) -> str:
     return str(value)
 
 
+def to_correct(field: str, value: Any) -> str:
+    """The value of a member's column as a correction takes it: a name says where the last name begins.
+
+    >>> to_correct("name", {"given": "Ana", "family": "Soto Feliciano"}), to_correct("consent", True)
+    ('Soto Feliciano, Ana', 'yes')
+    """
+    if field != "name" or not value:
+        return show(field, value)
+    said = _name(value)
+    given = " ".join(filter(None, (said.given, said.middle)))
+    ends = ", ".join(filter(None, (said.family, given, said.suffix)))
+    return ends or name.show(said)
+
+
+def told_name(said: str) -> dict[str, Any] | None:
+    """The name that `to_correct` wrote; None if it is none."""
+    value = name.clean(said, hints=name.Hints(told=True)).value
+    return _as_stored(value) if value else None
+
+
 def clean(field: str, said: str, *, region: str = "US") -> Cleaned[Any]:
     """What a text comes to as the value of a member's column; None if it is not understood.
 

@@ -38,6 +38,10 @@ Born = Annotated[
     str | None,
     typer.Option("--born", help="The right date of birth, as 1976-07-04; empty to remove it."),
 ]
+Consent = Annotated[
+    str | None,
+    typer.Option("--consent", help="Whether you may email them, as the member says: yes or no."),
+]
 AllRight = Annotated[
     bool,
     typer.Option(
@@ -62,6 +66,7 @@ def correct(
     address: Address = None,
     site: SiteName = None,
     born: Born = None,
+    consent: Consent = None,
     all_right: AllRight = False,
     new_handle: NewHandle = False,
     why: Annotated[
@@ -70,7 +75,7 @@ def correct(
     record: Record = False,
     machine: Machine = False,
 ) -> None:
-    """Correct a member's name, email, phone, address, drop site or date of birth.
+    """Correct a member's name, email, phone, address, drop site, date of birth, or whether you may email them.
 
     Never change contact info because a caller says so. Call back the number on file first. What was
     on file before stays known. If contact info changes, a notice to the old contact goes into the
@@ -86,11 +91,11 @@ def correct(
     Example: `onboard correct patlee --address "12 N Main St Apt 4, Lima OH 45801" --site "Lima Grange"`
     """
     said = {"name": name, "email": email, "phone": phone, "address": address, "site": site}
-    said |= {"born": born, ALL_RIGHT: "yes" if all_right else None}
+    said |= {"born": born, "consent": consent, ALL_RIGHT: "yes" if all_right else None}
     corrections = {field: text for field, text in said.items() if text is not None}
     if not corrections and not new_handle:
         raise FileTrouble(
-            "Say what to correct: --name, --email, --phone, --address, --site, --born, --new-handle or --all-right."
+            "Say what to correct: --name, --email, --phone, --address, --site, --born, --consent, --new-handle or --all-right."
         )
     done = correct_member(office, member, corrections, why=why, new_handle=new_handle, keep=record)
     answer(corrected.pieces(done, kept=record), [corrected.as_json(done, kept=record)], machine)

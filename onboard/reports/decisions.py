@@ -118,7 +118,8 @@ class Seen:
             self._note(self.refused, NO_EMAIL_NOW, (row, name, member))
         for change in news.proposed:
             before, after = (
-                stored.show(change.field, v) or "(none)" for v in (change.before, change.after)
+                stored.to_correct(change.field, v) or "(none)"
+                for v in (change.before, change.after)
             )
             told = (row, name, member, change.field, before, after)
             self._note(self.contacts, NEW_CONTACT, told)

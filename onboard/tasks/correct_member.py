@@ -24,16 +24,16 @@ from onboard.model import (
     Weight,
 )
 from onboard.office import Act, Office
-from onboard.roster import change, desk, members, search
+from onboard.roster import change, desk, members, outgoing, search
 from onboard.roster.change import Change, Occasion
 from onboard.settings import Settings
-from onboard.tasks import changed_contact, old_letters
+from onboard.tasks import changed_contact, email_doubts, old_letters
 from onboard.tasks import meant as who
 
 # What can be corrected, and the field of a join form that it is.
 FIELDS = {
     "name": "full_name", "email": "email", "phone": "phone", "address": "address", "site": "site",
-    "born": "born",
+    "born": "born", "consent": "consent",
 }  # fmt: skip
 MAY_BE_EMPTY = ("email", "phone", "address", "born")
 ALL_RIGHT = "confirmed"  # among the corrections: the member says that the rest on file is right
@@ -105,6 +105,9 @@ def correct_member(
             spellings = [(person, keys.of(person)) for person in people]
             occasion = Occasion(signature, "corrected")
             done = change.make(connection, lines, occasion, spellings=spellings)
+            if wanted.get("consent") is False:
+                unsent = email_doubts.not_gone(connection, [member.id])
+                outgoing.by_letter(connection, [line.id for line in unsent], signature)
         else:
             done = change.would_make(connection, lines, signature)
         assert not done.left_out, "the line was read in this very transaction"
@@ -161,7 +164,7 @@ def _judged(
         if field == "address":
             about += understood.place.findings
         findings += about
-        wrong = _blocking(about)
+        wrong = tuple(f.note for f in about if f.weight is Weight.BLOCKING or field == "consent")
         if cleaned.value is None and field != "address":
             wrong = (
                 wrong

@@ -9,12 +9,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from rapidfuzz.distance import OSA
 from sqlalchemy import Connection
 
 from onboard.audit import newer
 from onboard.clean import email, phone, row, statement
-from onboard.model import Applicant, Change, Member, News, Phone, RawRow, Signature, Standing
-from onboard.roster import change, doubts, outgoing, search
+from onboard.match import folds
+from onboard.model import (
+    Applicant,
+    Change,
+    Member,
+    News,
+    PersonName,
+    Phone,
+    RawRow,
+    Signature,
+    Standing,
+)
+from onboard.roster import change, doubts, members, outgoing, search
 from onboard.roster.change import Occasion
 from onboard.tasks import email_doubts
 
@@ -88,12 +100,17 @@ def _is_news(field: str, said: Said) -> bool:
     """Whether the form says it otherwise than the earlier one, whatever became of that since."""
     if said.first is None:
         return True
+    if field == "consent":
+        return not row.may_email(said.first).value
+    if field == "name":
+        return False  # by the same name it was known again
     before, now = (of.fields.get(field, "") for of in (said.first, said.applicant.raw))
     return statement.folded(field, before) != statement.folded(field, now)
 
 
 def contacts(member: Member, applicant: Applicant) -> Iterator[Change]:
-    """The email, phone and drop site of a form that are not those on file of its member."""
+    """The email, phone, drop site, last name and yes to email of a form that are not those on file of its
+    member."""
     why = _why(applicant)
     mail = applicant.email.value
     if mail and not applicant.email.blocked:
@@ -108,6 +125,28 @@ def contacts(member: Member, applicant: Applicant) -> Iterator[Change]:
     site = applicant.site.value
     if site and site != member.site:
         yield Change(member.id, "site", member.site, site, why)
+    if applicant.consent.value and member.consent is False:
+        yield Change(member.id, "consent", False, True, why)
+    if _has_another_last_name(member.name, applicant):
+        before, after = members.columns(member), members.of_applicant(applicant)
+        yield Change(member.id, "name", before["name"], after["name"], why)
+
+
+def _has_another_last_name(on_file: PersonName, applicant: Applicant) -> bool:
+    """Whether a form has the first name on file with another last name, as after a wedding; not one that is
+    only spelled otherwise, or cut short, or was theirs before."""
+    said = applicant.name.value
+    if said is None or applicant.name.blocked or said.joint or not said.given or not said.family:
+        return False
+    firsts = {_letters(one.split()[0]) for one in (on_file.given, on_file.called) if one}
+    old, new = _letters(on_file.family), _letters(said.family)
+    if _letters(said.given.split()[0]) not in firsts or new == _letters(on_file.former):
+        return False
+    return bool(old) and new not in old and OSA.distance(old, new) > max(1, len(new) // 5)
+
+
+def _letters(text: str) -> str:
+    return "".join(filter(str.isalpha, folds.plain(text)))
 
 
 def _identity(address: str) -> str:

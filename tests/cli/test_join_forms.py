@@ -232,3 +232,37 @@ def test_a_preview_says_what_is_in_the_way_of_saving_before_the_line_that_saves(
     refused = onboard("batch", "forms.csv", "--record")
     assert refused.code == 2
     assert "Nothing was saved." in refused.words
+
+
+def test_a_later_yes_to_email_and_a_later_married_name_are_proposed(office: Path) -> None:
+    heads = (*HEADINGS, ASKS)
+    mina = ("Wilhelmina Quillfeather", "mina@example.org", *PAT[2:])
+    ana = ("Anastasia Brightwater", "ana@example.org", "419-555-0166", "4 Elm St", *PAT[4:])
+    onboard(
+        "batch", write_csv(office / "may.csv", [(*mina, "No"), (*ana, "Yes")], heads), "--record"
+    )
+    married = ("Anastasia Van Holt", *ana[1:], "Yes")
+    june = write_csv(office / "june.csv", [(*mina, "Yes"), married], heads)
+    said = onboard("batch", june, "--record").words
+    assert "Wilhelmina Quillfeather (member 1) consent no yes" in said
+    assert "(member 2) name Brightwater, Anastasia Van Holt, Anastasia" in said
+    assert "To change one, once they said so: onboard correct 1 --consent yes --record" in said
+    onboard("audit", "--to", "audit")
+    told = (office / "audit" / "findings.csv").read_text("utf-8-sig")
+    assert "A later form gives a yes to email." in told
+    assert "A later form gives another last name, Van Holt, Anastasia." in told
+    assert onboard("correct", "1", "--consent", "yes", "--record").code == 0
+    assert onboard("correct", "2", "--name", "Van Holt, Anastasia", "--record").code == 0
+    onboard("audit", "--to", "audit2")
+    assert "later form" not in (office / "audit2" / "findings.csv").read_text("utf-8-sig")
+    again = write_csv(office / "july.csv", [(*mina, "Yes", ""), (*married, "")], (*heads, "More?"))
+    assert "consent no yes" not in onboard("batch", again).words, "it is on file now"
+
+
+def test_a_name_that_is_only_spelled_otherwise_is_no_other_name(office: Path) -> None:
+    mina = ("Wilhelmina Quillfeather", "mina@example.org", *PAT[2:])
+    onboard("batch", write_csv(office / "may.csv", [mina]), "--record")
+    june = [("Wilhelmina QUILLFETHER", *mina[1:]), ("Wilhelmina Quill", *mina[1:])]
+    said = onboard("batch", write_csv(office / "june.csv", june)).words
+    assert "2 already members" in said
+    assert "gave other information" not in said
