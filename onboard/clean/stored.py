@@ -65,6 +65,17 @@ def told_name(said: str) -> dict[str, Any] | None:
     return _as_stored(value) if value else None
 
 
+def in_words(field: str, value: Any) -> str:
+    """The value of a member's column as people read it on a screen; `show` is what is read back.
+
+    >>> in_words("phone", "tel:+14195550143"), in_words("site", "Lima Grange"), in_words("phone", "")
+    ('(419) 555-0143', 'Lima Grange', '')
+    """
+    if field == "phone" and isinstance(value, str) and value.startswith("tel:"):
+        return phone.stored_aloud(value)
+    return show(field, value)
+
+
 def clean(field: str, said: str, *, region: str = "US") -> Cleaned[Any]:
     """What a text comes to as the value of a member's column; None if it is not understood.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Annotated
+from zoneinfo import ZoneInfo
 
 import typer
 
@@ -44,7 +45,8 @@ def undo(
     Example: `onboard undo 12 --line 7 --record`
     """
     if not number:
-        show(*undone.listed(task.list_applied(office)))
+        zone = ZoneInfo(office.settings.timezone)
+        show(*undone.listed(task.list_applied(office), zone))
         raise typer.Exit(DONE)
     done = task.undo(office, number, keep=record, lines=line or ())
     answer(undone.pieces(done, kept=record), undone.as_json(done, kept=record), machine)

@@ -34,13 +34,16 @@ def pieces(done: Calls, zone: tzinfo, *, has_own_words: bool) -> tuple[Piece, ..
     table = Table.of(
         ("cause", "calls", "what it is", "drop sites", "months"), rows, numbers=("calls",)
     )
+    sayable = [one for one in done.causes if not one.cause.startswith("about.")]
     end = [] if has_own_words else [Words("To change the words: onboard packets --words-to FOLDER")]
+    if not sayable:
+        return (*first, Words(sums, is_strong=True), table)
     return (
         *first,
         Words(sums, is_strong=True),
         table,
         Words("The sentences in the welcome packet about these, to make clearer:", is_strong=True),
-        *(Words(f"- {one.cause} ({one.calls}): {_sentence(one)}") for one in done.causes),
+        *(Words(f"- {one.cause} ({one.calls}): {_sentence(one)}") for one in sayable),
         *end,
     )
 

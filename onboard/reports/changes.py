@@ -125,4 +125,4 @@ def shown(field: str, value: Any, whose: Mapping[int, str]) -> str:
         return whose.get(value, f"member {value}")
     if field.startswith("call ") and value:
         value = {key.replace("_", " "): text for key, text in value.items() if text}
-    return ", ".join(stored.show(field, value).splitlines()) or stored.NOTHING
+    return ", ".join(stored.in_words(field, value).splitlines()) or stored.NOTHING

@@ -50,7 +50,7 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
 def _both(one: Change) -> tuple[str, str]:
     """The value before and after; a name that only parts otherwise has its last name first."""
     before, after = (
-        stored.show(one.field, value) or stored.NOTHING for value in (one.before, one.after)
+        stored.in_words(one.field, value) or stored.NOTHING for value in (one.before, one.after)
     )
     if one.field == "name" and before == after:
         before, after = (

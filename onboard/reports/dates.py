@@ -22,5 +22,10 @@ def moment(when: datetime | str, zone: tzinfo) -> str:
     'Nov 29, 2026, 2:15 PM'
     """
     at = datetime.fromisoformat(when) if isinstance(when, str) else when
-    there = at.astimezone(zone)
-    return f"{day(there)}, {there.hour % 12 or 12}:{there:%M} {'AM' if there.hour < 12 else 'PM'}"
+    return f"{day(at.astimezone(zone))}, {clock(at, zone)}"
+
+
+def clock(when: datetime, zone: tzinfo) -> str:
+    """The time of day in a time zone: "2:15 PM"."""
+    there = when.astimezone(zone)
+    return f"{there.hour % 12 or 12}:{there:%M} {'AM' if there.hour < 12 else 'PM'}"

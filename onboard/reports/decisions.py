@@ -117,9 +117,9 @@ class Seen:
         if news.recorded:
             self._note(self.refused, NO_EMAIL_NOW, (row, name, member))
         for change in news.proposed:
+            shown = stored.in_words if change.field == "phone" else stored.to_correct
             before, after = (
-                stored.to_correct(change.field, v) or "(none)"
-                for v in (change.before, change.after)
+                shown(change.field, v) or "(none)" for v in (change.before, change.after)
             )
             told = (row, name, member, change.field, before, after)
             self._note(self.contacts, NEW_CONTACT, told)

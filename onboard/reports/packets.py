@@ -102,10 +102,14 @@ def standing(
     if counts["unsure"]:
         said.append(f"{counts['unsure']:,} may not have arrived. Ask the members.")
     if held:
+        reissue = [
+            line(f"reissue {quote(one)} --checked call-back --record") for one in held[:ASKED]
+        ]
         said.append(
             f"{len(held):,} held until the caller is checked, because the contact info "
             f"changed: {_some(held)}. After the check: "
-            f"{line('reissue MEMBER --checked call-back --record')}"
+            + ("\n  " if reissue[1:] else "")
+            + "\n  ".join(reissue)
         )
     if counts["refused"]:
         said.append(

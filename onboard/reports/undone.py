@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
+from datetime import tzinfo
 from typing import TYPE_CHECKING, Any
 
 from onboard.reports import changes
 from onboard.reports.counts import counted
+from onboard.reports.dates import moment
 from onboard.reports.sentences import PAGE_IS_BEHIND, PREVIEW
 from onboard.reports.table import Piece, Table, Words
 
@@ -18,20 +20,20 @@ if TYPE_CHECKING:
 SHOWN = 20  # numbers listed
 
 
-def listed(applied: Sequence[Applied]) -> tuple[Piece, ...]:
-    """What was changed together, by number."""
+def listed(applied: Sequence[Applied], zone: tzinfo) -> tuple[Piece, ...]:
+    """What was changed together, by number, with times in the time zone."""
     if not applied:
         return (Words("There is nothing to undo."),)
     rows = [
         (
-            str(one.number), one.at[:16].replace("T", " "), one.who, one.what, one.file,
+            str(one.number), moment(one.at, zone), one.who, one.what, one.file,
             f"{one.changes:,}", f"{one.in_force:,}", _of_whom(one),
         )
         for one in applied[:SHOWN]
     ]  # fmt: skip
     headings = (
         "number",
-        "when (UTC)",
+        "when",
         "who",
         "what",
         "file",

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
-from onboard.clean import stored
+from onboard.clean import phone, stored
 from onboard.mail import outbox
 from onboard.model import Deed, Event, Member, Signature, State, Way, What
 from onboard.model.outgoing import IN_DOUBT
@@ -176,7 +176,7 @@ def _tell(
         ending = ".pdf"
         told = notice(member, changed, settings, today, address=member.address)
     elif member.phone:
-        number = member.phone.removeprefix("tel:")
+        number = phone.stored_aloud(member.phone)
         return Notified(
             to_do=(
                 f"Call the number that was on file before, {number}, and tell them. There is no other way.",

@@ -18,6 +18,7 @@ from onboard.clean.email import doubts
 from onboard.mail import outbox
 from onboard.model import Deed, EmailQuestion, Member, Signature, Way
 from onboard.office import Act, Office
+from onboard.reports.dates import clock, day
 from onboard.reports.sentences import reissue_line
 from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
@@ -133,13 +134,13 @@ def refusal(
     if not sound:
         through = THROUGH[sorted(checks)[0]]
         return (
-            f"The {through} on file changed on {recent[through].on}, so it proves nothing before "
-            f"{_until(recent[through], settings)}. Check the caller with contact info that was on file "
+            f"The {through} on file changed on {day(recent[through].on)}, so it proves nothing before "
+            f"{day(_until(recent[through], settings))}. Check the caller with contact info that was on file "
             "before that."
         )
     if to in recent and len(set(checks)) < 2:
         return (
-            f"The {to} on file changed on {recent[to].on}. Before {_until(recent[to], settings)}, check "
+            f"The {to} on file changed on {day(recent[to].on)}. Before {day(_until(recent[to], settings))}, check "
             "the caller in two ways: call back, and email. Then: --checked call-back --checked mail"
         )
     return ""
@@ -206,10 +207,9 @@ def _slowed(connection: Connection, settings: Settings, member: Member, when: da
     if len(tried) < most:
         return ""
     again = datetime.fromisoformat(tried[-most]) + AN_HOUR
-    there = again.astimezone(ZoneInfo(settings.timezone))
     return (
         f"That makes {len(tried)} tries within an hour, and the limit is {most}. Try again after "
-        f"{there:%H:%M}."
+        f"{clock(again, ZoneInfo(settings.timezone))}."
     )
 
 

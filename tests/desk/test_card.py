@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from pathlib import Path
 
@@ -143,3 +144,22 @@ def test_notes_are_shown_where_a_member_is_helped(office: Path, words: tuple[str
     assert "Notes: Calls are for her daughter" in said.out
     told = onboard(*asked, "--by", "robin", "--json").json()[0]
     assert told["notes"] == "Calls are for her daughter"
+
+
+def test_screens_speak_as_people_do_and_programs_get_the_machine_forms(office: Path) -> None:
+    said = onboard("correct", "1", "--phone", "614-555-0190", "--record")
+    assert "phone (419) 555-0143 (614) 555-0190" in said.words
+    assert "tel:" not in said.out
+    assert re.search(r" [A-Z][a-z]{2} \d{1,2}, 2\d{3}, \d{1,2}:\d\d [AP]M ", onboard("undo").words)
+    assert "phone (614) 555-0190 (419) 555-0143" in onboard("undo", "1").words
+    told = onboard("undo", "1", "--json").json()[0]
+    assert (told["before"], told["after"]) == ("tel:+14195550143", "tel:+16145550190")
+
+
+def test_a_packet_that_is_held_has_a_line_that_names_the_member(office: Path) -> None:
+    for who, email in (("patlee", "a@example.org"), ("kimvale", "b@example.org")):
+        onboard("correct", who, "--email", email, "--record")
+    said = onboard("packets").out
+    assert "  onboard reissue kimvale --checked call-back --record\n" in said
+    assert "  onboard reissue patlee --checked call-back --record\n" in said
+    assert "MEMBER" not in said

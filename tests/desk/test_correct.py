@@ -212,7 +212,7 @@ def test_where_nothing_else_is_on_file_the_desk_is_told_to_call(office: Path) ->
     onboard("correct", "1", "--email", "", "--record")
     said = onboard("correct", "1", "--phone", "419-555-0190", "--record")
     assert said.code == 1
-    assert "Call the number that was on file before, +14195550143, and tell them." in said.words
+    assert "Call the number that was on file before, (419) 555-0143, and tell them." in said.words
 
 
 def test_a_name_or_a_site_is_nobodys_contact(office: Path) -> None:

@@ -312,7 +312,7 @@ def test_guessing_is_slowed_down_an_hour_at_a_time(office: Path) -> None:
     assert said.code == 1
     # 17:00 UTC is noon in New York; the first of three is an hour old at 13:00 there.
     assert (
-        "That makes 3 tries within an hour, and the limit is 3. Try again after 13:00."
+        "That makes 3 tries within an hour, and the limit is 3. Try again after 1:00 PM."
         in said.words
     )
     # What is slowed down is not counted, or the member would be locked out for good.
