@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 
@@ -54,14 +55,22 @@ def clean(
             for field, text in fields.items()
             if field.startswith("extra:")
         },
-        days=_days(fields, region) if days is None else days,
+        days=_days(raw, region) if days is None else days,
     )
 
 
-def _days(fields: Mapping[str, str], region: str) -> dict[str, Cleaned[date]]:
-    """The days that a form asks for: the birth date, if it does."""
-    born = fields.get("born", "")
-    return {"born": day.clean(born, field="born", region=region)} if born else {}
+# What heads the day on which somebody joined, and not that on which a form came in.
+_JOINED = re.compile(r"join|since|member|enrol|socio|miembro|ingreso", re.IGNORECASE)
+
+
+def _days(raw: RawRow, region: str) -> dict[str, Cleaned[date]]:
+    """The days that a form asks for: the birth date, and since when somebody is a member, if it does."""
+    said, days = raw.fields.get("submitted", ""), {}
+    if born := raw.fields.get("born", ""):
+        days["born"] = day.clean(born, field="born", region=region)
+    if said and any(text == said and _JOINED.search(heading) for heading, text in raw.cells):
+        days["joined"] = day.clean(said, field="joined", region=region)
+    return days
 
 
 # Where lists write that somebody has died, beside the name and the notes.

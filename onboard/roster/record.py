@@ -297,6 +297,8 @@ def _member(decision: Enrol, number: int, signature: Signature, packet: State | 
     # Whoever had an account before joined on the day that their list says, or on one that nobody knows.
     is_new = "joined" not in days
     joined = days.pop("joined", None)
+    if joined and joined > signature.when.date():
+        joined = None
     return Member(
         id=number,
         handle=decision.handle,

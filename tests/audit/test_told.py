@@ -7,7 +7,7 @@ from coop_forms import form, office_of
 from sqlalchemy import Engine
 from test_doubts import adopt, all_members, told
 
-from onboard.model import Answer, Ruling
+from onboard.model import Answer, RawRow, Ruling
 from onboard.office import Office
 from onboard.settings import Settings
 from onboard.tasks.audit_roster import audit_roster
@@ -92,3 +92,23 @@ def test_a_day_that_nobody_can_read_is_not_the_day_of_the_import(office: Office)
     assert "last spring" in [finding["said"] for finding in whole["finding"]]
     merge_members(office, ("jkeller", "kim"), stays="jkeller", keep=True)
     assert all_members(office)[0].joined == kim.joined
+
+
+@pytest.mark.parametrize(
+    ("heading", "said", "joined"),
+    [
+        ("Member since", "3/14/2019", "2019-03-14"), ("Joined", "last spring", None),
+        ("Timestamp", "11/20/2026 10:15", "2026-11-25"), ("Joined", "3/14/2091", None),
+    ],
+)  # fmt: skip
+def test_a_form_that_says_since_when_somebody_is_a_member_is_heard(
+    office: Office, heading: str, said: str, joined: str | None
+) -> None:
+    """So do the rows that `adopt` skipped, given as forms."""
+    fields = {field: text for field, text in JEN.items() if field not in ("handle", "last_sign_in")}
+    fields |= {"submitted": said, "notes": "has a truck"}
+    raw = RawRow("old.csv", 2, ((heading, said), ("Notes", "has a truck")), fields)
+    process_batch(office, [raw], file="old.csv", keep=True)
+    (member,) = all_members(office)
+    assert member.notes == "has a truck"
+    assert (member.joined.date().isoformat() if member.joined else None) == joined
