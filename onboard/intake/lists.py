@@ -6,8 +6,9 @@ Each is a spreadsheet with headings of its own; the columns may stand in any ord
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from onboard.errors import FileTrouble
 from onboard.guard import unguard
@@ -20,6 +21,13 @@ from onboard.match.groups import Group, Rulings
 
 # What a list must be, for who gives another.
 PAIRS = "a list of pairs that this command wrote"
+# What the columns are called in a workbook, which people read.
+CALLED = {
+    "first_account": "id_a",
+    "second_account": "id_b",
+    "first_row": "id_a",
+    "second_row": "id_b",
+}
 GROUPS = "a list of groups that this command wrote"
 NAMES = "a list with these headings, and a name a line"
 SHORT_FORMS = "a list with these headings, and a name and a short form of it a line"
@@ -32,7 +40,7 @@ def read_rulings(file: Path) -> Rulings:
     Raises `FileTrouble` if the file is no such list, or says something else under "ruling".
     """
     rulings: dict[str, list[tuple[str, str]]] = {"same": [], "different": []}
-    for number, (one, other, ruling) in _table(file, ("id_a", "id_b", "ruling"), PAIRS):
+    for number, (one, other, ruling) in _table(file, ("id_a", "id_b", "ruling"), PAIRS, CALLED):
         if not ruling:
             continue
         if ruling.casefold() not in rulings:
@@ -112,17 +120,21 @@ def _folded_name(said: str, fold: Callable[[str], tuple[str, str]], where: str) 
 
 
 def _table(
-    file: Path, headings: tuple[str, ...], what: str
+    file: Path,
+    headings: tuple[str, ...],
+    what: str,
+    called: Mapping[str, str] = MappingProxyType({}),
 ) -> Iterator[tuple[int, tuple[str, ...]]]:
     """The cells under these headings, with the number of their line; blank lines are left out.
 
-    `what` is what file is wanted, for who gave another.
+    `what` is what file is wanted, for who gave another; `called` are headings in words.
     """
     for table in tables_of(file):
         lines = iter(table.lines())
         said = [
             cell.strip().casefold().replace(" ", "_") for cell in next(lines, Line(0, [])).cells
         ]
+        said = [called.get(heading, heading) for heading in said]
         if not set(headings) <= set(said):
             continue
         places = [said.index(heading) for heading in headings]

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from onboard.reports import cells, kinds
+from onboard.reports import cells, kinds, side_by_side
 from onboard.reports.audit import GROUP_NAMES, WEIGHT_WORDS, Item, KindOf, Report
+from onboard.reports.side_by_side import Both
 
 HEADINGS = (
     "name",
@@ -21,6 +22,7 @@ HEADINGS = (
     "new",
     "account",
 )
+PAIRS = ("First account", "Second account", "Name", "Other account", "Evidence", "Ruling")
 WIDTHS = {
     "name": 24, "handle": 20, "drop site": 22, "on file": 28, "what to do": 60, "with": 36, "now": 24,
     "proposed": 24, "new": 7, "account": 14, "about": 70, "sheet": 31, "group": 12, "weight": 9,
@@ -89,28 +91,48 @@ def write_csv(report: Report, file: Path) -> None:
     cells.write(file, cells.Page("Findings", headings, lines))
 
 
-def write_pairs(found: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]], file: Path) -> None:
-    """Write the pairs of accounts that may be one person's, for somebody to decide.
+def write_pairs(
+    found: Sequence[KindOf],
+    ruled: Sequence[tuple[str, str, str]],
+    file: Path,
+    beside: Sequence[tuple[int, Sequence[Both]]] = (),
+) -> None:
+    """Write the pairs of accounts that may be one person's, for somebody to decide, and on a sheet of
+    their own both accounts of each side by side.
 
     `ruled` are pairs decided before; they stay in the list, so that nobody is asked again. The
     columns are those that `onboard duplicates --ruled` reads. Raises `FileTrouble`.
     """
-    known = {frozenset(pair[:2]) for pair in ruled}
     lines = [
-        [*_ids(item), item.name, "; ".join(item.others), item.note, ""]
-        for kind in found
-        for item in kind.items
-        if item.others and frozenset(item.key[1:3]) not in known  # what is only counted has no pair
+        [one, other, item.name, "; ".join(item.others), item.note, ""]
+        for one, other, item in pairs_to_rule(found, ruled)
     ]
     lines += [
         [one, other, "", "", "You decided this earlier.", ruling] for one, other, ruling in ruled
     ]
     page = cells.Page(
-        "Pairs", ("id_a", "id_b", "name", "other account", "evidence", "ruling"), lines,
-        {"id_a": 16, "id_b": 16, "name": 24, "other account": 36, "evidence": 90, "ruling": 14},
-        {"ruling": ("same", "different")}, frozenset({"ruling"}),
+        "Pairs", PAIRS, lines,
+        {"First account": 16, "Second account": 16, "Name": 24, "Other account": 36, "Evidence": 90,
+         "Ruling": 14},
+        {"Ruling": ("same", "different")}, frozenset({"Ruling"}),
     )  # fmt: skip
-    cells.write(file, page)
+    headings = ("Row in Pairs", "First", "Second")
+    cells.write(
+        file, page, *([side_by_side.page("Side by side", headings, beside)] if beside else [])
+    )
+
+
+def pairs_to_rule(
+    found: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]]
+) -> list[tuple[str, str, Item]]:
+    """The pairs that nobody has decided yet, each with what the two accounts are known by."""
+    known = {frozenset(pair[:2]) for pair in ruled}
+    return [
+        (*_ids(item), item)
+        for kind in found
+        for item in kind.items
+        if item.others and frozenset(item.key[1:3]) not in known  # what is only counted has no pair
+    ]
 
 
 def _ids(item: Item) -> tuple[str, str]:

@@ -15,7 +15,7 @@ from onboard.clean import place as places
 from onboard.clean import stored
 from onboard.errors import FileTrouble
 from onboard.model import Change, Owner, Place, Proposal, Weight
-from onboard.reports import changes, sheet_changes
+from onboard.reports import cells, changes, sheet_changes, side_by_side
 from onboard.reports.audit import (
     MOST_HISTORY,
     CallTo,
@@ -28,7 +28,8 @@ from onboard.reports.audit import (
     write_json,
 )
 from onboard.reports.audit_page import write_page
-from onboard.reports.audit_sheets import write_csv, write_pairs, write_workbook
+from onboard.reports.audit_sheets import pairs_to_rule, write_csv, write_pairs, write_workbook
+from onboard.reports.side_by_side import Both
 from onboard.windows import say_day
 
 if TYPE_CHECKING:
@@ -305,7 +306,7 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
         files[3].replace(folder / "audit (earlier).json")
     write_json(report, files[3])
     if done.is_roster and report.proposed:
-        changes.write(folder / REVIEW, proposals(done))
+        changes.write(folder / REVIEW, proposals(done), *_merges(done))
         files.append(folder / REVIEW)
     elif done.cells:
         _put_by(folder / REVIEW)
@@ -315,11 +316,39 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
         _put_by(folder / REVIEW)
     pairs = [kind for kind in report.kinds if kind.group == "twice" and kind.count]
     if pairs or ruled:
-        write_pairs(pairs, ruled, folder / PAIRS)
+        write_pairs(pairs, ruled, folder / PAIRS, _beside(done, pairs, ruled))
         files.append(folder / PAIRS)
     else:
         _put_by(folder / PAIRS)
     return files
+
+
+def _merges(done: Audit) -> list[cells.Page]:
+    """The accounts of the merges among the proposals, side by side; the rows are those of the changes."""
+    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
+    pairs = [
+        (row, side_by_side.of_accounts(goes, stays))
+        for row, one in enumerate(proposals(done), start=2)
+        if one.change.field == "merged_into"
+        and (goes := by_owner.get(Owner.of_member(one.change.member_id)))
+        and (stays := by_owner.get(Owner.of_member(one.change.after)))
+    ]
+    headings = ("Row in Changes", "Goes", "Stays")
+    return [side_by_side.page("Merges", headings, pairs[: side_by_side.MOST])] if pairs else []
+
+
+def _beside(
+    done: Audit, pairs: Sequence[KindOf], ruled: Sequence[Ruling]
+) -> list[tuple[int, list[Both]]]:
+    """Both accounts of each pair that somebody is to decide; the rows are those of the pairs."""
+    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
+    accounts = {_lasting(owner, by_owner): brief for owner, brief in by_owner.items()}
+    found = pairs_to_rule(pairs, ruled)
+    return [
+        (row, side_by_side.of_accounts(accounts[one], accounts[other]))
+        for row, (one, other, _) in enumerate(found[: side_by_side.MOST], start=2)
+        if one in accounts and other in accounts
+    ]
 
 
 def _put_by(file: Path) -> None:

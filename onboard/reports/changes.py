@@ -20,10 +20,10 @@ from onboard.tables import review_sheet
 FILLED_IN = ("approve", "after", "why")
 
 
-def write(file: Path, proposals: Iterable[Proposal]) -> None:
+def write(file: Path, proposals: Iterable[Proposal], *beside: cells.Page) -> None:
     """Write a row for each proposal to `file` (XLSX, or CSV without the instructions).
 
-    None is approved. A file that was there before is kept beside it as "… (earlier)": somebody
+    None is approved. `beside` are further sheets, for people. A file that was there before is kept beside it as "… (earlier)": somebody
     may have worked in it. Raises `FileTrouble` when it cannot be written.
     """
     columns = review_sheet.columns()
@@ -39,7 +39,7 @@ def write(file: Path, proposals: Iterable[Proposal]) -> None:
     )
     if file.exists():
         file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))
-    cells.write(file, page, _instructions())
+    cells.write(file, page, *beside, _instructions())
 
 
 def _line(proposal: Proposal) -> list[object]:
@@ -62,7 +62,7 @@ def _line(proposal: Proposal) -> list[object]:
 def _instructions() -> cells.Page:
     rows: list[tuple[str, str]] = [
         ("What to do", "Each row of the sheet Changes proposes one change. Write yes where it is "
-         "right, and save. Preview it: onboard tidy FILE. Then apply it: onboard tidy FILE --record"),
+         "right, and save. Merges stand side by side on a sheet of their own. Preview it: onboard tidy FILE. Then apply it: onboard tidy FILE --record"),
         ("Nothing is lost", "The program applies only rows with yes, all of them or none. You can undo "
          "each: onboard undo. If a member has changed since the file was made, the program skips that "
          "row and tells you."),

@@ -9,11 +9,22 @@ from shlex import quote
 
 from onboard.match.groups import Group
 from onboard.model import Verdict
-from onboard.reports import cells
+from onboard.reports import cells, side_by_side
 from onboard.reports.counts import counted
+from onboard.reports.side_by_side import Both
 from onboard.reports.table import Piece, Words
 
 HEADINGS = ("id_a", "id_b", "confidence", "verdict", "evidence", "bits", "group", "ruling")
+IN_WORDS = (
+    "First row",
+    "Second row",
+    "Confidence",
+    "Verdict",
+    "Evidence",
+    "Bits",
+    "Group",
+    "Ruling",
+)
 REVIEW = ("id_a", "id_b", "confidence", "first", "second", "evidence", "ruling")
 RULINGS = {"ruling": ("same", "different")}
 
@@ -46,11 +57,22 @@ class Duplicates:
         return [pair for pair in self.pairs if pair.verdict is verdict]
 
 
-def write_pairs(file: Path, found: Duplicates) -> None:
-    """Write every pair with its evidence. Raises `FileTrouble`, as all do here that write."""
-    page = cells.Page("Pairs", HEADINGS, _pairs(found), filled_in=frozenset({"ruling"}),
-                      choices=RULINGS, widths={"evidence": 90})  # fmt: skip
-    cells.write(file, page)
+def write_pairs(
+    file: Path, found: Duplicates, beside: Iterable[tuple[str, Sequence[Both]]] = ()
+) -> None:
+    """Write every pair with its evidence; into a workbook, also what stands in both rows of each, side
+    by side. Headings are words there, and names for programs in CSV. Raises `FileTrouble`, as all do
+    here that write.
+    """
+    if file.suffix.casefold() == ".csv":
+        cells.write(file, cells.Page("Pairs", HEADINGS, _pairs(found)))
+        return
+    pages = [
+        cells.Page("Pairs", IN_WORDS, _pairs(found), {"Evidence": 90}, {"Ruling": ("same", "different")},
+                   frozenset({"Ruling"})),
+        side_by_side.page("Side by side", ("Pair", "First", "Second"), beside),
+    ]  # fmt: skip
+    cells.write(file, *pages)
 
 
 def write_groups(file: Path, found: Duplicates) -> None:

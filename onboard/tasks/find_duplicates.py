@@ -27,6 +27,7 @@ from onboard.match.weights import Weights
 from onboard.model import Verdict
 from onboard.reports.counts import counted
 from onboard.reports.duplicates import Duplicates, Pair
+from onboard.reports.side_by_side import MOST, Both
 
 # Rows folded at a time, in one process.
 PART = 10_000
@@ -134,6 +135,29 @@ def side_by_side(
             told = ((heading, cells[at].strip()) for at, heading in layout if at < len(cells))
             said[one] = "\n".join(f"{heading}: {text}" for heading, text in told if text)
     return ((pair, said[pair.one], said[pair.other]) for pair in pairs)
+
+
+# When an account was last used tells which one stays. A personal number is nobody's to read here.
+SHOWN = (TELLING | {"handle", "site", "submitted", "last_sign_in", "last_order"}) - {"personal"}
+
+
+def fields_beside(sheet: Sheet, found: Duplicates) -> list[tuple[str, list[Both]]]:
+    """What stands in both rows of the surest pairs, field by field; reads the file again."""
+    pairs = found.pairs[:MOST]
+    layout = tuple((c.place, c.heading) for c in sheet.columns.columns if c.field in SHOWN)
+    wanted = {one for pair in pairs for one in (pair.one, pair.other)}
+    said: dict[str, Sequence[str]] = {}
+    for one, (_, cells) in zip(found.ids, _lines(sheet), strict=True):
+        if one in wanted:
+            said[one] = [cells[at].strip() if at < len(cells) else "" for at, _ in layout]
+    headings = [heading for _, heading in layout]
+    return [
+        (
+            f"{pair.one} and {pair.other}",
+            list(map(Both, headings, said[pair.one], said[pair.other])),
+        )
+        for pair in pairs
+    ]
 
 
 # ------------------------------------------------------------------------------------- rows

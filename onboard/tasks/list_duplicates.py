@@ -14,7 +14,7 @@ from onboard.match.groups import TIED, Rulings
 from onboard.model import Verdict
 from onboard.reports import duplicates as lists
 from onboard.reports.duplicates import Duplicates
-from onboard.tasks.find_duplicates import find_duplicates, side_by_side
+from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_by_side
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,8 @@ def list_duplicates(
         short_forms=read_short_forms(files.short_forms) if files.short_forms else None,
         spill=spill, progress=progress,
     )  # fmt: skip
-    lists.write_pairs(files.pairs, found)
+    beside = fields_beside(sheet, found) if files.pairs.suffix.casefold() != ".csv" else ()
+    lists.write_pairs(files.pairs, found, beside)
     if files.groups:
         lists.write_groups(files.groups, found)
     if files.review:
