@@ -19,6 +19,7 @@ import onboard
 from onboard import catalogue, handles
 from onboard.clean import address, day, deceased, email, name, phone, place, row, sites
 from onboard.model import Cleaned, Kind, Weight
+from onboard.reports import kinds
 
 PAGE = Path(__file__).parent.parent / "docs" / "findings.md"
 RULES = (address, day, deceased, email, handles, name, phone, place, row, sites)
@@ -85,3 +86,13 @@ def test_the_page_of_findings_is_current() -> None:
     assert PAGE.read_text("utf-8") == findings_page.page(catalogue.kinds()), (
         "make it again: python tests/findings_page.py > docs/findings.md"
     )
+
+
+def test_every_kind_has_a_name_that_a_tab_can_bear() -> None:
+    """onboard/tables/finding_names.tsv has them."""
+    names = {kind.code: kinds.called(kind.code) for kind in catalogue.kinds()}
+    assert not [code for code, name in names.items() if name == kinds._humanized(code)]
+    assert len({name.casefold() for name in names.values()}) == len(names)
+    assert not [
+        name for name in names.values() if len(name) > 31 or re.search(r"[\[\]:*?/\\_.]", name)
+    ]

@@ -25,7 +25,7 @@ from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
 from onboard.audit.record import Record, Rules
 from onboard.model import Handle, Kind, PersonName, Weight
-from onboard.reports import audit_page, audited, kinds
+from onboard.reports import audit_page, audited
 from onboard.reports.audit import Report, headline, read_earlier
 from onboard.reports.audit import pieces as summary
 from onboard.reports.audit_page import write_page
@@ -491,15 +491,6 @@ def test_what_nearly_all_have_is_said_once_and_neither_drawn_nor_listed(
 
 
 # ---------------------------------------------------------------- in words
-
-
-def test_every_kind_has_a_name_that_a_tab_can_bear() -> None:
-    names = {kind.code: kinds.called(kind.code) for kind in catalogue.kinds()}
-    assert not [code for code, name in names.items() if name == kinds._humanized(code)]
-    assert len({name.casefold() for name in names.values()}) == len(names)
-    assert not [
-        name for name in names.values() if len(name) > 31 or re.search(r"[\[\]:*?/\\_.]", name)
-    ]
 
 
 def test_no_tab_and_no_heading_is_a_code(coop: Settings, tmp_path: Path) -> None:
