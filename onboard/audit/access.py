@@ -69,7 +69,7 @@ FIRST_EXPIRED = Kind(
 )  # fmt: skip
 NEVER_SIGNED_IN = Kind(
     "access.never_signed_in", Weight.BLOCKING,
-    "The member has never signed in, though ordering windows came and went.",
+    "The member has never signed in, long after they joined.",
     "joined: 2026-01-15; page_seen: 2026-11-20", "joined: 2026-11-15; page_seen: 2026-11-20",
 )  # fmt: skip
 WEAK_HASH = Kind(
