@@ -49,10 +49,13 @@ if TYPE_CHECKING:
     from onboard.tasks.export_accounts import export_accounts as export_accounts
     from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
     from onboard.tasks.forget_member import forget_member as forget_member
+    from onboard.tasks.list_windows import list_windows as list_windows
     from onboard.tasks.look_up import look_up as look_up
     from onboard.tasks.merge_members import merge_members as merge_members
+    from onboard.tasks.moved_windows import tell_moved_windows as tell_moved_windows
     from onboard.tasks.note_activity import note_activity as note_activity
     from onboard.tasks.process_batch import process_batch as process_batch
+    from onboard.tasks.publish_windows import publish_windows as publish_windows
     from onboard.tasks.reissue import reissue as reissue
     from onboard.tasks.send_packets import send_packets as send_packets
     from onboard.tasks.tidy import tidy as tidy
@@ -88,12 +91,13 @@ _FUNCTIONS = {
     "note_call": "onboard.tasks.calls",
     "settle_call": "onboard.tasks.calls",
     "reopen_members": "onboard.tasks.close_members",
+    "tell_moved_windows": "onboard.tasks.moved_windows",
 } | {
     name: f"onboard.tasks.{name}"
     for name in (
         "adopt_members", "audit_roster", "close_members", "correct_member", "explain_sign_in",
-        "export_accounts", "find_duplicates", "forget_member", "look_up", "merge_members", "note_activity",
-        "process_batch", "reissue", "send_packets", "tidy", "undo", "write_packets",
+        "export_accounts", "find_duplicates", "forget_member", "list_windows", "look_up", "merge_members", "note_activity",
+        "process_batch", "publish_windows", "reissue", "send_packets", "tidy", "undo", "write_packets",
     )
 }  # fmt: skip
 

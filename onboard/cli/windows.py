@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated
 
@@ -13,15 +12,15 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Machine,
     answer,
-    console,
     errors,
     say,
     see_roster,
     show,
 )
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports import windows as report
 from onboard.tasks.list_windows import list_windows
+from onboard.tasks.moved_windows import tell_moved_windows
 from onboard.tasks.publish_windows import publish_windows
 
 To = Annotated[
@@ -32,8 +31,18 @@ To = Annotated[
     ),
 ]
 
+RecordNotices = Annotated[
+    bool,
+    typer.Option(
+        "--record",
+        help="Make the notices to members who were told other days. Without this you only get a preview of them.",
+    ),
+]
 
-def windows(office: Office, to: To = None, machine: Machine = False) -> None:
+
+def windows(
+    office: Office, to: To = None, record: RecordNotices = False, machine: Machine = False
+) -> None:
     """Show when each ordering group may order in the next 18 months, and what to look at.
 
     The windows are those that you wrote under each `[[group]]` of the settings, and those that the rule under
@@ -44,22 +53,39 @@ def windows(office: Office, to: To = None, machine: Machine = False) -> None:
     to subscribe to, and sheets to print for the wall (PDF): one page with all groups, and one for each. A file in
     that folder that this program did not make stays as it is.
 
+    If a window moved after members were told of it, the list ends with who was told other days, and by which
+    way. With `--record`, a notice to each of them is put into the outbox: an email that moves the days in their
+    calendar, or a letter for whoever gets no email. Nobody is told the same twice. Welcome packets with the old
+    days that have not gone out are due again. Emails go out with `onboard packets --send --really`.
+
     Example: `onboard windows`
+
+    Example: `onboard windows --record`
 
     Example: `onboard windows --json`
 
     Example: `onboard windows --to web`
     """
     found = list_windows(office)
+    see_roster(office, record=True, quiet=machine or not (to or record))
     if to:
-        see_roster(office, record=True, quiet=machine)
         written = publish_windows(office, to)
         answer(report.written(written), report.written_as_json(written), machine)
-    elif machine:
-        for line in report.as_json(found):
-            console.file.write(json.dumps(line) + "\n")
-        for finding in found.findings:
-            say(finding, to=errors)
-    else:
+    elif machine and not record:
+        answer((), report.as_json(found), machine)
+    elif not record:
         show(*report.pieces(found))
-    raise typer.Exit(NEEDS_A_PERSON if found.findings else DONE)
+    moved = tell_moved_windows(office, keep=record)
+    seen = office.may(Act.LOOK_UP)
+    if machine and not record:  # a line is a window
+        for words in found.findings:
+            say(words, to=errors)
+    elif to and moved and not record:
+        say("Some members were told other ordering days. To see them: onboard windows")
+    else:
+        lines = report.moved_as_json(moved, kept=record) if seen else ()
+        answer(report.moved(moved, kept=record, may_see=seen), lines, machine)
+        if record and not moved and not machine:
+            say("Nobody was told other ordering days. There is nothing to do.")
+    left = found.findings or (moved and not record) or any(one.by is None for one in moved.told)
+    raise typer.Exit(NEEDS_A_PERSON if left else DONE)

@@ -124,6 +124,7 @@ class ToldWindow:
     closes: date
     opens_at: time | None = None
     closes_at: time | None = None
+    canceled: bool = False  # it tells that the window is no more
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import date, time, timedelta
 from typing import TYPE_CHECKING, Any
 
+from onboard.model import Way
 from onboard.reports.counts import counted
+from onboard.reports.sentences import PREVIEW, SEND
 from onboard.reports.table import Piece, Table, Words
 from onboard.settings.checks.windows import named
 from onboard.windows import How, say_short
 
 if TYPE_CHECKING:
     from onboard.tasks.list_windows import Listed, Ordering, WindowsReport
+    from onboard.tasks.moved_windows import MovedReport, ToldOtherwise
     from onboard.tasks.publish_windows import Published
 
 NOTES = {How.WRITTEN: "", How.RULE: "by the rule", How.MOVED: "moved"}
@@ -105,3 +108,88 @@ def written_as_json(done: Published) -> Iterator[dict[str, Any]]:
     for what, files in (("calendar", done.calendars), ("sheets", done.sheets), ("left", done.left)):
         for file in files:
             yield {"file": str(file), "what": what}
+
+
+# ---------------------------------------------------------------- who was told other days
+
+WAYS = {Way.EMAIL: "email", Way.LETTER: "letter", Way.TEXT: "text"}
+
+
+def moved(report: MovedReport, *, kept: bool, may_see: bool) -> Iterator[Piece]:
+    """Who was told other days, by which way, and how they hear of the new ones. Whoever may not look members up
+    sees how many they are."""
+    if not report:
+        return
+    if report.told:
+        yield Words(
+            f"{counted(len(report.told), 'member was', 'members were')} told other ordering days:",
+            is_strong=True,
+        )
+        if may_see:
+            headings = ("sign-in name", "told by", "told", "now", "notice")
+            yield Table.of(headings, (row for one in report.told for row in _rows(one)))
+    if report.remade:
+        named = f": {', '.join(one.handle.text for one in report.remade)}" if may_see else ""
+        packets = counted(len(report.remade), "welcome packet")
+        are = ("is" if len(report.remade) == 1 else "are") if kept else "would be"
+        yield Words(f"{packets} with the old days, not gone out yet, {are} due again{named}.")
+    if report.overtaken:
+        yield Words(
+            f"{counted(len(report.overtaken), 'notice')} with days that no longer hold "
+            f"{'taken' if kept else 'would be taken'} out of the outbox."
+        )
+    yield from map(Words, _what_follows(report) if kept else (PREVIEW,))
+
+
+def _what_follows(report: MovedReport) -> Iterator[str]:
+    emails = [one for one in report.told if one.by is Way.EMAIL]
+    papers = [one.file for one in report.told if one.by is Way.LETTER]
+    calls = [one for one in report.told if one.by is None]
+    if report.remade:
+        yield "To make the packets: onboard packets --write"
+    if emails:
+        yield f"{counted(len(emails), 'email')} in the outbox, not sent yet. To send: {SEND}"
+    if papers:
+        yield f"{counted(len(papers), 'letter')} in the outbox, to print and mail: {', '.join(papers)}"
+    for one in calls:
+        number = one.member.phone.removeprefix("tel:")
+        yield f"{one.member.handle.text} can only be called: {number or 'no phone on file, so ask the host'}."
+
+
+def _rows(one: ToldOtherwise) -> Iterator[tuple[str, ...]]:
+    by = WAYS[one.by] if one.by else "call them"
+    notice = f"{by} ({one.why})" if one.why else by
+    heard = ", ".join(WAYS[way] for way in one.heard_by)
+    for move in one.moves:
+        told, now = move.told, move.now
+        was = (
+            "canceled"
+            if told.canceled
+            else _days(told.opens, told.opens_at, told.closes, told.closes_at)
+        )
+        window = now.window
+        new = _days(window.opens, window.opens_at, window.closes, window.closes_at)
+        yield one.member.handle.text, heard, was, "canceled" if now.canceled else new, notice
+
+
+def _days(opens: date, opens_at: time | None, closes: date, closes_at: time | None) -> str:
+    return f"{say_short(opens, opens_at)} to {say_short(closes, closes_at)}"
+
+
+def moved_as_json(report: MovedReport, *, kept: bool) -> Iterator[dict[str, Any]]:
+    """A line for each member who is told, then the packets that are due again."""
+    for one in report.told:
+        yield {
+            "handle": one.member.handle.text, "told by": [str(way) for way in one.heard_by],
+            "windows": [
+                {
+                    "group": move.now.group,
+                    "told": None if move.told.canceled else [f"{move.told.opens}", f"{move.told.closes}"],
+                    "now": None if move.now.canceled else [f"{move.now.window.opens}", f"{move.now.window.closes}"],
+                }
+                for move in one.moves
+            ],
+            "notice by": str(one.by) if one.by else None, "file": one.file, "recorded": kept,
+        }  # fmt: skip
+    for member in report.remade:
+        yield {"handle": member.handle.text, "packet": "due again", "recorded": kept}

@@ -6,7 +6,7 @@ may follow what stands in `model.outgoing`; here a line moves only if it is wher
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -50,14 +50,22 @@ def add(
 
 
 def add_notice(
-    connection: Connection, member_id: int, way: Way, file: str, signature: Signature
+    connection: Connection,
+    member_id: int,
+    way: Way,
+    file: str,
+    signature: Signature,
+    told: Sequence[ToldWindow] | None = None,
 ) -> None:
-    """A notice to the member that is in the outbox already, in this file."""
+    """A notice to the member that is in the outbox already, in this file; `told` are ordering windows in it."""
     add(connection, What.NOTICE, {member_id: way}, signature)
     line = tables.outgoing.c
     mine = (line.member_id == member_id, line.what == What.NOTICE, line.state == State.DUE)
     state, _ = leads(Event.WRITE)
-    connection.execute(update(tables.outgoing).where(*mine).values(state=state, file=file))
+    windows = None if told is None else list(map(_window_as_json, told))
+    connection.execute(
+        update(tables.outgoing).where(*mine).values(state=state, file=file, told=windows)
+    )
 
 
 def again(
@@ -229,6 +237,21 @@ def by_state(
     return [_outgoing(found) for found in connection.execute(query)]
 
 
+def telling(connection: Connection, before: datetime, *, of: int = 0) -> Iterator[Outgoing]:
+    """What tells ordering windows to members whose accounts are open, or to the one `of` this number, and became due no
+    later than `before`; the oldest first, and none that is void."""
+    line = tables.outgoing
+    query = (
+        select(line)
+        .join(tables.member)
+        .where(tables.member.c.standing == Standing.OPEN, line.c.told.is_not(None))
+        .where(line.c.state != State.VOID, line.c.made <= stamp(before))
+    )
+    if of:
+        query = query.where(line.c.member_id == of)
+    return map(_outgoing, connection.execute(query.order_by(line.c.id)))
+
+
 def current_packets(connection: Connection, member_ids: Collection[int]) -> dict[int, State]:
     """How the newest packet of each of these members stands; not of whoever was never due one, or
     has none but void ones."""
@@ -349,7 +372,7 @@ def _outgoing(line: Row[Any]) -> Outgoing:
     )
 
 
-def _window_as_json(one: ToldWindow) -> dict[str, str]:
+def _window_as_json(one: ToldWindow) -> dict[str, Any]:
     return {
         "uid": one.uid,
         "group": one.group,
@@ -357,10 +380,11 @@ def _window_as_json(one: ToldWindow) -> dict[str, str]:
         "closes": one.closes.isoformat(),
         "opens_at": known_windows.as_text(one.opens_at),
         "closes_at": known_windows.as_text(one.closes_at),
+        "canceled": one.canceled,
     }
 
 
-def _window(said: Mapping[str, str]) -> ToldWindow:
+def _window(said: Mapping[str, Any]) -> ToldWindow:
     clock = known_windows.clock
     return ToldWindow(
         said["uid"],
@@ -369,4 +393,5 @@ def _window(said: Mapping[str, str]) -> ToldWindow:
         date.fromisoformat(said["closes"]),
         clock(said["opens_at"]),
         clock(said["closes_at"]),
+        said["canceled"],
     )

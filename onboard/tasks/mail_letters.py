@@ -14,9 +14,10 @@ from onboard.model import Event, Member, Outgoing, State, Way, What
 from onboard.office import Office
 from onboard.reports.private import private_file
 from onboard.roster import outgoing, search
+from onboard.tasks import known_windows, notices
 from onboard.tasks import meant as who
-from onboard.tasks import notices
 from onboard.tasks.claims import has_run_out
+from onboard.tasks.moved_windows import tells_old_days
 from onboard.welcome import letters
 
 # An email that came to nothing may go as a letter, where somebody says so.
@@ -146,6 +147,7 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
     notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN, of=numbers)
     lines += [line for line in notices if line.way is Way.LETTER]
     members = search.members_by_number(connection, {line.member_id for line in lines})
+    known = known_windows.follow(connection, office.settings, office.now(), keep=False)
     found = ToMail()
     for line in sorted(lines, key=lambda line: (line.member_id, line.id)):
         member = members[line.member_id]
@@ -153,6 +155,11 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
             found.left.append(
                 f"The password in the letter of {member.handle.text} has run out. Make it again: "
                 f"onboard packets --again {member.handle.text}"
+            )
+        elif tells_old_days(line, known, office.today()):
+            found.left.append(
+                f"The ordering days in the letter of {member.handle.text} have changed. To make it anew: "
+                "onboard windows --record"
             )
         else:
             found.lines.append((line, member))

@@ -10,11 +10,14 @@ from sqlalchemy import Connection
 from onboard.model import Member, Outgoing, Way
 from onboard.office import Office
 from onboard.roster import desk, members
+from onboard.tasks import moved_windows
 from onboard.welcome.notice import PASSWORD, Notice, notice
 
 
 def as_it_was(connection: Connection, member: Member, line: Outgoing) -> Member:
     """The member as they could be reached before the change that a notice tells of."""
+    if line.told is not None:  # it tells of ordering windows, and no contact was changed
+        return member
     changed = desk.changed_contacts(connection, member, line.made)
     return members.with_columns(member, {field: one.before for field, one in changed.items()})
 
@@ -26,6 +29,8 @@ def made_again(
 
     Raises `SettingsTrouble` when a template is broken.
     """
+    if line.told is not None:
+        return moved_windows.made_again(connection, office, member, line)
     settings = office.settings
     today = line.made.astimezone(ZoneInfo(settings.timezone)).date()
     changed = desk.contacts_changed_at(connection, member, line.made)

@@ -13,14 +13,16 @@ from shlex import quote
 from onboard.errors import SendTrouble
 from onboard.mail import post
 from onboard.mail.line import Line
-from onboard.model import EmailDoubt, Member, Outgoing, State, Way, What
+from onboard.model import Deed, EmailDoubt, Member, Outgoing, State, Way, What
 from onboard.office import Office
 from onboard.reports.sentences import CHANGES
 from onboard.roster import outgoing, search
 from onboard.settings import MailServer
-from onboard.tasks import claims, email_doubts, notices
+from onboard.tasks import claims, email_doubts, known_windows, notices
 from onboard.tasks import meant as who
 from onboard.tasks.claims import RosterClaims
+from onboard.tasks.moved_windows import tells_old_days
+from onboard.windows import Known
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,16 +94,28 @@ def _line(
 
 
 Add = Callable[[str, post.Outcome], None]
+ANEW = "To make it anew: onboard windows --record"
+
+
+def _known(office: Office) -> tuple[Known, ...]:
+    """The ordering windows as the settings have them now."""
+    with office.reading() as connection:
+        return known_windows.follow(connection, office.settings, office.now(), keep=False)
 
 
 def _notices(
     office: Office, names: dict[int, str], add: Add, of: Collection[int]
 ) -> Iterator[post.Mail]:
     """The notices that go by mail. One that is gone from the outbox is made again."""
+    known = _known(office)
     for line, member in _written(office, What.NOTICE, of):
         why = ""
         if member.consent is False:
             why = "The member opted out of email since it was written. Tell them another way."
+        elif line.told is not None and member.standing.forbids(Deed.PACKET):
+            why = "The account was closed or merged since it was written. Nobody needs it now."
+        elif tells_old_days(line, known, office.today()):
+            why = f"The ordering days in it have changed again. {ANEW}"
         else:
             message = _message(office.settings.outbox / line.file) or _again(office, member, line)
             if not message:
@@ -131,10 +145,13 @@ def _packets(
     ]
     with office.reading() as connection:
         doubted = email_doubts.of(connection, [member for _, member in written])
+    known = _known(office)
     for line, member in written:
         handle = member.handle.text
         message = _message(office.settings.outbox / line.file)
         why = _why_not(office, member, doubted.get(member.id), message)
+        if not why and tells_old_days(line, known, office.today()):
+            why = f"The ordering days in it have changed since it was made. {ANEW}"
         if why:
             add(handle, post.NotSent(line.id, 0, why, permanent=True))
             continue

@@ -39,7 +39,8 @@ def message(
     files: tuple[tuple[str, str, bytes], ...],
 ) -> bytes:
     """The message (RFC 5322, bytes), ready to be sent: text and page as alternatives, then the attached
-    `files`, each (name, MIME type, content). `language` is an ISO 639 code.
+    `files`, each (name, MIME type, content);
+    a type may have one parameter, "text/calendar; method=PUBLISH". `language` is an ISO 639 code.
 
     A line break cannot get into a header: the email package refuses it, and `mailbox` leaves none.
     """
@@ -72,6 +73,8 @@ def message(
 @lru_cache(maxsize=256)
 def _attached(name: str, kind: str, content: bytes) -> MIMEPart:
     """A file as a part of a message; the same for many members, so made once."""
+    kind, _, more = kind.partition("; ")
+    named, _, value = more.partition("=")
     maintype, _, subtype = kind.partition("/")
     part = MIMEPart(policy.SMTP)
     part.set_content(
@@ -80,7 +83,7 @@ def _attached(name: str, kind: str, content: bytes) -> MIMEPart:
         subtype=subtype,
         disposition="attachment",
         filename=name,
-        params={"charset": "utf-8"},
+        params={"charset": "utf-8"} | ({named: value} if named else {}),
     )
     return part
 

@@ -165,7 +165,7 @@ def letter(
 
 def addressee(member: Member, settings: Settings) -> list[str]:
     """The lines of a member's address on file, the name first."""
-    return [_full(member.name) or plain(settings.coop), *map(plain, member.address)]
+    return [full_name(member.name) or plain(settings.coop), *map(plain, member.address)]
 
 
 def _message(
@@ -175,7 +175,7 @@ def _message(
     wording: Wording,
     files: tuple[tuple[str, str, bytes], ...],
 ) -> bytes:
-    to = mailbox(_full(member.name), member.email)
+    to = mailbox(full_name(member.name), member.email)
     if to is None or member.consent is False:
         return b""
     sender = mailbox(settings.coop, settings.sender)
@@ -210,8 +210,8 @@ def _values(
     handle, phrase = member.handle.text, first.phrase if first else ""
     return {
         "coop": plain(settings.coop),
-        "name": _first(member.name) or handle,
-        "full_name": _full(member.name),
+        "name": called(member.name) or handle,
+        "full_name": full_name(member.name),
         "handle": handle,
         "spelled": words.one_by_one(handle),
         "traps": spelling.traps(handle, language),
@@ -284,10 +284,12 @@ def _plain_lines(text: str) -> list[str]:
     return [shown for line in text.splitlines() if (shown := plain(line))]
 
 
-def _first(name: PersonName) -> str:
+def called(name: PersonName) -> str:
+    """What to call somebody, "" if it is not known."""
     return plain(unicodedata.normalize("NFC", name.called or name.given or name.family))
 
 
-def _full(name: PersonName) -> str:
+def full_name(name: PersonName) -> str:
+    """The whole name, on one line."""
     parts = (name.title, name.given, name.middle, name.family, name.suffix)
     return plain(unicodedata.normalize("NFC", " ".join(filter(None, parts))))

@@ -34,7 +34,7 @@ from onboard.model import Member
 from onboard.settings import Settings
 
 PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
-NOTICE = "notice.md.j2"
+NOTICE, MOVED = "notice.md.j2", "moved.md.j2"
 
 
 # ---------------------------------------------------------------- which words

@@ -35,7 +35,13 @@ class Known:
         """The window as a message tells it."""
         window = self.window
         return ToldWindow(
-            self.uid, self.group, window.opens, window.closes, window.opens_at, window.closes_at
+            self.uid,
+            self.group,
+            window.opens,
+            window.closes,
+            window.opens_at,
+            window.closes_at,
+            self.canceled,
         )
 
     def is_over(self, today: date) -> bool:

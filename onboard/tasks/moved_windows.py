@@ -1,0 +1,249 @@
+"""Windows that moved after members were told of them: who heard other days, and how they hear of the new ones."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from sqlalchemy import Connection
+
+from onboard.clean import deceased
+from onboard.mail import outbox
+from onboard.model import Event, Member, Outgoing, Signature, State, ToldWindow, Way, What
+from onboard.office import Office
+from onboard.roster import desk, doubts, outgoing, search
+from onboard.settings import Settings
+from onboard.tasks import email_doubts, known_windows
+from onboard.welcome import letters
+from onboard.welcome.moved import Move, moved
+from onboard.welcome.notice import Notice
+from onboard.windows import Known
+
+# What the member may have read. A letter in the outbox may have been mailed, and nobody said so.
+HEARD = (State.CLAIMED, State.SENT, State.UNSURE, State.PRINTED)
+CAME_BACK = (State.REFUSED, State.RETURNED)
+
+
+@dataclass(frozen=True, slots=True)
+class ToldOtherwise:
+    """A member who heard other days than those of now, and how they will hear of these."""
+
+    member: Member
+    moves: tuple[Move, ...]
+    heard_by: tuple[Way, ...]  # the ways by which they heard the other days
+    by: Way | None  # how they are told now; None: by a call, there is no other way
+    why: str = ""  # why not by email
+    file: str = ""  # in the outbox; "" in a preview
+
+
+@dataclass(slots=True)
+class MovedReport:
+    """Who is told of windows that moved."""
+
+    told: list[ToldOtherwise] = field(default_factory=list)
+    remade: list[Member] = field(
+        default_factory=list
+    )  # whose packet had not gone out: it is due again
+    overtaken: list[str] = field(default_factory=list)  # notices in the outbox that hold no longer
+
+    def __bool__(self) -> bool:
+        return bool(self.told or self.remade or self.overtaken)
+
+
+def tell_moved_windows(office: Office, *, keep: bool) -> MovedReport:
+    """Who was told other days than the settings have now, and by which way.
+
+    With `keep` a notice to each of them is put into the outbox: an email with a calendar file for whoever may be
+    emailed, a letter for the others; and packets that have not gone out are due again, as their days are old.
+    Nobody is told the same twice. Raises `StoreTrouble`, `FileTrouble` and `SettingsTrouble`.
+    """
+    with office.work(keep=keep) as connection:
+        known = known_windows.follow(connection, office.settings, office.now(), keep=keep)
+        found = _found(connection, office, known)
+        report = _report(connection, office.settings, found)
+        if keep:
+            _keep(connection, office, report, found)
+    return report
+
+
+def tells_old_days(line: Outgoing, known: Iterable[Known], today: date) -> bool:
+    """Whether a message tells of a window that is otherwise now, and matters still."""
+    now = {one.uid: one for one in known}
+    return any(_is_otherwise(told, now.get(told.uid), today) for told in line.told or ())
+
+
+def _is_otherwise(told: ToldWindow, now: Known | None, today: date) -> bool:
+    if now is None or now.told == told:
+        return False
+    if told.canceled or now.canceled:
+        # Days that are over anyway are not worth a word.
+        return (told.closes if now.canceled else now.window.closes) >= today
+    return max(told.closes, now.window.closes) >= today
+
+
+def made_again(
+    connection: Connection, office: Office, member: Member, line: Outgoing
+) -> Notice | None:
+    """A notice that is gone from the outbox, as it was written; None where its windows are not known any more."""
+    known = known_windows.follow(connection, office.settings, office.now(), keep=False)
+    now = {one.uid: one for one in known}
+    before: dict[str, ToldWindow] = {}
+    for earlier in outgoing.telling(connection, line.made, of=member.id):
+        if earlier.id < line.id and earlier.state in HEARD:
+            before |= {told.uid: told for told in earlier.told or ()}
+    moves = [
+        Move(before[told.uid], now[told.uid])
+        for told in line.told or ()
+        if told.uid in before and told.uid in now
+    ]
+    if not moves:
+        return None
+    return moved(member, moves, office.settings, office.now(), by_email=line.way is Way.EMAIL)
+
+
+# ---------------------------------------------------------------- who heard what
+
+
+@dataclass(slots=True)
+class _Heard:
+    """What one member heard, and what waits in the outbox for them."""
+
+    told: dict[str, tuple[ToldWindow, Way]] = field(default_factory=dict)  # by UID, the latest
+    packets: list[Outgoing] = field(default_factory=list)  # not gone out, with old days
+    notices: list[Outgoing] = field(default_factory=list)  # not gone out, with old days
+    on_its_way: set[str] = field(
+        default_factory=set
+    )  # UIDs of which a right notice waits to be sent
+    email_came_back: bool = False
+    moves: list[tuple[Move, Way]] = field(default_factory=list)
+
+
+def _found(connection: Connection, office: Office, known: Sequence[Known]) -> dict[int, _Heard]:
+    today = office.today()
+    if not known:
+        return {}
+    now = {one.uid: one for one in known}
+    heard: dict[int, _Heard] = {}
+    # What was made since the last change tells the days of now.
+    for line in outgoing.telling(connection, max(one.changed for one in known)):
+        _hear(heard.setdefault(line.member_id, _Heard()), line, now, today)
+    for one in heard.values():
+        one.moves = [
+            (Move(told, now[uid]), way)
+            for uid, (told, way) in one.told.items()
+            if uid not in one.on_its_way and _is_otherwise(told, now.get(uid), today)
+        ]
+    return {number: one for number, one in heard.items() if one.moves or one.packets or one.notices}
+
+
+def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> None:
+    old = any(_is_otherwise(told, now.get(told.uid), today) for told in line.told or ())
+    may_be_mailed = line.way is Way.LETTER and line.what is What.NOTICE
+    if line.state is State.WRITTEN and line.what is What.PACKET:
+        if old:
+            heard.packets.append(line)
+        return
+    if line.state is State.WRITTEN and not old:
+        heard.on_its_way.update(told.uid for told in line.told or ())
+        return
+    if line.state is State.WRITTEN:
+        heard.notices.append(line)
+    if line.way is Way.EMAIL and line.state not in (State.WRITTEN, State.DUE):
+        heard.email_came_back = line.state in CAME_BACK
+    if line.state in HEARD or (line.state is State.WRITTEN and may_be_mailed):
+        for told in line.told or ():
+            heard.told[told.uid] = told, line.way
+            heard.on_its_way.discard(told.uid)
+
+
+# ---------------------------------------------------------------- how they are told
+
+
+def _report(connection: Connection, settings: Settings, found: dict[int, _Heard]) -> MovedReport:
+    members = search.members_by_number(connection, found)
+    in_doubt = email_doubts.of(connection, list(members.values()))
+    dead = _said_dead(connection, list(members.values()))
+    report = MovedReport()
+    for number, heard in sorted(found.items()):
+        member = members[number]
+        report.overtaken += [line.file for line in heard.notices]
+        if heard.packets:
+            report.remade.append(member)
+        site = settings.site(member.site)
+        moves = sorted(
+            (move for move, _ in heard.moves if site and move.now.group == site.group),
+            key=lambda move: (move.told.opens, move.told.uid),
+        )
+        # A new packet tells all of it.
+        if not moves or heard.packets or number in dead:
+            continue
+        by, why = _way(member, in_doubt=number in in_doubt, came_back=heard.email_came_back)
+        ways = tuple(dict.fromkeys(way for _, way in heard.moves))
+        report.told.append(ToldOtherwise(member, tuple(moves), ways, by, why))
+    return report
+
+
+def _way(member: Member, *, in_doubt: bool, came_back: bool) -> tuple[Way | None, str]:
+    """How a member is told, and why not by email if they have one."""
+    why = ""
+    if member.packet_goes_by is Way.EMAIL:
+        if in_doubt:
+            why = "their email address is in doubt"
+        elif came_back or member.bounced:
+            why = "the last email came back"
+        else:
+            return Way.EMAIL, ""
+    elif member.email:
+        why = "they get no email"
+    return (Way.LETTER if member.address else None), why
+
+
+def _said_dead(connection: Connection, members: Sequence[Member]) -> set[int]:
+    codes = {kind.code for kind in deceased.KINDS}
+    stand = doubts.of_members(connection, members)
+    return {number for number, found in stand.items() if any(one.code in codes for one in found)}
+
+
+# ---------------------------------------------------------------- written
+
+
+def _keep(
+    connection: Connection, office: Office, report: MovedReport, found: dict[int, _Heard]
+) -> None:
+    settings, signature = office.settings, office.signature()
+    old = [line for heard in found.values() for line in heard.notices]
+    outgoing.step(connection, [line.id for line in old], Event.CANCEL, signature)
+    for line in old:
+        outbox.take_away(settings.outbox, line.file)
+    _make_due(connection, settings, report.remade, signature)
+    report.told = [_write(connection, office, one, signature) for one in report.told]
+
+
+def _make_due(
+    connection: Connection, settings: Settings, members: Collection[Member], signature: Signature
+) -> None:
+    """The packets of these members, which have not gone out, are to be made anew; their passwords work no more."""
+    for member in members:
+        desk.end_first_password(connection, member.id)
+    ways = {member.id: member.packet_goes_by for member in members}
+    outgoing.again(connection, ways, signature)
+    for member in members:
+        outbox.take_away(settings.outbox, outbox.email_name(member.handle.text))
+
+
+def _write(
+    connection: Connection, office: Office, one: ToldOtherwise, signature: Signature
+) -> ToldOtherwise:
+    if one.by is None:
+        return one
+    settings, number = office.settings, one.member.id
+    by_email = one.by is Way.EMAIL
+    told = moved(one.member, one.moves, settings, office.now(), by_email=by_email)
+    ending = ".eml" if by_email else ".pdf"
+    name = outbox.notice_name(settings.outbox, number, signature.when, ending)
+    content = told.message or letters.pdf([told], settings)
+    outbox.write_file(settings.outbox, name, content)
+    windows = [move.now.told for move in one.moves]
+    outgoing.add_notice(connection, number, one.by, name, signature, told=windows)
+    return ToldOtherwise(one.member, one.moves, one.heard_by, one.by, one.why, name)

@@ -1,0 +1,265 @@
+"""Windows that move after members were told of them: who is told, by which way, once."""
+
+from __future__ import annotations
+
+import email
+import sqlite3
+from datetime import date
+from email import policy
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+from office import SETTINGS, onboard
+from pypdf import PdfReader
+from test_windows_command import today_is
+
+MOVED = SETTINGS.replace(
+    "opens = 2026-12-01, closes = 2026-12-06", "opens = 2026-12-08, closes = 2026-12-13"
+)
+GONE = SETTINGS.replace("{ opens = 2026-12-01, closes = 2026-12-06 }, ", "")
+BACK = SETTINGS
+
+
+@pytest.fixture
+def told(office: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An office whose three members have their packets: two by email, one by letter."""
+    made(office, monkeypatch)
+    went_out(office)
+    return office
+
+
+def made(office: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Packets in the outbox for three members, one of whom has no email."""
+    today_is(monkeypatch, 2026, 11, 25, 12)
+    onboard("batch", "forms.csv", "--record")
+    with sqlite3.connect(office / "roster.db") as connection:
+        ((held,),) = connection.execute("SELECT key FROM row WHERE decision = 'hold'").fetchall()
+    onboard("answer", held, "enroll")
+    onboard("packets", "--write")
+
+
+def went_out(office: Path, state: str = "sent", what: str = "packet") -> None:
+    """As if what is written had been sent or mailed."""
+    with sqlite3.connect(office / "roster.db") as connection:
+        connection.execute(
+            "UPDATE outgoing SET state = CASE way WHEN 'letter' THEN 'printed' ELSE ? END WHERE state = 'written'"
+            " AND what = ?", (state, what),
+        )  # fmt: skip
+
+
+def lines(office: Path, what: str = "notice") -> list[tuple[str, str, str]]:
+    with sqlite3.connect(office / "roster.db") as connection:
+        return connection.execute(
+            "SELECT handle, way, state FROM outgoing JOIN member ON member.id = member_id WHERE what = ? ORDER BY 1, "
+            "outgoing.id", (what,),
+        ).fetchall()  # fmt: skip
+
+
+def notices(office: Path) -> dict[str, email.message.EmailMessage]:
+    found = [
+        email.message_from_bytes(file.read_bytes(), policy=policy.default)
+        for file in sorted((office / "outbox").glob("notice-*.eml"))
+    ]
+    return {str(mail["To"]).split("<")[-1].strip(">"): mail for mail in found}
+
+
+def test_who_was_told_other_days_is_told_the_new_ones_by_the_way_they_have(told: Path) -> None:
+    assert "told other" not in onboard("windows").words
+    (told / "onboard.toml").write_text(MOVED)
+    look = onboard("windows")
+    assert look.code == 1
+    assert "3 members were told other ordering days:" in look.words
+    assert (
+        "Tue, Dec 1, 2026 to Sun, Dec 6, 2026 Tue, Dec 8, 2026 to Sun, Dec 13, 2026" in look.words
+    )
+    assert "This was a preview. Nothing was saved." in look.words
+    assert lines(told) == []
+    assert not list((told / "outbox").glob("notice-*"))
+    said = onboard("windows", "--record")
+    assert "2 emails in the outbox, not sent yet." in said.words
+    assert "1 letter in the outbox, to print and mail: notice-" in said.words
+    assert sorted((way, state) for _, way, state in lines(told)) == [
+        ("email", "written"), ("email", "written"), ("letter", "written"),
+    ]  # fmt: skip
+    assert all("expires" not in mail.as_string() for mail in notices(told).values())
+
+
+def test_the_notice_moves_the_days_in_the_members_calendar(told: Path) -> None:
+    (packet, *_) = sorted((told / "outbox").glob("*.eml"))
+    first = email.message_from_bytes(packet.read_bytes(), policy=policy.default)
+    (had, *_) = Calendar.from_ical(_calendar(first)).walk("VEVENT")
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    mail = notices(told)[str(first["To"]).split("<")[-1].strip(">")]
+    (part,) = [part for part in mail.walk() if part.get_content_type() == "text/calendar"]
+    assert part.get_param("method") == "PUBLISH"  # RFC 6047, 2.4
+    raw = _calendar(mail)
+    assert b"\r\nMETHOD:PUBLISH\r\n" in raw
+    (event,) = Calendar.from_ical(raw).walk("VEVENT")
+    assert event["uid"] == had["uid"]
+    assert event["sequence"] == had["sequence"] + 1
+    assert event.decoded("dtstart") == date(2026, 12, 8)
+    body = mail.get_body(("plain",))
+    assert body
+    words = " ".join(body.get_content().split())
+    assert "New: from Tuesday, December 8, 2026 through Sunday, December 13, 2026." in words
+    assert "Before: from Tuesday, December 1, 2026 through Sunday, December 6, 2026." in words
+
+
+def _calendar(mail: email.message.EmailMessage) -> bytes:
+    (part,) = [part for part in mail.walk() if part.get_content_type() == "text/calendar"]
+    content = part.get_payload(decode=True)
+    assert isinstance(content, bytes)
+    return content
+
+
+@pytest.mark.parametrize("state", ["written", "sent", "unsure"])
+def test_nobody_is_told_the_same_twice(told: Path, state: str) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    before = lines(told)
+    if state != "written":
+        went_out(told, state, "notice")
+    assert "told other" not in onboard("windows").words
+    said = onboard("windows", "--record")
+    assert "Nobody was told other ordering days." in said.words
+    assert len(lines(told)) == len(before) == 3
+
+
+def test_a_window_that_moves_again_before_the_notice_went_out_has_one_notice(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    (told / "onboard.toml").write_text(MOVED.replace("2026-12-13", "2026-12-15"))
+    onboard("windows", "--record")
+    assert sorted((way, state) for _, way, state in lines(told)) == sorted(
+        [("email", "void"), ("email", "written")] * 2 + [("letter", "void"), ("letter", "written")]
+    )
+    (mail, *_) = notices(told).values()
+    (event,) = Calendar.from_ical(_calendar(mail)).walk("VEVENT")
+    assert event["sequence"] == 2
+    assert len(list((told / "outbox").glob("notice-*"))) == 3
+
+
+def test_a_window_that_is_back_where_it_was_needs_no_notice_but_where_a_letter_may_be_out(
+    told: Path,
+) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    (told / "onboard.toml").write_text(BACK)
+    onboard("windows", "--record")
+    stand = [(way, state) for _, way, state in lines(told) if state != "void"]
+    assert stand == [("letter", "written")], "the first letter may have been mailed"
+
+
+def test_a_window_that_is_no_more_is_canceled_in_the_calendar(told: Path) -> None:
+    (told / "onboard.toml").write_text(GONE)
+    assert "canceled" in onboard("windows").words
+    onboard("windows", "--record")
+    (mail, *_) = notices(told).values()
+    (event,) = Calendar.from_ical(_calendar(mail)).walk("VEVENT")
+    assert event["status"] == "CANCELLED"
+    assert event["sequence"] == 1
+    assert (
+        "Canceled: from Tuesday, December 1, 2026 through Sunday, December 6, 2026. You can't order then."
+        in " ".join(mail.get_body(("plain",)).get_content().split())
+    )  # type: ignore[union-attr]
+    assert "Nobody was told" in onboard("windows", "--record").words
+
+
+def test_packets_that_have_not_gone_out_are_made_anew_with_a_new_password(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made(office, monkeypatch)
+    (office / "onboard.toml").write_text(MOVED)
+    assert "have changed since it was made" in onboard("packets", "--send").words
+    assert "have changed" in onboard("packets", "--letters", "letters.pdf").words
+    look = onboard("windows")
+    assert "3 welcome packets with the old days, not gone out yet, would be due again" in look.words
+    before = {file.name: file.read_bytes() for file in (office / "outbox").glob("*.eml")}
+    said = onboard("windows", "--record")
+    assert "To make the packets: onboard packets --write" in said.words
+    assert not list((office / "outbox").glob("*.eml"))
+    with sqlite3.connect(office / "roster.db") as connection:
+        hashes = {value for (value,) in connection.execute("SELECT password_hash FROM member")}
+    assert hashes == {""} or hashes == {None}
+    assert onboard("packets", "--write").code == 0
+    for name, old in before.items():
+        new = (office / "outbox" / name).read_bytes()
+        assert b"December 8, 2026" in new.replace(b"=\r\n", b"")
+        assert new != old
+    assert lines(office) == []
+    assert "told other" not in onboard("windows").words
+    assert "have changed" not in onboard("packets", "--send").words
+
+
+def test_who_said_no_to_email_since_gets_a_letter_and_who_left_nothing(told: Path) -> None:
+    handles = [handle for handle, way, _ in lines(told, "packet") if way == "email"]
+    with sqlite3.connect(told / "roster.db") as connection:
+        connection.execute("UPDATE member SET consent = 0 WHERE handle = ?", (handles[0],))
+    onboard("close", handles[1], "--record")
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    found = {handle: way for handle, way, _ in lines(told)}
+    assert found[handles[0]] == "letter"
+    assert handles[1] not in found
+
+
+def test_windows_that_are_over_are_no_news(told: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    today_is(monkeypatch, 2026, 12, 20, 12)
+    (told / "onboard.toml").write_text(MOVED)
+    assert "told other" not in onboard("windows").words
+
+
+def test_a_calendar_of_new_windows_alone_is_no_news(told: Path) -> None:
+    (told / "onboard.toml").write_text(
+        SETTINGS.replace("windows = [", "windows = [{ opens = 2027-03-01, closes = 2027-03-06 }, ")
+    )
+    assert "told other" not in onboard("windows").words
+
+
+def test_for_a_program_recording_tells_a_line_for_each_member(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    assert all(
+        set(line) == {"group", "opens", "closes"} for line in onboard("windows", "--json").json()
+    )
+    said = onboard("windows", "--record", "--json").json()
+    assert len(said) == 3
+    assert said[0]["windows"] == [
+        {"group": "Lake", "told": ["2026-12-01", "2026-12-06"], "now": ["2026-12-08", "2026-12-13"]}
+    ]
+
+
+def test_whoever_may_not_look_members_up_sees_how_many_they_are(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED + '\n[desk]\nmay_look_up = ["robin"]\n')
+    said = onboard("windows", "--by", "sam").words
+    assert "3 members were told other ordering days" in said
+    assert not any(handle in said for handle, _, _ in lines(told, "packet"))
+
+
+def test_what_was_told_is_disclosed_and_deleted(told: Path) -> None:
+    handle = lines(told, "packet")[0][0]
+    onboard("disclose", handle, "--to", "copy.json")
+    assert '"2026-12-01"' in (told / "copy.json").read_text()
+    onboard("forget", handle, "--record", "--really")
+    with sqlite3.connect(told / "roster.db") as connection:
+        assert connection.execute("SELECT count(*) FROM outgoing").fetchone()[0] in (2, 3)
+
+
+def test_a_notice_that_is_gone_from_the_outbox_is_made_again(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    for file in (told / "outbox").glob("notice-*"):
+        file.unlink()
+    assert onboard("packets", "--letters", "letters.pdf").code == 0
+    words = " ".join(PdfReader(told / "letters.pdf").pages[0].extract_text().split())
+    assert "New: from Tuesday, December 8, 2026" in words
+    assert "2 emails to send. 0 for you to check." in onboard("packets", "--send").words
+
+
+def test_a_window_notice_in_print_is_mailed_like_any_letter(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    onboard("packets", "--mailed", "--really")
+    assert ("letter", "printed") in [(way, state) for _, way, state in lines(told)]
+    assert "Nobody was told other ordering days." in onboard("windows", "--record").words

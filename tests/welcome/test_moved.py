@@ -1,0 +1,79 @@
+"""The notice that ordering days have changed: its words, as an email and as a letter."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import UTC, date, datetime, time
+
+import pytest
+import textstat
+from packets_made import COOP, member
+from test_packet import graded, prose
+
+from onboard.settings import Window
+from onboard.welcome import letters
+from onboard.welcome.moved import Move, moved
+from onboard.welcome.notice import Notice
+from onboard.windows import Known
+
+__all__ = ["graded"]
+NOW = datetime(2026, 11, 25, 15, tzinfo=UTC)
+FIRST = Known("u1", "Ottawa River", "", Window(date(2026, 12, 1), date(2026, 12, 6)), 0, NOW)
+SECOND = Known("u2", "Ottawa River", "", Window(date(2027, 1, 1), date(2027, 1, 1)), 0, NOW)
+MOVES = (
+    Move(FIRST.told, replace(FIRST, sequence=1, window=Window(date(2026, 12, 8), date(2026, 12, 13), time(8), time(21)))),
+    Move(SECOND.told, replace(SECOND, sequence=1, canceled=True)),
+)  # fmt: skip
+
+
+def notice(
+    language: str = "en", *, by_email: bool = True, moves: tuple[Move, ...] = MOVES
+) -> Notice:
+    return moved(member(language=language), moves, COOP, NOW, by_email=by_email)
+
+
+@pytest.mark.parametrize(
+    ("language", "new", "canceled"),
+    [
+        ("en",
+         "New: from Tuesday, December 8, 2026, at 8:00 AM until Sunday, December 13, 2026, at 9:00 PM. Before: from"
+         " Tuesday, December 1, 2026 through Sunday, December 6, 2026.",
+         "Canceled: on Friday, January 1, 2027 only. You can't order then."),
+        ("es",
+         "Nuevo: desde el martes 8 de diciembre de 2026 a las 8:00 a.m. hasta el domingo 13 de diciembre de 2026 a"
+         " las 9:00 p.m. Antes: del martes 1 de diciembre de 2026 al domingo 6 de diciembre de 2026.",
+         "Cancelado: solo el viernes 1 de enero de 2027. En esos días no puede pedir."),
+    ],
+)  # fmt: skip
+def test_it_tells_the_new_days_and_the_old_ones(language: str, new: str, canceled: str) -> None:
+    words = " ".join(notice(language).text.split())
+    assert new in words
+    assert canceled in words
+    assert ".." not in words
+
+
+def test_a_window_that_is_back_has_no_days_before() -> None:
+    back = (Move(replace(FIRST, canceled=True).told, replace(FIRST, sequence=2)),)
+    words = " ".join(notice(moves=back).text.split())
+    assert "New: from Tuesday, December 1, 2026 through Sunday, December 6, 2026." in words
+    assert "Before" not in words
+
+
+def test_it_is_an_email_or_a_letter_and_never_both() -> None:
+    by_email, by_letter = notice(), notice(by_email=False)
+    assert by_email.message
+    assert not by_email.letter
+    assert not by_letter.message
+    assert "calendar file" not in by_letter.text
+    assert letters.pdf([by_letter], COOP).startswith(b"%PDF")
+
+
+@pytest.mark.usefixtures("graded")
+def test_english_is_for_a_twelve_year_old_and_spanish_as_plain() -> None:
+    bare = {
+        name: re.sub(r"https?://\S+|\S+@\S+", "it", prose(notice(name).text))
+        for name in ("en", "es")
+    }
+    assert textstat.flesch_kincaid_grade(bare["en"]) <= 6
+    assert textstat.fernandez_huerta(bare["es"]) >= 70
