@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.model import Way
 from onboard.reports.counts import counted
-from onboard.reports.sentences import PREVIEW, SEND
+from onboard.reports.sentences import PREVIEW
 from onboard.reports.table import Piece, Table, Words
 from onboard.settings.checks.windows import named
 from onboard.windows import How, say_short
@@ -148,9 +148,9 @@ def _what_follows(report: MovedReport) -> Iterator[str]:
     if report.remade:
         yield "To make the packets: onboard packets --write"
     if emails:
-        yield f"{counted(len(emails), 'email')} in the outbox, not sent yet. To send: {SEND}"
+        yield f"{counted(len(emails), 'email')} in the outbox, not sent yet. To send: onboard packets --send --really"
     if papers:
-        yield f"{counted(len(papers), 'letter')} in the outbox, to print and mail: {', '.join(papers)}"
+        yield f"{counted(len(papers), 'letter')} in the outbox, to print and mail (onboard packets --letters letters.pdf): {', '.join(papers)}"
     for one in calls:
         number = one.member.phone.removeprefix("tel:")
         yield f"{one.member.handle.text} can only be called: {number or 'no phone on file, so ask the host'}."

@@ -78,7 +78,10 @@ def test_who_was_told_other_days_is_told_the_new_ones_by_the_way_they_have(told:
     assert not list((told / "outbox").glob("notice-*"))
     said = onboard("windows", "--record")
     assert "2 emails in the outbox, not sent yet." in said.words
-    assert "1 letter in the outbox, to print and mail: notice-" in said.words
+    assert (
+        "1 letter in the outbox, to print and mail (onboard packets --letters letters.pdf): notice-"
+        in said.words
+    )
     assert sorted((way, state) for _, way, state in lines(told)) == [
         ("email", "written"), ("email", "written"), ("letter", "written"),
     ]  # fmt: skip
