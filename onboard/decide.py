@@ -90,6 +90,9 @@ def decide(
     )
     own = handles.free(handle.value, taken, rule)
     told = _with_doubts(applicant, handle.findings, own, rule)
+    if any(f.code == "name.last_or_middle" for f in told.name.findings):
+        # Nobody is told that it is their middle name while that is asked.
+        own = replace(own, steps=tuple(s for s in own.steps if s.what != "middle-name"))
     return Enrol(told, own, (reason,), matches if ruled_new else ())
 
 
@@ -134,6 +137,12 @@ def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
             applicant,
             (f"“{shown}” can't be a sign-in name: fill in the one the member signs in with",),
         )
+    if handles.is_device(handle):
+        why = (
+            f"Windows keeps the word “{handle}” for itself, so no packet could have it as a file name: give the "
+            "member another sign-in name on the ordering page, and fill it in"
+        )
+        return Drop(applicant, (why,))
     if handle.casefold() in taken:
         return Drop(
             applicant, (f"the sign-in name {handle} belongs to a member already on the roster",)

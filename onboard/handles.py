@@ -323,6 +323,15 @@ _DEVICE = re.compile(r"(?:con|prn|aux|nul|com|lpt)[0-9]*")
 _ADDED = "coop"  # a word that is the same in every language
 
 
+def is_device(text: str) -> bool:
+    """Whether Windows takes a file of that name for a device, whatever stands behind a dot.
+
+    >>> is_device("con"), is_device("LPT1.lee"), is_device("conlee"), is_device("com")
+    (True, True, False, False)
+    """
+    return re.fullmatch(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9])(?:\..*)?", text.lower()) is not None
+
+
 def _no_device(handle: Handle, longest: int = 30) -> Handle:
     """The handle, with a word added where it would be a device of Windows, with a number or not.
 

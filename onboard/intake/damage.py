@@ -108,11 +108,18 @@ MERGED = Kind(
     "Name,City\nAna,Lima\nBo,^\n", "Name,City\nAna,Lima\nBo,Lima\n",
     {"file": "xlsx", "merged": "^"},
 )  # fmt: skip
+OTHER_BOX = Kind(
+    "row.other_box", Weight.MENDED,
+    "The email box was empty, and the box for another email address was not. That one is used.",
+    "Name,Email,Alternate email\nAna,,ana@example.org\n",
+    "Name,Email,Alternate email\nAna,ana@example.org,ana@example.net\n",
+    _FILE,
+)  # fmt: skip
 
 KINDS: tuple[Kind, ...] = (
     LONGER, SHORTER, SWALLOWED, MERGED, PHONE_FLOAT, SCIENTIFIC, SCIENTIFIC_WHOLE, ZIP_ZERO,
     ZIP_SHORT, NUMBER_FLOAT, UNIT_DATE, ERROR_VALUE, FORMULA, TEXT_FORMULA, CONTROL, ENCODING,
-    HUGE,
+    HUGE, OTHER_BOX,
 )  # fmt: skip
 
 

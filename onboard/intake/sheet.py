@@ -153,20 +153,28 @@ class Sheet:
             if text and fields.get(name):  # several columns, because a person said so
                 text = f"{fields[name]}\n{text}"
             fields[name] = text or fields.get(name, "")
-        if fields.get("email"):
-            fields["email"] = self._with_second_email(fields["email"], texts)
+        if "email" in fields:
+            fields["email"] = self._with_second_email(fields["email"], texts, findings)
         return fields | {
             ASIDE + c.heading: said
             for c in self.columns.columns
             if not c.field and (said := texts[c.place].strip())
         }
 
-    def _with_second_email(self, said: str, texts: Sequence[str]) -> str:
+    def _with_second_email(self, said: str, texts: Sequence[str], findings: list[Finding]) -> str:
         """The email, with those of further columns ("Alternate email") where it leaves open where an
-        email would go: one of those may be the right one."""
+        email would go: one of those may be the right one. Where it is empty, those alone."""
         further = [texts[c.place].strip() for c in self.columns.columns if c.second == "email"]
         if not any(further):
             return said
+        if not said:
+            note = (
+                f'The email box is empty. The email address in the box for another one, "{damage.short(further[0])}", '
+                "is used. Nothing to do."
+            )
+            found = damage.OTHER_BOX.found(further[0], note)
+            findings.append(found._replace(field="email"))
+            return "\n".join(filter(None, further))
         first = email.clean(said)
         if first.value is not None and not any(map(is_doubted, first.findings)):
             return said

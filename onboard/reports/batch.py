@@ -9,7 +9,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from onboard.model import Decision, Drop, EmailQuestion, Enrol, Hold, SameAs
+from onboard.model import Decision, Drop, EmailQuestion, Enrol, Hold, SameAs, Weight
 from onboard.reports import kinds, packets
 from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
@@ -133,6 +133,13 @@ def _correct(seen: Seen) -> str:
 def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
     """What became of each form, and what is left to do."""
     told = [f"{shown_name(one)}: {SETTLED[type(one)]}. {_because(one)}" for one in done.settled]
+    told += [
+        f"Please check: {finding.note}"
+        for one in done.settled
+        if isinstance(one, Enrol)
+        for finding in one.applicant.findings
+        if finding.weight is Weight.DOUBTFUL
+    ]
     told.append(f"{counted(done.left, 'form')} still on hold.")
     if any(isinstance(one, Enrol) for one in done.settled):
         told.append(f"To make the welcome packet: {line('packets --write')}")

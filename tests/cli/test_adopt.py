@@ -249,3 +249,17 @@ def test_a_list_without_last_sign_ins_says_nothing_of_them(folder: Path) -> None
     onboard("audit", "--to", "out")
     told = (folder / "out" / "findings.csv").read_text("utf-8")
     assert any('"site.missing"' in line and '"unsure"' in line for line in told.splitlines())
+
+
+def test_a_word_that_windows_keeps_for_itself_is_no_sign_in_name(folder: Path) -> None:
+    rows = [
+        ("Con Lee", "con"),
+        ("Nul Moor", "Nul.moor"),
+        ("Com Vale", "com1"),
+        ("Ana Conn", "conn"),
+    ]
+    write_csv(folder / "devices.csv", rows, ("Name", "Sign-in name"))
+    said = onboard("adopt", "devices.csv", "--record").words
+    assert "4 rows: 1 member brought in" in said
+    assert "Skipped row 2, Con Lee: Windows keeps the word “con” for itself" in said
+    assert (folder / "devices-questions.xlsx").exists()

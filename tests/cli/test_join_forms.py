@@ -266,3 +266,32 @@ def test_a_name_that_is_only_spelled_otherwise_is_no_other_name(office: Path) ->
     said = onboard("batch", write_csv(office / "june.csv", june)).words
     assert "2 already members" in said
     assert "gave other information" not in said
+
+
+def test_an_empty_email_beside_an_alternate_one_is_that_one(office: Path) -> None:
+    heads = (*HEADINGS[:2], "Alternate email", *HEADINGS[2:])
+    forms = write_csv(office / "forms.csv", [("Ana Dunn", "", "ana@example.org", *PAT[2:])], heads)
+    said = onboard("batch", forms, "--record").words
+    assert "1 new member" in said
+    assert "1 × email in the other box" in said
+    assert "ana@example.org" in (office / "outbox" / "anadunn.eml").read_text("utf-8")
+
+
+def test_a_corrected_address_without_a_house_number_is_to_be_checked_as_one_of_a_form(
+    office: Path,
+) -> None:
+    onboard("batch", "forms.csv", "--record")
+    said = onboard("answer", key_on_hold(), "enroll", "--correct", "street=Elm St")
+    assert "Sam Moor: new member." in said.words
+    assert "Please check: ELM ST has no house number. Ask for it." in said.words
+
+
+def test_nobody_is_told_of_a_middle_name_while_it_is_asked_whether_it_is_one(office: Path) -> None:
+    names = [("Jennifer Soto Keller", "js@example.org", *PAT[2:]), ("Pat Quincy Lee", *PAT[1:])]
+    said = onboard("batch", write_csv(office / "forms.csv", names), "--record").words
+    assert "“Soto” was read as a middle name" in said
+    asked, plain = (
+        (office / "outbox" / f"{who}.eml").read_bytes() for who in ("jenniferkeller", "patlee")
+    )
+    assert b"leave out the middle name" not in asked.replace(b"=\n", b"")
+    assert b"leave out the middle name" in plain.replace(b"=\n", b"")
