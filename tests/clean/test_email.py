@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import random
 import time
+from collections.abc import Iterator
 from random import Random
+from string import ascii_lowercase
 
 import pytest
 from email_validator import validate_email
@@ -459,3 +461,30 @@ def test_of_two_addresses_the_one_without_a_doubt_is_used(said: str) -> None:
     assert suggestion(cleaned.value.address.partition("@")[2]) == ""
     assert "email.slip" not in {f.code for f in cleaned.findings}
     assert {f.code for f in cleaned.findings} & {"email.several", "email.words"}
+
+
+def _slips(domain: str, draw: Random) -> Iterator[str]:
+    """One letter dropped, doubled, swapped or replaced, or an ending as fingers write it."""
+    name, _, ending = domain.partition(".")
+    for _ in range(60):
+        at = draw.randrange(len(name))
+        yield f"{name[:at]}{name[at + 1 :]}.{ending}"
+        yield f"{name[:at]}{name[at]}{name[at:]}.{ending}"
+        yield f"{name[:at]}{name[at + 1 : at + 2]}{name[at]}{name[at + 2 :]}.{ending}"
+        yield f"{name[:at]}{draw.choice(ascii_lowercase)}{name[at + 1 :]}.{ending}"
+        if ending == "com":
+            yield f"{name}.{draw.choice(('con', 'cmo', 'ocm', 'cm', 'vom', 'comm'))}"
+
+
+@pytest.mark.parametrize("domain", ["aol.com", "att.net", "cox.net", "charter.net"])
+def test_nine_of_ten_slips_of_a_short_great_name_are_asked_about(domain: str) -> None:
+    slips = [s for s in _slips(domain, Random(11)) if s != domain and s not in providers()]
+    told = [slip for slip in slips if suggestion(slip) == domain]
+    assert len(told) >= 0.9 * len(slips), sorted(set(slips) - set(told))
+
+
+@pytest.mark.parametrize(
+    "domain", ["bol.com", "uol.com", "adl.com", "box.net", "csx.net", "ntt.net", "gtt.net", "fox.com", "ibm.com", "ge.com", "apl.com"]
+)  # fmt: skip
+def test_the_domain_of_somebody_else_is_no_slip_of_a_short_name(domain: str) -> None:
+    assert suggestion(domain) == ""

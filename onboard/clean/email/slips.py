@@ -159,8 +159,11 @@ def _allowed(provider: Provider, typed: str, exists: bool) -> float:
 
 def _allowed_of_short(provider: Provider, typed: str) -> float:
     """The same for a name of three or four letters. Nearly every name of three letters is
-    somebody's, so of those only what fingers do: a key beside, a letter too many."""
+    somebody's, so of those only what fingers do: a key beside, a letter too many. Any one letter for
+    the great providers, as whoever writes from such a name is much rarer than one of theirs, and is only asked."""
     name = provider.name
+    if provider.reach >= 3 and len(name) == 3 and len(typed) in (2, 3):
+        return _OTHER if len(typed) == 3 else _DROP
     if provider.reach == 4 and name.startswith(typed):
         return _DROP  # cut short
     if provider.reach >= 3 and len(typed) > len(name):
