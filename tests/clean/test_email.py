@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 
 from onboard.clean import email
 from onboard.clean.email import Relation
-from onboard.clean.email.providers import honest, providers
+from onboard.clean.email.providers import honest as honest_names
+from onboard.clean.email.providers import providers
 from onboard.clean.email.slips import suggestion, targets
 from onboard.model import Kind, Weight
 from onboard.tables import rows
@@ -480,7 +481,7 @@ def _slips(domain: str, draw: Random) -> Iterator[str]:
 def test_a_slip_of_a_short_great_name_is_asked_about_unless_it_is_somebodys(domain: str) -> None:
     slips = [s for s in _slips(domain, Random(11)) if s != domain and s not in providers()]
     told = [slip for slip in slips if suggestion(slip) == domain]
-    somebodys = {slip for slip in slips if slip.partition(".")[0] in honest()}
+    somebodys = {slip for slip in slips if slip.partition(".")[0] in honest_names()}
     assert set(slips) - set(told) <= somebodys
     assert len(told) >= 0.85 * len(slips), "most are nobody's"
 
