@@ -70,6 +70,8 @@ def _is_nobodys(found: list[str], kinds: list[str | None]) -> bool:
     )
     if marks > 1 and (len(found) > 2 or not (words.given(found[0]) or words.family(found[0]))):
         return True
+    if any(word.endswith("'s") for word in found[:-1]):
+        return True  # "Kim's Kitchen"
     others = [word for word in found[:-1] if len(word) > 1]
     if kinds[-1] is None or len(others) < len(found) - 1:
         return False
