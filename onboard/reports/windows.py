@@ -31,14 +31,17 @@ def pieces(report: WindowsReport) -> Iterator[Piece]:
         yield Table.of(
             ("month", "group", "opens", "closes", "note"), rows, title="Ordering windows"
         )
+        yield Words("")
     else:
         yield Words("No ordering windows are set.", is_strong=True)
-    yield from map(Words, report.quiet)
     stands = [
         (one.group, ", ".join(one.sites) or "no open drop site", _stands(one))
         for one in report.groups
     ]
     yield Table.of(("group", "drop sites", "now"), stands)
+    if report.quiet:
+        yield Words("Months without a window:", is_strong=True)
+        yield from (Words(f"- {words}") for words in report.quiet)
     if report.findings:
         yield Words("Please check:", is_strong=True)
         yield from (Words(f"- {finding}") for finding in report.findings)

@@ -257,7 +257,9 @@ def _told(window: Window, today: date, language: str, settings: Settings) -> dic
         "opens": say_start(window, language, settings.region),
         "closes": say_end(window, language, settings.region),
         "timed": bool(window.opens_at or window.closes_at),
-        "open_now": window.opens <= today <= window.closes,
+        # A packet knows the day and not the hour: of a day that is open in part, it says nothing.
+        "open_now": (window.opens < today or (window.opens == today and not window.opens_at))
+        and (today < window.closes or (today == window.closes and not window.closes_at)),
     }
 
 

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import settings as effort
 from hypothesis import strategies as st
 from icalendar import Calendar
-from packets_made import COOP
+from packets_made import COOP, make
 
 from onboard import windows
 from onboard.settings import Group, Settings, Window, WindowRule
@@ -244,3 +244,29 @@ def test_a_time_zone_tells_its_rule_and_both_parsers_keep_every_hour(
         assert [at.astimezone(UTC) for at in found] == [
             windows.closing(one.window, ZoneInfo(zone)).astimezone(UTC) for one in known
         ]
+
+
+@pytest.mark.parametrize(
+    ("today", "said"),
+    [
+        (date(2026, 12, 7), False),
+        (date(2026, 12, 8), True),
+        (date(2026, 12, 12), True),
+        (date(2026, 12, 13), False),
+    ],
+)
+def test_a_packet_says_open_now_only_of_days_that_are_open_from_morning_to_night(
+    today: date, said: bool
+) -> None:
+    coop = replace(
+        COOP,
+        groups=(
+            replace(
+                TIMED.groups[0],
+                name="Ottawa River",
+                rule=replace(RULE, rotation=("Ottawa River", "Hill")),
+            ),
+            COOP.groups[1],
+        ),
+    )
+    assert ("(open now)" in " ".join(make(settings=coop, today=today).text.split())) is said

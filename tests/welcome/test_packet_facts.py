@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import csv
 import re
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes, policy
 from email.message import EmailMessage
 from email.utils import parsedate_to_datetime
@@ -24,7 +24,9 @@ from icalendar import Calendar
 from packets_made import COOP, PHRASE, TODAY, make
 
 from onboard.settings import Group, Window
-from onboard.welcome.calendar import calendar
+from onboard.welcome.calendar import calendar, published
+from onboard.welcome.moved import Move, moved
+from onboard.windows import fresh
 
 FACTS = Path(__file__).parents[1] / "facts"
 ROWS = {
@@ -432,6 +434,22 @@ def ca0028(row: dict[str, str]) -> None:
     (part,) = [p for p in _mail().walk() if p.get_content_type() == "text/calendar"]
     assert part.get_param("method") is None
     assert "METHOD" not in RAW
+    # What is published says the method in the file and in the part of the email alike.
+    now = datetime(2026, 11, 25, 15, tzinfo=UTC)
+    (window, *_) = fresh(COOP.groups[0], COOP, now)
+    mail = moved(
+        make("Pat Lee").member, [Move(window.told, window)], COOP, now, by_email=True
+    ).message
+    (part,) = [
+        p for p in message_from_bytes(mail).walk() if p.get_content_type() == "text/calendar"
+    ]
+    assert part.get_param("method") == Calendar.from_ical(part.get_payload(decode=True))["method"]
+
+
+def ca0033(row: dict[str, str]) -> None:
+    now = datetime(2026, 11, 25, 15, tzinfo=UTC)
+    raw = published("Ottawa River", fresh(COOP.groups[0], COOP, now), COOP, "en", now)
+    assert b"\r\nREFRESH-INTERVAL;VALUE=DURATION:P1D\r\n" in raw
 
 
 def ca0030(row: dict[str, str]) -> None:

@@ -100,8 +100,8 @@ def closing_time(value: str, info: Info) -> str:
 
 def holiday_list(value: str, _: Info) -> str:
     """A country whose holidays are known, or a part of it."""
-    if value:
-        import holidays  # only a file that names one needs it
+    if value and value != "US":
+        import holidays  # it takes long to load, and only a file that names another list needs it
 
         country, _dash, part = value.partition("-")
         known = holidays.list_supported_countries()
