@@ -27,6 +27,13 @@ def ends(message: bytes) -> tuple[str, str] | None:
     return (sender.addr_spec, to.addr_spec) if sender.domain and to.domain else None
 
 
+def message_id(message: bytes) -> str:
+    """The Message-ID of a message (RFC 5322, 3.6.4), with its angle brackets; "" if it has none."""
+    head = message.partition(b"\r\n\r\n")[0]
+    found = re.search(rb"^Message-ID:\s*(<[^<>\s]+>)", head, re.MULTILINE | re.IGNORECASE)
+    return found[1].decode("utf-8", "replace") if found else ""
+
+
 def dated(message: bytes, when: datetime) -> bytes:
     """The message with the time at which it is sent (RFC 5322 3.6.1), not that of its writing:
     what waited in the outbox must not go under among old mail."""

@@ -10,6 +10,7 @@ LINES: Mapping[str, tuple[str, ...]] = {
     "member": ("account",), "person": ("spelling",), "row": ("form",), "apart": ("decision that they are not the same",
     "decisions that they are not the same"), "journal": ("change log entry", "change log entries"),
     "applied_change": ("change",), "call_cause": ("cause of a call", "causes of a call"),
+    "came_back": ("email that came back", "emails that came back"),
     "attempt": ("try", "tries"), "outgoing": ("message",),
     "texts about others": ("text about others", "texts about others"),
 }  # fmt: skip

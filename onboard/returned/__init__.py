@@ -3,14 +3,14 @@
 Policy: what a mail system reports in the form of RFC 3464 is read as that; other forms are left to
 flufl.bounce, and only where no person wrote the message. A report speaks against an address only if
 its reason does: a full mailbox, a spam filter, or our own signing says nothing about it. What nobody
-can tell is for somebody to read.
+can tell is for somebody to read. docs/returned.md says the same for coordinators.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import replace
-from email import message_from_bytes, message_from_string
+from email import message_from_bytes
 from email.message import Message
 from email.utils import parseaddr
 
@@ -39,15 +39,23 @@ def read(message: Message | bytes | str) -> Returned:
         return Returned(Kind.UNREADABLE, action=Action.READ)
     found = report.feedback(mail) or report.read(mail) or plain.read(mail) or people.read(mail)
     if found.kind is Kind.COMPLAINT:
-        found = replace(found, permanent=(), said=", ".join(report.recipients_of(mail)))
+        found = replace(found, readers=report.recipients_of(mail))
     _, sender = parseaddr(text.header(mail, "From"))
     return replace(found, about=_about(mail), sender=sender.casefold(), said=found.said[:300])
 
 
 def _parsed(message: Message | bytes | str) -> Message:
-    if isinstance(message, bytes):
-        return message_from_bytes(message)
-    return message_from_string(message) if isinstance(message, str) else message
+    """The message out of its bytes, so that every one is read in the same way."""
+    if isinstance(message, Message):
+        heads = list(message.raw_items())
+        try:
+            message = message.as_bytes()
+        except (UnicodeError, LookupError, ValueError, TypeError, AttributeError):
+            # what was put together by hand may be what no mail can be
+            message = "\n".join(f"{name}: {value}" for name, value in heads) + "\n\n"
+    if isinstance(message, str):
+        message = message.encode("utf-8", "replace")
+    return message_from_bytes(message)
 
 
 def _about(mail: Message) -> str:

@@ -51,6 +51,7 @@ class Returned:
     kind: Kind
     permanent: tuple[str, ...] = ()  # addresses that did not get it and will not
     temporary: tuple[str, ...] = ()  # addresses that have not got it yet
+    readers: tuple[str, ...] = ()  # of a complaint: addresses that our message went to
     status: str = ""  # RFC 3463, or a reply code of RFC 5321: of the gravest of these
     action: Action = Action.NONE
     about: str = ""  # Message-ID of ours, with its angle brackets, that it is about

@@ -37,7 +37,7 @@ def read(mail: Message) -> Returned | None:
     line = next((line for line in said.splitlines() if code and code in line), "")
     is_bad = delivery is Delivery.PERMANENT
     return Returned(
-        Kind.PLAIN_REPORT, failed if is_bad else (), () if is_bad else failed, code, action,
+        Kind.PLAIN_REPORT, failed if is_bad else (), () if is_bad else failed, status=code, action=action,
         said=" ".join(line.split()),
     )  # fmt: skip
 

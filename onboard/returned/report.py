@@ -49,8 +49,8 @@ def read(mail: Message) -> Returned | None:
         Kind.REPORT,
         _addresses(bad, Delivery.PERMANENT),
         _addresses(bad, Delivery.TEMPORARY),
-        first.status,
-        max((one.action for one in bad), key=list(Action).index, default=Action.NONE),
+        status=first.status,
+        action=max((one.action for one in bad), key=list(Action).index, default=Action.NONE),
         said=first.said,
     )
 
@@ -81,7 +81,7 @@ def _blocks(part: Message) -> Iterator[dict[str, str]]:
         decoded = bare.get_payload(decode=True)
         if isinstance(decoded, bytes) and b":" in decoded:
             raw = decoded.decode("utf-8", "replace")
-    raw = raw.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
+    raw = text.sound(raw)
     for block in re.split(r"\r?\n[ \t]*\r?\n", raw):
         fields = {
             name.casefold(): " ".join(str(value).split())

@@ -39,14 +39,24 @@ def has(said: str, kind: str) -> bool:
     )
 
 
+def sound(said: str) -> str:
+    """The text with the bytes that the standard library could not place read as UTF-8 (RFC 6532)."""
+    try:
+        raw = said.encode("utf-8", "surrogateescape")
+    except UnicodeEncodeError:  # half a character
+        raw = said.encode("utf-8", "replace")
+    return raw.decode("utf-8", "replace")
+
+
 def header(mail: Message, name: str) -> str:
     """A header as text, its encoded words read; "" if it is missing. Never raises."""
-    value = str(mail.get(name, ""))
+    given = (value for key, value in mail.raw_items() if key.casefold() == name.casefold())
+    value = str(next(given, ""))
+    value = sound(value)
     try:
-        said = str(make_header(decode_header(value)))
+        return " ".join(str(make_header(decode_header(value))).split())
     except (LookupError, UnicodeError, ValueError):
-        said = value
-    return " ".join(said.encode("utf-8", "surrogateescape").decode("utf-8", "replace").split())
+        return " ".join(value.split())
 
 
 def body(mail: Message) -> str:

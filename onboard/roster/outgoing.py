@@ -132,7 +132,7 @@ def step(
     """The numbers of those lines that the event moved on; the others are no longer where it happens.
 
     With `held_by` only those move that this program claimed. `values` are set with the state:
-    `claim`, `letter`, `why`.
+    `claim`, `letter`, `message_id`, `why`.
     """
     reached, before = leads(event)
     line = tables.outgoing.c
@@ -285,6 +285,16 @@ def line(connection: Connection, number: int) -> Outgoing | None:
     query = select(tables.outgoing).where(tables.outgoing.c.id == number)
     found = connection.execute(query).one_or_none()
     return _outgoing(found) if found else None
+
+
+def by_message_id(connection: Connection, ids: Collection[str]) -> dict[str, Outgoing]:
+    """The message that went out under each of these, as far as the roster knows."""
+    line = tables.outgoing.c
+    query = select(tables.outgoing).where(line.message_id != "")
+    return {
+        found.message_id: _outgoing(found)
+        for found in among(connection, query, line.message_id, set(ids))
+    }
 
 
 def voided(connection: Connection, member_ids: Collection[int]) -> dict[int, Outgoing]:

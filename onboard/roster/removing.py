@@ -48,7 +48,7 @@ def remove(
     t = tables
     spelt = select(t.person.c.id).where(*where["person"])
     connection.execute(delete(t.person_key).where(t.person_key.c.person_id.in_(spelt)))
-    for name in ("person", "finding", "decision", "ruling", "apart", "attempt", "outgoing",
+    for name in ("person", "finding", "decision", "ruling", "apart", "attempt", "outgoing", "came_back",
                  "applied_change"):  # fmt: skip
         gone = connection.execute(delete(t.metadata.tables[name]).where(*where[name]))
         counts[name] = gone.rowcount

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0013"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0014"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -291,9 +291,23 @@ outgoing = Table(  # everything told to a member; written by `outgoing.py` and b
     Column("letter", Text, nullable=False),  # in the outbox: the PDF that holds it in print
     Column("claim", Text, nullable=False),  # the program that sent it last, or sends it now
     Column("why", Text, nullable=False),  # of its last event
+    Column("message_id", Text, nullable=False, server_default=""),  # RFC 5322, 3.6.4, of the email
     # The ordering windows that it tells: uid, group, opens, closes, opens_at, closes_at. NULL: nobody kept it.
     Column("told", JSON(none_as_null=True)),
     Index("ix_outgoing_what_state_member_id", "what", "state", "member_id"),
+)
+# What mail that came to the co-op said of a member; written by `came_back.py` alone.
+came_back = Table(
+    "came_back",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    # SHA-256 of the message: the same one counts once
+    Column("digest", Text, nullable=False, index=True),
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("day", Text, nullable=False),
+    Column("kind", Text, nullable=False),  # `returned.Kind`
+    Column("action", Text, nullable=False),  # `returned.Action`
+    Column("status", Text, nullable=False),  # RFC 3463, or a reply code of RFC 5321
 )
 # A member has one packet at most that is not out yet. In words that both engines know: an `Index` with
 # a condition loads all of SQLAlchemy's PostgreSQL, which would be a tenth of a look-up's time.

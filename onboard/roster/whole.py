@@ -95,6 +95,7 @@ def lines_of(whole: Whole) -> dict[str, tuple[ColumnElement[bool], ...]]:
         "call": (t.call.c.about.in_(owners),),
         "attempt": (t.attempt.c.member_id.in_(numbers),),
         "outgoing": (t.outgoing.c.member_id.in_(numbers),),
+        "came_back": (t.came_back.c.member_id.in_(numbers),),
         "applied_change": (t.applied_change.c.member_id.in_(numbers),),
         "exported": (t.exported.c.member_id.in_(numbers),),
     }
@@ -106,6 +107,7 @@ def lines_of(whole: Whole) -> dict[str, tuple[ColumnElement[bool], ...]]:
 _UNTOLD = {
     "member": {"password_hash", "handle_steps"},
     "outgoing": {"claim"},
+    "came_back": {"digest"},
     "handle": {"base"},
     "row": {"position", "batch_id", "asks_who", "fields", "statement", "again_of"},
     "person": {"id", "owner"},

@@ -17,7 +17,7 @@ from sqlalchemy import Connection
 from onboard import unfinished
 from onboard.errors import StoreBusy
 from onboard.mail import post
-from onboard.mail.envelope import recipient
+from onboard.mail.envelope import message_id, recipient
 from onboard.model import Deed, Event, Member, Outgoing, Owner, Signature, State, Way, What
 from onboard.office import Office
 from onboard.roster import journal, outgoing, search
@@ -56,7 +56,10 @@ class RosterClaims(post.Claims):
             if line is None or not _may_go(connection, line, mail.message, self.office):
                 return None
             signature = self.office.signature()
-            moved = outgoing.step(connection, [line.id], Event.CLAIM, signature, claim=ours())
+            moved = outgoing.step(
+                connection, [line.id], Event.CLAIM, signature,
+                claim=ours(), message_id=message_id(mail.message),
+            )  # fmt: skip
             return line if moved else None
 
         self.held = patiently(self.office, claimed)

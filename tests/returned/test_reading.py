@@ -149,8 +149,8 @@ def test_what_people_and_their_programs_write(
 
 def test_a_complaint_names_whom_our_mail_went_to() -> None:
     found = returned.read((FACTS / "returned_mail" / "arf.eml").read_bytes())
-    assert (found.kind, found.action, found.said) == (
-        Kind.COMPLAINT, Action.STOP_MAIL, "pat@example.com",
+    assert (found.kind, found.action, found.readers) == (
+        Kind.COMPLAINT, Action.STOP_MAIL, ("pat@example.com",),
     )  # fmt: skip
     assert not found.permanent  # the address is good
 
@@ -170,6 +170,14 @@ HEADS = st.sampled_from(
 @given(st.lists(HEADS | st.text(max_size=30), max_size=20).map("\n".join))
 def test_no_text_makes_it_raise(said: str) -> None:
     assert isinstance(returned.read(said), returned.Returned)
+
+
+@pytest.mark.parametrize("name", ["Subject", "From", "Content-Type", "In-Reply-To"])
+def test_half_a_character_is_no_trouble(name: str) -> None:
+    ready = Message()
+    ready["To"], ready[name] = "pat@example.com", "\ud800 \udcff"
+    assert returned.read(ready).kind in Kind
+    assert returned.read(f"To: pat@example.com\n{name}: \ud800\n\n\udcff").kind in Kind
 
 
 @given(st.binary(max_size=300))
