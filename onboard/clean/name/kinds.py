@@ -110,7 +110,7 @@ _ALL: tuple[tuple[str, Weight, str, str, str, str], ...] = (
      "“{what}” was read as a middle name. Ask if it is part of the last name."),
     ("order_unsure", _D, "The last name may have come first.",
      "Smith Jennifer", "Jennifer Smith",
-     "The first and last name may be switched in “{said}”. Ask which is the last name."),
+     "The first and last name may be switched in “{said}”. It was read as {what}. Ask which is the last name."),
     ("organisation", _B, "This is an organization, not a person.",
      "Sunrise Bakery LLC", "Pat Lee",
      "“{said}” is an organization. Ask which person the account is for."),
