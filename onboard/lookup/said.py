@@ -11,6 +11,7 @@ import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import pairwise
 
 from anyascii import anyascii
 
@@ -28,6 +29,7 @@ call_words = partial(words_of, "call_words")
 
 LONGEST = 1200  # characters that are read; nobody says more of who they are
 MOST_WORDS = 8
+MOST_JOINED = 4
 TWO_NAMES = 2  # words, beside which nothing else was said
 NO_SITE_MEANT = 3.0  # bits: two words of a drop site's name are said by the way
 THEIR_OWN = 3.0  # bits: a mailbox or phone is that of who speaks for another
@@ -54,6 +56,7 @@ class Said:
     site: str = ""  # folded
     unsure: float = 0.0  # bits that this reading costs beside the plainest one
     told: tuple[Token, ...] = ()  # the words of a sentence, each with what it weighs as a name
+    joined: tuple[str, ...] = ()  # words of it that may be one name, as one: "rod key"
     generation: str = ""  # "jr", "sr"
     for_another: bool = False  # who speaks is not who is meant
     says_own_name: bool = True  # who speaks says that they are who is meant
@@ -119,7 +122,7 @@ def _sentences(
     told = speaker_of.weighed(told, who)
     words = _telling(told)
     reading = replace(
-        contact, words=words, raws=words, told=told, tails=(*tails, *ends), zips=zips,
+        contact, words=words, raws=words, told=told, joined=_joined(told), tails=(*tails, *ends), zips=zips,
         site=contact.site or (named[2] if named else ""), generation=generation(told),
         for_another=who.for_another, says_own_name=who.says_own_name,
     )  # fmt: skip
@@ -146,6 +149,18 @@ def _left(found: Sequence[Token], left: Sequence[str]) -> tuple[Token, ...]:
 
     blocks = SequenceMatcher(None, words, left, autojunk=False).get_matching_blocks()
     return tuple(token for start, _, size in blocks for token in found[start : start + size])
+
+
+def _joined(told: Sequence[Token]) -> tuple[str, ...]:
+    """Two words in small letters that may be one name, if one of them seems a name: "rod key"."""
+    found = []
+    for one, other in pairwise(told):
+        is_name = max(one.weight, other.weight) >= sentence.LIKELY
+        small = not one.is_capital and not other.is_capital and not other.gap
+        joined = one.word + other.word
+        if is_name and small and joined.isalpha() and min(len(one.word), len(other.word)) > 1:
+            found.append(joined)
+    return tuple(found[:MOST_JOINED])
 
 
 def _telling(told: Sequence[Token]) -> tuple[str, ...]:

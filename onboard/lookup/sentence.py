@@ -239,6 +239,8 @@ def _beside_names(found: Sequence[Token]) -> list[Token]:
             token = replace(token, weight=TALK if alone else LIKELY)
         elif behind is not None and behind.is_name and not behind.gap and token.weight == PERHAPS:
             token = replace(token, weight=LIKELY)  # "Peg Zimmer"
+        elif is_behind and token.is_capital and PERHAPS <= token.weight < LIKELY:
+            token = replace(token, weight=LIKELY)  # "Julia Tao"
         elif is_behind and before and sex(before.word) and token.weight < 1.0:
             token = replace(token, weight=1.0 if token.word.isalpha() else token.weight)
         out.append(token)

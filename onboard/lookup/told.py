@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
+from onboard.lookup.by_ear import by_ear
 from onboard.lookup.clue import Clue
 from onboard.lookup.costs import (
     FORMER,
     FURTHER,
     INITIAL,
     NOT_A_NAME,
+    ONE_SLIP,
 )
 from onboard.lookup.facts import DIRECTIONS, Facts, Home, Name, bare
 from onboard.lookup.sentence import LIKELY, TALK, Token
@@ -18,7 +20,8 @@ from onboard.lookup.slips import word as word_cost
 from onboard.match import folds
 
 PLURAL = 0.5  # bits: "the Talbots"
-TWO_WORDS = 1.0  # bits: one name, written as two
+TWO_WORDS = 1.0  # bits: one name, written as two; as three twice that
+AS_ONE = 3  # words that may be one name
 IN_PART = 0.5  # bits: a word of a drop site's name
 FAR_PLACE = 8.0  # bits up to which a place is taken for another
 OTHER_GENERATION, NO_GENERATION, NO_SENIOR = 12.0, 8.0, 1.0
@@ -129,42 +132,56 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
     token = told[at]
     if token.word in folds.PARTICLES:
         yield from _with_particles(told, at, name)
-    follows = told[at + 1] if at + 1 < len(told) and not told[at + 1].gap else None
+    said = list(_said_as_one(told, at))
     for part, kind, more in (
         (name.given, "name", 0.0), (name.family, "name", 0.0),
         (name.former, "former name", FORMER), (name.more, "further name", FURTHER),
     ):  # fmt: skip
         for known in part:
             if len(token.word) == 1:
-                if (
-                    kind == "name"
-                    and known[0] == token.word
-                    and _is_place_of(told, at, part is name.given)
-                ):
+                is_initial = kind == "name" and known[0] == token.word
+                if is_initial and _is_place_of(told, at, part is name.given):
                     yield 1, Clue(kind, token.word, known, INITIAL, "initial")
                 continue
-            bits, how = word_cost(token.word, known)
-            if how == "short form" and part is name.family:
-                bits, how = NOT_A_NAME, "other"
-            if how not in ("other", "initial"):
-                yield 1, Clue(kind, token.word, known, bits + more, how)
-            if token.word.endswith("s") and kind == "name":
-                for one in (token.word[:-1], token.word[:-2]):
-                    if one == known:
-                        yield 1, Clue(kind, token.word, known, PLURAL, "same")
-            if follows and len(follows.word) > 1 and len(token.word) > 1:
-                bits, how = word_cost(token.word + follows.word, known)
-                if how in ("same", "slip", "slips", "sound"):
-                    yield (
-                        2,
-                        Clue(
-                            kind,
-                            token.word + " " + follows.word,
-                            known,
-                            bits + TWO_WORDS + more,
-                            how,
-                        ),
-                    )
+            for size, word, apart in said:
+                bits, how = _name_cost(word, known, part is name.family)
+                if how not in ("other", "initial") and (size == 1 or how in _ALIKE):
+                    yield size, Clue(kind, apart, known, bits + TWO_WORDS * (size - 1) + more, how)
+            if kind == "name" and known in (
+                token.word.removesuffix("s"),
+                token.word.removesuffix("es"),
+            ):
+                yield 1, Clue(kind, token.word, known, PLURAL * (token.word != known), "same")
+
+
+_ALIKE = frozenset(("same", "slip", "slips", "sound"))
+
+
+def _said_as_one(told: Sequence[Token], at: int) -> Iterator[tuple[int, str, str]]:
+    """How many words, these as one, and apart: a program that writes what it hears parts names anywhere."""
+    word = told[at].word
+    apart = word
+    yield 1, word, apart
+    most = AS_ONE if not told[at].is_capital else 2
+    for size, token in enumerate(told[at + 1 : at + most], 2):
+        if token.gap or not token.word.isalpha() or min(len(word), len(token.word)) < 2:
+            return
+        word += token.word
+        apart += " " + token.word
+        yield size, word, apart
+
+
+@lru_cache(maxsize=100_000)
+def _name_cost(said: str, known: str, is_family: bool) -> tuple[float, str]:
+    """The bits of saying a name so, in writing or aloud; nobody has a pet form of a last name."""
+    bits, how = word_cost(said, known)
+    if how == "short form" and is_family:
+        bits, how = NOT_A_NAME, "other"
+    if bits > ONE_SLIP and len(known) > 1 and len(said) > 1:
+        heard = by_ear(said, known)
+        if heard < bits:
+            return heard, "sound"
+    return bits, how
 
 
 def _with_particles(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Clue]]:
@@ -174,8 +191,8 @@ def _with_particles(told: Sequence[Token], at: int, name: Name) -> Iterator[tupl
         said += token.word
         if size > 1 and token.word not in folds.PARTICLES:
             for known in name.family + name.former:
-                bits, how = word_cost(said, known)
-                if how in ("same", "slip", "slips", "sound"):
+                bits, how = _name_cost(said, known, True)
+                if how in _ALIKE:
                     yield size, Clue("name", said, known, bits, how)
             return
 
@@ -259,8 +276,8 @@ def _town(told: Sequence[Token], at: int, town: Sequence[str]) -> Iterator[tuple
 @lru_cache(maxsize=50_000)
 def _place_cost(said: str, known: str) -> tuple[float, str]:
     """As a word of a name; nobody calls a place fondly."""
-    bits, how = word_cost(said, known)
-    return (bits, how) if how in ("same", "slip", "slips", "sound") else (NOT_A_NAME, "other")
+    bits, how = _name_cost(said, known, True)
+    return (bits, how) if how in _ALIKE else (NOT_A_NAME, "other")
 
 
 # ---------------------------------------------------------------- numbers, and what is one word

@@ -156,7 +156,7 @@ def _pairs(connection: Connection, costs: dict[int, float], more: float, found: 
 
 
 def _names(connection: Connection, said: Said, found: _Costs) -> None:
-    words = [word for word in said.words if len(word) > 1][:6]
+    words = [*[word for word in said.words if len(word) > 1][:6], *said.joined]
     if not words or (len(words) == 1 and not said.site and _points_elsewhere(said)):
         return
     variants = _variants(connection, words)
