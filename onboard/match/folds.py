@@ -183,7 +183,7 @@ def street_line(text: str) -> tuple[str, str, str]:
     if found[:2] in (["po", "box"], ["pobox"]) or found[:3] == ["p", "o", "box"]:
         number = found.pop() if found[-1] != "box" else ""
         return number, "po box", unit
-    if "box" in found[1:-1] and found[0].isalpha():
+    if found and found[0].isalpha() and "box" in found[1:-1]:
         at = found.index("box", 1) + 1
         return " ".join(found[at:]), " ".join(found[:at]), unit
     if found and (found[0].isdigit() or (len(found) > 1 and found[0][0].isdigit())):
