@@ -47,7 +47,7 @@ def pieces(
     """Whose sign-in it is, what is at hand of them, the causes, the lines to type, and the words to say."""
     account, owner = explained.account, explained.owner
     who = account.handle.text if account.handle else "no sign-in name yet"
-    whose = owner.shown if owner.is_member else f"on hold, {owner[:10]}"
+    whose = owner.shown if owner.is_member else f"form {(owner.row_key or '')[:6]}, on hold"
     causes = Table.of(
         ("cause", "sure", "what happened", "ask", "then"),
         [

@@ -72,6 +72,9 @@ def why(
     )
     for code, words, when in _stops(attempt):
         weights[code] = 1.0
+        seen["window.closed"] = (
+            "Ordering is not open now."  # whether they can sign in is another matter
+        )
         if words:
             seen[code] = words
         if when:
@@ -159,10 +162,11 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     """What may be the cause when nothing else is, with how often it is."""
     account, told = attempt.account, attempt.told
     found: list[tuple[str, float, date | None]] = []
-    if account.standing is Standing.OPEN and account.packet not in UNWRITTEN:
+    can_get_in = account.standing is Standing.OPEN and account.packet not in UNWRITTEN
+    if can_get_in:
         found += _of_the_password(attempt)
     first = account.password
-    if attempt.ordering and not attempt.ordering.open:
+    if can_get_in and attempt.ordering and not attempt.ordering.open:
         been_in = first is None or first.used  # as far as we know
         closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
         following = attempt.ordering.next

@@ -152,3 +152,22 @@ def test_members_who_set_their_own_hear_of_no_temporary_password(
 )  # fmt: skip
 def test_a_name_is_not_taken_for_an_answer(office: Path, name: str, is_name: bool) -> None:
     assert ("Read as what the page said" in why(name)[0]) is not is_name
+
+
+@pytest.mark.parametrize("stop", ["closed", "expired", "due"])
+def test_nobody_is_said_to_be_able_to_sign_in_who_cannot(office: Path, stop: str) -> None:
+    sent(office)
+    if stop == "closed":
+        onboard("close", "patlee", "--record")
+    put(office, *([State.DUE] if stop == "due" else []),
+        **({"password_expires": "2026-01-02"} if stop == "expired" else {}))  # fmt: skip
+    for form in ("phone", "mail"):
+        for language in ("en", "es"):
+            said = onboard(
+                "why", "Patlee", "--member", "1", "--say", form, "--language", language
+            ).out
+            assert "They can sign in" not in " ".join(said.split())
+            assert "You can sign in now" not in said
+            assert "Ya puede entrar" not in said
+            assert "Let's try it now" not in said
+            assert "Vamos a probar" not in said
