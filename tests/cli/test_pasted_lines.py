@@ -48,7 +48,7 @@ CASES = [
         "1 member brought in",
     ),
     ((ENROLLED,), ("correct", "patlee", "--phone", "(419) 555-0199", "--why", "it's new", *PLACE), "Saved as"),
-    ((ENROLLED,), ("correct", "patlee", "--name", "Pat O'Moor & Co", "--new-handle", *PLACE), "Saved as"),
+    ((ENROLLED,), ("correct", "patlee", "--name", "Pat O'Moor-Quist", "--new-handle", *PLACE), "Saved as"),
     ((ENROLLED,), ("reissue", "patlee", "--checked", "call-back", *PLACE), "is ready"),
     ((ENROLLED,), ("merge", "patlee", "kimvale", "--stays", "patlee", *PLACE), "Saved as"),
     ((ENROLLED,), ("close", "patlee", "--why", "moved; asked", *PLACE), "1 account closed"),
