@@ -31,7 +31,7 @@ def pieces(report: WindowsReport) -> Iterator[Piece]:
         yield Table.of(
             ("month", "group", "opens", "closes", "note"), rows, title="Ordering windows"
         )
-        yield Words("")
+        yield Words("How the groups stand now:", is_strong=True)
     else:
         yield Words("No ordering windows are set.", is_strong=True)
     stands = [

@@ -72,7 +72,7 @@ def month_after(day: date) -> date:
 
 
 _OTHERWISE = re.compile(
-    r"(?P<day>.+?),? or (?:on )?the (?P<which>next (?:working|business) day|(?:working|business) day (?P<side>before|after))"
+    r"(?P<day>.+?),? or (?:on )?(?:the )?(?P<which>next (?:working|business) day|(?:working|business) day (?P<side>before|after))"
 )
 _OF_MONTH = re.compile(r"(?P<day>.+?) of (?:the|each|every) (?P<next>next )?month")
 _IN_MONTH = re.compile(r"(?P<nth>\w+) (?P<weekday>\w+day)")

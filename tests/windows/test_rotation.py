@@ -109,7 +109,7 @@ def rule(**said: object) -> WindowRule:
         ("the 5th, or the next working day", "a week later", "2026-12", (date(2026, 12, 7), date(2026, 12, 14))),
         # July 4, 2026 is a Saturday, kept on Friday the 3rd.
         ("the 3rd, or the next working day", "1 day later", "2026-07", (date(2026, 7, 6), date(2026, 7, 7))),
-        ("the 3rd or the working day before", "1 day later", "2026-07", (date(2026, 7, 2), date(2026, 7, 3))),
+        ("the 3rd or working day before", "1 day later", "2026-07", (date(2026, 7, 2), date(2026, 7, 3))),
         # New Year's Day of 2028 is a Saturday, kept on December 31, 2027.
         ("last working day", "the 5th of the next month", "2027-12", (date(2027, 12, 30), date(2028, 1, 5))),
         ("first working day", "last day", "2027-05", (date(2027, 5, 3), date(2027, 5, 31))),
