@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Container, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from onboard import handles
 from onboard.model import (
@@ -114,12 +115,17 @@ _NO_HANDLES = frozenset(
 NO_HANDLE = "the row has no sign-in name: fill in the one the member signs in with"
 
 
-def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
+def adopt(
+    applicant: Applicant,
+    handle: str,
+    taken: Container[str],
+    rows: Mapping[str, int] = MappingProxyType({}),
+) -> Decision:
     """`Enrol` for a member who has an account already, under the handle they have.
 
     Nothing is judged but the handle and whether the row is one: what else is odd about a roster, an
     audit says. `taken` are handles in small letters: two that differ only in capitals would be taken
-    for each other.
+    for each other. `rows` are the rows of the same file that have each already.
     """
     spoilt = [
         finding.note
@@ -143,6 +149,12 @@ def adopt(applicant: Applicant, handle: str, taken: Container[str]) -> Decision:
             "member another sign-in name on the ordering page, and fill it in"
         )
         return Drop(applicant, (why,))
+    if row := rows.get(handle.casefold()):
+        reason = (
+            f"the sign-in name {handle} is also that of row {row} of {applicant.raw.file}: if both rows are "
+            "one person, delete this one"
+        )
+        return Drop(applicant, (reason,))
     if handle.casefold() in taken:
         return Drop(
             applicant, (f"the sign-in name {handle} belongs to a member already on the roster",)

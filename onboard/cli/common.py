@@ -150,7 +150,11 @@ def _memory(office: Office) -> Path:
 
 
 def _show_columns(sheet: Sheet) -> None:
-    rows = [(c.heading, c.field or "(not used)", c.words) for c in sheet.columns.columns]
+    # A column that is no field is kept, and a no to email or a death that is told there is heard.
+    rows = [
+        (c.heading, c.field or ("(not used)" if c.second else "(kept, read for remarks)"), c.words)
+        for c in sheet.columns.columns
+    ]
     show(Table.of(("heading", "read as", "because"), rows, title=f"Columns of {sheet.file.name}"))
     for note in sheet.notes:
         say(note)

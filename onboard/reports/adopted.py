@@ -11,7 +11,6 @@ from typing import Any
 
 from onboard.model import Applicant, Finding, Weight
 from onboard.reports import cells, kinds
-from onboard.reports.corrected import WEIGHTS
 from onboard.reports.counts import counted
 from onboard.reports.table import Piece, Table, Words
 
@@ -215,7 +214,7 @@ def _findings(done: AdoptReport, about: Mapping[str, str]) -> Table | None:
     """How many rows each kind of finding has, what needs an answer first."""
     order = (Weight.BLOCKING, Weight.DOUBTFUL, Weight.MENDED)
     rows = [
-        (f"{done.findings[code]:,}", WEIGHTS[weight], about.get(code, kinds.called(code)))
+        (f"{done.findings[code]:,}", kinds.WEIGHTS[weight], about.get(code, kinds.called(code)))
         for weight in order
         for code in sorted(done.findings)
         if done.weights[code] is weight

@@ -16,6 +16,7 @@ from typing import Any
 
 from onboard.errors import FileTrouble
 from onboard.model import Weight
+from onboard.reports import kinds
 from onboard.reports.counts import counted
 from onboard.reports.private import private_file
 from onboard.reports.table import Piece, Table, Words
@@ -36,11 +37,7 @@ GROUP_ABOUT = {
     "upkeep": "Which accounts does nobody use, and who was never asked?",
     "sound": "Is the roster itself whole?",
 }
-WEIGHT_WORDS = {
-    Weight.BLOCKING: "needs an answer",
-    Weight.DOUBTFUL: "please check",
-    Weight.MENDED: "good to know",  # nothing is fixed by an audit
-}
+WEIGHT_WORDS = kinds.WEIGHTS | {Weight.MENDED: "good to know"}  # nothing is fixed by an audit
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,10 +258,10 @@ def _finding(kind: KindOf, item: Item) -> dict[str, Any]:
 def pieces(report: Report) -> Iterator[Piece]:
     """The summary: what was found kind by kind, the first calls, what to know about it."""
     yield Words(f"{headline(report)}\n", is_strong=True)
-    for group, kinds in report.groups():
+    for group, found in report.groups():
         rows = [
             (f"{kind.count:,}", change(kind), WEIGHT_WORDS[kind.weight], kind.about)
-            for kind in kinds
+            for kind in found
             if (kind.count or kind.gone) and not kind.is_nearly_all
         ]
         if rows:

@@ -101,13 +101,11 @@ def pieces(
     hold no form.
     """
     notes = [*passed_over, *done.sums.notes, _sums(done.sums)]
-    found: list[Piece] = [*lists(done.seen), _noticed(done.sums.codes)]
+    found: list[Piece] = [*lists(done.seen, line), _noticed(done.sums.codes)]
     found += [Words(note, is_strong=note is notes[-1]) for note in notes]
     if done.sums.waiting:
         came = counted(done.sums.waiting, "row")
         found.append(Words(f"{came} of these came in an earlier file and had been on hold."))
-    if done.seen.contacts:
-        found.append(Words(f"To change one, once they said so: {line(_correct(done.seen))}"))
     if not done.roster:
         preview = ["This was a preview. Nothing was saved."]
         if done.samples:
@@ -121,13 +119,6 @@ def pieces(
     if done.packets and done.outbox:
         found += packets.made(done.packets, done.by_letter_only, done.outbox, done.ends_early)
     return [*found, *map(Words, _next(done, line))]
-
-
-def _correct(seen: Seen) -> str:
-    """The command that changes the first of the contacts."""
-    *_, member, field, _, after = seen.contacts[0]
-    number = member.rpartition(" ")[2].rstrip(")")
-    return f"correct {number} --{field} {quote(after)} --record"
 
 
 def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:

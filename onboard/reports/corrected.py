@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
 from onboard.clean import stored
-from onboard.model import Change, State, Weight
-from onboard.reports import changes
+from onboard.model import Change, State
+from onboard.reports import changes, kinds
 from onboard.reports.sentences import PAGE_IS_BEHIND, PREVIEW, noticed, saved
 from onboard.reports.table import Piece, Table, Words
 
@@ -18,9 +18,6 @@ if TYPE_CHECKING:
 CAUTION = "Never change contact info because a caller says so. Call back the number on file first."
 CONTACTS = frozenset(("email", "phone", "address"))
 BESIDE = frozenset(("handle_steps", "bounced"))  # what only goes with another change
-WEIGHTS = {
-    Weight.MENDED: "fixed", Weight.DOUBTFUL: "please check", Weight.BLOCKING: "needs an answer"
-}  # fmt: skip
 
 
 def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
@@ -29,7 +26,7 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
     whose = f"{names.show(member.name)}: {member.handle.text} (member {member.id})"
     found = [
         Words(
-            f"{changes.called(finding.field).capitalize()}, {WEIGHTS[finding.weight]}: {finding.note}"
+            f"{changes.called(finding.field).capitalize()}, {kinds.WEIGHTS[finding.weight]}: {finding.note}"
         )
         for finding in done.findings
         if finding.note not in done.refused

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from shlex import quote
 from typing import Any, TypeVar
 
 from onboard.clean import remarks, stored
@@ -168,7 +169,7 @@ def _news_as_json(news: News) -> dict[str, Any]:
     }
 
 
-def lists(seen: Seen) -> list[Piece]:
+def lists(seen: Seen, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
     """What became of the rows; those that need a person last, where the eye ends up."""
     file = seen.file
     found = [
@@ -191,7 +192,18 @@ def lists(seen: Seen) -> list[Piece]:
     ):
         if rows:
             found.append(_table(title, columns, rows, seen.noted[title]))
-    return [table for table in found if table is not None]
+    told: list[Piece] = [table for table in found if table is not None]
+    if seen.contacts:  # the last table: each line beside what it mends
+        told.append(Words("Once they said that it is right:"))
+        told += [Words(f"  {row[1]}: {line(_correct(row))}") for row in seen.contacts]
+    return told
+
+
+def _correct(contact: tuple[str, ...]) -> str:
+    """The command that changes a member's contact to that of a later form."""
+    *_, member, field, _, after = contact
+    number = member.rpartition(" ")[2].rstrip(")")
+    return f"correct {number} --{field} {quote(after)} --record"
 
 
 def holds_listed(

@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
+from onboard.model import Weight
 from onboard.tables import rows
+
+# How much a finding matters, in words.
+WEIGHTS = {
+    Weight.BLOCKING: "needs an answer", Weight.DOUBTFUL: "please check", Weight.MENDED: "fixed",
+}  # fmt: skip
 
 
 @cache

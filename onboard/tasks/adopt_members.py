@@ -86,6 +86,8 @@ class _Adoption:
         self.number = record.next_member(connection)
         self.batch_id = 0
         self.nameless: list[RawRow] = []
+        self.rows: dict[str, int] = {}  # of this file, by sign-in name in small letters
+        self.owners: dict[Owner, int] = {}  # the row of each member of this file
 
     def take(self, part: Sequence[RawRow]) -> None:
         """Bring in those who have a sign-in name."""
@@ -102,10 +104,11 @@ class _Adoption:
                 continue
             mine.add(raw.key)
             applicant = self._applicant(raw)
-            decision = adopt(applicant, wanted[raw.key], taken)
+            decision = adopt(applicant, wanted[raw.key], taken, self.rows)
             if isinstance(decision, Enrol):
                 judged[raw.key] = self._judged(decision)
                 taken.add(decision.handle.text.casefold())
+                self.rows[decision.handle.text.casefold()] = raw.line
             elif decision.reasons == (NO_HANDLE,) and self.with_new_names:
                 self.nameless.append(raw)
             else:
@@ -121,7 +124,8 @@ class _Adoption:
         taken = search.handles(self.connection, {handle.text for handle in made if handle})
         judged: dict[str, Judged] = {}
         for applicant in applicants:
-            decision = name_anew(applicant, _alike(applicant, known), taken=taken, rule=rule)
+            alike = _alike(applicant, known)
+            decision = name_anew(applicant, alike, taken=taken, rule=rule)
             if isinstance(decision, Enrol):
                 one = judged[applicant.raw.key] = self._judged(decision)
                 taken.add(decision.handle.text)
@@ -129,7 +133,7 @@ class _Adoption:
                     known.add(person, one.owner)
                 self.report.named += 1
             else:
-                self._leave_out(decision)
+                self._leave_out(decision, alike)
         self._record(judged, packet=State.DUE)
 
     def _applicant(self, raw: RawRow) -> Applicant:
@@ -163,11 +167,16 @@ class _Adoption:
         if "page_seen" in applicant.days:
             self.report.as_of = self.days.as_of
             self.report.never += "last_sign_in" not in applicant.days
+        owner = Owner.of_member(self.number)
+        self.owners[owner] = applicant.raw.line
         self.number += 1
-        return Judged(decision, Owner.of_member(self.number - 1), people)
+        return Judged(decision, owner, people)
 
-    def _leave_out(self, decision: Decision) -> None:
+    def _leave_out(self, decision: Decision, alike: Sequence[Match] = ()) -> None:
         applicant, why = decision.applicant, decision.reasons[0]
+        for owner in (one.person.owner for one in alike if one.person.owner in self.owners):
+            # A member's number that is not saved yet tells nobody anything.
+            why = why.replace(f"({owner.shown})", f"(row {self.owners[owner]} of {self.file})")
         self.report.without_name += why == NO_HANDLE
         cells = applicant.raw.cells if self.keep else ()
         self.report.skipped.append(LeftOut(applicant.raw.line, applicant.name.said, why, cells))

@@ -116,7 +116,7 @@ def test_rows_that_need_a_person_go_to_a_sheet_and_come_back_fixed(folder: Path)
     heads, *rows = sheet_of(folder / "old-questions.xlsx")
     assert heads == ["What is needed", "Came from row", *HEADS]
     assert [row[0] for row in rows] == [
-        "The sign-in name nfuller belongs to a member already on the roster.",
+        "The sign-in name nfuller is also that of row 2 of old.csv: if both rows are one person, delete this one.",
         "The row has no sign-in name: fill in the one the member signs in with.",
     ]
     assert [row[2:] for row in rows] == [list(again), list(LOU)]
@@ -140,7 +140,7 @@ def test_who_has_no_sign_in_name_is_given_one_when_asked(folder: Path) -> None:
     write_csv(folder / "old.csv", [KIM, LOU, ana, twice, gone], HEADS)
     said = onboard("adopt", "old.csv", "--record", "--give-sign-in-names")
     assert "3 members brought in (2 with a new sign-in name)" in said.words
-    assert "may be Kim Wu (member 1)" in said.words
+    assert "may be Kim Wu (row 2 of old.csv)" in said.words
     assert "Skipped row 6, Ivy Bell (dec. 2020): Next to the name it says" in said.words
     assert members(folder).keys() == {"kwu", "loudiaz", "anaruiz"}
     assert "2 to make" in onboard("packets").words

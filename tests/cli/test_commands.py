@@ -102,7 +102,8 @@ def test_members_are_taken_over_with_their_handles(office: Path) -> None:
     assert said.code == 1
     assert said.out.splitlines()[-9:] == [
         "Skipped row 3, Kim Vale: the row has no sign-in name: fill in the one the member signs in with.",
-        "Skipped row 4, Sam Moor: the sign-in name PLEE belongs to a member already on the roster.",
+        "Skipped row 4, Sam Moor: the sign-in name PLEE is also that of row 2 of members.csv: if both rows are one "
+        "person, delete this one.",
         "3 rows: 1 member brought in, 0 already in an earlier file, 2 skipped.",
         "This was a preview. Nothing was saved.",
         f"To save it: onboard adopt '{file}' --record",

@@ -63,7 +63,7 @@ def test_a_members_later_form_is_heard_and_new_contact_info_is_proposed(office: 
     assert f"{whose} email mina@example.org wq@example.net" in said.words
     assert "3 Kim Vale Kim Vale (member 2)" in said.words
     change = "onboard correct 1 --email wq@example.net --record"
-    assert f"To change one, once they said so: {change}" in said.words
+    assert f"Once they said that it is right: Wilhelmina Quillfeather: {change}" in said.words
     first, kim, _ = onboard("batch", june, "--json").json()
     assert first["news"]["proposed"] == [
         {"field": "email", "before": "mina@example.org", "after": "wq@example.net"}
@@ -246,7 +246,8 @@ def test_a_later_yes_to_email_and_a_later_married_name_are_proposed(office: Path
     said = onboard("batch", june, "--record").words
     assert "Wilhelmina Quillfeather (member 1) consent no yes" in said
     assert "(member 2) name Brightwater, Anastasia Van Holt, Anastasia" in said
-    assert "To change one, once they said so: onboard correct 1 --consent yes --record" in said
+    assert "Wilhelmina Quillfeather: onboard correct 1 --consent yes --record" in said
+    assert "Anastasia Van Holt: onboard correct 2 --name" in said
     onboard("audit", "--to", "audit")
     told = (office / "audit" / "findings.csv").read_text("utf-8-sig")
     assert "A later form gives a yes to email." in told

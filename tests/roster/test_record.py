@@ -239,7 +239,12 @@ def test_a_handle_taken_over_is_not_given_again_whatever_its_capitals(
     again = form(3, full_name="Paula Lee", email="paula@example.net", handle="PATLEE")
     report = adopt_members(office_of(coop, roster, ROBIN), [old, again], file="m.csv", keep=True)
     assert report.left_out == [
-        (3, "Paula Lee", "the sign-in name PATLEE belongs to a member already on the roster")
+        (
+            3,
+            "Paula Lee",
+            "the sign-in name PATLEE is also that of row 2 of forms.csv: if both rows are one person, "
+            "delete this one",
+        )
     ]
     run(roster, coop, pat())
     assert [m.handle for m in lines(roster, tables.member)] == ["PatLee", "patlee2"]
