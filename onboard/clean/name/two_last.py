@@ -55,7 +55,8 @@ def reads(first: str, inner: str, outer: str, hints: Hints, *, two_first: bool =
         known = words.of_spain(inner)
         return Reads.LAST_ASK if known.family > known.given else Reads.MIDDLE_ASK
     if use is _Use.FIRST or _is_first_name(inner):
-        return Reads.MIDDLE_ASK if _differ(first, inner) else Reads.MIDDLE
+        may_be_last = _differ(first, inner) or _is_last_too(first, inner, hints.spanish, outer_is)
+        return Reads.MIDDLE_ASK if may_be_last else Reads.MIDDLE
     if use is not _Use.NEITHER:
         return Reads.MIDDLE_ASK
     # A last name from elsewhere, "José Schmidt Ruiz", or a word that no list has.
@@ -78,6 +79,16 @@ def _differ(first: str, inner: str) -> bool:
         and "maria" not in (first, inner)
         and abs(one.men - other.men) > _SURELY
     )
+
+
+def _is_last_too(first: str, inner: str, told: bool, outer_is: bool) -> bool:
+    """Whether a first name that is a last name, too, may be one: "Laura Martin Gomez", "Edgar Arnold Ruiz"."""
+    borne = words.family(inner) or words.of_spain(inner).family
+    if not borne or not (told or outer_is):
+        return False
+    if told or is_spanish_first(first) or {words.sex(first), words.sex(inner)} == {"m", "w"}:
+        return f"{first} {inner}" not in words.of("double first name")
+    return _MUCH * words.family(inner) >= words.given(inner)
 
 
 @lru_cache(maxsize=4096)

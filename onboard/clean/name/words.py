@@ -53,6 +53,16 @@ def family(word: str) -> int:
     return _census().get(word, (0, 0))[1]
 
 
+@cache
+def _sexes() -> Mapping[str, str]:
+    return dict(rows("given_names"))
+
+
+def sex(word: str) -> str:
+    """Whose first name it is in the United States: "m" men's, "w" women's, "mw" both; "" if it is none."""
+    return _sexes().get(word, "")
+
+
 class OfSpain(NamedTuple):
     """How people of Hispanic origin bear a name: as many in ten million people (2020 Census)."""
 
