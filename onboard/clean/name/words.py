@@ -55,7 +55,7 @@ def family(word: str) -> int:
 
 @cache
 def _sexes() -> Mapping[str, str]:
-    return dict(rows("given_names"))
+    return {name: of for name, of, *_ in rows("given_names")}
 
 
 def sex(word: str) -> str:
