@@ -33,7 +33,7 @@ from onboard import passwords
 from onboard.errors import SendTrouble
 from onboard.mail import post
 from onboard.mail.line import Line
-from onboard.model import Change, Event, Outgoing, State
+from onboard.model import Change, Event, Outgoing, State, What
 from onboard.office import Office
 from onboard.roster import change, journal, outgoing, search, store
 from onboard.settings import DeskRule, Settings
@@ -102,7 +102,7 @@ def place_at(url: str, coop: Settings, names: tuple[str, ...]) -> Iterator[Place
         rows = [
             form(n, **(PAT | {
                 "full_name": name, "email": f"{name.split()[0].lower()}@example.org",
-                "phone": f"419-555-01{n:02}", "street": f"{n}00 Oak St",
+                "phone": f"{(419, 614)[n // 100]}-555-01{n % 100:02}", "street": f"{n + 1}00 Oak St",
             }))
             for n, name in enumerate(names)
         ]  # fmt: skip
@@ -281,6 +281,72 @@ def test_a_program_killed_while_it_sends_sends_nothing_twice(
         assert place.send() == [], "and nothing is left to send"
 
 
+# Members and kills: few, so that it is quick. With ONBOARD_MANY=1 as many as a real day may have.
+MANY, KILLS = (110, 10) if os.environ.get("ONBOARD_MANY") else (14, 4)
+
+
+def many_names(number: int) -> tuple[str, ...]:
+    """Invented people who are not alike."""
+    first = [a + b for a in ("Bel", "Cor", "Dav", "Fen", "Gus", "Hal", "Jor", "Lin", "Mar", "Ros", "Tam")
+             for b in ("ana", "bert", "etta", "ico", "una", "win", "ola", "eth", "iro", "usk")]  # fmt: skip
+    last = [a + b for a in ("Ash", "Brook", "Clay", "Drum", "East", "Ford", "Glen", "Hart", "Kirk", "Wood", "York")
+            for b in ("bury", "croft", "den", "field", "gate", "ham", "ley", "mond", "ridge", "ton")]  # fmt: skip
+    mixed = random.Random(3)
+    mixed.shuffle(first)
+    mixed.shuffle(last)
+    return tuple(f"{one} {other}" for one, other in zip(first, last, strict=True))[:number]
+
+
+def test_two_senders_killed_at_random_moments_send_nothing_twice_and_leave_nothing_untold(
+    tmp_path: Path, coop: Settings
+) -> None:
+    """Two programs send at once; again and again one of them is killed, and another takes its place."""
+    chance = random.Random(20261129)
+    with place_at(f"sqlite:///{tmp_path / 'roster.db'}", coop, many_names(MANY)) as place:
+        place.box.meanwhile = lambda taken: time.sleep(0.02)  # so that kills fall in the middle
+        with store.reading(store.open_store(place.url)) as connection:
+            lines = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
+        everybody = [line.member_id for line in lines]
+        assert len(everybody) >= MANY * 0.9, "all but a few, who are asked about"
+
+        def sender() -> Any:
+            child = FORK.Process(target=send, args=(place.settings, place.url))
+            child.start()
+            return child
+
+        children = [sender(), sender()]
+        kills = 0
+        while kills < KILLS and any(child.is_alive() for child in children):
+            before = len(place.box.taken)
+            deadline = time.monotonic() + 30
+            while len(place.box.taken) == before and time.monotonic() < deadline:
+                time.sleep(0.005)
+            time.sleep(chance.uniform(0, 0.15))
+            at = chance.randrange(2)
+            if children[at].is_alive():
+                os.kill(children[at].pid, signal.SIGKILL)
+                kills += 1
+            children[at].join()
+            children[at] = sender()
+        for child in children:
+            child.join(300)
+        told = place.send()
+        stands = Counter(place.packet(n) for n in everybody)
+        print(
+            f"{len(everybody)} emails, {kills} kills: {dict(stands)}, taken {len(place.box.taken)}"
+        )
+        assert kills >= KILLS // 2
+        assert set(place.got().values()) == {1}, "nothing goes out twice"
+        assert stands[State.SENT] + stands[State.UNSURE] == len(everybody), (
+            "nothing is unsent and untold"
+        )
+        assert stands[State.UNSURE] <= kills
+        never = set(everybody) - {n for n in everybody if place.packet(n) is State.UNSURE}
+        assert all(place.packet(n) is State.SENT for n in never)
+        assert all(isinstance(one.outcome, post.Unsure) for one in told)
+        assert place.send() == []
+
+
 def test_sending_broken_off_in_the_middle_is_told_apart(
     place: Place, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -344,6 +410,24 @@ def test_what_a_server_refuses_for_good_is_not_tried_again(place: Place) -> None
     (line,) = listed.lines(store.open_store(place.url))
     assert line.why == "550 5.1.1 No such user"
     assert place.send() == []
+
+
+def test_each_trouble_of_a_server_concerns_one_email_and_all_of_them_are_settled(
+    tmp_path: Path, coop: Settings
+) -> None:
+    """One is refused, two put off and then taken, two cut off before the server has answered."""
+    with place_at(f"sqlite:///{tmp_path / 'roster.db'}", coop, NAMES) as place:
+        place.box.rcpt = {
+            "kim@example.org": ["550 5.1.1 No such user"],
+            "ana@example.org": ["451 4.7.1 Later"],
+        }
+        place.box.data = ["250 2.0.0 Taken", "drop after", "451 4.3.0 Not now", "drop"]
+        told = Counter(type(one.outcome).__name__ for one in place.send())
+        assert told == {"Sent": 3, "NotSent": 1, "Unsure": 2}
+        assert set(place.got().values()) == {1}
+        stands = Counter(place.packet(n) for n in range(1, len(NAMES) + 1))
+        assert stands == {State.SENT: 3, State.REFUSED: 1, State.UNSURE: 2}
+        assert place.send() == []
 
 
 def test_what_is_put_off_is_free_for_others_meanwhile_and_waits_in_the_end(place: Place) -> None:

@@ -14,6 +14,7 @@ from packets_made import COOP, make, member
 
 from onboard import welcome
 from onboard.errors import FileTrouble, SettingsTrouble
+from onboard.model import Handle
 from onboard.settings import Settings
 from onboard.welcome import blocks, letters, words
 
@@ -148,3 +149,24 @@ def test_a_template_gets_no_more_than_it_is_told_of() -> None:
     values = _values(member(), FIRST, COOP, TODAY, (), "en")
     assert [name for name in values if f"`{name}`" not in told] == []
     assert stat.S_ISREG(page.stat().st_mode)
+
+
+def test_a_letter_alone_says_nothing_that_only_holds_on_the_day_or_for_emails() -> None:
+    """It is read a week later; and who gets no email is not asked about emails."""
+    mail, letter = (
+        " ".join(make("Pat Lee", email=to).text.split()) for to in ("pat@example.org", "")
+    )
+    assert "(open now)" in mail
+    assert "If you do not want emails from us" in mail
+    assert "(open now)" not in letter
+    assert "emails from us" not in letter
+    assert "or click it in our email" not in letter
+    assert "Type it into the bar at the top of your web browser." in letter
+
+
+@pytest.mark.parametrize(
+    ("handle", "words"),
+    [("patlee", "Type these letters,"), ("patlee2", "Type these letters and numbers,")],
+)
+def test_numbers_in_a_sign_in_name_are_spoken_of(handle: str, words: str) -> None:
+    assert words in make(handle=Handle(handle)).text
