@@ -471,13 +471,18 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
         "0 to make: onboard packets --write",
         "2 in the outbox, not sent. To preview the emails: onboard packets --send. "
         f"Letters to print are in {office / 'outbox'}.",
+        "No mail server is set, so no email can go out, and everybody gets a letter. To send emails, fill in "
+        "host, under [mail] in the settings.",
+        "2 letters to print and mail: onboard packets --letters letters.pdf",
         "0 sent.",
     ]
     assert onboard("packets", "--send").out.splitlines() == [
         "patlee: to pat.lee@example.org.",
         "kimvale: to kim@example.net.",
         "2 emails to send. 0 for you to check.",
-        "This was a preview. Nothing was sent. To send them: onboard packets --send --really",
+        f"This was a preview. Nothing was sent. No mail server is set in {office / 'onboard.toml'}, so these "
+        "emails can't go out. Fill in host, under [mail]. Then send them: onboard packets --send --really",
+        "Or mail everybody a letter: onboard packets --letters letters.pdf",
     ]
     unsendable = onboard("packets", "--send", "--really")
     assert unsendable.code == 2

@@ -71,7 +71,7 @@ def test_the_contact_of_before_is_told_and_learns_nothing(
     assert word in said
     assert "new@example.net" not in said
     assert (
-        f"In the outbox, 1 email to the old contacts, not sent yet. To send it: onboard packets --send --really: {file.name}"
+        f"In the outbox, 1 email to the old contacts, not sent yet. To see what would go out: onboard packets --send: {file.name}"
         in done.words
     )
 
