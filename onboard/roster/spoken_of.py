@@ -32,7 +32,8 @@ WORDLESS_COLUMNS = frozenset(
      "ended", "code", "field", "weight", "standing", "language", "site", "handle", "handle_steps",
      "claim", "letter", "page_id", "undone_at", "password_hash", "base", "answer")
 )  # fmt: skip
-SIGNED = ("who", "undone_by", "handed_to")  # whoever worked on the roster answers for it
+HANDED_TO = "handed_to"  # whoever is to come back to a call
+SIGNED = ("who", "undone_by", HANDED_TO)  # whoever worked on the roster answers for it
 # What a line says of the one whose it is.
 OWN = {
     "member": frozenset(("name", "email", "phone", "address")),
@@ -292,7 +293,7 @@ class _Line:
             if "given" in value and "family" in value:
                 return self._name(value)
             return {
-                key: item if key in WORDLESS_COLUMNS or key in SIGNED else self._value(item)
+                key: item if key in WORDLESS_COLUMNS or key == HANDED_TO else self._value(item)
                 for key, item in value.items()
             }
         if isinstance(value, list):
