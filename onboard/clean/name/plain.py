@@ -15,7 +15,12 @@ def read(first: str, last: str) -> PersonName | None:
     (PersonName(given='Pat', middle='', family='Lee', suffix='', title='', called='', former='', joint=()), None, None)
     """
     given, family = _as_first(first), _as_last(last)
-    if given and family and given + family < _EXCHANGED and not doubts.is_joke(f"{first} {last}"):
+    if (
+        given
+        and family
+        and given + family < _EXCHANGED
+        and f"{first} {last}".lower() not in words.of("joke")
+    ):
         return PersonName(first, family=last)
     return None
 
