@@ -86,7 +86,7 @@ def test_only_the_days_asked_for_are_counted_and_both_belong_to_it(office: Path)
 def test_each_cause_points_to_the_sentence_to_improve(office: Path) -> None:
     note(office, ("typed.capitals", START), ("page.shop", START), ("unexplained", START))
     said = onboard("calls", "--since", "2026-09-01")
-    assert "“It is one word: no spaces, no capitals.” (en/packet.md.j2, line 30)" in said.words
+    assert "“It is one word: no spaces, no capitals.” (en/packet.md.j2, line 32)" in said.words
     assert "“This is not the page: [shop_page].”" in said.words
     assert "unexplained (1): nothing in the welcome packet can help with that." in said.words
     spanish = onboard("calls", "--since", "2026-09-01", "--language", "es")
