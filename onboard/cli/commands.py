@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable
+from dataclasses import fields, is_dataclass
 from importlib import import_module
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, get_type_hints
 
 import typer
 from typer import core
@@ -77,34 +78,58 @@ Who = Annotated[
 
 
 def _at_the_office(command: Callable[..., None]) -> Callable[..., None]:
-    """The command with --settings and --by in place of the office that it is given.
+    """The command as Typer reads it: --settings and --by in place of the office that it is given, and
+    in place of options that belong together (a dataclass) each by itself.
 
     Settings that are not named are looked for beside the file that it reads, too.
     """
     asked = inspect.signature(command, eval_str=True)
-    if "office" not in asked.parameters:
+    together: dict[str, Any] = {
+        name: each.annotation
+        for name, each in asked.parameters.items()
+        if name != "office" and is_dataclass(each.annotation)
+    }
+    has_office = "office" in asked.parameters
+    if not has_office and not together:
         return command
 
-    def run(settings: Path | None, who: str, **said: Any) -> None:
-        from onboard.cli.common import work_at
-        from onboard.office import open_office  # not for the help
+    def run(**said: Any) -> None:
+        given: dict[str, Any] = {
+            name: kind(**{part.name: said.pop(part.name) for part in fields(kind)})
+            for name, kind in together.items()
+        }
+        if has_office:
+            from onboard.cli.common import work_at
+            from onboard.office import open_office  # not for the help
 
-        beside = said.get("file") or said.get("answered")
-        office = open_office(settings, beside=beside, who=who)
-        work_at(office, settings, who)
-        command(office, **said)
+            settings, who = said.pop("settings"), said.pop("who")
+            beside = said.get("file") or said.get("answered")
+            given["office"] = open_office(settings, beside=beside, who=who)
+            work_at(given["office"], settings, who)
+        command(**given, **said)
 
-    parameters = [each for name, each in asked.parameters.items() if name != "office"]
-    for name, kind, default in (("settings", SettingsFile, None), ("who", Who, "")):
-        parameters.append(
-            inspect.Parameter(
-                name, inspect.Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=kind
-            )
-        )
+    parameters: list[inspect.Parameter] = []
+    for name, each in asked.parameters.items():
+        if name in together:
+            kinds = get_type_hints(together[name], include_extras=True)
+            parameters += [
+                _option(part.name, kinds[part.name], part.default)
+                for part in fields(together[name])
+            ]
+        elif name != "office":
+            parameters.append(each)
+    if has_office:
+        parameters += [_option("settings", SettingsFile, None), _option("who", Who, "")]
     run.__doc__ = command.__doc__
     run.__signature__ = asked.replace(parameters=parameters)  # type: ignore[attr-defined]
     run.__annotations__ = {each.name: each.annotation for each in parameters}
     return run
+
+
+def _option(name: str, kind: Any, default: Any) -> inspect.Parameter:
+    return inspect.Parameter(
+        name, inspect.Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=kind
+    )
 
 
 class _Listed(core.TyperGroup):
