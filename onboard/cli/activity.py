@@ -12,9 +12,8 @@ from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
+    Reading,
     Record,
-    SheetName,
-    Told,
     answer,
     open_sheet,
     progress_bar,
@@ -38,9 +37,9 @@ def activity(
             "--as-of", formats=["%Y-%m-%d"], help="The day the list was made. If left out, today."
         ),
     ] = None,
+    *,
     record: Record = False,
-    column: Told = None,
-    sheet_name: SheetName = "",
+    reading: Reading,
     machine: Machine = False,
 ) -> None:
     """Take in when members last signed in and ordered, so that an audit can find idle accounts.
@@ -50,9 +49,7 @@ def activity(
 
     Example: `onboard activity page-list.csv --as-of 2026-11-20 --record`
     """
-    sheet = open_sheet(
-        office, file, column, needed=("handle",), quiet=machine, sheet_name=sheet_name
-    )
+    sheet = open_sheet(office, file, reading, needed=("handle",), quiet=machine)
     see_that_it_has_days(sheet)
     with progress_bar("Members", None, shown=not machine) as progress:
         done = note_activity(

@@ -11,11 +11,9 @@ import typer
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
-    Machine,
     Record,
-    Remember,
-    SheetName,
-    Told,
+    Remembered,
+    Shown,
     answer,
     lines,
     open_sheet,
@@ -47,13 +45,11 @@ NewNames = Annotated[
 def adopt(
     office: Office,
     file: MemberList,
+    *,
     record: Record = False,
     new_names: NewNames = False,
-    column: Told = None,
-    sheet_name: SheetName = "",
-    remember: Remember = False,
-    whole: Annotated[bool, typer.Option("--all", help="Show every row of every list.")] = False,
-    machine: Machine = False,
+    reading: Remembered,
+    shown: Shown,
 ) -> None:
     """Bring in existing members, with the sign-in names they have.
 
@@ -71,18 +67,18 @@ def adopt(
     from onboard.intake.days import days_of
 
     needed = ("name",) if new_names else ("name", "handle")
-    sheet = open_sheet(office, file, column, needed=needed, quiet=machine, sheet_name=sheet_name)
-    if remember:
+    sheet = open_sheet(office, file, reading, needed=needed, quiet=shown.machine)
+    if reading.remember:
         remember_columns(office, sheet)
-    see_roster(office, record=record, quiet=machine)
+    see_roster(office, record=record, quiet=shown.machine)
     days = days_of(sheet, office.today(), office.settings.region)
-    with progress_bar("Members", None, shown=not machine) as progress:
+    with progress_bar("Members", None, shown=not shown.machine) as progress:
         done = adopt_members(
             office, sheet.rows(), file=file.name, keep=record, days=days, with_new_names=new_names,
             progress=progress,
         )  # fmt: skip
     questions = report.write_questions(done.skipped, file) if record else None
-    told = [word for one in column or () for word in ("--column", one)]
+    told = [word for one in reading.column or () for word in ("--column", one)]
     answered = ["adopt", str(questions), "--record", *told] if questions else []
     left = report.next_lines(
         done, questions=questions, answered=lines(office)(shlex.join(answered)),
@@ -93,11 +89,11 @@ def adopt(
             *map(Words, sheet.passed_over.words()),
             *report.pieces(
                 done, roster=office.roster_name if record else "", again=typed("--record"),
-                about={kind.code: kind.about for kind in catalogue.kinds()}, whole=whole,
+                about={kind.code: kind.about for kind in catalogue.kinds()}, whole=shown.whole,
             ),
             *map(Words, left),
         ],
         [report.as_json(done, recorded=record, questions=questions)],
-        machine,
+        shown.machine,
     )  # fmt: skip
     raise typer.Exit(NEEDS_A_PERSON if done.skipped else DONE)

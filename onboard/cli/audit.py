@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -11,8 +12,7 @@ from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
-    SheetName,
-    Told,
+    Reading,
     console,
     open_sheet,
     progress_bar,
@@ -28,32 +28,39 @@ from onboard.reports.audit import Earlier, Report
 from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
 
 
-def audit(
-    office: Office,
-    file: Annotated[
-        Path | None,
-        typer.Argument(help="A spreadsheet of members to check instead of the roster."),
-    ] = None,
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The report in full, and what it goes on from."""
+
     to: Annotated[
         Path | None,
         typer.Option("--to", help="The folder for the whole report."),
-    ] = None,
+    ] = None
     since: Annotated[
         Path | None,
         typer.Option(
             "--since",
             help="The audit.json to compare with. If left out, the one in the folder, if any.",
         ),
-    ] = None,
+    ] = None
     ruled: Annotated[
         Path | None,
         typer.Option(
             "--ruled",
             help="A list of pairs with your decisions. If left out, pairs.xlsx in the folder.",
         ),
+    ] = None
+
+
+def audit(
+    office: Office,
+    file: Annotated[
+        Path | None,
+        typer.Argument(help="A spreadsheet of members to check instead of the roster."),
     ] = None,
-    column: Told = None,
-    sheet_name: SheetName = "",
+    *,
+    written: Written,
+    reading: Reading,
     machine: Machine = False,
 ) -> None:
     """Check every account for problems and out-of-date information. Nothing is changed.
@@ -66,15 +73,14 @@ def audit(
 
     Example: `onboard audit members.xlsx --to audit`
     """
+    to, since = written.to, written.since
     earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
-    rulings = _rulings(ruled, to)
-    if file is None and (column or sheet_name):
+    rulings = _rulings(written.ruled, to)
+    if file is None and (reading.column or reading.sheet_name):
         raise FileTrouble("--column and --sheet are for a spreadsheet. Name it as FILE.")
     sheet = None
     if file:
-        sheet = open_sheet(
-            office, file, column, needed=("name",), quiet=machine, sheet_name=sheet_name
-        )
+        sheet = open_sheet(office, file, reading, needed=("name",), quiet=machine)
     report = _audited(office, sheet, to, earlier, rulings, machine)
     raise typer.Exit(NEEDS_A_PERSON if report.needs_a_person else DONE)
 

@@ -13,11 +13,9 @@ from onboard import intake
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
-    Machine,
     Record,
-    Remember,
-    SheetName,
-    Told,
+    Remembered,
+    Shown,
     answer,
     console,
     lines,
@@ -38,16 +36,14 @@ from onboard.tasks.outcome import Outcome
 def batch(
     office: Office,
     file: Annotated[Path | None, typer.Argument(help="The join forms: CSV, XLSX or ODS.")] = None,
+    *,
     record: Record = False,
     answered: Annotated[
         Path | None,
         typer.Option("--answers", help="The sheet of questions, with your answers."),
     ] = None,
-    column: Told = None,
-    sheet_name: SheetName = "",
-    remember: Remember = False,
-    whole: Annotated[bool, typer.Option("--all", help="Show every row of every list.")] = False,
-    machine: Machine = False,
+    reading: Remembered,
+    shown: Shown,
 ) -> None:
     """Turn a file of join forms into accounts and welcome packets.
 
@@ -65,24 +61,24 @@ def batch(
         raise FileTrouble(
             "Nothing to do. Give a file of join forms, or --answers with your answers."
         )
-    sheet = open_sheet(office, file, column, quiet=machine, sheet_name=sheet_name) if file else None
-    if sheet and remember:
+    sheet = open_sheet(office, file, reading, quiet=shown.machine) if file else None
+    if sheet and reading.remember:
         remember_columns(office, sheet)
-    see_roster(office, record=record, quiet=machine)
+    see_roster(office, record=record, quiet=shown.machine)
     done = enroll_batch(
-        office, sheet.rows() if sheet else (), Seen(named, whole), keep=record,
+        office, sheet.rows() if sheet else (), Seen(named, shown.whole), keep=record,
         rulings=intake.read_answers(answered, by=office.who) if answered else (),
-        watch=_shown(machine),
+        watch=_watch(shown.machine),
     )  # fmt: skip
     told = report.pieces(
         done, again=typed("--record"), line=lines(office),
         passed_over=sheet.passed_over.words() if sheet else (),
     )  # fmt: skip
-    answer(told, [report.as_json(done)], machine)
+    answer(told, [report.as_json(done)], shown.machine)
     raise typer.Exit(NEEDS_A_PERSON if done.sums.held or done.asked else DONE)
 
 
-def _shown(machine: bool) -> Watch:
+def _watch(machine: bool) -> Watch:
     """Rows as JSON as they are settled, or a progress bar and all of them at the end."""
     bar = partial(progress_bar, shown=not machine)
     return Watch(_write_row, bar) if machine else Watch(bar=bar)

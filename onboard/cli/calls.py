@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, NoReturn
 from zoneinfo import ZoneInfo
 
@@ -22,6 +23,60 @@ Note = Annotated[
 ]
 
 
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What is left to do after a call, and for whom."""
+
+    hand_to: HandTo = ""
+    note: Note = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """What a call was about."""
+
+    cause: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--cause",
+            help="Why a sign-in failed, with a code that onboard why lists. You can give several.",
+        ),
+    ] = None
+    about: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--about",
+            help="What else it was about: dates, leaving, order, or anything in your own words. You can "
+            "give several.",
+        ),
+    ] = None
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What is done with one call."""
+
+    close: Annotated[
+        bool, typer.Option("--close", help="Close the call: nobody has to come back to it.")
+    ] = False
+    reopen: Annotated[bool, typer.Option("--reopen", help="Open the call again.")] = False
+    hand_to: HandTo = ""
+    note: Note = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The days whose calls are counted."""
+
+    since: Annotated[
+        str,
+        typer.Option(
+            "--since", help="From this day on, as 2026-11-01. If left out, the last year."
+        ),
+    ] = ""
+    until: Annotated[str, typer.Option("--until", help="Up to this day. If left out, today.")] = ""
+
+
 def call(
     office: Office,
     member: Annotated[
@@ -32,23 +87,9 @@ def call(
         ),
     ],
     ended: Annotated[Ended, typer.Option("--ended", help="How the call ended.")],
-    cause: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--cause",
-            help="Why a sign-in failed, with a code that onboard why lists. You can give several.",
-        ),
-    ] = None,
-    about: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--about",
-            help="What else it was about: dates, leaving, order, or anything in your own words. You can "
-            "give several.",
-        ),
-    ] = None,
-    hand_to: HandTo = "",
-    note: Note = "",
+    *,
+    matter: Matter,
+    left: Left,
     machine: Machine = False,
 ) -> None:
     """Write down a call: what it was about, and how it ended.
@@ -62,7 +103,13 @@ def call(
     Example: `onboard call patlee --about "wants a bigger site" --ended open --hand-to ana`
     """
     number = note_call(
-        office, member, cause or (), ended, about=about or (), note=note, hand_to=hand_to
+        office,
+        member,
+        matter.cause or (),
+        ended,
+        about=matter.about or (),
+        note=left.note,
+        hand_to=left.hand_to,
     )
     answer([Words(f"Saved as call {number}.")], [{"call": number}], machine)
     raise typer.Exit(DONE)
@@ -74,19 +121,9 @@ def calls(
         int | None,
         typer.Argument(help="One call, by its number: show it, or do something with it."),
     ] = None,
-    close: Annotated[
-        bool, typer.Option("--close", help="Close the call: nobody has to come back to it.")
-    ] = False,
-    reopen: Annotated[bool, typer.Option("--reopen", help="Open the call again.")] = False,
-    hand_to: HandTo = "",
-    note: Note = "",
-    since: Annotated[
-        str,
-        typer.Option(
-            "--since", help="From this day on, as 2026-11-01. If left out, the last year."
-        ),
-    ] = "",
-    until: Annotated[str, typer.Option("--until", help="Up to this day. If left out, today.")] = "",
+    *,
+    settled: Settled,
+    span: Span,
     language: Annotated[
         str, typer.Option("--language", help="Show the sentences of this welcome packet: en or es.")
     ] = "",
@@ -107,36 +144,35 @@ def calls(
     Example: `onboard calls --since 2026-09-01 --until 2026-11-30 --language es`
     """
     if number is not None:
-        _one(office, number, _ended(close, reopen), hand_to, note, machine)
-    if close or reopen or hand_to or note:
+        _one(office, number, settled, machine)
+    if settled != Settled():
         raise FileTrouble(
             "Say which call, by its number: onboard calls NUMBER. To see them: onboard calls"
         )
-    done = count_calls(office, *between(office, since, until), language)
+    done = count_calls(office, *between(office, span.since, span.until), language)
     own_words = office.settings.templates is not None
     zone = ZoneInfo(office.settings.timezone)
     answer(reports.pieces(done, zone, has_own_words=own_words), reports.as_json(done), machine)
     raise typer.Exit(DONE)
 
 
-def _ended(close: bool, reopen: bool) -> Ended | None:
-    if close and reopen:
+def _ended(settled: Settled) -> Ended | None:
+    if settled.close and settled.reopen:
         raise FileTrouble(
             "A call cannot be closed and opened again at once. Leave one of them out."
         )
-    return Ended.HELPED if close else Ended.OPEN if reopen else None
+    return Ended.HELPED if settled.close else Ended.OPEN if settled.reopen else None
 
 
-def _one(
-    office: Office, number: int, ended: Ended | None, hand_to: str, note: str, machine: bool
-) -> NoReturn:
+def _one(office: Office, number: int, settled: Settled, machine: bool) -> NoReturn:
     """Show one call, or do something with it."""
-    if ended is None and not (hand_to or note):
+    if settled == Settled():
         shown = one_call(office, number)
         zone = ZoneInfo(office.settings.timezone)
         answer(reports.one_call(shown, zone), [reports.call_as_json(shown)], machine)
     else:
-        done = settle_call(office, number, ended=ended, hand_to=hand_to, note=note)
+        ended = _ended(settled)
+        done = settle_call(office, number, ended=ended, hand_to=settled.hand_to, note=settled.note)
         said = reports.call_as_json(done.call) | {"undo": done.number or None}
         answer(reports.settled(done), [said], machine)
     raise typer.Exit(DONE)

@@ -117,7 +117,7 @@ def _at_the_office(command: Callable[..., None]) -> Callable[..., None]:
                 for part in fields(together[name])
             ]
         elif name != "office":
-            parameters.append(each)
+            parameters.append(_option(name, each.annotation, each.default))
     if has_office:
         parameters += [_option("settings", SettingsFile, None), _option("who", Who, "")]
     run.__doc__ = command.__doc__

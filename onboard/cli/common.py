@@ -8,6 +8,7 @@ import shlex
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -52,6 +53,29 @@ SheetName = Annotated[
 ]
 
 
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How a spreadsheet is read."""
+
+    column: Told = None
+    sheet_name: SheetName = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered(Reading):
+    """How a spreadsheet is read, and whether files like it are read so from here on."""
+
+    remember: Remember = False
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """How much is shown, and to whom."""
+
+    whole: Annotated[bool, typer.Option("--all", help="Show every row of every list.")] = False
+    machine: Machine = False
+
+
 @contextmanager
 def progress_bar(what: str, total: int | None, *, shown: bool) -> Iterator[Callable[[int], None]]:
     """A function that moves the bar on; the bar is on the error console, and only on a screen."""
@@ -93,11 +117,10 @@ def told_columns(
 def open_sheet(
     office: Office,
     file: Path,
-    told: list[str] | None,
+    reading: Reading,
     *,
     needed: tuple[str, ...] = ("name", "email"),
     quiet: bool = False,
-    sheet_name: str = "",
 ) -> Sheet:
     """The file with its columns recognised, and shown; trouble while a question is open.
 
@@ -107,11 +130,11 @@ def open_sheet(
 
     sheet = intake.open_rows(
         file,
-        told=told_columns(told),
+        told=told_columns(reading.column),
         remembered=intake.recall(_memory(office)),
         extra_questions=office.settings.extra_questions,
         needed=needed,
-        sheet=sheet_name,
+        sheet=reading.sheet_name,
     )
     if not quiet:
         _show_columns(sheet)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -57,18 +58,26 @@ NewHandle = Annotated[
 ]
 
 
+@dataclass(frozen=True, slots=True)
+class Right:
+    """What is right, as the member says."""
+
+    email: Email = None
+    phone: Phone = None
+    name: Name = None
+    address: Address = None
+    site: SiteName = None
+    born: Born = None
+    consent: Consent = None
+    all_right: AllRight = False
+    new_handle: NewHandle = False
+
+
 def correct(
     office: Office,
     member: Annotated[str, typer.Argument(help="Whose: a sign-in name, or a member's number.")],
-    email: Email = None,
-    phone: Phone = None,
-    name: Name = None,
-    address: Address = None,
-    site: SiteName = None,
-    born: Born = None,
-    consent: Consent = None,
-    all_right: AllRight = False,
-    new_handle: NewHandle = False,
+    *,
+    right: Right,
     why: Annotated[
         str, typer.Option("--why", help="A word on the reason, for the change log.")
     ] = "",
@@ -90,13 +99,16 @@ def correct(
 
     Example: `onboard correct patlee --address "12 N Main St Apt 4, Lima OH 45801" --site "Lima Grange"`
     """
-    said = {"name": name, "email": email, "phone": phone, "address": address, "site": site}
-    said |= {"born": born, "consent": consent, ALL_RIGHT: "yes" if all_right else None}
+    fields = ("name", "email", "phone", "address", "site", "born", "consent")
+    said = {field: getattr(right, field) for field in fields}
+    said[ALL_RIGHT] = "yes" if right.all_right else None
     corrections = {field: text for field, text in said.items() if text is not None}
-    if not corrections and not new_handle:
+    if not corrections and not right.new_handle:
         raise FileTrouble(
             "Say what to correct: --name, --email, --phone, --address, --site, --born, --consent, --new-handle or --all-right."
         )
-    done = correct_member(office, member, corrections, why=why, new_handle=new_handle, keep=record)
+    done = correct_member(
+        office, member, corrections, why=why, new_handle=right.new_handle, keep=record
+    )
     answer(corrected.pieces(done, kept=record), [corrected.as_json(done, kept=record)], machine)
     raise typer.Exit(NEEDS_A_PERSON if done.refused or done.to_do else DONE)

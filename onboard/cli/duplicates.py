@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -12,8 +13,7 @@ from onboard import intake
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
-    SheetName,
-    Told,
+    Reading,
     progress_bar,
     see_columns_are_clear,
     show,
@@ -87,22 +87,42 @@ SpillTo = Annotated[
 ]
 
 
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """How sure a pair must be for what."""
+
+    least: From = Least.POSSIBLE
+    tie: Tie = Least.LIKELY
+    no_chains: NoChains = False
+
+
+@dataclass(frozen=True, slots=True)
+class Further:
+    """Further lists, written and read."""
+
+    grouped: Groups = None
+    review: Review = None
+    ruled: Ruled = None
+    learn: Learn = False
+    keep: Keep = None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known where you are, and where there is room."""
+
+    names: Names = None
+    short_forms: Shorts = None
+    spill: SpillTo = None
+
+
 def duplicates(
     file: Annotated[Path, typer.Argument(help="A spreadsheet of people: CSV, XLSX or ODS.")],
     to: Annotated[Path, typer.Option("--to", help="The file for the pairs: .csv or .xlsx.")],
-    least: From = Least.POSSIBLE,
-    grouped: Groups = None,
-    review: Review = None,
-    ruled: Ruled = None,
-    learn: Learn = False,
-    keep: Keep = None,
-    tie: Tie = Least.LIKELY,
-    no_chains: NoChains = False,
-    names: Names = None,
-    short_forms: Shorts = None,
-    spill: SpillTo = None,
-    column: Told = None,
-    sheet_name: SheetName = "",
+    judged: Judged,
+    lists: Further,
+    known: Known,
+    reading: Reading,
 ) -> None:
     """List who is in a spreadsheet twice, how sure that is, and why.
 
@@ -118,13 +138,16 @@ def duplicates(
 
     Example: `onboard duplicates members.csv --to pairs.csv --short-forms forms.csv`
     """
-    sheet = intake.open_rows(file, told=told_columns(column), needed=(), sheet=sheet_name)
+    sheet = intake.open_rows(
+        file, told=told_columns(reading.column), needed=(), sheet=reading.sheet_name
+    )
     see_columns_are_clear(sheet)
-    files = Lists(to, grouped, review, ruled, keep, names, short_forms)
+    files = Lists(
+        to, lists.grouped, lists.review, lists.ruled, lists.keep, known.names, known.short_forms
+    )
+    bars = Bars(CONFIDENCE[judged.least], CONFIDENCE[judged.tie], not judged.no_chains, lists.learn)
     with progress_bar("Rows", None, shown=True) as progress:
-        found = list_duplicates(
-            sheet, files, Bars(CONFIDENCE[least], CONFIDENCE[tie], not no_chains, learn),
-            spill=spill, progress=progress,
-        )  # fmt: skip
-    show(*report.pieces(found, to, grouped=grouped, review=review, notes=sheet.notes))
+        found = list_duplicates(sheet, files, bars, spill=known.spill, progress=progress)
+    told = report.pieces(found, to, grouped=lists.grouped, review=lists.review, notes=sheet.notes)
+    show(*told)
     raise typer.Exit(NEEDS_A_PERSON if found.of(Verdict.UNCLEAR) else DONE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -18,18 +19,26 @@ from onboard.reports import merged
 from onboard.tasks.merge_members import merge_members
 
 
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What a person chose for the account that stays, and why."""
+
+    stays: Annotated[
+        str, typer.Option("--stays", help="Which of the two stays. If left out, the rules choose.")
+    ] = ""
+    take: Annotated[
+        list[str] | None,
+        typer.Option("--take", help='Whose value stays, as "email=patlee2". You can give several.'),
+    ] = None
+    why: Annotated[str, typer.Option("--why", help="How you know, for the change log.")] = ""
+
+
 def merge(
     office: Office,
     one: Annotated[str, typer.Argument(help="A member's number or sign-in name.")],
     other: Annotated[str, typer.Argument(help="The other one's.")],
-    stays: Annotated[
-        str, typer.Option("--stays", help="Which of the two stays. If left out, the rules choose.")
-    ] = "",
-    take: Annotated[
-        list[str] | None,
-        typer.Option("--take", help='Whose value stays, as "email=patlee2". You can give several.'),
-    ] = None,
-    why: Annotated[str, typer.Option("--why", help="How you know, for the change log.")] = "",
+    *,
+    chosen: Chosen,
     record: Record = False,
     machine: Machine = False,
 ) -> None:
@@ -43,7 +52,9 @@ def merge(
 
     Example: `onboard merge 17 22 --stays 17 --take email=22 --record`
     """
-    choices = told_columns(take, option="--take", form="field=member")
-    done = merge_members(office, (one, other), keep=record, stays=stays, choices=choices, why=why)
+    choices = told_columns(chosen.take, option="--take", form="field=member")
+    done = merge_members(
+        office, (one, other), keep=record, stays=chosen.stays, choices=choices, why=chosen.why
+    )
     answer(merged.pieces(done, kept=record), merged.as_json(done, kept=record), machine)
     raise typer.Exit(DONE)

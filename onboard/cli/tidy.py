@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -11,9 +12,8 @@ from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
+    Reading,
     Record,
-    SheetName,
-    Told,
     answer,
     open_sheet,
 )
@@ -26,25 +26,31 @@ from onboard.tasks import tidy as task
 from onboard.tasks.tidy_sheet import tidy_sheet
 
 
+@dataclass(frozen=True, slots=True)
+class Copied(Reading):
+    """A spreadsheet that was audited, and its copy with the changes."""
+
+    of: Annotated[
+        Path | None,
+        typer.Option(
+            "--of", help="The spreadsheet that was audited, if the changes are of its cells."
+        ),
+    ] = None
+    to: Annotated[
+        Path | None,
+        typer.Option("--to", help="A new file for the copy of that spreadsheet with the changes."),
+    ] = None
+
+
 def tidy(
     office: Office,
     file: Annotated[
         Path,
         typer.Argument(help="The review file (XLSX, ODS, CSV), with yes where a change is right."),
     ],
+    *,
     record: Record = False,
-    of: Annotated[
-        Path | None,
-        typer.Option(
-            "--of", help="The spreadsheet that was audited, if the changes are of its cells."
-        ),
-    ] = None,
-    to: Annotated[
-        Path | None,
-        typer.Option("--to", help="A new file for the copy of that spreadsheet with the changes."),
-    ] = None,
-    column: Told = None,
-    sheet_name: SheetName = "",
+    copied: Copied,
     machine: Machine = False,
 ) -> None:
     """Apply the approved changes of a review file, all of them together. You can undo each.
@@ -61,11 +67,12 @@ def tidy(
 
     Example: `onboard tidy audit/changes.xlsx --of members.csv --to members-fixed.csv`
     """
+    of, to = copied.of, copied.to
     if of is not None:
-        sheet = open_sheet(office, of, column, needed=(), quiet=True, sheet_name=sheet_name)
-        copied = tidy_sheet(sheet, sheet_changes.read_of_sheet(file), to)
-        answer(tidied.of_sheet(copied, to), tidied.sheet_as_json(copied, to), machine)
-        raise typer.Exit(NEEDS_A_PERSON if copied.left_out else DONE)
+        sheet = open_sheet(office, of, copied, needed=(), quiet=True)
+        done_in_copy = tidy_sheet(sheet, sheet_changes.read_of_sheet(file), to)
+        answer(tidied.of_sheet(done_in_copy, to), tidied.sheet_as_json(done_in_copy, to), machine)
+        raise typer.Exit(NEEDS_A_PERSON if done_in_copy.left_out else DONE)
     if sheet_changes.holds_them(file):
         raise FileTrouble(
             f"{file} holds changes of a spreadsheet. Name the spreadsheet: onboard tidy {file} --of FILE"

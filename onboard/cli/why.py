@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -23,6 +24,29 @@ from onboard.tasks.card import card
 from onboard.tasks.explain_sign_in import explain_sign_in, words_to_say
 
 
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What the member saw as they tried."""
+
+    page: Annotated[
+        str,
+        typer.Option(
+            "--page", help="Which page they were on: its address, or words like “the shop”."
+        ),
+    ] = ""
+    said: Annotated[str, typer.Option("--said", help="What the page said.")] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """How they are told."""
+
+    form: Annotated[Form, typer.Option("--say", help="How you will tell them.")] = Form.PHONE
+    language: Annotated[
+        str, typer.Option("--language", help="en or es. If left out, the member's own.")
+    ] = ""
+
+
 def why(
     office: Office,
     typed: Annotated[
@@ -40,17 +64,9 @@ def why(
             "of a form key. If left out, whoever certainly meant what was typed.",
         ),
     ] = "",
-    page: Annotated[
-        str,
-        typer.Option(
-            "--page", help="Which page they were on: its address, or words like “the shop”."
-        ),
-    ] = "",
-    said: Annotated[str, typer.Option("--said", help="What the page said.")] = "",
-    form: Annotated[Form, typer.Option("--say", help="How you will tell them.")] = Form.PHONE,
-    language: Annotated[
-        str, typer.Option("--language", help="en or es. If left out, the member's own.")
-    ] = "",
+    *,
+    seen: Seen,
+    told: Told,
     machine: Machine = False,
 ) -> None:
     """Say why a sign-in failed, what to ask, and the words to say. Changes nothing.
@@ -69,11 +85,11 @@ def why(
     typed = asked_for(typed, "What they typed") if typed else typed
     if not (member or typed):
         raise FileTrouble("Say whose sign-in it is: --member NAME, or --member NUMBER.")
-    explained = explain_sign_in(office, typed, member, page=page, said=said)
-    script = words_to_say(office, explained, form, language)
+    explained = explain_sign_in(office, typed, member, page=seen.page, said=seen.said)
+    script = words_to_say(office, explained, told.form, told.language)
     at_hand = card(office, explained.owner)
     may = office.may(Act.REISSUE)
-    told = sign_in.pieces(explained, script, office.settings, at_hand, may_reissue=may)
-    answer(told, [sign_in.as_json(explained, script) | cards.as_json(at_hand)], machine)
+    said = sign_in.pieces(explained, script, office.settings, at_hand, may_reissue=may)
+    answer(said, [sign_in.as_json(explained, script) | cards.as_json(at_hand)], machine)
     waits = explained.account.standing is not Standing.OPEN
     raise typer.Exit(NEEDS_A_PERSON if waits else DONE)
