@@ -25,6 +25,7 @@ from office import (
     program,
     write_csv,
 )
+from pypdf import PdfReader
 from python_calamine import CalamineWorkbook
 
 from onboard.tables import answer_sheet
@@ -184,8 +185,9 @@ def test_an_answer_may_be_spelled_as_it_was(office: Path, word: str) -> None:
     assert said.code == 0
     assert said.out.splitlines() == [
         "Sam Moor: new member. Robin decided: a new person",
+        "Please check: 555-01XX numbers are for movies and tests. Nobody answers.",
         "0 forms still on hold.",
-        "To make the welcome packet: onboard packets --write",
+        "To make the welcome packet: onboard packets --write --by Robin",
     ]
 
 
@@ -212,9 +214,9 @@ def test_a_batch_of_sound_forms_is_done(office: Path) -> None:
         f"Made 2 emails to send and 2 letters to print, in {office / 'outbox'}.",
         "They hold temporary passwords. Keep them private.",
         "Next:",
-        "  1. Give the ordering page the new accounts: onboard export accounts.csv",
-        "  2. Preview the emails: onboard packets --send",
-        "  3. Send them: onboard packets --send --really",
+        "  1. Give the ordering page the new accounts: onboard export accounts.csv --by Robin",
+        "  2. Preview the emails: onboard packets --send --by Robin",
+        "  3. Send them: onboard packets --send --really --by Robin",
     ]
     assert not (office / "forms-questions.xlsx").exists()
     assert {f.name for f in (office / "outbox").iterdir()} >= {"patlee.eml", "kimvale.eml"}
@@ -251,7 +253,7 @@ def test_renamed_and_with_its_columns_in_another_order_it_is_the_same_file(offic
     )  # fmt: skip
     *rows, sums = onboard("batch", turned, "--record", "--json").json()
     assert sums["sums"]["enrolled"] == sums["sums"]["already members"] == 0
-    assert [row["verdict"] for row in rows].count("given before") == 3
+    assert sorted(row["verdict"] for row in rows) == ["given before", "given before", "on hold"]
 
 
 def test_with_other_headings_the_same_people_are_known(office: Path) -> None:
@@ -740,7 +742,8 @@ def test_it_is_a_program(office: Path) -> None:
     assert said.err == ""
     assert "3 rows: 2 new members" in said.out
     piped = program("batch", "forms.csv", "--json", cwd=office)
-    assert piped.json()[-1]["sums"]["given before"] == 3
+    sums = piped.json()[-1]["sums"]
+    assert (sums["given before"], sums["on hold"]) == (2, 1)  # one still waits for an answer
 
 
 @pytest.mark.parametrize(
@@ -766,7 +769,8 @@ def test_letters_made_anew_never_take_the_place_of_a_file_with_somebody_elses(of
     write_csv(office / "three.csv", [PAT, KIM, (SAM[0], "sam@example.com", *SAM[2:])])
     onboard("batch", "three.csv", "--record")
     outbox = office / "outbox"
-    before = (outbox / "letters-1-3.pdf").read_bytes()  # Kim's letter is in it, and nowhere else
     onboard("packets", "--again", "patlee", "--again", "sammoor")
-    assert (outbox / "letters-1-3.pdf").read_bytes() == before
+    old = "".join(page.extract_text() for page in PdfReader(outbox / "letters-1-3.pdf").pages)
+    assert "kimvale" in old  # Kim's letter is in it, and nowhere else
+    assert "patlee" not in old  # and none that no longer holds
     assert {file.name for file in outbox.glob("*.pdf")} == {"letters-1-3.pdf", "letters-1-3-2.pdf"}
