@@ -32,7 +32,7 @@ HEADINGS = {
         "find": "Find a member by whatever a caller says, typos and all. Changes nothing.",
         "why": "Say why a sign-in failed, what to ask, and the words to say. Changes nothing.",
         "reissue": "Issue a new temporary password to a member who lost theirs. The old one no longer works.",
-        "correct": "Correct a member's name, email, phone, address, drop site or date of birth.",
+        "correct": "Correct a member's name, email, phone, address, drop site, date of birth, or whether you may email them.",
         "call": "Write down a call: what it was about, and how it ended.",
         "calls": "List the open calls, the oldest first, then count what calls were about.",
     },

@@ -9,7 +9,6 @@ from typing import Any
 
 from sqlalchemy import Connection, func, or_, select, update
 
-from onboard.clean import email
 from onboard.model import Handle, Member, Owner, Person, RawRow, Signature
 from onboard.roster import members, search, tables
 from onboard.roster.journal import sound, stamp
@@ -86,6 +85,8 @@ def owners_of_email(connection: Connection, identity: str) -> list[Owner]:
 
 def members_with_email(connection: Connection, address: str) -> list[Member]:
     """The members who have this mailbox on file, by number."""
+    from onboard.clean import email  # it brings what a look-up does not need
+
     cleaned = email.clean(address).value
     owners = owners_of_email(connection, cleaned.identity) if cleaned else []
     numbers = {owner.member_id for owner in owners if owner.member_id is not None}

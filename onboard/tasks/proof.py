@@ -20,16 +20,17 @@ def changed_recently(
     connection: Connection, settings: Settings, member: Member, when: datetime
 ) -> dict[str, Changed]:
     """The contacts of a member that prove nothing by themselves: changed a short time ago."""
-    from onboard.clean import stored  # it brings all rules, and hardly any contact has changed
-
     days = settings.desk.second_check_days
     if not days:
         return {}
+    found = desk.changed_contacts(connection, member, when - timedelta(days=days))
+    if not found:
+        return {}
+    from onboard.clean import stored  # it brings all rules, and hardly any contact has changed
+
     now = members_of.columns(member)
     return {
         field: changed
-        for field, changed in desk.changed_contacts(
-            connection, member, when - timedelta(days=days)
-        ).items()
+        for field, changed in found.items()
         if not stored.is_same(field, changed.before, now[field], region=settings.region)
     }

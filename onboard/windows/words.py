@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from datetime import date, time
 from functools import cache
-
-from babel import Locale, UnknownLocaleError
-from babel.dates import format_date, format_time, get_day_names
+from typing import TYPE_CHECKING
 
 from onboard.settings import Group, Window
 from onboard.windows.coming import standing
+
+if TYPE_CHECKING:
+    from babel import Locale
+
+# Babel is loaded where a day is said: whoever looks a member up says none, and would wait for it.
 
 
 def tell(group: Group, today: date, language: str = "en") -> str:
@@ -68,6 +71,8 @@ def say_time(at: time, language: str = "en", region: str = "US") -> str:
     >>> say_time(time(20, 30)), say_time(time(8), "es")
     ('8:30 PM', '8:00 a.m.')
     """
+    from babel.dates import format_time
+
     said = str(format_time(at, "short", locale=_locale(language, region)))
     return said.replace("\u202f", " ").replace(
         "\xa0", " "
@@ -80,6 +85,8 @@ def say_day(day: date, language: str = "en", region: str = "US") -> str:
     >>> say_day(date(2026, 12, 1)), say_day(date(2026, 12, 1), "es")
     ('Tuesday, December 1, 2026', 'martes 1 de diciembre de 2026')
     """
+    from babel.dates import format_date
+
     # CLDR's comma is for a date that stands alone; ours follow "el", "del" and "al", which take none.
     form = "EEEE d 'de' MMMM 'de' y" if _is_spanish(language) else "full"
     return str(format_date(day, form, _locale(language, region)))
@@ -91,6 +98,8 @@ def say_short(day: date, at: time | None = None, language: str = "en", region: s
     >>> say_short(date(2026, 12, 7), time(8)), say_short(date(2026, 12, 7), language="es")
     ('Mon, Dec 7, 2026, 8:00 AM', 'lun 7 dic 2026')
     """
+    from babel.dates import format_date
+
     form = "EEE d MMM y" if _is_spanish(language) else "EEE, MMM d, y"
     said = str(format_date(day, form, _locale(language, region)))
     return f"{said}, {say_time(at, language, region)}" if at else said
@@ -102,6 +111,8 @@ def say_weekday(said: str, language: str = "en") -> str:
     >>> say_weekday("Saturday", "es"), say_weekday("Every Saturday", "es")
     ('sábado', 'Every Saturday')
     """
+    from babel.dates import get_day_names
+
     english = get_day_names("wide", locale=_locale("en", "US"))
     there = get_day_names("wide", locale=_locale(language, "US"))
     return next((there[n] for n, name in english.items() if name == said), said)
@@ -113,6 +124,8 @@ def _is_spanish(language: str) -> bool:
 
 @cache
 def _locale(language: str, region: str) -> Locale:
+    from babel import Locale, UnknownLocaleError
+
     for tag in (f"{language}_{region}", language, "en_US"):
         try:
             return Locale.parse(tag.replace("-", "_"))

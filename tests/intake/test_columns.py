@@ -275,7 +275,7 @@ def test_a_second_email_is_heard_where_the_first_may_be_wrong(tmp_path: Path, he
         "pat@gmail.con\npat.lee@gmail.com",  # the rule takes the one without a doubt, and asks
         "none@none.com\nkim@example.org",
         "ana@example.org",  # nobody is asked where nothing is in doubt
-        "",
+        "bo@example.org",  # in the wrong box, and told so
         "kim@yaho.com",
     ]
 
