@@ -44,6 +44,13 @@ def member_meant(connection: Connection, said: str) -> Member | None:
     return search.members_by_number(connection, [number]).get(number)
 
 
+def still_bears(connection: Connection, text: str, besides: int) -> bool:
+    """Whether another account has this handle now: one that was merged keeps its own."""
+    member = tables.member.c
+    query = select(member.id).where(member.handle == text, member.id != besides)
+    return connection.execute(query.limit(1)).first() is not None
+
+
 def handle_owner(connection: Connection, text: str) -> int | None:
     """The number of the member to whom the handle was given, ever; None also if forgotten since.
 

@@ -190,9 +190,14 @@ def _blocking(findings: Iterable[Finding]) -> tuple[str, ...]:
 def _handle(
     connection: Connection, settings: Settings, understood: Applicant, member: Member
 ) -> Cleaned[Handle]:
-    """A handle of the name, free for this member; one that they had before is theirs."""
+    """A handle of the name, free for this member; one that they had before is theirs, unless an account
+    that was merged with theirs bears it."""
     made = handles.clean(understood.name.value or PersonName(""), settings.handle)
-    if made.value is None or desk.handle_owner(connection, made.value.text) == member.id:
+    if made.value is None:
         return made
-    taken = search.handles(connection, [made.value.text])
+    text = made.value.text
+    is_theirs = desk.handle_owner(connection, text) == member.id
+    if is_theirs and not desk.still_bears(connection, text, besides=member.id):
+        return made
+    taken = search.handles(connection, [text])
     return made._replace(value=handles.free(made.value, taken, settings.handle))

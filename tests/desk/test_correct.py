@@ -71,6 +71,13 @@ def test_the_handle_stays_with_a_change_of_name(office: Path) -> None:
     assert member(office)["handle"] == "patlee"
 
 
+def test_the_handle_of_a_merged_account_stays_with_it(office: Path) -> None:
+    onboard("merge", "kimvale", "patlee", "--stays", "patlee", "--record")
+    said = onboard("correct", "patlee", "--name", "Kim Vale", "--new-handle", "--record")
+    assert said.code in (0, 1), said.words
+    assert (member(office)["handle"], member(office, 2)["handle"]) == ("kimvale2", "kimvale")
+
+
 def test_a_new_handle_is_given_when_asked_for_and_the_old_one_stays_theirs(office: Path) -> None:
     said = onboard("correct", "patlee", "--name", "Pat Moor", "--new-handle", "--record", "--json")
     assert said.code == 0, said.words
