@@ -8,7 +8,7 @@ import threading
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -116,17 +116,32 @@ WordsTo = Annotated[
 ]
 
 
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """What is done with the packets on this machine."""
+
+    write: Write = False
+    send: Send = False
+    really: Really = False
+    again: Again = None
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What is printed and mailed by hand, for whom, and the test mail."""
+
+    letters: Letters = None
+    labels: Labels = None
+    mailed: Mailed = False
+    only: Only = None
+    test_mail: TestMail = ""
+
+
 def packets(
     office: Office,
-    write: Write = False,
-    send: Send = False,
-    really: Really = False,
-    again: Again = None,
-    letters: Letters = None,
-    labels: Labels = None,
-    mailed: Mailed = False,
-    only: Only = None,
-    test_mail: TestMail = "",
+    *,
+    steps: Steps,
+    printed: Printed,
     words_to: WordsTo = None,
     machine: Machine = False,
 ) -> None:
@@ -150,33 +165,40 @@ def packets(
 
     Example: `onboard packets --test-mail me@example.org`
     """
-    if really and not (send or mailed or test_mail):
-        raise FileTrouble(f"--really goes with --send. To send the emails: {typed('--send')}")
-    if only and not (send or letters or labels or mailed):
-        raise FileTrouble(
-            "--only goes with --letters, --labels or --mailed, or --send. Add one of them."
-        )
+    _see_that_they_go_together(steps, printed)
     if words_to:
         for file in welcome.copy_templates(words_to):
             say(f"Wrote {file}.")
         say("Change them as you like. Then name the folder in onboard.toml: [files] templates.")
         raise typer.Exit(DONE)
-    left = False
-    if write or again:
-        left = _write(office, tuple(again or ()), send, machine)
-    if send:
-        left = _send(office, only or (), really, machine) or left
-    if letters:
-        left = mail_by_hand.write_letters(office, letters, only or (), machine) or left
-    if labels:
-        left = mail_by_hand.write_labels(office, labels, only or (), machine) or left
-    if mailed:
-        left = mail_by_hand.mark_mailed(office, only or (), really, machine) or left
-    if test_mail:
-        left = mail_by_hand.send_test_mail(office, test_mail, really, machine) or left
-    if not (write or again or send or letters or labels or mailed or test_mail):
+    if (steps, printed) == (Steps(), Printed()):
         _tell(office, machine)
+        raise typer.Exit(DONE)
+    only, really = printed.only or (), steps.really
+    left = False
+    if steps.write or steps.again:
+        left = _write(office, tuple(steps.again or ()), steps.send, machine)
+    if steps.send:
+        left = _send(office, only, really, machine) or left
+    if printed.letters:
+        left = mail_by_hand.write_letters(office, printed.letters, only, machine) or left
+    if printed.labels:
+        left = mail_by_hand.write_labels(office, printed.labels, only, machine) or left
+    if printed.mailed:
+        left = mail_by_hand.mark_mailed(office, only, really, machine) or left
+    if printed.test_mail:
+        left = mail_by_hand.send_test_mail(office, printed.test_mail, really, machine) or left
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)
+
+
+def _see_that_they_go_together(steps: Steps, printed: Printed) -> None:
+    """Raises `FileTrouble` for options that mean nothing without another."""
+    if steps.really and not (steps.send or printed.mailed or printed.test_mail):
+        raise FileTrouble(f"--really goes with --send. To send the emails: {typed('--send')}")
+    if printed.only and not (steps.send or printed.letters or printed.labels or printed.mailed):
+        raise FileTrouble(
+            "--only goes with --letters, --labels or --mailed, or --send. Add one of them."
+        )
 
 
 def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -> bool:
