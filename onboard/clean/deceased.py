@@ -78,7 +78,7 @@ _KIN = (
 )
 _THING = (
     r"(?:batter(?:y|ies)|phone|cell|car|truck|van|tractor|engine|starter|computer|laptop|printer|freezer|fridge|stove|plants?|seeds?|"
-    r"trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|link|account)"
+    r"page|screen|website|internet|wi-?fi|tablet|browser|app|trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|link|account)"
 )
 _DIED = r"(?:died|killed|passed|deceased|dec(?:ea)?'?s?d|dead|death|fallec\w+|muri[oó]|muert[oa])"
 _ELSE = re.compile(
@@ -93,6 +93,14 @@ _ELSE = re.compile(
     r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all|on\s+(?:the|a|an|some|any|it|her|his|their|this|that|our|to))\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
     r"|\bfuneral\s+(?:home|director|parlou?r|potato\w*|luncheon)|\b(?:my|to|over\s+my)\s+(?:dead\s+body|death)\b"
     r"|\bin\s+(?:loving\s+)?memory\s+of\s+(?:her|his|their|my)\b|\brip\s*(?:-|off|up|en|ley|ped)",
+    re.IGNORECASE,
+)
+# How a caller says so; a name such as Rip or a street such as Burial Hill does not.
+_ALOUD = re.compile(
+    rf"\b(?:{_SAID}|{_PASSED}|(?:is|was|he'?s|she'?s|now)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)|passing\s+of"
+    r"|(?:his|her|their)\s+(?:death|passing|funeral|estate|obituary)|estate\s+of|executor|executrix|widow(?:er)?\s+of"
+    r"|(?:est[aá]|hab[ií]a)\s+muert[oa]|ya\s+no\s+est[aá]\s+con\s+nosotros|viud[oa]\s+de)\b"
+    r"|\b(?:we|i)\s+(?:just\s+|have\s+)*(?:lost|buried)\s+(?:him|her)\b|\bmy\s+late\s",
     re.IGNORECASE,
 )
 # Who tells it: then "mom has died" is the member.
@@ -172,6 +180,19 @@ def _says_so(text: str) -> bool:
     if not _IN_NOTE.search(text):
         return False
     return bool(_TOLD.search(text) or _IN_NOTE.search(_ELSE.sub(" ", text)))
+
+
+def said_by_caller(text: str, *, for_another: bool) -> bool:
+    """Whether a caller says that the one who is meant has died; `for_another` if they speak of another
+    than themselves: then "my husband died" is about the member.
+
+    >>> said_by_caller("for my husband Al Moor, he passed away", for_another=True)
+    True
+    >>> said_by_caller("Ann Moor, my husband died, I need a password", for_another=False)
+    False
+    """
+    text = text[:LONGEST]
+    return bool(_ALOUD.search(text if for_another else _ELSE.sub(" ", text)))
 
 
 def in_cells(cells: Iterable[str]) -> tuple[Finding, ...]:

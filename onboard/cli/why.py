@@ -86,8 +86,10 @@ def why(
     if not (member or typed):
         raise FileTrouble("Say whose sign-in it is: --member NAME, or --member NUMBER.")
     explained = explain_sign_in(office, typed, member, page=seen.page, said=seen.said)
-    script = words_to_say(office, explained, told.form, told.language)
     at_hand = card(office, explained.owner)
+    script = words_to_say(office, explained, told.form, told.language)
+    if at_hand and at_hand.died:
+        script = ""  # nobody is there to say it to
     may = office.may(Act.REISSUE)
     said = sign_in.pieces(explained, script, office.settings, at_hand, may_reissue=may)
     answer(said, [sign_in.as_json(explained, script) | cards.as_json(at_hand)], machine)

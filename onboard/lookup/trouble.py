@@ -14,6 +14,17 @@ call_words = partial(words_of, "call_words")
 LONGEST = 120  # characters that are handed on
 _PART = re.compile(r"[^,.;!?\n]+")
 
+_NAME = r"(?:user ?name|user id|sign ?in name|log ?in name|sign ?in|log ?[io]n|handle|usuario|nombre de usuario)"
+_AMISS = (
+    r"(?:not|no|never|wrong|invalid|incorrect|bad|locked|broken|blank|expired|gone|lost|forgotten|refused|rejected|unknown|"
+    r"missing|failing|acting|giving|having|too|stuck|down|frozen|doesnt|wont|cant|trouble|page|screen|link|button|box)"
+)
+# A sign-in name that they tell: "my user name is bells", "sign-in name bells".
+_TOLD_NAME = re.compile(
+    rf"\b(?:(?:my|the|her|his|our|under|with|mi|su|el) )?{_NAME} (?:is|was|would be|should be|es|era)\b(?! {_AMISS}\b)"
+    rf"|^(?:(?:my|the|her|his|our|under|with|mi|su|el) )?{_NAME} (?!{_AMISS}\b)\w+$"
+)
+
 
 def trouble(text: str) -> str:
     """The parts of a sentence that tell of trouble at the page, in the caller's words; "" if none does.
@@ -30,5 +41,6 @@ def trouble(text: str) -> str:
 
 
 def _tells(part: str) -> bool:
-    said = " " + " ".join(re.findall(r"[a-z]+", anyascii(part).lower().replace("'", ""))) + " "
+    words = " ".join(re.findall(r"[a-z0-9]+", anyascii(part).lower().replace("'", "")))
+    said = f" {_TOLD_NAME.sub(' ', words)} "
     return any(f" {words} " in said for words in call_words("trouble"))

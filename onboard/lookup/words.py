@@ -108,11 +108,11 @@ def evidence(clue: Clue) -> str:
 QUESTIONS: Mapping[str, str] = {
     "site": "Which drop site do you pick up from?",
     "phone end": "What are the last four digits of the phone number you gave us?",
-    "first name": "What first name did you put on your join form?",
-    "family name": "What last name did you put on your join form?",
+    "first name": "What is your first name?",
+    "family name": "What is your last name?",
     "zip": "What is your ZIP code?",
     "street": "What street do you live on?",
-    "email": "Which email address did you put on your join form?",
+    "email": "Which email address did you give us?",
     "spelling": "How do you spell your first and last name?",
 }
 

@@ -17,12 +17,18 @@ CALLED = {"call-back": "Call back", "mail": "Email on file"}
 NAMED = 3  # others who have the same phone or email
 
 
+def first(card: Card | None) -> Iterator[Words]:
+    """What is to be read before all else: that the member may have died."""
+    if card and card.died:
+        yield Words(card.died, is_strong=True)
+
+
 def pieces(card: Card | None) -> Iterator[Words]:
     """The notes and the contact info, a line each; nothing where there is neither."""
     if card is None:
         return
-    if card.member.notes.strip():
-        yield Words(f"Notes: {' '.join(card.member.notes.split())}")
+    if card.notes.strip():
+        yield Words(f"Notes: {' '.join(card.notes.split())}")
     if card.trouble:
         yield Words(card.trouble)
     elif card.may:
@@ -67,7 +73,9 @@ def as_json(card: Card | None) -> dict[str, Any]:
     """The same for a program: no contact info where it is not for whoever asks."""
     if card is None:
         return {}
-    said: dict[str, Any] = {"notes": card.member.notes} if card.member.notes else {}
+    said: dict[str, Any] = {"notes": card.notes} if card.notes else {}
+    if card.died:
+        said["may_have_died"] = card.died
     if card.contacts is not None:
         said["call_back"] = [
             {

@@ -31,7 +31,8 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
         for finding in done.findings
         if finding.note not in done.refused
     ]
-    head = (Words(whose, is_strong=True), *found)
+    died = [Words(done.died, is_strong=True)] if done.died else []
+    head = (*died, Words(whose, is_strong=True), *found)
     if done.refused:
         wrong = [Words(f"- {note}") for note in done.refused]
         return (*head, Words("That can't be saved. Nothing was changed.", is_strong=True), *wrong)
@@ -41,7 +42,13 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
     caution = [Words(CAUTION, is_strong=True)] if not kept and CONTACTS & told.keys() else []
     rows = [(changes.called(field), *_both(one)) for field, one in told.items()]
     table = Table.of(("what", "on file", "is now" if kept else "would be"), rows)
-    return (*caution, *head, table, *map(Words, _what_follows(done, kept, told.keys())))
+    return (
+        *head[: len(died)],
+        *caution,
+        *head[len(died) :],
+        table,
+        *map(Words, _what_follows(done, kept, told.keys())),
+    )
 
 
 def _both(one: Change) -> tuple[str, str]:
@@ -91,6 +98,7 @@ def as_json(done: Corrected, *, kept: bool) -> dict[str, Any]:
         "refused": list(done.refused),
         "notices": list(done.notices),
         "to_do": list(done.to_do),
+        "may_have_died": done.died or None,
         "packet_due": done.packet_due,
         "recorded": kept and bool(done.changes),
         "undo": done.number if kept else None,

@@ -24,6 +24,12 @@ FOR_ANOTHER = (
     "even that they are a member, and change nothing."
 )
 
+SAYS_DIED = (
+    "The member may have died. Be kind: say that you are sorry, and that somebody will call back. Tell a "
+    "coordinator, who asks the family or the host. Until it is sure, say nothing about the account, and change "
+    "nothing. Once it is sure, close the account: onboard close {}"
+)
+
 
 def pieces(finds: Finds) -> tuple[Piece, ...]:
     """The list, and what to ask the caller next."""
@@ -33,13 +39,16 @@ def pieces(finds: Finds) -> tuple[Piece, ...]:
         none = "Many people fit that. Say more." if finds.more else "Nobody on the roster fits."
         return (*notes, Words(none, is_strong=True), *([Words(ask)] if ask else []))
     first = finds.found[0]
+    died = [Words(one.died, is_strong=True) for one in finds.found if one.died]
     if finds.safe_to_open:
         end = [Words(f"One clear match: {_whose(first)}. {CAUTION}", is_strong=True)]
-        if finds.trouble and first.handle:
+        if finds.trouble and first.handle and not first.died:
             line = join(["onboard", "why", "--member", first.handle, "--said", finds.trouble])
             end.append(Words(f"They told you of trouble at the page. To see why: {line}"))
     elif finds.for_another:
-        end = [Words(FOR_ANOTHER, is_strong=True)]
+        whose = first.handle if len(finds.found) == 1 and first.handle else "HANDLE"
+        says_died = finds.says_died or first.died
+        end = [Words(SAYS_DIED.format(whose) if says_died else FOR_ANOTHER, is_strong=True)]
         if len(finds.found) > 1 and ask:
             end.append(Words(f"If you need to know which one is meant: {ask}"))
         end.append(Words(CAUTION))
@@ -47,7 +56,7 @@ def pieces(finds: Finds) -> tuple[Piece, ...]:
         end = [Words(f"Not certain yet. {ask}", is_strong=True), Words(CAUTION)]
         if finds.more:
             end.insert(0, Words("Others fit too. Say more, or list more of them with --most."))
-    return (*notes, _list(finds), *end)
+    return (*died, *notes, _list(finds), *end)
 
 
 def as_json(finds: Finds) -> dict[str, Any]:
@@ -58,6 +67,7 @@ def as_json(finds: Finds) -> dict[str, Any]:
         "ask": finds.ask or None,
         "more": finds.more,
         "for_another": finds.for_another,
+        "says_died": finds.says_died,
         "trouble": finds.trouble or None,
         "notes": list(finds.notes),
         "found": [
@@ -69,6 +79,7 @@ def as_json(finds: Finds) -> dict[str, Any]:
                 "site": one.site,
                 "standing": one.standing,
                 "part_of": one.part_of or None,
+                "may_have_died": one.died or None,
                 "evidence": [in_words.evidence(clue) for clue in one.clues],
                 "beside": in_words.beside(finds.ask, one.facts) or None,
             }

@@ -35,6 +35,12 @@ REISSUED = frozenset(
 # How a packet stands, in the words that programs know.
 PACKETS: dict[State | None, str] = {None: "none", State.WAITING: "barred"}
 
+BELOW = " The line to type is below."
+NOT_UNDERSTOOD = (
+    "It is not clear what the page said, so that was not used. Ask them to read it out, word for word. Then give it "
+    "again with --said."
+)
+
 
 def pieces(
     explained: Explained,
@@ -48,23 +54,44 @@ def pieces(
     account, owner = explained.account, explained.owner
     who = account.handle.text if account.handle else "no sign-in name yet"
     whose = owner.shown if owner.is_member else f"form {(owner.row_key or '')[:6]}, on hold"
+    site = explained.site or "no drop site"
+    head = (
+        *cards.first(card),
+        Words(f"{names.show(explained.name)}: {who} ({whose}), {site}", is_strong=True),
+        *cards.pieces(card),
+    )
+    if card and card.died:  # there may be nobody left to help with signing in
+        return head
     causes = Table.of(
         ("cause", "sure", "what happened", "ask", "then"),
         [
-            (cause.code, f"{cause.confidence:.0%}", _seen(cause), cause.ask, cause.do)
+            (
+                cause.code,
+                f"{cause.confidence:.0%}",
+                _seen(cause),
+                cause.ask,
+                _do(cause, explained, may_reissue),
+            )
             for cause in explained.causes
         ],
     )
-    site = explained.site or "no drop site"
     answer = [Words("Read as what the page said, not as what was typed.")]
+    lines = list(dict.fromkeys(_lines(explained, settings, may_reissue=may_reissue)))
     return (
-        Words(f"{names.show(explained.name)}: {who} ({whose}), {site}", is_strong=True),
-        *cards.pieces(card),
+        *head,
         *(answer if explained.is_answer else []),
         causes,
-        *map(Words, dict.fromkeys(_lines(explained, settings, may_reissue=may_reissue))),
-        Words(f"\n{script}"),
+        *([Words(NOT_UNDERSTOOD)] if explained.not_understood else []),
+        *map(Words, lines),
+        *([Words(f"\n{script}")] if script else []),
     )
+
+
+def _do(cause: Cause, explained: Explained, may_reissue: bool) -> str:
+    """What to do, without a line to type where there is none for whoever is at work."""
+    if cause.code not in REISSUED or (may_reissue and explained.checks):
+        return cause.do
+    return cause.do.replace(BELOW, "" if may_reissue else " Pass the call on.")
 
 
 def _seen(cause: Cause) -> str:
@@ -136,6 +163,7 @@ def as_json(explained: Explained, script: str) -> dict[str, Any]:
         "handle": account.handle.text if account.handle else None,
         "site": explained.site,
         "standing": str(account.standing),
+        "said_understood": not explained.not_understood,
         "packet": PACKETS.get(account.packet, account.packet),
         "causes": [
             asdict(cause) | {"when": str(cause.when) if cause.when else None}

@@ -91,6 +91,12 @@ KINDS: tuple[CauseKind, ...] = (
         f"{_SPELL} Do not say whether that email address is on file.",
     ),
     CauseKind(
+        "typed.forgotten",
+        "They do not know their sign-in name, or are not sure of it.",
+        "Do they have our welcome email or letter? The sign-in name is in it.",
+        f"{_CALL_BACK} Then spell out the sign-in name, one letter at a time.",
+    ),
+    CauseKind(
         "typed.nothing",
         "The sign-in name box was empty.",
         _BOX,

@@ -139,6 +139,8 @@ def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
         found.append((f"page.{attempt.where}", "", None))
     if attempt.told == "page.locked":
         found.append(("page.locked", "", None))
+    if attempt.told == pages.FORGOTTEN:
+        found.append((pages.FORGOTTEN, "", None))
     if (
         first
         and not first.used
@@ -174,7 +176,7 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     if attempt.typed is None:
         # Nobody knows what was typed: most who are locked out have tried their email address. A page
         # that speaks of the password alone knew the name.
-        found.append(("typed.email", 0.05 if told == "password" else 0.3, None))
+        found.append(("typed.email", 0.05 if told in ("password", pages.FORGOTTEN) else 0.3, None))
     if not attempt.where:
         found.append(("page.shop", 0.1, None))
     return found

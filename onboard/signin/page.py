@@ -11,14 +11,28 @@ _URL = re.compile(r"(?:https?://)?[a-z0-9-]+(?:\.[a-z0-9-]+)+(?::\d+)?(?:[/?#]\S
 _SHOP = re.compile(r"\b(?:shop|shops|store|shopping|cart|tienda|carrito)\b", re.IGNORECASE)
 _ORDERING = re.compile(r"\b(?:order|orders|ordering|pedido|pedidos|pedir)\b", re.IGNORECASE)
 
+FORGOTTEN = "typed.forgotten"
 # What pages say when they let nobody in; words of common practice, English and Spanish. What says
 # "user name or password" tells nothing: pages say it so as not to give away which.
 _TYPED = r"pass[\s-]?(?:w[or]{2,3}d|code|phrase)|pas+w[or]{2,3}d|contrase[nñ]"
 _PASSWORD = rf"{_TYPED}|\bclave"
+_NAME = (
+    r"\b(?:user[\s-]?(?:name|id)|log[\s-]?[io]n(?:[\s-]?(?:name|id))?|sign[\s-]?(?:in|on)(?:[\s-]?name)?|handle|"
+    r"(?:nombre\s+de\s+)?usuario|account\s+name|nombre\s+(?:de|para)\s+(?:la\s+)?(?:entrar|entrada|cuenta))\b"
+)
+_NOT_KNOWN = (
+    r"\bforg[eo]t\w*|\blost\b|\bmisplaced\b|\b(?:do|does|did|can|could)\s*(?:n.?t|not)\s+(?:\w+\s+)?(?:know|remember|recall|find|have)|\bcannot\s+(?:remember|recall|find)|"
+    r"\bno\s+(?:idea|clue)|\bnot\s+(?:sure|certain)|\bunsure|\bnever\s+(?:got|had|knew|received)|\bolvid\w+|\bno\s+(?:me\s+)?(?:acuerd\w+|recuerd\w+|s[eé]|sabe|encuentr\w+|teng\w+)|\bperd[ií]\w*"
+)
 _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("page.locked", re.compile(
         r"\block(?:ed|s)?\b|too many|\btries\b|\battempts|try again (?:later|in)|bloquea|demasiad|intentos",
         re.IGNORECASE)),
+    # They say themselves that they do not know it.
+    (FORGOTTEN, re.compile(
+        rf"(?:{_NOT_KNOWN})(?:(?!{_PASSWORD}).){{0,40}}(?:{_NAME})|(?:{_NAME})\s+(?:(?:is|was)\s+)?(?:forgotten|lost|olvidad\w|perdid\w)"
+        rf"|(?:what(?:\s+is|'?s|\s+was)|cu[aá]l\s+(?:es|era))\s+(?:my|mi|her|his|the|el|su)\s+(?:{_NAME})",
+        re.IGNORECASE | re.DOTALL)),
     ("password", re.compile(r"expire|run out|caduc|vencid|venci[oó]|expir[oó]", re.IGNORECASE)),
     ("window.closed", re.compile(
         r"clos(?:ed|es)|not (?:yet )?open|cerrad|no est[aá]n? abiert", re.IGNORECASE)),
@@ -81,6 +95,12 @@ def which(page: str, settings: Settings) -> str:
 def says(message: str) -> str:
     """What the page's own words point at: a code, "password" for any of its causes, or ""."""
     return next((code for code, words in _SAYS if words.search(message[:2000])), "")
+
+
+def is_understood(message: str) -> bool:
+    """Whether the words of a page or of a caller say anything: "user name or password" does, though it
+    tells nothing of which."""
+    return bool(says(message) or _ANSWER.search(message[:2000]))
 
 
 def _where(address: str) -> tuple[str, str]:

@@ -141,7 +141,11 @@ def _emails(account: Account, typed: str, bare: Bare) -> Iterator[Story]:
         local = address.casefold().partition("@")[0]
         if said == local:
             yield Story(email, _LOCAL, "It is the first part of an email address, before the @.")
-        elif bare.text and bare.text in (letters(address), letters(local)):
+        elif bare.text and (
+            bare.text == letters(address)
+            # With neither sign it is a name: "ines solano" is no ines.solano@…
+            or (bare.text == letters(local) and not {"@", "."}.isdisjoint(said))
+        ):
             yield Story(email, _LIKE_EMAIL, "It is an email address, or most of one.")
 
 

@@ -6,19 +6,22 @@ temporary passwords, and the change log says each time who saw it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from sqlalchemy import Connection
 
+from onboard import passwords
 from onboard.clean import name as names
 from onboard.clean import phone as phones
+from onboard.clean import secret
 from onboard.errors import StoreTrouble
 from onboard.model import Member, Owner, Standing
 from onboard.office import Act, Office
 from onboard.roster import desk, journal, search
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
+from onboard.tasks import said_dead
 from onboard.tasks.proof import THROUGH, changed_recently
 
 NOT_LOGGED = (
@@ -55,6 +58,8 @@ class Card:
     whoever is at work, or `trouble` says why they are not shown."""
 
     member: Member
+    died: str = ""  # that it was said of them that they have died, and what to do
+    notes: str = ""  # without what seems to be a password
     contacts: tuple[Reach, ...] | None = None
     trouble: str = ""
     may: tuple[str, ...] = ()  # who may see them, where whoever is at work may not
@@ -72,9 +77,10 @@ def card(office: Office, owner: Owner) -> Card | None:
     with office.reading() as connection:
         member = search.members_by_number(connection, [number])[number]
         if member.standing is Standing.MERGED:
-            return Card(member)
+            return Card(member, notes=_notes(member))
+        shown_to_all = Card(member, said_dead.refusal(connection, [member]), _notes(member))
         if not office.may(Act.REISSUE):
-            return Card(member, may=office.settings.desk.may_reissue)
+            return replace(shown_to_all, may=office.settings.desk.may_reissue)
         contacts = tuple(_contacts(connection, office, member))
     if contacts:
         shown = {"shown": [THROUGH[one.check] for one in contacts]}
@@ -83,8 +89,15 @@ def card(office: Office, owner: Owner) -> Card | None:
                 entry = Entry("contact info shown", member.owner, after=shown)
                 journal.write(connection, [entry], office.signature())
         except StoreTrouble:
-            return Card(member, trouble=NOT_LOGGED)
-    return Card(member, contacts)
+            return replace(shown_to_all, trouble=NOT_LOGGED)
+    return replace(shown_to_all, contacts=contacts)
+
+
+def _notes(member: Member) -> str:
+    """The notes about a member, without what seems to be a password."""
+    if not member.notes:
+        return ""
+    return secret.left_out(member.notes, passwords.words(), (member.handle.text,))
 
 
 def _contacts(connection: Connection, office: Office, member: Member) -> list[Reach]:

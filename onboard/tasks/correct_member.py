@@ -27,7 +27,7 @@ from onboard.office import Act, Office
 from onboard.roster import change, desk, members, outgoing, search
 from onboard.roster.change import Change, Occasion
 from onboard.settings import Settings
-from onboard.tasks import changed_contact, email_doubts, old_letters
+from onboard.tasks import changed_contact, email_doubts, old_letters, said_dead
 from onboard.tasks import meant as who
 
 # What can be corrected, and the field of a join form that it is.
@@ -50,6 +50,7 @@ class Corrected:
     notices: tuple[str, ...] = ()  # files that tell of it, in the outbox
     to_do: tuple[str, ...] = ()  # what is left for a person
     number: int = 0  # by which it can be taken back
+    died: str = ""  # that it was said of them that they have died, and what to do
     packet_due: bool = False  # their packet told what was, and is to be written anew
 
 
@@ -82,6 +83,7 @@ def correct_member(
         if member.standing.forbids(Deed.CORRECT):
             merged = f"This account was merged into member {member.merged_into}. Correct that one."
             return Corrected(member, (), (), (merged,))
+        died = "" if all_right else said_dead.refusal(connection, [member])
         understood = _understood(connection, settings, member, corrections)
         findings, refused = _judged(understood, corrections)
         wanted = _wanted(understood, member, corrections) | all_right
@@ -93,7 +95,7 @@ def correct_member(
                 wanted["handle"] = made.value.text
                 wanted["handle_steps"] = [astuple(step) for step in made.value.steps]
         if refused or not wanted:
-            return Corrected(member, (), findings, refused)
+            return Corrected(member, (), findings, refused, died=died)
         now = members.columns(member)
         changes = tuple(
             Change(member.id, field, now[field], after, why) for field, after in wanted.items()
@@ -115,7 +117,7 @@ def correct_member(
     if keep:
         old_letters.take_out(office, [member.id])
     return Corrected(
-        member, changes, findings, (), told.notices, told.to_do, done.number, told.packet_due
+        member, changes, findings, (), told.notices, told.to_do, done.number, died, told.packet_due
     )
 
 

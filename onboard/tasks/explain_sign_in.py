@@ -36,6 +36,7 @@ class Explained:
     stays: str = ""  # of a merged account: the sign-in name of the one that stays
     checks: tuple[str, ...] = ()  # after which a new temporary password may be issued now
     none_issued: str = ""  # why none may be, whatever the check
+    not_understood: bool = False  # what the page said tells nothing
     is_answer: bool = False  # what was given as typed was what the page answered
 
 
@@ -82,8 +83,9 @@ def explain_sign_in(
         elif member:
             checks, none_issued = checks_enough(connection, settings, member, office.now())
     return Explained(
-        owner, name, site, language, account, causes, member, stays, checks, none_issued, is_answer
-    )
+        owner, name, site, language, account, causes, member, stays, checks, none_issued,
+        bool(said.strip()) and not pages.is_understood(said), is_answer,
+    )  # fmt: skip
 
 
 def whose(office: Office, typed: str) -> tuple[list[Owner], str]:

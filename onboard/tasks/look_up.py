@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import takewhile
 
 from sqlalchemy import Connection
 
+from onboard import passwords
+from onboard.clean import deceased, secret
 from onboard.clean import sites as drop_sites
 from onboard.lookup.clue import Clue
 from onboard.lookup.facts import Facts, place
@@ -18,6 +21,7 @@ from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
 from onboard.roster import candidates, index, index_asked, search
 from onboard.settings import Settings, Site
+from onboard.tasks import said_dead
 
 FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
 FAR_LESS = 0.01  # of the confidence of the first: nor is who has less
@@ -36,6 +40,7 @@ class Found:
     clues: tuple[Clue, ...]
     facts: Facts  # all that is known of them, folded: show no more of it than the task needs
     part_of: str = ""  # of a merged account: the handle of the one that stays
+    died: str = ""  # that it was said of them that they have died, and what to do
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,7 @@ class Finds:
     more: bool  # others fit as well who are not in `found`
     notes: tuple[str, ...] = ()
     for_another: bool = False  # who calls speaks for the one who is meant, or asks about them
+    says_died: bool = False  # who calls says that the one who is meant has died
     trouble: str = ""  # what they told of trouble at the page, in their words
 
 
@@ -70,7 +76,17 @@ def look_up(office: Office, words: str, *, site: str = "", most: int = 5) -> Fin
     """
     office.see_that_one_may(Act.LOOK_UP)
     with office.reading() as connection:
-        return _told_apart(meant_by(connection, office.settings, words, site=site, most=most))
+        finds = _told_apart(meant_by(connection, office.settings, words, site=site, most=most))
+        return replace(finds, found=tuple(_with_died(connection, finds.found)))
+
+
+def _with_died(connection: Connection, found: Sequence[Found]) -> Iterator[Found]:
+    """The same, with what was said of those of whom it was said that they have died."""
+    numbers = [one.owner.member_id for one in found if one.owner.member_id is not None]
+    members = search.members_by_number(connection, numbers) if numbers else {}
+    for one in found:
+        member = members.get(one.owner.member_id or 0)
+        yield replace(one, died=said_dead.refusal(connection, [member])) if member else one
 
 
 def _told_apart(finds: Finds) -> Finds:
@@ -106,9 +122,15 @@ def meant_by(
         said == Said(site=said.site) for said in readings[:1] if said.site
     )
     finds = _finds(connection, judged, most, cut_short, notes)
+    for_another = any(said.for_another for said in readings)
+    died = deceased.said_by_caller(words, for_another=for_another)
+    told = trouble(words)
+    if told and secret.is_in(told, passwords.words()):
+        told = ""  # it must not come to stand in the next line to type
     return replace(
-        finds, for_another=any(said.for_another for said in readings), trouble=trouble(words)
-    )
+        finds, safe_to_open=finds.safe_to_open and not died, for_another=for_another or died,
+        says_died=died, trouble=told,
+    )  # fmt: skip
 
 
 def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Facts]:

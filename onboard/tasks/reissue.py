@@ -75,8 +75,8 @@ def reissue(
         refused = (
             f"The check failed, so no temporary password was made. {FAILED[keep]}"
             if failed
-            else refusal(member, to, checks, recent, settings)
-            or said_dead.refusal(connection, [member])
+            else said_dead.refusal(connection, [member])
+            or refusal(member, to, checks, recent, settings)
         )
         if not keep:
             doubt = email_doubts.of(connection, [member]).get(member.id)

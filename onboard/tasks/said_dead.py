@@ -22,6 +22,7 @@ def refusal(connection: Connection, members: Sequence[Member]) -> str:
                 handle = member.handle.text
                 return (
                     f"“{' '.join(doubt.said.split())[:60]}” was said of {handle}: they may have died. Ask the "
-                    f"family or the host first. If they live: onboard correct {handle} --all-right --record"
+                    f"family or the host first. If they live: onboard correct {handle} --all-right --record. If they have "
+                    f"died: onboard close {handle}"
                 )
     return ""
