@@ -52,7 +52,8 @@ def decide(
 
     `matches` are people like the applicant, those whom a ruling told apart left out. `taken`
     are the handles ever given. `asking` are the owners ("row:…") among the matches whose own
-    hold is a question of who they are: nobody enters on the strength of being like them.
+    hold is a question of who they are: nobody enters on the strength of being like them. The
+    applicant is among them if that was asked about their own form: only an answer to it enrolls them.
     """
     if ruling is not None and ruling.answer is Answer.DROP:
         return Drop(applicant, (_said_by(ruling, "do not enroll"),))
@@ -80,6 +81,9 @@ def decide(
             whose = len(in_doubt) > 1
             reasons = tuple(f"{_named(m)}: {_why(m)}" if whose else _why(m) for m in in_doubt)
             return Hold(applicant, questions, reasons, tuple(in_doubt))
+        if Owner.of_row(applicant.raw.key) in asking:
+            questions = (_STILL_ASKED, *_field_questions(applicant, handle, False))
+            return Hold(applicant, questions, (), tuple(same))
 
     if questions := _field_questions(applicant, handle, ruled_new, ruling):
         return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
@@ -298,6 +302,14 @@ def _has_zip(applicant: Applicant) -> bool:
     place = applicant.place
     known = not any(f.code == "place.unknown_zip" for f in place.findings)
     return bool(place.value and place.value.zip5 and known)
+
+
+# An answer about another form says nothing of who this one is: the two may have been one person.
+_STILL_ASKED = Question(
+    "match",
+    "This form was like another one, which is settled now. If this is a new person, answer enroll.",
+    MATCH_ASKED,
+)
 
 
 def _who_question(matches: list[Match]) -> Question:

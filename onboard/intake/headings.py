@@ -13,7 +13,7 @@ from importlib.resources import files
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
-from onboard.intake.fields import EXTRA
+from onboard.intake.fields import EXTRA, FIELDS
 
 IGNORED = "-"  # what a coordinator writes for a column that is no field of ours
 
@@ -150,6 +150,19 @@ def by_heading(heading: str, extra_questions: Sequence[str] = ()) -> Meaning:
         alias = max(held, key=lambda a: (len(a.split()), len(a)))
         return Meaning(aliases[alias], Why.WORDS, f'holds the words "{alias}"', alias)
     return UNKNOWN
+
+
+def field_called(said: str) -> str:
+    """The one field that a word on the command line means, "" if there is none such.
+
+    >>> field_called("name"), field_called("full_name"), field_called("drop site"), field_called("emial")
+    ('full_name', 'full_name', 'site', '')
+    """
+    if said in FIELDS:
+        return said
+    meaning = by_heading(said)
+    is_sure = meaning.why is Why.ALIAS and len(meaning.fields) == 1
+    return meaning.fields[0] if is_sure and meaning.fields[0] in FIELDS else ""
 
 
 def _said_twice(heading: str) -> Meaning | None:

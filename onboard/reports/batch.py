@@ -140,7 +140,10 @@ def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".forma
 def _because(decision: Decision) -> str:
     if isinstance(decision, Hold):
         return " ".join(question.ask for question in decision.questions)
-    return "; ".join(decision.reasons)
+    reasons = "; ".join(decision.reasons)
+    if " decided: " in reasons:
+        return reasons  # it begins with somebody's name, which stays as they write it
+    return reasons[:1].upper() + reasons[1:]
 
 
 def _noticed(counts: Mapping[str, int]) -> Words:

@@ -222,7 +222,23 @@ def holds_listed(
         Words(
             f"To answer one, type its key and enroll, same, drop or wait. For example: {example}"
         ),
+        *(Words(_whose_account(d, line)) for d in decisions if _is_joint(d)),
     ]
+
+
+def _is_joint(decision: Hold) -> bool:
+    return any(f.code == "name.joint" for f in decision.applicant.findings)
+
+
+def _whose_account(decision: Hold, line: Callable[[str], str]) -> str:
+    """How to answer a form of two people."""
+    name, said = shown_name(decision), " ".join(decision.applicant.name.said.split())[:60]
+    key = decision.applicant.raw.key[:6]
+    typed = line(f"answer {key} enroll --correct {quote(f'name={name}')}")
+    return (
+        f"“{said}”: once you know who the account is for, put their name after name=. "
+        f"For {name}: {typed}"
+    )
 
 
 def shown_name(decision: Decision) -> str:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from onboard.errors import FileTrouble
-from onboard.intake import FIELDS, answer_said
+from onboard.intake import FIELDS, answer_said, field_called
 from onboard.model import Answer, Decision, Hold, Owner, Ruling
 from onboard.office import Office
 from onboard.reports.batch import AnsweredForm
 from onboard.reports.counts import counted
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
+
+# The fields that a coordinator is told of; every other one of `FIELDS` can be corrected, too.
+TOLD = "name, first name, last name, email, phone, address, city, state, zip or site"
 
 
 def forms_on_hold(office: Office) -> list[Hold]:
@@ -46,7 +49,7 @@ def answer_form(
     """What became of the form whose key starts so, and of others that this answer settled.
 
     `said` is the answer, as `intake.answer_said` reads it; `member` is who it is, if they are a
-    member already; `corrections` are by field. Raises `FileTrouble` where the key, the answer, the
+    member already; `corrections` are by field, called as in `FIELDS` or as a heading may be. Raises `FileTrouble` where the key, the answer, the
     member or a field is not one that there is, and `StoreTrouble`; then nothing was changed.
     """
     answer = answer_said(said)
@@ -54,13 +57,9 @@ def answer_form(
         raise FileTrouble(f"{said} is not an answer. Write enroll, same, drop or wait.")
     hold = form_on_hold(office, start)
     key = hold.applicant.raw.key
-    corrections = corrections or {}
+    corrections = _by_field(corrections or {})
     if answer is Answer.SAME and not member:
         member = _only_candidate(hold)
-    if unknown := sorted(corrections.keys() - set(FIELDS)):
-        raise FileTrouble(
-            f"There is no field {', '.join(unknown)} to correct. The fields are {', '.join(FIELDS)}."
-        )
     whose = Owner.of_member(member) if member else None
     outcomes = _judged(office, Ruling(key, answer, office.who, why, whose, corrections))
     settled: list[Decision] = [
@@ -69,6 +68,16 @@ def answer_form(
         if one == key or not isinstance(outcome.decision, Hold)
     ]
     return AnsweredForm(settled, left=len(_held(outcomes)))
+
+
+def _by_field(corrections: Mapping[str, str]) -> dict[str, str]:
+    """The corrections by the fields that they are of; `FileTrouble` if one is of none."""
+    fields = {said: field_called(said) for said in corrections}
+    if unknown := sorted(said for said, field in fields.items() if field not in FIELDS):
+        raise FileTrouble(
+            f"There is no field {', '.join(unknown)} to correct. You can correct {TOLD}."
+        )
+    return {fields[said]: text for said, text in corrections.items()}
 
 
 def _only_candidate(hold: Hold) -> int:

@@ -135,12 +135,15 @@ class _Pass:
         for at, raw in enumerate(part):
             if self.held.get(raw.key):
                 continue  # the file has it again: its turn has been
-            if raw.key in self.held:
+            is_on_hold = raw.key in self.held
+            if is_on_hold:
                 self.held[raw.key] = True
             if raw.key not in self.applicants:  # a row on hold was fetched meanwhile
                 self._load(part[at:])
             self.report.rows += 1
             was = self.seen.get(raw.key)
+            if is_on_hold and (raw.key in self.judged or self._is_decided(raw.key)):
+                continue  # told already, when the row that it waited for was
             if (
                 raw.key in self.judged
                 or raw.key in self.again

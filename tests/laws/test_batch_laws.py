@@ -184,6 +184,21 @@ def test_a_ruling_that_tells_two_apart_is_never_asked_again(coop: Settings, rost
     assert not [o for o in run(roster, coop, []) if isinstance(o.decision, Hold)]
 
 
+def test_a_row_on_hold_that_an_answer_settled_is_told_and_counted_once(
+    coop: Settings, roster: Engine
+) -> None:
+    home = {"phone": "419-555-0142", "street": "14 Alder Lane", "city": "Lima", "zip": "45801"}
+    both = form(2, full_name="Owen & Lark Dunmore", email="owen@example.org", **home)
+    lark = form(3, full_name="Lark Dunmore", email="lark@example.org", **home)
+    held = run(roster, coop, [both, lark])
+    assert all(isinstance(o.decision, Hold) for o in held)
+    hers = Ruling(both.key, Answer.ENROL, "Robin", "", None, {"full_name": "Lark Dunmore"})
+    told: list[Outcome] = []
+    sums = process_batch(office_of(coop, roster, ROBIN), [], file="", keep=True, rulings=[hers], tell=told.append)  # fmt: skip
+    assert [(type(o.decision), o.owner) for o in told] == [(Enrol, "member:1"), (SameAs, "member:1")]
+    assert (sums.rows, sums.enrolled, sums.same, sums.given_before) == (2, 1, 1, 0)
+
+
 def test_handles_are_numbered_from_two_and_never_given_twice(
     coop: Settings, roster: Engine
 ) -> None:
