@@ -195,7 +195,10 @@ def test_a_row_on_hold_that_an_answer_settled_is_told_and_counted_once(
     hers = Ruling(both.key, Answer.ENROL, "Robin", "", None, {"full_name": "Lark Dunmore"})
     told: list[Outcome] = []
     sums = process_batch(office_of(coop, roster, ROBIN), [], file="", keep=True, rulings=[hers], tell=told.append)  # fmt: skip
-    assert [(type(o.decision), o.owner) for o in told] == [(Enrol, "member:1"), (SameAs, "member:1")]
+    assert [(type(o.decision), o.owner) for o in told] == [
+        (Enrol, "member:1"),
+        (SameAs, "member:1"),
+    ]
     assert (sums.rows, sums.enrolled, sums.same, sums.given_before) == (2, 1, 1, 0)
 
 
