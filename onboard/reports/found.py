@@ -45,7 +45,7 @@ def pieces(finds: Finds) -> tuple[Piece, ...]:
         if finds.trouble and first.handle and not first.died:
             line = join(["onboard", "why", "--member", first.handle, "--said", finds.trouble])
             end.append(Words(f"They told you of trouble at the page. To see why: {line}"))
-    elif finds.for_another:
+    elif finds.for_another or (first.died and len(finds.found) == 1):
         whose = first.handle if len(finds.found) == 1 and first.handle else "HANDLE"
         says_died = finds.says_died or first.died
         end = [Words(SAYS_DIED.format(whose) if says_died else FOR_ANOTHER, is_strong=True)]

@@ -62,7 +62,7 @@ def test_nothing_is_to_be_said_to_whoever_may_have_died(adopted: Path) -> None:
     "call",
     ["calling for my husband Walter Pruitt, he passed away",
      "I'm calling about my husband Walter Pruitt", "Isabel Bell died last week",
-     "this is for my wife Isabel Bell, she has passed away"],
+     "this is for my wife Isabel Bell, she has passed away", "the widow of Walter Pruitt here"],
 )  # fmt: skip
 def test_nobody_is_asked_to_have_the_dead_call(adopted: Path, call: str) -> None:
     said = onboard("find", call, "--by", "robin")
