@@ -19,7 +19,9 @@ from onboard.tasks.try_mail import send_test
 def write_letters(office: Office, file: Path, only: Sequence[str], machine: bool) -> bool:
     """Write the letters to mail; whether some need a person."""
     done = mail_letters.write_letters(office, file, only)
-    return _tell(done, machine, *report.letters_written(done.names, file, lines(office)))
+    secret = done.has_packets and not office.settings.password.set_by_member
+    told = report.letters_written(done.names, file, lines(office), secret=secret)
+    return _tell(done, machine, *told)
 
 
 def write_labels(office: Office, file: Path, only: Sequence[str], machine: bool) -> bool:

@@ -213,12 +213,21 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
         _write_questions(done.asked)
     else:
         show(*map(Words, settings_doubts.doubts(office.settings)))
-        show(*report.made(done.written, done.by_letter_only, done.folder, done.ends_early))
+        has_mail = bool(office.settings.mail.host)
+        show(
+            *report.made(
+                done.written, done.by_letter_only, done.folder, done.ends_early, has_mail=has_mail
+            )
+        )
         show(*report.email_questions(done.asked, lines(office)))
         if done.written and not sends:
             letters = len(done.by_letter_only)
             steps = report.next_steps(
-                len(done.written) - letters, letters, has_told=has_told(office), line=lines(office)
+                len(done.written) - letters,
+                letters,
+                has_told=has_told(office),
+                has_mail=has_mail,
+                line=lines(office),
             )
             show(*map(Words, report.in_order(steps)))
     return bool(done.asked)
@@ -336,7 +345,7 @@ def _tell(office: Office, machine: bool) -> None:
             lines(office),
             len(to_mail),
             has_mail=has_mail,
-            notices=sum(line.way is Way.EMAIL for line in notices),
+            notices=sum(line.way is Way.EMAIL for line in notices) if has_mail else 0,
         )
     )
     show(*report.email_questions(asked, lines(office)))

@@ -54,6 +54,7 @@ class Batch:
         EmailQuestion
     ] = ()  # whose packets wait for an answer about their email address
     has_told: bool = False  # whether the ordering page was told of anybody before
+    has_mail: bool = True  # whether the settings name a mail server
     samples: Sequence[str] = ()  # values of the starter in the settings: they stop a save
 
 
@@ -117,7 +118,9 @@ def pieces(
         return [*found, *map(Words, preview)]
     found.append(Words(f"Saved in {done.roster}."))
     if done.packets and done.outbox:
-        found += packets.made(done.packets, done.by_letter_only, done.outbox, done.ends_early)
+        found += packets.made(
+            done.packets, done.by_letter_only, done.outbox, done.ends_early, has_mail=done.has_mail
+        )
     return [*found, *map(Words, _next(done, line))]
 
 
@@ -172,7 +175,11 @@ def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
     if done.packets:
         letters = len(done.by_letter_only)
         steps += packets.next_steps(
-            len(done.packets) - letters, letters, has_told=done.has_told, line=line
+            len(done.packets) - letters,
+            letters,
+            has_told=done.has_told,
+            has_mail=done.has_mail,
+            line=line,
         )
     said = packets.in_order(steps)
     if done.questions:

@@ -31,6 +31,7 @@ class Answered:
     unknown: int = 0  # accounts of the page that are no member's
 
 
+NO_NEWS = "Nothing has changed since the last time, so no file was written."
 PRIVATE = "Keep it private, and delete it after use."
 
 
@@ -47,6 +48,8 @@ def pieces(
 
     `again` is the line that was typed with --record; `marked` says that it was there.
     """
+    if changed and not done.count:
+        return [Words(words) for words in _unnamed(done, line) or [NO_NEWS]]
     cannot = accounts.CANNOT_HOLD_NEWS if changed else accounts.CANNOT_HOLD
     said = []
     if changed:
@@ -74,12 +77,7 @@ def pieces(
             f"There was a file of that name. It is now {done.earlier}. "
             + (first if changed else f"{PRIVATE}")
         )
-    if done.unnamed:
-        said.append(
-            f"Could not write {counted(done.unnamed, 'changed account')}. SCIM names an account as the "
-            "page calls it, and the page has not told us. Give its answer to your first export, or a "
-            f"list of its users: {line('export --answer response.json --record')}. Or write a .csv."
-        )
+    said += _unnamed(done, line)
     if done.count and not marked:
         said.append(
             "These changes are not marked as sent. The next export will list them again."
@@ -90,6 +88,16 @@ def pieces(
     said.append("What the page must be able to do, and what it can't hold:")
     said += [f"- {words}" for words in cannot["csv" if is_csv(file) else "scim"]]
     return [Words(words) for words in said]
+
+
+def _unnamed(done: Exported, line: Callable[[str], str]) -> list[str]:
+    if not done.unnamed:
+        return []
+    return [
+        f"Could not write {counted(done.unnamed, 'changed account')}. SCIM names an account as the "
+        "page calls it, and the page has not told us. Give its answer to your first export, or a "
+        f"list of its users: {line('export --answer response.json --record')}. Or write a .csv."
+    ]
 
 
 def answer_pieces(

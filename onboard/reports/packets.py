@@ -25,13 +25,17 @@ def made(
     by_letter_only: Sequence[str],
     outbox: Path,
     ends_early: Sequence[str] = (),
+    *,
+    has_mail: bool = True,
 ) -> list[Piece]:
-    """How many packets were made and where they are; members are named by their sign-in names.
+    """How many packets were made and where they are; members are named by their sign-in names. Where the
+    settings name no mail server (`has_mail`), no email counts.
     `ends_early` are those whose passwords end before their first ordering days are over."""
     emails = counted(len(written) - len(by_letter_only), "email")
     letters = counted(len(written), "letter")
-    said = [f"Made {emails} to send and {letters} to print, in {outbox}."]
-    if by_letter_only:
+    what = f"{emails} to send and {letters}" if has_mail else letters
+    said = [f"Made {what} to print, in {outbox}."]
+    if by_letter_only and has_mail:
         said.append(
             "No email for these (no email address, or opted out). Print their letters: "
             f"{', '.join(by_letter_only)}."
@@ -48,11 +52,23 @@ def made(
 
 
 def next_steps(
-    emails: int, letters: int, *, has_told: bool, line: Callable[[str], str]
+    emails: int,
+    letters: int,
+    *,
+    has_told: bool,
+    has_mail: bool,
+    line: Callable[[str], str],
 ) -> list[str]:
     """What is next once packets are made: the page first, as members read the packet and go there.
-    `emails` were made, and `letters` for those who get no email."""
+    `emails` were made, and `letters` for those who get no email: everybody where the settings name no mail
+    server (`has_mail`)."""
     steps = [tell_the_page(has_told, line)]
+    if not has_mail:
+        return [
+            *steps,
+            f"No mail server is set, so everybody gets a letter. Print them: {line(LETTERS)}",
+            f"Once they are mailed: {line('packets --mailed --really')}",
+        ]
     if emails:
         steps += [
             f"Preview the emails: {line('packets --send')}",
@@ -82,11 +98,11 @@ def standing(
     sign-in names of those whose packets wait for a check, `by_letter` letters wait to be mailed: where
     the settings name no mail server (`has_mail`), those of all. `notices` of changes wait to be sent by email."""
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
+    preview = f" To preview the emails: {line('packets --send')}." if has_mail else ""
     said.append(
-        f"{counts['written']:,} in the outbox, not sent. To preview the emails: "
-        f"{line('packets --send')}. Letters to print are in {outbox}."
+        f"{counts['written']:,} in the outbox, not sent.{preview} Letters to print are in {outbox}."
     )
-    if counts["written"] and not has_mail:
+    if not has_mail and (counts["due"] or counts["written"] or by_letter or notices):
         said.append(
             "No mail server is set, so no email can go out, and everybody gets a letter. To send emails, "
             "fill in host, under [mail] in the settings."
@@ -120,15 +136,20 @@ def standing(
 
 
 def letters_written(
-    handles: Sequence[str], file: Path, line: Callable[[str], str] = "onboard {}".format
+    handles: Sequence[str],
+    file: Path,
+    line: Callable[[str], str] = "onboard {}".format,
+    *,
+    secret: bool = True,
 ) -> list[Piece]:
-    """Whose letters are in the file, and what is next."""
+    """Whose letters are in the file, and what is next; `secret` if a temporary password is among them."""
     if not handles:
         return [Words("There are no letters to mail.")]
     return [
         Words(f"{counted(len(handles), 'letter')} to mail, in {file}: {_some(handles)}."),
         Words(
-            "They hold temporary passwords. Keep the file private, and delete it when they are printed. "
+            ("They hold temporary passwords. " if secret else "")
+            + "Keep the file private, and delete it when they are printed. "
             "Fold each in three: the address shows in the window of a #10 envelope. When they are mailed: "
             f"{line('packets --mailed --really')}"
         ),

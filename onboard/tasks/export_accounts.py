@@ -41,7 +41,7 @@ NEWS_WRITERS = {".csv": accounts.write_news_csv, ".json": accounts.write_news_sc
 def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exported:
     """What was written to `file`, .csv or .json (SCIM 2.0): the accounts, or with `changed` what
     changed since the page was last told. With `keep` it is marked as told. What had that name
-    before and says something else is kept under another.
+    before and says something else is kept under another. Where nothing changed, no file is written.
 
     Raises `FileTrouble` where the file has another name or cannot be written, and `StoreTrouble`.
     """
@@ -52,8 +52,12 @@ def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exp
     done = Exported()
 
     def write_news(news: Iterable[News]) -> int:
+        waiting = iter(news)
+        first = next(waiting, None)
+        if first is None:  # then the file of before stays, as the page may not have had it yet
+            return 0
         with private_file(file) as out:
-            number = NEWS_WRITERS[kind](news, office.settings, out)
+            number = NEWS_WRITERS[kind](chain([first], waiting), office.settings, out)
             done.earlier = _keep_earlier(file)
         return number
 

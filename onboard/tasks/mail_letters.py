@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -36,6 +36,11 @@ class ToMail:
         """The sign-in names of those who get one; of a notice, that it is one."""
         return [_name(line, member) for line, member in self.lines]
 
+    @property
+    def has_packets(self) -> bool:
+        """Whether a welcome packet is among them: a notice holds no secret."""
+        return any(line.what is What.PACKET for line, _ in self.lines)
+
 
 def letters_to_mail(office: Office, only: Collection[str] = ()) -> ToMail:
     """The letters in the outbox of those who get one, packets and notices: no email goes to them.
@@ -60,7 +65,7 @@ def write_letters(office: Office, file: Path, only: Collection[str] = ()) -> ToM
         if line.what is What.PACKET:
             by_file.setdefault(office.settings.outbox / line.letter, []).append(member.handle.text)
         else:
-            by_file[office.settings.outbox / line.file] = []  # all of it
+            by_file[office.settings.outbox / _in_print(line)] = []  # all of it
     pdf, missing = letters.picked(by_file)
     gone = [
         one for one in found.lines if one[0].what is What.PACKET and one[1].handle.text in missing
@@ -79,20 +84,29 @@ def write_letters(office: Office, file: Path, only: Collection[str] = ()) -> ToM
 
 
 def _make_notices_again(connection: Connection, office: Office, found: ToMail) -> None:
-    """Notices that are gone from the outbox are in it again; what can't be made again is left out."""
+    """Notices that are gone from the outbox, or not in print, are in it; what can't be made again is left out."""
     folder = office.settings.outbox
     for line, member in list(found.lines):
-        if line.what is What.PACKET or (folder / line.file).exists():
+        if line.what is What.PACKET or (folder / _in_print(line)).exists():
             continue
-        made = notices.made_again(connection, office, member, line)
+        made = notices.made_again(connection, office, member, replace(line, way=Way.LETTER))
         if made:
-            outbox.write_file(folder, line.file, letters.pdf([made], office.settings))
+            outbox.write_file(folder, _in_print(line), letters.pdf([made], office.settings))
         else:
             found.lines.remove((line, member))
-            found.left.append(
-                f"The notice to {member.handle.text} is no longer in the outbox, and can't be made again. "
-                "Tell the member another way."
+            why = (
+                "can't be made as a letter"
+                if line.way is Way.EMAIL
+                else "is no longer in the outbox, and can't be made again"
             )
+            found.left.append(
+                f"The notice to {member.handle.text} {why}. Tell the member another way."
+            )
+
+
+def _in_print(line: Outgoing) -> str:
+    """The file of a notice as a letter: where there is no mail server, one that was an email is printed."""
+    return line.file.removesuffix(".eml") + ".pdf" if line.way is Way.EMAIL else line.file
 
 
 def _name(line: Outgoing, member: Member) -> str:
@@ -107,7 +121,9 @@ def write_labels(office: Office, file: Path, only: Collection[str] = ()) -> ToMa
         found.lines = [
             (
                 line,
-                member if line.what is What.PACKET else notices.as_it_was(connection, member, line),
+                member
+                if line.what is What.PACKET
+                else notices.as_it_was(connection, office, member, line),
             )
             for line, member in found.lines
         ]
@@ -145,7 +161,7 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
         if only or line.way is Way.LETTER or not office.settings.mail.host
     ]
     notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN, of=numbers)
-    lines += [line for line in notices if line.way is Way.LETTER]
+    lines += [line for line in notices if line.way is Way.LETTER or not office.settings.mail.host]
     members = search.members_by_number(connection, {line.member_id for line in lines})
     known = known_windows.follow(connection, office.settings, office.now(), keep=False)
     found = ToMail()

@@ -55,7 +55,7 @@ def tell_moved_windows(office: Office, *, keep: bool) -> MovedReport:
     """Who was told other days than the settings have now, and by which way.
 
     With `keep` a notice to each of them is put into the outbox: an email with a calendar file for whoever may be
-    emailed, a letter for the others; and packets that have not gone out are due again, as their days are old.
+    emailed, a letter for the others, and for all where the settings name no mail server; and packets that have not gone out are due again, as their days are old.
     Nobody is told the same twice. Raises `StoreTrouble`, `FileTrouble` and `SettingsTrouble`.
     """
     with office.work(keep=keep) as connection:
@@ -153,7 +153,9 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
         heard.email_came_back = line.state in CAME_BACK
     if line.state in HEARD or (line.state is State.WRITTEN and may_be_mailed):
         for told in line.told or ():
-            heard.told[told.uid] = told, line.way
+            # Where there is no mail server, the letter was mailed in place of the email.
+            by = Way.LETTER if line.state is State.PRINTED else line.way
+            heard.told[told.uid] = told, by
             heard.on_its_way.discard(told.uid)
 
 
@@ -178,22 +180,28 @@ def _report(connection: Connection, settings: Settings, found: dict[int, _Heard]
         # A new packet tells all of it.
         if not moves or heard.packets or number in dead:
             continue
-        by, why = _way(member, in_doubt=number in in_doubt, came_back=heard.email_came_back)
+        why = (
+            "no mail server is set"
+            if not settings.mail.host
+            else "their email address is in doubt"
+            if number in in_doubt
+            else "the last email came back"
+            if heard.email_came_back or member.bounced
+            else ""
+        )
+        by, why = _way(member, why)
         ways = tuple(dict.fromkeys(way for _, way in heard.moves))
         report.told.append(ToldOtherwise(member, tuple(moves), ways, by, why))
     return report
 
 
-def _way(member: Member, *, in_doubt: bool, came_back: bool) -> tuple[Way | None, str]:
-    """How a member is told, and why not by email if they have one."""
+def _way(member: Member, no_email: str) -> tuple[Way | None, str]:
+    """How a member is told, and why not by email if they have one; `no_email` is what keeps an email from them."""
     why = ""
     if member.packet_goes_by is Way.EMAIL:
-        if in_doubt:
-            why = "their email address is in doubt"
-        elif came_back or member.bounced:
-            why = "the last email came back"
-        else:
+        if not no_email:
             return Way.EMAIL, ""
+        why = no_email
     elif member.email:
         why = "they get no email"
     return (Way.LETTER if member.address else None), why

@@ -14,11 +14,15 @@ from onboard.tasks import moved_windows
 from onboard.welcome.notice import PASSWORD, Notice, notice
 
 
-def as_it_was(connection: Connection, member: Member, line: Outgoing) -> Member:
+def as_it_was(connection: Connection, office: Office, member: Member, line: Outgoing) -> Member:
     """The member as they could be reached before the change that a notice tells of."""
     if line.told is not None:  # it tells of ordering windows, and no contact was changed
         return member
-    changed = desk.changed_contacts(connection, member, line.made)
+    since = line.made
+    if not desk.contacts_changed_at(connection, member, since):
+        # It tells of a new password, to the contacts of before an earlier change.
+        since -= timedelta(days=office.settings.desk.second_check_days)
+    changed = desk.changed_contacts(connection, member, since)
     return members.with_columns(member, {field: one.before for field, one in changed.items()})
 
 
@@ -33,17 +37,13 @@ def made_again(
         return moved_windows.made_again(connection, office, member, line)
     settings = office.settings
     today = line.made.astimezone(ZoneInfo(settings.timezone)).date()
+    before = as_it_was(connection, office, member, line)
     changed = desk.contacts_changed_at(connection, member, line.made)
-    before = as_it_was(connection, member, line)
-    if not changed:  # it tells of a new password, to the address of before an earlier change
-        since = line.made - timedelta(days=settings.desk.second_check_days)
-        earlier = desk.changed_contacts(connection, member, since)
-        email = earlier["email"].before if "email" in earlier else ""
-        return notice(member, (PASSWORD,), settings, today, email=email) if email else None
+    if not changed and before.email in ("", member.email):
+        return None
+    told = changed or (PASSWORD,)
     if line.way is Way.EMAIL:
-        return (
-            notice(before, changed, settings, today, email=before.email) if before.email else None
-        )
+        return notice(before, told, settings, today, email=before.email) if before.email else None
     if not before.address:
         return None
-    return notice(before, changed, settings, today, address=before.address)
+    return notice(before, told, settings, today, address=before.address)

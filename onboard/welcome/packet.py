@@ -70,6 +70,10 @@ def packet(
     values = _values(member, first, settings, today, steps, language)
     name = f"{language}/{words.PACKET}"
     said = blocks.read(words.markdown(name, settings, values))
+    in_print = said
+    if values["mail"] and not settings.mail.host:
+        # No email comes before a mail server is set: the letter speaks of none.
+        in_print = blocks.read(words.markdown(name, settings, values | {"mail": False}))
     subject = next((block.text for block in said if block.kind == "title"), "")
     if not subject:
         raise SettingsTrouble(
@@ -96,7 +100,7 @@ def packet(
         message=by_email,
         calendar=days,
         card=ours,
-        letter=letter(member, settings, today, language, subject, said),
+        letter=letter(member, settings, today, language, subject, in_print),
         told=_told_windows(known or (), group, today, all_of_them=bool(by_email)),
     )
 

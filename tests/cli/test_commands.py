@@ -211,12 +211,12 @@ def test_a_batch_of_sound_forms_is_done(office: Path) -> None:
     assert said.out.splitlines()[-8:] == [
         "2 rows: 2 new members, 0 already members, 0 on hold, 0 not enrolled, 0 already in an earlier file.",
         f"Saved in {office / 'roster.db'}.",
-        f"Made 2 emails to send and 2 letters to print, in {office / 'outbox'}.",
+        f"Made 2 letters to print, in {office / 'outbox'}.",
         "They hold temporary passwords. Keep them private.",
         "Next:",
         "  1. Give the ordering page the new accounts: onboard export accounts.csv --by Robin",
-        "  2. Preview the emails: onboard packets --send --by Robin",
-        "  3. Send them: onboard packets --send --really --by Robin",
+        "  2. No mail server is set, so everybody gets a letter. Print them: onboard packets --letters letters.pdf --by Robin",
+        "  3. Once they are mailed: onboard packets --mailed --really --by Robin",
     ]
     assert not (office / "forms-questions.xlsx").exists()
     assert {f.name for f in (office / "outbox").iterdir()} >= {"patlee.eml", "kimvale.eml"}
@@ -471,8 +471,7 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     onboard("batch", "forms.csv", "--record")
     assert onboard("packets").out.splitlines() == [
         "0 to make: onboard packets --write",
-        "2 in the outbox, not sent. To preview the emails: onboard packets --send. "
-        f"Letters to print are in {office / 'outbox'}.",
+        f"2 in the outbox, not sent. Letters to print are in {office / 'outbox'}.",
         "No mail server is set, so no email can go out, and everybody gets a letter. To send emails, fill in "
         "host, under [mail] in the settings.",
         "2 letters to print and mail: onboard packets --letters letters.pdf",

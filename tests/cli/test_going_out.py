@@ -121,13 +121,32 @@ def test_a_file_that_is_there_is_kept_under_another_name(coop: Path) -> None:
     assert (coop / "members (earlier).csv").read_text() == "name\nPat\n"
 
 
+def test_with_nothing_changed_no_file_is_written(coop: Path) -> None:
+    onboard("export", "changes.csv", "--changed", "--record")
+    before = (coop / "changes.csv").read_text()
+    said = onboard("export", "changes.csv", "--changed", "--record")
+    assert said.code == 0
+    assert "Nothing has changed since the last time" in said.words
+    assert (coop / "changes.csv").read_text() == before
+    assert not list(coop.glob("changes (earlier)*"))
+
+
 # ---------------------------------------------------------------- no mail server
+
+
+def test_letters_without_a_mail_server_speak_of_no_email(coop: Path) -> None:
+    onboard("packets", "--letters", "letters.pdf")
+    pages = pypdf.PdfReader(coop / "letters.pdf").pages
+    words = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert "temporary password" in words
+    assert " our email" not in words
 
 
 def test_without_a_mail_server_all_counts_of_letters_are_one(coop: Path) -> None:
     said = onboard("packets").out
     assert "3 letters to print and mail: onboard packets --letters letters.pdf" in said
     assert "No mail server is set, so no email can go out, and everybody gets a letter." in said
+    assert "packets --send" not in said
     assert "3 letters to mail" in onboard("packets", "--letters", "letters.pdf").out
     assert "3 letters to mark" in onboard("packets", "--mailed").out
     with_server(coop)
@@ -163,7 +182,7 @@ def test_the_line_of_a_notice_sends_that_members_emails_and_nobody_elses(coop: P
     said = onboard("correct", "patlee", "--phone", "419-555-0199", "--record").out
     assert "To send it: onboard packets --send --only patlee --really\n" in said
     (notice,) = notices(coop, ".eml")
-    assert "1 notice of a change in the outbox, not sent." in onboard("packets").out
+    assert "4 letters to print and mail" in onboard("packets").out, "no mail server is set"
     assert outcomes("--only", "patlee") == {notice.name: "ready", "patlee": "ready"}
     assert outcomes("--only", "kimvale") == {"kimvale": "ready"}
     assert len(outcomes()) == 3

@@ -10,10 +10,12 @@ from pathlib import Path
 
 import pytest
 from icalendar import Calendar
-from office import SETTINGS, onboard
+from office import SETTINGS as WITHOUT_SERVER
+from office import onboard
 from pypdf import PdfReader
 from test_windows_command import today_is
 
+SETTINGS = f'{WITHOUT_SERVER}\n[mail]\nhost = "mail.example.org"\n'
 MOVED = SETTINGS.replace(
     "opens = 2026-12-01, closes = 2026-12-06", "opens = 2026-12-08, closes = 2026-12-13"
 )
@@ -266,3 +268,31 @@ def test_a_window_notice_in_print_is_mailed_like_any_letter(told: Path) -> None:
     onboard("packets", "--mailed", "--really")
     assert ("letter", "printed") in [(way, state) for _, way, state in lines(told)]
     assert "Nobody was told other ordering days." in onboard("windows", "--record").words
+
+
+def in_print(office: Path) -> str:
+    pages = PdfReader(office / "letters.pdf").pages
+    return " ".join(" ".join(page.extract_text() for page in pages).split())
+
+
+def test_without_a_mail_server_everybody_gets_a_letter(told: Path) -> None:
+    moved = MOVED.replace('host = "mail.example.org"', "")
+    (told / "onboard.toml").write_text(moved)
+    said = onboard("windows", "--record")
+    assert "packets --send" not in said.words
+    assert "3 letters in the outbox, to print and mail (onboard packets --letters" in said.words
+    assert "letter (no mail server is set)" in said.words
+    printed = onboard("packets", "--letters", "letters.pdf")
+    assert "3 letters to mail" in printed.words
+    assert "temporary passwords" not in printed.words
+    assert in_print(told).count("cross out the old days") == 3
+
+
+def test_an_email_notice_is_printed_once_there_is_no_mail_server(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    (told / "onboard.toml").write_text(MOVED.replace('host = "mail.example.org"', ""))
+    assert "3 letters to mail" in onboard("packets", "--letters", "letters.pdf").words
+    assert in_print(told).count("cross out the old days") == 3
+    onboard("packets", "--mailed", "--really")
+    assert {state for *_, state in lines(told)} == {"printed"}
