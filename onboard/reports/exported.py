@@ -49,7 +49,8 @@ def pieces(
     `again` is the line that was typed with --record; `marked` says that it was there.
     """
     if changed and not done.count:
-        return [Words(words) for words in _unnamed(done, line) or [NO_NEWS]]
+        said = _unnamed(done, line) or [NO_NEWS]
+        return [Words(words) for words in (*said, *_earlier(done, changed=changed))]
     cannot = accounts.CANNOT_HOLD_NEWS if changed else accounts.CANNOT_HOLD
     said = []
     if changed:
@@ -71,13 +72,7 @@ def pieces(
             "their temporary password again, also if they have chosen their own since. For only what changed: "
             f"{line(CHANGES)}",
         )
-    if done.earlier:
-        first = "If the ordering page has not had it yet, give it that one first."
-        said.append(
-            f"There was a file of that name. It is now {done.earlier}. "
-            + (first if changed else f"{PRIVATE}")
-        )
-    said += _unnamed(done, line)
+    said += [*_earlier(done, changed=changed), *_unnamed(done, line)]
     if done.count and not marked:
         said.append(
             "These changes are not marked as sent. The next export will list them again."
@@ -88,6 +83,15 @@ def pieces(
     said.append("What the page must be able to do, and what it can't hold:")
     said += [f"- {words}" for words in cannot["csv" if is_csv(file) else "scim"]]
     return [Words(words) for words in said]
+
+
+def _earlier(done: Exported, *, changed: bool) -> list[str]:
+    if not done.earlier:
+        return []
+    first = "If the ordering page has not had it yet, give it that one first."
+    return [
+        f"There was a file of that name. It is now {done.earlier}. {first if changed else PRIVATE}"
+    ]
 
 
 def _unnamed(done: Exported, line: Callable[[str], str]) -> list[str]:

@@ -41,7 +41,8 @@ NEWS_WRITERS = {".csv": accounts.write_news_csv, ".json": accounts.write_news_sc
 def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exported:
     """What was written to `file`, .csv or .json (SCIM 2.0): the accounts, or with `changed` what
     changed since the page was last told. With `keep` it is marked as told. What had that name
-    before and says something else is kept under another. Where nothing changed, no file is written.
+    before and says something else is kept under another. Where nothing changed, no file is written and
+    none has the name.
 
     Raises `FileTrouble` where the file has another name or cannot be written, and `StoreTrouble`.
     """
@@ -54,7 +55,8 @@ def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exp
     def write_news(news: Iterable[News]) -> int:
         waiting = iter(news)
         first = next(waiting, None)
-        if first is None:  # then the file of before stays, as the page may not have had it yet
+        if first is None:  # what a program finds under the name is not to be taken in a second time
+            done.earlier = _keep_earlier(file)
             return 0
         with private_file(file) as out:
             number = NEWS_WRITERS[kind](chain([first], waiting), office.settings, out)

@@ -366,6 +366,8 @@ def test_changes_of_the_same_name_are_kept_not_overwritten(
     done = export_file(office, file, changed=True, keep=True)
     assert done.earlier == tmp_path / "changes (earlier).csv"
     assert done.earlier.read_text("utf-8") == "what,handle\nchanged,patlee\n"
+    assert export_file(office, file, changed=True, keep=True).earlier is None
+    file.write_text("what,handle\nchanged,kimvale\n", "utf-8")
     assert export_file(office, file, changed=True, keep=True).earlier == (
         tmp_path / "changes (earlier 2).csv"
     )
