@@ -101,6 +101,10 @@ def _who(members: Iterable[Member]) -> str:
 
 def _next(one: CameBack, line: Callable[[str], str]) -> Iterator[str]:
     """The line that puts it right, where one does."""
+    if len(one.members) > 1 and any(change.field == "consent" for change in one.changes):
+        yield "They share this mailbox. Ask who of them wants no email. For the other one:"
+        for member in one.members:
+            yield line(f"correct {quote(member.handle.text)} --consent yes --record")
     if one.old_address or not any(change.field == "bounced" for change in one.changes):
         return
     for member in one.members:

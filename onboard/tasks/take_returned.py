@@ -27,6 +27,7 @@ BAD = frozenset({
     Action.CHECK_ADDRESS, Action.CHECK_DOMAIN, Action.ASK_NEW_ADDRESS, Action.ASK_ASCII_ADDRESS,
     Action.STOP_AND_CALL,
 })  # fmt: skip
+REPORTS = (Kind.REPORT, Kind.PLAIN_REPORT)
 SOFT = frozenset({Action.RETRY, Action.RETRY_THEN_CALL})
 LATELY = timedelta(days=60)  # how long mail that did not get through yet is counted
 ENOUGH = 3  # so many, and somebody calls (common practice)
@@ -115,7 +116,11 @@ def _bind(connection: Connection, mails: Sequence[CameBack]) -> None:
         if mail.line is not None:
             member = sent_to[mail.line.member_id]
             mail.members = (member,)
-            mail.old_address = bool(addresses) and not _is_one_of(member.email, addresses)
+            # Who answers from another address is still the member: a no is a no.
+            is_report = mail.found.kind in REPORTS
+            mail.old_address = (
+                is_report and bool(addresses) and not _is_one_of(member.email, addresses)
+            )
         else:
             people = [
                 one for text in addresses for one in desk.members_with_email(connection, text)
@@ -125,8 +130,8 @@ def _bind(connection: Connection, mails: Sequence[CameBack]) -> None:
 
 
 def _addresses(found: Returned) -> tuple[str, ...]:
-    """The addresses that a message speaks of: those of a report, or whose wrote it."""
-    if found.kind in (Kind.REPORT, Kind.PLAIN_REPORT):
+    """The addresses that a message speaks of: those of a report, or of whoever wrote it."""
+    if found.kind in REPORTS:
         return found.permanent + found.temporary
     if found.kind is Kind.COMPLAINT:
         return found.readers

@@ -146,6 +146,29 @@ def test_a_packet_is_not_sent_where_email_came_back(office: Path) -> None:
     assert "Email to it came back" in onboard("answer").words
 
 
+def test_a_no_from_another_address_is_a_no_of_whom_it_answers(office: Path) -> None:
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute(
+            "UPDATE outgoing SET message_id = '<w1@growers.example.org>' WHERE member_id = 1"
+        )
+    text = reply("pat@elsewhere.example", "Please take me off your list.")
+    came(office / "box", "1.eml", f"In-Reply-To: <w1@growers.example.org>\n{text}")
+    onboard("returned", "box", "--record")
+    assert member("patlee")[1] == 0
+
+
+def test_who_shares_a_mailbox_can_have_email_again(office: Path) -> None:
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute("UPDATE person SET email = 'pat.lee@example.org'")
+        roster.execute("UPDATE member SET email = 'pat.lee@example.org'")
+    came(office / "box", "1.eml", reply("pat.lee@example.org", "unsubscribe"))
+    said = onboard("returned", "box", "--record")
+    assert (member("patlee")[1], member("kimvale")[1]) == (0, 0)
+    assert "onboard correct kimvale --consent yes --record" in said.words
+    assert onboard("correct", "kimvale", "--consent", "yes", "--record").code in (0, 1)
+    assert (member("patlee")[1], member("kimvale")[1]) == (0, 1)
+
+
 def test_an_mbox_and_a_maildir_are_read_and_stay_as_they_are(office: Path) -> None:
     box = mailbox.mbox("inbox.mbox")
     for said in (
