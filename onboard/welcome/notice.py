@@ -59,12 +59,8 @@ def notice(
         "postal_address": in_one_line(settings.postal_address),
     }
     said = blocks.read(words.markdown(name, settings, values))
-    subject = next((block.text for block in said if block.kind == "title"), "")
-    if not subject:
-        raise SettingsTrouble(
-            f"{words.where(name, settings)}: the subject is missing. Begin it with a line "
-            "“# subject”, or delete the file to get our words back."
-        )
+    title = next((block.text for block in said if block.kind == "title"), "")
+    subject = words.subject(title, name, settings)
     text = blocks.as_text(said)
     if not email:
         to = replace(member, address=tuple(address))

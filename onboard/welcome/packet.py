@@ -74,12 +74,8 @@ def packet(
     if values["mail"] and not settings.mail.host:
         # No email comes before a mail server is set: the letter speaks of none.
         in_print = blocks.read(words.markdown(name, settings, values | {"mail": False}))
-    subject = next((block.text for block in said if block.kind == "title"), "")
-    if not subject:
-        raise SettingsTrouble(
-            f"{words.where(name, settings)}: the subject is missing. Begin it with a line "
-            "“# subject”, or delete the file to get our words back."
-        )
+    title = next((block.text for block in said if block.kind == "title"), "")
+    subject = words.subject(title, name, settings)
     group = _group(member, settings)
     zone = settings.zone(settings.site(member.site))
     days = calendar(group, settings, language, today, zone, known) if group else b""

@@ -218,6 +218,16 @@ def where(name: str, settings: Settings) -> str:
     return str(own) if own and own.is_file() else name
 
 
+def subject(title: str, name: str, settings: Settings) -> str:
+    """The title of a template as the subject of its email. Raises `SettingsTrouble` if there is none."""
+    if not title:
+        raise SettingsTrouble(
+            f"{where(name, settings)}: the subject is missing. Begin it with a line "
+            "“# subject”, or delete the file to get our words back."
+        )
+    return title
+
+
 def _why(error: Exception) -> str:
     match error:
         case TemplateNotFound():
