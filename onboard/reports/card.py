@@ -73,7 +73,7 @@ def as_json(card: Card | None) -> dict[str, Any]:
     """The same for a program: no contact info where it is not for whoever asks."""
     if card is None:
         return {}
-    said: dict[str, Any] = {"notes": card.notes} if card.notes else {}
+    said: dict[str, Any] = {"member_notes": card.notes} if card.notes else {}
     if card.died:
         said["may_have_died"] = card.died
     if card.contacts is not None:

@@ -143,7 +143,8 @@ def test_notes_are_shown_where_a_member_is_helped(office: Path, words: tuple[str
     said = onboard(*asked, "--by", "robin")
     assert "Notes: Calls are for her daughter" in said.out
     told = onboard(*asked, "--by", "robin", "--json").json()[0]
-    assert told["notes"] == "Calls are for her daughter"
+    assert told["member_notes"] == "Calls are for her daughter"
+    assert isinstance(told.get("notes", []), list)  # what the search has to say keeps its place
 
 
 def test_screens_speak_as_people_do_and_programs_get_the_machine_forms(office: Path) -> None:
