@@ -350,6 +350,7 @@ def test_a_text_that_never_comes_to_rest_is_held() -> None:
     ),
 )
 @example("Ma", "Smith", "{last}, {first}")
+@example("Donte", "Smith", "{last}, {first}")
 @example("Mary", "Edd", "{first} Q. {last}")
 def test_a_census_name_keeps_its_parts_in_every_order(first: str, last: str, order: str) -> None:
     value = name.clean(order.format(first=first, last=last)).value
