@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from onboard.clean import secret
 from onboard.model import Cleaned, Finding, Kind, Weight
 
 BY_NAME = Kind(
@@ -219,5 +220,6 @@ def clean(said: str) -> Cleaned[str]:
 
 
 def _short(text: str) -> str:
-    text = "".join(c if c.isprintable() else "·" for c in " ".join(text.split()))
+    shown = " ".join(secret.hidden(text[:LONGEST]).split())
+    text = "".join(c if c.isprintable() else "·" for c in shown)
     return text if len(text) <= 60 else text[:59] + "…"

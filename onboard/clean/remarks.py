@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from onboard.clean import secret
 from onboard.model import Cleaned, Kind, Weight
 
 NO_EMAIL = Kind(
@@ -93,7 +94,7 @@ def clean(said: str) -> Cleaned[bool]:
 
 
 def _note(said: str) -> str:
-    text = " ".join(said.split())
+    text = " ".join(secret.hidden(said).split())
     short = text if len(text) <= 80 else text[:79] + "…"
     shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in short)
     return f"The form says “{shown}”. We send no email until you ask the member."

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
+from functools import cache
+
+from onboard.tables import rows
 
 RUN = 4  # words of the list in a row, with a hyphen between; with blanks one more
 SHORTEST = 8  # letters of a word that could be a password by its looks
@@ -15,10 +18,22 @@ SIGNS = frozenset("!@#$%^&*?_=+~")  # others, as in 5:30-6pm, stand in any text
 
 _NAMED = re.compile(
     r"\b(?:passwords?|passwd|passphrases?|passcode|pwd?|pw|pin|contrase(?:ñ|n)a|clave|palabra de paso)\b"
-    r"(?:\s+(?:is|was|es|era|now|ahora|to|a|(?:changed|set|reset) to)\b|\s*[:=])+\s*(?P<said>\S+)",
+    r"(?:\s+(?:is|was|es|era|now|ahora|to|a|(?:should|shall|will|would|could|can|must) be|sea|ser|(?:changed|set|reset) to)\b|\s*[:=])+\s*(?P<said>\S+)",
     re.IGNORECASE,
 )
 LEFT_OUT = "(left out: a password seems to stand here)"
+# With nothing between: "password mango77", but not "password 2nd try".
+_BESIDE = re.compile(
+    r"\b(?:password|passphrase|passcode|contrase(?:ñ|n)a|clave)\s+[\"'“(]?"
+    r"(?!\d+(?:st|nd|rd|th)\b)(?=\S*[a-z])(?=\S*\d)\S+",
+    re.IGNORECASE,
+)
+_ASKS_FOR_ONE = re.compile(
+    r"\b(?:passwords?|passphrases?|passcode|contrase(?:ñ|n)as?|pin)\b", re.IGNORECASE
+)
+_NO_ANSWER = frozenset(
+    ("", "yes", "no", "y", "n", "x", "none", "n/a", "na", "-", "sí", "si", "true", "false")
+)
 _STOP = re.compile(r"((?<=[.!?;,])\s+|\s*\n\s*)")
 _RUN = re.compile(r"[a-z]{3,6}(?:[- ][a-z]{3,6})+")
 # What mixes signs, and is no password: an email, an address on the web, a day or time, a phone number, a
@@ -68,12 +83,36 @@ def left_out(text: str, words: Collection[str], names: Collection[str] = ()) -> 
     return LEFT_OUT if is_in(shown.replace(LEFT_OUT, ""), words, names) else shown
 
 
+def hidden(text: str, asked: str = "") -> str:
+    """What a member wrote in their own words, as it may be shown: without what seems to be a password.
+
+    `asked` is the heading it stands under. One that asks for a password is answered with one.
+
+    >>> hidden("mango", asked="Choose a password"), hidden("no", asked="Did your password come?")
+    ('(left out: a password seems to stand here)', 'no')
+    """
+    if (
+        asked
+        and _ASKS_FOR_ONE.search(asked)
+        and text.strip().strip(".!").casefold() not in _NO_ANSWER
+    ):
+        return LEFT_OUT if text.strip() else text
+    return left_out(text, _words())
+
+
+@cache
+def _words() -> frozenset[str]:
+    return frozenset(
+        word for table in ("password_words", "password_words_es") for (word,) in rows(table)
+    )
+
+
 def _is_named(text: str) -> bool:
     for found in _NAMED.finditer(text):
         said = found["said"].strip(".,;:!?\"'“”()").casefold()
         if said and said not in _ABOUT:
             return True
-    return False
+    return bool(_BESIDE.search(text))
 
 
 def _is_phrase(text: str, words: Collection[str]) -> bool:

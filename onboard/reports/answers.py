@@ -11,6 +11,7 @@ from itertools import chain
 from pathlib import Path
 
 from onboard.clean import name as names
+from onboard.clean import secret
 from onboard.model import Answer, EmailQuestion, Hold, Match, Person
 from onboard.model.form import ASIDE, EXTRA
 from onboard.reports import cells
@@ -128,10 +129,14 @@ def _form(hold: Hold) -> list[str]:
     said = {f: text for f, text in hold.applicant.raw.fields.items() if text and f not in _IN_NAME}
     where = [_short(said.pop(field)) for field in _IN_ADDRESS if field in said]
     lines = [f"address: {', '.join(where)}"] if where else []
-    return lines + [
-        f"{_called(field)}: {_short(text, _LONGEST if field.startswith((EXTRA, ASIDE)) else 100)}"
-        for field, text in said.items()
-    ]
+    return lines + [f"{_called(field)}: {_said(field, text)}" for field, text in said.items()]
+
+
+def _said(field: str, text: str) -> str:
+    """What the form says in a field; of what the member wrote in their own words, no password."""
+    if field.startswith((EXTRA, ASIDE)):
+        return _short(secret.hidden(text, asked=_called(field)), _LONGEST)
+    return _short(secret.hidden(text) if field == "notes" else text)
 
 
 def _called(field: str) -> str:

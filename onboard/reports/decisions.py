@@ -9,7 +9,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any, TypeVar
 
-from onboard.clean import remarks, stored
+from onboard.clean import remarks, secret, stored
 from onboard.clean.email.doubts import is_doubted
 from onboard.model import (
     Decision,
@@ -155,11 +155,17 @@ def row_as_json(
             for q in (decision.questions if isinstance(decision, Hold) else ())
         ],
         "findings": [
-            {"code": f.code, "weight": str(f.weight), "said": f.said[:200], "note": f.note}
+            {"code": f.code, "weight": str(f.weight), "said": _said(f), "note": f.note}
             for f in applicant.findings
         ],
         **told,
     }
+
+
+def _said(finding: Finding) -> str:
+    """What a finding is about; of a remark, without what seems to be a password."""
+    is_remark = finding.field in ("consent", "notes")
+    return (secret.hidden(finding.said) if is_remark else finding.said)[:200]
 
 
 def _news_as_json(news: News) -> dict[str, Any]:

@@ -17,6 +17,7 @@ WORDS = passwords.words()
         "her password is tulips", "Password: hunter", "pw=rosebud", "the PIN is 4471", "contraseña: girasol",
         "la clave es girasol", "typed Tr0ub4dor&3 again", "chose Summer2026! for it", "uses gArden#99",
         "new password is now Bluebird7", "password was changed to bluebird",
+        "use password mango#77 for me", "the password should be figtree", "mi clave perro8",
     ],
 )  # fmt: skip
 def test_what_looks_like_a_password_is_one(note: str) -> None:
@@ -32,6 +33,7 @@ def test_what_looks_like_a_password_is_one(note: str) -> None:
         "call back at (419) 555-0143 before 5:30pm", "drop site is Lima Grange Hall", "asked for 3 boxes, $12.50",
         "typed patlee2 instead of PatLee", "member of the co-op since 2019", "la contraseña es incorrecta",
         "What is the password? she asked", "uses letters-1-2.pdf", "12 N Main St Apt 4B",
+        "my password 2nd try failed", "changed her password 3 times",
     ],
 )  # fmt: skip
 def test_what_speaks_of_passwords_or_mixes_signs_is_none(note: str) -> None:
