@@ -79,7 +79,7 @@ def decide(
         if in_doubt:
             questions = (_who_question(in_doubt), *_field_questions(applicant, handle, False))
             whose = len(in_doubt) > 1
-            reasons = tuple(f"{_named(m)}: {_why(m)}" if whose else _why(m) for m in in_doubt)
+            reasons = tuple(f"{who(m)}: {_why(m)}" if whose else _why(m) for m in in_doubt)
             return Hold(applicant, questions, reasons, tuple(in_doubt))
         if Owner.of_row(applicant.raw.key) in asking:
             questions = (_STILL_ASKED, *_field_questions(applicant, handle, False))
@@ -176,7 +176,7 @@ def name_anew(
     """
     alike = [m for m in matches if m.evidence.verdict is not Verdict.DIFFERENT]
     if alike:
-        reason = f"may be {_named(alike[0])}, {_why(alike[0])}: fill in that sign-in name, or delete the row"
+        reason = f"may be {who(alike[0])}, {_why(alike[0])}: fill in that sign-in name, or delete the row"
         return Drop(applicant, (reason,))
     made = handles.clean(applicant.name.value or PersonName(""), rule)
     asked = [
@@ -315,14 +315,15 @@ _STILL_ASKED = Question(
 def _who_question(matches: list[Match]) -> Question:
     members = [m for m in matches if _is_member(m)]
     if members:
-        named = " or ".join(_named(m) for m in members)
+        named = " or ".join(who(m) for m in members)
         return Question("match", f"Is this the same person as {named}?", MATCH_ASKED)
-    named = " or ".join(_named(m) for m in matches)
+    named = " or ".join(who(m) for m in matches)
     ask = f"This may be the same person as {named}. Answer that row first."
     return Question("match", ask, ROW_ASKED)
 
 
-def _named(match: Match) -> str:
+def who(match: Match) -> str:
+    """Who a match is, for a person to read."""
     person, owner = match.person, Owner(match.person.owner)
     name = person.shown or person.email or person.phone or "somebody with no name"
     return f"{name} ({owner.shown if owner.is_member else 'on hold'})"

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from onboard.model import Applicant, Finding, Weight
+from onboard.model import Applicant, Finding, News, Weight
 from onboard.reports import cells, kinds
 from onboard.reports.counts import counted
 from onboard.reports.table import Piece, Table, Words
@@ -39,6 +39,16 @@ class LeftOut:
     cells: Sequence[tuple[str, str]] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Same:
+    """A row of somebody who was a member already: its number, the name and the sign-in name in it."""
+
+    line: int
+    name: str
+    handle: str
+    news: News  # what was taken along of it, and what to ask about
+
+
 @dataclass(slots=True)
 class AdoptReport:
     """Who was brought in, what there is to say of it, and which rows were skipped and why."""
@@ -48,6 +58,7 @@ class AdoptReport:
     named: int = 0  # of these, those who got a sign-in name
     given_before: int = 0
     skipped: list[LeftOut] = field(default_factory=list)
+    same: list[Same] = field(default_factory=list)  # who joined by a form since the list was made
     without_name: int = 0  # of these, those that have no sign-in name
     never: int = 0  # members whose last sign-in was empty, which counts as never
     as_of: date | None = None  # the day of the list, as its newest sign-in or order shows
@@ -86,6 +97,7 @@ def as_json(
         "named": done.named,
         "given_before": done.given_before,
         "left_out": done.left_out,
+        "same": [(one.line, one.name, one.news.member.owner) for one in done.same],
         "findings": dict(sorted(done.findings.items())),
         "sites": [
             {"said": said, "read": read, "rows": rows}
@@ -118,13 +130,14 @@ def pieces(
     if more := len(done.skipped) - len(skipped):
         skipped.append(f"… and {more:,} more: --all shows them.")
     named = f" ({done.named:,} with a new sign-in name)" if done.named else ""
+    same = f"{len(done.same):,} already on the roster, " if done.same else ""
     sums = (
-        f"{counted(done.rows, 'row')}: {counted(done.adopted, 'member')} brought in{named}, "
+        f"{counted(done.rows, 'row')}: {counted(done.adopted, 'member')} brought in{named}, {same}"
         f"{done.given_before:,} already in an earlier file, {len(done.skipped):,} skipped."
     )
     told: list[Piece] = [Words(words) for words in done.notes]
     told += [table for table in (_sites(done, whole), _findings(done, about)) if table]
-    told += [Words(words) for words in (*_days(done), *skipped)]
+    told += [Words(words) for words in (*_days(done), *map(_same, done.same), *skipped)]
     told.append(Words(sums, is_strong=True))
     if roster:
         told.append(Words(f"Saved in {roster}."))
@@ -168,6 +181,38 @@ def next_lines(
     if saved and any(weight is not Weight.MENDED for weight in done.weights.values()):
         told.append(f"To see who to ask about what: {line('audit --to audit')}")
     return told
+
+
+# What is taken along of a list, as people call it.
+_TAKEN = {
+    "joined": "the day they joined", "born": "the date of birth", "notes": "the notes",
+    "last_sign_in": "the last sign-in", "last_order": "the last order", "extras": "answers",
+}  # fmt: skip
+
+
+def _same(one: Same) -> str:
+    """A row of somebody who was a member already, and what there is to do."""
+    member, changes = one.news.member, one.news.recorded
+    told = [
+        f"Row {one.line}, {one.name or '(no name)'}: already on the roster ({member.owner.shown}, "
+        f"{member.handle.text}), by a form."
+    ]
+    taken = [_TAKEN[change.field] for change in changes if change.field in _TAKEN]
+    taken += [
+        "a yes to email" if change.after else "a no to email"
+        for change in changes
+        if change.field == "consent"
+    ]
+    if taken:
+        told.append(f"Taken along from the list: {', '.join(taken)}.")
+    if asked := [change.field for change in one.news.proposed]:
+        told.append(f"Ask which is right: {', '.join(asked)}. The audit has both.")
+    if one.handle.casefold() != member.handle.text.casefold():
+        told.append(
+            f"The list has the sign-in name {one.handle}. Ask which one works on the ordering page, and have "
+            "the other one closed there."
+        )
+    return " ".join(told)
 
 
 def write_questions(left_out: Sequence[LeftOut], named: Path) -> Path | None:

@@ -17,6 +17,7 @@ from onboard.model import (
     Decision,
     Drop,
     Enrol,
+    Handle,
     Hold,
     Match,
     Member,
@@ -138,6 +139,13 @@ def next_member(connection: Connection) -> int:
         next_number(connection, tables.member.c.id),
         next_number(connection, tables.forgotten.c.member_id),
     )
+
+
+def handle_too(connection: Connection, text: str, number: int) -> None:
+    """Keep a sign-in name that a list says is the member's, beside theirs: nobody else gets it."""
+    if not search.handles(connection, {Handle(text).base}) & {text.casefold()}:
+        line = {"text": text, "base": Handle(text).base, "member_id": number}
+        insert(connection, tables.handle, [line])
 
 
 def rulings(connection: Connection, given: Iterable[Ruling], signature: Signature) -> None:

@@ -9,26 +9,33 @@ from sqlalchemy import Connection
 from onboard import handles, match
 from onboard.audit.fields import STAND_IN
 from onboard.clean import row
-from onboard.decide import NO_HANDLE, adopt, name_anew
+from onboard.decide import NO_HANDLE, adopt, name_anew, who
 from onboard.intake.days import Days
 from onboard.match import keys
 from onboard.model import (
     Applicant,
     Cleaned,
     Decision,
+    Drop,
     Enrol,
     Finding,
     Handle,
     Match,
+    Member,
     Owner,
     PersonName,
     RawRow,
+    SameAs,
+    Standing,
     State,
+    Verdict,
 )
 from onboard.office import Office
-from onboard.reports.adopted import AdoptReport, LeftOut
+from onboard.reports.adopted import ASKS, AdoptReport, LeftOut, Same
 from onboard.roster import index, record, search
 from onboard.roster.record import Judged
+from onboard.tasks import from_list
+from onboard.tasks.later_news import Said
 from onboard.tasks.mail_domains import AskedDomains
 
 AT_ONCE = 500
@@ -95,6 +102,10 @@ class _Adoption:
         wanted = {raw.key: raw.fields.get("handle", "").strip() for raw in part}
         bases = {Handle(handle).base for handle in wanted.values()}
         taken = search.handles(self.connection, bases)
+        members = {
+            handle.casefold(): member
+            for handle, member in search.members_by_handle(self.connection, taken).items()
+        }
         judged: dict[str, Judged] = {}
         mine: set[str] = set()
         for raw in part:
@@ -104,8 +115,12 @@ class _Adoption:
                 continue
             mine.add(raw.key)
             applicant = self._applicant(raw)
-            decision = adopt(applicant, wanted[raw.key], taken, self.rows)
-            if isinstance(decision, Enrol):
+            handle = wanted[raw.key]
+            decision = self._on_roster(applicant, handle, members.get(handle.casefold()))
+            decision = decision or adopt(applicant, handle, taken, self.rows)
+            if isinstance(decision, SameAs):
+                judged[raw.key] = self._same(decision, handle)
+            elif isinstance(decision, Enrol):
                 judged[raw.key] = self._judged(decision)
                 taken.add(decision.handle.text.casefold())
                 self.rows[decision.handle.text.casefold()] = raw.line
@@ -135,6 +150,49 @@ class _Adoption:
             else:
                 self._leave_out(decision, alike)
         self._record(judged, packet=State.DUE)
+
+    def _on_roster(
+        self, applicant: Applicant, handle: str, has_it: Member | None
+    ) -> Decision | None:
+        """What becomes of a row that is a member's who joined by a form since the list was made; None
+        for one that is judged by itself. `has_it` is the member who has the sign-in name.
+
+        Whoever fills in a sign-in name in the sheet of questions says by that who it is.
+        """
+        answered = any(head == ASKS and said for head, said in applicant.raw.cells)
+        is_others = has_it and (has_it.owner in self.owners or has_it.standing is Standing.MERGED)
+        if is_others or not (has_it or (answered and handle)):
+            return None
+        alike = [
+            one
+            for one in _alike(applicant, self._known([applicant]))
+            if one.evidence.verdict is not Verdict.DIFFERENT
+            and (one.person.owner == has_it.owner if has_it else _is_sure(one))
+            and one.person.owner.is_member
+            and one.person.owner not in self.owners
+        ]
+        if not alike:
+            return None
+        if answered or _is_sure(alike[0]):
+            return SameAs(applicant, alike[0].person.owner, ("already a member",), tuple(alike[:1]))
+        why = (
+            f"the sign-in name {handle} belongs to {who(alike[0])}, who may be the same person: if so, "
+            "leave the row as it is; if not, fill in another sign-in name"
+        )
+        return Drop(applicant, (why,))
+
+    def _same(self, decision: SameAs, handle: str) -> Judged:
+        """A row of somebody who is a member, with what it says of them taken along."""
+        applicant, number = decision.applicant, decision.owner.member_id
+        assert number is not None, "whoever is on the roster has a number"
+        (news,) = from_list.take_along(self.connection, [Said(number, applicant)], self.signature)
+        if news:
+            record.handle_too(self.connection, handle, number)
+            name, line = applicant.name.said, applicant.raw.line
+            self.report.same.append(Same(line, name, handle, news))
+        self.owners[decision.owner] = applicant.raw.line
+        people = tuple((p, keys.of(p)) for p in applicant.people())
+        return Judged(decision, decision.owner, people)
 
     def _applicant(self, raw: RawRow) -> Applicant:
         days = {"joined": Cleaned("", None), **self.days.read(raw.fields)}
@@ -202,6 +260,10 @@ def _told(applicant: Applicant) -> Sequence[Finding]:
         for finding in found
         if finding.code not in STAND_IN or any(f in fields for f in STAND_IN[finding.code])
     ]
+
+
+def _is_sure(one: Match) -> bool:
+    return one.evidence.verdict is Verdict.SAME
 
 
 def _alike(applicant: Applicant, known: match.Known) -> tuple[Match, ...]:

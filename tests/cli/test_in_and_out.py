@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
+from typing import Any
 
-from office import HEADINGS, KIM, SAM, onboard, write_csv
+from office import HEADINGS, KIM, PAT, SAM, onboard, write_csv
 
 from onboard.intake.sheet import tables_of
 
@@ -29,3 +32,63 @@ def test_a_password_in_a_remark_is_in_no_sheet_and_in_no_preview(office: Path) -
         ]
     for said in ("Likes figs.", "I bake.", "No emails please"):
         assert said in shown
+
+
+ROSTER = ("Username", "Name", "Email", "Phone", "Street", "City", "State", "ZIP", "Joined", "Notes",
+          "OK to email", "Last login")  # fmt: skip
+PAT_BEFORE = ("", *PAT[:-1], "3/14/2015", "Brings figs", "No", "10/14/2026")
+KIM_BEFORE = ("kvale", *KIM[:-1], "5/6/2018", "", "Yes", "11/1/2026")
+
+
+def line_of(folder: Path, number: int) -> dict[str, Any]:
+    with closing(sqlite3.connect(folder / "roster.db")) as roster:
+        roster.row_factory = sqlite3.Row
+        return dict(roster.execute("SELECT * FROM member WHERE id = ?", (number,)).fetchone())
+
+
+def filled_in(questions: Path, handle: str) -> Path:
+    """The sheet of questions of an old list, with a sign-in name filled in; as CSV."""
+    heads, *rows = [line.cells for line in next(iter(tables_of(questions))).lines()]
+    at = heads.index("Username")
+    rows = [[*row[:at], row[at] or handle, *row[at + 1 :]] for row in rows]
+    return write_csv(questions.with_name("filled in.csv"), rows, heads)
+
+
+def test_a_skipped_row_whose_person_joined_by_form_is_theirs_once_it_has_the_sign_in_name(
+    office: Path,
+) -> None:
+    old = write_csv(office / "old.csv", [PAT_BEFORE, KIM_BEFORE], ROSTER)
+    onboard("adopt", old, "--record")
+    onboard("batch", write_csv(office / "pat.csv", [PAT]), "--record")
+    filled = filled_in(office / "old-questions.xlsx", "patlee")
+    preview = onboard("adopt", filled)
+    assert "already on the roster (member 2, patlee), by a form." in preview.words
+    said = onboard("adopt", filled, "--record")
+    assert said.code == 0, said.out
+    for what in ("the day they joined", "the notes", "the last sign-in", "a no to email"):
+        assert what in said.words
+    pat = line_of(office, 2)
+    assert (pat["joined"][:10], pat["notes"], pat["consent"]) == ("2015-03-14", "Brings figs", 0)
+    assert pat["last_sign_in"] == "2026-10-14"
+    with closing(sqlite3.connect(office / "roster.db")) as roster:
+        (way,) = roster.execute("SELECT way FROM outgoing WHERE member_id = 2").fetchone()
+    assert way == "letter", "no email to who said no"
+    assert "1 already in an earlier file" in onboard("adopt", filled, "--record").words
+
+
+def test_another_sign_in_name_in_the_sheet_makes_no_second_member(office: Path) -> None:
+    onboard("batch", write_csv(office / "pat.csv", [PAT]), "--record")
+    onboard("adopt", write_csv(office / "old.csv", [PAT_BEFORE], ROSTER), "--record")
+    said = onboard("adopt", filled_in(office / "old-questions.xlsx", "plee77"), "--record")
+    assert "The list has the sign-in name plee77." in said.words
+    assert line_of(office, 1)["joined"][:10] == "2015-03-14"
+    assert "one clear match: member 1" in onboard("find", "plee77").words.casefold()
+
+
+def test_a_namesake_with_the_sign_in_name_of_a_member_is_no_member(office: Path) -> None:
+    onboard("batch", write_csv(office / "pat.csv", [PAT]), "--record")
+    other = ("patlee", "Patrick Lee", "plee@example.com", "614-555-0111", "9 High St", "Troy", "OH", "45373",
+             "3/14/2015", "", "", "")  # fmt: skip
+    said = onboard("adopt", write_csv(office / "old.csv", [other], ROSTER), "--record")
+    assert "belongs to a member already on the roster" in said.words
+    assert line_of(office, 1)["joined"][:10] != "2015-03-14"
