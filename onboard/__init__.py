@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from onboard.tasks.calls import count_calls as count_calls
     from onboard.tasks.calls import note_call as note_call
     from onboard.tasks.calls import settle_call as settle_call
+    from onboard.tasks.check_sending import check_sending as check_sending
     from onboard.tasks.close_members import close_members as close_members
     from onboard.tasks.close_members import reopen_members as reopen_members
     from onboard.tasks.correct_member import correct_member as correct_member
@@ -96,7 +97,7 @@ _FUNCTIONS = {
 } | {
     name: f"onboard.tasks.{name}"
     for name in (
-        "adopt_members", "audit_roster", "close_members", "correct_member", "explain_sign_in",
+        "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
         "export_accounts", "find_duplicates", "forget_member", "list_windows", "look_up", "merge_members", "note_activity",
         "process_batch", "publish_windows", "reissue", "send_packets", "take_returned", "tidy", "undo", "write_packets",
     )

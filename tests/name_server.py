@@ -5,7 +5,7 @@ from __future__ import annotations
 import socket
 import threading
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
@@ -32,9 +32,10 @@ BROKEN, SILENT = "broken.example.org", "silent.example.org"
 
 @dataclass
 class NameServer:
-    """A name server that answers from `ZONE` and counts what it is asked."""
+    """A name server that answers from its zone and counts what it is asked."""
 
     port: int = 0
+    zone: Mapping[tuple[str, str], list[str]] = field(default_factory=lambda: ZONE)
     is_silent: bool = False
     asked: Counter[str] = field(default_factory=Counter)
 
@@ -57,9 +58,9 @@ class NameServer:
         response.flags |= dns.flags.RA
         if name == BROKEN:
             response.set_rcode(dns.rcode.SERVFAIL)
-        elif records := ZONE.get((name, kind)):
+        elif records := self.zone.get((name, kind)):
             response.answer.append(dns.rrset.from_text(question.name, 300, "IN", kind, *records))
-        elif all(known != name for known, _ in ZONE):
+        elif all(known != name for known, _ in self.zone):
             response.set_rcode(dns.rcode.NXDOMAIN)
         return response.to_wire()
 

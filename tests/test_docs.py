@@ -81,7 +81,7 @@ def test_pages_speak_of_no_command_that_is_not_there() -> None:
     for page in PAGES:
         said = page.read_text("utf-8")
         used = re.findall(
-            r"(?:^ {4,}|`|\n```sh\n|\$ |&& \S*)onboard ([a-z]+)\b", said, re.MULTILINE
+            r"(?:^ {4,}|`|\n```sh\n|\$ |&& \S*)onboard ([a-z]+(?:-[a-z]+)*)\b", said, re.MULTILINE
         )
         assert set(used) <= known, f"{page.name}: {sorted(set(used) - known)}"
 
@@ -92,7 +92,7 @@ def test_pages_speak_of_no_option_that_is_not_there() -> None:
         for option in param.opts
     } | {"--help"}  # fmt: skip
     for page in PAGES:
-        for line in re.findall(r"onboard (?:[a-z]+)\b[^`\n]*", page.read_text("utf-8")):
+        for line in re.findall(r"onboard (?:[a-z-]+)\b[^`\n]*", page.read_text("utf-8")):
             used = set(re.findall(r"(?<=\s)--[a-z-]+", line))
             assert used <= known, f"{page.name}: {line}"
 

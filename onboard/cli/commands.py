@@ -25,6 +25,7 @@ HEADINGS = {
         "answer": "List the forms on hold, or answer one of them.",
         "packets": "List the welcome packets that are due or waiting, make them, or send them.",
         "windows": "Show when each ordering group may order in the next 18 months, and what to look at.",
+        "mail-check": "Check whether your email domain is set up so that your email does not land in spam.",
         "returned": "Read email that came back to the co-op, and say what to do about it.",
         "export": "Write the new accounts, or only what changed, for the ordering page to take in.",
     },
@@ -55,7 +56,8 @@ MODULES = {"call": "calls", "reopen": "close"}  # a command whose module has ano
 
 def load(name: str) -> core.TyperCommand:
     """The command itself, with its arguments and its help."""
-    function = getattr(import_module(f"onboard.cli.{MODULES.get(name, name)}"), name)
+    known_as = name.replace("-", "_")
+    function = getattr(import_module(f"onboard.cli.{MODULES.get(name, known_as)}"), known_as)
     alone = typer.Typer(add_completion=False, rich_markup_mode="markdown")
     alone.command(name, rich_help_panel=COMMANDS[name])(_at_the_office(function))
     command = typer.main.get_command(alone)

@@ -6,6 +6,7 @@ is: only what a file says is checked, by pydantic, which is loaded when a file i
 """
 
 from onboard.settings.look import Look
+from onboard.settings.mail import MailServer
 from onboard.settings.model import KEYS, LANGUAGES, Settings
 from onboard.settings.places import Group, Site, Window
 from onboard.settings.reading import NAME, find, read
@@ -14,7 +15,6 @@ from onboard.settings.rules import (
     AuditRule,
     DeskRule,
     HandleRule,
-    MailServer,
     PasswordRule,
 )
 from onboard.settings.starter import samples, starter

@@ -13,13 +13,15 @@ from onboard.settings.checks.contacts import (
     page_mistaken_for_it,
     phone,
 )
+from onboard.settings.checks.mail import signs_with_both
 from onboard.settings.checks.places import some
 from onboard.settings.checks.values import languages_among, path, roster_place, stripped
 from onboard.settings.checks.windows import as_a_whole
 from onboard.settings.key import Key, keys, parts
 from onboard.settings.look import Look
+from onboard.settings.mail import MailServer
 from onboard.settings.places import Days, Group, Site, WrittenGroup
-from onboard.settings.rules import AuditRule, DeskRule, HandleRule, MailServer, PasswordRule
+from onboard.settings.rules import AuditRule, DeskRule, HandleRule, PasswordRule
 from onboard.settings.window_rule import Moved, WindowRule
 
 if TYPE_CHECKING:
@@ -124,7 +126,7 @@ class Tables:
     coop: Annotated[Coop, Key("who you are")]
     handle: Annotated[HandleRule, Key("sign-in names")]
     first_password: Annotated[PasswordRule, Key("temporary passwords")]
-    mail: Annotated[MailServer, Key("the server that sends your email")]
+    mail: Annotated[MailServer, Key("the server that sends your email", check=signs_with_both)]
     look: Annotated[Look, Key("how your email looks")]
     desk: Annotated[DeskRule, Key("the help desk")]
     audit: Annotated[AuditRule, Key("what an audit looks for")]

@@ -52,13 +52,13 @@ def read(file: Path) -> Settings:
     text = _text(file)
     tables = _understood(_said(text, file), text, file)
     here = file.resolve().parent
-    paths = tables.files
+    paths, key = tables.files, tables.mail.dkim_key
     return Settings(
         **{field.name: getattr(tables.coop, field.name) for field in fields(Coop)},
         file=file.resolve(),
         handle=tables.handle,
         password=tables.first_password,
-        mail=tables.mail,
+        mail=replace(tables.mail, dkim_key=key and str(here / key)),
         desk=tables.desk,
         look=replace(tables.look, logo=str(here / tables.look.logo) if tables.look.logo else ""),
         audit=tables.audit,
@@ -122,7 +122,7 @@ def _understood(said: dict[str, Any], text: str, file: Path) -> Tables:
     from pydantic import ValidationError
 
     empty: dict[str, Any] = {name: [] if is_many(key) else {} for name, key in TABLES.items()}
-    earlier = Earlier(region=KEYS["coop"]["region"].default)
+    earlier = Earlier(KEYS["coop"]["region"].default, file.resolve().parent)
     try:
         return _adapter().validate_python(empty | said, context=earlier)
     except ValidationError as error:

@@ -1,4 +1,4 @@
-"""How handles and first passwords are made, mail is sent, callers are helped and the roster is audited."""
+"""How handles and first passwords are made, callers are helped and the roster is audited."""
 
 from dataclasses import dataclass
 from typing import Annotated
@@ -6,11 +6,9 @@ from typing import Annotated
 from onboard.settings.checks.values import (
     among,
     is_among,
-    kept_secret,
     more_than_least,
     no_less_than,
     one_of,
-    server_name,
     who_may_look_up,
 )
 from onboard.settings.key import Key
@@ -75,39 +73,6 @@ class PasswordRule:
         str,
         Key("the words that they click there for it", "as the page shows them"),
     ] = "Set a password"
-
-
-@dataclass(frozen=True, slots=True)
-class MailServer:
-    """Where packets are sent through. The secret stays in the environment, never in the file."""
-
-    host: Annotated[
-        str,
-        Key("the name of the server", "if empty, nothing is sent: you print the packets, or email them yourself", server_name, blank=True),
-    ] = ""  # fmt: skip
-    port: Annotated[
-        int, Key("its port", '587 with "starttls", 465 with "tls"', bounds=(1, 65535))
-    ] = 587
-    user: Annotated[
-        str,
-        Key(
-            "the account that sends the email", "if empty, the program does not sign in", blank=True
-        ),
-    ] = ""
-    secret_from: Annotated[
-        str,
-        Key("the environment variable that holds the password", "never put the password itself in this file", blank=True),
-    ] = "ONBOARD_MAIL_SECRET"  # fmt: skip
-    security: Annotated[
-        str, Key('"starttls" or "tls"', "packets never go out unencrypted", kept_secret)
-    ] = "starttls"  # or "tls"
-    ask_name_servers: Annotated[
-        bool,
-        Key(
-            "whether to ask the name servers if the part after the @ takes email at all",
-            "it tells them which email providers your members use, and needs onboard[mx]",
-        ),
-    ] = False  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ class Earlier:
     """What the file said so far, as far as it is right; what follows is checked by it."""
 
     region: str  # "" where it is wrong: then no phone can be judged
+    folder: Path  # where the file is
     groups: list[str] = field(default_factory=list)
     sites: list[str] = field(default_factory=list)
     windows: list[tuple[date, date]] = field(default_factory=list)  # of the group that is read
