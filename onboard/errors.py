@@ -17,6 +17,10 @@ class SettingsTrouble(Trouble):
     """The settings file is missing or wrong; the message lists every mistake, a line each."""
 
 
+class NotAllowed(SettingsTrouble):
+    """The settings do not let whoever is at work do this."""
+
+
 class StoreTrouble(Trouble):
     """The roster cannot be opened, is locked, is full, or is of another version."""
 
@@ -42,3 +46,18 @@ def in_words(trouble: Trouble | OSError) -> str:
             "there is room on the disk."
         )
     return str(trouble)
+
+
+def where(fault: BaseException) -> str:
+    """Where a fault of the program happened. It holds no value: not the message of the fault, not a
+    variable. Either could hold a member's data, or a first password."""
+    import sys  # a command that goes well needs neither
+    import traceback
+
+    lines = [f"onboard, Python {sys.version.split()[0]}, {sys.platform}\n"]
+    told: BaseException | None = fault
+    while told:
+        lines.append(f"{type(told).__module__}.{type(told).__qualname__}\n")
+        lines += traceback.format_tb(told.__traceback__, limit=-50)
+        told = told.__cause__ or told.__context__
+    return "".join(lines)

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine
 
 from onboard import settings as settings_file
 from onboard import unfinished
-from onboard.errors import SettingsTrouble
+from onboard.errors import NotAllowed
 from onboard.model import Signature
 from onboard.roster import address, store
 from onboard.settings import Settings
@@ -80,9 +80,9 @@ class Office:
         return {Act.LOOK_UP: desk.lets_look_up, Act.REISSUE: desk.lets_reissue}[act](self.who)
 
     def see_that_one_may(self, act: Act) -> None:
-        """Raises `SettingsTrouble` unless the settings let whoever is at work do this."""
+        """Raises `NotAllowed`, a `SettingsTrouble`, unless the settings let whoever is at work do this."""
         if not self.may(act):
-            raise SettingsTrouble(
+            raise NotAllowed(
                 f"{self.who} is not allowed to {IN_WORDS[act]}. A coordinator can add the name to "
                 f"may_{act}, under [desk] in {self.settings.file}."
             )

@@ -1,4 +1,4 @@
-"""First passwords: made, hashed, checked. The only module that makes secrets.
+"""First passwords: made, hashed, checked; and the tokens of the desk. The only module that makes secrets.
 
 Phrases of plain words in the member's language (tables/password_words.tsv and password_words_es.tsv
 say where they are from), drawn by the operating system's secure source.
@@ -6,6 +6,7 @@ say where they are from), drawn by the operating system's secure source.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import secrets
 import unicodedata
@@ -124,3 +125,28 @@ def _hasher():  # type: ignore[no-untyped-def]  # passlib has no types
         )
         hasher.hash("the first call loads the engine")
     return hasher
+
+
+def token() -> str:
+    """32 random bytes that nobody can guess, as letters, digits, "-" and "_": 43 of them.
+
+    >>> len(token()), token() == token()
+    (43, False)
+    """
+    return secrets.token_urlsafe(32)
+
+
+def digest(token: str) -> str:
+    """What may be kept of a token: its SHA-256, from which nobody gets it back. One that long needs no salt.
+
+    >>> digest("a")[:8]
+    'ca978112'
+    """
+    return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
+
+
+def is_same(token: str, other: str) -> bool:
+    """Whether two tokens are one, told in a time that says nothing of where they differ."""
+    return secrets.compare_digest(
+        token.encode("utf-8", "replace"), other.encode("utf-8", "replace")
+    )

@@ -18,6 +18,9 @@ from typer import core
 
 # The sentence is the first paragraph of the command's own help; a test holds them together.
 HEADINGS = {
+    "All in one": {
+        "desk": "Open the desk: a page in your browser for all of this work, until you stop it with Ctrl-C.",
+    },
     "Join forms become accounts": {
         "start": "Write a settings file with notes, and an empty roster next to it.",
         "adopt": "Bring in existing members, with the sign-in names they have.",

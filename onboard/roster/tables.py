@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0014"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0015"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -339,6 +339,16 @@ known_window = (
         Column("changed", Text, nullable=False),
         Column("canceled", Boolean, nullable=False),
     )
+)
+
+desk_session = Table(  # who is signed in at the desk; written by `sessions.py` alone
+    "desk_session",
+    metadata,
+    Column("digest", Text, primary_key=True),  # SHA-256 of what the browser holds
+    Column("who", Text, nullable=False, index=True),
+    Column("made", Text, nullable=False),
+    Column("seen", Text, nullable=False),  # when they last did something, to the minute
+    Column("language", Text, nullable=False),  # of the screen; "" for the browser's own
 )
 
 

@@ -1,0 +1,110 @@
+"""The whole desk: rooms, door, guards, and one page for all trouble."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from http import HTTPStatus
+from importlib import resources
+
+from fastapi import Depends, FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, Response
+from starlette.staticfiles import StaticFiles
+
+from onboard.desk import door, pages, rooms
+from onboard.desk.guards import Guards
+from onboard.desk.place import Place
+from onboard.desk.visit import CSRF, NotOurForm, SignedOut, language_of, visit
+from onboard.errors import NotAllowed, StoreBusy, StoreTrouble, Trouble, in_words
+
+# What is said where the status says all.
+SAID = {
+    403: "This did not come from a page of the desk, so nothing was done.",
+    404: "There is no such page.",
+    405: "This page does not take that.",
+    413: "That is too large. A form may have 1 MB, a file 100 MB.",
+    421: "The desk is not reached by that name. Use the link that onboard desk shows.",
+    422: "The page did not get what it needs. Go back, and try again.",
+    500: "This is a fault of the program, not of what you did. What was not yet saved has not been changed.",
+}
+
+
+def make(place: Place) -> FastAPI:
+    """The desk at this place."""
+    app = FastAPI(openapi_url=None, docs_url=None, redoc_url=None, title="onboard")
+    app.state.place = place
+    app.include_router(door.router)
+    # Whoever is not signed in, or whose form is not ours, is stopped here, whatever a room forgets.
+    for router in (door.inside, *rooms.routers()):
+        app.include_router(router, dependencies=[Depends(visit)])
+    static = str(resources.files("onboard.desk").joinpath("static"))
+    app.mount("/static", StaticFiles(directory=static))
+    app.add_exception_handler(HTTPException, _by_status)
+    app.add_exception_handler(RequestValidationError, lambda request, _: error_page(request, 422))
+    app.add_exception_handler(SignedOut, _signed_out)
+    app.add_exception_handler(NotOurForm, _not_our_form)
+    app.add_exception_handler(Trouble, _trouble)
+    app.add_exception_handler(OSError, _trouble)
+    app.add_middleware(Guards, place=place, error_page=error_page)
+    return app
+
+
+def error_page(request: Request, status: int, reference: str = "", words: str = "") -> HTMLResponse:
+    """The one page that tells of trouble."""
+    words = words or SAID.get(status) or HTTPStatus(status).phrase
+    text = pages.draw(
+        "trouble", language_of(request), status=status, words=words, reference=reference,
+        ours=words in SAID.values(),
+    )  # fmt: skip
+    return HTMLResponse(text, status)
+
+
+def _by_status(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    answer = error_page(request, error.status_code)
+    for name, value in (error.headers or {}).items():
+        answer.headers[name] = value
+    return answer
+
+
+def _trouble(request: Request, error: Exception) -> Response:
+    assert isinstance(error, Trouble | OSError)
+    status = 422
+    if isinstance(error, NotAllowed):
+        status = 403
+    elif isinstance(error, StoreBusy):
+        status = 503
+    elif isinstance(error, StoreTrouble | OSError):
+        status = 500
+    return error_page(request, status, words=in_words(error))
+
+
+async def _signed_out(request: Request, _: Exception) -> Response:
+    text = pages.draw(
+        "signed_out", language_of(request), ended=True, path=request.url.path,
+        kept=await _kept(request),
+    )  # fmt: skip
+    return HTMLResponse(text, 401)
+
+
+async def _not_our_form(request: Request, _: Exception) -> Response:
+    """What was typed, to be sent once more by a click: the session it was typed in has ended."""
+    place: Place = request.app.state.place
+    from onboard.desk.visit import csrf_of
+
+    token = request.cookies.get(place.cookie, "")
+    text = pages.draw(
+        "send_again", language_of(request), path=request.url.path, kept=await _kept(request),
+        csrf=csrf_of(token),
+    )  # fmt: skip
+    return HTMLResponse(text, 403)
+
+
+async def _kept(request: Request) -> list[tuple[str, str]]:
+    """What was typed, to be carried on: all but the token of the form, and files."""
+    if request.method in ("GET", "HEAD"):
+        return []
+    form: Mapping[str, object] = await request.form()
+    pairs = form.multi_items() if hasattr(form, "multi_items") else ()
+    return [(name, said) for name, said in pairs if name != CSRF and isinstance(said, str)]

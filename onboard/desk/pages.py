@@ -1,0 +1,39 @@
+"""Pages drawn from their templates: everything that is put in is escaped."""
+
+from __future__ import annotations
+
+from functools import cache, partial
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from onboard.desk import rooms, words
+
+
+@cache
+def environment() -> Environment:
+    """The templates, with what all of them may call."""
+    made = Environment(
+        loader=PackageLoader("onboard.desk"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    made.globals["LANGUAGES"] = words.NAMES
+    return made
+
+
+def draw(name: str, language: str, **values: Any) -> str:
+    """The page as HTML. `t` in it says words of the screen; `day`, `short_day`, `moment` and `number` write
+    as people do."""
+    helpers = {
+        "t": lambda text, **more: words.say(text, language, **more),
+        "day": partial(words.day, language=language),
+        "short_day": partial(words.short_day, language=language),
+        "moment": partial(words.moment, language=language),
+        "number": partial(words.number, language=language),
+    }
+    known = {
+        "language": language, "rooms": rooms.every(), "visit": None, "mistakes": (), "done": "",
+        "settings": None, "path": "", "who": "", "csrf": "",
+    }  # fmt: skip
+    known |= {"csrf": values["visit"].csrf} if values.get("visit") else {}
+    return environment().get_template(f"{name}.html.j2").render(known | helpers | values)

@@ -1,0 +1,97 @@
+"""Where the desk stands: the office behind it, the names by which it is reached, the link that lets in."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from onboard import passwords
+from onboard import settings as settings_file
+from onboard.office import Office
+
+HERE = ("127.0.0.1", "localhost", "[::1]")
+
+
+class StartLink:
+    """A link that lets in once: whoever can read this program's terminal."""
+
+    def __init__(self) -> None:
+        self._token = ""
+        self._lock = threading.Lock()
+
+    def renew(self) -> str:
+        """A new token; the one before no longer works."""
+        with self._lock:
+            self._token = passwords.token()
+            return self._token
+
+    def use(self, token: str) -> bool:
+        """Whether this is the token. If so, it works no more."""
+        with self._lock:
+            fits = bool(self._token) and passwords.is_same(token, self._token)
+            if fits:
+                self._token = ""
+            return fits
+
+
+@dataclass
+class Place:
+    """The desk as it stands: what all its pages share."""
+
+    office: Office
+    port: int
+    hosts: frozenset[str]  # the Host headers that are ours, in small letters
+    secure: bool = False  # reached over https
+    link: StartLink = field(default_factory=StartLink)
+    _read: tuple[int, int] = (0, 0)  # what the settings file was when it was read
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def __post_init__(self) -> None:
+        self._read = _state(self.office.settings.file)
+
+    @classmethod
+    def at_home(cls, office: Office, port: int) -> Place:
+        """On this computer only."""
+        return cls(office, port, frozenset(f"{name}:{port}" for name in HERE))
+
+    @property
+    def cookie(self) -> str:
+        """The name of the cookie. A browser sends cookies to every port of a computer, so it has ours."""
+        return "__Host-desk" if self.secure else f"desk-{self.port}"
+
+    @property
+    def origins(self) -> frozenset[str]:
+        """The origins of our own pages (RFC 6454)."""
+        scheme = "https" if self.secure else "http"
+        return frozenset(f"{scheme}://{host}" for host in self.hosts)
+
+    def office_of(self, who: str) -> Office:
+        """The office with somebody at work, with the settings as the file says them now.
+
+        Raises `SettingsTrouble` while the file has a mistake.
+        """
+        with self._lock:
+            file = self.office.settings.file
+            if (state := _state(file)) != self._read:
+                self.office = replace(self.office, settings=settings_file.read(file))
+                self._read = state
+            return replace(self.office, who=who)
+
+    def url(self, path: str, host: str = "") -> str:
+        """The whole address of a page."""
+        default = f"127.0.0.1:{self.port}"
+        host = host or (default if default in self.hosts else min(self.hosts))
+        return f"{'https' if self.secure else 'http'}://{host}{path}"
+
+
+def _state(file: Path) -> tuple[int, int]:
+    try:
+        found = file.stat()
+    except OSError:
+        return (0, 0)
+    return found.st_mtime_ns, found.st_size
+
+
+Say = Callable[[str], None]

@@ -1,0 +1,132 @@
+"""One request as a room sees it: who is at work, what was typed, how to answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from fastapi import Depends, Request
+from starlette.datastructures import FormData, UploadFile
+from starlette.responses import HTMLResponse, RedirectResponse
+
+from onboard import passwords
+from onboard.desk import pages, words
+from onboard.desk.place import Place
+from onboard.office import Office
+from onboard.tasks import desk_sessions
+
+MOST_FIELDS, MOST_FILES = 2000, 2
+CSRF = "csrf"  # the field that shows that a form is from this session's own page
+
+
+class SignedOut(Exception):
+    """Nobody is signed in, or no longer."""
+
+
+class NotOurForm(Exception):
+    """The form was not made for this session: what it says waits for another click."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """What is wrong with what was typed, and in which field ("" for none in particular)."""
+
+    words: str
+    field: str = ""
+
+
+@dataclass(frozen=True)
+class Visit:
+    """Who is at work, what was typed, and how to answer."""
+
+    request: Request
+    place: Place
+    office: Office
+    token: str
+    language: str
+    form: FormData
+
+    @property
+    def csrf(self) -> str:
+        """What this session's own forms say."""
+        return csrf_of(self.token)
+
+    def said(self, field: str) -> str:
+        """What was typed into a field, without blanks around it; "" for nothing, and for a file."""
+        value = self.form.get(field, "")
+        return "" if isinstance(value, UploadFile) else value.strip()
+
+    def all_said(self, field: str) -> list[str]:
+        """Every value of a field that may come several times, such as boxes that are ticked."""
+        return [value for value in self.form.getlist(field) if isinstance(value, str) and value]
+
+    def upload(self, field: str) -> UploadFile | None:
+        """The file of a field. Its name is a label, never a path."""
+        value = self.form.get(field)
+        return value if isinstance(value, UploadFile) and value.filename else None
+
+    def t(self, text: str, **values: object) -> str:
+        """The words of the screen in the language of whoever is at work."""
+        return words.say(text, self.language, **values)
+
+    def page(
+        self, name: str, *, mistakes: Sequence[Mistake] = (), status: int = 200, **values: Any
+    ) -> HTMLResponse:
+        """A page from its template. With mistakes it is a form that comes back as it was typed."""
+        if mistakes and status == 200:
+            status = 422
+        done = words.DONE.get(self.request.query_params.get("done", ""), "")
+        text = pages.draw(
+            name, self.language, mistakes=mistakes, visit=self, who=self.office.who, done=done,
+            settings=self.office.settings, path=self.request.url.path, **values,
+        )  # fmt: skip
+        return HTMLResponse(text, status)
+
+    def go(self, path: str, done: str = "") -> RedirectResponse:
+        """On to a page, after something was done: `done` is a key of `words.DONE`. 303, so that a reload of
+        the page does not do it again."""
+        if done:
+            path += f"{'&' if '?' in path else '?'}done={done}"
+        return RedirectResponse(path, 303)
+
+
+def csrf_of(token: str) -> str:
+    """What the forms of a session say, so that nobody else can make one."""
+    return passwords.digest(f"form {token}")
+
+
+async def typed(request: Request) -> FormData:
+    """What was typed. Raises `HTTPException` for what is too large."""
+    if request.method in ("GET", "HEAD"):
+        return FormData()
+    return await request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS)
+
+
+def visit(request: Request, form: Annotated[FormData, Depends(typed)]) -> Visit:
+    """The visit of whoever is signed in. Raises `SignedOut`, `NotOurForm`, and `Trouble` of the roster."""
+    place: Place = request.app.state.place
+    token = request.cookies.get(place.cookie, "")
+    office = place.office_of(place.office.who)
+    found = desk_sessions.session(office, token)
+    if found is None:
+        raise SignedOut
+    if request.method not in ("GET", "HEAD"):
+        said = form.get(CSRF, "")
+        if not (isinstance(said, str) and passwords.is_same(said, csrf_of(token))):
+            raise NotOurForm
+    language = found.language or language_of(request)
+    return Visit(request, place, place.office_of(found.who), token, language, form)
+
+
+def language_of(request: Request) -> str:
+    """The language that the browser asks for first, of those we speak (RFC 9110, 12.5.4; without weights,
+    as browsers list the likeliest first)."""
+    for part in request.headers.get("accept-language", "").split(","):
+        language = part.partition(";")[0].strip()[:2].lower()
+        if language in words.LANGUAGES:
+            return language
+    return words.LANGUAGES[0]
+
+
+Here = Annotated[Visit, Depends(visit)]

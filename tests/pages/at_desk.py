@@ -1,0 +1,164 @@
+"""A desk to test: in this process, or served by another."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import browser
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from onboard.desk.place import Place
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+HOME = Path(__file__).parent.parent.parent
+PORT = 8400
+BASE = f"http://127.0.0.1:{PORT}"
+
+
+class Clock:
+    """A clock that a test moves on."""
+
+    def __init__(self) -> None:
+        self.at = datetime(2026, 12, 2, 12, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        """The time now."""
+        return self.at
+
+
+@dataclass
+class AtDesk:
+    """A desk in this process, and a browser's requests to it."""
+
+    app: FastAPI
+    place: Place
+    client: TestClient
+    clock: Clock
+
+    def sign_in(self) -> None:
+        """Come in by a new link."""
+        token = self.place.link.renew()
+        assert self.client.get(f"/start?token={token}", follow_redirects=False).status_code == 303
+
+    @property
+    def csrf(self) -> str:
+        """What the forms of this session say."""
+        found = re.search(r'name="csrf" value="(\w+)"', self.client.get("/").text)
+        assert found
+        return found[1]
+
+    def post(self, path: str, follow: bool = True, **typed: str | list[str]):  # type: ignore[no-untyped-def]
+        """Send a form of ours."""
+        return self.client.post(
+            path,
+            data={"csrf": self.csrf} | typed,
+            headers={"origin": BASE},
+            follow_redirects=follow,
+        )
+
+
+# ---------------------------------------------------------------- in another process
+
+
+@dataclass
+class Served:
+    """A desk in a process of its own."""
+
+    link: str
+    base: str
+    process: subprocess.Popen[str]
+    said: list[str]
+
+    def stop(self) -> None:
+        """Stop it, as Ctrl-C does."""
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGINT)
+            self.process.wait(15)
+
+
+@contextmanager
+def served(folder: Path, *more: str) -> Iterator[Served]:
+    """The desk of the co-op in a folder, until the block ends."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "onboard", "desk", "--no-browser", "--settings",
+         str(folder / "onboard.toml"), *more],
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=folder,
+        env=os.environ | {"PYTHONPATH": str(HOME)},
+    )  # fmt: skip
+    said: list[str] = []
+    assert process.stdout
+    try:
+        for line in process.stdout:
+            said.append(line.rstrip("\n"))
+            if "/start?token=" in line:
+                break
+        else:
+            raise AssertionError("\n".join(said))
+        link = said[-1]
+        yield Served(link, link.partition("/start")[0], process, said)
+    finally:
+        Served("", "", process, said).stop()
+        said += process.stdout.read().splitlines()
+        process.stdout.close()
+
+
+# ---------------------------------------------------------------- in a browser
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def unkind(page: Page) -> list[str]:
+    """What axe finds on the page as it stands that some people can't read or use: the rule, and where."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    options = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
+    found = Axe().run(page, options=options).response["violations"]
+    return [
+        f"{rule['id']}: {node['target']} {node['html'][:120]}"
+        for rule in found
+        for node in rule["nodes"]
+    ]
+
+
+def see_that_it_is_kind(page: Page) -> None:
+    """The page as it stands is for everybody: axe finds nothing, in light and dark; it has one h1 and a main;
+    and nothing stands out of it at 320 px, which is also 1280 px at 400 %."""
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        assert unkind(page) == [], (page.url, scheme)
+    assert page.locator("h1").count() == 1, page.url
+    assert page.get_by_role("main").count() == 1, page.url
+    before = page.viewport_size
+    page.set_viewport_size({"width": 320, "height": 640})
+    assert browser.beyond(page) == [], page.url
+    if before:
+        page.set_viewport_size(before)
+
+
+@contextmanager
+def new_page(chromium: Browser, wide: int = 1000, language: str = "en-US") -> Iterator[Page]:
+    """A page in a window of its own. Trouble in its scripts, and what the policy keeps from it, is told."""
+    with chromium.new_context(viewport={"width": wide, "height": 900}, locale=language) as context:
+        context.grant_permissions(["clipboard-read", "clipboard-write"])
+        page = context.new_page()
+        trouble: list[str] = []
+        page.on("pageerror", lambda error: trouble.append(str(error)))
+        page.on(
+            "console",
+            lambda said: trouble.append(said.text) if "Content Security" in said.text else None,
+        )
+        yield page
+        assert trouble == []

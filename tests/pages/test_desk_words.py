@@ -1,0 +1,49 @@
+"""The words of the screens: all of them in Spanish too, and none that nobody says."""
+
+from __future__ import annotations
+
+import re
+from importlib import resources
+
+import pytest
+
+from onboard.desk import rooms, words
+from onboard.desk.desking import SAID
+
+ROOM = resources.files("onboard.desk")
+
+
+def said() -> set[str]:
+    """Every text that a template or a room says in the language of the screen."""
+    found = set(words.DONE.values()) | set(SAID.values()) | {room.name for room in rooms.every()}
+    for folder, pattern in (
+        ("templates", r"\bt\(\s*\"((?:[^\"\\]|\\.)+)\""),
+        ("rooms", r"\.t\(\s*\"((?:[^\"\\]|\\.)+)\""),
+    ):
+        for file in ROOM.joinpath(folder).iterdir():
+            if file.is_file():
+                found |= set(re.findall(pattern, file.read_text("utf-8")))
+    for module in map(rooms.module, rooms.ORDER):
+        found |= set(getattr(module, "WORDS", ()))
+    return found
+
+
+def test_every_text_of_the_screens_is_there_in_spanish() -> None:
+    assert sorted(said() - words.spanish().keys()) == []
+
+
+def test_no_spanish_is_left_over() -> None:
+    assert sorted(words.spanish().keys() - said()) == []
+
+
+def test_no_text_is_translated_twice_and_its_names_stay() -> None:
+    lines = ROOM.joinpath("spanish.tsv").read_text("utf-8").splitlines()
+    pairs = [line.split("\t") for line in lines if not line.startswith("#")]
+    assert len({english for english, _ in pairs}) == len(pairs)
+    for english, spanish in pairs:
+        assert sorted(re.findall(r"\{\w*\}", english)) == sorted(re.findall(r"\{\w*\}", spanish))
+
+
+@pytest.mark.parametrize("text", ["tú ", " tu ", "vosotros", "ordenador"])
+def test_spanish_is_that_of_mexico_and_puerto_rico_with_usted(text: str) -> None:
+    assert not [said for said in words.spanish().values() if text in f" {said.lower()} "]
