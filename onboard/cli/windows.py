@@ -17,10 +17,11 @@ from onboard.cli.common import (
     see_roster,
     show,
 )
+from onboard.model import Way
 from onboard.office import Act, Office
 from onboard.reports import windows as report
 from onboard.tasks.list_windows import list_windows
-from onboard.tasks.moved_windows import tell_moved_windows
+from onboard.tasks.moved_windows import mark_called, tell_moved_windows
 from onboard.tasks.publish_windows import publish_windows
 
 To = Annotated[
@@ -40,8 +41,21 @@ RecordNotices = Annotated[
 ]
 
 
+Called = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--called",
+        help="A sign-in name: you told this member the new days on the phone. You can give it more than once.",
+    ),
+]
+
+
 def windows(
-    office: Office, to: To = None, record: RecordNotices = False, machine: Machine = False
+    office: Office,
+    to: To = None,
+    record: RecordNotices = False,
+    called: Called = None,
+    machine: Machine = False,
 ) -> None:
     """Show when each ordering group may order in the next 18 months, and what to look at.
 
@@ -56,16 +70,24 @@ def windows(
     If a window moved after members were told of it, the list ends with who was told other days, and by which
     way. With `--record`, a notice to each of them is put into the outbox: an email that moves the days in their
     calendar, or a letter for whoever gets no email. Nobody is told the same twice. Welcome packets with the old
-    days that have not gone out are due again. Emails go out with `onboard packets --send --really`.
+    days that have not gone out are due again. Emails go out with `onboard packets --send --really`. Only members
+    who said yes to email get an email; others get a letter, and whoever has no mailing address is listed for you to
+    call. When you have called, `--called SIGN-IN-NAME --record` takes them off the list.
 
     Example: `onboard windows`
 
     Example: `onboard windows --record`
 
+    Example: `onboard windows --called robinvale --record`
+
     Example: `onboard windows --json`
 
     Example: `onboard windows --to web`
     """
+    if called:
+        done = mark_called(office, called, keep=record)
+        answer(report.called(done, kept=record), report.called_as_json(done, kept=record), machine)
+        raise typer.Exit(DONE)
     found = list_windows(office)
     see_roster(office, record=True, quiet=machine or not (to or record))
     if to:
@@ -78,7 +100,7 @@ def windows(
     moved = tell_moved_windows(office, keep=record)
     seen = office.may(Act.LOOK_UP)
     if machine and not record:  # a line is a window
-        for words in found.findings:
+        for words in (*found.remarks, *found.findings):
             say(words, to=errors)
     elif to and moved and not record:
         say("Some members were told other ordering days. To see them: onboard windows")
@@ -87,5 +109,5 @@ def windows(
         answer(report.moved(moved, kept=record, may_see=seen), lines, machine)
         if record and not moved and not machine:
             say("Nobody was told other ordering days. There is nothing to do.")
-    left = found.findings or (moved and not record) or any(one.by is None for one in moved.told)
+    left = found.findings or (moved and not record) or any(one.by is Way.CALL for one in moved.told)
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)

@@ -25,6 +25,7 @@ class Way(StrEnum):
     EMAIL = "email"
     LETTER = "letter"
     TEXT = "text"
+    CALL = "call"
 
 
 class State(StrEnum):
@@ -39,6 +40,7 @@ class State(StrEnum):
     REFUSED = "refused"  # the mail server said no, for good
     RETURNED = "returned"  # it was sent, and came back
     PRINTED = "printed"  # a letter that was put in the post
+    TOLD = "told"  # by a person, on the phone
     VOID = "void"  # overtaken, before it was known to have gone out
 
 
@@ -55,6 +57,7 @@ class Event(StrEnum):
     LOSE = "lose"  # the connection or the program, after the message and before the answer
     RETURN = "return"  # it came back
     PRINT = "print"
+    TELL = "tell"  # a person told the member on the phone
     CANCEL = "cancel"  # something newer takes its place, or it is to reach nobody
 
 
@@ -62,6 +65,7 @@ class Event(StrEnum):
 NEXT: Mapping[tuple[State, Event], State] = {
     (State.DUE, Event.BAR): State.WAITING,
     (State.DUE, Event.WRITE): State.WRITTEN,
+    (State.DUE, Event.TELL): State.TOLD,
     (State.DUE, Event.CANCEL): State.VOID,
     (State.WAITING, Event.BAR): State.WAITING,
     (State.WAITING, Event.LIFT): State.DUE,
@@ -86,6 +90,7 @@ NEXT: Mapping[tuple[State, Event], State] = {
     (State.RETURNED, Event.CANCEL): State.VOID,
     (State.PRINTED, Event.PRINT): State.PRINTED,
     (State.PRINTED, Event.RETURN): State.RETURNED,
+    (State.TOLD, Event.TELL): State.TOLD,
     # It was overtaken while it was being sent: what the server says of it comes late.
     (State.VOID, Event.TAKE): State.VOID,
     (State.VOID, Event.PUT_OFF): State.VOID,

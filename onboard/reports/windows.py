@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from datetime import date, time, timedelta
 from typing import TYPE_CHECKING, Any
 
+from onboard.clean import phone
 from onboard.model import Way
 from onboard.reports.counts import counted
 from onboard.reports.sentences import PREVIEW
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from onboard.tasks.list_windows import Listed, Ordering, WindowsReport
     from onboard.tasks.moved_windows import MovedReport, ToldOtherwise
     from onboard.tasks.publish_windows import Published
+    from onboard.welcome.moved import Move
 
 NOTES = {How.WRITTEN: "", How.RULE: "by the rule", How.MOVED: "moved"}
 
@@ -42,6 +45,9 @@ def pieces(report: WindowsReport) -> Iterator[Piece]:
     if report.quiet:
         yield Words("Months without a window:", is_strong=True)
         yield from (Words(f"- {words}") for words in report.quiet)
+    if report.remarks:
+        yield Words("Good to know:", is_strong=True)
+        yield from (Words(f"- {remark}") for remark in report.remarks)
     if report.findings:
         yield Words("Please check:", is_strong=True)
         yield from (Words(f"- {finding}") for finding in report.findings)
@@ -115,7 +121,8 @@ def written_as_json(done: Published) -> Iterator[dict[str, Any]]:
 
 # ---------------------------------------------------------------- who was told other days
 
-WAYS = {Way.EMAIL: "email", Way.LETTER: "letter", Way.TEXT: "text"}
+WAYS = {Way.EMAIL: "email", Way.LETTER: "letter", Way.TEXT: "text", Way.CALL: "call"}
+NAMED = 20  # sign-in names in one line
 
 
 def moved(report: MovedReport, *, kept: bool, may_see: bool) -> Iterator[Piece]:
@@ -128,9 +135,9 @@ def moved(report: MovedReport, *, kept: bool, may_see: bool) -> Iterator[Piece]:
             f"{counted(len(report.told), 'member was', 'members were')} told other ordering days:",
             is_strong=True,
         )
-        if may_see:
-            headings = ("sign-in name", "told by", "told", "now", "notice")
-            yield Table.of(headings, (row for one in report.told for row in _rows(one)))
+        headings = ("group", "told", "now", "members")
+        yield Table.of(headings, _by_group(report.told), numbers=("members",))
+        yield from _by_way(report.told, may_see)
     if report.remade:
         named = f": {', '.join(one.handle.text for one in report.remade)}" if may_see else ""
         packets = counted(len(report.remade), "welcome packet")
@@ -147,7 +154,7 @@ def moved(report: MovedReport, *, kept: bool, may_see: bool) -> Iterator[Piece]:
 def _what_follows(report: MovedReport) -> Iterator[str]:
     emails = [one for one in report.told if one.by is Way.EMAIL]
     papers = [one.file for one in report.told if one.by is Way.LETTER]
-    calls = [one for one in report.told if one.by is None]
+    calls = [one for one in report.told if one.by is Way.CALL]
     if report.remade:
         yield "To make the packets: onboard packets --write"
     if emails:
@@ -155,28 +162,69 @@ def _what_follows(report: MovedReport) -> Iterator[str]:
     if papers:
         yield f"{counted(len(papers), 'letter')} in the outbox, to print and mail (onboard packets --letters letters.pdf): {', '.join(papers)}"
     for one in calls:
-        number = one.member.phone.removeprefix("tel:")
+        number = phone.stored_aloud(one.member.phone) if one.member.phone else ""
         yield f"{one.member.handle.text} can only be called: {number or 'no phone on file, so ask the host'}."
-
-
-def _rows(one: ToldOtherwise) -> Iterator[tuple[str, ...]]:
-    by = WAYS[one.by] if one.by else "call them"
-    notice = f"{by} ({one.why})" if one.why else by
-    heard = ", ".join(WAYS[way] for way in one.heard_by)
-    for move in one.moves:
-        told, now = move.told, move.now
-        was = (
-            "canceled"
-            if told.canceled
-            else _days(told.opens, told.opens_at, told.closes, told.closes_at)
+    if calls:
+        yield (
+            "When you have told them, save it, and they leave this list: onboard windows --called "
+            f"{calls[0].member.handle.text} --record"
         )
-        window = now.window
-        new = _days(window.opens, window.opens_at, window.closes, window.closes_at)
-        yield one.member.handle.text, heard, was, "canceled" if now.canceled else new, notice
+
+
+def _by_group(told: Sequence[ToldOtherwise]) -> Iterator[tuple[str, ...]]:
+    """A row for each window that moved, with how many were told its old days."""
+    counts = Counter(move for one in told for move in map(_in_days, one.moves))
+    for (group, was, now), members in counts.items():
+        yield group, was, now, f"{members:,}"
+
+
+def _in_days(move: Move) -> tuple[str, str, str]:
+    told, window = move.told, move.now.window
+    was = _days(told.opens, told.opens_at, told.closes, told.closes_at)
+    now = _days(window.opens, window.opens_at, window.closes, window.closes_at)
+    return (
+        move.now.group,
+        "canceled" if told.canceled else was,
+        "canceled" if move.now.canceled else now,
+    )
+
+
+def _by_way(told: Sequence[ToldOtherwise], may_see: bool) -> Iterator[Piece]:
+    """How they hear of the days of now: how many by each way, who, and why not by email."""
+    yield Words("How they are told now:")
+    ways: dict[tuple[Way, str], list[str]] = {}
+    for one in told:
+        ways.setdefault((one.by, one.why), []).append(one.member.handle.text)
+    for (way, why), names in sorted(ways.items()):
+        said = f"{WAYS[way]} ({why})" if why else WAYS[way]
+        yield Words(f"- {said}: {counted(len(names), 'member')}{_named(names) if may_see else ''}")
+
+
+def _named(names: Sequence[str]) -> str:
+    more = f" … and {len(names) - NAMED:,} more (--json has all)" if len(names) > NAMED else ""
+    return f": {', '.join(names[:NAMED])}{more}"
 
 
 def _days(opens: date, opens_at: time | None, closes: date, closes_at: time | None) -> str:
     return f"{say_short(opens, opens_at)} to {say_short(closes, closes_at)}"
+
+
+def called(done: Sequence[ToldOtherwise], *, kept: bool) -> Iterator[Piece]:
+    """Who was told on the phone."""
+    names = ", ".join(one.member.handle.text for one in done)
+    heard = (
+        "was told the new ordering days on the phone"
+        if len(done) == 1
+        else "were told the new ordering days on the phone"
+    )
+    yield Words(f"{names} {heard}.")
+    yield Words("Saved." if kept else PREVIEW)
+
+
+def called_as_json(done: Sequence[ToldOtherwise], *, kept: bool) -> Iterator[dict[str, Any]]:
+    """A line for each of them."""
+    for one in done:
+        yield {"handle": one.member.handle.text, "notice by": "call", "recorded": kept}
 
 
 def moved_as_json(report: MovedReport, *, kept: bool) -> Iterator[dict[str, Any]]:
@@ -192,7 +240,7 @@ def moved_as_json(report: MovedReport, *, kept: bool) -> Iterator[dict[str, Any]
                 }
                 for move in one.moves
             ],
-            "notice by": str(one.by) if one.by else None, "file": one.file, "recorded": kept,
+            "notice by": str(one.by), "why": one.why, "file": one.file, "recorded": kept,
         }  # fmt: skip
     for member in report.remade:
         yield {"handle": member.handle.text, "packet": "due again", "recorded": kept}

@@ -57,11 +57,12 @@ def add_notice(
     signature: Signature,
     told: Sequence[ToldWindow] | None = None,
 ) -> None:
-    """A notice to the member that is in the outbox already, in this file; `told` are ordering windows in it."""
+    """A notice to the member that is in the outbox already, in this file, or that a person told on the phone; `told`
+    are ordering windows in it."""
     add(connection, What.NOTICE, {member_id: way}, signature)
     line = tables.outgoing.c
     mine = (line.member_id == member_id, line.what == What.NOTICE, line.state == State.DUE)
-    state, _ = leads(Event.WRITE)
+    state, _ = leads(Event.TELL if way is Way.CALL else Event.WRITE)
     windows = None if told is None else list(map(_window_as_json, told))
     connection.execute(
         update(tables.outgoing).where(*mine).values(state=state, file=file, told=windows)

@@ -55,6 +55,7 @@ class WindowsReport:
     groups: tuple[Ordering, ...]
     quiet: tuple[str, ...]  # months of the rotation in which nobody can order, and why
     findings: tuple[str, ...]  # what a person should look at
+    remarks: tuple[str, ...] = ()  # what may well be as it should
 
 
 def list_windows(office: Office) -> WindowsReport:
@@ -83,6 +84,7 @@ def list_windows(office: Office) -> WindowsReport:
         tuple(groups),
         windows.gap(settings, today),
         windows.check(settings, today),
+        windows.remarks(settings, today),
     )
 
 

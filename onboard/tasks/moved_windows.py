@@ -8,20 +8,21 @@ from datetime import date
 
 from sqlalchemy import Connection
 
-from onboard.clean import deceased
+from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import Event, Member, Outgoing, Signature, State, ToldWindow, Way, What
-from onboard.office import Office
-from onboard.roster import desk, doubts, outgoing, search
+from onboard.office import Act, Office
+from onboard.roster import desk, outgoing, search
 from onboard.settings import Settings
-from onboard.tasks import email_doubts, known_windows
+from onboard.tasks import known_windows, ways
+from onboard.tasks import meant as who
 from onboard.welcome import letters
 from onboard.welcome.moved import Move, moved
 from onboard.welcome.notice import Notice
 from onboard.windows import Known
 
 # What the member may have read. A letter in the outbox may have been mailed, and nobody said so.
-HEARD = (State.CLAIMED, State.SENT, State.UNSURE, State.PRINTED)
+HEARD = (State.CLAIMED, State.SENT, State.UNSURE, State.PRINTED, State.TOLD)
 CAME_BACK = (State.REFUSED, State.RETURNED)
 
 
@@ -32,7 +33,7 @@ class ToldOtherwise:
     member: Member
     moves: tuple[Move, ...]
     heard_by: tuple[Way, ...]  # the ways by which they heard the other days
-    by: Way | None  # how they are told now; None: by a call, there is no other way
+    by: Way  # how they are told now; by a call if there is no other way
     why: str = ""  # why not by email
     file: str = ""  # in the outbox; "" in a preview
 
@@ -65,6 +66,34 @@ def tell_moved_windows(office: Office, *, keep: bool) -> MovedReport:
         if keep:
             _keep(connection, office, report, found)
     return report
+
+
+def mark_called(office: Office, names: Collection[str], *, keep: bool) -> list[ToldOtherwise]:
+    """The members with these sign-in names, who were told other days and were told the days of now on the phone; with
+    `keep` they are not told again. A notice to them that waits in the outbox is taken out.
+
+    Raises `FileTrouble` where nobody has such a name, or somebody was told no other days, `SettingsTrouble` where the
+    settings let others look members up, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.work(keep=keep) as connection:
+        known = known_windows.follow(connection, office.settings, office.now(), keep=keep)
+        found = _found(connection, office, known)
+        told = {one.member.id: one for one in _report(connection, office.settings, found).told}
+        meant = who.by_handle(connection, names)
+        if news := sorted(name for name, member in meant.items() if member.id not in told):
+            raise FileTrouble(
+                f"Nothing to tell {', '.join(news)} on the phone: they were told the days of now, or no days at all. "
+                "To see who was told other days: onboard windows"
+            )
+        called = [told[member.id] for member in meant.values()]
+        if keep:
+            signature = office.signature()
+            for one in called:
+                _cancel(connection, office.settings, found[one.member.id].notices, signature)
+                windows = [move.now.told for move in one.moves]
+                outgoing.add_notice(connection, one.member.id, Way.CALL, "", signature, windows)
+    return called
 
 
 def tells_old_days(line: Outgoing, known: Iterable[Known], today: date) -> bool:
@@ -111,10 +140,8 @@ class _Heard:
 
     told: dict[str, tuple[ToldWindow, Way]] = field(default_factory=dict)  # by UID, the latest
     packets: list[Outgoing] = field(default_factory=list)  # not gone out, with old days
-    notices: list[Outgoing] = field(default_factory=list)  # not gone out, with old days
-    on_its_way: set[str] = field(
-        default_factory=set
-    )  # UIDs of which a right notice waits to be sent
+    notices: list[Outgoing] = field(default_factory=list)  # not gone out, and to be made anew
+    waiting: list[Outgoing] = field(default_factory=list)  # not gone out, with the days of now
     email_came_back: bool = False
     moves: list[tuple[Move, Way]] = field(default_factory=list)
 
@@ -128,13 +155,34 @@ def _found(connection: Connection, office: Office, known: Sequence[Known]) -> di
     # What was made since the last change tells the days of now.
     for line in outgoing.telling(connection, max(one.changed for one in known)):
         _hear(heard.setdefault(line.member_id, _Heard()), line, now, today)
+    _see_that_they_can_go(connection, office.settings, heard)
     for one in heard.values():
+        on_its_way = {told.uid for line in one.waiting for told in line.told or ()}
         one.moves = [
             (Move(told, now[uid]), way)
             for uid, (told, way) in one.told.items()
-            if uid not in one.on_its_way and _is_otherwise(told, now.get(uid), today)
+            if uid not in on_its_way and _is_otherwise(told, now.get(uid), today)
         ]
     return {number: one for number, one in heard.items() if one.moves or one.packets or one.notices}
+
+
+def _see_that_they_can_go(
+    connection: Connection, settings: Settings, heard: dict[int, _Heard]
+) -> None:
+    """An email that waits, and that its member may not get any more, is to be made anew as what they may get."""
+    emails = {
+        number: one
+        for number, one in heard.items()
+        if any(line.way is Way.EMAIL and line.what is What.NOTICE for line in one.waiting)
+    }
+    members = search.members_by_number(connection, emails)
+    back = [number for number, one in emails.items() if one.email_came_back]
+    told = ways.of(connection, settings, list(members.values()), back)
+    for number, one in emails.items():
+        # Without a mail server, the letter of an email that waits is printed.
+        if number in told and told[number].by is not Way.EMAIL and settings.mail.host:
+            one.notices += [line for line in one.waiting if line.way is Way.EMAIL]
+            one.waiting = [line for line in one.waiting if line.way is not Way.EMAIL]
 
 
 def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> None:
@@ -145,7 +193,7 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
             heard.packets.append(line)
         return
     if line.state is State.WRITTEN and not old:
-        heard.on_its_way.update(told.uid for told in line.told or ())
+        heard.waiting.append(line)
         return
     if line.state is State.WRITTEN:
         heard.notices.append(line)
@@ -156,7 +204,6 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
             # Where there is no mail server, the letter was mailed in place of the email.
             by = Way.LETTER if line.state is State.PRINTED else line.way
             heard.told[told.uid] = told, by
-            heard.on_its_way.discard(told.uid)
 
 
 # ---------------------------------------------------------------- how they are told
@@ -164,8 +211,8 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
 
 def _report(connection: Connection, settings: Settings, found: dict[int, _Heard]) -> MovedReport:
     members = search.members_by_number(connection, found)
-    in_doubt = email_doubts.of(connection, list(members.values()))
-    dead = _said_dead(connection, list(members.values()))
+    back = [number for number, heard in found.items() if heard.email_came_back]
+    told = ways.of(connection, settings, list(members.values()), back)
     report = MovedReport()
     for number, heard in sorted(found.items()):
         member = members[number]
@@ -178,39 +225,12 @@ def _report(connection: Connection, settings: Settings, found: dict[int, _Heard]
             key=lambda move: (move.told.opens, move.told.uid),
         )
         # A new packet tells all of it.
-        if not moves or heard.packets or number in dead:
+        if not moves or heard.packets or number not in told:
             continue
-        why = (
-            "no mail server is set"
-            if not settings.mail.host
-            else "their email address is in doubt"
-            if number in in_doubt
-            else "the last email came back"
-            if heard.email_came_back or member.bounced
-            else ""
-        )
-        by, why = _way(member, why)
-        ways = tuple(dict.fromkeys(way for _, way in heard.moves))
-        report.told.append(ToldOtherwise(member, tuple(moves), ways, by, why))
+        heard_by = tuple(dict.fromkeys(way for _, way in heard.moves))
+        how = told[number]
+        report.told.append(ToldOtherwise(member, tuple(moves), heard_by, how.by, how.why))
     return report
-
-
-def _way(member: Member, no_email: str) -> tuple[Way | None, str]:
-    """How a member is told, and why not by email if they have one; `no_email` is what keeps an email from them."""
-    why = ""
-    if member.packet_goes_by is Way.EMAIL:
-        if not no_email:
-            return Way.EMAIL, ""
-        why = no_email
-    elif member.email:
-        why = "they get no email"
-    return (Way.LETTER if member.address else None), why
-
-
-def _said_dead(connection: Connection, members: Sequence[Member]) -> set[int]:
-    codes = {kind.code for kind in deceased.KINDS}
-    stand = doubts.of_members(connection, members)
-    return {number for number, found in stand.items() if any(one.code in codes for one in found)}
 
 
 # ---------------------------------------------------------------- written
@@ -220,12 +240,22 @@ def _keep(
     connection: Connection, office: Office, report: MovedReport, found: dict[int, _Heard]
 ) -> None:
     settings, signature = office.settings, office.signature()
-    old = [line for heard in found.values() for line in heard.notices]
-    outgoing.step(connection, [line.id for line in old], Event.CANCEL, signature)
-    for line in old:
-        outbox.take_away(settings.outbox, line.file)
+    _cancel(
+        connection,
+        settings,
+        [line for heard in found.values() for line in heard.notices],
+        signature,
+    )
     _make_due(connection, settings, report.remade, signature)
     report.told = [_write(connection, office, one, signature) for one in report.told]
+
+
+def _cancel(
+    connection: Connection, settings: Settings, lines: Sequence[Outgoing], signature: Signature
+) -> None:
+    outgoing.step(connection, [line.id for line in lines], Event.CANCEL, signature)
+    for line in lines:
+        outbox.take_away(settings.outbox, line.file)
 
 
 def _make_due(
@@ -243,7 +273,7 @@ def _make_due(
 def _write(
     connection: Connection, office: Office, one: ToldOtherwise, signature: Signature
 ) -> ToldOtherwise:
-    if one.by is None:
+    if one.by is Way.CALL:
         return one
     settings, number = office.settings, one.member.id
     by_email = one.by is Way.EMAIL

@@ -114,10 +114,14 @@ def _notices(
             why = "The member opted out of email since it was written. Tell them another way."
         elif line.told is not None and member.standing.forbids(Deed.PACKET):
             why = "The account was closed or merged since it was written. Nobody needs it now."
+        elif line.told is not None and not (member.consent and member.email):
+            why = f"The member gets no email now. {ANEW}"
         elif tells_old_days(line, known, office.today()):
             why = f"The ordering days in it have changed again. {ANEW}"
         else:
-            message = _message(office.settings.outbox / line.file) or _again(office, member, line)
+            message = _message(office.settings.outbox / line.file)
+            if not message or (line.told is not None and claims.goes_elsewhere(member, message)):
+                message = _again(office, member, line)  # to the address on file now
             if not message:
                 why = "It is no longer in the outbox, and can't be made again. Tell the member another way."
         if why:

@@ -4,7 +4,7 @@ to a window.
 What time it is, the caller says: nothing here knows a clock.
 """
 
-from onboard.windows.checking import check, gap
+from onboard.windows.checking import check, gap, remarks
 from onboard.windows.coming import (
     MONTHS_AHEAD,
     Standing,
@@ -32,6 +32,6 @@ from onboard.windows.words import (
 
 __all__ = [
     "MONTHS_AHEAD", "How", "Known", "Made", "Standing", "Turn", "check", "closing", "day_off", "first_to_reach", "follow", "fresh", "gap",
-    "horizon", "is_open", "made", "open_now", "opening", "past", "say_day", "say_end", "say_short", "say_start", "say_time",
+    "horizon", "is_open", "made", "open_now", "opening", "past", "remarks", "say_day", "say_end", "say_short", "say_start", "say_time",
     "say_weekday", "standing", "standing_at", "tell", "turns", "upcoming",
 ]  # fmt: skip

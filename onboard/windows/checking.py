@@ -6,31 +6,41 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import combinations
 
-from onboard.settings import Group, Settings
+from onboard.settings import Group, Settings, Window
 from onboard.settings.checks.windows import named
 from onboard.windows.coming import horizon, past, upcoming
 from onboard.windows.days_off import day_off
 from onboard.windows.turns import How, Made, made, turns
+from onboard.windows.words import say_day
 
 SHORT = 45  # days; whoever's last window is nearer than this needs more of them
 
 
 def check(settings: Settings, today: date) -> tuple[str, ...]:
     """What is doubtful about the windows that are open or still to come, a sentence for each, with what to do."""
-    last = horizon(today)
     found: list[str] = []
     for group in settings.groups:
-        coming = [
-            one
-            for one in made(group, last)
-            if one.window.closes >= today and one.window.opens <= last
-        ]
-        found += _kept_out(group, coming)
-        found += _on_holidays(settings, group, coming)
+        found += _kept_out(group, _coming(group, today))
         found += _missing(settings, group, today)
     found += _at_once(settings, today)
     found += _zones(settings)
     return tuple(found)
+
+
+def remarks(settings: Settings, today: date) -> tuple[str, ...]:
+    """What is good to know of these windows and may well be as it should: those that open or close on a holiday."""
+    return tuple(
+        words
+        for group in settings.groups
+        for words in _on_holidays(settings, group, _coming(group, today))
+    )
+
+
+def _coming(group: Group, today: date) -> list[Made]:
+    last = horizon(today)
+    return [
+        one for one in made(group, last) if one.window.closes >= today and one.window.opens <= last
+    ]
 
 
 def gap(settings: Settings, today: date) -> tuple[str, ...]:
@@ -53,13 +63,13 @@ def _kept_out(group: Group, coming: list[Made]) -> Iterator[str]:
         turn = f"{group.name}, {named(one.turn)}:"
         if other == one.window:
             yield (
-                f"{turn} because of holidays, the window would close ({one.window.closes}) before it opens "
-                f"({one.window.opens}). It is skipped. Write other days for it: moved, under [windows]."
+                f"{turn} because of holidays, the window would close on {say_day(one.window.closes)}, before it "
+                f"opens on {say_day(one.window.opens)}. It is skipped. Write other days for it: moved, under [windows]."
             )
             continue
         yield (
-            f"{turn} the window by the rule ({_span(one)}) overlaps another one of the group ({other.opens} to "
-            f"{other.closes}). Only the other one counts. Take out one of the two: left_out, under [windows], or "
+            f"{turn} the window by the rule ({_span(one.window)}) overlaps another one of the group "
+            f"({_span(other)}). Only the other one counts. Take out one of the two: left_out, under [windows], or "
             "windows, under the [[group]]."
         )
 
@@ -74,7 +84,7 @@ def _on_holidays(settings: Settings, group: Group, coming: list[Made]) -> Iterat
         for verb, day in (("opens", window.opens), ("closes", window.closes)):
             if name := day_off(settings.windows.holidays, day):
                 yield (
-                    f"{group.name}, {named(one.turn)}: the window {verb} on {day}, a holiday ({name}). If that is "
+                    f"{group.name}, {named(one.turn)}: the window {verb} on {say_day(day)}, a holiday ({name}). If that is "
                     f'not what you want, add ", or the next working day" to {verb}, under [windows], or move this one.'
                 )
 
@@ -85,9 +95,9 @@ def _missing(settings: Settings, group: Group, today: date) -> Iterator[str]:
     if coming := upcoming(group, today):
         end = coming[-1].closes
         if not group.rule and end < today + timedelta(SHORT):
-            yield f"{group.name}: after {end} there is no window. Add the next ones to the settings."
+            yield f"{group.name}: after {say_day(end)} there is no window. Add the next ones to the settings."
     elif done := past(group, today):
-        yield f"{group.name}: the last window closed on {done[-1].closes}. Add the next ones to the settings."
+        yield f"{group.name}: the last window closed on {say_day(done[-1].closes)}. Add the next ones to the settings."
     else:
         yield (
             f"{group.name} has no windows, so its members can't order. Write them under its [[group]], or add it "
@@ -103,8 +113,8 @@ def _at_once(settings: Settings, today: date) -> Iterator[str]:
             for b in upcoming(other, today):
                 if a.opens <= b.closes and b.opens <= a.closes:
                     yield (
-                        f"{one.name} ({a.opens} to {a.closes}) and {other.name} ({b.opens} to {b.closes}) can order at "
-                        "the same time. If you don't want that, move one of them."
+                        f"{one.name} ({_span(a)}) and {other.name} ({_span(b)}) can order at the same time."
+                        " If you don't want that, move one of them."
                     )
 
 
@@ -125,5 +135,5 @@ def _zones(settings: Settings) -> Iterator[str]:
             )
 
 
-def _span(one: Made) -> str:
-    return f"{one.window.opens} to {one.window.closes}"
+def _span(window: Window) -> str:
+    return f"{say_day(window.opens)} to {say_day(window.closes)}"

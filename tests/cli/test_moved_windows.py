@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import email
 import sqlite3
+from collections.abc import Iterable, Iterator
 from datetime import date
 from email import policy
 from pathlib import Path
@@ -14,6 +15,8 @@ from office import SETTINGS as WITHOUT_SERVER
 from office import onboard
 from pypdf import PdfReader
 from test_windows_command import today_is
+
+from onboard.mail import post
 
 SETTINGS = f'{WITHOUT_SERVER}\n[mail]\nhost = "mail.example.org"\n'
 MOVED = SETTINGS.replace(
@@ -38,7 +41,14 @@ def made(office: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with sqlite3.connect(office / "roster.db") as connection:
         ((held,),) = connection.execute("SELECT key FROM row WHERE decision = 'hold'").fetchall()
     onboard("answer", held, "enroll")
+    says_yes(office)
     onboard("packets", "--write")
+
+
+def says_yes(office: Path, consent: object = 1) -> None:
+    """What the members who have an email address said to email."""
+    with sqlite3.connect(office / "roster.db") as connection:
+        connection.execute("UPDATE member SET consent = ? WHERE email != ''", (consent,))
 
 
 def went_out(office: Path, state: str = "sent", what: str = "packet") -> None:
@@ -296,3 +306,110 @@ def test_an_email_notice_is_printed_once_there_is_no_mail_server(told: Path) -> 
     assert in_print(told).count("cross out the old days") == 3
     onboard("packets", "--mailed", "--really")
     assert {state for *_, state in lines(told)} == {"printed"}
+
+
+def test_many_members_have_one_line_for_each_window_with_how_many_they_are(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    lines_said = onboard("windows").out.splitlines()
+    (row,) = [one for one in lines_said if "Tue, Dec 1, 2026 to" in one]
+    assert row.split()[0] == "Lake"
+    assert row.split()[-1] == "3"
+    handles = [handle for handle, *_ in lines(told, "packet")]
+    assert all(sum(handle in one for one in lines_said) == 1 for handle in handles)
+
+
+@pytest.mark.parametrize("consent", [None, 0])
+def test_whom_nobody_asked_gets_no_email(told: Path, consent: object) -> None:
+    says_yes(told, consent)
+    (told / "onboard.toml").write_text(MOVED)
+    said = onboard("windows", "--record")
+    assert {way for _, way, _ in lines(told)} == {"letter"}
+    why = "opted out of email" if consent == 0 else "nobody asked if they want email"
+    assert f"{why}): 2 members" in said.words
+    assert not notices(told)
+
+
+def test_an_email_that_waits_does_not_go_to_whoever_takes_back_their_yes(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    says_yes(told, None)
+    assert "0 emails to send" in onboard("packets", "--send").words
+    said = onboard("windows", "--record")
+    assert "nobody asked if they want email): 2 members" in said.words
+    assert [way for _, way, state in lines(told) if state == "written"] == ["letter"] * 3
+    assert "Nobody was told other ordering days." in onboard("windows", "--record").words
+
+
+def test_a_notice_goes_to_the_address_on_file_when_it_is_sent(
+    told: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    onboard("windows", "--record")
+    handle = next(handle for handle, way, _ in lines(told) if way == "email")
+    onboard("correct", handle, "--email", "moved.away@example.net", "--record")
+    heard: list[bytes] = []
+
+    def send(mails: Iterable[post.Mail], *_: object, **__: object) -> Iterator[post.Outcome]:
+        heard.extend(mail.message for mail in mails)
+        yield from ()
+
+    monkeypatch.setattr("onboard.mail.post.send", send)
+    onboard("packets", "--send")
+    to = [
+        str(email.message_from_bytes(one, policy=policy.default)["To"])
+        for one in heard
+        if b"text/calendar" in one
+    ]
+    assert len(to) == 2
+    assert any("moved.away@example.net" in one for one in to)
+
+
+@pytest.fixture
+def nowhere(told: Path) -> str:
+    """The sign-in name of a member who can only be called."""
+    (handle,) = [handle for handle, way, _ in lines(told, "packet") if way == "letter"]
+    with sqlite3.connect(told / "roster.db") as connection:
+        connection.execute("UPDATE member SET address = '[]' WHERE handle = ?", (handle,))
+    (told / "onboard.toml").write_text(MOVED)
+    return handle
+
+
+def test_who_can_only_be_called_leaves_the_list_once_somebody_called(
+    told: Path, nowhere: str
+) -> None:
+    said = onboard("windows", "--record")
+    assert said.code == 1
+    assert f"{nowhere} can only be called: (419) 555-0188." in said.words
+    assert f"onboard windows --called {nowhere} --record" in said.words
+    assert onboard("windows").code == 1
+    look = onboard("windows", "--called", nowhere)
+    assert "This was a preview." in look.words
+    assert onboard("windows").code == 1
+    done = onboard("windows", "--called", nowhere, "--record")
+    assert done.code == 0
+    assert f"{nowhere} was told the new ordering days on the phone. Saved." in done.words
+    again = onboard("windows")
+    assert (again.code, "told other" in again.words) == (0, False)
+    assert (nowhere, "call", "told") in lines(told)
+
+
+def test_who_was_called_is_told_again_if_the_window_moves_again(told: Path, nowhere: str) -> None:
+    onboard("windows", "--called", nowhere, "--record")
+    (told / "onboard.toml").write_text(MOVED.replace("2026-12-13", "2026-12-15"))
+    assert f"call: 1 member: {nowhere}" in onboard("windows").words
+
+
+def test_nobody_is_marked_as_called_who_had_nothing_to_hear(told: Path, nowhere: str) -> None:
+    onboard("windows", "--called", nowhere, "--record")
+    said = onboard("windows", "--called", nowhere, "--record")
+    assert said.code == 2
+    assert f"Nothing to tell {nowhere} on the phone" in said.words
+    assert onboard("windows", "--called", "nobodyatall", "--record").code == 2
+
+
+def test_a_letter_that_waits_is_not_printed_once_the_member_was_called(told: Path) -> None:
+    (told / "onboard.toml").write_text(MOVED)
+    handle = next(handle for handle, way, _ in lines(told, "packet") if way == "email")
+    onboard("windows", "--called", handle, "--record")
+    onboard("windows", "--record")
+    assert [way for who, way, _ in lines(told) if who == handle] == ["call"]

@@ -50,7 +50,7 @@ def test_the_windows_are_listed_by_month_group_and_site(
     (office / "onboard.toml").write_text(BY_RULE)
     today_is(monkeypatch, 2026, 12, 7, 13, 1)
     said = onboard("windows")
-    assert said.code == 1
+    assert said.code == 0, "a holiday alone asks nothing of a person"
     for words in (
         "December 2026 Hill Mon, Dec 7, 2026, 8:00 AM Mon, Dec 14, 2026, 9:00 PM by the rule, open now",
         "January 2027 Lake Mon, Jan 4, 2027, 8:00 AM Tue, Jan 12, 2027, 9:00 PM by the rule",
@@ -58,7 +58,7 @@ def test_the_windows_are_listed_by_month_group_and_site(
         "July 2027: nobody orders, it is a month of rest.",
         "Lake Lima Grange opens on Mon, Jan 4, 2027, 8:00 AM",
         "Hill Hill Barn open until Mon, Dec 14, 2026, 9:00 PM",
-        "Hill, September 2027: the window opens on 2027-09-06, a holiday (Labor Day).",
+        "Hill, September 2027: the window opens on Monday, September 6, 2027, a holiday (Labor Day).",
     ):
         assert words in said.words, words
     assert sorted(p.name for p in office.iterdir()) == ["forms.csv", "onboard.toml"]

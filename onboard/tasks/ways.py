@@ -1,0 +1,74 @@
+"""By which way a member is told what the co-op has to say: an email, a letter, or a call.
+
+Only whoever said yes to email gets one: whoever said no, or was never asked, hears by paper or by phone. A packet and a
+notice of a changed contact, which the account itself needs, have rules of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from onboard.clean import deceased
+from onboard.model import Member, Way
+from onboard.roster import doubts
+from onboard.settings import Settings
+from onboard.tasks import email_doubts
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """By which way a member is told, and why not by email if they have one."""
+
+    by: Way
+    why: str = ""
+
+
+def of(
+    connection: Connection,
+    settings: Settings,
+    members: Sequence[Member],
+    came_back: Collection[int] = (),
+) -> dict[int, Told]:
+    """By which way each of these members is told, by number; nobody who may have died is told anything.
+
+    `came_back` are the numbers of those whose last email came back, as far as the caller knows more than the member.
+    """
+    in_doubt = email_doubts.of(connection, members)
+    dead = said_dead(connection, members)
+    found = {}
+    for member in members:
+        if member.id in dead:
+            continue
+        why = _no_email(member, settings, member.id in in_doubt, member.id in came_back)
+        if member.email and not why:
+            found[member.id] = Told(Way.EMAIL)
+        else:
+            found[member.id] = Told(Way.LETTER if member.address else Way.CALL, why)
+    return found
+
+
+def said_dead(connection: Connection, members: Sequence[Member]) -> set[int]:
+    """The numbers of those of whom something on file says that they have died."""
+    codes = {kind.code for kind in deceased.KINDS}
+    stand = doubts.of_members(connection, members)
+    return {number for number, found in stand.items() if any(one.code in codes for one in found)}
+
+
+def _no_email(member: Member, settings: Settings, in_doubt: bool, came_back: bool) -> str:
+    """Why a member who has an email address gets no email; "" if they do, or have none."""
+    if not member.email:
+        return ""
+    if member.consent is False:
+        return "they opted out of email"
+    if member.consent is None:
+        return "nobody asked if they want email"
+    if not settings.mail.host:
+        return "no mail server is set"
+    if in_doubt:
+        return "their email address is in doubt"
+    if came_back or member.bounced:
+        return "the last email came back"
+    return ""
