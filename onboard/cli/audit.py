@@ -25,6 +25,7 @@ from onboard.office import Office
 from onboard.reports import audit as report_audit
 from onboard.reports import audited as writing
 from onboard.reports.audit import Earlier, Report
+from onboard.tasks import audit_due
 from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
 
 
@@ -82,6 +83,8 @@ def audit(
     if file:
         sheet = open_sheet(office, file, reading, needed=("name",), quiet=machine)
     report = _audited(office, sheet, to, earlier, rulings, machine)
+    if sheet is None and to:
+        audit_due.note(office)
     raise typer.Exit(NEEDS_A_PERSON if report.needs_a_person else DONE)
 
 

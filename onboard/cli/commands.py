@@ -20,6 +20,7 @@ from typer import core
 HEADINGS = {
     "All in one": {
         "desk": "Open the desk: a page in your browser for all of this work, until you stop it with Ctrl-C.",
+        "today": "Show what waits for you now, the most pressing first, each with the line to type. Changes nothing.",
     },
     "Join forms become accounts": {
         "start": "Write a settings file with notes, and an empty roster next to it.",

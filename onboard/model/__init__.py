@@ -26,6 +26,7 @@ from onboard.model.outgoing import Event, Outgoing, State, ToldWindow, Way, What
 from onboard.model.owner import Owner
 from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
 from onboard.model.standing import Deed, NoSuchStep, Standing
+from onboard.model.waiting import Need, Waiting
 
 __all__ = [
     "Address",
@@ -49,6 +50,7 @@ __all__ = [
     "Kind",
     "Match",
     "Member",
+    "Need",
     "News",
     "NoSuchStep",
     "Outgoing",
@@ -69,6 +71,7 @@ __all__ = [
     "Step",
     "ToldWindow",
     "Verdict",
+    "Waiting",
     "Way",
     "Weight",
     "What",

@@ -53,6 +53,48 @@ def read(connection: Connection, about: str = "") -> list[tuple[str, str, str, s
     return [(at, who, what, owner, why) for at, who, what, owner, why in connection.execute(query)]
 
 
+def members_since(connection: Connection, at: str) -> set[int]:
+    """The numbers of the members of whom something was noted at that time or later."""
+    # Lines are added in their order, so the last ones are read and no others.
+    before = select(journal.c.id).where(journal.c.at < at).order_by(journal.c.id.desc()).limit(1)
+    first = connection.scalar(before) or 0
+    query = select(journal.c.about).where(journal.c.id > first)
+    numbers = (Owner(about).member_id for (about,) in connection.execute(query))
+    return {number for number in numbers if number is not None}
+
+
+def last(connection: Connection, what: str) -> tuple[datetime, Mapping[str, Any]] | None:
+    """When this was last noted of the roster as a whole, and what was noted as coming after; None if never."""
+    query = (
+        select(journal.c.at, journal.c.after)
+        .where(journal.c.about == Owner.roster(), journal.c.what == what)
+        .order_by(journal.c.id.desc())
+        .limit(1)
+    )
+    found = connection.execute(query).one_or_none()
+    return (datetime.fromisoformat(found.at), found.after) if found else None
+
+
+def of_roster(connection: Connection, what: str, *, since: str) -> list[Mapping[str, Any]]:
+    """What was noted as coming after, each time this was noted of the roster as a whole later than `since` was."""
+    mine = journal.c.about == Owner.roster()
+    last = (
+        select(journal.c.id)
+        .where(mine, journal.c.what == since)
+        .order_by(journal.c.id.desc())
+        .limit(1)
+    )
+    newer = journal.c.id > (connection.scalar(last) or 0)
+    query = select(journal.c.after).where(mine, journal.c.what == what, newer)
+    return [after for (after,) in connection.execute(query.order_by(journal.c.id))]
+
+
+def first(connection: Connection) -> datetime | None:
+    """When the first line was written; None if there is none."""
+    at = connection.scalar(select(journal.c.at).order_by(journal.c.id).limit(1))
+    return datetime.fromisoformat(at) if at else None
+
+
 def stamp(when: datetime) -> str:
     """A time as the tables write it: ISO 8601, UTC, to the second."""
     return when.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

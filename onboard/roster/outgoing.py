@@ -281,6 +281,13 @@ def count(connection: Connection) -> dict[State, int]:
     return {State(state): number for state, number in connection.execute(query)}
 
 
+def number(connection: Connection, what: What, state: State) -> int:
+    """How many messages stand so."""
+    line = tables.outgoing.c
+    query = select(func.count()).where(line.what == what, line.state == state)
+    return connection.scalar(query) or 0
+
+
 def line(connection: Connection, number: int) -> Outgoing | None:
     """The line with this number; None if it went with its member."""
     query = select(tables.outgoing).where(tables.outgoing.c.id == number)

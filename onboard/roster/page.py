@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, select, update
+from sqlalchemy import Connection, Row, delete, func, select, update
 
 from onboard.model import Signature
 from onboard.roster import search, tables
@@ -33,6 +33,12 @@ def marks(connection: Connection, member_ids: Collection[int]) -> dict[int, Mark
 def has_marks(connection: Connection) -> bool:
     """Whether the page was told of anybody so far."""
     return connection.execute(select(tables.exported.c.member_id).limit(1)).first() is not None
+
+
+def last_told(connection: Connection) -> str | None:
+    """When the page was last told of anybody, ISO 8601, UTC; None if never."""
+    last: str | None = connection.scalar(select(func.max(tables.exported.c.at)))
+    return last
 
 
 def keep(

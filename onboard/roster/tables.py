@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0015"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0016"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -70,7 +70,7 @@ member = Table(
     Column("page_seen", Text),  # of the newest list of the ordering page that has the member
     Column("last_sign_in", Text),  # as that list says; NULL with page_seen: never
     Column("last_order", Text),
-    Column("bounced", Text),  # when mail to the address on file last came back for good
+    Column("bounced", Text, index=True),  # when mail to the address on file last came back for good
     Column("confirmed", Text),  # when the member last said that all is right
     Column("closed", Text),  # when the account was closed or merged
     Column("merged_into", Integer, index=True),  # number of the member whose account stays
@@ -232,7 +232,7 @@ exported = Table(  # what the ordering page was last told of a member
     Column(
         "member_id", Integer, primary_key=True, autoincrement=False
     ),  # it may be forgotten since
-    Column("at", Text, nullable=False),
+    Column("at", Text, nullable=False, index=True),
     Column("account", JSON, nullable=False),  # as exported; of a password's hash only a digest
     Column("page_id", Text),  # what the page calls the account; NULL: not told yet
 )
@@ -258,6 +258,7 @@ call = Table(  # somebody asked the help desk
     Column("note", Text, nullable=False),
     Column("words", Text, nullable=False, server_default=""),  # what else it was about
     Column("handed_to", Text, nullable=False, server_default=""),  # who is to come back to it
+    Index("ix_call_ended_at", "ended", "at"),
 )
 
 call_cause = Table(

@@ -122,7 +122,15 @@ class DeskRule:
 
 @dataclass(frozen=True, slots=True)
 class AuditRule:
-    """From when on an audit speaks of something."""
+    """When an audit is due, and from when on it speaks of something."""
+
+    every_days: Annotated[
+        int,
+        Key(
+            "after how many days `onboard today` tells you that an audit is due",
+            "with 0 it never does", bounds=(0, 3650), why="; 0 never tells you",
+        ),
+    ] = 180  # fmt: skip
 
     unused_windows: Annotated[
         int,

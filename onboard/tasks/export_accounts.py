@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import filecmp
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain, count
 from pathlib import Path
@@ -18,13 +18,14 @@ from urllib.parse import unquote
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
-from onboard.model import Deed, Member, Signature, State
+from onboard.model import Deed, Member, Signature, State, What
 from onboard.office import Office
 from onboard.reports import accounts
 from onboard.reports.accounts import News, PageAccount
 from onboard.reports.exported import Answered, Exported
 from onboard.reports.private import private_file
-from onboard.roster import members, page, search
+from onboard.roster import journal, members, outgoing, page, search
+from onboard.roster.among import parts
 from onboard.roster.page import Mark
 from onboard.settings import Settings
 
@@ -81,6 +82,18 @@ def has_told(office: Office) -> bool:
     Raises `StoreTrouble`."""
     with office.reading() as connection:
         return page.has_marks(connection)
+
+
+def to_tell(connection: Connection, settings: Settings) -> int:
+    """How many accounts a page is to be told of, among those of which something was noted since it was last told.
+
+    Of a page that was told of nobody so far: how many packets wait to be sent, as it must know them before.
+    """
+    last = page.last_told(connection)
+    if last is None:
+        return outgoing.number(connection, What.PACKET, State.WRITTEN)
+    some = sorted(journal.members_since(connection, last))
+    return sum(1 for _ in _news(connection, settings, None, False, Exported(), some))
 
 
 def _says_the_same(new: TextIO, file: Path) -> bool:
@@ -166,9 +179,10 @@ def _news(
     signature: Signature | None,
     by_page_id: bool,
     done: Exported,
+    of: Sequence[int] | None = None,
 ) -> Iterator[News]:
-    """The accounts that changed; with a signature they are marked as told."""
-    for some in _members(connection):
+    """The accounts that changed, of all or `of` some; with a signature they are marked as told."""
+    for some in _members(connection) if of is None else _some(connection, of):
         before = page.marks(connection, [member.id for member in some])
         # Who had an account before us is told apart by the handle: we did not make it.
         adopted = {m.id for m in some if m.id not in before and not m.handle.steps}
@@ -223,6 +237,11 @@ def _members(connection: Connection) -> Iterator[list[Member]]:
     while some := search.members(connection, after=after, most=AT_ONCE):
         after = some[-1].id
         yield some
+
+
+def _some(connection: Connection, numbers: Sequence[int]) -> Iterator[list[Member]]:
+    for part in parts(numbers, AT_ONCE):
+        yield list(search.members_by_number(connection, part).values())
 
 
 def _is_ready(member: Member, settings: Settings) -> bool:

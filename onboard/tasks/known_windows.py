@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import Connection
 
 from onboard import windows
-from onboard.roster import known_windows
+from onboard.model import Owner, Signature
+from onboard.roster import journal, known_windows
+from onboard.roster.journal import Entry
 from onboard.settings import Settings
 from onboard.windows import Known
 
 BEGUN = date(2020, 1, 1)
+MOVED, TOLD = "windows moved", "moved windows told"  # in the change log
+PROGRAM = "onboard"  # as the change log names it: a window moved in the settings, and nobody knows by whom
 
 
 def follow(
@@ -27,4 +33,37 @@ def follow(
     if keep:
         same = set(before)
         known_windows.save(connection, (one for one in after if one not in same))
+        if moved := moved_since(before, after):
+            _note(connection, MOVED, now, {one.uid: one.window.closes.isoformat() for one in moved})
     return after
+
+
+def moved_since(before: Iterable[Known], after: Iterable[Known]) -> list[Known]:
+    """The windows whose days are other than before, or that are no more."""
+    was = {one.uid: one.told for one in before}
+    return [one for one in after if was.get(one.uid, one.told) != one.told]
+
+
+def note_told(connection: Connection, now: datetime) -> None:
+    """From here on everybody who heard other days is told, or a notice to them waits."""
+    if _moves(connection):
+        _note(connection, TOLD, now, {})
+
+
+def not_told(connection: Connection, settings: Settings, now: datetime) -> int:
+    """How many windows have moved that are not over, and of which nobody has made the notices yet."""
+    today = now.astimezone(settings.zone()).date()
+    after = follow(connection, settings, now, keep=False)
+    uids = {one.uid for one in moved_since(known_windows.known(connection), after)}
+    uids |= _moves(connection).keys()
+    return sum(one.uid in uids and not one.is_over(today) for one in after)
+
+
+def _moves(connection: Connection) -> Mapping[str, Any]:
+    """The moves that were noted since notices were last made."""
+    moves = journal.of_roster(connection, MOVED, since=TOLD)
+    return {uid: said for after in moves for uid, said in after.items()}
+
+
+def _note(connection: Connection, what: str, now: datetime, after: Mapping[str, Any]) -> None:
+    journal.write(connection, [Entry(what, Owner.roster(), after=after)], Signature(PROGRAM, now))

@@ -65,6 +65,7 @@ def tell_moved_windows(office: Office, *, keep: bool) -> MovedReport:
         report = _report(connection, office.settings, found)
         if keep:
             _keep(connection, office, report, found)
+            known_windows.note_told(connection, office.now())
     return report
 
 

@@ -12,10 +12,12 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
+import pytest
 from rich.console import Console
 
 from onboard import cli
@@ -163,6 +165,14 @@ def phrases(outbox: Path) -> set[str]:
         assert len(words) == 1, body.get_content()
         found.add(words[0])
     return found
+
+
+def today_is(monkeypatch: pytest.MonkeyPatch, *when: int) -> datetime:
+    """The clock of every office that is opened stands at this moment (UTC)."""
+    moment = datetime(*when, tzinfo=UTC)  # type: ignore[arg-type]
+    monkeypatch.setattr("onboard.office.utc_now", lambda: moment)
+    monkeypatch.setattr("onboard.office.open_office.__defaults__", (None, None, "", lambda: moment))
+    return moment
 
 
 @contextmanager

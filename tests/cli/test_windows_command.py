@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from icalendar import Calendar
-from office import SETTINGS, onboard
+from office import SETTINGS, onboard, today_is
 from pypdf import PdfReader
 
 from onboard import open_office
@@ -35,13 +35,6 @@ host = "Lee Darby"
 """
 WINDOWS = SETTINGS[SETTINGS.index("windows = [") : SETTINGS.index("[[site]]")]
 BY_RULE = SETTINGS.replace(WINDOWS, '\n[[group]]\nname = "Hill"\n' + RULE) + HILL
-
-
-def today_is(monkeypatch: pytest.MonkeyPatch, *when: int) -> datetime:
-    moment = datetime(*when, tzinfo=UTC)  # type: ignore[arg-type]
-    monkeypatch.setattr("onboard.office.utc_now", lambda: moment)
-    monkeypatch.setattr("onboard.office.open_office.__defaults__", (None, None, "", lambda: moment))
-    return moment
 
 
 def test_the_windows_are_listed_by_month_group_and_site(

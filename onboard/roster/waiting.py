@@ -1,0 +1,109 @@
+"""How much waits for a person: counted by indexes, so that a glance at a large roster takes no time.
+
+Each function works within the connection that it is given, and only reads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import Connection, case, func, or_, select
+
+from onboard.model import Standing, State, Way, What
+from onboard.model.outgoing import IN_DOUBT
+from onboard.roster import tables
+from onboard.roster.calls import OPEN
+from onboard.roster.forms import FORGOTTEN
+
+# What a closed account has none of: closing makes it void.
+WAITS = (State.DUE, State.WAITING, State.WRITTEN)
+WENT_WRONG = (State.UNSURE, State.REFUSED, State.RETURNED)
+
+
+@dataclass(frozen=True, slots=True)
+class Heap:
+    """How many of a kind wait, and since when the oldest does."""
+
+    count: int
+    since: str  # ISO 8601, UTC; "" for none
+
+
+@dataclass(frozen=True, slots=True)
+class Messages:
+    """Messages that stand alike."""
+
+    what: What
+    way: Way
+    state: State
+    in_doubt: bool  # they wait for an answer about the email address
+    heap: Heap
+
+
+def forms_on_hold(connection: Connection) -> Heap:
+    """The join forms that wait for an answer."""
+    row, batch = tables.row.c, tables.batch
+    query = select(func.count(), func.min(row.batch_id)).where(row.decision == "hold")
+    number, first = connection.execute(query).one()
+    if not number:
+        return Heap(0, "")
+    return Heap(number, connection.scalar(select(batch.c.at).where(batch.c.id == first)) or "")
+
+
+def messages(connection: Connection) -> list[Messages]:
+    """The messages that have not gone out, and those of open accounts that did not arrive, or may not have."""
+    line, member = tables.outgoing.c, tables.member
+    doubt = case((line.why == IN_DOUBT, 1), else_=0)
+    query = select(
+        line.what, line.way, line.state, doubt, func.count(), func.min(line.made)
+    ).group_by(line.what, line.way, line.state, doubt)
+    waits = query.where(line.what.in_(list(What)), line.state.in_(WAITS))
+    wrong = (
+        query.join(member)
+        .where(line.what.in_(list(What)), line.state.in_(WENT_WRONG))
+        .where(member.c.standing == Standing.OPEN)
+        # Of whom email came back somebody calls: see `came_back`.
+        .where(or_(line.state == State.UNSURE, member.c.bounced.is_(None)))
+    )
+    return [
+        Messages(What(what), Way(way), State(state), bool(doubted), Heap(number, since))
+        for part in (waits, wrong)
+        for what, way, state, doubted, number, since in connection.execute(part)
+    ]
+
+
+def open_calls(connection: Connection) -> Heap:
+    """The calls that somebody has to come back to."""
+    call = tables.call.c
+    query = select(func.count(), func.min(call.at)).where(
+        call.ended == OPEN, call.about != FORGOTTEN
+    )
+    number, since = connection.execute(query).one()
+    return Heap(number, since or "")
+
+
+def came_back(
+    connection: Connection, soft: Collection[str], enough: int, lately: date
+) -> list[tuple[str, str]]:
+    """(day, sign-in name) of the members whose email address takes no mail, the longest known first: mail came back
+    for good, or it was put off (`soft` actions) `enough` times from the day `lately` on.
+
+    Not of whoever wants no email, or said since that the address is right.
+    """
+    member, back = tables.member.c, tables.came_back.c
+    reached = (member.standing == Standing.OPEN, member.email != "", member.consent.is_not(False))
+    hard = select(member.bounced, member.handle).where(
+        member.bounced >= "", *reached, or_(member.confirmed.is_(None), member.confirmed < member.bounced)
+    )  # fmt: skip
+    last = func.max(back.day)
+    put_off = (
+        select(last, member.handle)
+        .join(tables.member, member.id == back.member_id)
+        .where(back.action.in_(list(soft)), back.day >= lately.isoformat())
+        .where(*reached, member.bounced.is_(None))
+        .group_by(member.id, member.handle, member.confirmed)
+        .having(func.count() >= enough, or_(member.confirmed.is_(None), member.confirmed < last))
+    )
+    found = [tuple(one) for query in (hard, put_off) for one in connection.execute(query)]
+    return sorted((day, handle) for day, handle in found)

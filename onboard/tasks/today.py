@@ -1,0 +1,169 @@
+"""What waits for a person now, most pressing first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import UTC, date, datetime, timedelta
+from shlex import quote
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection
+
+from onboard import windows
+from onboard.model import Need, State, Waiting, Way, What
+from onboard.model.waiting import in_order
+from onboard.office import Act, Office
+from onboard.reports.sentences import CHANGES, LETTERS
+from onboard.roster import page, waiting
+from onboard.roster.waiting import Heap, Messages
+from onboard.settings import Group, Settings
+from onboard.tasks import audit_due, claims, known_windows
+from onboard.tasks.export_accounts import to_tell
+from onboard.tasks.list_windows import clocks
+from onboard.tasks.take_returned import ENOUGH, LATELY, SOFT
+
+SOON = timedelta(7)  # how far ahead a window is told of
+NAMED = 5  # members that a line names at most
+
+AUDIT = "audit --to audit"
+FIRST_EXPORT = "export accounts.csv --record"
+
+
+def today(office: Office) -> tuple[Waiting, ...]:
+    """What waits for a person now, the most pressing first: kind, count, and the command that does it.
+
+    It reads, and waits for nobody who writes. Members are named only to those whom the settings let look members up.
+    Raises `StoreTrouble` and `SettingsTrouble`.
+    """
+    with office.reading() as connection:
+        found = [
+            *_messages(connection, office),
+            *_forms_and_calls(connection, office),
+            *_came_back(connection, office),
+            *_windows(connection, office),
+            *_audit(connection, office),
+        ]
+    lost = len(claims.lost(office, keep=False))
+    return in_order(_with_lost(found, lost), office.today())
+
+
+def _forms_and_calls(connection: Connection, office: Office) -> Iterator[Waiting]:
+    forms, calls = waiting.forms_on_hold(connection), waiting.open_calls(connection)
+    if forms.count:
+        yield Waiting(Need.FORMS, forms.count, "answer", _day(forms, office))
+    if calls.count:
+        yield Waiting(Need.CALLS, calls.count, "calls", _day(calls, office))
+
+
+# ---------------------------------------------------------------- messages
+
+
+def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
+    heaps: dict[Need, list[Heap]] = {}
+    has_mail = bool(office.settings.mail.host)
+    for some in waiting.messages(connection):
+        if need := _need(some, has_mail=has_mail):
+            heaps.setdefault(need, []).append(some.heap)
+    for need, found in heaps.items():
+        since = min(heap.since for heap in found)
+        heap = Heap(sum(heap.count for heap in found), since)
+        yield Waiting(need, heap.count, MESSAGES[need], _day(heap, office))
+    if number := to_tell(connection, office.settings):
+        yield Waiting(
+            Need.TELL_PAGE, number, CHANGES if page.has_marks(connection) else FIRST_EXPORT
+        )
+
+
+MESSAGES = {
+    Need.EMAIL_DOUBTS: "answer",
+    Need.CALLER_CHECKS: "packets",
+    Need.UNSURE: "packets",
+    Need.REFUSED: "packets",
+    Need.MAKE: "packets --write",
+    Need.SEND: "packets --send",
+    Need.PRINT: LETTERS,
+    Need.REMINDERS: "remind",
+}
+
+
+def _need(some: Messages, *, has_mail: bool) -> Need | None:
+    """What a person does about messages that stand so; None where a packet alone asks for it."""
+    match some.state:
+        case State.WAITING:
+            return Need.EMAIL_DOUBTS if some.in_doubt else Need.CALLER_CHECKS
+        case State.DUE:
+            return Need.MAKE if some.what is What.PACKET else None
+        case State.WRITTEN if some.what is What.REMINDER:
+            return Need.REMINDERS
+        case State.WRITTEN:
+            by_email = some.way is Way.EMAIL and has_mail
+            return Need.SEND if by_email else Need.PRINT
+        case State.UNSURE:
+            return Need.UNSURE
+        case _:
+            return Need.REFUSED if some.what is What.PACKET else None
+
+
+def _with_lost(found: Iterable[Waiting], lost: int) -> Iterator[Waiting]:
+    """With the messages whose program is gone: nobody knows whether they went out."""
+    for one in found:
+        if one.need is Need.UNSURE:
+            one, lost = Waiting(one.need, one.count + lost, one.command, one.since), 0
+        yield one
+    if lost:
+        yield Waiting(Need.UNSURE, lost, MESSAGES[Need.UNSURE])
+
+
+def _came_back(connection: Connection, office: Office) -> Iterator[Waiting]:
+    found = waiting.came_back(connection, SOFT, ENOUGH, office.today() - LATELY)
+    if not found:
+        return
+    handles = [handle for _, handle in found]
+    may_see = office.may(Act.LOOK_UP)
+    # Whoever calls needs the phone number.
+    command = f"find {quote(handles[0])}" if may_see else AUDIT
+    named = tuple(handles[:NAMED]) if may_see else ()
+    since = date.fromisoformat(found[0][0])
+    yield Waiting(Need.CAME_BACK, len(found), command, since, members=named)
+
+
+# ---------------------------------------------------------------- windows, audit
+
+
+def _windows(connection: Connection, office: Office) -> Iterator[Waiting]:
+    settings, now = office.settings, office.now()
+    if moved := known_windows.not_told(connection, settings, now):
+        yield Waiting(Need.MOVED, moved, "windows --record")
+    for group in settings.groups:
+        yield from _turning(settings, group, now)
+
+
+def _turning(settings: Settings, group: Group, now: datetime) -> Iterator[Waiting]:
+    """The moments at which a window of the group opens or closes soon; where clocks differ, the first one."""
+    moments: dict[tuple[date, Need], datetime] = {}
+    for zone, _ in clocks(settings, group):
+        for window in windows.upcoming(group, now.astimezone(zone).date()):
+            # A window that has the whole of its last day closes with the last second of it.
+            rest = timedelta(seconds=0 if window.closes_at else 1)
+            for need, day, at in (
+                (Need.OPENS, window.opens, windows.opening(window, zone)),
+                (Need.CLOSES, window.closes, windows.closing(window, zone) - rest),
+            ):
+                if now <= at.astimezone(UTC) <= now + SOON:
+                    earlier = moments.get((day, need), at)
+                    moments[day, need] = min(earlier, at, key=lambda one: one.astimezone(UTC))
+    for (_, need), at in moments.items():
+        yield Waiting(need, 1, "windows", when=at, group=group.name)
+
+
+def _audit(connection: Connection, office: Office) -> Iterator[Waiting]:
+    if last := audit_due.overdue(connection, office):
+        yield Waiting(Need.AUDIT, 1, AUDIT, last)
+
+
+def _day(heap: Heap, office: Office) -> date | None:
+    """The day at the co-op from which the oldest has waited."""
+    if not heap.since:
+        return None
+    zone = ZoneInfo(office.settings.timezone)
+    return datetime.fromisoformat(heap.since).astimezone(zone).date()
