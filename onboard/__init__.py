@@ -56,6 +56,7 @@ if TYPE_CHECKING:
     from onboard.tasks.moved_windows import tell_moved_windows as tell_moved_windows
     from onboard.tasks.note_activity import note_activity as note_activity
     from onboard.tasks.process_batch import process_batch as process_batch
+    from onboard.tasks.publish_guide import publish_guide as publish_guide
     from onboard.tasks.publish_windows import publish_windows as publish_windows
     from onboard.tasks.reissue import reissue as reissue
     from onboard.tasks.send_packets import send_packets as send_packets
@@ -100,7 +101,7 @@ _FUNCTIONS = {
     for name in (
         "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
         "export_accounts", "find_duplicates", "forget_member", "list_windows", "look_up", "merge_members", "note_activity",
-        "process_batch", "publish_windows", "reissue", "send_packets", "take_returned", "tidy", "today", "undo", "write_packets",
+        "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "take_returned", "tidy", "today", "undo", "write_packets",
     )
 }  # fmt: skip
 

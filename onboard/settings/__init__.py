@@ -5,6 +5,7 @@ that `starter()` writes and the messages are held to it. What a program builds i
 is: only what a file says is checked, by pydantic, which is loaded when a file is read.
 """
 
+from onboard.settings.guide import GuideRule
 from onboard.settings.look import Look
 from onboard.settings.mail import MailServer
 from onboard.settings.model import KEYS, LANGUAGES, Settings
@@ -21,6 +22,6 @@ from onboard.settings.starter import samples, starter
 from onboard.settings.window_rule import Moved, WindowRule
 
 __all__ = [
-    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "HandleRule", "Look", "MailServer", "Moved",
-    "PasswordRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
+    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "GuideRule", "HandleRule", "Look", "MailServer",
+    "Moved", "PasswordRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
 ]  # fmt: skip

@@ -17,6 +17,7 @@ from onboard.settings.checks.mail import signs_with_both
 from onboard.settings.checks.places import some
 from onboard.settings.checks.values import languages_among, path, roster_place, stripped
 from onboard.settings.checks.windows import as_a_whole
+from onboard.settings.guide import GuideRule
 from onboard.settings.key import Key, keys, parts
 from onboard.settings.look import Look
 from onboard.settings.mail import MailServer
@@ -130,6 +131,7 @@ class Tables:
     look: Annotated[Look, Key("how your email looks")]
     desk: Annotated[DeskRule, Key("the help desk")]
     audit: Annotated[AuditRule, Key("what an audit looks for")]
+    guide: Annotated[GuideRule, Key("the pages with which members help themselves")]
     files: Annotated[Files, Key("where things are kept")]
     group: Annotated[
         tuple[WrittenGroup, ...],
@@ -156,6 +158,7 @@ class Settings(Coop):
     audit: AuditRule = field(default_factory=AuditRule)
     desk: DeskRule = field(default_factory=DeskRule)
     look: Look = field(default_factory=Look)
+    guide: GuideRule = field(default_factory=GuideRule)
     windows: WindowRule = field(default_factory=WindowRule)
     # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.
     store: str = field(default="", repr=False)

@@ -62,6 +62,7 @@ def read(file: Path) -> Settings:
         desk=tables.desk,
         look=replace(tables.look, logo=str(here / tables.look.logo) if tables.look.logo else ""),
         audit=tables.audit,
+        guide=tables.guide,
         windows=tables.windows,
         groups=tuple(_group(group, tables.windows) for group in tables.group),
         sites=tables.site,

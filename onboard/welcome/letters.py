@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from pypdf import PdfReader, PdfWriter
 
 LETTER, LABELS, SHEET = "letter.typ", "labels.typ", "windows.typ"
+HANDOUT = "handout.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
 
 
@@ -67,10 +68,19 @@ def labels(members: Sequence[Member], settings: Settings) -> bytes:
 
 def sheet(data: Mapping[str, object], settings: Settings) -> bytes:
     """The sheets for the wall (PDF) of what `wall.data` gives. Raises as `pdf` does."""
+    return _on_paper(SHEET, data, settings)
+
+
+def handout(data: Mapping[str, object], settings: Settings) -> bytes:
+    """The hand-out (PDF) of what `guide.handout.data` gives; its code opens the page `link`. Raises as `pdf` does."""
+    return _on_paper(HANDOUT, {**data, "code": _code(str(data["link"]))}, settings)
+
+
+def _on_paper(name: str, data: Mapping[str, object], settings: Settings) -> bytes:
     paper = "us-letter" if settings.region in A_LETTER else "a4"
     showable = _showable({**data, "paper": paper})
     assert isinstance(showable, dict)
-    return _typeset(SHEET, showable, settings)
+    return _typeset(name, showable, settings)
 
 
 def _typeset(name: str, data: Mapping[str, object], settings: Settings) -> bytes:

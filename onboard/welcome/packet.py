@@ -238,6 +238,7 @@ def _values(
         "phone": settings.reply_phone,
         "postal_address": in_one_line(settings.postal_address),
         "mail": bool(member.email) and member.consent is not False,
+        "guide": words.guide(settings, language),
     }  # fmt: skip
 
 

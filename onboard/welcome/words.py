@@ -31,7 +31,7 @@ from markupsafe import Markup
 
 from onboard.errors import FileTrouble, SettingsTrouble
 from onboard.model import Member
-from onboard.settings import Settings
+from onboard.settings import LANGUAGES, Settings
 
 PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
 NOTICE, MOVED = "notice.md.j2", "moved.md.j2"
@@ -49,6 +49,13 @@ def language_of(member: Member, settings: Settings, template: str = PACKET) -> s
         if re.fullmatch(r"[A-Za-z0-9-]+", tag) and _has(environment, f"{tag}/{template}"):
             return tag
     return "en"
+
+
+def guide(settings: Settings, language: str) -> str:
+    """The page of the guide to point a member to, in their language if it is in it; "" if there is none."""
+    page = settings.guide.page
+    folder = f"{language}/" if language in LANGUAGES else ""
+    return f"{page}/{folder}index.html" if page else ""
 
 
 def copy_templates(folder: Path) -> tuple[Path, ...]:

@@ -25,6 +25,11 @@ def page(value: str, info: Info) -> str:
     return value
 
 
+def page_or_none(value: str, info: Info) -> str:
+    """The whole address of a page, without a slash at its end; or none."""
+    return page(value, info).rstrip("/") if value else value
+
+
 def page_mistaken_for_it(value: str, info: Info) -> str:
     """A page that is not the ordering page."""
     if _same_page(page(value, info), info.data.get("ordering_page", "")):

@@ -1,0 +1,58 @@
+"""The guide written out: pages with which members help themselves, calendars and sheets beside them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from onboard import guide
+from onboard.guide import LANGUAGES, Calendars
+from onboard.office import Office
+from onboard.tasks import web_files
+from onboard.tasks.publish_windows import feeds, publish_windows, sheets
+
+CALENDARS = "calendar"  # the folder of the calendars and sheets
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedGuide:
+    """What was written."""
+
+    index: Path
+    pages: tuple[Path, ...]
+    others: tuple[Path, ...]  # calendars, sheets, hand-outs, the contact card
+    shows: tuple[str, ...]  # what everybody can read of each drop site
+    page: str  # where the guide is to lie; "" if the settings don't say
+
+
+def publish_guide(office: Office, folder: Path) -> PublishedGuide:
+    """Write the guide into a folder, to be laid on any web space: pages in English and Spanish, the calendars of
+    `publish_windows`, hand-outs and the contact card.
+
+    All is made of the settings, and no member's data is in it. A file of ours is written anew; any other stays, and
+    nothing is written at all. Raises `FileTrouble`, `SettingsTrouble` and `StoreTrouble`.
+    """
+    settings, now = office.settings, office.now()
+    own = settings.languages
+    languages = (*own, *(one for one in LANGUAGES if one not in own))
+    calendars = {
+        language: Calendars(
+            {feed.group: feed.file for feed in feeds(settings, languages)
+             if feed.language == language and not feed.site},
+            dict(sheets(languages))[language],
+        )
+        for language in LANGUAGES
+    }  # fmt: skip
+    files = dict(guide.made(settings, now, calendars))
+    web_files.see_that_all_are_ours(folder, files)
+    days = publish_windows(office, folder / CALENDARS, languages)
+    for name, content in files.items():
+        web_files.write(folder / name, content)
+    written = [folder / name for name in files]
+    return PublishedGuide(
+        folder / "index.html",
+        tuple(file for file in written if file.suffix == ".html"),
+        (*(file for file in written if file.suffix != ".html"), *days.calendars, *days.sheets),
+        settings.guide.shows,
+        settings.guide.page,
+    )

@@ -1,0 +1,42 @@
+"""`onboard guide`: what it says, what a program gets, and how packets point to it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from office import SETTINGS, onboard
+
+from onboard import open_office, publish_guide
+
+
+def test_the_command_says_what_it_wrote_and_what_comes_next(office: Path) -> None:
+    said = onboard("guide", "--to", "web")
+    assert said.code == 0
+    for words in (
+        "Wrote 11 pages", "No member’s data is in it. Everybody can read the address of each drop site.",
+        "Then say where it is: page, under [guide] in the settings.",
+    ):  # fmt: skip
+        assert words in said.words
+    lines = onboard("guide", "--to", "web", "--json").json()
+    assert {line["what"] for line in lines} == {"page", "other"}
+    assert all(Path(line["file"]).is_file() for line in lines)
+
+
+def test_a_program_makes_it(office: Path) -> None:
+    done = publish_guide(open_office(), Path("out"))
+    assert done.index == Path("out/index.html")
+    assert len(done.pages) == 11
+
+
+@pytest.mark.parametrize("page", ["", "https://growers.example.org/help"])
+def test_packets_point_to_it_if_the_settings_say_where_it_is(office: Path, page: str) -> None:
+    (office / "onboard.toml").write_text(
+        SETTINGS.replace("[[group]]", f'[guide]\npage = "{page}"\n\n[[group]]', 1)
+    )
+    onboard("batch", "forms.csv", "--record")
+    onboard("packets", "--write")
+    emails = [file.read_text() for file in (office / "outbox").rglob("*.eml")]
+    assert emails
+    for text in emails:
+        assert ("https://growers.example.org/help/en/index.html" in text) is bool(page)
