@@ -34,11 +34,13 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     (True, False)
     >>> is_organisation("Smith, Charity"), is_organisation("Lima Charity")
     (False, True)
-    >>> is_organisation("Sunny Acres Farm", surely=True), is_organisation("Robin Farm")
+    >>> is_organisation("Sunny Acres Farm", surely=True), is_organisation("Dr. Robin Farm")
     (True, False)
     """
     known = words.of("organisation")
     found = [words.bare(word) for word in _APART.split(text) if word and not word.isdigit()]
+    if len(found) > 2 and found[0] in words.of("title") and words.given(found[1]):
+        found = found[1:]  # "Dr. Robin Garden"
     kinds = [known.get(word) for word in found]
     if len(found) > 1 and (_FIRM.search(text) or _ORDER.match(text)):
         return True
@@ -46,15 +48,17 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         return not words.given(found[0])
     if len(found) < 2 or not any(kind is not None for kind in kinds):
         return False
-    if "" in kinds or _is_nobodys(found, kinds):
+    if "" in kinds:
+        return True
+    first, last = found[0], found[-1]
+    if "," in text and len(found) == 2 and words.given(last):
+        return False  # "Smith, Charity", "Iglesia, Harland"
+    if _is_nobodys(found, kinds):
         return True
     if surely:
         return False
     if not _ABOUT.isdisjoint(found) or any(word.endswith("'s") for word in found):
         return True
-    first, last = found[0], found[-1]
-    if "," in text and len(found) == 2 and words.given(last):
-        return False  # "Smith, Charity"
     return kinds[-1] is not None and not (
         words.given(first) or first in words.of("title") or first in words.of("spanish first name")
     )

@@ -72,8 +72,10 @@ def take_suffixes(
                 noticed["name.suffix"] = tokens[-1]
                 if not enough or tokens[-1].endswith("."):
                     break
-            elif word in ("junior", "senior") and not enough:
-                break
+            elif word in ("junior", "senior") and not (
+                enough and (alone or not words.is_initial(words.bare(tokens[-2])))
+            ):
+                break  # "Noella Q. Senior" is of that family
             suffix = words.of("suffix")[word]
         elif (
             words.of("credential").get(word) == ""

@@ -19,10 +19,11 @@ _ANYWHERE = (
     rf"\w+['’]s\s+{_KIN}|has\s+(?:not|a|no|new|two|left)|pays\s+\w+|ya\s+no|se\s+(?:mud\w+|fue)|new\s+(?:phone|address|email|number|cell|acct|account)|"
     rf"away\s+(?:until|till|for)|back\s+(?:in|on|from)|wants\s+\w+|needs\s+\w+|please\s+\w+|wrong\s+\w+|bad\s+\w+"
 )
-# What may begin one, but not behind a comma or a dash.
+# What may begin one behind a comma or a dash; the first need a word behind them: "Luttrell, See" is a name.
 _SET_OFF = (
-    r"see|left|quit|new|old|now|back|away|paid|call|ask|check|lives|works|has|is|gone|out\s+of|in\s+(?!care)\w+|at|until|since|"
-    r"left|temp|pending|hold|void|vacation|retired|member\s+(?:until|since)|text|owed|needs?|wants?|drives|picks|same|also\s+(?!known)\w+|debe|llamar|vive"
+    r"(?:see|new|old|now|call|ask|check|lives|works|has|is|at|until|since|text|needs?|wants?|drives|picks|same)\s+\w+|"
+    r"left|quit|back|away|paid|gone|out\s+of|in\s+(?!care)\w+|temp|pending|hold|void|vacation|retired|"
+    r"member\s+(?:until|since)|owed|also\s+(?!known)\w+|debe|llamar|vive"
 )
 _BREAK = r"(?:\s*[,;:=|]\s*|\s+[\-–—/*]+\s*|\s*[\-–—/*]+\s+|\s*[(\[]\s*)"
 _SENTENCE = re.compile(rf"{_BREAK}((?=[a-zñáéíóú])[^,;()]*\s[^,;()]*)$")
