@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 
 from onboard.clean import secret
+from onboard.late import late
 from onboard.model import Cleaned, Finding, Kind, Weight
 
 BY_NAME = Kind(
@@ -35,7 +36,7 @@ _OF = (
     r"(?:the\s+late|(?:the\s+)?est(?:ate|\.)?\s+of|(?:the\s+)?heirs\s+of|in\s+(?:loving\s+)?memor(?:y\s+of|iam:?)|"
     r"execut(?:or|rix)\s+(?:of|for)|el\s+finado|la\s+finada|sucesi[oó]n\s+de)"
 )
-_BESIDE = re.compile(
+_BESIDE = late(
     rf"[\s,;:\-–—*/]*[(\[]\s*(?:{_SAID}|{_SHORT}\.?){_WHEN}\s*[)\]]"
     rf"|[\s,;:\-–—*/]*\b{_SAID}\b{_WHEN}\s*\*?|[\s,;\-–—]*(?<!\w)(?:†|✝|q\.\s?e\.\s?p\.\s?d\.?|r\.i\.p\.?){_WHEN}"
     r"|[\s,;:\-–—*/]*[(\[]\s*(?:1[89]|20)\d\d\s*[-–—]\s*(?:19|20)\d\d\s*[)\]]"  # (1940-2022)
@@ -46,9 +47,7 @@ _BESIDE = re.compile(
     rf"|(?<=\w)\s*[,;:/\-–—]+\s*(?:passed|dead|dec\.?|dcd){_WHEN}\s*$",
     re.IGNORECASE,
 )
-_BRACKETED = re.compile(
-    r"[\s,;:\-–—*/]*[(\[]([^()\[\]]+)[)\]]|\s+[\-–—]+\s+(\S.*)$|\s*[,;]\s+(\S.*)$"
-)
+_BRACKETED = late(r"[\s,;:\-–—*/]*[(\[]([^()\[\]]+)[)\]]|\s+[\-–—]+\s+(\S.*)$|\s*[,;]\s+(\S.*)$")
 
 _MONTH = (
     r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?|spring|summer|fall|autumn|winter|"
@@ -59,7 +58,7 @@ _PASSED = (
     rf"|\s+(?:on|in|at|around|about)?\s*(?:\d|{_MONTH}|(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
     r"|\s+on\s*(?:[.,;:!)]|$)|\s*(?:[.,;:!)(\-–—]|$)|\s+(?:from|of)\s)"
 )
-_IN_NOTE = re.compile(
+_IN_NOTE = late(
     rf"\b(?:{_SAID}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
     r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays)"
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
@@ -82,7 +81,7 @@ _THING = (
     r"page|screen|website|internet|wi-?fi|tablet|browser|app|trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|link|account)"
 )
 _DIED = r"(?:died|killed|passed|deceased|dec(?:ea)?'?s?d|dead|death|fallec\w+|muri[oó]|muert[oa])"
-_ELSE = re.compile(
+_ELSE = late(
     rf"\b(?:widow(?:er)?|viud[oa]|surviving\s+\w+|survivor|relict)\s+(?:of|de)\b.*"
     rf"|\b(?:late|deceased|difunt[oa]|finad[oa])\s+(?:\w+\s+)?{_KIN}\b"
     rf"|\b(?:{_KIN}|{_THING})(?:'s)?(?:\s+(?!died|passed)[\w.]+){{0,2}}\s+(?:just\s+|recently\s+|also\s+|has\s+|had\s+|have\s+|is\s+|was\s+)*{_DIED}\b(?:\s+away)?"
@@ -97,7 +96,7 @@ _ELSE = re.compile(
     re.IGNORECASE,
 )
 # How a caller says so; a name such as Rip or a street such as Burial Hill does not.
-_ALOUD = re.compile(
+_ALOUD = late(
     rf"\b(?:{_SAID}|{_PASSED}|(?:is|was|he'?s|she'?s|now)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)|passing\s+of"
     r"|(?:his|her|their)\s+(?:death|passing|funeral|estate|obituary)|estate\s+of|executor|executrix|widow(?:er)?\s+of"
     r"|(?:est[aá]|hab[ií]a)\s+muert[oa]|ya\s+no\s+est[aá]\s+con\s+nosotros|viud[oa]\s+de)\b"
@@ -105,13 +104,13 @@ _ALOUD = re.compile(
     re.IGNORECASE,
 )
 # Who tells it: then "mom has died" is the member.
-_TOLD = re.compile(
+_TOLD = late(
     r"\b(?:says?|said|called|calls|told|tells|wrote|writes|reports?|reported|e-?mailed|phoned|informed|notified|let\s+us\s+know|"
     r"per|according\s+to|dice|dijo|llam[oó]|avis[oó]|seg[uú]n)\b",
     re.IGNORECASE,
 )
 # The words of it that may be in a cell for an address, an email or a phone.
-_IN_CELL = re.compile(
+_IN_CELL = late(
     rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|†|✝|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$",
     re.IGNORECASE,
 )

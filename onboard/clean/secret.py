@@ -10,40 +10,41 @@ import re
 from collections.abc import Collection
 from functools import cache
 
+from onboard.late import late
 from onboard.tables import rows
 
 RUN = 4  # words of the list in a row, with a hyphen between; with blanks one more
 SHORTEST = 8  # letters of a word that could be a password by its looks
 SIGNS = frozenset("!@#$%^&*?_=+~")  # others, as in 5:30-6pm, stand in any text
 
-_NAMED = re.compile(
+_NAMED = late(
     r"\b(?:passwords?|passwd|passphrases?|passcode|pwd?|pw|pin|contrase(?:ñ|n)a|clave|palabra de paso)\b"
     r"(?:\s+(?:is|was|es|era|now|ahora|to|a|(?:should|shall|will|would|could|can|must) be|sea|ser|(?:changed|set|reset) to)\b|\s*[:=])+\s*(?P<said>\S+)",
     re.IGNORECASE,
 )
 LEFT_OUT = "(left out: a password seems to stand here)"
 # With nothing between: "password mango77", but not "password 2nd try".
-_BESIDE = re.compile(
+_BESIDE = late(
     r"\b(?:password|passphrase|passcode|contrase(?:ñ|n)a|clave)\s+[\"'“(]?"
     r"(?!\d+(?:st|nd|rd|th)\b)(?=\S*[a-z])(?=\S*\d)\S+",
     re.IGNORECASE,
 )
-_ASKS_FOR_ONE = re.compile(
+_ASKS_FOR_ONE = late(
     r"\b(?:passwords?|passphrases?|passcode|contrase(?:ñ|n)as?|pin)\b", re.IGNORECASE
 )
 _NO_ANSWER = frozenset(
     ("", "yes", "no", "y", "n", "x", "none", "n/a", "na", "-", "sí", "si", "true", "false")
 )
-_STOP = re.compile(r"((?<=[.!?;,])\s+|\s*\n\s*)")
-_RUN = re.compile(r"[a-z]{3,6}(?:[- ][a-z]{3,6})+")
+_STOP = late(r"((?<=[.!?;,])\s+|\s*\n\s*)")
+_RUN = late(r"[a-z]{3,6}(?:[- ][a-z]{3,6})+")
 # What mixes signs, and is no password: an email, an address on the web, a day or time, a phone number, a
 # path, a finding's code, an amount.
-_OTHER = re.compile(
+_OTHER = late(
     r"[^\s@]+@[^\s@]+|https?:\S+|www\.\S+|\S+\.(?:org|com|net|csv|xlsx|pdf|ods)\S*|[\d\s./:()+\-#$,]+"
     r"|[a-z]+(?:[._/-][a-z]+)+",
     re.IGNORECASE,
 )
-_NUMBERED = re.compile(r"[A-Za-z][a-z]*#\d+")  # member#17
+_NUMBERED = late(r"[A-Za-z][a-z]*#\d+")  # member#17
 # Said of a password without saying it: "the password is wrong", "password was reset".
 _ABOUT = frozenset(
     ("wrong", "lost", "old", "new", "reset", "expired", "gone", "not", "the", "a", "an", "no", "in", "on",

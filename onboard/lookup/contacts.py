@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from functools import cache, partial
 
 from onboard import tables
+from onboard.late import late
 from onboard.lookup import aloud
 from onboard.match import folds
 
@@ -21,10 +22,10 @@ _APART = {"g mail": "gmail", "hot mail": "hotmail", "i cloud": "icloud", "out lo
 _JOINS = {"dot": ".", "point": ".", "period": ".", "punto": ".", "underscore": "_", "dash": "-",
           "hyphen": "-", "minus": "-", "guion": "-", "plus": "+"}  # fmt: skip
 _ENDS = "com|org|net|edu|us|gov|info|coop|biz|me"
-_DOMAIN = re.compile(
+_DOMAIN = late(
     rf",? (?:at|arroba),? ([a-z0-9-]+(?: (?:dot|punto|point) [a-z0-9-]+)*?)(?: (?:dot|punto|point) | ?\.| )({_ENDS})(?=[ ,;.!?])"
 )
-_NOTES = re.compile(
+_NOTES = late(
     r",? (?:(?:with )?no spaces?|all (?:one word|lower ?case|small letters|together))\b,?"
 )
 MOST_LOCALS = 3  # words that are tried as one local part
@@ -87,7 +88,7 @@ def _again(plain: str, local: str) -> bool:
 
 
 _LOCAL = r"[a-z0-9][a-z0-9._%+'-]*"
-_EMAIL = re.compile(rf"({_LOCAL})\s?@\s?([a-z0-9][a-z0-9.-]*)")
+_EMAIL = late(rf"({_LOCAL})\s?@\s?([a-z0-9][a-z0-9.-]*)")
 
 
 @cache
@@ -95,7 +96,7 @@ def _spoken() -> re.Pattern[str]:
     """ "pat dot lee at example dot org", as far as its end is sure to be a domain."""
     dot = "|".join(call_words("dot"))
     sign = "|".join(call_words("sign"))
-    return re.compile(
+    return late(
         rf" ((?:{_LOCAL} (?:{dot}) )*{_LOCAL}) [(\[]?(?:{sign})[)\]]? "
         rf"([a-z0-9-]+(?:(?:\.| (?:{dot}) )[a-z0-9-]+)+)(?=[ ,;.!?])"
     )
@@ -109,7 +110,7 @@ def take_emails(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:
     """
     text = _provider_apart(_without_sign().sub(r" \1@\2", _with_one_sign(text)))
     found: list[tuple[str, str]] = []
-    dots = re.compile(rf" (?:{'|'.join(call_words('dot'))}) ")
+    dots = late(rf" (?:{'|'.join(call_words('dot'))}) ")
     for spoken in _spoken().finditer(text):
         local, domain = (dots.sub(".", part) for part in spoken.groups())
         if "." in domain.strip("."):
@@ -120,7 +121,7 @@ def take_emails(text: str) -> tuple[str, tuple[tuple[str, str], ...]]:
     return _EMAIL.sub(" ", text), tuple(dict.fromkeys(found))
 
 
-_CHUNK_OF_SIGNS = re.compile(r"\S*@\S*@\S*")
+_CHUNK_OF_SIGNS = late(r"\S*@\S*@\S*")
 
 
 def _with_one_sign(text: str) -> str:
@@ -149,7 +150,7 @@ def _apart() -> re.Pattern[str]:
     sign, dot = "|".join(call_words("sign")), "|".join(call_words("dot"))
     ends = "|".join({domain.partition(".")[2] for domain in _large_providers().values()})
     names = "|".join(_large_providers())
-    return re.compile(
+    return late(
         rf" ((?:{_LOCAL} (?:{dot}) )*{_LOCAL}),?(?: ({sign}))? ({names})((?:\.| | (?:{dot}) )(?:{ends}))?(?=[.,;!?]* )"
     )
 
@@ -182,12 +183,12 @@ def _provider_apart(text: str) -> str:
 def _without_sign() -> re.Pattern[str]:
     """ "patlee7gmail.com", "pat.lee.gmail.com": what ends in the domain of a large provider is a mailbox."""
     domain = "|".join(map(re.escape, _large_providers().values()))
-    return re.compile(
+    return late(
         rf" (?!(?:www\.)?(?:{domain})[ ,;.!?])([a-z0-9][a-z0-9._%+'-]*?)\.?({domain})(?=[.,;!?]* )"
     )
 
 
-_SHORT_ENDS = re.compile(
+_SHORT_ENDS = late(
     r"\b(?:end|ends|ending|last|finish|finishes|finishing|termina|terminan)\b[a-z ]{0,24}? (\d{2,3})(?= |[.,;!?])"
     r"| (\d{2,3}) (?:on|at) the (?:very )?end\b"
 )
@@ -204,14 +205,14 @@ def short_ends(text: str) -> tuple[str, ...]:
 
 # ---------------------------------------------------------------- phones
 
-_ZIP4 = re.compile(r"(?<![0-9-])(\d{5})-\d{4}(?![0-9-])")
-_PHONE = re.compile(
+_ZIP4 = late(r"(?<![0-9-])(\d{5})-\d{4}(?![0-9-])")
+_PHONE = late(
     r"(?<![a-z0-9._@-])"
     r"(?:\+?1[ .-]*)?(?:\(\d{3}\)|\d{3})[ ./-]*\d{3}[ .-]*\d{4}(?![0-9])"  # NANP
     r"|(?<![a-z0-9._@-])\d{3}[ .-]?\d{4}(?![0-9])"  # its last seven
     r"|(?<![a-z0-9._@-])\+?\d(?:[ ().-]?\d){6,14}(?![0-9])"  # a digit too few or too many, or abroad
 )
-_EXTENSION = re.compile(r"\b(?:ext|extension|x)\.? ?\d{1,5}\b")
+_EXTENSION = late(r"\b(?:ext|extension|x)\.? ?\d{1,5}\b")
 
 
 def take_phones(text: str) -> tuple[str, tuple[str, ...]]:
@@ -247,7 +248,7 @@ def street() -> re.Pattern[str]:
     way = "|".join(
         sorted(ways() - {"n", "s", "e", "w", "ne", "nw", "se", "sw"}, key=len, reverse=True)
     )
-    return re.compile(rf" (\d{{1,5}}[a-z]?) ((?:[a-z0-9']+ ){{1,4}}?(?:{way}))\b")
+    return late(rf" (\d{{1,5}}[a-z]?) ((?:[a-z0-9']+ ){{1,4}}?(?:{way}))\b")
 
 
 @cache
@@ -256,14 +257,12 @@ def street_alone() -> re.Pattern[str]:
     way, idle = (
         "|".join(sorted(some)) for some in (ways(), call_words("filler") | call_words("at"))
     )
-    return re.compile(
-        rf" ([1-9]\d{{0,4}}) ((?:(?:{way}) )?(?!(?:{way}|{idle})\b)[a-z']{{3,}})(?= )"
-    )
+    return late(rf" ([1-9]\d{{0,4}}) ((?:(?:{way}) )?(?!(?:{way}|{idle})\b)[a-z']{{3,}})(?= )")
 
 
 # ---------------------------------------------------------------- numbers
 
-_NUMBER = re.compile(r"(?<![a-z0-9._-])(\d{4,6})(?![a-z0-9._-]*[a-z0-9])")
+_NUMBER = late(r"(?<![a-z0-9._-])(\d{4,6})(?![a-z0-9._-]*[a-z0-9])")
 
 
 def take_numbers(text: str) -> tuple[str, tuple[str, ...], tuple[str, ...]]:

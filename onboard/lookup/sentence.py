@@ -78,9 +78,9 @@ class Token:
         return self.weight >= LIKELY
 
 
-@cache
-def _everyday() -> dict[str, str]:
-    return {word: kind for word, kind, *_ in tables.rows("everyday_words")}
+def _everyday(word: str) -> str:
+    """ "word" for one of ordinary talk, "both" if it is a name too, "" if it is none."""
+    return "".join(tables.row("everyday_words", word)[1:2])
 
 
 @cache
@@ -111,7 +111,7 @@ def tokens(text: str, spelled: Sequence[str] = ()) -> tuple[Token, ...]:
     few = (
         len(found) <= SHORT
         and len(telling) <= FEW
-        and all(_everyday().get(word) != "word" for word in telling)
+        and all(_everyday(word) != "word" for word in telling)
     )
     cued = _cued(found)
     weighed = [
@@ -185,12 +185,12 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
     if len(word) == 1:
         initial = token.is_capital and word not in "ai" and not plain
         return LIKELY if initial else TALK
-    kind = _everyday().get(word, "")
+    kind = _everyday(word)
     codes, states = _states()
     if word in _idle() or (word in codes and (token.raw.isupper() or plain) and before is not None):
         return TALK
     if word in states:  # "Waterloo, Iowa"; but "Pat Lee, Nevada" may be a town
-        behind_town = before is not None and (not token.gap or before.word not in _names())
+        behind_town = before is not None and (not token.gap or not _is_listed(before.word))
         return TALK if behind_town else MAYBE_TOWN
     if word in _ways():
         return PERHAPS
@@ -200,7 +200,7 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
     elif kind == "both":
         weight = LIKELY if inside else PERHAPS if plain or token.is_capital else TALK
     else:
-        known = bool(sex(word)) or word in _names()
+        known = bool(sex(word)) or _is_listed(word)
         weight = (
             NAME if token.is_capital and not plain else LIKELY + 2 * known if plain else PERHAPS
         )
@@ -220,9 +220,9 @@ def _ways() -> frozenset[str]:
 _COMPASS = frozenset(("north", "south", "east", "west", "n", "s", "e", "w"))
 
 
-@cache
-def _names() -> frozenset[str]:
-    return frozenset(name for name, *_ in tables.rows("census_names"))
+def _is_listed(word: str) -> bool:
+    """Whether it is a name of the census."""
+    return bool(tables.row("census_names", word))
 
 
 def _beside_names(found: Sequence[Token]) -> list[Token]:

@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from functools import cache
 
+from onboard.late import late
+
 MONTHS = calendar.month_name[1:]
 _WEEKDAYS = tuple(name.casefold() for name in calendar.day_name)
 _NTH = ("last", "first", "second", "third", "fourth", "fifth")
@@ -71,14 +73,14 @@ def month_after(day: date) -> date:
     return (day.replace(day=1) + timedelta(31)).replace(day=1)
 
 
-_OTHERWISE = re.compile(
+_OTHERWISE = late(
     r"(?P<day>.+?),? or (?:on )?(?:the )?(?P<which>next (?:working|business) day|(?:working|business) day (?P<side>before|after))"
 )
-_OF_MONTH = re.compile(r"(?P<day>.+?) of (?:the|each|every) (?P<next>next )?month")
-_IN_MONTH = re.compile(r"(?P<nth>\w+) (?P<weekday>\w+day)")
-_NUMBER = re.compile(r"(?P<day>\d{1,2})(?:st|nd|rd|th)?")
-_LATER = re.compile(r"(?P<many>\d{1,2}|a|one) (?P<unit>days?|weeks?) (?:later|after(?: it opens)?)")
-_WEEKDAY_AFTER = re.compile(r"(?:next |following )(?P<a>\w+day)|(?P<b>\w+day) after(?: it opens)?")
+_OF_MONTH = late(r"(?P<day>.+?) of (?:the|each|every) (?P<next>next )?month")
+_IN_MONTH = late(r"(?P<nth>\w+) (?P<weekday>\w+day)")
+_NUMBER = late(r"(?P<day>\d{1,2})(?:st|nd|rd|th)?")
+_LATER = late(r"(?P<many>\d{1,2}|a|one) (?P<unit>days?|weeks?) (?:later|after(?: it opens)?)")
+_WEEKDAY_AFTER = late(r"(?:next |following )(?P<a>\w+day)|(?P<b>\w+day) after(?: it opens)?")
 
 
 @cache
@@ -156,7 +158,7 @@ def _ordinal(word: str) -> int:
     return int(word[0]) if word in ("1st", "2nd", "3rd", "4th", "5th") else 0
 
 
-_CLOCK = re.compile(r"(?P<hour>\d{1,2})(?:[:.](?P<minute>\d\d))? ?(?P<half>[ap])?\.?(?:m\.?)?")
+_CLOCK = late(r"(?P<hour>\d{1,2})(?:[:.](?P<minute>\d\d))? ?(?P<half>[ap])?\.?(?:m\.?)?")
 
 
 def clock(said: str) -> time:
@@ -179,7 +181,7 @@ def clock(said: str) -> time:
     return time(hour, minute)
 
 
-_NAMED_MONTH = re.compile(rf"(?P<name>{'|'.join(MONTHS)}),? (?P<year>\d{{4}})", re.IGNORECASE)
+_NAMED_MONTH = late(rf"(?P<name>{'|'.join(MONTHS)}),? (?P<year>\d{{4}})", re.IGNORECASE)
 
 
 def month(said: str) -> date:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 
@@ -13,9 +13,29 @@ def rows(name: str) -> tuple[tuple[str, ...], ...]:
     >>> ("info", "rfc2142") in rows("mail_roles")
     True
     """
-    text = (files(__package__) / f"{name}.tsv").read_text("utf-8")
-    lines = (line for line in text.splitlines() if line and not line.startswith("#"))
+    lines = (line for line in _text(name).splitlines() if line and not line.startswith("#"))
     return tuple(tuple(line.split("\t")) for line in lines)
+
+
+def _text(name: str) -> str:
+    return (files(__package__) / f"{name}.tsv").read_text("utf-8")
+
+
+_kept = cache(_text)
+
+
+@lru_cache(maxsize=65_536)
+def row(name: str, first: str) -> tuple[str, ...]:
+    """The first row of `name`.tsv whose first cell is `first`; () if there is none.
+
+    Looked for in the text as it is: whoever asks for a few words of a long table need not read it all.
+
+    >>> row("everyday_words", "goats"), row("everyday_words", "no such word")
+    (('goats', 'word'), ())
+    """
+    text = _kept(name)
+    at = text.find(f"\n{first}\t") + 1
+    return tuple(text[at : text.find("\n", at)].split("\t")) if at else ()
 
 
 @cache

@@ -84,9 +84,9 @@ def _with_died(connection: Connection, found: Sequence[Found]) -> Iterator[Found
     """The same, with what was said of those of whom it was said that they have died."""
     numbers = [one.owner.member_id for one in found if one.owner.member_id is not None]
     members = search.members_by_number(connection, numbers) if numbers else {}
+    died = said_dead.refusals(connection, list(members.values()))
     for one in found:
-        member = members.get(one.owner.member_id or 0)
-        yield replace(one, died=said_dead.refusal(connection, [member])) if member else one
+        yield replace(one, died=died.get(one.owner.member_id or 0, ""))
 
 
 def _told_apart(finds: Finds) -> Finds:

@@ -13,27 +13,26 @@ from onboard.clean.email.oddities import made_up, oddities
 from onboard.clean.email.providers import endings, providers
 from onboard.clean.email.slips import targets
 from onboard.clean.email.strays import PAIRS, across, half, torn_before
+from onboard.late import late
 from onboard.model import Cleaned, Email, Finding, Kind
 from onboard.tables import words as words_of
 
 LONGEST = 500  # characters read of a cell; an address ends at 254 (RFC 5321, 4.5.3.1.3)
 
-_TOKEN = re.compile(rf"[\w{ATEXT}.]+@[\w.\-]+")
-_TAG = re.compile(r"</?[A-Za-z][A-Za-z0-9]*(?:\s[^<>]*)?/?>")
-_COMMENT = re.compile(r"\([^()]*\)")
-_SCHEME = re.compile(
+_TOKEN = late(rf"[\w{ATEXT}.]+@[\w.\-]+")
+_TAG = late(r"</?[A-Za-z][A-Za-z0-9]*(?:\s[^<>]*)?/?>")
+_COMMENT = late(r"\([^()]*\)")
+_SCHEME = late(
     r"\s*(mailto|https?|e-?mail(?: address)?|correo(?: electr[oó]nico)?)\s*:\s*/{0,2}",
     re.IGNORECASE,
 )
 _QUOTES = "\"'`´‘’‚“”„«»‹›"
 _SEPARATORS = " \t\r\n,;|&/\\"
 _APART = _SEPARATORS + _QUOTES + "<>()[]{}:.,!?-–—"
-_AT = re.compile(
-    r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+|_at_|%40|&#64;", re.I
-)
-_DOT = re.compile(r"\s*[(\[{<]\s*(?:dot|punto|\.)\s*[)\]}>]\s*|\s+(?:dot|punto)\s+|_dot_", re.I)
-_UNDERSCORE = re.compile(r"\s+(?:underscore|gui[oó]n bajo)\s+", re.I)
-_HYPHEN = re.compile(r"\s+(?:dash|hyphen|gui[oó]n)\s+", re.I)
+_AT = late(r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+|_at_|%40|&#64;", re.I)
+_DOT = late(r"\s*[(\[{<]\s*(?:dot|punto|\.)\s*[)\]}>]\s*|\s+(?:dot|punto)\s+|_dot_", re.I)
+_UNDERSCORE = late(r"\s+(?:underscore|gui[oó]n bajo)\s+", re.I)
+_HYPHEN = late(r"\s+(?:dash|hyphen|gui[oó]n)\s+", re.I)
 contact_words = partial(words_of, "contact_words")
 
 

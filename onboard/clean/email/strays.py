@@ -13,11 +13,12 @@ from collections.abc import Iterable
 from onboard.clean.email.address import ATEXT, domain_of
 from onboard.clean.email.providers import endings, providers
 from onboard.clean.email.slips import COMMON, suggestion
+from onboard.late import late
 from onboard.tables import words
 
 # what keys and spreadsheets write; any other sign is no slip of the fingers
-_STRAY = re.compile(r"[\s!-,/:-@\[-`{-~‘’“”„«»‹›´·•]+")
-_LOCAL = re.compile(rf"(?:^|[\s<(\[{{\"'“‘«:=])([{ATEXT}.]*\w[{ATEXT}.]*)\s*$")
+_STRAY = late(r"[\s!-,/:-@\[-`{-~‘’“”„«»‹›´·•]+")
+_LOCAL = late(rf"(?:^|[\s<(\[{{\"'“‘«:=])([{ATEXT}.]*\w[{ATEXT}.]*)\s*$")
 _ENDS = ".,;:!?/'\"`´‘’“”«»‹›<>()[]{}*"  # what stands after an address and is no part of it
 PAIRS = {
     "<": ">", "(": ")", "[": "]", "{": "}", "‘": "’", "“": "”", "„": "“", "«": "»", "‹": "›",

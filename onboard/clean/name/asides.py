@@ -6,26 +6,27 @@ import re
 
 from onboard.clean.name import doubts, words
 from onboard.clean.name.kinds import Noticed
+from onboard.late import late
 from onboard.model import PersonName
 
-_QUOTED = re.compile(r'"([^"]*)"|\(([^()]*)\)|\[([^\[\]]*)\]|(?<!\S)\'([^\' ]+)\'(?!\S)')
-_BORN = re.compile(
+_QUOTED = late(r'"([^"]*)"|\(([^()]*)\)|\[([^\[\]]*)\]|(?<!\S)\'([^\' ]+)\'(?!\S)')
+_BORN = late(
     r"^(?:née|nee|né|born|formerly|formerly known as|f/?k/?a|geb\.?|geborene|nacida|maiden name:?|"
     r"was)\s+(\S.*)$",
     re.IGNORECASE,
 )
-_FORMERLY = re.compile(
+_FORMERLY = late(
     r"[,\s]\s*(?:née|nee|born|formerly known as|formerly|f/?k/?a|geborene|nacida)\s+(\S.*)$",
     re.IGNORECASE,
 )
-_ALSO = re.compile(
+_ALSO = late(
     r"[,\s]\s*(?:a/?k/?a|a\.k\.a\.|also known as|goes by|known as|called)\s+(\S.*)$", re.IGNORECASE
 )
-CARE_OF = re.compile(
+CARE_OF = late(
     r"\s*[,;]?\s(?:c/o|c\.o\.|care of|in care of|attn:?|attention:|on behalf of|via|for)\s+(\S.*)$",
     re.IGNORECASE,
 )
-_PRONOUNS = re.compile(
+_PRONOUNS = late(
     r"^(?:she|he|they|ella|él|elle)"
     r"(?:[/ ,]+(?:her|him|them|hers|his|theirs|she|he|they|ella|el|elle))+$"
 )

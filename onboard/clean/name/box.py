@@ -11,34 +11,35 @@ from collections.abc import Callable
 
 from onboard.clean.name import letters
 from onboard.clean.name.kinds import LONGEST
+from onboard.late import late
 
 Note = Callable[[str, str], None]  # takes the code of a finding and the piece that it is about
 
 _READ = 2_000  # characters beyond which a text is not even looked at
 
 # Nothing but words: neither signs nor anything foreign.
-SIMPLE = re.compile(r"[A-Za-zÀ-ÖØ-öø-ſ' .\-]*")
-LETTER = re.compile(r"[^\W\d_]")
+SIMPLE = late(r"[A-Za-zÀ-ÖØ-öø-ſ' .\-]*")
+LETTER = late(r"[^\W\d_]")
 EDGES = " .,;:-/&+"
 
-_EMAIL = re.compile(r"(?:mailto:)?[^\s<>,;()\"]{1,64}@[^\s<>,;()\"]+")
-_PHONE = re.compile(r"(?:\btel\b[.:]?\s*)?\+?\(?\d[\d ().\-]{5,30}\d", re.IGNORECASE)
-_SCRIPT = re.compile(r"<(script|style)\b.*?(?:</\1[^<>]*>|$)", re.IGNORECASE | re.DOTALL)
-_TAG = re.compile(
+_EMAIL = late(r"(?:mailto:)?[^\s<>,;()\"]{1,64}@[^\s<>,;()\"]+")
+_PHONE = late(r"(?:\btel\b[.:]?\s*)?\+?\(?\d[\d ().\-]{5,30}\d", re.IGNORECASE)
+_SCRIPT = late(r"<(script|style)\b.*?(?:</\1[^<>]*>|$)", re.IGNORECASE | re.DOTALL)
+_TAG = late(
     r"</?(?:!--|a|b|i|u|p|br|em|hr|li|td|tr|ul|img|svg|div|span|font|body|html|head|input|table|form"
     r"|iframe|strong|style|script|link|meta|object|embed|video|audio|marquee|h[1-6])\b[^<>]*>?",
     re.IGNORECASE,
 )
-_CODE = re.compile(
+_CODE = late(
     r"[{}\\]|^[=+@\-]\s*\w+\s*[(!]|^=|https?:/|\bwww\.|\w\([^()]*\);|--\s*$"
     r"|;\s*(?:drop|delete|select|insert|update)\b|\$\(",
     re.IGNORECASE,
 )
-_LOST = re.compile(rf"{letters.LOST}|\w\?|\?\w|\?\?\?")
-_BESIDE = re.compile(r'("[^"]*"|\([^()]*\)|\[[^\[\]]*\])')
-_SIGNS = re.compile(r"[*#!?^~<>@%$\\{}\[\]()\"]+")
-_SIGNS_BETWEEN = re.compile(r"[_:|=\x1a]+")
-_MEANT = re.compile(r"[&+/;,\-]+|.*[\w\"()\[\]].*")
+_LOST = late(rf"{letters.LOST}|\w\?|\?\w|\?\?\?")
+_BESIDE = late(r'("[^"]*"|\([^()]*\)|\[[^\[\]]*\])')
+_SIGNS = late(r"[*#!?^~<>@%$\\{}\[\]()\"]+")
+_SIGNS_BETWEEN = late(r"[_:|=\x1a]+")
+_MEANT = late(r"[&+/;,\-]+|.*[\w\"()\[\]].*")
 
 
 def name_in(said: str, note: Note, *, column: bool = False) -> str | None:

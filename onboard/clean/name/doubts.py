@@ -6,22 +6,23 @@ import re
 from functools import cache, lru_cache
 
 from onboard.clean.name import words
+from onboard.late import late
 
 _VOWELS = frozenset("aeiouy")
 _ABOUT = frozenset(("the", "of", "for", "our"))
 # "Lee & Sons", "Ortiz e Hijos"
-_FIRM = re.compile(
+_FIRM = late(
     r"(?:&|\band\b|\+)\s*(?:sons?|daughters?|bros\.?|brothers|sisters|associates|partners|co\.?|company|friends)\s*$"
     r"|\b[ey]\s+(?:hijos?|hermanos|asociados|c[ií]a\.?)\s*$",
     re.IGNORECASE,
 )
 # "Knights of Columbus", "Town of Lima"
-_ORDER = re.compile(
+_ORDER = late(
     r"(?:the\s+)?(?:friends|knights|daughters|sons|sisters|brothers|order|league|city|town|village|county|parents|"
     r"women|men|ladies|department|church|school|house|hijas|hermanas|amigos|caballeros)\s+(?:of|for|de)\s",
     re.IGNORECASE,
 )
-_APART = re.compile(r"[^\w'.\-]+")
+_APART = late(r"[^\w'.\-]+")
 
 
 def is_organisation(text: str, *, surely: bool = False) -> bool:
@@ -154,7 +155,7 @@ def _is_mashed(word: str) -> bool:
 @cache
 def _runs() -> re.Pattern[str]:
     """Runs along a keyboard row, either way, so long that no name of the 1990 Census has them."""
-    return re.compile(
+    return late(
         "|".join(
             run[at : at + length]
             for row, written in words.of("keyboard row").items()
