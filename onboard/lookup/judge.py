@@ -56,7 +56,7 @@ def judge(
     `roster` is how many owners there are in all, `bearers` how many of them have a word. With `cut_short` there are more of the kind who were not read, and so nobody is certain.
     """
     if not known:
-        return Ranking((), ask=_first_question(readings[0]))
+        return Ranking((), ask=first_question(readings[0]))
     weighed = [(*least(readings, facts), doc, facts) for doc, facts in known.items()]
     weighed.sort(key=lambda one: (one[0], one[3]))
     everybody = log2(max(2, roster))
@@ -130,10 +130,10 @@ def _question(readings: Sequence[Said], ranked: Sequence[Weighed]) -> str:
         told = -sum(p / whole * log2(p / whole) for p in shares.values() if p > 0)
         if told > most + 0.01:  # of two that tell the same, the first is the easier to answer
             best, most = question, told
-    return best or _first_question(readings[0], ranked[0])
+    return best or first_question(readings[0], ranked[0])
 
 
-def _first_question(said: Said, first: Weighed | None = None) -> str:
+def first_question(said: Said, first: Weighed | None = None) -> str:
     """What to ask while nothing splits the candidates: the first thing that was not said, or a name that
     fits badly once more."""
     asked = _answered(said, first)

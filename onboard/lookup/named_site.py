@@ -59,9 +59,13 @@ def told_in_part(chunks: Sequence[str], sites: Collection[str]) -> list[tuple[st
 
 
 def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:
-    """The sites of whose names most words were said: two, or one behind "at"; none if too few."""
+    """The sites of whose names most words were said: two, one behind "at", or one and nothing else; none
+    if too few."""
     at = call_words("at") | call_words("of")
     with_word = _sites_by_word(frozenset(sites))
+    telling = [word for word in words if word and word not in call_words("filler") | at]
+    if len(telling) == 1:  # "Creekside", of Creekside Barn
+        return with_word.get(telling[0], [])
     said = {word for word in words if word in with_word} - call_words("filler") - at
     behind = {word for before, word in pairwise(words) if before in at and word in said}
     counts = Counter(site for word in said for site in with_word[word])

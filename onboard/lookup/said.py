@@ -20,6 +20,7 @@ from onboard.lookup import speaker as speaker_of
 from onboard.lookup.facts import bare
 from onboard.lookup.generation import generation
 from onboard.lookup.named_site import named_exactly, site_readings, told_in_part
+from onboard.lookup.relative import by_title
 from onboard.lookup.sentence import Token
 from onboard.lookup.speaker import speaker
 from onboard.match import folds
@@ -60,6 +61,9 @@ class Said:
     generation: str = ""  # "jr", "sr"
     for_another: bool = False  # who speaks is not who is meant
     says_own_name: bool = True  # who speaks says that they are who is meant
+    relative: str = ""  # "wife": who is meant is that of the one who gives their own name
+    called: tuple[str, ...] = ()  # the relative's first name
+    of_their_need: bool = False  # what a third person needs, or what is theirs, is spoken of
 
 
 def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Said, ...]:
@@ -84,8 +88,11 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
         contact = Said(emails=emails, phones=phones, site=site)
         told = _sentences(contact, rest, found, sites)
         if len(found) <= sentence.SHORT or not told:
-            who = told[0] if told else contact
-            contact = replace(contact, for_another=who.for_another, says_own_name=who.says_own_name)
+            who = told[0] if told else speaker(found) if by_title(found) else contact
+            contact = replace(
+                contact, for_another=who.for_another, says_own_name=who.says_own_name,
+                relative=who.relative, called=who.called, of_their_need=who.of_their_need,
+            )  # fmt: skip
             readings += _lists(contact, rest, sites)
         readings += told
     return tuple(dict.fromkeys(readings))
@@ -125,6 +132,7 @@ def _sentences(
         contact, words=words, raws=words, told=told, joined=_joined(told), tails=(*tails, *ends), zips=zips,
         site=contact.site or (named[2] if named else ""), generation=generation(told),
         for_another=who.for_another, says_own_name=who.says_own_name,
+        relative=who.relative, called=who.called, of_their_need=who.of_their_need,
     )  # fmt: skip
     readings = [reading]
     if not reading.site and (in_part := told_in_part(chunks, sites)):
@@ -227,7 +235,7 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     for chunk, after in zip(chunks, [*chunks, ""][1:], strict=True):
         if chunk in ("&", "/") or (chunk in joins and len(telling) > 2):
             together = together or bool(kept and after and after not in idle)
-        elif bare(chunk) and chunk not in idle:
+        elif bare(chunk) and chunk not in idle and bare(chunk) not in folds.TITLES:
             kept.append(chunk)
     while len(kept) > 1 and kept[-1] in joins | call_words("of"):
         kept.pop()  # "Ana Ruiz del sitio …"

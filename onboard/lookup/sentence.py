@@ -50,6 +50,7 @@ _CONTRACTED = frozenset(
         "they",
     ]
 )
+_BROKEN = re.compile(r"\b[A-Za-z]{1,3}- ")  # "can you he- it's Pat": the line broke
 _WORD = re.compile(r"[A-Za-z]+(?:['’][A-Za-z]+)*|[0-9]+|[.!?\n]|[,;:()\-]")
 
 
@@ -86,8 +87,13 @@ def _everyday(word: str) -> str:
 @cache
 def _idle() -> frozenset[str]:
     kin = {word for words in words_of("speaker_words", "kin") for word in words.split("-")}
+    done = {
+        word
+        for kind in ("helped", "usually", "says", "needs")
+        for word in words_of("speaker_words", kind)
+    }
     around = call_words("filler") | call_words("at") | call_words("and") | call_words("of")
-    return around | folds.TITLES | kin
+    return around | folds.TITLES | kin | done
 
 
 @cache
@@ -104,7 +110,7 @@ def tokens(text: str, spelled: Sequence[str] = ()) -> tuple[Token, ...]:
     >>> [(t.word, t.weight) for t in tokens("my goats ate it, this is Agnes Whitcomb") if t.weight]
     [('agnes', 12.0), ('whitcomb', 12.0)]
     """
-    found = _split(anyascii(text))
+    found = _split(_BROKEN.sub(" ", anyascii(text)))
     letters = "".join(token.raw for token in found)
     plain = letters.lower() == letters or letters.upper() == letters
     telling = [t.word for t in found if t.word.isalpha() and t.word not in _idle()]
@@ -132,8 +138,9 @@ def _split(text: str) -> list[Token]:
         base, sign, end = raw.replace("’", "'").rpartition("'")
         owned = bool(sign) and end.lower() == "s" and base.lower() not in _CONTRACTED
         said = base if owned else raw
-        if found and gap == "." and len(found[-1].word) == 1 and found[-1].is_capital:
-            gap = ""  # "D. Calloway"
+        is_letter = bool(found) and len(found[-1].word) == 1 and found[-1].is_capital
+        if gap == "." and found and (is_letter or found[-1].word in folds.TITLES):
+            gap = ""  # "D. Calloway", "Mrs. Calloway"
         word = re.sub(r"[^a-z0-9]", "", said.lower())[: folds.LONGEST // 3]
         if word:
             found.append(Token(word, said, gap, owned))

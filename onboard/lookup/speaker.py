@@ -6,19 +6,26 @@ to open: what a wife may do for her husband is a matter of what he agreed to, no
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 from functools import partial
 
+from onboard.lookup.relative import (
+    Mention,
+    at_home,
+    by_title,
+    mentions,
+    names_before,
+    runs,
+    speaks_of_their_need,
+)
 from onboard.lookup.sentence import LIKELY, OTHERS, Token, phrase_at
 from onboard.tables import words as words_of
 
 speaker_words = partial(words_of, "speaker_words")
 
-REACH = 7  # words behind "my wife" in which her name is looked for
 NEAR = 5  # words behind "she" in which her town is
-_OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
-_OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
+_VAGUE = frozenset(("it", "its", "the", "name", "names"))  # "it's", "the name is"
 _INTRODUCES = frozenset(("is", "the", "mr", "mrs", "miss", "ms", "dr", "it", "still"))
 
 
@@ -29,6 +36,9 @@ class Speaker:
     for_another: bool = False  # somebody else is meant, or asked about
     says_own_name: bool = False  # and tells it: "this is Pat Lee"
     aside: frozenset[int] = frozenset()  # places of names that are not of who is meant
+    relative: str = ""  # "wife": who is meant is that of the one who gives their own name
+    called: tuple[str, ...] = ()  # the relative's first name, if that is all that is said of it
+    of_their_need: bool = False  # and what they need, or what is theirs, is spoken of
 
 
 def speaker(found: Sequence[Token]) -> Speaker:
@@ -40,11 +50,16 @@ def speaker(found: Sequence[Token]) -> Speaker:
     >>> both = tokens("my sister Alice and I joined together, I'm Winifred")
     >>> told = speaker(both)
     >>> told.for_another, [both[at].word for at in told.aside], told.says_own_name
-    (True, ['alice'], True)
+    (False, ['alice'], True)
+    >>> speaker(tokens("my wife can't get in, this is Hugo Haas")).relative
+    'wife'
     """
-    kin, theirs = _of_kin(found)
+    related = mentions(found)
+    theirs: frozenset[int] = frozenset().union(*(one.names for one in related))
     own = _own(found) - theirs
-    acts = _acts_for(found)
+    says_own = _says_own_name(found, own)
+    by_the_way = says_own and _is_by_the_way(found, related)
+    acts = _acts_for(found, by_the_way)
     aside = _companions(found) - own
     if theirs:
         whole = own if _is_whole(found, own) else _whole_name(found, theirs)
@@ -55,8 +70,21 @@ def speaker(found: Sequence[Token]) -> Speaker:
         aside |= _others(found, own)
     if aside & theirs:
         aside |= _their_places(found)
-    for_another = kin or acts or any(phrase_at(found, at, "asks") for at in range(len(found)))
-    return Speaker(for_another, _says_own_name(found, own), frozenset(aside))
+    asks = any(
+        phrase_at(found, at, "asks")
+        and not (at and phrase_at(found, at - 1, "kin"))  # "my son who's"
+        for at in range(len(found))
+    )
+    married = by_title(found)
+    for_another = (bool(related) and not by_the_way) or acts or asks or married is not None
+    relative = _relative(found, related, theirs) if for_another and not asks else None
+    relative = relative or married
+    called = sorted(relative.names) if relative else ()
+    return Speaker(
+        for_another, says_own, frozenset(aside | _elsewhere(found)),
+        relative.kin if relative else "", tuple(found[at].word for at in called),
+        speaks_of_their_need(found),
+    )  # fmt: skip
 
 
 def weighed(found: Sequence[Token], told: Speaker) -> tuple[Token, ...]:
@@ -70,79 +98,46 @@ def weighed(found: Sequence[Token], told: Speaker) -> tuple[Token, ...]:
 # ---------------------------------------------------------------- relatives
 
 
-def _of_kin(found: Sequence[Token]) -> tuple[bool, set[int]]:
-    """Whether somebody is spoken of as what they are to the caller, and the places of their names."""
-    kin = False
-    theirs: set[int] = set()
-    for at in range(len(found)):
-        for places in (_kin_at(found, at), _belongs_at(found, at)):
-            if places is not None:
-                kin = True
-                theirs |= places
-    return kin, theirs
+def _is_by_the_way(found: Sequence[Token], related: Sequence[Mention]) -> bool:
+    """Whether all relatives come up by the way, and the caller's own name cannot be one of theirs:
+    it comes first, or with "I'm" before it."""
+    if not related or not all(one.is_by_the_way for one in related):
+        return False
+    first = min(one.start for one in related)
+    own = _own(found) - frozenset().union(*(one.names for one in related))
+    clear = any(at < first for at in own) or bool(own & _own(found, is_clear=True))
+    return clear or any(run[0] < first and _is_bare(found, run) for run in runs(found))
 
 
-def _kin_at(found: Sequence[Token], at: int) -> set[int] | None:
-    """The places of a relative's name, if the word here says what somebody is to the caller."""
-    before = found[at - 1] if at else None
-    said_before = before.word if before else ""
-    if phrase_at(found, at, "called") and said_before not in _OF_SOMEBODY:  # "Grandma"
-        return _names_behind(found, at + 1)
-    size = phrase_at(found, at, "kin")
-    if not size:
+def _relative(
+    found: Sequence[Token], related: Sequence[Mention], theirs: frozenset[int]
+) -> Mention | None:
+    """The relative who is meant and is not named in full, if the caller gives their own whole name."""
+    meant = [one for one in related if not one.is_by_the_way]
+    kin = {one.kin for one in meant}
+    if len(kin) != 1 or not at_home(meant[0].kin) or len(theirs) > 1:
         return None
-    if before and before.is_owned:  # "Gwen's husband"
-        return _names_before(found, at)
-    if said_before in _OF_CALLER:
-        return _names_behind(found, at + size)
-    behind = _names_behind(found, at + size, is_far=False)
-    of_somebody = at + size < len(found) and found[at + size].word in ("of", "de")
-    return behind if behind and (of_somebody or said_before in _OF_SOMEBODY) else None
+    first = min(one.start for one in meant)
+    for run in runs(found):
+        is_told = set(run) <= _own(found, is_clear=True) or (
+            run[0] < first and _is_bare(found, run)
+        )
+        if len(run) > 1 and not theirs.intersection(run) and is_told:
+            return meant[0]
+    return None
 
 
-def _belongs_at(found: Sequence[Token], at: int) -> set[int] | None:
-    """The places of a name, if something of theirs, or where they are, is said: "Pat's account"."""
-    if size := phrase_at(found, at, "for"):
-        return _names_behind(found, at + size)
-    before = found[at - 1] if at else None
-    if before is None or not before.is_owned or not before.is_name or found[at].gap:
-        return None
-    is_told = found[at].word in speaker_words("thing") or found[at].word == "not"
-    return _names_before(found, at) if is_told else None
-
-
-def _names_before(found: Sequence[Token], at: int) -> set[int]:
-    """The places of the name that ends right before."""
-    start = at - 1
-    while start > 0 and found[start - 1].is_name and not found[start].gap:
-        start -= 1
-    return {place for place in range(start, at) if found[place].is_name}
-
-
-def _names_behind(found: Sequence[Token], at: int, is_far: bool = True) -> set[int]:
-    """The places of the first name behind; none if the caller's own comes first, or, unless
-    `is_far`, the sentence ends."""
-    for place in range(at, min(at + REACH, len(found))):
-        if phrase_at(found, place, "before") and not found[place].word.startswith("name"):
-            return set()
-        if found[place].gap == "." and not is_far:
-            return set()
-        if found[place].is_name:
-            return next(set(run) for run in _runs(found) if place in run)
-    return set()
-
-
-def _runs(found: Sequence[Token]) -> list[list[int]]:
-    """The names that stand together with nothing between."""
-    runs: list[list[int]] = []
-    for at, token in enumerate(found):
-        if not token.is_name:
-            continue
-        if runs and runs[-1][-1] == at - 1 and not token.gap and not found[at - 1].is_owned:
-            runs[-1].append(at)
-        else:
-            runs.append([at])
-    return runs
+def _elsewhere(found: Sequence[Token]) -> set[int]:
+    """The places that somebody says to be another's: "not the Montpelier one"."""
+    places: set[int] = set()
+    for at in range(len(found) - 3):
+        if found[at].word == "not" and found[at + 1].word == "the" and found[at + 2].is_name:
+            end = at + 3
+            while end < len(found) - 1 and found[end].is_name and not found[end].gap:
+                end += 1
+            if found[end].word == "one" and not found[end].gap:
+                places.update(range(at + 2, end))
+    return places
 
 
 def _their_places(found: Sequence[Token]) -> set[int]:
@@ -162,11 +157,13 @@ def _their_places(found: Sequence[Token]) -> set[int]:
 # ---------------------------------------------------------------- the caller
 
 
-def _own(found: Sequence[Token]) -> set[int]:
-    """The places of the name that the caller says is theirs."""
+def _own(found: Sequence[Token], is_clear: bool = False) -> set[int]:
+    """The places of the name that the caller says is theirs; with `is_clear` not where it may be the
+    name of whoever was just spoken of: "my dad is locked out, it's Pat Lee"."""
     own: set[int] = set()
     for at, token in enumerate(found):
-        if size := phrase_at(found, at, "before"):
+        size = phrase_at(found, at, "before")
+        if size and not (is_clear and token.word in _VAGUE):
             at += size
             while at < len(found) and found[at].word in _INTRODUCES:
                 at += 1
@@ -176,7 +173,7 @@ def _own(found: Sequence[Token]) -> set[int]:
                 own.add(at)
                 at += 1
         elif phrase_at(found, at, "after") and at and found[at - 1].is_name and not token.gap:
-            name = _names_before(found, at)
+            name = names_before(found, at)
             first = found[min(name)]
             before = found[min(name) - 1].word if min(name) and not first.gap else ""
             if not before or before in speaker_words("greeting"):  # not "I have Pat Lee here"
@@ -192,16 +189,16 @@ def _is_whole(found: Sequence[Token], own: set[int]) -> bool:
     return sum(found[at].is_name for at in own) > 1
 
 
-def _whole_name(found: Sequence[Token], theirs: set[int]) -> set[int]:
+def _whole_name(found: Sequence[Token], theirs: frozenset[int]) -> set[int]:
     """The places of a first and a last name that stand together and are not a relative's."""
     words = {found[at].word for at in theirs}
-    for run in _runs(found):
+    for run in runs(found):
         if len(run) > 1 and not theirs.intersection(run) and found[run[0]].word not in words:
             return set(run)
     return set()
 
 
-def _named_later(found: Sequence[Token], theirs: set[int], own: set[int]) -> bool:
+def _named_later(found: Sequence[Token], theirs: Set[int], own: Set[int]) -> bool:
     """Whether the relative's first name comes again with a last name: "Henry … Henry Miller"."""
     words = {found[at].word for at in theirs}
     return any(
@@ -217,7 +214,7 @@ def _companions(found: Sequence[Token]) -> set[int]:
         if joins.word not in ("and", "y") or joins.gap:
             continue
         if last.word in ("i", "me", "myself", "yo") and first.is_name:
-            places |= _names_before(found, at + 1)
+            places |= names_before(found, at + 1)
         elif first.word in ("i", "me", "yo") and last.is_name:
             places.add(at + 2)
     return places
@@ -227,7 +224,7 @@ def _others(found: Sequence[Token], own: set[int]) -> set[int]:
     """The places of whole names that are not the caller's, and of the town that is said behind."""
     given = {found[at].word for at in own}
     places: set[int] = set()
-    for run in _runs(found):
+    for run in runs(found):
         if len(run) > 1 and not own.intersection(run) and found[run[0]].word not in given:
             places.update(run)
             for at in range(run[-1] + 1, min(run[-1] + 4, len(found))):
@@ -250,7 +247,7 @@ def _says_own_name(found: Sequence[Token], own: set[int]) -> bool:
         return True
     if not names:
         return any(token.word in _SELF for token in found) or all(t.weight == 0 for t in found)
-    return any(_is_bare(found, run) for run in _runs(found))
+    return any(_is_bare(found, run) for run in runs(found))
 
 
 _SELF = frozenset(("i", "im", "me", "my", "we", "us", "our", "mi", "yo", "mis", "nuestro"))
@@ -286,17 +283,20 @@ def _is_bare(found: Sequence[Token], run: Sequence[int]) -> bool:
 # ---------------------------------------------------------------- for somebody else
 
 
-def _acts_for(found: Sequence[Token]) -> bool:
-    """Whether the caller acts for a third person: "he lost it", "on behalf of"."""
+def _acts_for(found: Sequence[Token], by_the_way: bool = False) -> bool:
+    """Whether the caller acts for a third person: "he lost it", "on behalf of".
+
+    With `by_the_way` a relative was spoken of who is not meant: that "she" is away tells nothing.
+    """
     for at, token in enumerate(found):
         if phrase_at(found, at, "for") or phrase_at(found, at, "away"):
             return True
         behind_name = at > 0 and found[at - 1].is_name and not token.gap  # "Priya Her"
-        if token.word in speaker_words("they") and not behind_name:
+        if token.word in speaker_words("they") and not behind_name and not by_the_way:
             return True
         if token.is_name and not _is_introduced(found, at) and _does_something(found, at):
             return True
-    return False
+    return by_the_way and speaks_of_their_need(found)
 
 
 def _does_something(found: Sequence[Token], at: int) -> bool:
@@ -304,12 +304,14 @@ def _does_something(found: Sequence[Token], at: int) -> bool:
     if at + 1 == len(found) or found[at + 1].gap:
         return False
     after = found[at + 1].word
+    if found[at + 1].is_name:  # "Rachel May"
+        return False
     return after in speaker_words("does") or (found[at].is_owned and after == "not")
 
 
 def _is_introduced(found: Sequence[Token], at: int) -> bool:
     """Whether the name that ends here is the caller's own: "this is Pat Lee"."""
-    start = min(_names_before(found, at + 1), default=at)
+    start = min(names_before(found, at + 1), default=at)
     return any(
         phrase_at(found, start - size, "before") == size for size in (1, 2, 3, 4) if start >= size
     )

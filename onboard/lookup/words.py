@@ -61,6 +61,7 @@ _WORDS: Mapping[tuple[str, str], str] = {
     ("site", "unknown"): "no drop site is on file",
     ("town", "same"): "lives in {known}",
     ("town", "slip"): "{said} sounds like {known}, where they live",
+    ("household", "same"): "shares a home, phone or email address with {known}, who seems to be calling",
     ("generation", "same"): "is {known}",
     ("generation", "unknown"): "{said} is not on file",
     ("generation", "other"): "is {known}, not {said}",
@@ -98,7 +99,7 @@ def evidence(clue: Clue) -> str:
             how = "short form of what was said"
     words = _WORDS[kind, how]
     shown = {"said": _short(clue.said), "known": _short(clue.known)}
-    if kind in ("name", "site", "town", "generation", "street"):
+    if kind in ("name", "site", "town", "generation", "street", "household"):
         shown = {name: text.title() for name, text in shown.items()}
     aside = {"former name": " (a former name)", "further name": " (another name)"}
     return words.format_map(shown) + aside.get(clue.kind, "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import takewhile
 
 from sqlalchemy import Connection
@@ -14,16 +14,18 @@ from onboard.clean import deceased, secret
 from onboard.clean import sites as drop_sites
 from onboard.lookup.clue import Clue
 from onboard.lookup.facts import Facts, place
-from onboard.lookup.judge import Ranking, judge
+from onboard.lookup.household import with_relative
+from onboard.lookup.judge import Ranking, first_question, judge
 from onboard.lookup.said import Said, read
 from onboard.lookup.trouble import trouble
 from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
-from onboard.roster import candidates, index, index_asked, search
+from onboard.roster import candidates, housemates, index, index_asked, search
 from onboard.settings import Settings, Site
 from onboard.tasks import said_dead
 
 FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
+LIKELY = 0.5  # of the caller: below, nobody looks for their relatives
 FAR_LESS = 0.01  # of the confidence of the first: nor is who has less
 
 
@@ -112,18 +114,27 @@ def meant_by(
             )
     readings = read(words, names, site=known_site)
     gathered = candidates.gather(connection, readings)
-    judged = judge(
-        readings, _once_each(connection, gathered.facts), roster=index_asked.size(connection),
+    judged = partial(
+        judge, known=_once_each(connection, gathered.facts), roster=index_asked.size(connection),
         bearers=index_asked.bearers(connection, {word for said in readings for word in said.words}),
         cut_short=gathered.cut_short,
     )  # fmt: skip
+    ranking, for_another = judged(readings), any(said.for_another for said in readings)
+    relative = next((said for said in readings if said.relative), None)
+    with_them = _with_relative(connection, ranking, relative) if relative else ranking
+    is_caller = relative is not None and with_them is ranking  # not the relative of whom they speak
+    died = deceased.said_by_caller(words, for_another=for_another and not is_caller)
+    if relative and is_caller and not relative.of_their_need and _speaks_of_a_death(words):
+        # "My husband died": he is not on the roster, and whoever calls speaks for themselves.
+        for_another = False
+        with_them = judged(tuple(replace(said, for_another=False) for said in readings))
     # A drop site by itself is said of everybody who collects there.
     cut_short = gathered.cut_short or any(
-        said == Said(site=said.site) for said in readings[:1] if said.site
+        said == Said(site=said.site, unsure=said.unsure) for said in readings[:1] if said.site
     )
-    finds = _finds(connection, judged, most, cut_short, notes)
-    for_another = any(said.for_another for said in readings)
-    died = deceased.said_by_caller(words, for_another=for_another)
+    finds = _finds(connection, with_them, most, cut_short, notes)
+    if not finds.found:  # those who were weighed tell nothing of what to ask
+        finds = replace(finds, ask=first_question(readings[0]))
     told = trouble(words)
     if told and secret.is_in(told, passwords.words()):
         told = ""  # it must not come to stand in the next line to type
@@ -131,6 +142,19 @@ def meant_by(
         finds, safe_to_open=finds.safe_to_open and not died, for_another=for_another or died,
         says_died=died, trouble=told,
     )  # fmt: skip
+
+
+def _speaks_of_a_death(words: str) -> bool:
+    return deceased.said_by_caller(words, for_another=True)
+
+
+def _with_relative(connection: Connection, ranking: Ranking, said: Said) -> Ranking:
+    """The ranking with the caller's relative first; the same where the household has nobody who fits."""
+    if not ranking.ranked or ranking.ranked[0].confidence < LIKELY:
+        return ranking
+    caller = ranking.ranked[0]
+    household = _once_each(connection, housemates.of(connection, caller.doc, caller.facts))
+    return with_relative(ranking, household, said.relative, said.called)
 
 
 def _once_each(connection: Connection, known: dict[int, Facts]) -> dict[int, Facts]:

@@ -128,8 +128,10 @@ def test_a_password_does_not_come_into_the_next_line(adopted: Path) -> None:
     assert "mango77" not in said.words
 
 
-def test_nobody_is_asked_about_a_join_form(adopted: Path) -> None:
-    assert "join form" not in onboard("find", "Bell", "--by", "robin").words
+def test_the_last_name_is_asked_for_as_one_says_it(adopted: Path) -> None:
+    said = onboard("find", "Lima", "--by", "robin")
+    assert "Ask: What is your last name?" in said.words
+    assert "join form" not in said.words
 
 
 def test_who_may_not_reissue_is_not_sent_to_a_line_below(adopted: Path) -> None:

@@ -1,0 +1,216 @@
+"""The relatives of whom a caller speaks: who is meant, and who only comes up by the way.
+
+"My wife can't get in" is about the wife. "My daughter signed me up" is not about the daughter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from onboard.lookup.sentence import Token, phrase_at
+from onboard.match.given_names import sex
+from onboard.tables import words as words_of
+
+speaker_words = partial(words_of, "speaker_words")
+
+REACH = 7  # words behind "my wife" in which her name is looked for
+NEAR = 3  # words behind "my wife" in which it is told what she did
+_OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
+_OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
+_CALLER = frozenset(("i", "im", "ive", "id", "ill", "we", "were", "it", "yo", "that"))
+_TO_CALLER = frozenset(("me", "us", "it", "this", "nos"))
+_FROM = frozenset(("from", "through", "than", "like"))
+_IN = frozenset(("in", "from", "at", "near", "en", "out", "over", "down", "up"))
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """A relative, or whoever something belongs to, as a sentence speaks of them."""
+
+    start: int  # the place of the first word that speaks of them
+    kin: str = ""  # "wife"; "" if only something of theirs was said
+    names: frozenset[int] = frozenset()  # places of their name
+    is_by_the_way: bool = False  # they are not who is meant
+
+
+def mentions(found: Sequence[Token]) -> list[Mention]:
+    """The relatives of whom the sentence speaks, and whose things it speaks of.
+
+    >>> from onboard.lookup.sentence import tokens
+    >>> [(m.kin, m.is_by_the_way) for m in mentions(tokens("my daughter signed me up, my son can't get in"))]
+    [('daughter', True), ('son', False)]
+    """
+    return [
+        mention
+        for at in range(len(found))
+        for mention in (_kin_at(found, at), _belongs_at(found, at))
+        if mention is not None
+    ]
+
+
+def by_title(found: Sequence[Token]) -> Mention | None:
+    """Whose wife or husband somebody calls themselves: "Mrs. David Nelson" is married to David.
+
+    >>> from onboard.lookup.sentence import tokens
+    >>> [by_title(tokens(said)) is not None for said in ("Mrs. David Nelson", "Mrs. Robin Diaz")]
+    [True, False]
+    """
+    for run in runs(found):
+        title = found[run[0] - 1].word if run[0] else ""
+        for kind, kin in (("mr", "husband"), ("mrs", "wife")):
+            said = len(run) > 1 and not found[run[0]].gap and title in speaker_words(kind)
+            if said and _of_other_sex(kin, found[run[0]].word):
+                return Mention(run[0] - 1, kin)
+    return None
+
+
+def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
+    """A relative, if the word here says what somebody is to the caller."""
+    before = found[at - 1] if at else None
+    said_before = before.word if before else ""
+    if phrase_at(found, at, "called") and said_before not in _OF_SOMEBODY:  # "Grandma"
+        names = names_behind(found, at + 1)
+        return Mention(at, found[at].word, names, _by_the_way(found, at, at + 1))
+    size = phrase_at(found, at, "kin")
+    if not size:
+        return None
+    end = at + size
+    kin = found[end - 1].word
+    if before and before.is_owned:  # "Gwen's husband"
+        return Mention(at - 1, kin, names_before(found, at))
+    if said_before in _OF_CALLER:
+        names = names_behind(found, end)
+        if any(_of_other_sex(kin, found[at].word) for at in names):
+            names = frozenset()  # "my wife can't get in. Hugo Haas."
+        return Mention(at - 1, kin, names, _by_the_way(found, at - 1, end))
+    of_somebody = end < len(found) and found[end].word in ("of", "de")
+    if at > 1 and said_before in ("the", "el") and found[at - 2].is_name and not of_somebody:
+        return None  # "Mike Wolff, the son": which of two he is
+    behind = names_behind(found, end, is_far=False)
+    is_told = of_somebody or said_before in _OF_SOMEBODY
+    return Mention(at, kin, behind) if behind and is_told else None
+
+
+def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
+    """Whose thing, or on whose behalf: "Pat's account", "calling for Pat"."""
+    if size := phrase_at(found, at, "for"):
+        return Mention(at, names=names_behind(found, at + size))
+    if (size := phrase_at(found, at, "about")) and (names := names_behind(found, at + size)):
+        return Mention(at, names=names) if min(names) <= at + size + 1 else None
+    before = found[at - 1] if at else None
+    if before is None or not before.is_owned or not before.is_name or found[at].gap:
+        return None
+    is_told = found[at].word in speaker_words("thing") or found[at].word == "not"
+    return Mention(at - 1, names=names_before(found, at)) if is_told else None
+
+
+def at_home(kin: str) -> str:
+    """Whether whoever is this to somebody may live with them: "m", "w" or "mw" as the word tells; "" if not.
+
+    >>> at_home("wife"), at_home("son"), at_home("roommate"), at_home("lawyer")
+    ('w', 'm', 'mw', '')
+    """
+    both = {"m": "he", "w": "she"}
+    told = "".join(sex for sex, kind in both.items() if kin in speaker_words(kind))
+    return told or ("mw" if kin in speaker_words("housemate") else "")
+
+
+def _of_other_sex(kin: str, name: str) -> bool:
+    return {at_home(kin), sex(name)} == {"m", "w"}
+
+
+# ---------------------------------------------------------------- by the way
+
+
+def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
+    """Whether of the caller's relative, named from `start` to `end`, only something is told that
+    helps the caller, or that says nothing of what they need now."""
+    said = list(_clause(found, end))
+    words = [token.word for token in said]
+    if _is_in_need(words):
+        return False
+    if found[end - 1].is_owned:  # "on my daughter's phone"
+        beside = words[:1] or [token.word for token in found[max(start - REACH, 0) : start]]
+        return not speaker_words("lent").isdisjoint(beside)
+    if start and found[start - 1].word in _FROM and not found[start].gap:
+        return True
+    near = [word for token, word in zip(said, words, strict=True) if not token.is_name][:NEAR]
+    if near[:2] in (["and", "i"], ["y", "yo"]):
+        return True
+    if speaker_words("usually").intersection(near):
+        return True
+    if near and near[0] in speaker_words("says"):
+        return any(word in _CALLER for word in near[1:])
+    helped = speaker_words("helped").intersection(near)
+    # In Spanish the caller comes before what was done: "mi hija me inscribió".
+    return bool(helped) and not _TO_CALLER.isdisjoint(words)
+
+
+def _clause(found: Sequence[Token], at: int) -> Iterator[Token]:
+    """The words from here to the next comma or end of a sentence; a name set off by commas is in it."""
+    for place in range(at, len(found)):
+        if found[place].gap and not (found[place].is_name and place == at):
+            return
+        yield found[place]
+
+
+def _is_in_need(words: Sequence[str]) -> bool:
+    """Whether the words say of somebody else than the caller that they can't, need, or have lost."""
+    for at, word in enumerate(words):
+        if word in speaker_words("needs") and _CALLER.isdisjoint(words[max(at - NEAR, 0) : at]):
+            return True
+    return False
+
+
+def speaks_of_their_need(found: Sequence[Token]) -> bool:
+    """Whether what a third person needs, or what is theirs, is spoken of: "she can't", "his account"."""
+    for at, token in enumerate(found):
+        if token.word not in speaker_words("they"):
+            continue
+        behind = [one.word for one in _clause(found, at + 1)][: NEAR + 1]
+        if _is_in_need(behind) or speaker_words("thing").intersection(behind[:2]):
+            return True
+        if at and found[at - 1].word in ("for", "help", "helping", "tell", "give", "to", "with"):
+            return True
+    return False
+
+
+# ---------------------------------------------------------------- names
+
+
+def names_before(found: Sequence[Token], at: int) -> frozenset[int]:
+    """The places of the name that ends right before."""
+    start = at - 1
+    while start > 0 and found[start - 1].is_name and not found[start].gap:
+        start -= 1
+    return frozenset(place for place in range(start, at) if found[place].is_name)
+
+
+def names_behind(found: Sequence[Token], at: int, is_far: bool = True) -> frozenset[int]:
+    """The places of the first name behind; none if the caller's own comes first, or, unless
+    `is_far`, the sentence ends or a place comes first."""
+    for place in range(at, min(at + REACH, len(found))):
+        if phrase_at(found, place, "before") and not found[place].word.startswith("name"):
+            return frozenset()
+        if found[place].gap == "." and not is_far:
+            return frozenset()
+        if found[place].is_name:
+            if not is_far and found[place - 1].word in _IN:
+                continue
+            return next(frozenset(run) for run in runs(found) if place in run)
+    return frozenset()
+
+
+def runs(found: Sequence[Token]) -> list[list[int]]:
+    """The names that stand together with nothing between."""
+    together: list[list[int]] = []
+    for at, token in enumerate(found):
+        if not token.is_name:
+            continue
+        if together and together[-1][-1] == at - 1 and not token.gap and not found[at - 1].is_owned:
+            together[-1].append(at)
+        else:
+            together.append([at])
+    return together

@@ -1,0 +1,105 @@
+"""Relatives in what a caller says: who is meant, who comes up by the way, and who is found at home."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from cli.office import SETTINGS
+
+from onboard import adopt_members, intake, open_office
+from onboard.lookup.said import read
+from onboard.office import Office
+from onboard.tasks.look_up import look_up
+
+MEMBERS = """Handle,First name,Last name,Phone,Address,City,State,ZIP,Drop site
+bramvisser,Bram,Visser,,12 Elm St,Lodi,WI,53555,Creekside Barn
+nellvisser,Nell,Visser,,12 Elm Street,Lodi,WI,53555,Creekside Barn
+isabelbell,Isabel,Bell,608-555-0101,9 Oak Rd,Lodi,WI,53555,Creekside Barn
+alanbell,Alan,Bell,608-555-0101,,,,,Creekside Barn
+robindiaz,Robin,Diaz,608-555-0102,,,,,Creekside Barn
+davidmoor,David,Moor,608-555-0103,31 Elm St,Lodi,WI,53555,Creekside Barn
+"""
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
+    """A co-op with two couples and two who live alone."""
+    folder = tmp_path_factory.mktemp("rye")
+    (folder / "onboard.toml").write_text(SETTINGS.replace("Lima Grange", "Creekside Barn"), "utf-8")
+    (folder / "members.csv").write_text(MEMBERS, encoding="utf-8")
+    office = open_office(folder / "onboard.toml", who="pat")
+    file = intake.open_rows(folder / "members.csv", needed=("name", "handle"))
+    assert adopt_members(office, file.rows(), file="members.csv", keep=True).adopted == 6
+    yield office
+    office.close()
+
+
+@pytest.mark.parametrize(
+    ("said", "who"),
+    [
+        ("Bram Visser here, my wife Nell usually orders", "bramvisser"),
+        ("This is Nell Visser, my daughter signed me up", "nellvisser"),
+        ("My cousin told me about it, I'm David Moor in Lodi", "davidmoor"),
+        ("David Moor. Lodi. I'm on my son's phone.", "davidmoor"),
+        ("mi hija me inscribió, soy David Moor", "davidmoor"),
+        ("I am David Moor and my wife died", "davidmoor"),
+        ("Mrs. Robin Diaz", "robindiaz"),
+        ("Hello, can you he- it's Nell Visser in Lodi", "nellvisser"),
+    ],
+)
+def test_who_speaks_of_a_relative_by_the_way_speaks_for_themselves(
+    desk: Office, said: str, who: str
+) -> None:
+    finds = look_up(desk, said)
+    assert (finds.found[0].handle, finds.for_another, finds.says_died) == (who, False, False)
+    assert finds.safe_to_open
+
+
+@pytest.mark.parametrize(
+    ("said", "who", "caller"),
+    [
+        ("my wife can't get in, this is Bram Visser", "nellvisser", "bramvisser"),
+        ("This is Bram Visser. My wife Nell can't get in.", "nellvisser", "bramvisser"),
+        ("I'm Isabel Bell in Lodi, my husband forgot his password", "alanbell", "isabelbell"),
+        ("Isabel Bell, it's my husband who is locked out", "alanbell", "isabelbell"),
+        ("Mi esposo no puede entrar, soy Isabel Bell", "alanbell", "isabelbell"),
+        ("I am Isabel Bell and my husband died", "alanbell", "isabelbell"),
+        ("Mrs. Alan Bell, Lodi", "isabelbell", "alanbell"),
+        ("Mr. Isabel Bell", "alanbell", "isabelbell"),
+    ],
+)
+def test_a_relative_whom_nobody_names_is_found_at_home(
+    desk: Office, said: str, who: str, caller: str
+) -> None:
+    finds = look_up(desk, said)
+    assert [one.handle for one in finds.found[:2]] == [who, caller]
+    assert finds.found[0].clues[0].kind == "household"
+    assert finds.for_another
+    assert not finds.safe_to_open
+    assert finds.says_died is ("died" in said)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["my wife can't get in, this is David Moor", "My brother can't get in. Isabel Bell, Lodi.",
+     "my wife died, this is David Moor, please close her account", "Mrs. David Moor"],
+)  # fmt: skip
+def test_where_the_household_has_nobody_who_fits_the_caller_is_shown_and_never_safe(
+    desk: Office, said: str
+) -> None:
+    finds = look_up(desk, said)
+    assert finds.found[0].handle in ("davidmoor", "isabelbell")
+    assert (finds.safe_to_open, finds.for_another, finds.says_died) == (False, True, False)
+
+
+@pytest.mark.parametrize("said", ["Creekside", "creekside barn", "at the Creekside barn"])
+def test_a_drop_site_that_was_said_is_not_asked_for(desk: Office, said: str) -> None:
+    finds = look_up(desk, said)
+    assert (finds.found, finds.ask, finds.more) == ((), "family name", True)
+
+
+def test_what_is_another_ones_town_is_not_theirs(desk: Office) -> None:
+    (told,) = {one.told for one in read("It's Pat Lee, but not the Lodi one, I'm in Boone") if one.told}  # fmt: skip
+    weights = {token.word: token.weight for token in told}
+    assert weights["lodi"] < weights["boone"]
