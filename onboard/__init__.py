@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from onboard import intake as intake
     from onboard import match as match
     from onboard import model as model
+    from onboard import nearby as nearby
     from onboard import passwords as passwords
     from onboard import returned as returned
     from onboard import settings as settings
@@ -76,6 +77,7 @@ _MODULES = {
         "intake",
         "match",
         "model",
+        "nearby",
         "passwords",
         "settings",
         "signin",

@@ -84,9 +84,9 @@ def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Observation]:
                 "and tell people in the neighborhood about it."
             )
             yield Observation(f"site:{site.name}", THIN_SITE.found(str(count), note))
-        elif count > rule.site_most:
+        elif count > (most := site.capacity or rule.site_most):
             note = (
-                f"{site.name} has {people}, more than {rule.site_most}. Ask its host if that works, "
+                f"{site.name} has {people}, more than {most:,}. Ask its host if that works, "
                 "or if you need another drop site."
             )
             yield Observation(f"site:{site.name}", CROWDED_SITE.found(str(count), note))

@@ -31,6 +31,7 @@ HEADINGS = {
         "windows": "Show when each ordering group may order in the next 18 months, and what to look at.",
         "guide": "Write pages with which members help themselves: where, when, how to sign in, and why no email came.",
         "mail-check": "Check whether your email domain is set up so that your email does not land in spam.",
+        "sites": "List the drop sites with their members, how many they can serve, and when they order.",
         "returned": "Read email that came back to the co-op, and say what to do about it.",
         "export": "Write the new accounts, or only what changed, for the ordering page to take in.",
     },

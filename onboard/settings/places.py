@@ -104,6 +104,13 @@ class Site:
         str,
         Key("its time zone, if it is not the co-op's", "windows open and close by it; if empty, the co-op's time zone", known_zone_or_none, blank=True),
     ] = ""  # fmt: skip
+    capacity: Annotated[
+        int,
+        Key(
+            "how many members it can serve", "if 0, nobody counts; a full site still takes members, and the program tells you",
+            bounds=(0, 1_000_000),
+        ),
+    ] = 0  # fmt: skip
     closed: Annotated[
         bool, Key("whether it has closed for good", "keep closed sites in the file, so that the program knows them when a form names one")
     ] = False  # fmt: skip

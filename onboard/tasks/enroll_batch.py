@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
@@ -9,14 +10,15 @@ from pathlib import Path
 from typing import TypeAlias
 
 from onboard.errors import FileTrouble, Trouble, in_words
-from onboard.model import EmailQuestion, Hold, Owner, RawRow, Ruling
+from onboard.model import EmailQuestion, Enrol, Hold, Owner, RawRow, Ruling
 from onboard.office import Office
 from onboard.reports import answers
 from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
+from onboard.roster import at_sites
 from onboard.settings import samples
-from onboard.tasks import email_doubts, settings_doubts
+from onboard.tasks import email_doubts, list_sites, settings_doubts
 from onboard.tasks.export_accounts import has_told
 from onboard.tasks.mail_domains import AskedDomains
 from onboard.tasks.outcome import Outcome
@@ -63,8 +65,12 @@ def enroll_batch(
     the batch was saved but the sheet or a packet could not be written: run again, for what is left.
     """
 
+    new_at: Counter[str] = Counter()
+
     def see(outcome: Outcome) -> None:
         watch.tell(outcome)
+        if isinstance(outcome.decision, Enrol):
+            new_at[outcome.decision.applicant.site.value or ""] += 1
         if not outcome.given_before:
             seen.add(outcome.decision)
         if outcome.news:
@@ -74,6 +80,8 @@ def enroll_batch(
         settings_doubts.see_that_they_are_your_own(office.settings)
     about_emails = [ruling for ruling in rulings if Owner(ruling.row).is_member]
     rulings = [ruling for ruling in rulings if not Owner(ruling.row).is_member]
+    with office.reading() as connection:
+        at_site = Counter(at_sites.counts(connection))
     late = settle_emails(office, about_emails, keep=keep)
     domains = AskedDomains(office)
     with watch.bar("Rows", None) as progress:
@@ -81,7 +89,8 @@ def enroll_batch(
             office, domains.of_rows(rows), file=seen.file, keep=keep, rulings=rulings, tell=see,
             progress=progress,
         )  # fmt: skip
-    sums.notes += (*settings_doubts.doubts(office.settings), *late, *domains.notes())
+    crowded = list_sites.full(office.settings, at_site + new_at, new_at)
+    sums.notes += (*settings_doubts.doubts(office.settings), *late, *domains.notes(), *crowded)
     if not keep:
         return Batch(seen, sums, samples=samples(office.settings))
     try:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from sqlalchemy import Connection
 
+from onboard.clean import sites as named
 from onboard.errors import FileTrouble
 from onboard.model import Member, RawRow
 from onboard.roster import desk, search
+from onboard.settings import Site
 
 
 def member(connection: Connection, said: str) -> Member:
@@ -38,6 +41,18 @@ def form_on_hold(connection: Connection, beginning: str) -> RawRow:
     if len(rows) != 1:
         raise no_form("on hold ", beginning, len(rows))
     return rows[0]
+
+
+def site(sites: Sequence[Site], said: str) -> Site:
+    """The drop site that the words name, open or closed. Raises `FileTrouble` for none, and for several."""
+    exact = [one for one in sites if one.name.casefold() == said.strip().casefold()]
+    opened = [replace(one, closed=False) for one in sites]  # a closed one may be meant, too
+    name = exact[0].name if exact else named.clean(said, opened).value
+    found = next((one for one in sites if one.name == name), None)
+    if found is None:
+        known = ", ".join(one.name for one in sites)
+        raise FileTrouble(f"“{said[:60]}” does not name one drop site. Write one of: {known}")
+    return found
 
 
 def no_form(which: str, beginning: str, found: int) -> FileTrouble:

@@ -1,0 +1,37 @@
+"""Which members each drop site has, and where they live."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, select
+
+from onboard.model import Standing
+from onboard.roster import tables
+
+
+@dataclass(frozen=True, slots=True)
+class AtSite:
+    """An open account, by its drop site."""
+
+    member_id: int
+    address: tuple[str, ...]  # lines
+    site: str  # "" if none
+
+
+def counts(connection: Connection) -> Mapping[str, int]:
+    """How many open accounts have each drop site, by its name; "" is none."""
+    member = tables.member.c
+    query = select(member.site, func.count()).where(member.standing == Standing.OPEN)
+    return dict(tuple(line) for line in connection.execute(query.group_by(member.site)))
+
+
+def members(connection: Connection, site: str | None = None) -> Iterator[AtSite]:
+    """The open accounts of a drop site, or all, by number."""
+    member = tables.member.c
+    query = select(member.id, member.address, member.site).where(member.standing == Standing.OPEN)
+    if site is not None:
+        query = query.where(member.site == site)
+    for number, address, name in connection.execute(query.order_by(member.id)):
+        yield AtSite(number, tuple(address), name)
