@@ -29,6 +29,10 @@ class StoreBusy(StoreTrouble):
     """Somebody else is writing to the roster: the same may go well in a while."""
 
 
+class AlreadyRunning(Trouble):
+    """The same command is at work already; commands end with code 3."""
+
+
 class SendTrouble(Trouble):
     """The mail server cannot be reached or refuses us altogether."""
 

@@ -1,6 +1,6 @@
 """The commands: each reads its arguments, calls one task, prints a report.
 
-Exit codes: 0 done, 1 something needs a person, 2 could not run.
+Exit codes: 0 done, 1 something needs a person, 2 could not run, 3 the same command is at work already.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import NoReturn
 # answered in words too, and each process that helps a command loads this module anew.
 
 COULD_NOT_RUN = 2
+ALREADY_RUNNING = 3  # the same command is at work
 INTERRUPTED = 130  # what Typer makes of Ctrl-C
 
 
@@ -43,7 +44,7 @@ def _run() -> None:
         # A screen that lacks a letter shows "?" for it; members have all letters.
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")
-    from onboard.errors import Trouble, in_words
+    from onboard.errors import AlreadyRunning, Trouble, in_words
 
     try:
         _see_that_words_are_text(sys.argv[1:])
@@ -54,7 +55,7 @@ def _run() -> None:
         from onboard.cli.common import errors, say
 
         say(in_words(trouble), style="bold", to=errors)
-        sys.exit(COULD_NOT_RUN)
+        sys.exit(ALREADY_RUNNING if isinstance(trouble, AlreadyRunning) else COULD_NOT_RUN)
 
 
 def _see_that_words_are_text(words: list[str]) -> None:

@@ -7,7 +7,7 @@ needs none of them.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from importlib import import_module
 from pathlib import Path
@@ -65,11 +65,19 @@ def load(name: str) -> core.TyperCommand:
     known_as = name.replace("-", "_")
     function = getattr(import_module(f"onboard.cli.{MODULES.get(name, known_as)}"), known_as)
     alone = typer.Typer(add_completion=False, rich_markup_mode="markdown")
-    alone.command(name, rich_help_panel=COMMANDS[name])(_at_the_office(function))
+    alone.command(name, rich_help_panel=COMMANDS[name])(_at_the_office(name, function))
     command = typer.main.get_command(alone)
     assert isinstance(command, core.TyperCommand)
     return command
 
+
+# What a clock may run, and with what options two of it at once would do the same work. A preview never waits.
+RUN_ALONE: Mapping[str, Callable[[Mapping[str, Any]], bool]] = {
+    "packets": lambda said: bool((said["write"] or (said["send"] and said["really"])) and not said["only"]),
+    "remind": lambda said: bool(said["write"] or (said["send"] and said["really"])),
+    "returned": lambda said: bool(said["record"]),
+    "today": lambda said: bool(said["mail"]),
+}  # fmt: skip
 
 SettingsFile = Annotated[
     Path | None,
@@ -85,7 +93,7 @@ Who = Annotated[
 ]
 
 
-def _at_the_office(command: Callable[..., None]) -> Callable[..., None]:
+def _at_the_office(called: str, command: Callable[..., None]) -> Callable[..., None]:
     """The command as Typer reads it: --settings and --by in place of the office that it is given, and
     in place of options that belong together (a dataclass) each by itself.
 
@@ -102,6 +110,7 @@ def _at_the_office(command: Callable[..., None]) -> Callable[..., None]:
         return command
 
     def run(**said: Any) -> None:
+        runs_alone = called in RUN_ALONE and RUN_ALONE[called](said)
         given: dict[str, Any] = {
             name: kind(**{part.name: said.pop(part.name) for part in fields(kind)})
             for name, kind in together.items()
@@ -114,7 +123,12 @@ def _at_the_office(command: Callable[..., None]) -> Callable[..., None]:
             beside = said.get("file") or said.get("answered")
             given["office"] = open_office(settings, beside=beside, who=who)
             work_at(given["office"], settings, who)
-        command(**given, **said)
+        if not runs_alone:
+            return command(**given, **said)
+        from onboard.cli import clock  # few commands need it
+
+        with clock.alone(given["office"], called):
+            return command(**given, **said)
 
     parameters: list[inspect.Parameter] = []
     for name, each in asked.parameters.items():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 import signal
 import threading
 import time
@@ -41,6 +42,8 @@ from onboard.tasks import email_doubts, mail_letters, settings_doubts
 from onboard.tasks.export_accounts import has_told
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
+
+log = logging.getLogger(__name__)
 
 # How packets stand, as they are counted. One that is being sent is not sent yet.
 COUNTED = {
@@ -205,6 +208,7 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
     """Make the packets, which the next step `sends`, if that is so; whether some wait for a person."""
     with progress_bar("Packets", None, shown=not machine) as progress:
         done = write_packets(office, again=again, progress=progress)
+    log.info("%d packets made, %d wait for an answer", len(done.written), len(done.asked))
     if machine:
         console.file.write(
             json.dumps({"written": done.written, "by letter only": done.by_letter_only,
@@ -254,6 +258,7 @@ def _send(office: Office, only: Sequence[str], really: bool, machine: bool) -> b
     with stop.heard():
         posted = send_packets(office, really=really, only=only, wait=stop.wait, tell=tell)
     failed = sum(isinstance(one.outcome, post.NotSent | post.Unsure) for one in posted)
+    log.info("%d emails sent, %d to check", len(posted) - failed if really else 0, failed)
     if not machine:
         went = len(posted) - failed
         say(

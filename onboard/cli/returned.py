@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from pathlib import Path
 from typing import Annotated
 
@@ -12,6 +13,8 @@ from onboard.intake.mailboxes import messages
 from onboard.office import Office
 from onboard.reports import returned as reports
 from onboard.tasks.take_returned import take_returned
+
+log = logging.getLogger(__name__)
 
 
 def returned(
@@ -38,9 +41,11 @@ def returned(
     Example: `onboard returned Inbox.mbox`
     """
     done = take_returned(office, messages(mail), source=mail.name, keep=record)
+    people = sum(one.needs_a_person for one in done.mails)
+    log.info("%d emails read, %d for a person", len(done.mails), people)
     answer(
         reports.pieces(done, kept=record, line=lines(office)),
         reports.as_json(done, kept=record),
         machine,
     )
-    raise typer.Exit(NEEDS_A_PERSON if any(one.needs_a_person for one in done.mails) else DONE)
+    raise typer.Exit(NEEDS_A_PERSON if people else DONE)

@@ -50,6 +50,7 @@ class Waiting:
     )
     group: str = ""  # whose window it is
     members: tuple[str, ...] = ()
+    newest: str = ""  # when the newest began to wait, as the tables write it; "" where nobody knows
 
     @property
     def needs_a_person(self) -> bool:

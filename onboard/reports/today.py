@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, date, datetime, time
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from onboard.model import Need, Waiting
 from onboard.reports.counts import counted
 from onboard.reports.dates import clock, day
 from onboard.reports.table import Piece, Words
+
+if TYPE_CHECKING:
+    from onboard.tasks.tell_coordinator import Told
 
 NOTHING = "Nothing waits for you now."
 
@@ -39,8 +42,14 @@ def pieces(waiting: Sequence[Waiting], today: date, line: Callable[[str], str]) 
     if not waiting:
         yield Words(NOTHING, is_strong=True)
     for one in waiting:
-        yield Words(f"{what(one, today)}.", is_strong=True)
-        yield Words(f"  {to_do(one)}: {line(one.command)}")
+        said, to_type = sentences(one, today, line)
+        yield Words(said, is_strong=True)
+        yield Words(to_type)
+
+
+def sentences(one: Waiting, today: date, line: Callable[[str], str]) -> tuple[str, str]:
+    """What waits, and what to type, a line each."""
+    return f"{what(one, today)}.", f"  {WORDS[one.need][2]}: {line(one.command)}"
 
 
 def what(one: Waiting, today: date) -> str:
@@ -75,9 +84,13 @@ def _moment(at: datetime, today: date) -> str:
     return said if at.time() == time() else f"{said}, at {clock(at, at.tzinfo or UTC)}"
 
 
-def to_do(one: Waiting) -> str:
-    """What the command does."""
-    return WORDS[one.need][2]
+def mailed(told: Told) -> str:
+    """Whether the coordinator was written to, and why not."""
+    if told.to:
+        return f"Sent to {told.to}."
+    if told.why_not:
+        return f"The email was not sent. {told.why_not}"
+    return "Nothing new waits for you, so no email was sent."
 
 
 def as_json(waiting: Sequence[Waiting], line: Callable[[str], str]) -> Iterator[dict[str, Any]]:

@@ -28,6 +28,7 @@ class Heap:
 
     count: int
     since: str  # ISO 8601, UTC; "" for none
+    newest: str = ""  # the same of the newest
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +45,13 @@ class Messages:
 def forms_on_hold(connection: Connection) -> Heap:
     """The join forms that wait for an answer."""
     row, batch = tables.row.c, tables.batch
-    query = select(func.count(), func.min(row.batch_id)).where(row.decision == "hold")
-    number, first = connection.execute(query).one()
+    query = select(func.count(), func.min(row.batch_id), func.max(row.batch_id))
+    number, *ends = connection.execute(query.where(row.decision == "hold")).one()
     if not number:
         return Heap(0, "")
-    return Heap(number, connection.scalar(select(batch.c.at).where(batch.c.id == first)) or "")
+    times = select(batch.c.id, batch.c.at).where(batch.c.id.in_(ends))
+    at = {one.id: one.at for one in connection.execute(times)}
+    return Heap(number, *(at.get(end, "") for end in ends))
 
 
 def messages(connection: Connection) -> list[Messages]:
@@ -56,7 +59,7 @@ def messages(connection: Connection) -> list[Messages]:
     line, member = tables.outgoing.c, tables.member
     doubt = case((line.why == IN_DOUBT, 1), else_=0)
     query = select(
-        line.what, line.way, line.state, doubt, func.count(), func.min(line.made)
+        line.what, line.way, line.state, doubt, func.count(), func.min(line.made), func.max(line.at)
     ).group_by(line.what, line.way, line.state, doubt)
     waits = query.where(line.what.in_(list(What)), line.state.in_(WAITS))
     wrong = (
@@ -67,20 +70,20 @@ def messages(connection: Connection) -> list[Messages]:
         .where(or_(line.state == State.UNSURE, member.c.bounced.is_(None)))
     )
     return [
-        Messages(What(what), Way(way), State(state), bool(doubted), Heap(number, since))
+        Messages(What(what), Way(way), State(state), bool(doubted), Heap(number, since, newest))
         for part in (waits, wrong)
-        for what, way, state, doubted, number, since in connection.execute(part)
+        for what, way, state, doubted, number, since, newest in connection.execute(part)
     ]
 
 
 def open_calls(connection: Connection) -> Heap:
     """The calls that somebody has to come back to."""
     call = tables.call.c
-    query = select(func.count(), func.min(call.at)).where(
+    query = select(func.count(), func.min(call.at), func.max(call.at)).where(
         call.ended == OPEN, call.about != FORGOTTEN
     )
-    number, since = connection.execute(query).one()
-    return Heap(number, since or "")
+    number, since, newest = connection.execute(query).one()
+    return Heap(number, since or "", newest or "")
 
 
 def came_back(

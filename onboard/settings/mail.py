@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
+from onboard.settings.checks.contacts import any_email
 from onboard.settings.checks.mail import key_file, return_path, selector
 from onboard.settings.checks.values import kept_secret, server_name
 from onboard.settings.key import Key
@@ -32,6 +33,13 @@ class MailServer:
     security: Annotated[
         str, Key('"starttls" or "tls"', "packets never go out unencrypted", kept_secret)
     ] = "starttls"  # or "tls"
+    coordinator: Annotated[
+        str,
+        Key(
+            "whom `onboard today --mail` writes to", "an email address; if empty, the one that your emails come from",
+            any_email, blank=True,
+        ),
+    ] = ""  # fmt: skip
     per_minute: Annotated[
         int,
         Key("how many emails it takes a minute at most", "ask your provider; with 0 they go out as fast as it takes them", bounds=(0, 10_000)),

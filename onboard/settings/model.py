@@ -107,6 +107,16 @@ class Files:
         str,
         Key("the folder for packets until you send or print them", "it holds temporary passwords: keep it private", path, blank=True),
     ] = "outbox"  # fmt: skip
+    log: Annotated[
+        str,
+        Key(
+            "the log of what a clock runs",
+            "a file; if empty, none is written. It has counts and what went wrong, and no password",
+            path,
+            "onboard.log",
+            blank=True,
+        ),
+    ] = ""  # fmt: skip
     templates: Annotated[
         str,
         Key(
@@ -163,6 +173,7 @@ class Settings(Coop):
     # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.
     store: str = field(default="", repr=False)
     outbox: Path = Path("outbox")
+    log: Path | None = None  # of what a clock runs
     templates: Path | None = None  # folder of templates that replace ours
 
     def site(self, name: str) -> Site | None:

@@ -68,6 +68,7 @@ def read(file: Path) -> Settings:
         sites=tables.site,
         store=_store(paths.roster, here),
         outbox=here / paths.outbox,
+        log=here / paths.log if paths.log else None,
         templates=here / paths.templates if paths.templates else None,
     )
 

@@ -50,9 +50,9 @@ def today(office: Office) -> tuple[Waiting, ...]:
 def _forms_and_calls(connection: Connection, office: Office) -> Iterator[Waiting]:
     forms, calls = waiting.forms_on_hold(connection), waiting.open_calls(connection)
     if forms.count:
-        yield Waiting(Need.FORMS, forms.count, "answer", _day(forms, office))
+        yield _of_heap(Need.FORMS, forms, "answer", office)
     if calls.count:
-        yield Waiting(Need.CALLS, calls.count, "calls", _day(calls, office))
+        yield _of_heap(Need.CALLS, calls, "calls", office)
 
 
 # ---------------------------------------------------------------- messages
@@ -66,8 +66,8 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
             heaps.setdefault(need, []).append(some.heap)
     for need, found in heaps.items():
         since = min(heap.since for heap in found)
-        heap = Heap(sum(heap.count for heap in found), since)
-        yield Waiting(need, heap.count, MESSAGES[need], _day(heap, office))
+        heap = Heap(sum(heap.count for heap in found), since, max(heap.newest for heap in found))
+        yield _of_heap(need, heap, MESSAGES[need], office)
     if number := to_tell(connection, office.settings):
         yield Waiting(
             Need.TELL_PAGE, number, CHANGES if page.has_marks(connection) else FIRST_EXPORT
@@ -124,7 +124,7 @@ def _came_back(connection: Connection, office: Office) -> Iterator[Waiting]:
     command = f"find {quote(handles[0])}" if may_see else AUDIT
     named = tuple(handles[:NAMED]) if may_see else ()
     since = date.fromisoformat(found[0][0])
-    yield Waiting(Need.CAME_BACK, len(found), command, since, members=named)
+    yield Waiting(Need.CAME_BACK, len(found), command, since, members=named, newest=found[-1][0])
 
 
 # ---------------------------------------------------------------- windows, audit
@@ -161,9 +161,9 @@ def _audit(connection: Connection, office: Office) -> Iterator[Waiting]:
         yield Waiting(Need.AUDIT, 1, AUDIT, last)
 
 
-def _day(heap: Heap, office: Office) -> date | None:
-    """The day at the co-op from which the oldest has waited."""
-    if not heap.since:
-        return None
-    zone = ZoneInfo(office.settings.timezone)
-    return datetime.fromisoformat(heap.since).astimezone(zone).date()
+def _of_heap(need: Need, heap: Heap, command: str, office: Office) -> Waiting:
+    since = None
+    if heap.since:
+        zone = ZoneInfo(office.settings.timezone)
+        since = datetime.fromisoformat(heap.since).astimezone(zone).date()
+    return Waiting(need, heap.count, command, since, newest=heap.newest)

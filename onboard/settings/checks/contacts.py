@@ -59,6 +59,13 @@ PLAIN_EMAIL = re.compile(
 PLAIN_PHONE = re.compile(r"(\+1[ -]?)?(\([2-9]\d\d\) ?|[2-9]\d\d[ .-]?)\d{3}[ .-]?\d{4}", re.ASCII)
 
 
+def any_email(value: str, _: Info) -> str:
+    """A bare address that mail can go to, or none."""
+    if not value or PLAIN_EMAIL.fullmatch(value):
+        return value
+    raise ValueError(f'is "{shown(value)}": give just an email address, like hello@example.org.')
+
+
 def bare_email(value: str, _: Info) -> str:
     """A bare address that mail can come from. Deliverability is not asked about."""
     if PLAIN_EMAIL.fullmatch(value):
