@@ -6,6 +6,7 @@ say where they are from), drawn by the operating system's secure source.
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import os
 import secrets
@@ -75,6 +76,15 @@ def make(
     if through:
         last = max(last, min(through, today + timedelta(days=rule.longest_days)))
     return FirstPassword(phrase, last)
+
+
+def address_token() -> str:
+    """A part of an email address that nobody can guess: 26 small letters and digits, 128 bits of chance.
+
+    >>> len(address_token()), address_token().isalnum()
+    (26, True)
+    """
+    return base64.b32encode(secrets.token_bytes(16)).decode().rstrip("=").lower()
 
 
 def hash_all(firsts: Sequence[FirstPassword]) -> list[str]:

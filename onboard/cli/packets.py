@@ -260,7 +260,7 @@ def _send(office: Office, only: Sequence[str], really: bool, machine: bool) -> b
     failed = sum(isinstance(one.outcome, post.NotSent | post.Unsure) for one in posted)
     log.info("%d emails sent, %d to check", len(posted) - failed if really else 0, failed)
     if not machine:
-        went = len(posted) - failed
+        went = sum(isinstance(one.outcome, post.Sent | post.Ready) for one in posted)
         say(
             f"{counted(went, 'email')} {'sent' if really else 'to send'}. {failed:,} for you to check.",
             style="bold",
@@ -319,6 +319,8 @@ def _words(posted: Posted) -> str:
             return f"{posted.name}: sent."
         case post.Ready():
             return f"{posted.name}: to {outcome.to}."
+        case post.Later():
+            return f"{posted.name}: waits. {outcome.why}"
         case post.Unsure():
             return f"{posted.name}: it may not have arrived. {outcome.why}"
         case post.NotSent():

@@ -8,6 +8,8 @@ from email import message_from_string, policy
 from email.errors import MessageError
 from email.utils import format_datetime
 
+from onboard.settings.checks.mail import TOKEN
+
 
 def recipient(message: bytes) -> str:
     """The email address that a message (RFC 5322) is addressed to; "" if that is not one address."""
@@ -41,8 +43,31 @@ def dated(message: bytes, when: datetime) -> bytes:
     return re.sub(rb"^Date: [^\r\n]*\r\n", date, message, count=1, flags=re.MULTILINE)
 
 
-def stuffed(message: bytes) -> bytes:
-    """The message with a further dot before each line that begins with one (RFC 5321 4.5.2)."""
+def on_the_wire(message: bytes) -> bytes:
+    """The message with the ends of lines that it is sent with (RFC 5321 2.3.8)."""
     lines = re.sub(rb"\r\n|\r|\n", b"\r\n", message)
-    lines = re.sub(rb"^\.", b"..", lines, flags=re.MULTILINE)
     return lines if lines.endswith(b"\r\n") else lines + b"\r\n"
+
+
+def stuffed(lines: bytes) -> bytes:
+    """The lines with a further dot before each that begins with one (RFC 5321 4.5.2)."""
+    return re.sub(rb"^\.", b"..", lines, flags=re.MULTILINE)
+
+
+def return_path(pattern: str, token: str) -> str:
+    """The address that reports about one message come back to (RFC 5321, 4.4)."""
+    return pattern.replace(TOKEN, token)
+
+
+def token_in(pattern: str, address: str) -> str:
+    """The token in an address of the pattern; "" if it is another address.
+
+    >>> token_in("bounce+TOKEN@example.org", "Bounce+abc123@EXAMPLE.org")
+    'abc123'
+    """
+    if not pattern:
+        return ""
+    before, _, after = pattern.casefold().partition(TOKEN.casefold())
+    shape = f"{re.escape(before)}([a-z0-9]+){re.escape(after)}"
+    found = re.fullmatch(shape, address.casefold())
+    return found[1] if found else ""

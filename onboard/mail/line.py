@@ -22,6 +22,7 @@ WAITS = (10.0, 60.0, 300.0)
 # Seconds to wait for an answer: five minutes for the greeting and most commands, ten for the end
 # of a message (RFC 5321 4.5.3.2).
 PATIENCE, PATIENCE_AT_END = 300.0, 600.0
+IDLE = 20.0  # seconds for which a connection is kept that nobody uses
 PARTING = 5.0  # seconds to wait for the answer to QUIT
 
 
@@ -41,6 +42,10 @@ class Line:
     waits: Sequence[float] = WAITS
     patience: float = field(default_factory=lambda: PATIENCE)  # seconds
     wait: Callable[[float], None] = time.sleep
+    rest: Callable[[float], None] = time.sleep  # between two messages, where the server wants it
+    clock: Callable[[], float] = time.monotonic
+    began: float | None = None  # by the clock, the last message
+    served: bool = False  # whether this connection has taken a message
     client: smtplib.SMTP | None = None
     was_open: bool = False  # at least once
     failures: int = 0  # since something last went well
@@ -82,8 +87,19 @@ class Line:
                     self.failures = len(self.waits) + 1  # it will say the same again
         return self.client
 
+    def pace(self) -> None:
+        """Rest until the server may be given another message, so many a minute as the settings say."""
+        if self.server.per_minute and self.began is not None:
+            left = self.began + 60 / self.server.per_minute - self.clock()
+            if left > IDLE:
+                self.close()  # it would hang up on who is silent
+            if left > 0:
+                self.rest(left)
+        self.began = self.clock()
+
     def _connect(self) -> None:
         host, port = self.server.host, self.server.port
+        self.served = False
         if not host:
             raise SendTrouble("No mail server is set. Name one in the settings, under [mail].")
         match self.server.security:

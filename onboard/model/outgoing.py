@@ -148,3 +148,5 @@ class Outgoing:
     claim: str = ""  # the program that sends it
     why: str = ""  # of its last event
     told: tuple[ToldWindow, ...] | None = None  # the ordering windows in it; None: nobody kept them
+    put_off: datetime | None = None  # UTC, since when a mail server has asked for another try
+    not_before: datetime | None = None  # UTC, of that try

@@ -41,7 +41,10 @@ def read(message: Message | bytes | str) -> Returned:
     if found.kind is Kind.COMPLAINT:
         found = replace(found, readers=report.recipients_of(mail))
     _, sender = parseaddr(text.header(mail, "From"))
-    return replace(found, about=_about(mail), sender=sender.casefold(), said=found.said[:300])
+    return replace(
+        found, about=_about(mail), sender=sender.casefold(), said=found.said[:300],
+        paths=report.paths(mail), sent_to=report.sent_to(mail),
+    )  # fmt: skip
 
 
 def _parsed(message: Message | bytes | str) -> Message:

@@ -54,6 +54,8 @@ class Returned:
     readers: tuple[str, ...] = ()  # of a complaint: addresses that our message went to
     status: str = ""  # RFC 3463, or a reply code of RFC 5321: of the gravest of these
     action: Action = Action.NONE
+    paths: tuple[str, ...] = ()  # where it was sent to: one of them may be a return path of ours
+    sent_to: tuple[str, ...] = ()  # whom our message was addressed to, if it carries that along
     about: str = ""  # Message-ID of ours, with its angle brackets, that it is about
     sender: str = ""  # who it is from, in small letters
     said: str = ""  # in the words of the mail system, or the beginning of what somebody wrote

@@ -160,8 +160,29 @@ def recipients_of(mail: Message) -> tuple[str, ...]:
         if part.get_content_type() == "message/feedback-report":
             for block in _blocks(part):
                 found += _ADDRESS.findall(block.get("original-rcpt-to", ""))
-    if not found and (ours := original(mail)) is not None:
-        found += _ADDRESS.findall(text.header(ours, "To"))
+    return tuple(dict.fromkeys(found)) or sent_to(mail)
+
+
+def sent_to(mail: Message) -> tuple[str, ...]:
+    """Whom our own message that a report carries along was addressed to."""
+    ours = original(mail)
+    return tuple(_ADDRESS.findall(text.header(ours, "To"))) if ours is not None else ()
+
+
+def paths(mail: Message) -> tuple[str, ...]:
+    """The addresses that a message was sent to, and the return path of ours that a complaint names
+    (Original-Mail-From: RFC 5965, 3.2) or that our message has which it carries along."""
+    said = [
+        value
+        for name, value in mail.raw_items()
+        if name.casefold() in ("to", "cc", "delivered-to", "x-original-to", "envelope-to")
+    ]
+    for part in mail.walk():
+        if part.get_content_type() == "message/feedback-report":
+            said += [block.get("original-mail-from", "") for block in _blocks(part)]
+    if (ours := original(mail)) is not None:
+        said.append(text.header(ours, "Return-Path"))
+    found = [one.casefold() for value in said for one in _ADDRESS.findall(text.sound(str(value)))]
     return tuple(dict.fromkeys(found))
 
 

@@ -133,7 +133,7 @@ def step(
     """The numbers of those lines that the event moved on; the others are no longer where it happens.
 
     With `held_by` only those move that this program claimed. `values` are set with the state:
-    `claim`, `letter`, `message_id`, `why`.
+    `claim`, `letter`, `message_id`, `not_before`, `put_off`, `token`, `why`.
     """
     reached, before = leads(event)
     line = tables.outgoing.c
@@ -305,6 +305,15 @@ def by_message_id(connection: Connection, ids: Collection[str]) -> dict[str, Out
     }
 
 
+def by_token(connection: Connection, tokens: Collection[str]) -> dict[str, Outgoing]:
+    """The message whose reports come back to the address with each of these tokens."""
+    line = tables.outgoing.c
+    query = select(tables.outgoing).where(line.token != "")
+    return {
+        found.token: _outgoing(found) for found in among(connection, query, line.token, set(tokens))
+    }
+
+
 def voided(connection: Connection, member_ids: Collection[int]) -> dict[int, Outgoing]:
     """The newest void packet of each of these members."""
     line = tables.outgoing.c
@@ -387,6 +396,8 @@ def _outgoing(line: Row[Any]) -> Outgoing:
         claim=line.claim,
         why=line.why,
         told=None if line.told is None else tuple(map(_window, line.told)),
+        put_off=datetime.fromisoformat(line.put_off) if line.put_off else None,
+        not_before=datetime.fromisoformat(line.not_before) if line.not_before else None,
     )
 
 

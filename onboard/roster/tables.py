@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0016"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0017"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -293,6 +293,10 @@ outgoing = Table(  # everything told to a member; written by `outgoing.py` and b
     Column("claim", Text, nullable=False),  # the program that sent it last, or sends it now
     Column("why", Text, nullable=False),  # of its last event
     Column("message_id", Text, nullable=False, server_default=""),  # RFC 5322, 3.6.4, of the email
+    # In the address that reports about the email come back to (RFC 5321, 4.4); "" if that is the sender's.
+    Column("token", Text, nullable=False, server_default=""),
+    Column("put_off", Text, nullable=False, server_default=""),  # since when a server put it off
+    Column("not_before", Text, nullable=False, server_default=""),  # when to try it again
     # The ordering windows that it tells: uid, group, opens, closes, opens_at, closes_at. NULL: nobody kept it.
     Column("told", JSON(none_as_null=True)),
     Index("ix_outgoing_what_state_member_id", "what", "state", "member_id"),

@@ -14,14 +14,15 @@ from typing import TypeVar
 
 from sqlalchemy import Connection
 
-from onboard import unfinished
+from onboard import passwords, unfinished
 from onboard.errors import StoreBusy
 from onboard.mail import post
-from onboard.mail.envelope import message_id, recipient
+from onboard.mail.envelope import message_id, recipient, return_path
+from onboard.mail.tries import next_try
 from onboard.model import Deed, Event, Member, Outgoing, Owner, Signature, State, Way, What
 from onboard.office import Office
 from onboard.roster import journal, outgoing, search
-from onboard.roster.journal import Entry
+from onboard.roster.journal import Entry, stamp
 from onboard.tasks import email_doubts
 from onboard.welcome.message import mailbox
 
@@ -43,27 +44,38 @@ class RosterClaims(post.Claims):
     """The claims that the roster holds."""
 
     office: Office
+    at_once: bool = False  # whether what a server put off is sent before the time for it
     held: Outgoing | None = None  # what is being sent at this moment
+    path: str = ""  # the address that reports about it come back to
     handed: bool = False  # whether the server may have it
     ending: tuple[Event, str] | None = None  # what became of it, until that is kept
 
     def claim(self, mail: post.Mail) -> bool:
         """Whether the message is ours to send, which the roster holds from here on. Raises `StoreTrouble`."""
         self.held, self.handed, self.ending = None, False, None
+        pattern = self.office.settings.mail.bounces_to
+        token = passwords.address_token() if pattern else ""
+        self.path = return_path(pattern, token)
 
         def claimed(connection: Connection) -> Outgoing | None:
             line = outgoing.line(connection, mail.id)
             if line is None or not _may_go(connection, line, mail.message, self.office):
                 return None
             signature = self.office.signature()
+            if line.not_before and line.not_before > signature.when and not self.at_once:
+                return None
             moved = outgoing.step(
                 connection, [line.id], Event.CLAIM, signature,
-                claim=ours(), message_id=message_id(mail.message),
+                claim=ours(), message_id=message_id(mail.message), token=token,
             )  # fmt: skip
             return line if moved else None
 
         self.held = patiently(self.office, claimed)
         return self.held is not None
+
+    def return_path(self, mail: post.Mail) -> str:
+        """Another one for each email, if the settings say how; then a report tells which email it is about."""
+        return self.path
 
     def holds(self, mail: post.Mail) -> bool:
         """Whether it still is; if not, it was overtaken. Raises `StoreTrouble`."""
@@ -75,8 +87,9 @@ class RosterClaims(post.Claims):
         return self.handed
 
     def put_off(self, mail: post.Mail) -> None:
-        """It waits in the outbox again, for another try. Raises `StoreTrouble`."""
-        self._end(Event.PUT_OFF)
+        """It waits in the outbox again, for another try soon. Raises `StoreTrouble`."""
+        if self.held:
+            self._end(Event.PUT_OFF, put_off=stamp(self.held.put_off or self.office.now()))
 
     def record(self, outcome: post.Outcome) -> None:
         """Keep what became of the message that is held. Raises `StoreTrouble`."""
@@ -85,9 +98,17 @@ class RosterClaims(post.Claims):
                 self._end(Event.TAKE)
             case post.Unsure():
                 self._end(Event.LOSE, outcome.why)
-            case post.NotSent():
-                refused = outcome.permanent and outcome.code
-                self._end(Event.REFUSE if refused else Event.PUT_OFF, outcome.why)
+            case post.NotSent() if outcome.permanent and (outcome.code or outcome.too_late):
+                self._end(Event.REFUSE, outcome.why)
+            case post.NotSent() if outcome.permanent:
+                self._end(Event.PUT_OFF, outcome.why)
+            case post.NotSent() if self.held:
+                now = self.office.now()
+                since = self.held.put_off or now
+                self._end(
+                    Event.PUT_OFF, outcome.why,
+                    put_off=stamp(since), not_before=stamp(next_try(since, now)),
+                )  # fmt: skip
 
     def let_go(self) -> None:
         """The sending was broken off: what the server cannot have waits, what it may have is asked, and
@@ -95,7 +116,7 @@ class RosterClaims(post.Claims):
         default = (Event.LOSE, LOST) if self.handed else (Event.PUT_OFF, "")
         self._end(*(self.ending or default))
 
-    def _end(self, event: Event, why: str = "") -> None:
+    def _end(self, event: Event, why: str = "", **values: str) -> None:
         line = self.held
         if line is None:
             return
@@ -103,7 +124,9 @@ class RosterClaims(post.Claims):
 
         def ended(connection: Connection) -> None:
             signature = self.office.signature()
-            moved = outgoing.step(connection, [line.id], event, signature, held_by=ours(), why=why)
+            moved = outgoing.step(
+                connection, [line.id], event, signature, held_by=ours(), why=why, **values
+            )
             if moved or event not in (Event.TAKE, Event.LOSE):
                 return
             now = outgoing.line(connection, line.id)

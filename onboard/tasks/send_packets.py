@@ -11,10 +11,11 @@ from pathlib import Path
 from shlex import quote
 
 from onboard.errors import SendTrouble
-from onboard.mail import post
+from onboard.mail import post, tries
 from onboard.mail.line import Line
 from onboard.model import Deed, EmailDoubt, Member, Outgoing, State, Way, What
 from onboard.office import Office
+from onboard.reports.dates import moment
 from onboard.reports.sentences import CHANGES
 from onboard.roster import outgoing, search
 from onboard.settings import MailServer
@@ -47,7 +48,8 @@ def send_packets(
 
     Nothing is sent unless `really`. With `only`, those to the members with these sign-in names; raises
     `FileTrouble` if nobody has such a name. Members who opted out of email get none. No packet goes out whose
-    temporary password has run out, or whose email address is in doubt. If nobody can know whether a
+    temporary password has run out, or whose email address is in doubt, and none that a mail server put off before
+    it is time for the next try, unless it is named by `only`; after five days it is refused. If nobody can know whether a
     message arrived, that is saved, and it is not sent again; so it is if the program that was sending
     it ended. One message that cannot go stops no other. Others may send, write or change at the same
     time. `wait` sleeps before each further try. Raises `SendTrouble` and `StoreTrouble`; what was sent
@@ -69,12 +71,12 @@ def send_packets(
 
     for line in claims.lost(office, keep=really):
         add(_name(office, line), post.Unsure(line.id, claims.LOST))
-    ours = RosterClaims(office)
+    ours = RosterClaims(office, at_once=bool(only))
     mails = chain(_notices(office, names, add, numbers), _packets(office, names, add, numbers))
     try:
         for outcome in post.send(
             mails, _line(settings.mail, context, plain_on_loopback, wait), claims=ours,
-            dry_run=not really,
+            dry_run=not really, now=office.now,
         ):  # fmt: skip
             ours.record(outcome)
             add(names[outcome.id], outcome)
@@ -127,8 +129,11 @@ def _notices(
         if why:
             add(line.file, post.NotSent(line.id, 0, why, permanent=True))
             continue
+        if (later := _later(office, line, of)) is not None:
+            add(line.file, later)
+            continue
         names[line.id] = line.file
-        yield post.Mail(line.id, message, member.consent)
+        yield _mail(line, message, member)
 
 
 def _again(office: Office, member: Member, line: Outgoing) -> bytes:
@@ -159,8 +164,25 @@ def _packets(
         if why:
             add(handle, post.NotSent(line.id, 0, why, permanent=True))
             continue
+        if (later := _later(office, line, of)) is not None:
+            add(handle, later)
+            continue
         names[line.id] = handle
-        yield post.Mail(line.id, message, member.consent)
+        yield _mail(line, message, member)
+
+
+def _mail(line: Outgoing, message: bytes, member: Member) -> post.Mail:
+    until = line.put_off + tries.END if line.put_off else None
+    return post.Mail(line.id, message, member.consent, until)
+
+
+def _later(office: Office, line: Outgoing, of: Collection[int]) -> post.Later | None:
+    """That it is not time yet for the next try of what a server put off; None if it is, or somebody asks for it."""
+    if of or line.not_before is None or line.not_before <= office.now():
+        return None
+    at = moment(line.not_before, office.settings.zone())
+    why = f"The mail server asked us to try again later ({line.why}). The next try is after {at}."
+    return post.Later(line.id, line.not_before, why)
 
 
 def _why_not(office: Office, member: Member, doubt: EmailDoubt | None, message: bytes) -> str:

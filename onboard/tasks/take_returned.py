@@ -15,6 +15,7 @@ from sqlalchemy import Connection
 
 from onboard import returned
 from onboard.clean import email
+from onboard.mail.envelope import token_in
 from onboard.model import Change, Event, Member, Outgoing, Standing
 from onboard.office import Act, Office
 from onboard.returned import Action, Kind, Returned
@@ -71,7 +72,8 @@ def take_returned(
 ) -> ReturnedReport:
     """What each message says of which member, noted if `keep`; `messages` are named, in bytes.
 
-    A member is known by the Message-ID of ours, or else by the address. An address that takes no mail
+    A member is known by the address that reports about the message come back to, or else by the Message-ID of ours,
+    or else by the address. An address that takes no mail
     for good is marked, and no packet goes there until somebody answers; whoever wants no more email
     is noted as saying no. A message that was taken in before changes nothing. Raises `SettingsTrouble`
     where the settings let others look members up, `FileTrouble` for an outbox that cannot be written,
@@ -80,7 +82,7 @@ def take_returned(
     office.see_that_one_may(Act.LOOK_UP)
     report = ReturnedReport([_read(office, name, raw) for name, raw in messages])
     with office.work(keep=keep) as connection:
-        _bind(connection, report.mails)
+        _bind(connection, report.mails, office.settings.mail.bounces_to)
         _count(connection, report.mails)
         _judge(report.mails)
         if keep:
@@ -102,24 +104,25 @@ def _day(mail: Message, zone: ZoneInfo) -> date | None:
         return None
 
 
-def _bind(connection: Connection, mails: Sequence[CameBack]) -> None:
+def _bind(connection: Connection, mails: Sequence[CameBack], pattern: str) -> None:
     """Find whom each message is about, and whether it was taken in before."""
     known = came_back.known(connection, {mail.digest for mail in mails})
-    ours = outgoing.by_message_id(connection, {m.found.about for m in mails if m.found.about})
+    ours = _lines(connection, mails, pattern)
     sent_to = search.members_by_number(connection, {line.member_id for line in ours.values()})
     twice: set[str] = set()
     for mail in mails:
         mail.before = mail.digest in known or mail.digest in twice
         twice.add(mail.digest)
-        mail.line = ours.get(mail.found.about)
+        mail.line = ours.get(id(mail))
         addresses = _addresses(mail.found)
         if mail.line is not None:
             member = sent_to[mail.line.member_id]
             mail.members = (member,)
             # Who answers from another address is still the member: a no is a no.
             is_report = mail.found.kind in REPORTS
+            reached = (*addresses, *mail.found.sent_to)  # it may have been forwarded
             mail.old_address = (
-                is_report and bool(addresses) and not _is_one_of(member.email, addresses)
+                is_report and bool(addresses) and not _is_one_of(member.email, reached)
             )
         else:
             people = [
@@ -127,6 +130,22 @@ def _bind(connection: Connection, mails: Sequence[CameBack]) -> None:
             ]
             mail.members = tuple({one.id: one for one in people}.values())
         mail.members = tuple(m for m in mail.members if m.standing is not Standing.MERGED)
+
+
+def _lines(connection: Connection, mails: Sequence[CameBack], pattern: str) -> dict[int, Outgoing]:
+    """The message of ours that each is about, by its `id`: as the address says that it came to, or else as the
+    Message-ID in it does. The address can't be guessed; a Message-ID is seen by whoever reads the message."""
+    tokens = {
+        id(mail): token
+        for mail in mails
+        for path in mail.found.paths
+        if (token := token_in(pattern, path))
+    }
+    by_token = outgoing.by_token(connection, set(tokens.values()))
+    by_id = outgoing.by_message_id(connection, {m.found.about for m in mails if m.found.about})
+    found = {id(mail): by_id.get(mail.found.about) for mail in mails}
+    found |= {key: by_token[token] for key, token in tokens.items() if token in by_token}
+    return {key: line for key, line in found.items() if line is not None}
 
 
 def _addresses(found: Returned) -> tuple[str, ...]:
@@ -180,7 +199,10 @@ def _wanted(mail: CameBack, member: Member) -> tuple[str, object, object] | None
     """The column that a message would change, its value now and then; None if it changes none."""
     if mail.found.action is Action.STOP_MAIL:
         return "consent", member.consent, False
-    if mail.found.action not in BAD or not _is_one_of(member.email, mail.found.permanent):
+    failed = mail.found.permanent
+    if failed and mail.line is not None:
+        failed += mail.found.sent_to  # an address that forwards to one that fails fails too
+    if mail.found.action not in BAD or not _is_one_of(member.email, failed):
         return None
     now = member.bounced.isoformat() if member.bounced else None
     return "bounced", now, max(now or "", mail.on.isoformat())

@@ -34,10 +34,10 @@ class Proof:
     file: Path  # the certificate
 
 
-def proof_in(folder: Path) -> Proof:
-    """A certificate of our own for 127.0.0.1, made in the folder."""
+def proof_in(folder: Path, address: str = "127.0.0.1", ended: int = -1) -> Proof:
+    """A certificate of our own for an address, made in the folder; it `ended` so many days ago."""
     key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "127.0.0.1")])
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, address)])
     now = dt.datetime.now(dt.UTC)
     made = (
         x509.CertificateBuilder()
@@ -45,10 +45,10 @@ def proof_in(folder: Path) -> Proof:
         .issuer_name(name)
         .public_key(key.public_key())
         .serial_number(x509.random_serial_number())
-        .not_valid_before(now - dt.timedelta(days=1))
-        .not_valid_after(now + dt.timedelta(days=1))
+        .not_valid_before(now - dt.timedelta(days=9))
+        .not_valid_after(now - dt.timedelta(days=ended))
         .add_extension(
-            x509.SubjectAlternativeName([x509.IPAddress(ipaddress.ip_address("127.0.0.1"))]), False
+            x509.SubjectAlternativeName([x509.IPAddress(ipaddress.ip_address(address))]), False
         )
         .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
         .sign(key, hashes.SHA256())
