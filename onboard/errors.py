@@ -33,6 +33,10 @@ class AlreadyRunning(Trouble):
     """The same command is at work already; commands end with code 3."""
 
 
+class ChangedMeanwhile(Trouble):
+    """Somebody else changed it since it was shown to whoever changes it now. Nothing was changed."""
+
+
 class SendTrouble(Trouble):
     """The mail server cannot be reached or refuses us altogether."""
 

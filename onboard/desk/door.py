@@ -60,6 +60,7 @@ def language(here: Here) -> Response:
     if (chosen := here.said("language")) in words.LANGUAGES:
         desk_sessions.choose_language(here.office, here.token, chosen)
     back = here.said("back")
+    # Only to a page of ours.
     return here.go(back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/")
 
 

@@ -7,7 +7,10 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from onboard.clean import name, phone
 from onboard.desk import rooms, words
+from onboard.reports import card
+from onboard.welcome import spelling
 
 
 @cache
@@ -18,6 +21,12 @@ def environment() -> Environment:
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     made.globals["LANGUAGES"] = words.NAMES
+    made.globals |= {
+        "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN,
+        "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "name_of": name.show,
+    }  # fmt: skip
+    made.filters["unfolded"] = words.unfolded
+    made.filters["on_screen"] = words.on_screen
     return made
 
 
@@ -30,6 +39,7 @@ def draw(name: str, language: str, **values: Any) -> str:
         "short_day": partial(words.short_day, language=language),
         "moment": partial(words.moment, language=language),
         "number": partial(words.number, language=language),
+        "sure": partial(words.sure, language=language),
     }
     known = {
         "language": language, "rooms": rooms.every(), "visit": None, "mistakes": (), "done": "",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import socket
-import sys
 import tempfile
 import threading
 import webbrowser
@@ -19,6 +18,7 @@ from onboard.desk.place import HERE, Place, Say
 from onboard.errors import FileTrouble
 from onboard.office import Office
 
+KEYS = 0  # standard input
 GRACE = 3  # seconds for pages that are being made when the desk is stopped
 
 
@@ -80,8 +80,8 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
     link = _link(place)
     if opens_browser:
         _open(link)
-    if sys.stdin is not None and sys.stdin.isatty():
-        say("To stop the desk, press Ctrl-C. For another link, press Enter.")
+    say("To stop the desk, press Ctrl-C. For another link, press Enter.")
+    if _hears_keys():
         threading.Thread(target=_more_links, args=(place, say), daemon=True).start()
     say("This link works once, and lets in whoever has it:")
     say(link)
@@ -123,9 +123,19 @@ def _link(place: Place) -> str:
     return place.url(f"/start?token={quote(place.link.renew())}")
 
 
+def _hears_keys() -> bool:
+    """Whether somebody can press Enter here. A program in the background that reads keys is stopped."""
+    try:
+        return not os.isatty(KEYS) or os.tcgetpgrp(KEYS) == os.getpgrp()
+    except (AttributeError, OSError):
+        return os.name == "nt"
+
+
 def _more_links(place: Place, say: Say) -> None:
-    for _ in sys.stdin:
-        say(_link(place))
+    # Read below Python's own reader, which a thread that waits for keys would keep from closing at the end.
+    with suppress(OSError):
+        while os.read(KEYS, 4096):
+            say(_link(place))
 
 
 def _open(link: str) -> None:

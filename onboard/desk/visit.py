@@ -76,7 +76,7 @@ class Visit:
         """A page from its template. With mistakes it is a form that comes back as it was typed."""
         if mistakes and status == 200:
             status = 422
-        done = words.DONE.get(self.request.query_params.get("done", ""), "")
+        done = "" if mistakes else words.DONE.get(self.request.query_params.get("done", ""), "")
         text = pages.draw(
             name, self.language, mistakes=mistakes, visit=self, who=self.office.who, done=done,
             settings=self.office.settings, path=self.request.url.path, **values,

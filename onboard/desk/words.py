@@ -5,6 +5,7 @@ Sentences that a task or a report makes are in English on both; the pages say so
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime, tzinfo
 from functools import cache
 from importlib import resources
@@ -20,8 +21,32 @@ NAMES = {"en": "English", "es": "Español"}
 # What was done, by the word in the address of the page that follows.
 DONE = {
     "signed-out": "You are signed out.",
-    "language": "The screen now speaks your language.",
+    "call-noted": "The call is written down.",
+    "call-settled": "The call is saved as it stands now.",
+    "reissued": "A new temporary password is ready, not sent yet. The old one stops working once the ordering page knows. Next: send the changes to the ordering page, then send the packet.",
+    "waits": "The new temporary password waits: the email address on file may be wrong. Answer that first, under Mail.",
+    "check-failed": "The failed check is counted. No temporary password was made.",
+    "corrected": "The correction is saved. The ordering page learns of it with the next export of changes.",
 }
+
+
+MESSAGES = {
+    "packet": "Welcome packet", "notice": "Notice of a change", "reminder": "Reminder of ordering days",
+    "reply": "Answer to what they asked",
+}  # fmt: skip
+WAYS = {"email": "by email", "letter": "by letter", "text": "by text message"}
+STATES = {
+    "due": "to be made", "waiting": "held: a question is open", "written": "ready, not sent yet",
+    "claimed": "being sent", "sent": "sent", "unsure": "not sure whether it arrived",
+    "refused": "refused by the mail server", "returned": "came back", "printed": "printed and mailed",
+    "void": "canceled: something newer took its place",
+}  # fmt: skip
+# What the day of a cause says.
+WHEN = {
+    "window.closed": "It opens on {day}.", "password.unused": "It works through {day}.",
+    "password.replaced": "The newest works through {day}.",
+}  # fmt: skip
+FORMS = {"phone": "On the phone", "mail": "By email", "text": "As a text message"}
 
 
 def say(text: str, language: str, **values: object) -> str:
@@ -40,6 +65,47 @@ def spanish() -> dict[str, str]:
     table = resources.files("onboard.desk").joinpath("spanish.tsv").read_text("utf-8")
     lines = (line for line in table.splitlines() if line and not line.startswith("#"))
     return dict(line.split("\t") for line in lines)
+
+
+# A sentence that says what to type into a terminal: on a page there is a button for it.
+_TO_TYPE = re.compile(
+    r"(?:^|(?<=[\s(“]))(?:onboard [a-z]+|--[a-z][a-z-]+)|[Ll]ine to type|\bsame line\b"
+)
+_ENDS = re.compile(r"(?<=[.?!:])[ \n]+(?=[A-Z“])|\n+")
+
+
+def on_screen(text: str) -> str:
+    """What a task says, without the sentences that say what to type.
+
+    >>> on_screen("They may have died. Ask the host first. If they live: onboard correct pat --all-right --record")
+    'They may have died. Ask the host first.'
+    >>> on_screen("Then say how you checked: --checked call-back or --checked mail. Ask Ana.")
+    'Ask Ana.'
+    """
+    return " ".join(part for part in _ENDS.split(text) if not _TO_TYPE.search(part)).strip()
+
+
+FOLDED = 72  # columns at which `signin.script` folds
+
+
+def unfolded(text: str) -> str:
+    """The text without the ends of lines that only fold it: a page folds by itself.
+
+    >>> print(unfolded("Look.\\n" + "word " * 14 + "\\nthe end.\\n- p as in Papa\\n").replace("word ", ""))
+    Look.
+    the end.
+    - p as in Papa
+    """
+    told = ""
+    last = ""
+    for line in text.strip().splitlines():
+        word = line.split(" ", 1)[0] if not line.startswith(" ") else line.split()[0]
+        is_next = (
+            not line or not last or line.startswith("- ") or len(last) + 1 + len(word) <= FOLDED
+        )
+        told += ("\n" if is_next else " ") + (line if is_next else line.strip())
+        last = line
+    return told.strip()
 
 
 def day(when: date | str, language: str) -> str:
@@ -70,6 +136,17 @@ def moment(when: datetime | str, zone: tzinfo, language: str) -> str:
 def number(value: int | float, language: str) -> str:
     """The number with its thousands set apart."""
     return str(format_decimal(value, locale=_locale(language)))
+
+
+def sure(part: float, language: str) -> str:
+    """How sure it is, as people say it: no surer than the figure.
+
+    >>> sure(0.999, "en"), sure(0.5, "en"), sure(0.004, "es")
+    ('over 99%', '50%', 'menos del 1%')
+    """
+    if part > 0.99:
+        return say("over 99%", language)
+    return say("under 1%", language) if part < 0.01 else f"{part:.0%}"
 
 
 def _locale(language: str) -> str:

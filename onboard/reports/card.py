@@ -34,12 +34,13 @@ def pieces(card: Card | None) -> Iterator[Words]:
     elif card.may:
         yield Words(f"The phone and email on file are shown to: {', '.join(card.may)}.")
     elif card.contacts is not None:
-        yield from (Words(_reach(one), is_strong=True) for one in card.contacts)
+        yield from (Words(reach(one), is_strong=True) for one in card.contacts)
         if not card.contacts:
             yield Words("No phone or email is on file to check the caller by. Ask a coordinator.")
 
 
-def _reach(one: Reach) -> str:
+def reach(one: Reach) -> str:
+    """One way to check a caller by, and what is to be known of it."""
     shown = phones.stored_aloud(one.contact) if one.check == "call-back" else one.contact
     said = f"{CALLED[one.check]}: {shown}."
     if one.shared:

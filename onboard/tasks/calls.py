@@ -200,6 +200,16 @@ def one_call(office: Office, number: int) -> Shown:
         return _shown(connection, [_the_call(connection, number)])[0]
 
 
+def open_calls(office: Office) -> tuple[Shown, ...]:
+    """The calls that somebody has to come back to, the oldest first.
+
+    Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    with office.reading() as connection:
+        return tuple(_shown(connection, calls.noted(connection)))
+
+
 def settle_call(
     office: Office,
     number: int,

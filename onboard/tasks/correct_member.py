@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import astuple, dataclass, replace
+from hashlib import sha256
 from typing import Any
 
 from sqlalchemy import Connection
@@ -11,6 +12,7 @@ from sqlalchemy import Connection
 from onboard import handles
 from onboard.clean import name as names
 from onboard.clean import row
+from onboard.errors import ChangedMeanwhile
 from onboard.match import keys
 from onboard.model import (
     Applicant,
@@ -37,6 +39,8 @@ FIELDS = {
 }  # fmt: skip
 MAY_BE_EMPTY = ("email", "phone", "address", "born")
 ALL_RIGHT = "confirmed"  # among the corrections: the member says that the rest on file is right
+AS_SHOWN = "as shown"  # among the corrections: the version of what was shown to whoever typed them
+CHANGED = "Somebody changed this member meanwhile. Nothing was saved. Compare what is on file now with what you typed."
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +57,12 @@ class Corrected:
     died: str = ""  # that it was said of them that they have died, and what to do
     packet_due: bool = False  # their packet told what was, and is to be written anew
 
+    @property
+    def version(self) -> str:
+        """What was on file, as `AS_SHOWN` takes it: it changes with everything that can be corrected."""
+        columns = members.columns(self.member)
+        return sha256(repr([columns[field] for field in FIELDS]).encode()).hexdigest()
+
 
 def correct_member(
     office: Office,
@@ -67,19 +77,24 @@ def correct_member(
 
     `corrections` are texts by `FIELDS`; an empty email, phone, address or birth date is taken away.
     `ALL_RIGHT` among them notes that the member said today that the rest is right, which settles what
-    was in doubt. The handle stays, unless `new_handle` asks for one of the name as it is now. The old spellings
+    was in doubt; `AS_SHOWN`, the `version` of a look, corrects nothing that somebody else has corrected since. The handle stays, unless `new_handle` asks for one of the name as it is now. The old spellings
     stay known. Without `keep` it only looks. Raises `SettingsTrouble` where the settings let
-    others look members up, `FileTrouble` if nobody is meant or the outbox cannot be written, and
+    others look members up, `ChangedMeanwhile`, `FileTrouble` if nobody is meant or the outbox cannot be written, and
     `StoreTrouble`; then nothing has changed.
     """
     office.see_that_one_may(Act.LOOK_UP)
     settings, signature = office.settings, office.signature()
     all_right = {ALL_RIGHT: office.today().isoformat()} if ALL_RIGHT in corrections else {}
-    corrections = {field: text for field, text in corrections.items() if field != ALL_RIGHT}
+    shown = corrections.get(AS_SHOWN)
+    corrections = {
+        field: text for field, text in corrections.items() if field not in (ALL_RIGHT, AS_SHOWN)
+    }
     if unknown := corrections.keys() - FIELDS.keys():
         raise ValueError(f"cannot correct {sorted(unknown)}")
     with office.work(keep=keep) as connection:
         member = who.member(connection, meant)
+        if shown and shown != Corrected(member, (), ()).version:
+            raise ChangedMeanwhile(CHANGED)
         if member.standing.forbids(Deed.CORRECT):
             merged = f"This account was merged into member {member.merged_into}. Correct that one."
             return Corrected(member, (), (), (merged,))
@@ -112,7 +127,8 @@ def correct_member(
                 outgoing.by_letter(connection, [line.id for line in unsent], signature)
         else:
             done = change.would_make(connection, lines, signature)
-        assert not done.left_out, "the line was read in this very transaction"
+        if done.left_out:  # on a server, somebody saved it since it was read
+            raise ChangedMeanwhile(CHANGED)
         told = changed_contact.follow(connection, settings, member, wanted, signature, keep)
     if keep:
         old_letters.take_out(office, [member.id])

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import browser
 import pytest
-from at_desk import BASE, HOME, PORT, AtDesk, Clock
+from at_desk import BASE, HOME, PORT, AtDesk, Clock, coop_in
+from coop_forms import PAT, form
 from starlette.testclient import TestClient
 
 from onboard.desk import desking
 from onboard.desk.place import Place
 from onboard.office import Office
 from onboard.roster import store
-from onboard.settings import DeskRule, Settings
+from onboard.tasks.process_batch import process_batch
+from onboard.tasks.write_packets import write_packets
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -29,18 +30,47 @@ def clock() -> Clock:
     return Clock()
 
 
+@pytest.fixture(scope="session")
+def enrolled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the roster and outbox of Pat Lee (1) and Kim Vale (2); the form of another Kim Vale is on hold."""
+    folder = tmp_path_factory.mktemp("enrolled")
+    rows = [form(2, **PAT)] + [
+        form(line, full_name="Kim Vale", email=email, phone=phone, street=street, city=city, state="OH", zip=zip5, site=site)
+        for line, email, phone, street, city, zip5, site in (
+            (3, "kim@example.org", "419-555-0150", "4 Oak St", "Lima", "45801", "Lima Grange"),
+            (4, "kv@example.org", "740-555-0166", "70 Fir Rd", "Athens", "45701", "Athens Barn"),
+        )
+    ]  # fmt: skip
+    office = Office(coop_in(folder), who="Robin", now=Clock())
+    process_batch(office, rows, file="f", keep=True)
+    write_packets(office)
+    office.close()
+    return folder
+
+
 @pytest.fixture
-def office(coop: Settings, clock: Clock) -> Iterator[Office]:
-    """The office, with Robin at work, who may issue passwords."""
+def members(enrolled: Path, tmp_path: Path, clock: Clock) -> Iterator[Office]:
+    """The office with these members, and Robin at work, who may issue passwords."""
+    shutil.copytree(enrolled, tmp_path, dirs_exist_ok=True)
+    office = Office(coop_in(tmp_path), who="Robin", now=clock)
+    yield office
+    office.close()
+
+
+@pytest.fixture
+def office(clock: Clock, tmp_path: Path) -> Iterator[Office]:
+    """The office with nobody on the roster, and Robin at work."""
     engine = store.open_store("sqlite://")
-    settings = replace(coop, desk=DeskRule(may_reissue=("Robin",)))
-    yield Office(settings, engine, who="Robin", now=clock)
+    yield Office(coop_in(tmp_path), engine, who="Robin", now=clock)
     engine.dispose()
 
 
 @pytest.fixture
-def outside(office: Office, clock: Clock) -> AtDesk:
-    """A desk at which nobody is signed in."""
+def outside(request: pytest.FixtureRequest, clock: Clock) -> AtDesk:
+    """A desk at which nobody is signed in: with the members, where a test asks for them."""
+    office: Office = request.getfixturevalue(
+        "members" if "members" in request.fixturenames else "office"
+    )
     place = Place.at_home(office, PORT)
     app = desking.make(place)
     return AtDesk(app, place, TestClient(app, base_url=BASE, raise_server_exceptions=False), clock)

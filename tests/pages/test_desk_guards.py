@@ -351,8 +351,8 @@ def test_a_fault_shows_a_reference_and_nothing_of_anybody(
         assert secret not in caplog.text.replace('raise ValueError("Pat Lee, correct-horse")', "")
 
 
-def test_a_settings_file_with_a_mistake_is_told_and_read_again(desk: AtDesk, coop) -> None:  # type: ignore[no-untyped-def]
-    coop.file.write_text("[coop\n")
+def test_a_settings_file_with_a_mistake_is_told_and_read_again(desk: AtDesk) -> None:
+    desk.place.office.settings.file.write_text("[coop\n")
     answer = desk.client.get("/")
     assert answer.status_code == 422
     assert "onboard.toml" in answer.text

@@ -15,7 +15,20 @@ ROOM = resources.files("onboard.desk")
 
 def said() -> set[str]:
     """Every text that a template or a room says in the language of the screen."""
-    found = set(words.DONE.values()) | set(SAID.values()) | {room.name for room in rooms.every()}
+    found = (
+        set(words.DONE.values())
+        | {
+            *words.MESSAGES.values(),
+            *words.WAYS.values(),
+            *words.STATES.values(),
+            *words.FORMS.values(),
+            *words.WHEN.values(),
+            "over 99%",
+            "under 1%",
+        }
+        | set(SAID.values())
+        | {room.name for room in rooms.every()}
+    )
     for folder, pattern in (
         ("templates", r"\bt\(\s*\"((?:[^\"\\]|\\.)+)\""),
         ("rooms", r"\.t\(\s*\"((?:[^\"\\]|\\.)+)\""),

@@ -9,7 +9,7 @@ from typing import Any
 
 from fastapi import APIRouter
 
-ORDER = ("today",)
+ORDER = ("today", "calls")
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from fastapi import APIRouter
 from starlette.responses import Response
 
@@ -11,7 +9,7 @@ from onboard.clean import name as names
 from onboard.desk.rooms import Room
 from onboard.desk.visit import Here
 from onboard.office import Act
-from onboard.tasks.calls import count_calls
+from onboard.tasks.calls import open_calls
 from onboard.tasks.list_windows import list_windows
 
 ROOM = Room("/", "Today")
@@ -21,8 +19,8 @@ router = APIRouter()
 @router.get("/")
 def today(here: Here) -> Response:
     """The page of the day."""
-    office, now = here.office, here.office.now()
-    calls = count_calls(office, now - timedelta(1), now).open if office.may(Act.LOOK_UP) else ()
+    office = here.office
+    calls = open_calls(office) if office.may(Act.LOOK_UP) else ()
     return here.page(
         "today",
         today=office.today(),

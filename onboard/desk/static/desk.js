@@ -34,12 +34,18 @@ for (const form of document.querySelectorAll("form[data-live]")) {
     clearTimeout(waits);
     waits = setTimeout(ask, 120);
   });
-  form.addEventListener("submit", (event) => {
-    event.preventDefault();
+  form.addEventListener("submit", () => {
     clearTimeout(waits);
-    ask();
+    asked?.abort();
   });
 }
+
+// A click too many does not do it twice.
+document.addEventListener("submit", (event) => {
+  if (event.target.dataset.sent) event.preventDefault();
+  event.target.dataset.sent = "yes";
+  setTimeout(() => delete event.target.dataset.sent, 3000);
+});
 
 // A part of a page that stays fresh: data-fresh is the address that answers with its HTML, until an answer
 // without data-fresh. Nothing is asked while the page is hidden, and less often while the server is slow.
