@@ -219,7 +219,7 @@ def test_a_call_is_written_down_and_closed(desk: AtDesk, members: Office) -> Non
     assert "The call is written down." in noted.text
     assert "Call 1" in noted.text
     assert "wants a larger site" in desk.client.get("/calls").text
-    assert "Pat Lee" in desk.client.get("/").text
+    assert "1 call open" in desk.client.get("/").text
     closed = desk.post("/calls/noted/1", do="close")
     assert "The call is saved as it stands now." in closed.text
     assert "No call is open." in desk.client.get("/calls").text

@@ -1,29 +1,40 @@
-"""Today: what waits, the most pressing first."""
+"""Today: what waits, the most pressing first; each line leads to where it is done."""
 
 from __future__ import annotations
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from onboard.clean import name as names
+from onboard.desk import rooms
 from onboard.desk.rooms import Room
 from onboard.desk.visit import Here
-from onboard.office import Act
-from onboard.tasks.calls import open_calls
+from onboard.model import Need
+from onboard.reports import today as report
 from onboard.tasks.list_windows import list_windows
+from onboard.tasks.today import today as waiting
 
 ROOM = Room("/", "Today")
 router = APIRouter()
+
+# Where each is done.
+PLACES = {
+    Need.FORMS: "/sign-ups", Need.CALLS: "/calls", Need.CAME_BACK: "/calls", Need.AUDIT: "/care",
+    Need.OPENS: "/windows", Need.CLOSES: "/windows", Need.MOVED: "/windows",
+}  # fmt: skip
+ELSE = "/mail"
 
 
 @router.get("/")
 def today(here: Here) -> Response:
     """The page of the day."""
-    office = here.office
-    calls = open_calls(office) if office.may(Act.LOOK_UP) else ()
-    return here.page(
-        "today",
-        today=office.today(),
-        open_calls=[{"name": names.show(one.name), "day": one.noted.at} for one in calls],
-        open_now=[one for one in list_windows(office).windows if one.open_now],
-    )
+    day, there = here.office.today(), {room.path for room in rooms.every()}
+    lines = [
+        {
+            "what": report.what(one, day),
+            "path": place if (place := PLACES.get(one.need, ELSE)) in there else "",
+            "to_do": report.to_do(one), "command": f"onboard {one.command}",
+        }
+        for one in waiting(here.office)
+    ]  # fmt: skip
+    open_now = [one for one in list_windows(here.office).windows if one.open_now]
+    return here.page("today", today=day, lines=lines, open_now=open_now)
