@@ -91,8 +91,10 @@ FOLDED = 72  # columns at which `signin.script` folds
 def unfolded(text: str) -> str:
     """The text without the ends of lines that only fold it: a page folds by itself.
 
-    >>> unfolded("Look.\\n" + "word " * 14 + "\\nthe end.\\n- p as in Papa")[-30:]
-    'd word the end.\n- p as in Papa'
+    >>> unfolded("word " * 14 + chr(10) + "the end." + chr(10) + "- p as in Papa").splitlines()[-1]
+    '- p as in Papa'
+    >>> unfolded("word " * 14 + chr(10) + "is the end.")[-16:]
+    'word is the end.'
     """
     told = ""
     last = ""
