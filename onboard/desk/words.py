@@ -93,8 +93,8 @@ def unfolded(text: str) -> str:
 
     >>> unfolded("word " * 14 + chr(10) + "the end." + chr(10) + "- p as in Papa").splitlines()[-1]
     '- p as in Papa'
-    >>> unfolded("word " * 14 + chr(10) + "is the end.")[-16:]
-    'word is the end.'
+    >>> unfolded("word " * 14 + chr(10) + "which ends.")[-16:]
+    'word which ends.'
     """
     told = ""
     last = ""

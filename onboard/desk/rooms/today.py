@@ -28,13 +28,10 @@ ELSE = "/mail"
 def today(here: Here) -> Response:
     """The page of the day."""
     day, there = here.office.today(), {room.path for room in rooms.every()}
-    lines = [
-        {
-            "what": report.what(one, day),
-            "path": place if (place := PLACES.get(one.need, ELSE)) in there else "",
-            "to_do": report.to_do(one), "command": f"onboard {one.command}",
-        }
-        for one in waiting(here.office)
-    ]  # fmt: skip
+    lines = []
+    for one in waiting(here.office):
+        what, to_type = report.sentences(one, day, "onboard {}".format)
+        place = PLACES.get(one.need, ELSE)
+        lines.append((what, to_type.strip(), place if place in there else ""))
     open_now = [one for one in list_windows(here.office).windows if one.open_now]
     return here.page("today", today=day, lines=lines, open_now=open_now)
