@@ -61,6 +61,7 @@ if TYPE_CHECKING:
     from onboard.tasks.publish_windows import publish_windows as publish_windows
     from onboard.tasks.reissue import reissue as reissue
     from onboard.tasks.send_packets import send_packets as send_packets
+    from onboard.tasks.take_mailbox import take_mailbox as take_mailbox
     from onboard.tasks.take_returned import take_returned as take_returned
     from onboard.tasks.tidy import tidy as tidy
     from onboard.tasks.today import today as today
@@ -103,7 +104,7 @@ _FUNCTIONS = {
     for name in (
         "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
         "export_accounts", "find_duplicates", "forget_member", "list_windows", "look_up", "merge_members", "note_activity",
-        "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "take_returned", "tidy", "today", "undo", "write_packets",
+        "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
     )
 }  # fmt: skip
 

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from onboard.cli.common import DONE, NEEDS_A_PERSON, Machine, Record, answer, lines
+from onboard.cli.common import DONE, NEEDS_A_PERSON, Machine, Record, answer, lines, say
+from onboard.errors import FileTrouble
 from onboard.intake.mailboxes import messages
 from onboard.office import Office
 from onboard.reports import returned as reports
-from onboard.tasks.take_returned import take_returned
+from onboard.tasks.take_mailbox import Afterwards, take_mailbox
+from onboard.tasks.take_returned import ReturnedReport, take_returned
 
 log = logging.getLogger(__name__)
 
@@ -20,13 +23,28 @@ log = logging.getLogger(__name__)
 def returned(
     office: Office,
     mail: Annotated[
-        Path,
+        Path | None,
         typer.Argument(
             metavar="MAIL",
-            help="An email saved as a file, a folder of them, an mbox file, or a Maildir.",
+            help="An email saved as a file, a folder of them, an mbox file, or a Maildir. If left out: the "
+            "mailbox of your settings.",
         ),
-    ],
+    ] = None,
     record: Record = False,
+    mark_seen: Annotated[
+        bool,
+        typer.Option(
+            "--mark-seen",
+            help="With --record: mark email in the mailbox as seen, except what you have to read.",
+        ),
+    ] = False,
+    move_to: Annotated[
+        str,
+        typer.Option(
+            "--move-to",
+            help="With --record: move that email to this folder of the mailbox, once it is saved.",
+        ),
+    ] = "",
     machine: Machine = False,
 ) -> None:
     """Read email that came back to the co-op, and say what to do about it.
@@ -34,18 +52,33 @@ def returned(
     Reports that email did not get through, automatic replies, complaints, and people who want no more
     email are told apart, in English and Spanish. With `--record`, an email address that takes no mail is
     marked, no packet goes there until you have asked, and whoever wants no more email is noted. You can
-    undo it. The mail itself is only read. Without `--record` you only get a preview.
+    undo it. The mail itself is only read, and in a mailbox nothing is even marked as seen, unless you say so.
+    Without `--record` you only get a preview.
 
     Example: `onboard returned saved-mail/ --record`
 
     Example: `onboard returned Inbox.mbox`
+
+    Example: `onboard returned --record` reads the mailbox of your settings: what has come since the last time.
     """
-    done = take_returned(office, messages(mail), source=mail.name, keep=record)
-    people = sum(one.needs_a_person for one in done.mails)
-    log.info("%d emails read, %d for a person", len(done.mails), people)
-    answer(
-        reports.pieces(done, kept=record, line=lines(office)),
-        reports.as_json(done, kept=record),
-        machine,
+    afterwards = Afterwards(mark_seen, move_to) if mark_seen or move_to else None
+    if afterwards and (mail or not record):
+        raise FileTrouble("--mark-seen and --move-to go with --record, and with the mailbox of your settings.")  # fmt: skip
+    parts: Iterable[ReturnedReport] = (
+        [take_returned(office, messages(mail), source=mail.name, keep=record)]
+        if mail
+        else take_mailbox(office, keep=record, afterwards=afterwards)
     )
+    count = people = 0
+    for done in parts:
+        count += len(done.mails)
+        people += sum(one.needs_a_person for one in done.mails)
+        answer(
+            reports.pieces(done, kept=record, line=lines(office)),
+            reports.as_json(done, kept=record),
+            machine,
+        )
+    log.info("%d emails read, %d for a person", count, people)
+    if not count and not machine:
+        say("There is no new email.")
     raise typer.Exit(NEEDS_A_PERSON if people else DONE)

@@ -37,3 +37,21 @@ def add(connection: Connection, lines: Sequence[Mapping[str, object]]) -> None:
     """Keep what messages said: digest, member_id, day, kind, action, status of each."""
     if lines:
         connection.execute(tables.came_back.insert(), [dict(line) for line in lines])
+
+
+def read_to(connection: Connection, place: str) -> tuple[int, int] | None:
+    """How far a mailbox was read: the validity of its UIDs, and the last one; None if it never was."""
+    t = tables.mailbox.c
+    found = connection.execute(select(t.validity, t.uid).where(t.place == place)).one_or_none()
+    return (found.validity, found.uid) if found else None
+
+
+def note_read(connection: Connection, place: str, validity: int, uid: int) -> None:
+    """Keep how far a mailbox was read. Somebody else who reads it meanwhile may have come further."""
+    t = tables.mailbox
+    before = read_to(connection, place)
+    if before is None:
+        connection.execute(t.insert().values(place=place, validity=validity, uid=uid))
+    elif before[0] != validity or before[1] < uid:
+        change = t.update().where(t.c.place == place)
+        connection.execute(change.values(validity=validity, uid=uid))

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0017"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0018"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -313,6 +313,16 @@ came_back = Table(
     Column("kind", Text, nullable=False),  # `returned.Kind`
     Column("action", Text, nullable=False),  # `returned.Action`
     Column("status", Text, nullable=False),  # RFC 3463, or a reply code of RFC 5321
+)
+# How far each mailbox was read; written by `came_back.py` alone.
+mailbox = Table(
+    "mailbox",
+    metadata,
+    Column("place", Text, primary_key=True),  # account, server and folder
+    Column(
+        "validity", BigInteger, nullable=False
+    ),  # RFC 3501, 2.3.1.1: UIDs count only while it is the same
+    Column("uid", BigInteger, nullable=False),  # the last message that was read
 )
 # A member has one packet at most that is not out yet. In words that both engines know: an `Index` with
 # a condition loads all of SQLAlchemy's PostgreSQL, which would be a tenth of a look-up's time.

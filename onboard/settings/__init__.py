@@ -7,7 +7,7 @@ is: only what a file says is checked, by pydantic, which is loaded when a file i
 
 from onboard.settings.guide import GuideRule
 from onboard.settings.look import Look
-from onboard.settings.mail import MailServer
+from onboard.settings.mail import Mailbox, MailServer
 from onboard.settings.model import KEYS, LANGUAGES, Settings
 from onboard.settings.places import Group, Site, Window
 from onboard.settings.reading import NAME, find, read
@@ -22,6 +22,6 @@ from onboard.settings.starter import samples, starter
 from onboard.settings.window_rule import Moved, WindowRule
 
 __all__ = [
-    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "GuideRule", "HandleRule", "Look", "MailServer",
+    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "GuideRule", "HandleRule", "Look", "MailServer", "Mailbox",
     "Moved", "PasswordRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
 ]  # fmt: skip

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from onboard.settings.checks.contacts import any_email
-from onboard.settings.checks.mail import key_file, return_path, selector
+from onboard.settings.checks.mail import key_file, read_in_secret, return_path, selector
 from onboard.settings.checks.values import kept_secret, server_name
 from onboard.settings.key import Key
 
@@ -66,3 +66,25 @@ class MailServer:
             "it tells them which email providers your members use, and needs onboard[mx]",
         ),
     ] = False  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Mailbox:
+    """Where email comes to the co-op (IMAP). The secret stays in the environment, never in the file."""
+
+    host: Annotated[
+        str,
+        Key("the name of the server", "if empty, save the emails as files, and name these: `onboard returned saved-mail/`", server_name, blank=True),
+    ] = ""  # fmt: skip
+    port: Annotated[
+        int, Key("its port", '993 with "tls", 143 with "starttls"', bounds=(1, 65535))
+    ] = 993
+    security: Annotated[
+        str, Key('"tls" or "starttls"', "email is never read unencrypted", read_in_secret)
+    ] = "tls"
+    user: Annotated[str, Key("the account whose email is read", blank=True)] = ""
+    secret_from: Annotated[
+        str,
+        Key("the environment variable that holds its password", "never put the password itself in this file", blank=True),
+    ] = "ONBOARD_MAILBOX_SECRET"  # fmt: skip
+    folder: Annotated[str, Key("the folder that is read")] = "INBOX"

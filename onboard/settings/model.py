@@ -20,7 +20,7 @@ from onboard.settings.checks.windows import as_a_whole
 from onboard.settings.guide import GuideRule
 from onboard.settings.key import Key, keys, parts
 from onboard.settings.look import Look
-from onboard.settings.mail import MailServer
+from onboard.settings.mail import Mailbox, MailServer
 from onboard.settings.places import Days, Group, Site, WrittenGroup
 from onboard.settings.rules import AuditRule, DeskRule, HandleRule, PasswordRule
 from onboard.settings.window_rule import Moved, WindowRule
@@ -138,6 +138,7 @@ class Tables:
     handle: Annotated[HandleRule, Key("sign-in names")]
     first_password: Annotated[PasswordRule, Key("temporary passwords")]
     mail: Annotated[MailServer, Key("the server that sends your email", check=signs_with_both)]
+    mailbox: Annotated[Mailbox, Key("the mailbox that email comes back to")]
     look: Annotated[Look, Key("how your email looks")]
     desk: Annotated[DeskRule, Key("the help desk")]
     audit: Annotated[AuditRule, Key("what an audit looks for")]
@@ -167,6 +168,7 @@ class Settings(Coop):
     sites: tuple[Site, ...]
     audit: AuditRule = field(default_factory=AuditRule)
     desk: DeskRule = field(default_factory=DeskRule)
+    mailbox: Mailbox = field(default_factory=Mailbox)
     look: Look = field(default_factory=Look)
     guide: GuideRule = field(default_factory=GuideRule)
     windows: WindowRule = field(default_factory=WindowRule)

@@ -59,6 +59,7 @@ def read(file: Path) -> Settings:
         handle=tables.handle,
         password=tables.first_password,
         mail=replace(tables.mail, dkim_key=key and str(here / key)),
+        mailbox=tables.mailbox,
         desk=tables.desk,
         look=replace(tables.look, logo=str(here / tables.look.logo) if tables.look.logo else ""),
         audit=tables.audit,

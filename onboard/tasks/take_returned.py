@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from email.message import Message
@@ -68,14 +68,20 @@ class ReturnedReport:
 
 
 def take_returned(
-    office: Office, messages: Iterable[tuple[str, bytes]], *, source: str, keep: bool
+    office: Office,
+    messages: Iterable[tuple[str, bytes]],
+    *,
+    source: str,
+    keep: bool,
+    remember: Callable[[Connection], None] = lambda connection: None,
 ) -> ReturnedReport:
     """What each message says of which member, noted if `keep`; `messages` are named, in bytes.
 
     A member is known by the address that reports about the message come back to, or else by the Message-ID of ours,
     or else by the address. An address that takes no mail
     for good is marked, and no packet goes there until somebody answers; whoever wants no more email
-    is noted as saying no. A message that was taken in before changes nothing. Raises `SettingsTrouble`
+    is noted as saying no. A message that was taken in before changes nothing. `remember` keeps where they are
+    from, within the same transaction. Raises `SettingsTrouble`
     where the settings let others look members up, `FileTrouble` for an outbox that cannot be written,
     and `StoreTrouble`; then nothing has changed.
     """
@@ -87,6 +93,7 @@ def take_returned(
         _judge(report.mails)
         if keep:
             _keep(connection, office, report, source)
+            remember(connection)
     return report
 
 

@@ -71,3 +71,10 @@ def signs_with_both(value: MailServer, _: Info) -> MailServer:
         has, lacks = ("dkim_key", "dkim_selector")[:: 1 if value.dkim_key else -1]
         raise Sentence(f"[mail] has {has} and no {lacks}: fill in both, or leave both out.")
     return value
+
+
+def read_in_secret(value: str, _: Info) -> str:
+    """How the way to the mailbox is kept secret."""
+    if value not in ("tls", "starttls"):
+        raise ValueError(f'is "{shown(value)}": write "tls" (port 993) or "starttls" (port 143).')
+    return value
