@@ -26,6 +26,11 @@ DONE = {
     "reissued": "A new temporary password is ready, not sent yet. The old one stops working once the ordering page knows. Next: send the changes to the ordering page, then send the packet.",
     "waits": "The new temporary password waits: the email address on file may be wrong. Answer that first, under Mail.",
     "check-failed": "The failed check is counted. No temporary password was made.",
+    "packets-made": "The welcome packets that were due are made. Next: send the changes to the ordering page, then the emails.",
+    "no-news": "There is nothing to tell the ordering page.",
+    "answered": "The answer is saved. Now the welcome packet can be made.",
+    "mailed": "The letters are marked as printed and mailed.",
+    "test-sent": "The test email is sent. Nobody can sign in with it.",
     "corrected": "The correction is saved. The ordering page learns of it with the next export of changes.",
 }
 

@@ -12,6 +12,7 @@ from onboard.mail import post
 from onboard.mail.line import Line
 from onboard.model import FirstPassword, Member
 from onboard.office import Office
+from onboard.welcome import letters
 from onboard.welcome.message import mailbox
 
 # By language: an invented member, and what stands in place of a password. It is nobody's.
@@ -42,6 +43,17 @@ def send_test(
 
 
 def _message(office: Office, to: str, language: str) -> bytes:
+    made = sample(office, language, to)
+    return re.sub(rb"^Subject: ", b"Subject: TEST: ", made.message, count=1, flags=re.MULTILINE)
+
+
+def letter(office: Office, language: str) -> bytes:
+    """The letter (PDF) of the invented member. Raises what `letters.pdf` does."""
+    return letters.pdf([sample(office, language)], office.settings)
+
+
+def sample(office: Office, language: str, to: str = "") -> welcome.Packet:
+    """The packet of an invented member, to the address `to`, or else to the co-op's own. Nothing is sent."""
     settings, today = office.settings, office.today()
     name, phrase = INVENTED.get(language, INVENTED["en"])
     person, handle = names.clean(name).value, handles.clean(name).value
@@ -49,9 +61,8 @@ def _message(office: Office, to: str, language: str) -> bytes:
     assert handle is not None
     site = next((site.name for site in settings.sites if not site.closed), "")
     member = Member(
-        id=0, handle=handle, name=person, email=to, phone="", address=(), site=site,
+        id=0, handle=handle, name=person, email=to or settings.sender, phone="", address=(), site=site,
         language=language, consent=True, joined=office.now(),
     )  # fmt: skip
     first = FirstPassword(phrase, today + timedelta(days=settings.password.valid_days))
-    packet = welcome.packet(member, first, settings, today, handles.tell(handle, language))
-    return re.sub(rb"^Subject: ", b"Subject: TEST: ", packet.message, count=1, flags=re.MULTILINE)
+    return welcome.packet(member, first, settings, today, handles.tell(handle, language))

@@ -224,7 +224,8 @@ def see_that_it_is_kind(page: Page) -> None:
     assert page.get_by_role("main").count() == 1, page.url
     before = page.viewport_size
     page.set_viewport_size({"width": 320, "height": 640})
-    assert browser.beyond(page) == [], page.url
+    beyond = browser.beyond(page)
+    assert not beyond, (page.url, beyond)
     if before:
         page.set_viewport_size(before)
 

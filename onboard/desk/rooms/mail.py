@@ -1,0 +1,216 @@
+"""Mail: what is due, waiting, sent, unsure and returned; previews, letters, a test mail."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Literal
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from onboard.desk.rooms import Room
+from onboard.desk.visit import Here, Mistake, Visit
+from onboard.desk.words import STATES, on_screen
+from onboard.errors import FileTrouble, SendTrouble
+from onboard.mail import post
+from onboard.model import Answer, Ruling
+from onboard.tasks import mail_letters
+from onboard.tasks.export_accounts import export_file, has_told
+from onboard.tasks.mail_stands import mail_stands, read_message
+from onboard.tasks.send_some import SentSome, send_some
+from onboard.tasks.settle_email import settle_email
+from onboard.tasks.try_mail import letter, sample, send_test
+from onboard.tasks.write_packets import write_packets
+
+ROOM = Room("/mail", "Mail")
+router = APIRouter(prefix="/mail")
+TOLD = {False: "accounts.csv", True: "changes.csv"}  # whether the page was told of anybody before
+AT_ONCE = 50  # emails that go out while somebody waits for the page
+ANSWERS = {"right": Answer.RIGHT, "other": Answer.RIGHT, "letter": Answer.LETTER}
+OTHERS = "Other letters wait by now. Print them first."
+WORDS = (OTHERS, "sent", "it may not have arrived", "not sent", "to be sent")
+
+
+@router.get("")
+def standing(here: Here) -> Response:
+    """How all mail stands."""
+    return _standing(here)
+
+
+def _standing(here: Visit, *mistakes: Mistake) -> Response:
+    return here.page("mail", mistakes=mistakes, mail=mail_stands(here.office), states=STATES)
+
+
+@router.post("/make")
+def make(here: Here) -> Response:
+    """Make the packets that are due."""
+    write_packets(here.office)
+    return here.go("/mail", done="packets-made")
+
+
+# ---------------------------------------------------------------- the ordering page
+
+
+@router.post("/tell")
+def tell(here: Here) -> Response:
+    """Write what the ordering page is to be told next to the settings, and mark it as told."""
+    file = here.office.settings.file.parent / TOLD[has_told(here.office)]
+    done = export_file(here.office, file, changed=has_told(here.office), keep=True)
+    return here.go("/mail/told" if done.count else "/mail", done="" if done.count else "no-news")
+
+
+@router.get("/told")
+def told(here: Here) -> Response:
+    """Where the files are that the ordering page takes in."""
+    folder = here.office.settings.file.parent
+    return here.page(
+        "mail_told", folder=folder, there=[f for f in TOLD.values() if (folder / f).exists()]
+    )
+
+
+@router.get("/told/{name}")
+def told_file(here: Here, name: Literal["accounts.csv", "changes.csv"]) -> Response:
+    """One of these files. It holds the hashes of passwords."""
+    file = here.office.settings.file.parent / name
+    if not file.exists():
+        raise FileTrouble(f"There is no {name} yet.")
+    named = {"content-disposition": f'attachment; filename="{name}"'}
+    return Response(file.read_bytes(), media_type="text/csv", headers=named)
+
+
+# ---------------------------------------------------------------- emails
+
+
+@router.get("/message/{number}")
+def message(here: Here, number: int) -> Response:
+    """One email, to be read."""
+    return here.page("mail_message", message=read_message(here.office, number))
+
+
+@router.get("/send")
+def before_sending(here: Here) -> Response:
+    """What would go out, and to whom."""
+    return _sent(here, send_some(here.office, really=False, most=AT_ONCE), really=False)
+
+
+@router.post("/send")
+def send(here: Here) -> Response:
+    """Send the first emails; the page has what became of each."""
+    try:
+        done = send_some(here.office, really=True, most=AT_ONCE)
+    except SendTrouble as trouble:
+        return _standing(here, Mistake(on_screen(str(trouble))))
+    return _sent(here, done, really=True)
+
+
+def _sent(here: Visit, done: SentSome, *, really: bool) -> Response:
+    lines = [(one.name, *_outcome(one.outcome)) for one in done.posted]
+    return here.page("mail_sent", lines=lines, more=done.more, busy=done.busy, really=really)
+
+
+def _outcome(outcome: post.Outcome) -> tuple[str, str]:
+    match outcome:
+        case post.Sent():
+            return WORDS[1], ""
+        case post.Unsure():
+            return WORDS[2], outcome.why
+        case post.Ready():
+            return WORDS[4], outcome.to
+        case _:
+            return WORDS[3], on_screen(outcome.why)
+
+
+@router.post("/question/{number}")
+def question(here: Here, number: int) -> Response:
+    """Answer a question about an email address."""
+    said = {"email": here.said("email")} if here.said("do") == "other" else {}
+    try:
+        if here.said("do") not in ANSWERS or "" in said.values():
+            raise FileTrouble("Type the right email address.")
+        answer = ANSWERS[here.said("do")]
+        settle_email(
+            here.office, Ruling(f"member:{number}", answer, here.office.who, corrections=said)
+        )
+    except FileTrouble as trouble:
+        return _standing(here, Mistake(on_screen(str(trouble)), f"email-{number}"))
+    return here.go("/mail", done="answered")
+
+
+# ---------------------------------------------------------------- letters
+
+
+@router.get("/letters.pdf")
+def letters(here: Here) -> Response:
+    """The letters to print. They hold temporary passwords."""
+    return _pdf(lambda file: mail_letters.write_letters(here.office, file))
+
+
+@router.get("/labels.pdf")
+def labels(here: Here) -> Response:
+    """Labels for their envelopes."""
+    return _pdf(lambda file: mail_letters.write_labels(here.office, file))
+
+
+@router.post("/mailed")
+def mailed(here: Here) -> Response:
+    """The letters are printed and mailed: those that the page spoke of, and no newer ones."""
+    if mail_stands(here.office).letters_shown != here.said("letters"):
+        return _standing(here, Mistake(here.t(OTHERS)))
+    mail_letters.mark_mailed(here.office, keep=True)
+    return here.go("/mail", done="mailed")
+
+
+def _pdf(write: Callable[[Path], object]) -> Response:
+    with tempfile.TemporaryDirectory() as folder:  # only its owner can look into it
+        file = Path(folder) / "to-print.pdf"
+        write(file)
+        if not file.exists():
+            raise FileTrouble("There are no letters to mail.")
+        return Response(file.read_bytes(), media_type="application/pdf")
+
+
+# ---------------------------------------------------------------- a test
+
+
+@router.get("/test")
+def before_test(here: Here) -> Response:
+    """The packet of an invented member, as email."""
+    return _test(here)
+
+
+@router.get("/test/letter.pdf")
+def test_letter(here: Here) -> Response:
+    """The same as a letter."""
+    return Response(letter(here.office, _language(here)), media_type="application/pdf")
+
+
+@router.post("/test")
+def test(here: Here) -> Response:
+    """Send the test emails."""
+    mistakes = []
+    try:
+        outcomes = send_test(here.office, here.said("to"), really=True)
+        mistakes = [
+            Mistake(on_screen(one.why))
+            for one in outcomes
+            if isinstance(one, post.NotSent | post.Unsure)
+        ]
+    except SendTrouble as trouble:
+        mistakes = [Mistake(on_screen(str(trouble)), "to")]
+    if mistakes:
+        return _test(here, *mistakes)
+    return here.go("/mail/test", done="test-sent")
+
+
+def _test(here: Visit, *mistakes: Mistake) -> Response:
+    shown = _language(here)
+    return here.page("mail_test", mistakes=mistakes, sample=sample(here.office, shown), shown=shown)
+
+
+def _language(here: Visit) -> str:
+    """The language of the packet that is shown."""
+    asked = here.request.query_params.get("language", here.language)
+    languages = here.office.settings.languages
+    return asked if asked in languages else languages[0]
