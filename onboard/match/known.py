@@ -112,6 +112,12 @@ class Known:
             for key in made.keys:
                 self._by_key.get(key, {}).pop(id(made), None)
 
+    def hand_over(self, owner: Owner, to: Owner) -> None:
+        """Know the owner's spellings as another's, by the keys by which they were found."""
+        for person, made in self._spellings.pop(owner, {}).items():
+            by = [key for key in made.keys if self._by_key[key].pop(id(made), None)]
+            self.add(person, to, by=by)
+
     def parted(self) -> list[Owner]:
         """The owners of every key that became a crowd's since this was last asked.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
@@ -9,7 +10,9 @@ from datetime import date
 from sqlalchemy import Connection
 
 from onboard.clean import email, row
+from onboard.clean import name as names
 from onboard.clean.email import doubts
+from onboard.match import keys
 from onboard.model import (
     Answer,
     Cleaned,
@@ -18,8 +21,11 @@ from onboard.model import (
     EmailQuestion,
     Member,
     Outgoing,
+    Owner,
+    Person,
     RawRow,
     Ruling,
+    Standing,
     State,
     Way,
     What,
@@ -38,9 +44,13 @@ def of(connection: Connection, members: Sequence[Member]) -> dict[int, EmailDoub
     and of whoever gets no email, there is none."""
     asked = [member for member in members if member.packet_goes_by is Way.EMAIL]
     known = emails.known(connection, asked)
-    keys = [raw.key for one in known.values() for raw in one.forms]
-    rulings = search.rulings(connection, keys)
-    found = {member.id: _doubt(member, known[member.id], rulings) for member in asked}
+    forms = [raw.key for one in known.values() for raw in one.forms]
+    rulings = search.rulings(connection, forms)
+    others = _others(connection, [m for m in asked if not known[m.id].confirmed])
+    found = {
+        member.id: _doubt(member, known[member.id], rulings, others.get(member.id))
+        for member in asked
+    }
     return {number: doubt for number, doubt in found.items() if doubt}
 
 
@@ -83,12 +93,49 @@ def is_unused(connection: Connection, member: Member) -> bool:
     )
 
 
-def _doubt(member: Member, known: Known, rulings: dict[str, Ruling]) -> EmailDoubt | None:
+def _others(connection: Connection, members: Sequence[Member]) -> dict[int, Member]:
+    """By number of a member: somebody who had the same mailbox on file before them, and whose it is rather
+    than theirs, as far as names tell."""
+    key_of = {member.id: _key(member.email) for member in members}
+    wanted = {key for key in key_of.values() if key}
+    sharers: dict[str, set[int]] = defaultdict(set)
+    for person, shared in search.people(connection, wanted):
+        if (number := person.owner.member_id) is not None:
+            for key in shared:
+                sharers[key].add(number)
+    before = {m.id: {n for n in sharers[key_of[m.id]] if n < m.id} for m in members}
+    known = search.members_by_number(connection, set().union(*before.values()))
+    found: dict[int, Member] = {}
+    for member in members:
+        for one in (known[number] for number in sorted(before[member.id])):
+            is_it = one.standing is not Standing.MERGED and _key(one.email) == key_of[member.id]
+            if is_it and not doubts.is_theirs(member.email, member.name, one.name):
+                found.setdefault(member.id, one)
+    return found
+
+
+def _key(address: str) -> str:
+    """The key of a mailbox, under which everybody who ever had it is found; "" where there is none."""
+    value = email.clean(address).value
+    made = keys.of(Person(Owner("row:"), email=value.identity)) if value else frozenset()
+    return next((key for key in made if key.startswith("e:")), "")
+
+
+def _doubt(
+    member: Member, known: Known, rulings: dict[str, Ruling], other: Member | None
+) -> EmailDoubt | None:
     came_back = _came_back(member, known)
     if known.confirmed and not came_back:
         return None
     forms = [] if known.chosen or known.confirmed else [_said(raw, rulings) for raw in known.forms]
     doubt = None if known.confirmed else doubts.doubt(member.email, forms, proven=known.sent)
+    if other:
+        note = (
+            f"It is also the email address of {names.show(other.name)} ({other.owner.shown}). Ask "
+            f"{names.show(member.name)} by phone: do you read email there? Whoever reads it can sign in as them."
+        )
+        doubt = doubt or EmailDoubt(member.email, ())
+        doubt = replace(doubt, notes=(*doubt.notes, note))
     if not came_back:
         return doubt
     doubt = doubt or EmailDoubt(member.email, ())

@@ -349,8 +349,11 @@ class _Pass:
         spelt = tuple((person, self.known.keys_of(person)) for person in people)
         self.judged[key] = Judged(decision, owner, spelt)
         mine = Owner.of_row(key)
-        self.known.forget(mine)
-        if not isinstance(decision, Drop):
+        if isinstance(decision, Drop):
+            self.known.forget(mine)
+        else:
+            # As before an answer corrected it, the roster keeps it, too.
+            self.known.hand_over(mine, owner)
             for person in people:
                 self.known.add(person, owner)
         self.asking.discard(mine)

@@ -92,3 +92,19 @@ def test_a_namesake_with_the_sign_in_name_of_a_member_is_no_member(office: Path)
     said = onboard("adopt", write_csv(office / "old.csv", [other], ROSTER), "--record")
     assert "belongs to a member already on the roster" in said.words
     assert line_of(office, 1)["joined"][:10] != "2015-03-14"
+
+
+def test_a_housemate_on_somebody_elses_mailbox_gets_no_password_there_unasked(office: Path) -> None:
+    chris = ("Chris Moor", PAT[1], "419-555-0190", *PAT[3:])
+    pair = ("Kit Vale", "kitandkim@example.net", "419-555-0191", *KIM[3:])
+    first = write_csv(office / "a.csv", [PAT, (KIM[0], pair[1], *KIM[2:])])
+    onboard("batch", first, "--record")
+    onboard("batch", write_csv(office / "b.csv", [chris, pair]), "--record")
+    said = onboard("packets")
+    assert "Chris Moor (chrismoor): pat.lee@example.org" in said.words
+    assert "It is also the email address of Pat Lee (member 1)." in said.words
+    assert "(kitvale)" not in said.words, "the mailbox has both names"
+    assert "(patlee)" not in said.words, "it was theirs first"
+    onboard("answer", "chrismoor", "right")
+    onboard("packets", "--write")
+    assert {f.name for f in (office / "outbox").glob("*.eml")} >= {"chrismoor.eml"}

@@ -202,6 +202,26 @@ def test_a_row_on_hold_that_an_answer_settled_is_told_and_counted_once(
     assert (sums.rows, sums.enrolled, sums.same, sums.given_before) == (2, 1, 1, 0)
 
 
+def test_a_new_row_beside_a_corrected_one_is_judged_as_after_it(coop: Settings) -> None:
+    both = form(2, full_name="Pat and Robin Lee", street="12 N Main St", site="Athens Barn")
+    hers = Ruling(
+        both.key, Answer.ENROL, "Robin", "", None,
+        {"full_name": "Patricia Lee", "email": "ana@example.net"},
+    )  # fmt: skip
+    phone = {"phone": "419-555-0143", "zip": "45701"}
+    new = [
+        form(20, full_name="Pat Lee Jr", email="pat@example.org", street="12 N Main St", **phone),
+        form(21, full_name="Pat Leigh", email="robin@example.org", **phone),
+    ]
+    once, twice = store.open_store("sqlite://"), store.open_store("sqlite://")
+    for engine in (once, twice):
+        run(engine, coop, [both])
+    run(once, coop, new, [hers])
+    run(twice, coop, [], [hers])
+    run(twice, coop, new)
+    assert contents(once) == contents(twice)
+
+
 def test_handles_are_numbered_from_two_and_never_given_twice(
     coop: Settings, roster: Engine
 ) -> None:

@@ -9,7 +9,9 @@ from onboard.clean.email.address import parse
 from onboard.clean.email.characters import plain
 from onboard.clean.email.kinds import DOUBTS_WHERE_IT_GOES
 from onboard.clean.email.mailbox import Relation, relation
-from onboard.model import Cleaned, Email, EmailDoubt, Finding, Weight
+from onboard.model import Cleaned, Email, EmailDoubt, Finding, PersonName, Weight
+
+_TELLS = 3  # letters of a name that is known in a mailbox
 
 
 def is_doubted(finding: Finding) -> bool:
@@ -61,6 +63,34 @@ def doubt(
     return EmailDoubt(
         address, tuple(dict.fromkeys(notes)), tuple(reversed(suggestions.values())), tuple(said)
     )
+
+
+def is_theirs(address: str, name: PersonName, other: PersonName) -> bool:
+    """Whether a mailbox that two people gave is as much the one's as the other's, by the names in it.
+
+    >>> pat, chris = PersonName("Pat", "", "Lee"), PersonName("Chris", "", "Lee")
+    >>> [is_theirs(f"{box}@example.org", chris, pat) for box in ("pat.lee", "thelees", "chrisandpat")]
+    [False, True, True]
+    """
+    mailbox = _letters(address.rpartition("@")[0])
+    mine, others = (_firsts(one) for one in (name, other))
+    if any(first in mailbox for first in mine - others):
+        return True
+    if any(first in mailbox for first in others):
+        return False
+    family, another = _letters(name.family), _letters(other.family)
+    is_others = bool(another) and any(mailbox.startswith(first[0] + another) for first in others)
+    return len(family) >= _TELLS and family in mailbox and not is_others
+
+
+def _firsts(name: PersonName) -> set[str]:
+    """The first names, and the name they go by, that are long enough to be known in a mailbox."""
+    said = f"{name.given} {name.called}".split()
+    return {letters for one in said if len(letters := _letters(one)) >= _TELLS}
+
+
+def _letters(text: str) -> str:
+    return "".join(filter(str.isalpha, plain(text).casefold()))
 
 
 def _could_be_meant(mine: str, other: Email, notes: Sequence[str], proven: bool) -> bool:
