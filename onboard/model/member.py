@@ -93,9 +93,12 @@ class News:
     member: Member
     recorded: tuple[Change, ...] = ()  # counts already: a no to email
     proposed: tuple[Change, ...] = ()  # for a person to approve
+    remark: str = (
+        ""  # what a person must know before they do anything: that the member may have died
+    )
 
     def __bool__(self) -> bool:
-        return bool(self.recorded or self.proposed)
+        return bool(self.recorded or self.proposed or self.remark)
 
 
 @dataclass(frozen=True, slots=True)

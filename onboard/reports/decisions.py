@@ -48,6 +48,7 @@ BEFORE_YOU_SEND = (
 )
 
 NO_EMAIL_NOW = "These members said no to email on a later form. From now on they get letters."
+REMARKS = "A form came in these members' names. Find out who filled it out."
 NEWS_COLUMNS = ("row", "name", "member", "what", "on file", "on the form")
 NEW_CONTACT = (
     "These members gave other information on a later form. Nothing was changed: anybody can fill out "
@@ -74,6 +75,7 @@ class Seen:
     contacts: list[tuple[str, ...]] = field(
         default_factory=list
     )  # new contact info, to be asked about
+    remarks: list[tuple[str, ...]] = field(default_factory=list)  # who may have died, or has left
     noted: Counter[str] = field(default_factory=Counter)  # all of each of these two lists
     doubts: Doubts = field(init=False)
 
@@ -115,6 +117,8 @@ class Seen:
         """Take what a member's form says that is not on file."""
         row, name = _who(decision, self.file)
         member = f"{_whole(news.member.name)} ({news.member.owner.shown})"
+        if news.remark:
+            self._note(self.remarks, REMARKS, (row, name, member, news.remark))
         if news.recorded:
             self._note(self.refused, NO_EMAIL_NOW, (row, name, member))
         for change in news.proposed:
@@ -169,7 +173,8 @@ def _said(finding: Finding) -> str:
 
 
 def _news_as_json(news: News) -> dict[str, Any]:
-    return {
+    remark: dict[str, Any] = {"remark": news.remark} if news.remark else {}
+    return remark | {
         what: [{"field": c.field, "before": c.before, "after": c.after} for c in changes]
         for what, changes in (("recorded", news.recorded), ("proposed", news.proposed))
     }
@@ -193,6 +198,7 @@ def lists(seen: Seen, line: Callable[[str], str] = "onboard {}".format) -> list[
         found.append(_table(BEFORE_YOU_SEND, heads, seen.emails, seen.wrong_emails))
     found.append(seen.doubts.table())
     for title, columns, rows in (
+        (REMARKS, (*NEWS_COLUMNS[:3], "what to know"), seen.remarks),
         (NO_EMAIL_NOW, NEWS_COLUMNS[:3], seen.refused),
         (NEW_CONTACT, NEWS_COLUMNS, seen.contacts),
     ):

@@ -38,7 +38,9 @@ def take_along(
         member = search.members_by_number(connection, [one.member_id])[one.member_id]
         taken = list(_missing(member, one.applicant))
         made = change.make(connection, enumerate(taken, start=1), Occasion(signature, WHAT)).made
-        found.append(News(member, (*news.recorded, *(c for _, c in made)), news.proposed))
+        found.append(
+            News(member, (*news.recorded, *(c for _, c in made)), news.proposed, news.remark)
+        )
     return found
 
 

@@ -28,7 +28,7 @@ from onboard.model import (
 )
 from onboard.roster import change, doubts, members, outgoing, search
 from onboard.roster.change import Occasion
-from onboard.tasks import email_doubts
+from onboard.tasks import email_doubts, said_dead
 
 WHAT = "said no to email"  # as the change log calls it
 
@@ -45,6 +45,7 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
     """The news of each form, in their order. What counts at once is recorded; what is proposed stands as a
     doubt until it is settled, for an audit to tell."""
     members = search.members_by_number(connection, {one.member_id for one in said})
+    remarks = said_dead.remarks(connection, list(members.values()))
     refused: dict[int, Change] = {}
     found: list[News | None] = []
     for one in said:
@@ -61,7 +62,7 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
             no = Change(member.id, "consent", member.consent, False, _why(one.applicant))
             recorded = (refused.setdefault(member.id, no),)
         proposed = tuple(c for c in contacts(member, one.applicant) if _is_news(c.field, one))
-        found.append(News(member, recorded, proposed))
+        found.append(News(member, recorded, proposed, remarks.get(member.id, "")))
     _keep_doubts(connection, members, zip(said, found, strict=True))
     if refused:
         lines = enumerate(refused.values(), start=1)

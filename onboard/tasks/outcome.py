@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
-from onboard.model import Decision, News, Owner, RawRow, SameAs, Signature
-from onboard.tasks import later_news
+from onboard.model import Decision, Hold, News, Owner, RawRow, SameAs, Signature
+from onboard.roster import search
+from onboard.tasks import later_news, said_dead
 from onboard.tasks.later_news import Said
 
 
@@ -39,5 +40,31 @@ def with_news(
             of_members[at] = Said(number, one.decision.applicant, first)
     news = later_news.hear(connection, list(of_members.values()), signature)
     told = dict(zip(of_members, news, strict=True))
+    asked = _remarks(connection, outcomes)
     for at, one in enumerate(outcomes):
-        yield replace(one, news=told[at]) if told.get(at) else one
+        if asked and isinstance(one.decision, Hold):
+            yield replace(one, decision=_with_remarks(one.decision, asked))
+        else:
+            yield replace(one, news=told[at]) if told.get(at) else one
+
+
+def _remarks(connection: Connection, outcomes: Sequence[Outcome]) -> Mapping[int, str]:
+    """What to know of the members as whom somebody on hold may be the same, by number."""
+    numbers = {number for one in outcomes for number in _members(one.decision)}
+    members = search.members_by_number(connection, numbers)
+    return said_dead.remarks(connection, list(members.values())) if members else {}
+
+
+def _with_remarks(decision: Hold, remarks: Mapping[int, str]) -> Hold:
+    """The decision with what to know of the members that its question is about."""
+    more = [remarks[number] for number in _members(decision) if number in remarks]
+    asked = [
+        replace(one, ask=" ".join((one.ask, *more))) if one.field == "match" and more else one
+        for one in decision.questions
+    ]
+    return replace(decision, questions=tuple(asked))
+
+
+def _members(decision: Decision) -> list[int]:
+    matches = decision.matches if isinstance(decision, Hold) else ()
+    return [n for one in matches if (n := Owner(one.person.owner).member_id) is not None]

@@ -7,9 +7,11 @@ from collections.abc import Sequence
 from sqlalchemy import Connection
 
 from onboard.clean import deceased
-from onboard.model import Member
-from onboard.roster import doubts
+from onboard.model import Member, Standing
+from onboard.roster import change, doubts
 
+ASK = "they may have died. Ask the family or the host, gently, who filled out the form."
+BACK = "if they want to come back: onboard reopen {} --record"
 CODES = frozenset(kind.code for kind in deceased.KINDS)
 
 
@@ -22,6 +24,24 @@ def refusals(connection: Connection, members: Sequence[Member]) -> dict[int, str
         for doubt in reversed(stand.get(member.id, ()))
         if doubt.code in CODES
     }
+
+
+def remarks(connection: Connection, members: Sequence[Member]) -> dict[int, str]:
+    """What to know of those of the members in whose names no form should come: who may have died, and
+    whose account is closed, by number."""
+    stand = doubts.of_members(connection, members)
+    closed = {one.id: one.handle.text for one in members if one.standing is Standing.CLOSED}
+    why = change.why_closed(connection, closed)
+    found = {}
+    for number, handle in closed.items():
+        reason = why.get(number, "")
+        said = f" (“{' '.join(reason.split())[:60]}”)" if reason else ""
+        then = ASK if deceased.in_notes([reason]) else BACK.format(handle)
+        found[number] = f"The account is closed{said}. {then[:1].upper()}{then[1:]}"
+    for number, some in stand.items():
+        if words := [one.said for one in some if one.code in CODES]:
+            found[number] = f"“{' '.join(words[0].split())[:60]}” was said of them: {ASK}"
+    return found
 
 
 def refusal(connection: Connection, members: Sequence[Member]) -> str:

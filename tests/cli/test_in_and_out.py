@@ -108,3 +108,25 @@ def test_a_housemate_on_somebody_elses_mailbox_gets_no_password_there_unasked(of
     onboard("answer", "chrismoor", "right")
     onboard("packets", "--write")
     assert {f.name for f in (office / "outbox").glob("*.eml")} >= {"chrismoor.eml"}
+
+
+def test_a_form_in_the_name_of_who_has_died_or_left_says_so(office: Path) -> None:
+    heads = ("Username", "Name", "Email", "Phone", "Street", "City", "State", "ZIP")
+    dead = ("patlee", "Pat Lee (deceased)", *PAT[1:-1])
+    gone = ("kvale", *KIM[:-1])
+    onboard("adopt", write_csv(office / "old.csv", [dead, gone], heads), "--record")
+    onboard("close", "kvale", "--why", "moved to Troy", "--record")
+    alike = ("Pat Lee", "pat.other@example.net", "419-555-0199", *PAT[3:])
+    forms = write_csv(office / "b.csv", [PAT, KIM, alike])
+    said = onboard("batch", forms)
+    assert "A form came in these members' names. Find out who filled it out." in said.words
+    died = "“Pat Lee (deceased)” was said of them: they may have died. Ask the family or the host"
+    assert said.words.count(died) == 2, "of the same person, and of one who may be"
+    left = "The account is closed (“moved to Troy”). If they want to come back: onboard reopen kvale --record"
+    assert left in said.words
+    pat, kim, other, _ = onboard("batch", forms, "--json").json()
+    assert "may have died" in pat["news"]["remark"]
+    assert "reopen kvale" in kim["news"]["remark"]
+    assert "may have died" in other["questions"][0]["ask"]
+    onboard("batch", forms, "--record")
+    assert "may have died" in sheet_text(office / "b-questions.xlsx")
