@@ -78,7 +78,8 @@ def adopt(
             progress=progress,
         )  # fmt: skip
     questions = report.write_questions(done.skipped, file) if record else None
-    told = [word for one in reading.column or () for word in ("--column", one)]
+    said = () if reading.remember else reading.column or ()
+    told = [word for one in said for word in ("--column", one)]
     answered = ["adopt", str(questions), "--record", *told] if questions else []
     left = report.next_lines(
         done, questions=questions, answered=lines(office)(shlex.join(answered)),

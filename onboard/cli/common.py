@@ -127,6 +127,7 @@ def open_sheet(
     Columns are remembered in columns.toml beside the settings: see `remember_columns`.
     """
     from onboard import intake  # a command that helps a caller reads no sheet
+    from onboard.intake.site_column import with_site
 
     sheet = intake.open_rows(
         file,
@@ -136,6 +137,7 @@ def open_sheet(
         needed=needed,
         sheet=reading.sheet_name,
     )
+    sheet = with_site(sheet, office.settings.sites)
     if not quiet:
         _show_columns(sheet)
     see_columns_are_clear(sheet)

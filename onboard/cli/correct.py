@@ -110,5 +110,6 @@ def correct(
     done = correct_member(
         office, member, corrections, why=why, new_handle=right.new_handle, keep=record
     )
-    answer(corrected.pieces(done, kept=record), [corrected.as_json(done, kept=record)], machine)
+    told = corrected.pieces(done, kept=record, has_mail=bool(office.settings.mail.host))
+    answer(told, [corrected.as_json(done, kept=record)], machine)
     raise typer.Exit(NEEDS_A_PERSON if done.refused or done.to_do else DONE)

@@ -56,5 +56,6 @@ def merge(
     done = merge_members(
         office, (one, other), keep=record, stays=chosen.stays, choices=choices, why=chosen.why
     )
-    answer(merged.pieces(done, kept=record), merged.as_json(done, kept=record), machine)
+    told = merged.pieces(done, kept=record, has_mail=bool(office.settings.mail.host))
+    answer(told, merged.as_json(done, kept=record), machine)
     raise typer.Exit(DONE)

@@ -220,7 +220,12 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
         has_mail = bool(office.settings.mail.host)
         show(
             *report.made(
-                done.written, done.by_letter_only, done.folder, done.ends_early, has_mail=has_mail
+                done.written,
+                done.by_letter_only,
+                done.folder,
+                done.ends_early,
+                has_mail=has_mail,
+                secret=not office.settings.password.set_by_member,
             )
         )
         show(*report.email_questions(done.asked, lines(office)))

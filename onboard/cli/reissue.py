@@ -57,7 +57,9 @@ def reissue(
     checks = tuple(dict.fromkeys(checked or ()))
     done = task.reissue(office, member, checks, failed=failed, keep=record)
     at_hand = card(office, done.member.owner) if not (checks or failed or record) else None
-    told, at_hand_too = reissued.pieces(done, office.settings.outbox), cards.pieces(at_hand)
+    has_mail = bool(office.settings.mail.host)
+    told = reissued.pieces(done, office.settings.outbox, has_mail=has_mail)
+    at_hand_too = cards.pieces(at_hand)
     # That they may have died is why none is issued, and is to be read first.
     pieces = (*told, *at_hand_too) if at_hand and at_hand.died else (*at_hand_too, *told)
     answer(pieces, [reissued.as_json(done, kept=record) | cards.as_json(at_hand)], machine)

@@ -80,5 +80,6 @@ def tidy(
     if to is not None:
         raise FileTrouble("--to is for the copy of a spreadsheet. Name the spreadsheet with --of.")
     done = task.tidy(office, read_changes(file), file=file.name, keep=record)
-    answer(tidied.pieces(done, kept=record), tidied.as_json(done, kept=record), machine)
+    told = tidied.pieces(done, kept=record, has_mail=bool(office.settings.mail.host))
+    answer(told, tidied.as_json(done, kept=record), machine)
     raise typer.Exit(NEEDS_A_PERSON if done.needs_a_person else DONE)

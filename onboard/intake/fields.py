@@ -33,7 +33,7 @@ FIELDS: dict[str, str] = {
     "born": "date of birth",
     "personal": "a number that one person alone has: tax, insurance or identity card",
     "notes": "notes about the member",
-    "handle": "sign-in handle of an existing member",
+    "handle": "sign-in name of an existing member",
     "last_sign_in": "day of the last sign-in",
     "last_order": "day of the last order",
     "bounced": "day on which mail came back for good",

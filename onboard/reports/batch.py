@@ -55,6 +55,7 @@ class Batch:
     ] = ()  # whose packets wait for an answer about their email address
     has_told: bool = False  # whether the ordering page was told of anybody before
     has_mail: bool = True  # whether the settings name a mail server
+    has_passwords: bool = True  # whether packets hold one, or members set their own
     samples: Sequence[str] = ()  # values of the starter in the settings: they stop a save
 
 
@@ -119,7 +120,12 @@ def pieces(
     found.append(Words(f"Saved in {done.roster}."))
     if done.packets and done.outbox:
         found += packets.made(
-            done.packets, done.by_letter_only, done.outbox, done.ends_early, has_mail=done.has_mail
+            done.packets,
+            done.by_letter_only,
+            done.outbox,
+            done.ends_early,
+            has_mail=done.has_mail,
+            secret=done.has_passwords,
         )
     return [*found, *map(Words, _next(done, line))]
 

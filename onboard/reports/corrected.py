@@ -20,7 +20,7 @@ CONTACTS = frozenset(("email", "phone", "address"))
 BESIDE = frozenset(("handle_steps", "bounced"))  # what only goes with another change
 
 
-def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
+def pieces(done: Corrected, *, kept: bool, has_mail: bool = True) -> tuple[Piece, ...]:
     """What is on file, what it is or would be, and what is left to do."""
     member = done.member
     whose = f"{names.show(member.name)}: {member.handle.text} (member {member.id})"
@@ -47,7 +47,7 @@ def pieces(done: Corrected, *, kept: bool) -> tuple[Piece, ...]:
         *caution,
         *head[len(died) :],
         table,
-        *map(Words, _what_follows(done, kept, told.keys())),
+        *map(Words, _what_follows(done, kept, told.keys(), has_mail)),
     )
 
 
@@ -64,14 +64,16 @@ def _both(one: Change) -> tuple[str, str]:
     return before, after
 
 
-def _what_follows(done: Corrected, kept: bool, changed: Collection[str]) -> Iterator[str]:
+def _what_follows(
+    done: Corrected, kept: bool, changed: Collection[str], has_mail: bool
+) -> Iterator[str]:
     handle = next((c.after for c in done.changes if c.field == "handle"), done.member.handle.text)
     if "name" in changed and "handle" not in changed:
         yield (
             f"The sign-in name stays {done.member.handle.text}. To make one from the name as it is now: "
             "--new-handle"
         )
-    yield from noticed(done.notices, handle, kept=kept)
+    yield from noticed(done.notices, handle, kept=kept, has_mail=has_mail)
     for words in done.to_do:
         yield f"Left to do: {words}"
     if done.packet_due and done.member.packet in (State.DUE, State.WAITING):

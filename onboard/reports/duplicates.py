@@ -97,6 +97,16 @@ def write_review(file: Path, unclear: Iterable[tuple[Pair, str, str]]) -> None:
     cells.write(file, page)
 
 
+def _people(found: Duplicates) -> str:
+    """How many people are in the file more than once, and how many may be: nobody is sure of those."""
+    same = {frozenset((pair.one, pair.other)) for pair in found.of(Verdict.SAME)}
+    names = {name for pair in same for name in pair}
+    sure = sum(not names.isdisjoint(group.members) for group in found.groups)
+    unsure = len(found.groups) - sure
+    told = counted(sure, "person is", "people are") + " in the file more than once."
+    return told + (f" {counted(unsure, 'person')} may be." if unsure else "")
+
+
 def pieces(
     found: Duplicates,
     to: Path,
@@ -109,9 +119,7 @@ def pieces(
     unclear = len(found.of(Verdict.UNCLEAR))
     sums = (
         f"{counted(len(found.ids), 'row')}: {counted(len(found.of(Verdict.SAME)), 'pair')} the same "
-        f"person, {unclear:,} to check. "
-        + counted(len(found.groups), "person is", "people are")
-        + " in the file more than once."
+        f"person, {unclear:,} to check. {_people(found)}"
     )
     also = [f"the {what} to {file}" for what, file in
             (("groups", grouped), ("unclear ones, in full,", review)) if file]  # fmt: skip

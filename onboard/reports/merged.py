@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from onboard.tasks.merge_members import Merge
 
 
-def pieces(done: Merge, *, kept: bool) -> Iterator[Piece]:
+def pieces(done: Merge, *, kept: bool, has_mail: bool = True) -> Iterator[Piece]:
     """The changes, which account stays and why, and what is left to do."""
     stays, goes = done.stays.handle.text, done.goes.handle.text
     if not kept:
@@ -41,7 +41,7 @@ def pieces(done: Merge, *, kept: bool) -> Iterator[Piece]:
         yield Words(PREVIEW)
         return
     yield Words(saved(done.number))
-    for sentence in (*done.told, *noticed(done.notices, stays, kept=kept)):
+    for sentence in (*done.told, *noticed(done.notices, stays, kept=kept, has_mail=has_mail)):
         yield Words(f"- {sentence}")
 
 

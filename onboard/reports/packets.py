@@ -27,9 +27,10 @@ def made(
     ends_early: Sequence[str] = (),
     *,
     has_mail: bool = True,
+    secret: bool = True,
 ) -> list[Piece]:
     """How many packets were made and where they are; members are named by their sign-in names. Where the
-    settings name no mail server (`has_mail`), no email counts.
+    settings name no mail server (`has_mail`), no email counts. They are `secret` where they hold passwords.
     `ends_early` are those whose passwords end before their first ordering days are over."""
     emails = counted(len(written) - len(by_letter_only), "email")
     letters = counted(len(written), "letter")
@@ -47,7 +48,9 @@ def made(
             "longest_days, under [first_password] in the settings."
         )
     if written:
-        said.append("They hold temporary passwords. Keep them private.")
+        said.append(
+            f"They hold {'temporary passwords' if secret else 'personal data'}. Keep them private."
+        )
     return [Words(words) for words in said]
 
 

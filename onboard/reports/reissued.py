@@ -15,32 +15,34 @@ if TYPE_CHECKING:
 TO = {"email": "the email address on file", "address": "the mailing address on file, as a letter"}
 
 
-def pieces(done: Reissued, outbox: Path) -> tuple[Piece, ...]:
+def pieces(done: Reissued, outbox: Path, *, has_mail: bool = True) -> tuple[Piece, ...]:
     """What was made, and the steps that are left, in their order; never the password."""
     handle = done.member.handle.text
+    by_email = done.to == "email" and has_mail
+    where = TO["email" if by_email else "address"]
     if done.refused:
         return (Words(f"{handle}: {done.refused}", is_strong=True),)
     if done.packets is None:
-        would = f"{handle}: a new temporary password would go to {TO[done.to]}."
+        would = f"{handle}: a new temporary password would go to {where}."
         return (Words(would, is_strong=True), *packets.email_questions(done.asked), Words(PREVIEW))
     if done.asked:
         waits = (
             f"{handle}: the old temporary password no longer works once the ordering page knows. The new "
             "one waits: the email address on file may be wrong."
         )
-        told = map(Words, noticed(done.notices, handle, kept=True))
+        told = map(Words, noticed(done.notices, handle, kept=True, has_mail=has_mail))
         return (Words(waits, is_strong=True), *packets.email_questions(done.asked), *told)
     letters = ", ".join(file.name for file in done.packets.letters)
-    last = f"Send it: {send(handle)}" if done.to == "email" else f"Print it and mail it: {letters}"
+    last = f"Send it: {send(handle)}" if by_email else f"Print it and mail it: {letters}"
     return (
         Words(
-            f"{handle}: a new temporary password is ready, not sent yet. It goes to {TO[done.to]}. The old "
+            f"{handle}: a new temporary password is ready, not sent yet. It goes to {where}. The old "
             "one no longer works once the ordering page knows.",
             is_strong=True,
         ),
         Words(f"The welcome packet is in {outbox}. Keep it private."),
         Words(f"1. Tell the ordering page: onboard {CHANGES}\n2. {last}"),
-        *map(Words, noticed(done.notices, handle, kept=True)),
+        *map(Words, noticed(done.notices, handle, kept=True, has_mail=has_mail)),
     )
 
 

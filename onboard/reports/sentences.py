@@ -23,6 +23,11 @@ def send(handle: str) -> str:
     return f"onboard packets --send --only {quote(handle)} --really"
 
 
+def print_letter(handle: str) -> str:
+    """The line that makes the letters to one member to print, and nobody else's."""
+    return f"onboard packets --letters letter.pdf --only {quote(handle)}"
+
+
 def tell_the_page(has_told: bool, line: Callable[[str], str]) -> str:
     """How the ordering page learns of new accounts; `has_told` says that it was told of some before."""
     command = CHANGES if has_told else "export accounts.csv"
@@ -44,11 +49,13 @@ def saved(number: int) -> str:
     return f"Saved as number {number}. To undo it: onboard undo {number} --record"
 
 
-def noticed(files: Iterable[str], handle: str, *, kept: bool) -> Iterator[str]:
+def noticed(
+    files: Iterable[str], handle: str, *, kept: bool, has_mail: bool = True
+) -> Iterator[str]:
     """What becomes of each notice to contact info that was on file before a change of a member, who has
-    the sign-in name `handle` now."""
+    the sign-in name `handle` now. Without a mail server (`has_mail`) each one is printed."""
     for file in files:
-        is_email = file.endswith(".eml")
+        is_email = file.endswith(".eml") and has_mail
         if not kept:
             yield f"{'An email' if is_email else 'A letter'} would tell the old contact about it."
         elif is_email:
@@ -57,7 +64,6 @@ def noticed(files: Iterable[str], handle: str, *, kept: bool) -> Iterator[str]:
             )
         else:
             yield (
-                f"A letter to the old contact is in the outbox: {file}. To print it: onboard packets --letters "
-                f"letter.pdf --only {quote(handle)}\nOnce it is mailed: onboard packets --mailed --only "
-                f"{quote(handle)} --really"
+                f"A letter to the old contact is in the outbox: {file}. To print it: {print_letter(handle)}\n"
+                f"Once it is mailed: onboard packets --mailed --only {quote(handle)} --really"
             )

@@ -124,7 +124,7 @@ def _lines(explained: Explained, settings: Settings, *, may_reissue: bool) -> It
             case "packet.barred" if account.in_doubt:
                 yield "To see the question about the email address, and answer it: onboard packets"
                 return
-            case "packet.written" if member.packet_goes_by is Way.EMAIL:
+            case "packet.written" if settings.mail.host and member.packet_goes_by is Way.EMAIL:
                 yield "To preview the emails in the outbox, then send them: onboard packets --send"
             case "packet.written" | "packet.returned":
                 if code == "packet.returned":

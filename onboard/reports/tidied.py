@@ -20,13 +20,13 @@ if TYPE_CHECKING:
 SHOWN = 60  # cells that are listed
 
 
-def pieces(done: TidyReport, *, kept: bool) -> Iterator[Piece]:
+def pieces(done: TidyReport, *, kept: bool, has_mail: bool = True) -> Iterator[Piece]:
     """The changes, the rows that were skipped and why, and what is left to do."""
     if done.made:
         yield changes.table(done.made, done.names, "Changed" if kept else "Would change")
     for left in done.left_out:
         yield Words(f"row {left.line}, {_skipped(left, done)}")
-    yield from map(Words, (*_merges(done, kept), *_notices(done, kept)))
+    yield from map(Words, (*_merges(done, kept), *_notices(done, kept, has_mail)))
     for number, words in done.to_do.items():
         whose = done.names.get(number, f"member {number}")
         yield Words(f"Left to do for {whose}: {' '.join(words)}")
@@ -115,13 +115,18 @@ def _merges(done: TidyReport, kept: bool) -> Iterator[str]:
         yield f"- … and {len(done.merges) - changes.SHOWN:,} more: --json has them all."
 
 
-def _notices(done: TidyReport, kept: bool) -> Iterator[str]:
-    """What becomes of the notices to contact info that was on file before."""
-    for kind, what, step in (
-        (".eml", "email", f"not sent yet. To see what would go out: {PREVIEW_EMAILS}"),
-        (".pdf", "letter", "to print and mail (onboard packets --letters letters.pdf)"),
+def _notices(done: TidyReport, kept: bool, has_mail: bool) -> Iterator[str]:
+    """What becomes of the notices to contact info that was on file before; without a mail server
+    (`has_mail`) all of them are printed."""
+    emails = [name for name in done.notices if name.endswith(".eml") and has_mail]
+    for files, what, step in (
+        (emails, "email", f"not sent yet. To see what would go out: {PREVIEW_EMAILS}"),
+        (
+            [name for name in done.notices if name not in emails],
+            "letter",
+            "to print and mail (onboard packets --letters letters.pdf)",
+        ),
     ):
-        files = [name for name in done.notices if name.endswith(kind)]
         if files and not kept:
             yield f"{counted(len(files), what)} would tell the old contacts about it."
         elif files:

@@ -90,6 +90,27 @@ def lift_bars(connection: Connection, numbers: Collection[int], signature: Signa
             outgoing.step(connection, [line.id], Event.LIFT, signature)
 
 
+def settle_reopened(
+    connection: Connection, settings: Settings, numbers: Collection[int], signature: Signature
+) -> None:
+    """How the packets stand that are back as accounts of these members were opened: whatever was
+    changed, or put back, while they were closed counts as if they had been open."""
+    if not numbers:
+        return
+    lift_bars(connection, numbers, signature)
+    was = outgoing.voided(connection, numbers)
+    due = {
+        line.member_id: line.id
+        for line in outgoing.by_state(connection, What.PACKET, State.DUE, of=numbers)
+        if line.member_id in was and settings.desk.second_check_days
+    }
+    for member in search.members_by_number(connection, due).values():
+        changed = desk.changed_contacts(connection, member, was[member.id].made)
+        if "email" in changed or ("address" in changed and member.packet_goes_by is Way.LETTER):
+            outgoing.step(connection, [due[member.id]], Event.BAR, signature, why="")
+            desk.end_first_password(connection, member.id)
+
+
 def call_off(
     connection: Connection,
     settings: Settings,

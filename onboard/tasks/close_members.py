@@ -99,6 +99,12 @@ def _move(office: Office, meant: Sequence[str], to: Standing, why: str, keep: bo
             c.member_id: c.after for _, c in done.made if c.field == member_lines.PACKET
         }
         moved.in_doubt = {n for n in moved.packets if n in was and was[n].why == IN_DOUBT}
+        if to is Standing.OPEN and keep:
+            changed_contact.settle_reopened(
+                connection, office.settings, moved.packets.keys(), signature
+            )
+            now = outgoing.current_packets(connection, moved.packets)
+            moved.packets = {number: str(state) for number, state in now.items()}
         if to is Standing.CLOSED:
             settings = office.settings
             for one in moved.members:

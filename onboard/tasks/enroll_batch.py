@@ -106,7 +106,7 @@ def enroll_batch(
     return Batch(
         seen, sums, office.roster_name, questions, packets.folder, packets.written,
         packets.by_letter_only, packets.ends_early, asked,
-        has_told(office), bool(office.settings.mail.host),
+        has_told(office), bool(office.settings.mail.host), not office.settings.password.set_by_member,
     )  # fmt: skip
 
 

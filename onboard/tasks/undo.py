@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from onboard.errors import FileTrouble
 from onboard.office import Act, Office
-from onboard.roster import search, taking_back
+from onboard.roster import member_lines, search, taking_back
 from onboard.roster.desk import CONTACTS
 from onboard.roster.taking_back import Applied, Undone
 from onboard.tasks import changed_contact
@@ -55,6 +55,8 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
         called_off: tuple[str, ...] = ()
         if keep:
             changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
+            opened = {c.member_id for _, c in undone.taken if c.field == member_lines.PACKET}
+            changed_contact.settle_reopened(connection, office.settings, opened, signature)
             back = {c.member_id for _, c in undone.taken if c.field in CONTACTS}
             left = {one.change.member_id for one in undone.kept if one.change.field in CONTACTS}
             called_off = changed_contact.call_off(

@@ -141,6 +141,12 @@ def write_csv(
     return file
 
 
+def with_mail(folder: Path) -> None:
+    """Have the settings of a folder name a mail server."""
+    with (folder / "onboard.toml").open("a", encoding="utf-8") as settings:
+        settings.write('\n[mail]\nhost = "mail.example.org"\n')
+
+
 def listing(folder: Path) -> dict[str, bytes | None]:
     """Everything in a folder: names, and what is in the files."""
     return {

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from office import HEADINGS, KIM, PAT, onboard, write_csv
+from office import HEADINGS, KIM, PAT, onboard, with_mail, write_csv
 from test_packets import enroll_sam, with_server
 
 import onboard as program
@@ -181,10 +181,21 @@ def outcomes(*words: str) -> dict[str, str]:
     return {one["handle"]: one["outcome"] for one in said}
 
 
+def test_without_a_mail_server_the_line_of_a_notice_prints_it(coop: Path) -> None:
+    said = onboard("correct", "patlee", "--phone", "419-555-0199", "--record").out
+    assert "To print it: onboard packets --letters letter.pdf --only patlee\n" in said
+    assert "packets --send" not in said
+    assert onboard("packets", "--letters", "letter.pdf", "--only", "patlee").code == 0
+    assert (coop / "letter.pdf").exists()
+
+
 def test_the_line_of_a_notice_sends_that_members_emails_and_nobody_elses(coop: Path) -> None:
+    settings = (coop / "onboard.toml").read_text("utf-8")
+    with_mail(coop)
     said = onboard("correct", "patlee", "--phone", "419-555-0199", "--record").out
     assert "To send it: onboard packets --send --only patlee --really\n" in said
     (notice,) = notices(coop, ".eml")
+    (coop / "onboard.toml").write_text(settings, encoding="utf-8")
     assert "4 letters to print and mail" in onboard("packets").out, "no mail server is set"
     assert outcomes("--only", "patlee") == {notice.name: "ready", "patlee": "ready"}
     assert outcomes("--only", "kimvale") == {"kimvale": "ready"}
@@ -192,6 +203,7 @@ def test_the_line_of_a_notice_sends_that_members_emails_and_nobody_elses(coop: P
     assert onboard("packets", "--send", "--only", "nobody").err == (
         "No member has the sign-in name nobody. Check the spelling.\n"
     )
+    with_mail(coop)
     moved = onboard(
         "correct", "kimvale", "--name", "Kim Ray", "--new-handle", "--phone", "", "--record"
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -130,3 +131,70 @@ def test_a_form_in_the_name_of_who_has_died_or_left_says_so(office: Path) -> Non
     assert "may have died" in other["questions"][0]["ask"]
     onboard("batch", forms, "--record")
     assert "may have died" in sheet_text(office / "b-questions.xlsx")
+
+
+def packet_of(folder: Path, number: int) -> str:
+    with closing(sqlite3.connect(folder / "roster.db")) as roster:
+        states = roster.execute("SELECT state FROM outgoing WHERE what = 'packet' AND member_id = ? "
+                                "AND state != 'void'", (number,)).fetchall()  # fmt: skip
+    return " ".join(state for (state,) in states)
+
+
+def test_what_changed_while_an_account_was_closed_counts_when_it_is_opened(office: Path) -> None:
+    onboard("batch", write_csv(office / "a.csv", [PAT, KIM]), "--record")
+    onboard("close", "patlee", "kimvale", "--record")
+    onboard("correct", "patlee", "--email", "new@example.net", "--record")
+    onboard("correct", "kimvale", "--email", "kv@example.net", "--record")
+    said = onboard("reopen", "patlee", "--record")
+    assert packet_of(office, 1) == "waiting", "it would go to an address that nobody checked"
+    assert "reissue patlee --checked call-back --record" in said.words
+    onboard("undo", "1", "--record")
+    assert packet_of(office, 2) == "waiting", "so by an undo"
+    onboard("undo", "3", "--record")
+    assert packet_of(office, 2) == "due", "it goes where it was to go at first"
+
+
+def test_a_held_packet_is_due_once_the_account_is_open_and_the_contact_is_as_before(
+    office: Path,
+) -> None:
+    onboard("batch", write_csv(office / "a.csv", [PAT]), "--record")
+    onboard("correct", "patlee", "--email", "new@example.net", "--record")
+    assert packet_of(office, 1) == "waiting"
+    onboard("close", "patlee", "--record")
+    onboard("undo", "1", "--record")
+    onboard("reopen", "patlee", "--record")
+    assert packet_of(office, 1) == "due"
+
+
+def test_a_column_of_drop_sites_is_known_by_its_cells(office: Path) -> None:
+    heads = (*HEADINGS[:-1], "Where you like to go", "Where you heard of us")
+    rows = [(*PAT, "Radio"), (*KIM[:-1], "lima grange", "A friend")]
+    said = onboard("batch", write_csv(office / "a.csv", rows, heads))
+    assert "Where you like to go site its values are your drop sites" in said.words
+    assert "Where you heard of us (kept, read for remarks)" in said.words
+    heads = ("Member login", *HEADINGS[:-1], "Spot")
+    rows = [("plee", *PAT), ("kvale", *KIM)]
+    assert (
+        "Spot site its values are your drop sites"
+        in onboard("adopt", write_csv(office / "old.csv", rows, heads)).words
+    )
+
+
+def test_the_line_that_gives_the_rows_back_names_no_column_that_is_remembered(office: Path) -> None:
+    heads = ("Nick", *HEADINGS[:-1])
+    old = write_csv(office / "old.csv", [("plee", *PAT[:-1]), ("", *KIM[:-1])], heads)
+    asked = onboard("adopt", old)
+    assert "sign-in name" in asked.words
+    assert "handle of" not in asked.words
+    said = onboard("adopt", old, "--column", "Nick=handle", "--remember", "--record")
+    back = said.out.split("give it back:")[1].splitlines()[1]
+    assert "--column" not in back
+    assert onboard(*shlex.split(back)[1:-1]).code != 2, "it works as it stands"
+
+
+def test_of_a_pair_that_is_unclear_nobody_says_that_it_is_one_person(office: Path) -> None:
+    patrick = ("Patrick Lee", "pl77@example.net", *PAT[2:])
+    rows = [PAT, patrick, KIM, ("Kimberly Vail", *KIM[1:])]
+    said = onboard("duplicates", write_csv(office / "list.csv", rows), "--to", "pairs.csv").words
+    assert "1 pair the same person, 1 to check." in said
+    assert "1 person is in the file more than once. 1 person may be." in said

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import listed
 import pytest
-from cli.office import KIM, onboard, phrases, program, write_csv
+from cli.office import KIM, onboard, phrases, program, with_mail, write_csv
 from desk.roster_seen import journaled, mail, member, sent, spelt
 
 from onboard.model import State
@@ -180,6 +180,10 @@ def test_the_old_address_is_told_and_learns_nothing(office: Path) -> None:
 
 
 def test_a_look_says_who_would_be_told_and_names_no_file_that_is_not_there(office: Path) -> None:
+    assert (
+        "A letter would tell the old contact" in onboard("correct", "patlee", "--phone", "").words
+    )
+    with_mail(office)
     sent(office)
     looked = onboard("correct", "patlee", "--email", "new@example.net").words
     assert "An email would tell the old contact" in looked

@@ -8,7 +8,7 @@ from unittest.mock import patch
 
 import listed
 import pytest
-from cli.office import all_logged, onboard, phrases
+from cli.office import all_logged, onboard, phrases, with_mail
 from desk.roster_seen import journaled, mail, member, sent
 from sqlalchemy import select
 
@@ -48,6 +48,7 @@ def tries(office: Path) -> list[str]:
 
 
 def test_looking_makes_nothing(office: Path) -> None:
+    with_mail(office)
     before, old = member(office), phrases(office / "outbox")
     said = reissue("patlee", *CALLED)
     assert said.code == 0

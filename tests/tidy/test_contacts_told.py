@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from cli.office import onboard
+from cli.office import onboard, with_mail
 from sqlalchemy import select
 
 from onboard.model import Change, Proposal, State
@@ -62,6 +62,7 @@ def notices() -> list[Path]:
 def test_the_contact_of_before_is_told_and_learns_nothing(
     office: Path, field: str, after: Any, word: str
 ) -> None:
+    with_mail(office)
     done = tidy(field, after)
     assert done.code == (field == "email")
     (file,) = notices()
@@ -145,6 +146,7 @@ def test_where_nothing_else_is_on_file_a_person_is_told_to_call(office: Path) ->
 
 
 def test_a_merge_by_a_person_tells_the_one_of_before_as_well(office: Path) -> None:
+    with_mail(office)
     done = onboard(
         "merge", "patlee", "kimvale", "--stays", "patlee", "--take", "email=kimvale", "--record"
     )
@@ -155,6 +157,11 @@ def test_a_merge_by_a_person_tells_the_one_of_before_as_well(office: Path) -> No
 
 def test_looking_writes_nothing(office: Path) -> None:
     before = dict(member())
+    assert (
+        "1 letter would tell the old contacts"
+        in tidy("email", "new@example.net", "--by", "robin").words
+    )
+    with_mail(office)
     looked = tidy("email", "new@example.net", "--by", "robin")
     assert "1 email would tell the old contacts" in looked.words
     assert (notices(), dict(member())) == ([], before)
