@@ -81,6 +81,6 @@ def _at(day: str, moment: datetime, language: str) -> str:
     if hour == 12 and not minute:
         return f"{day}, at noon"
     part = ("at night", "in the morning", "in the afternoon", "in the evening", "at night")[
-        (hour > 0) + (hour > 11) + (hour > 16) + (hour > 21)
+        (hour > 0) + (hour > 11) + (hour > 17) + (hour > 21)
     ]
     return f"{day}, at {clock} {part}"

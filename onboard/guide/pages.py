@@ -21,7 +21,7 @@ from onboard.welcome.card import card
 from onboard.windows import say_day, say_weekday
 
 CARD, HANDOUT = "contact.vcf", "handout.pdf"
-FULL = 58_000  # bytes; a page is quick on a slow line, and can be mailed
+FULL = 59_500  # bytes; a page is quick on a slow line, and can be mailed
 WORDS: Mapping[str, Mapping[str, str]] = {
     "en": {
         "skip": "Skip to the page", "nav": "Pages", "help": "Need help? We are glad to help.", "call": "Call", "write": "Or email",
@@ -82,23 +82,31 @@ def made(
     `now` is the moment at which they are made, `calendars` the calendar files of each language.
     """
     spots = places.spots(settings)
+    each = [
+        _Of(settings, lang, now, tuple(days(settings, now, lang)), spots, calendars[lang])
+        for lang in layout.LANGUAGES
+    ]
     yield CARD, card(settings)
     yield "index.html", layout.page("index.html.j2", _frame(settings, now, "en", "", whole=True))
-    for lang in layout.LANGUAGES:
-        of = _Of(settings, lang, now, tuple(days(settings, now, lang)), spots, calendars[lang])
-        parts = {"where": _where, "when": _when, "sign-in": _sign_in}
+    for of in each:
         for page in ("index", *layout.PAGES):
-            values: dict[str, Any] = _frame(settings, now, lang, page) | (
-                parts[page](of) if page in parts else {}
-            )
-            name = f"{lang}/{page}.html"
-            content = layout.page(f"{name}.j2", values, SCRIPTS.get(page, ()))
-            if page == "where":  # what room there is left is for the places around
-                values["data"]["places"]["near"] = places.near(spots, FULL - len(content))
-                content = layout.page(f"{name}.j2", values, SCRIPTS[page])
-            yield name, content
-        on_paper = handout.data(settings, of.days, now, lang)
-        yield f"{lang}/{HANDOUT}", letters.handout(on_paper, settings)
+            yield f"{of.lang}/{page}.html", _page(of, page)
+    for of in each:
+        on_paper = handout.data(settings, of.days, now, of.lang)
+        yield f"{of.lang}/{HANDOUT}", letters.handout(on_paper, settings)
+
+
+def _page(of: _Of, page: str) -> bytes:
+    template, scripts = f"{of.lang}/{page}.html.j2", SCRIPTS.get(page, ())
+    values: dict[str, Any] = _frame(of.settings, of.now, of.lang, page)
+    parts = {"where": _where, "when": _when, "sign-in": _sign_in}
+    if page in parts:
+        values |= parts[page](of)
+    content = layout.page(template, values, scripts)
+    if page == "where":  # what room is left is for the places around
+        values["data"]["places"]["near"] = places.near(of.spots, FULL - len(content))
+        content = layout.page(template, values, scripts)
+    return content
 
 
 def _frame(

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from math import cos, radians
-from statistics import fmean
+from statistics import median
 from typing import NamedTuple
 
 from onboard.clean import place as places
@@ -57,84 +57,109 @@ def known() -> dict[str, object]:
 
 
 def near(of: Sequence[Spot], room: int) -> str:
-    """The ZIP codes nearest to a drop site, as many as so many signs hold: 9 signs (code, latitude, longitude) and the
-    town, a line each; no town where it is that of the line before, and behind a slash the state where that is another
-    one."""
+    """The ZIP codes nearest to a drop site, as many as so many signs hold, each as `_packed` has it."""
     sites = [spot.degrees for spot in of if spot.degrees]
     by_distance = sorted(
-        (distance, one) for one in _all() if (distance := _nearest(one, sites)) <= NEAR
+        (distance, one) for one in _homes() if (distance := _nearest(one, sites)) <= NEAR
     )
-    kept = []
+    kept: list[_Zip] = []
     for _, one in by_distance:
-        room -= 14 + len(
-            one[1]
-        )  # the end of a line is two signs in JSON, and a slash with a state three
+        room -= 7 + len(one.town)  # a little more than it takes, as most towns are told once
         if room < 0:
             break
         kept.append(one)
-    return "\n".join(_lines(sorted(kept)))
+    return "|".join(_packed(sorted(kept)))
 
 
 @cache
 def _prefixes() -> str:
     """For each of the 1,000 beginnings of a ZIP code its middle in 4 signs, or 4 spaces."""
     found: dict[int, list[tuple[float, float]]] = defaultdict(list)
-    for zip5, _, _, north, east in _all():
-        found[int(zip5[:3])].append((north, east))
-    return "".join(
-        _number((_mean(found[n])[0] + 20) * 40, 2) + _number((_mean(found[n])[1] + 220) * 25, 2)
-        if n in found else "    " for n in range(1000)
-    )  # fmt: skip
+    for one in _all():
+        found[int(one.zip5[:3])].append((one.north, one.east))
+    return "".join(_spot(*_middle(found[n])) if n in found else "    " for n in range(1000))
 
 
 @cache
 def _states() -> dict[str, list[object]]:
     """By its letters: the middle of a state, and its names."""
     found: dict[str, list[tuple[float, float]]] = defaultdict(list)
-    for _, _, state, north, east in _all():
-        found[state].append((north, east))
+    for one in _all():
+        found[one.state].append((one.north, one.east))
     return {
-        code: [*(round(x, 1) for x in _mean(found[code])), name.lower()]
+        code: [*(round(x, 1) for x in _middle(found[code])), name.lower()]
         + ([_SPANISH[code]] if code in _SPANISH else [])
         for code, name, _ in rows("address_states") if code in found and code not in ("AA", "AE", "AP")
     }  # fmt: skip
 
 
-def _lines(kept: Iterable[tuple[str, str, str, float, float]]) -> Iterator[str]:
-    town = state = ""
-    for zip5, city, there, north, east in kept:
-        name = "" if (city, there) == (town, state) else city.lower()
-        name += "" if there == state else f"/{there}"
-        yield _number(int(zip5), 3) + _number((north + 20) * 1000, 3) + _number((east + 220) * 1000, 3) + name  # fmt: skip
-        town, state = city, there
+def _packed(kept: Iterable[_Zip]) -> Iterator[str]:
+    """Each code: by how much it is more than the one before (1 sign, or a hyphen and 3), latitude and longitude (2 signs
+    each), and the town; no town where it is that of the code before, and behind a slash the state where that is another."""
+    last, town, state = 0, "", ""
+    for one in kept:
+        more = int(one.zip5) - last
+        step = _number(more, 1) if more < 62 else "-" + _number(more, 3)
+        name = "" if (one.town, one.state) == (town, state) else one.town.lower()
+        yield (
+            step
+            + _spot(one.north, one.east)
+            + name
+            + ("" if one.state == state else f"/{one.state}")
+        )
+        last, town, state = int(one.zip5), one.town, one.state
 
 
-def _nearest(
-    one: tuple[str, str, str, float, float], sites: Sequence[tuple[float, float]]
-) -> float:
+def _spot(north: float, east: float) -> str:
+    """Latitude and longitude in 2 signs each: within a mile and a half."""
+    return _number((north + 20) * 40, 2) + _number((east + 220) * 25, 2)
+
+
+def _nearest(one: _Zip, sites: Sequence[tuple[float, float]]) -> float:
     """About how many miles it is to the nearest site: on a plane, as only the order counts."""
-    _, _, _, north, east = one
-    narrow = cos(radians(north))
+    narrow = cos(radians(one.north))
     return min(
-        (69 * ((north - y) ** 2 + (narrow * (east - x)) ** 2) ** 0.5 for y, x in sites),
+        (69 * ((one.north - y) ** 2 + (narrow * (one.east - x)) ** 2) ** 0.5 for y, x in sites),
         default=float("inf"),
     )
 
 
+class _Zip(NamedTuple):
+    """A ZIP code in use, and its middle; longitude is west of Greenwich, beyond the date line too."""
+
+    zip5: str
+    town: str
+    state: str
+    kind: str
+    north: float
+    east: float
+
+
 @cache
-def _all() -> tuple[tuple[str, str, str, float, float], ...]:
-    """The ZIP codes in use where people live: code, town, state, latitude, longitude west of Greenwich."""
+def _all() -> tuple[_Zip, ...]:
     found = []
     for line in zip_codes.lines().values():
         zip5, city, state, kind, north, east, *_ = line.split("\t")
         if kind in "SPU" and north and east:
             x = float(east)
-            found.append((zip5, city, state, float(north), x - 360 if x > 0 else x))
+            found.append(_Zip(zip5, city, state, kind, float(north), x - 360 if x > 0 else x))
     return tuple(found)
 
 
-def _mean(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
-    return fmean(y for y, _ in points), fmean(x for _, x in points)
+@cache
+def _homes() -> tuple[_Zip, ...]:
+    """The ZIP codes where people live; one for boxes only if its town has no other."""
+    towns = {(one.town, one.state) for one in _all() if one.kind == "S"}
+    return tuple(
+        one
+        for one in _all()
+        if one.kind == "S" or (one.kind == "P" and (one.town, one.state) not in towns)
+    )
+
+
+def _middle(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """The middle of most of them: where few are far away, it stays with the many."""
+    return median(y for y, _ in points), median(x for _, x in points)
 
 
 def _number(value: float, signs: int) -> str:

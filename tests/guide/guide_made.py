@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 
+from onboard import guide
+from onboard.guide import LANGUAGES, Calendars
 from onboard.office import Office
 from onboard.settings import Group, Settings, Window, read
 from onboard.settings.guide import GuideRule
@@ -32,3 +34,13 @@ def write(folder: Path, coop: Settings, now: datetime = NOW) -> Path:
 
 
 ALL_OF_A_SITE = GuideRule("https://our-coop.example.org/help", ("address", "host", "phone"))
+
+
+def page(folder: Path, coop: Settings, name: str, now: datetime = NOW) -> Path:
+    """One page of the guide, in a file in the folder: without the PDFs, which take a second."""
+    calendars = {language: Calendars({}, "ordering-days.pdf") for language in LANGUAGES}
+    made = guide.made(coop, now, calendars)
+    file = folder / name
+    file.parent.mkdir(exist_ok=True)
+    file.write_bytes(next(content for one, content in made if one == name))
+    return file

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -117,8 +116,8 @@ def chromium() -> Iterator[Any]:
 def test_it_gives_what_the_program_gives(
     chromium: Any, tmp_path: Path, rule: HandleRule, many: int
 ) -> None:
-    guide = guide_made.write(tmp_path, replace(guide_made.settings(), handle=rule))
-    page = browser.opened(chromium, guide / "en" / "sign-in.html", 390)
+    file = guide_made.page(tmp_path, guide_made.settings(handle=rule), "en/sign-in.html")
+    page = browser.opened(chromium, file, 390)
     typed = list(drawn(many, 20_261_129 + rule.longest))
     made = page.evaluate(
         "all => all.map(([first, last]) => handle(first, last)?.text ?? '')", typed
@@ -149,8 +148,8 @@ STEPS = (
 def test_it_tells_the_steps_in_the_same_words(
     chromium: Any, tmp_path: Path, rule: HandleRule, language: str
 ) -> None:
-    guide = guide_made.write(tmp_path, replace(guide_made.settings(), handle=rule))
-    page = browser.opened(chromium, guide / language / "sign-in.html", 390)
+    file = guide_made.page(tmp_path, guide_made.settings(handle=rule), f"{language}/sign-in.html")
+    page = browser.opened(chromium, file, 390)
     first, last = page.get_by_role("textbox").all()
     for given, family in STEPS:
         first.fill(given)
@@ -167,17 +166,18 @@ def test_it_tells_the_steps_in_the_same_words(
         assert told == list(handles.tell(made, language))
 
 
-@pytest.mark.parametrize(
-    ("first", "last"),
-    [
-        ("王", "小明"), ("Pat and Robin", "Lee"), ("Pat", "Lee & Diaz"), ("Ad", "Min"), ("Jos?", "Garc?a"), ("Pat Lee", ""),
-        ("Пётр", "Иванов"), ("Pat", "Lee2"), ("pat.lee@example.org", ""), ("<b>Pat</b>", "Lee"), ("Lee, Pat", "Lee"),
-    ],
+NO_ANSWER = (
+    ("王", "小明"), ("Pat and Robin", "Lee"), ("Pat", "Lee & Diaz"), ("Ad", "Min"), ("Jos?", "Garc?a"), ("Pat Lee", ""),
+    ("Пётр", "Иванов"), ("Pat", "Lee2"), ("pat.lee@example.org", ""), ("<b>Pat</b>", "Lee"), ("Lee, Pat", "Lee"),
 )  # fmt: skip
-def test_it_does_not_guess(chromium: Any, tmp_path: Path, first: str, last: str) -> None:
-    guide = guide_made.write(tmp_path, guide_made.settings())
-    page = browser.opened(chromium, guide / "en" / "sign-in.html", 390)
-    page.get_by_label("First name").fill(first)
-    page.get_by_label("Last name or names").fill(last)
-    page.get_by_role("button", name="Show my sign-in name").click()
-    assert page.get_by_role("status").inner_text().startswith("We can’t tell from this.")
+
+
+def test_it_does_not_guess(chromium: Any, tmp_path: Path) -> None:
+    page = browser.opened(
+        chromium, guide_made.page(tmp_path, guide_made.settings(), "en/sign-in.html"), 390
+    )
+    for first, last in NO_ANSWER:
+        page.get_by_label("First name").fill(first)
+        page.get_by_label("Last name or names").fill(last)
+        page.get_by_role("button", name="Show my sign-in name").dblclick()
+        assert page.get_by_role("status").inner_text().startswith("We can’t tell from this."), first

@@ -20,7 +20,7 @@ function at(p, now) {
     return `${day(p, now)} a ${h % 12 === 1 ? "la" : "las"} ${clock} de la ${part}`;
   }
   if (h === 12 && !p.minute) return day(p, now) + ", at noon";
-  const part = h < 1 || h > 21 ? "at night" : h < 12 ? "in the morning" : h < 17 ? "in the afternoon" : "in the evening";
+  const part = h < 1 || h > 21 ? "at night" : h < 12 ? "in the morning" : h < 18 ? "in the afternoon" : "in the evening";
   return `${day(p, now)}, at ${clock} ${part}`;
 }
 function start(seconds, zone, now) {

@@ -108,7 +108,7 @@ form.addEventListener("submit", event => {
   if (made.steps.length) {
     add(out, "p", es ? "Por qué es así:" : "This is why:");
     const why = add(out, "ol", "");
-    for (const [what, before, after] of made.steps) add(why, "li", data.steps[what].replace("{before}", () => before).replace("{after}", () => after));
+    for (const [what, before, after] of made.steps) add(why, "li", data.steps[what].replaceAll("{before}", () => before).replaceAll("{after}", () => after));
   }
   add(out, "p", es ? "Si otra persona ya tiene ese nombre, el suyo lleva un número al final. El número está en su correo o carta de bienvenida." : "If someone else has that name already, yours has a number at the end. The number is in your welcome email or letter.");
 });

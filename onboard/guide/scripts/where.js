@@ -3,15 +3,23 @@ const signs = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
 const number = text => [...text].reduce((sum, sign) => sum * 64 + signs.indexOf(sign), 0);
 const plain = text => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase().replace(/[.'’]/g, "").replace(/[^a-z0-9]+/g, " ").trim().replace(/^(saint|ft|mt) /, (all, word) => ({saint: "st ", ft: "fort ", mt: "mount "})[word]);
 const towns = new Map(), zips = new Map();
-let town = "", state = "";
-for (const line of data.places.near ? data.places.near.split("\n") : []) {
-  const [name, other] = line.slice(9).split("/");
+let town = "", state = "", last = 0;
+const spot = packed => [number(packed.slice(0, 2)) / 40 - 20, number(packed.slice(2, 4)) / 25 - 220];
+for (const packed of data.places.near ? data.places.near.split("|") : []) {
+  const size = packed[0] === "-" ? 4 : 1, [name, other] = packed.slice(size + 4).split("/");
+  last += number(packed.slice(size === 4 ? 1 : 0, size));
   if (other) state = other;
   if (name) town = name;
-  const spot = {zip: String(number(line.slice(0, 3))).padStart(5, "0"), at: [number(line.slice(3, 6)) / 1000 - 20, number(line.slice(6, 9)) / 1000 - 220], town, state};
-  zips.set(spot.zip, spot);
-  const key = plain(town);
-  towns.set(key, [...(towns.get(key) || []), spot]);
+  const one = {zip: String(last).padStart(5, "0"), at: spot(packed.slice(size)), town, state}, key = plain(town);
+  zips.set(one.zip, one);
+  towns.set(key, [...(towns.get(key) || []), one]);
+}
+// A ZIP code that is not among them is where the next one of its town or area is; else its first three digits tell.
+function byZip(zip) {
+  if (zips.has(zip)) { const one = zips.get(zip); return [{at: one.at, name: `${zip} (${capitals(one.town)})`}]; }
+  const near = [...zips.keys()].filter(other => Math.abs(other - zip) < 12 && other.slice(0, 3) === zip.slice(0, 3)).sort((a, b) => Math.abs(a - zip) - Math.abs(b - zip));
+  const packed = data.places.prefixes.slice(zip.slice(0, 3) * 4, zip.slice(0, 3) * 4 + 4);
+  return near.length ? [{at: zips.get(near[0]).at, name: `ZIP ${zip}`}] : packed.trim() ? [{at: spot(packed), name: `ZIP ${zip}`}] : [];
 }
 const capitals = text => text.replace(/(^|[ -])\p{L}/gu, letter => letter.toUpperCase());
 function states(text) {
@@ -20,11 +28,7 @@ function states(text) {
 // The places that the words can mean, each {at, name, state}; "state" if it is a whole state.
 function meant(said) {
   const zip = said.match(/^\D*(\d{5})(?:-?\d{4})?\D*$/);
-  if (zip) {
-    if (zips.has(zip[1])) { const spot = zips.get(zip[1]); return [{at: spot.at, name: `${zip[1]} (${capitals(spot.town)})`}]; }
-    const packed = data.places.prefixes.slice(zip[1].slice(0, 3) * 4, zip[1].slice(0, 3) * 4 + 4);
-    return packed.trim() ? [{at: [number(packed.slice(0, 2)) / 40 - 20, number(packed.slice(2)) / 25 - 220], name: `ZIP ${zip[1]}`}] : [];
-  }
+  if (zip) return byZip(zip[1]);
   const text = plain(said.replace(/\d+/g, " ")), whole = states(text);
   if (whole.length) return whole.map(([code, [y, x, name]]) => ({at: [y, x], name: capitals(name), state: code}));
   const words = text.split(" ");
