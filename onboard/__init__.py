@@ -56,6 +56,7 @@ if TYPE_CHECKING:
     from onboard.tasks.merge_members import merge_members as merge_members
     from onboard.tasks.moved_windows import tell_moved_windows as tell_moved_windows
     from onboard.tasks.note_activity import note_activity as note_activity
+    from onboard.tasks.numbers import numbers as numbers
     from onboard.tasks.process_batch import process_batch as process_batch
     from onboard.tasks.publish_guide import publish_guide as publish_guide
     from onboard.tasks.publish_windows import publish_windows as publish_windows
@@ -104,7 +105,7 @@ _FUNCTIONS = {
     for name in (
         "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
         "export_accounts", "find_duplicates", "forget_member", "list_windows", "look_up", "merge_members", "note_activity",
-        "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
+        "numbers", "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
     )
 }  # fmt: skip
 

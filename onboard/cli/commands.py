@@ -21,6 +21,7 @@ HEADINGS = {
     "All in one": {
         "desk": "Open the desk: a page in your browser for all of this work, until you stop it with Ctrl-C.",
         "today": "Show what waits for you now, the most pressing first, each with the line to type. Changes nothing.",
+        "numbers": "Count how it goes with those who joined: packets that arrived, sign-ins, orders, and what calls were about.",
     },
     "Join forms become accounts": {
         "start": "Write a settings file with notes, and an empty roster next to it.",

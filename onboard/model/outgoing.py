@@ -150,3 +150,6 @@ class Outgoing:
     told: tuple[ToldWindow, ...] | None = None  # the ordering windows in it; None: nobody kept them
     put_off: datetime | None = None  # UTC, since when a mail server has asked for another try
     not_before: datetime | None = None  # UTC, of that try
+    words: str = (
+        ""  # of a packet: the version of the words that it is made with; "": nobody kept it
+    )

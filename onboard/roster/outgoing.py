@@ -166,19 +166,27 @@ def written(
     signature: Signature,
     *,
     told: Mapping[int, Sequence[ToldWindow]] | None = None,
+    words: Mapping[int, str] | None = None,
 ) -> None:
     """The packets are in the outbox, in print in the file `letter`; `files` are the emails by
-    number of the line, "" for whoever gets the letter alone, and `told` the ordering windows that each tells."""
+    number of the line, "" for whoever gets the letter alone, `told` the ordering windows that each tells, and
+    `words` the versions of the words that each is made with."""
     line = tables.outgoing
     moved = step(connection, files, Event.WRITE, signature, letter=letter)
     change = update(line).where(line.c.id == bindparam("number"))
-    change = change.values(file=bindparam("name"), way=bindparam("by"), told=bindparam("windows"))
+    change = change.values(
+        file=bindparam("name"),
+        way=bindparam("by"),
+        told=bindparam("windows"),
+        words=bindparam("version"),
+    )
     places = [
         {
             "number": number,
             "name": files[number] or letter,
             "by": Way.EMAIL if files[number] else Way.LETTER,
             "windows": None if told is None else list(map(_window_as_json, told[number])),
+            "version": words[number] if words else "",
         }
         for number in moved
     ]
@@ -286,6 +294,16 @@ def number(connection: Connection, what: What, state: State) -> int:
     line = tables.outgoing.c
     query = select(func.count()).where(line.what == what, line.state == state)
     return connection.scalar(query) or 0
+
+
+def newest_packets(connection: Connection, member_ids: Collection[int]) -> dict[int, Outgoing]:
+    """The newest packet of each of these members that is not void, or else their newest; not of whoever was never due one."""
+    line = tables.outgoing.c
+    query = select(tables.outgoing).where(line.what == What.PACKET)
+    # What counts comes last, and stays.
+    query = query.order_by(line.state != State.VOID, line.id)
+    lines = among(connection, query, line.member_id, member_ids)
+    return {found.member_id: _outgoing(found) for found in lines}
 
 
 def line(connection: Connection, number: int) -> Outgoing | None:
@@ -398,6 +416,7 @@ def _outgoing(line: Row[Any]) -> Outgoing:
         told=None if line.told is None else tuple(map(_window, line.told)),
         put_off=datetime.fromisoformat(line.put_off) if line.put_off else None,
         not_before=datetime.fromisoformat(line.not_before) if line.not_before else None,
+        words=line.words,
     )
 
 

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0018"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0019"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -299,7 +299,18 @@ outgoing = Table(  # everything told to a member; written by `outgoing.py` and b
     Column("not_before", Text, nullable=False, server_default=""),  # when to try it again
     # The ordering windows that it tells: uid, group, opens, closes, opens_at, closes_at. NULL: nobody kept it.
     Column("told", JSON(none_as_null=True)),
+    Column(
+        "words", Text, nullable=False, server_default=""
+    ),  # of a packet: packet_words.version; "": nobody kept it
     Index("ix_outgoing_what_state_member_id", "what", "state", "member_id"),
+)
+packet_words = Table(  # what packets were made with; written by `packet_words.py` alone
+    "packet_words",
+    metadata,
+    Column("version", Text, primary_key=True),
+    Column("language", Text, nullable=False),
+    Column("since", Text, nullable=False),
+    Column("sentences", JSON, nullable=False),  # by cause of a call: the section, and the sentence
 )
 # What mail that came to the co-op said of a member; written by `came_back.py` alone.
 came_back = Table(

@@ -32,12 +32,13 @@ from onboard.model import (
 )
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Act, Office
-from onboard.roster import desk, outgoing, record, search
+from onboard.roster import desk, outgoing, packet_words, record, search
+from onboard.roster.packet_words import PacketWords
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.tasks import email_doubts, known_windows, old_letters, said_dead, settings_doubts
 from onboard.tasks.proof import changed_recently
-from onboard.welcome import Packet, letters
+from onboard.welcome import Packet, letters, words
 from onboard.welcome.packet import ends_early, first_window
 from onboard.windows import Known
 
@@ -183,7 +184,9 @@ def _write(
         record.issued(connection, issued, signature)
     files = {line.id: email for line, email in zip(due, emails, strict=True)}
     windows = {line.id: packet.told for line, packet in zip(due, packets, strict=True)}
-    outgoing.written(connection, files, name, signature, told=windows)
+    kept = _keep_words(connection, settings, members, signature)
+    versions = {line.id: kept[line.member_id] for line in due}
+    outgoing.written(connection, files, name, signature, told=windows, words=versions)
     return PacketsReport(
         settings.outbox,
         written=[member.handle.text for member in members],
@@ -195,6 +198,20 @@ def _write(
             if ends_early(member, first, settings, today)
         ],
     )
+
+
+def _keep_words(
+    connection: Connection, settings: Settings, members: Sequence[Member], signature: Signature
+) -> dict[int, str]:
+    """The version of the words that each member's packet is made with, which are kept from here on."""
+    languages = {member.id: welcome.language_of(member, settings) for member in members}
+    versions = {}
+    for language in set(languages.values()):
+        versions[language], said = words.version(language, settings)
+        packet_words.keep(
+            connection, PacketWords(versions[language], language, signature.when, said)
+        )
+    return {number: versions[language] for number, language in languages.items()}
 
 
 def _first(member: Member, settings: Settings, today: date) -> FirstPassword | None:

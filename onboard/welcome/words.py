@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from importlib.resources import as_file, files
 from pathlib import Path
 from traceback import walk_tb
@@ -172,23 +173,54 @@ _FILLED = re.compile(r"\{\{\s*([^}]*?)\s*\}\}")
 _LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 
 
-def sentences(language: str, settings: Settings) -> dict[str, Sentence]:
-    """By cause of a failed sign-in (its code): the sentence of the packet that speaks of it.
+_HEADING = re.compile(r"^#+ +(.*?)\s*$", re.M)
+_TAGS = re.compile(r"\{[%#].*?[%#]\}")
 
-    A template says so by `{# tells: typed.email #}` before the sentence. Raises `SettingsTrouble`
-    when the co-op's own template cannot be read.
+
+def version(language: str, settings: Settings) -> tuple[str, dict[str, tuple[str, str]]]:
+    """By what the words of a packet are known, and what they say: by cause of a call, the section and the sentence.
+
+    Words that differ in a letter have another version. Raises `SettingsTrouble`.
     """
+    name, source = _packet_source(language, settings)
+    headings = [
+        (source.count("\n", 0, found.start()) + 1, _shown(_TAGS.sub("", found[1])))
+        for found in _HEADING.finditer(source)
+    ]
+    said = {}
+    for cause, sentence in sentences(language, settings).items():
+        above = [text for line, text in headings if line <= sentence.line]
+        said[cause] = (above[-1] if above else "", sentence.text)
+    return sha256(f"{name}\n{source}".encode()).hexdigest()[:16], said
+
+
+def _packet_source(language: str, settings: Settings) -> tuple[str, str]:
+    """The name of the packet's template in a language, and the template."""
     environment = _environment(settings.templates)
     name = f"{language if _has(environment, f'{language}/{PACKET}') else 'en'}/{PACKET}"
     loader = environment.loader
     assert loader is not None
     with told(name, settings):
         source, _, _ = loader.get_source(environment, name)
+    return name, source
+
+
+def _shown(text: str) -> str:
+    return _FILLED.sub(r"[\1]", _LINK.sub(r"\1", text)).replace("**", "")
+
+
+def sentences(language: str, settings: Settings) -> dict[str, Sentence]:
+    """By cause of a failed sign-in (its code): the sentence of the packet that speaks of it.
+
+    A template says so by `{# tells: typed.email #}` before the sentence. Raises `SettingsTrouble`
+    when the co-op's own template cannot be read.
+    """
+    name, source = _packet_source(language, settings)
     found: dict[str, Sentence] = {}
     for mark in _TELLS.finditer(source):
         line = source.count("\n", 0, mark.end()) + 1
         rest = _TO_THE_END.split(source[mark.end() :], maxsplit=1)[0]
-        text = _FILLED.sub(r"[\1]", _LINK.sub(r"\1", rest)).replace("**", "")
+        text = _shown(rest)
         first = re.match(r".*?[.!?](?=\s|$)", text)
         sentence = Sentence(where(name, settings), line, (first[0] if first else text).strip())
         for code in mark[1].split():
