@@ -192,7 +192,7 @@ def _is_like(handle: str, name: PersonName) -> bool:
 
 
 def _password(account: Record, rules: Rules) -> Iterator[Observation]:
-    today, signed_in = rules.today, account.last_sign_in is not None
+    today, used = rules.today, account.last_use is not None  # who ordered has signed in
     if account.hash == "stale":
         note = (
             "The hash of the temporary password is weaker than today's rule. Make a new packet: "
@@ -211,7 +211,7 @@ def _password(account: Record, rules: Rules) -> Iterator[Observation]:
             f"`onboard packets --again {account.handle}`. Then call the member and say that it is on its way."
         )
         yield about(account, FIRST_EXPIRED, str(account.expires), note)
-    if account.page_seen and not signed_in and (unused := _unused(account, rules)):
+    if account.page_seen and not used and (unused := _unused(account, rules)):
         note = (
             f"{unused} Call: most who never sign in are on the wrong page or never saw the packet."
         )
@@ -238,7 +238,7 @@ def _unused(account: Record, rules: Rules) -> str:
 
 def _ran_out(account: Record, today: date) -> bool:
     """Whether a first password that was never used is past its last day."""
-    unused = account.hash and account.must_change and account.last_sign_in is None
+    unused = account.hash and account.must_change and account.last_use is None
     return bool(unused and account.expires and account.expires < today)
 
 

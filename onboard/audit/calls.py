@@ -112,7 +112,9 @@ def first(
             call.helps[owner] = brief.name if brief else ""
             call.about.setdefault(code, []).append(owner)
             ask = topic.ask_host if call.is_host else topic.ask_member
-            for told, words in ((call.asks, ask), (call.notes, one.finding.note)):
+            # A note says what to do about a member; a host is asked for something else.
+            note = one.finding.note if not call.is_host or one.owner.startswith("site:") else ""
+            for told, words in ((call.asks, ask), (call.notes, note)):
                 if words and len(told) < 4 and words not in told:
                     told.append(words)
     ranked = sorted(calls.values(), key=lambda c: (-c.points, -len(c.helps), c.whom, c.phone))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
-from datetime import date, datetime
+from datetime import date
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -254,32 +254,6 @@ def _as_name(site: Cleaned[str]) -> Cleaned[str]:
         note = f"There is no drop site “{said[:40]}” in the settings. Ask the member which one."
         return Cleaned(site.said, None, (sites.UNKNOWN.found(site.said, note),))
     return site
-
-
-_WRITTEN = ("%m/%d/%Y", "%m/%d/%y", "%b %d, %Y", "%B %d, %Y", "%d %b %Y", "%Y/%m/%d")
-
-
-def day(said: str | None) -> date | None:
-    """The day that a text begins with, ISO 8601 or as it is written in the United States; else None.
-
-    >>> day("2026-11-25T12:00:00Z"), day("3/9/2026 14:05"), day("never")
-    (datetime.date(2026, 11, 25), datetime.date(2026, 3, 9), None)
-    """
-    text = (said or "").strip()[:40]
-    if not text:
-        return None
-    try:
-        return date.fromisoformat(text[:10])
-    except ValueError:
-        pass
-    words = text.split()
-    for form in _WRITTEN:
-        first = " ".join(words[: len(form.split())]).rstrip(",")
-        try:
-            return datetime.strptime(first, form).date()
-        except ValueError:
-            continue
-    return None
 
 
 # ---------------------------------------------------------------- what a rule looks by

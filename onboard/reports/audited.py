@@ -152,7 +152,7 @@ def _kind(
     items = []
     for one in found:
         item = _item(one, by_owner)
-        if earlier and not left[item.key]:
+        if earlier and left[item.key] < 1:
             item = replace(item, new=True)
         left[item.key] -= 1
         items.append(item)

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 CAUTION = "Never change contact info because a caller says so. Call back the number on file first."
 CONTACTS = frozenset(("email", "phone", "address"))
+# Of these, what was on file is for those who may issue temporary passwords: they call back on it.
+PRIVATE = CONTACTS | {"born"}
+NOT_SHOWN = "(not shown)"
 BESIDE = frozenset(("handle_steps", "bounced"))  # what only goes with another change
 
 
@@ -40,7 +43,7 @@ def pieces(done: Corrected, *, kept: bool, has_mail: bool = True) -> tuple[Piece
     if not told:
         return (*head, Words("That is on file already. There is nothing to change."))
     caution = [Words(CAUTION, is_strong=True)] if not kept and CONTACTS & told.keys() else []
-    rows = [(changes.called(field), *_both(one)) for field, one in told.items()]
+    rows = [(changes.called(field), *_both(one, done)) for field, one in told.items()]
     table = Table.of(("what", "on file", "is now" if kept else "would be"), rows)
     return (
         *head[: len(died)],
@@ -51,11 +54,18 @@ def pieces(done: Corrected, *, kept: bool, has_mail: bool = True) -> tuple[Piece
     )
 
 
-def _both(one: Change) -> tuple[str, str]:
+def _is_hidden(field: str, done: Corrected) -> bool:
+    """Whether what was on file in the field is not for whoever is at work."""
+    return field in PRIVATE and not done.shows_contact
+
+
+def _both(one: Change, done: Corrected) -> tuple[str, str]:
     """The value before and after; a name that only parts otherwise has its last name first."""
     before, after = (
         stored.in_words(one.field, value) or stored.NOTHING for value in (one.before, one.after)
     )
+    if one.before and _is_hidden(one.field, done):
+        return NOT_SHOWN, after
     if one.field == "name" and before == after:
         before, after = (
             f"{value['family']}, {value['given']} {value['middle']}".strip()
@@ -95,7 +105,14 @@ def as_json(done: Corrected, *, kept: bool) -> dict[str, Any]:
     return {
         "member": done.member.id,
         "handle": done.member.handle.text,
-        "changes": [{"field": c.field, "before": c.before, "after": c.after} for c in done.changes],
+        "changes": [
+            {
+                "field": c.field,
+                "before": None if _is_hidden(c.field, done) else c.before,
+                "after": c.after,
+            }
+            for c in done.changes
+        ],
         "findings": [finding._asdict() for finding in done.findings],
         "refused": list(done.refused),
         "notices": list(done.notices),

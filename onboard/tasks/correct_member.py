@@ -56,6 +56,7 @@ class Corrected:
     number: int = 0  # by which it can be taken back
     died: str = ""  # that it was said of them that they have died, and what to do
     packet_due: bool = False  # their packet told what was, and is to be written anew
+    shows_contact: bool = False  # whoever is at work may see the contact info on file
 
     @property
     def version(self) -> str:
@@ -83,7 +84,7 @@ def correct_member(
     `StoreTrouble`; then nothing has changed.
     """
     office.see_that_one_may(Act.LOOK_UP)
-    settings, signature = office.settings, office.signature()
+    settings, signature, shows = office.settings, office.signature(), office.may(Act.REISSUE)
     all_right = {ALL_RIGHT: office.today().isoformat()} if ALL_RIGHT in corrections else {}
     shown = corrections.get(AS_SHOWN)
     corrections = {
@@ -133,7 +134,16 @@ def correct_member(
     if keep:
         old_letters.take_out(office, [member.id])
     return Corrected(
-        member, changes, findings, (), told.notices, told.to_do, done.number, died, told.packet_due
+        member,
+        changes,
+        findings,
+        (),
+        told.notices,
+        told.to_do,
+        done.number,
+        died,
+        told.packet_due,
+        shows,
     )
 
 

@@ -72,7 +72,7 @@ def member(number: int, said: dict[str, str]) -> Member:
         "must_change": "expires" in said,
         "page_seen": said.get("page_seen", "2026-11-20"),
         "last_sign_in": said.get("last_sign_in", None if {"page_seen", "expires"} & said.keys() else "2026-11-03"),
-        "last_order": None,
+        "last_order": said.get("last_order"),
         "bounced": said.get("bounced"),
         "handle_steps": [], "extras": {}, "born": said.get("born"), "notes": "", "confirmed": None, "merged_into": None,
     }  # fmt: skip

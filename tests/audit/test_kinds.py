@@ -12,7 +12,7 @@ import pytest
 
 from onboard import audit, catalogue
 from onboard.audit import access, sound, twice
-from onboard.audit.record import Brief, day
+from onboard.audit.record import Brief
 from onboard.match import many
 from onboard.model import Kind, Person, Weight
 from onboard.settings import Settings
@@ -69,28 +69,6 @@ def test_each_code_has_one_group_and_all_groups_have_codes() -> None:
     assert groups["email.slip"] == groups["phone.fictional"] == "reach"
     assert groups["site.far"] == groups["address.no_number"] == groups["place.at_odds"] == "place"
     assert groups["name.test"] == groups["phone.prefix"] == "fields"
-
-
-@pytest.mark.parametrize(
-    ("said", "expected"),
-    [
-        ("2026-11-25", "2026-11-25"),
-        ("2026-11-25T08:00:00Z", "2026-11-25"),
-        ("2026-11-25 08:00:00", "2026-11-25"),
-        ("11/25/2026", "2026-11-25"),
-        ("1/5/26 7:15 PM", "2026-01-05"),
-        ("Nov 25, 2026", "2026-11-25"),
-        ("November 25, 2026 at 9", "2026-11-25"),
-        ("25 Nov 2026", "2026-11-25"),
-        ("13/40/2026", None),
-        ("never", None),
-        ("", None),
-        ("9" * 5000, None),
-    ],
-)
-def test_days_are_read_as_people_and_programs_write_them(said: str, expected: str | None) -> None:
-    found = day(said)
-    assert (found.isoformat() if found else None) == expected
 
 
 def test_changes_are_proposed_only_where_nothing_is_in_doubt(coop: Settings) -> None:
@@ -248,3 +226,15 @@ def test_it_is_known_whether_two_accounts_share_more_than_their_names() -> None:
         everybody = many.together([many.folded([robin, other])])
         (pair,) = twice.pairs(everybody, np.array([0, 1], np.int32), least=0.0).pairs
         assert pair.names_only is names_only
+
+
+def test_who_ordered_has_signed_in(coop: Settings) -> None:
+    def codes(text: str) -> set[str]:
+        return {one.code for one in examples.found(examples.accounts(text, coop), coop)}
+
+    never = "joined: 2026-01-15; page_seen: 2026-11-20"
+    assert "access.never_signed_in" in codes(never)
+    assert "access.never_signed_in" not in codes(f"{never}; last_order: 2026-10-02")
+    expired = "hash: good; must_change: yes; expires: 2026-10-01"
+    assert "access.first_expired" in codes(expired)
+    assert "access.first_expired" not in codes(f"{expired}; last_order: 2026-10-02")

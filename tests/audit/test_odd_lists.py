@@ -11,6 +11,8 @@ from pathlib import Path
 import odd_list
 import pytest
 
+from onboard.clean import name
+
 COUNT = 700
 LEAST, MOST = 0.95, 0.003
 
@@ -35,3 +37,26 @@ def test_every_wording_is_heard_and_clean_members_are_left_in_peace(
     low = {kind: told.missed[kind] for kind, share in told.found.items() if share < LEAST}
     assert low == {}
     assert {k: told.alarmed[k] for k, share in told.alarms.items() if share > MOST} == {}
+
+
+NAMES = odd_list.wordings("names")
+
+
+@pytest.mark.parametrize("kind", NAMES)
+def test_names_of_nobody_are_no_persons_names(kind: str) -> None:
+    missed = [
+        said
+        for _, said in NAMES[kind]
+        if not any(f.code in odd_list.CODES[kind] for f in name.clean(said).findings)
+    ]
+    assert len(missed) <= (1 - LEAST) * len(NAMES[kind]), missed
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["The Anh Nguyen", "Frank Church", "Pat Member", "Miles Old", "Grace Temple", "Lady Bird Johnson", "Rosa Jardin",
+     "Faith Circle Moore", "Neva New", "Maria Mercado", "Juan Hacienda Lopez"],
+)  # fmt: skip
+def test_people_with_such_words_in_their_names_are_people(said: str) -> None:
+    found = {finding.code for finding in name.clean(said).findings}
+    assert found.isdisjoint(("name.organisation", "name.test", "name.joke", "name.household"))

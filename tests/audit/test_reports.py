@@ -385,6 +385,20 @@ def test_the_same_audited_again_is_as_many_as_before(coop: Settings, tmp_path: P
     more = replace(done, found=[*done.found, *done.found, *done.found])
     grown = audited.report_of(more, audited.earlier_in(tmp_path))
     assert all(k.new == k.count // 3 == sum(item.new for item in k.items) for k in grown.kinds)
+    most = replace(done, found=[*done.found] * 6)
+    grown = audited.report_of(most, audited.earlier_in(tmp_path))
+    assert all(k.new == 4 * k.count // 6 == sum(item.new for item in k.items) for k in grown.kinds)
+
+
+def test_a_host_is_not_called_with_what_a_member_is_told(coop: Settings, tmp_path: Path) -> None:
+    sites = tuple(replace(site, host_phone="419-234-5699") for site in coop.sites)
+    coop = replace(coop, sites=sites)
+    done = audit_of(examples.accounts("phone: ; bounced: 2026-11-01", coop), coop)
+    (call,) = [call for call in done.calls() if call.is_host]
+    assert any("host" in words for words in call.asks)
+    assert not any("number on file" in words for words in call.notes)
+    files = written("phone: ; bounced: 2026-11-01", coop, tmp_path)
+    assert "There are no others to make" in files["audit.html"].read_text("utf-8")
 
 
 def test_a_kind_that_there_is_no_more_is_passed_over(coop: Settings, tmp_path: Path) -> None:

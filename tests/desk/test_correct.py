@@ -20,7 +20,9 @@ from onboard.roster import store, tables
 def test_looking_changes_nothing(office: Path) -> None:
     before = member(office)
     files = sorted(file.name for file in (office / "outbox").iterdir())
-    said = onboard("correct", "patlee", "--email", "pat@example.net", "--name", "Pat Moor")
+    said = onboard(
+        "correct", "patlee", "--email", "pat@example.net", "--name", "Pat Moor", "--by", "robin"
+    )
     assert said.code == 1  # a packet has not gone out, and would wait
     assert "pat.lee@example.org" in said.words
     assert "pat@example.net" in said.words
@@ -355,6 +357,17 @@ def test_a_full_disk_leaves_it_as_it_was(office: Path) -> None:
 
 
 def test_it_runs_as_a_program(office: Path) -> None:
-    said = program("correct", "kimvale", "--phone", "419-555-0170", cwd=office)
+    said = program("correct", "kimvale", "--phone", "419-555-0170", "--by", "robin", cwd=office)
     assert said.code == 0
     assert KIM[2].removeprefix("419-555-") in said.out
+
+
+def test_what_was_on_file_is_shown_to_those_who_may_reissue(office: Path) -> None:
+    line = ("correct", "patlee", "--email", "pat@example.net", "--name", "Pat Moor", "--by")
+    shown, hidden = onboard(*line, "robin"), onboard(*line, "lou")
+    assert "pat.lee@example.org" in shown.words
+    assert "pat.lee@example.org" not in hidden.words
+    assert "(not shown)" in hidden.words
+    assert "Pat Lee" in hidden.words
+    assert "pat.lee@example.org" not in onboard(*line, "lou", "--json").out
+    assert "pat.lee@example.org" in onboard(*line, "robin", "--json").out

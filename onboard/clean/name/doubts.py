@@ -47,6 +47,15 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         return True
     if len(found) == 2 and found[1] in ("brothers", "bros", "sisters"):
         return not words.given(found[0])
+    if (
+        len(found) > 2
+        and found[0] == "the"
+        and not is_household(text)
+        and not words.family(found[-1])
+    ):
+        return True  # "The Rusty Spoon"
+    if found[:2] == ["our", "lady"]:
+        return True
     if len(found) < 2 or not any(kind is not None for kind in kinds):
         return False
     if "" in kinds:
@@ -116,7 +125,9 @@ def is_test(text: str) -> bool:
     found = [word for word in found if word]
     marks = [known.get(word) for word in found]
     if None not in marks:
-        return "" in marks or ("with" in marks and (len(marks) > 1 or not words.family(found[0])))
+        surely = "thing" in marks and len(marks) > 1  # "New Member"
+        alone = len(marks) == 1 and words.family(found[0])
+        return "" in marks or surely or ("with" in marks and not alone)
     if len(marks) < 2 or marks[-1] is None:
         return False
     last = found[-1]  # "Pat Test" may be called so; "Pat Test Account" may not, nor "Website Test"
