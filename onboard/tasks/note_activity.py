@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from onboard.audit.record import day
+from onboard.clean import day
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.model import Change, Owner, RawRow
@@ -75,7 +75,7 @@ def note_activity(
     if as_of > today:
         raise FileTrouble(f"{as_of} is a day to come: give the day of the list, as 2026-11-25.")
     report = ActivityReport()
-    listed = _List(as_of, today)
+    listed = _List(as_of, today, office.settings.region)
     occasion = Occasion(signature, "activity", file)
     with office.work(keep=keep) as connection:
         for part in search.parts(rows, AT_ONCE):
@@ -98,8 +98,8 @@ def note_activity(
 class _List:
     """A list of the ordering page, made on a day, as it is read row by row."""
 
-    def __init__(self, as_of: date, today: date) -> None:
-        self.as_of, self.today = as_of, today
+    def __init__(self, as_of: date, today: date, region: str) -> None:
+        self.as_of, self.today, self.region = as_of, today, region
         self.noted: dict[int, dict[str, str | None]] = {}  # by member, what this list said so far
 
     def changes(
@@ -126,7 +126,7 @@ class _List:
             return []
         report.noted += 1
         # Columns that the list does not have stay as they are.
-        said = {name: _iso(days[name]) for name in DAYS if name in raw.fields}
+        said = {name: self._iso(days[name]) for name in DAYS if name in raw.fields}
         if not said.get("bounced"):
             said.pop("bounced", None)
         if "last_sign_in" in said:
@@ -145,15 +145,22 @@ class _List:
     def _objection(self, days: Collection[str]) -> str:
         """Why the days of a row cannot be used; "" if they can."""
         for text in filter(None, days):
-            found = day(text)
-            if found is None:
+            read = day.clean(text, region=self.region)
+            found, codes = read.value, {finding.code for finding in read.findings}
+            if found is None and day.NONE.code in codes:
+                continue  # "never"
+            if found is None and codes.isdisjoint((day.FILLER.code, day.OUT_OF_RANGE.code)):
                 return f"“{text[:40]}” is not a date. Write it as 2026-11-25"
             # A page elsewhere may be in tomorrow already; but nobody has been there tomorrow.
-            if found.year < FIRST_YEAR or found - self.as_of > A_DAY or found > self.today:
+            if (
+                found is None
+                or found.year < FIRST_YEAR
+                or found - self.as_of > A_DAY
+                or found > self.today
+            ):
                 return f"“{text[:40]}” cannot be a day in a list of {self.as_of}"
         return ""
 
-
-def _iso(said: str) -> str | None:
-    found = day(said)
-    return found.isoformat() if found else None
+    def _iso(self, said: str) -> str | None:
+        found = day.clean(said, region=self.region).value
+        return found.isoformat() if found else None

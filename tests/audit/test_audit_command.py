@@ -211,6 +211,17 @@ def test_the_pages_list_is_taken_in(office: Path) -> None:
     assert any("of 1 of 3 accounts are not known" in note for note in summary["notes"])
 
 
+def test_the_days_of_a_page_are_read_as_those_of_any_list(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    page_list(
+        office, ("PatLee", "3 de noviembre de 2026", "46330", ""), ("kimvale", "never", "", "")
+    )
+    said = onboard("activity", "list.csv", "--as-of", "2026-11-20", "--record")
+    assert "2 rows: 2 saved" in said.words
+    assert days(office)["PatLee"][1:3] == ("2026-11-03", "2026-11-04")
+    assert days(office)["kimvale"] == ("2026-11-20", None, None, None)
+
+
 def test_a_page_may_write_handles_with_capitals(office: Path) -> None:
     onboard("adopt", "members.csv", "--record")
     page_list(office, ("KimVale", "2026-11-03", "", ""), ("patlee", "2026-11-04", "", ""))
