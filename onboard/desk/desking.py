@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from importlib import resources
 
@@ -15,7 +15,7 @@ from starlette.staticfiles import StaticFiles
 from onboard.desk import door, pages, rooms
 from onboard.desk.guards import Guards
 from onboard.desk.place import Place
-from onboard.desk.visit import CSRF, NotOurForm, SignedOut, language_of, visit
+from onboard.desk.visit import CSRF, NotOurForm, SignedOut, csrf_of, language_of, visit
 from onboard.errors import NotAllowed, StoreBusy, StoreTrouble, Trouble, in_words
 
 # What is said where the status says all.
@@ -50,12 +50,17 @@ def make(place: Place) -> FastAPI:
     return app
 
 
-def error_page(request: Request, status: int, reference: str = "", words: str = "") -> HTMLResponse:
-    """The one page that tells of trouble."""
+Typed = Sequence[tuple[str, str]]
+
+
+def error_page(
+    request: Request, status: int, reference: str = "", words: str = "", kept: Typed = ()
+) -> HTMLResponse:
+    """The one page that tells of trouble; what was typed, if it is `kept`, can be sent from it again."""
     words = words or SAID.get(status) or HTTPStatus(status).phrase
     text = pages.draw(
         "trouble", language_of(request), status=status, words=words, reference=reference,
-        ours=words in SAID.values(),
+        ours=words in SAID.values(), kept=kept, path=request.url.path, csrf=_csrf(request),
     )  # fmt: skip
     return HTMLResponse(text, status)
 
@@ -68,7 +73,7 @@ def _by_status(request: Request, error: Exception) -> Response:
     return answer
 
 
-def _trouble(request: Request, error: Exception) -> Response:
+async def _trouble(request: Request, error: Exception) -> Response:
     assert isinstance(error, Trouble | OSError)
     status = 422
     if isinstance(error, NotAllowed):
@@ -77,7 +82,9 @@ def _trouble(request: Request, error: Exception) -> Response:
         status = 503
     elif isinstance(error, StoreTrouble | OSError):
         status = 500
-    return error_page(request, status, words=in_words(error))
+    # What was typed can be sent again once the roster is free.
+    kept = await _kept(request) if isinstance(error, StoreBusy) else []
+    return error_page(request, status, words=in_words(error), kept=kept)
 
 
 async def _signed_out(request: Request, _: Exception) -> Response:
@@ -90,18 +97,19 @@ async def _signed_out(request: Request, _: Exception) -> Response:
 
 async def _not_our_form(request: Request, _: Exception) -> Response:
     """What was typed, to be sent once more by a click: the session it was typed in has ended."""
-    place: Place = request.app.state.place
-    from onboard.desk.visit import csrf_of
-
-    token = request.cookies.get(place.cookie, "")
     text = pages.draw(
         "send_again", language_of(request), path=request.url.path, kept=await _kept(request),
-        csrf=csrf_of(token),
+        csrf=_csrf(request),
     )  # fmt: skip
     return HTMLResponse(text, 403)
 
 
-async def _kept(request: Request) -> list[tuple[str, str]]:
+def _csrf(request: Request) -> str:
+    place: Place = request.app.state.place
+    return csrf_of(request.cookies.get(place.cookie, ""))
+
+
+async def _kept(request: Request) -> Typed:
     """What was typed, to be carried on: all but the token of the form, and files."""
     if request.method in ("GET", "HEAD"):
         return []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import sys
 import tempfile
 import threading
 import webbrowser
@@ -15,7 +16,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from onboard.desk.place import HERE, Place, Say
-from onboard.errors import FileTrouble
+from onboard.errors import FileTrouble, Trouble
 from onboard.office import Office
 
 KEYS = 0  # standard input
@@ -83,6 +84,7 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
     say("To stop the desk, press Ctrl-C. For another link, press Enter.")
     if _hears_keys():
         threading.Thread(target=_more_links, args=(place, say), daemon=True).start()
+    threading.Thread(target=_warm_up, args=(office,), daemon=True).start()
     say("This link works once, and lets in whoever has it:")
     say(link)
     with suppress(KeyboardInterrupt):
@@ -123,8 +125,19 @@ def _link(place: Place) -> str:
     return place.url(f"/start?token={quote(place.link.renew())}")
 
 
+def _warm_up(office: Office) -> None:
+    """Load what the first call needs, while somebody opens the browser: a caller should not wait for it."""
+    from onboard.tasks import open_card  # noqa: F401
+    from onboard.tasks.look_up import look_up
+
+    with suppress(Trouble):
+        look_up(office, "pat lee")
+
+
 def _hears_keys() -> bool:
     """Whether somebody can press Enter here. A program in the background that reads keys is stopped."""
+    if sys.stdin is None:  # it is closed, and its number may be another file's
+        return False
     try:
         return not os.isatty(KEYS) or os.tcgetpgrp(KEYS) == os.getpgrp()
     except (AttributeError, OSError):

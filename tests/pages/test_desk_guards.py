@@ -19,7 +19,7 @@ from onboard.desk.place import Place
 from onboard.desk.serving import Listening, see_that_it_is_safe
 from onboard.errors import FileTrouble
 from onboard.office import Office
-from onboard.roster import sessions, tables
+from onboard.roster import sessions, store, tables
 from onboard.tasks import desk_sessions
 
 OURS = {"origin": BASE}
@@ -446,3 +446,24 @@ def test_help_loads_nothing_of_it() -> None:
             env=os.environ,
         )
         assert done.stdout.splitlines()[-1] == "[]", said
+
+
+def test_what_was_typed_is_kept_while_somebody_else_saves(desk: AtDesk, members: Office) -> None:
+    import sqlite3
+
+    form = {"ended": "helped", "about": "dates", "words": "about a truck"}
+    csrf = desk.csrf
+    other = sqlite3.connect(members.settings.file.parent / "roster.db", isolation_level=None)
+    try:
+        for engine in members._opened.values():
+            engine.dispose()
+        members._opened.clear()
+        members._opened[True] = store.open_store(members.roster_url, wait=0.2)
+        other.execute("BEGIN IMMEDIATE")
+        busy = desk.client.post("/calls/member/1/note", data={"csrf": csrf} | form, headers=OURS)
+        assert busy.status_code == 503
+        assert 'name="words" value="about a truck"' in busy.text
+        assert csrf in busy.text
+    finally:
+        other.close()
+    assert "The call is written down." in desk.post("/calls/member/1/note", **form).text  # type: ignore[arg-type]
