@@ -214,6 +214,9 @@ def _read_otherwise(name: Cleaned[PersonName]) -> PersonName | None:
         )
     if "name.last_or_middle" in codes and middle:
         return replace(value, middle=" ".join(middle[:-1]), family=f"{middle[-1]} {value.family}")
+    first, *rest = value.given.split() or [""]
+    if "name.last_or_middle" in codes and rest:  # "Luis De Jesús"
+        return replace(value, given=first, family=f"{' '.join(rest)} {value.family}")
     return None
 
 

@@ -20,6 +20,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from onboard.clean import name
+from onboard.clean.name import NO_HINTS, Hints
 from onboard.clean.name.reading import Reading
 from onboard.clean.name.words import is_plain
 from onboard.model import Cleaned, Kind, PersonName, Weight
@@ -407,3 +408,38 @@ def test_importing_the_rule_reads_no_table_and_no_heavy_library() -> None:
         "assert words._census.cache_info().currsize == 0"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@pytest.mark.parametrize("hints", [NO_HINTS, Hints(True, "")])
+@pytest.mark.parametrize(
+    ("said", "first", "last"),
+    [
+        ("Sofía Del Valle Arroyo", "Sofía", "Del Valle Arroyo"),
+        ("Iris del Toro Lugo", "Iris", "del Toro Lugo"),
+        ("CARLOS DEL VALLE ARROYO", "Carlos", "del Valle Arroyo"),
+        ("María del Pilar Vélez", "María del Pilar", "Vélez"),
+    ],
+)
+def test_the_small_word_of_a_last_name_is_no_delbert(
+    said: str, first: str, last: str, hints: Hints
+) -> None:
+    value = name.clean(said, hints=hints).value
+    assert value is not None
+    assert (value.given, value.middle, value.family) == (first, "", last)
+
+
+@pytest.mark.parametrize(
+    "said", ["Luis De Jesús Ortiz", "Carmen de Jesus Rosa", "Mary Santiago Moore", "William Miranda Ellis"]
+)  # fmt: skip
+def test_a_last_name_that_looks_like_part_of_the_first_is_asked_about(said: str) -> None:
+    codes = {finding.code for finding in name.clean(said).findings}
+    assert codes & {"name.last_or_middle", "name.two_last_names"}
+
+
+@pytest.mark.parametrize(
+    "said", ["María de Jesús Ortiz", "Joseph Leon Howard", "Anna Maria Smith", "Robert Dale Smith",
+             "Pat Ben Amos Lee"]
+)  # fmt: skip
+def test_an_ordinary_middle_name_is_not_asked_about(said: str) -> None:
+    codes = {finding.code for finding in name.clean(said).findings}
+    assert not codes & {"name.last_or_middle", "name.two_last_names"}

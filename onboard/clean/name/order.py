@@ -45,6 +45,10 @@ _SAINTS = frozenset(
 )
 
 
+# First names that go with a saint's: "María de Jesús", "José de la Paz".
+_WITH_SAINTS = frozenset(("maria", "ma", "jose", "juan"))
+
+
 def given_count(tokens: list[str], noticed: Noticed) -> int:
     """How many words at the front are the first name."""
     low = [words.bare(word) for word in tokens]
@@ -61,6 +65,9 @@ def given_count(tokens: list[str], noticed: Noticed) -> int:
     if plain[1] in ("de", "del", "da", "do") and two_last.is_spanish_first(plain[0]):
         for at in range(2, min(4, len(plain) - 1)):  # "María de los Ángeles Ruiz"
             if plain[at] in _SAINTS:
+                saint = tokens[1 : at + 1]
+                if plain[0] not in _WITH_SAINTS and words.family("".join(plain[1 : at + 1])):
+                    noticed["name.last_or_middle"] = " ".join(saint)  # "Luis De Jesús Ortiz"
                 return at + 1
     if f"{plain[0]} {plain[1]}" in words.of("double first name"):
         noticed["name.two_first_names"] = f"{tokens[0]} {tokens[1]}"
@@ -79,7 +86,8 @@ def family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
     if not vietnamese:
         for at in range(count, last):
             alone = low[at + 1] not in particles and at < last - 1
-            if low[at] in particles and not (alone and words.given(low[at])):  # Pat Ben Amos Lee
+            may_be_first = alone and words.given(low[at]) and not _is_of_spain(tokens, at, noticed)
+            if low[at] in particles and not may_be_first:  # Pat Ben Amos Lee
                 if low[at] in _TOGETHER and at < last - 1:  # "dela Cruz Santos"
                     noticed["name.two_last_names"] = " ".join(tokens[at:])
                 if (
@@ -96,6 +104,17 @@ def family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
     if last - 1 >= count and _is_last_too(tokens, last - 1, count, noticed):
         return last - 1
     return last
+
+
+def _is_of_spain(tokens: list[str], at: int, noticed: Noticed) -> bool:
+    """Whether "Del" is a small word of a Spanish last name, "Sofía Del Valle Arroyo", and not Delbert."""
+    first, *_, last = (words.unaccented(words.bare(word)) for word in tokens)
+    return words.bare(tokens[at]) in _OF_SPAIN and (
+        noticed.hints.spanish
+        or two_last.is_spanish_first(first)
+        or two_last.is_spanish_last(last)
+        or two_last.is_spanish_last(words.unaccented(words.bare(tokens[at + 1])))
+    )
 
 
 def _is_last_too(tokens: list[str], at: int, count: int, noticed: Noticed) -> bool:

@@ -55,14 +55,21 @@ def reads(first: str, inner: str, outer: str, hints: Hints, *, two_first: bool =
         known = words.of_spain(inner)
         return Reads.LAST_ASK if known.family > known.given else Reads.MIDDLE_ASK
     if use is _Use.FIRST or _is_first_name(inner):
-        may_be_last = _differ(first, inner) or _is_last_too(first, inner, hints.spanish, outer_is)
+        # "Mary Santiago Moore": a last name of Spain says so between two names that are not.
+        beside = outer_is or use in (_Use.LAST, _Use.EITHER)
+        may_be_last = _differ(first, inner) or _is_last_too(first, inner, hints.spanish, beside)
         return Reads.MIDDLE_ASK if may_be_last else Reads.MIDDLE
     if use is not _Use.NEITHER:
         return Reads.MIDDLE_ASK
     # A last name from elsewhere, "José Schmidt Ruiz", or a word that no list has.
     if hints.spanish or (first_is and (two_first or outer_is)):
         return Reads.LAST_ASK
-    if outer_is or words.of_spain(first).given or _in_mailbox(inner, outer, hints.mailbox):
+    if (
+        words.of_spain(outer).family
+        or outer_is
+        or words.of_spain(first).given
+        or _in_mailbox(inner, outer, hints.mailbox)
+    ):
         return Reads.MIDDLE_ASK
     return Reads.MIDDLE
 
