@@ -6,6 +6,7 @@ a ZIP area may be wide: so two sites whose distances hardly differ are both clos
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -20,6 +21,9 @@ BOTH_CLOSE = (
 )
 FAR = 30.0  # miles beyond which nobody is sent without being asked first
 ROADS = "Distances are in a straight line, from the middle of one ZIP code to the middle of the other. Roads are longer."
+
+
+_ZIP = re.compile(r"(?<!\d)(\d{5})(?:-\d{4})?\s*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +62,16 @@ class Nearer:
     home: Home
     miles: float  # to the new one
     own: float | None  # to their own; None: they have none
+
+
+def zip_of(address: Sequence[str]) -> str:
+    """The ZIP code at the end of an address; "" if it has none.
+
+    >>> zip_of(("12 N MAIN ST", "LIMA OH 45801-1234"))
+    '45801'
+    """
+    zips = [match[1] for line in reversed(address) if (match := _ZIP.search(line))]
+    return zips[0] if zips else ""
 
 
 def near(zip5: str, sites: Sequence[Site]) -> tuple[Near, ...]:

@@ -22,7 +22,7 @@ from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
 from onboard.model.match import Evidence, Match, Part, Verdict
 from onboard.model.member import Change, FirstPassword, Member, News, Proposal, Signature
-from onboard.model.outgoing import Event, Outgoing, State, ToldWindow, Way, What
+from onboard.model.outgoing import Event, Outgoing, SiteNews, State, ToldSite, ToldWindow, Way, What
 from onboard.model.owner import Owner
 from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
 from onboard.model.standing import Deed, NoSuchStep, Standing
@@ -66,9 +66,11 @@ __all__ = [
     "Ruling",
     "SameAs",
     "Signature",
+    "SiteNews",
     "Standing",
     "State",
     "Step",
+    "ToldSite",
     "ToldWindow",
     "Verdict",
     "Waiting",

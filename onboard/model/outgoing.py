@@ -132,6 +132,26 @@ class ToldWindow:
     canceled: bool = False  # it tells that the window is no more
 
 
+class SiteNews(StrEnum):
+    """What a message tells of a drop site."""
+
+    CLOSES = "closes"  # it will close; the member can go to another
+    MOVED = "moved"  # it has another address
+    OPENS = "opens"  # it is new and near, and the member is asked
+    NOW = "now"  # it is the member's from now on
+
+
+@dataclass(frozen=True, slots=True)
+class ToldSite:
+    """A drop site as a message told of it."""
+
+    news: SiteNews
+    site: str
+    on: date | None = None  # the last day, or the first
+    instead: str = ""  # the site that the member can go to; "" if none was found
+    address: str = ""  # the new one, on one line
+
+
 @dataclass(frozen=True, slots=True)
 class Outgoing:
     """One message to one member by one way."""
@@ -153,3 +173,11 @@ class Outgoing:
     words: str = (
         ""  # of a packet: the version of the words that it is made with; "": nobody kept it
     )
+    told_site: ToldSite | None = None  # what it tells of a drop site, if that is what it is about
+
+    @property
+    def is_news(self) -> bool:
+        """Whether it tells of ordering windows or a drop site: it goes by email only after a yes to email."""
+        return self.what is not What.PACKET and (
+            self.told is not None or self.told_site is not None
+        )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 # What the lines of a table are: one of them, and several.
 LINES: Mapping[str, tuple[str, ...]] = {
@@ -36,3 +36,16 @@ def counted_of_tables(numbers: Mapping[str, int]) -> str:
         for name, number in numbers.items()
         if number
     )
+
+
+NAMED = 20  # sign-in names in one line
+
+
+def first_of(names: Sequence[str]) -> str:
+    """The names behind a colon; of very many the first, and how many more there are.
+
+    >>> first_of(["patlee", "kimvale"])
+    ': patlee, kimvale'
+    """
+    more = f" … and {len(names) - NAMED:,} more (--json has all)" if len(names) > NAMED else ""
+    return f": {', '.join(names[:NAMED])}{more}"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.clean import phone
 from onboard.model import Way
-from onboard.reports.counts import counted
+from onboard.reports.counts import counted, first_of
 from onboard.reports.sentences import PREVIEW
 from onboard.reports.table import Piece, Table, Words
 from onboard.settings.checks.windows import named
@@ -122,7 +122,6 @@ def written_as_json(done: Published) -> Iterator[dict[str, Any]]:
 # ---------------------------------------------------------------- who was told other days
 
 WAYS = {Way.EMAIL: "email", Way.LETTER: "letter", Way.TEXT: "text", Way.CALL: "call"}
-NAMED = 20  # sign-in names in one line
 
 
 def moved(report: MovedReport, *, kept: bool, may_see: bool) -> Iterator[Piece]:
@@ -197,12 +196,9 @@ def _by_way(told: Sequence[ToldOtherwise], may_see: bool) -> Iterator[Piece]:
         ways.setdefault((one.by, one.why), []).append(one.member.handle.text)
     for (way, why), names in sorted(ways.items()):
         said = f"{WAYS[way]} ({why})" if why else WAYS[way]
-        yield Words(f"- {said}: {counted(len(names), 'member')}{_named(names) if may_see else ''}")
-
-
-def _named(names: Sequence[str]) -> str:
-    more = f" … and {len(names) - NAMED:,} more (--json has all)" if len(names) > NAMED else ""
-    return f": {', '.join(names[:NAMED])}{more}"
+        yield Words(
+            f"- {said}: {counted(len(names), 'member')}{first_of(names) if may_see else ''}"
+        )
 
 
 def _days(opens: date, opens_at: time | None, closes: date, closes_at: time | None) -> str:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlalchemy import Connection, func, select
 
 from onboard.model import Standing
 from onboard.roster import tables
+from onboard.roster.journal import stamp
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,3 +37,15 @@ def members(connection: Connection, site: str | None = None) -> Iterator[AtSite]
         query = query.where(member.site == site)
     for number, address, name in connection.execute(query.order_by(member.id)):
         yield AtSite(number, tuple(address), name)
+
+
+def moved_from(connection: Connection, site: str, since: datetime) -> set[int]:
+    """The numbers of the members who were moved from a site by approved changes since then that stand."""
+    made, change = tables.applied, tables.applied_change
+    query = (
+        select(change.c.member_id, change.c.before)
+        .join(made)
+        .where(change.c.field == "site", change.c.undone_at.is_(None))
+        .where(made.c.what == "tidied", made.c.at >= stamp(since))
+    )
+    return {number for number, before in connection.execute(query) if before == site}

@@ -12,7 +12,19 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, exists, func, select, update
 
-from onboard.model import Event, Outgoing, Owner, Signature, Standing, State, ToldWindow, Way, What
+from onboard.model import (
+    Event,
+    Outgoing,
+    Owner,
+    Signature,
+    SiteNews,
+    Standing,
+    State,
+    ToldSite,
+    ToldWindow,
+    Way,
+    What,
+)  # fmt: skip
 from onboard.model.outgoing import NEXT, NOT_OUT
 from onboard.roster import journal, known_windows, tables
 from onboard.roster.among import AT_ONCE, among, parts
@@ -56,16 +68,24 @@ def add_notice(
     file: str,
     signature: Signature,
     told: Sequence[ToldWindow] | None = None,
+    told_site: ToldSite | None = None,
 ) -> None:
     """A notice to the member that is in the outbox already, in this file, or that a person told on the phone; `told`
-    are ordering windows in it."""
+    are ordering windows in it, `told_site` what it tells of a drop site."""
     add(connection, What.NOTICE, {member_id: way}, signature)
     line = tables.outgoing.c
     mine = (line.member_id == member_id, line.what == What.NOTICE, line.state == State.DUE)
     state, _ = leads(Event.TELL if way is Way.CALL else Event.WRITE)
     windows = None if told is None else list(map(_window_as_json, told))
     connection.execute(
-        update(tables.outgoing).where(*mine).values(state=state, file=file, told=windows)
+        update(tables.outgoing)
+        .where(*mine)
+        .values(
+            state=state,
+            file=file,
+            told=windows,
+            told_site=None if told_site is None else _site_as_json(told_site),
+        )
     )
 
 
@@ -261,6 +281,18 @@ def telling(connection: Connection, before: datetime, *, of: int = 0) -> Iterato
     return map(_outgoing, connection.execute(query.order_by(line.c.id)))
 
 
+def telling_sites(connection: Connection) -> Iterator[Outgoing]:
+    """What tells members with open accounts of drop sites, the oldest first, and none that is void."""
+    line = tables.outgoing
+    query = (
+        select(line)
+        .join(tables.member)
+        .where(tables.member.c.standing == Standing.OPEN, line.c.told_site.is_not(None))
+        .where(line.c.state != State.VOID)
+    )
+    return map(_outgoing, connection.execute(query.order_by(line.c.id)))
+
+
 def current_packets(connection: Connection, member_ids: Collection[int]) -> dict[int, State]:
     """How the newest packet of each of these members stands; not of whoever was never due one, or
     has none but void ones."""
@@ -417,6 +449,7 @@ def _outgoing(line: Row[Any]) -> Outgoing:
         put_off=datetime.fromisoformat(line.put_off) if line.put_off else None,
         not_before=datetime.fromisoformat(line.not_before) if line.not_before else None,
         words=line.words,
+        told_site=None if line.told_site is None else _site(line.told_site),
     )
 
 
@@ -443,3 +476,17 @@ def _window(said: Mapping[str, Any]) -> ToldWindow:
         clock(said["closes_at"]),
         said["canceled"],
     )
+
+
+def _site_as_json(told: ToldSite) -> dict[str, str]:
+    day = told.on.isoformat() if told.on else ""
+    return {
+        "news": told.news, "site": told.site, "on": day, "instead": told.instead, "address": told.address,
+    }  # fmt: skip
+
+
+def _site(said: dict[str, str]) -> ToldSite:
+    return ToldSite(
+        SiteNews(said["news"]), said["site"], date.fromisoformat(said["on"]) if said["on"] else None,
+        said["instead"], said["address"],
+    )  # fmt: skip

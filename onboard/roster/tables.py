@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0019"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0020"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -302,6 +302,8 @@ outgoing = Table(  # everything told to a member; written by `outgoing.py` and b
     Column(
         "words", Text, nullable=False, server_default=""
     ),  # of a packet: packet_words.version; "": nobody kept it
+    # What it tells of a drop site: news, site, on, instead, address. NULL: it is about something else.
+    Column("told_site", JSON(none_as_null=True)),
     Index("ix_outgoing_what_state_member_id", "what", "state", "member_id"),
 )
 packet_words = Table(  # what packets were made with; written by `packet_words.py` alone

@@ -171,7 +171,7 @@ def goes_elsewhere(member: Member, message: bytes) -> bool:
 def _may_go(connection: Connection, line: Outgoing, message: bytes, office: Office) -> bool:
     """Whether the message may go out as its member is at this moment."""
     member = search.members_by_number(connection, [line.member_id])[line.member_id]
-    if line.told is not None and line.what is not What.PACKET:
+    if line.is_news:
         return bool(member.consent) and not goes_elsewhere(member, message)
     if line.what is not What.PACKET:
         return member.consent is not False

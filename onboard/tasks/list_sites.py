@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from shlex import quote
@@ -16,8 +15,6 @@ from onboard.roster import at_sites
 from onboard.roster.at_sites import AtSite
 from onboard.settings import Settings, Site
 from onboard.windows import Standing
-
-_ZIP = re.compile(r"(?<!\d)(\d{5})(?:-\d{4})?\s*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +85,7 @@ def list_sites(office: Office, near: str = "") -> SitesReport:
 
 def home(found: AtSite) -> Home:
     """Where a member lives: the ZIP code at the end of the address on file, if there is one."""
-    zips = [match[1] for line in reversed(found.address) if (match := _ZIP.search(line))]
-    return Home(found.member_id, zips[0] if zips else "", found.site)
+    return Home(found.member_id, nearby.zip_of(found.address), found.site)
 
 
 def full(settings: Settings, counts: Mapping[str, int], of: Collection[str]) -> Iterator[str]:

@@ -14,7 +14,7 @@ from onboard.model import Event, Member, Outgoing, State, Way, What
 from onboard.office import Office
 from onboard.reports.private import private_file
 from onboard.roster import outgoing, search
-from onboard.tasks import known_windows, notices
+from onboard.tasks import known_windows, notices, site_notices
 from onboard.tasks import meant as who
 from onboard.tasks.claims import has_run_out
 from onboard.tasks.moved_windows import tells_old_days
@@ -172,10 +172,14 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
                 f"The password in the letter of {member.handle.text} has run out. Make it again: "
                 f"onboard packets --again {member.handle.text}"
             )
+        elif stale := site_notices.overtaken(line, member, office.settings):
+            found.left.append(f"{member.handle.text}: {stale}")
         elif tells_old_days(line, known, office.today()):
+            anew = (
+                site_notices.ANEW if line.told_site else "To make it anew: onboard windows --record"
+            )
             found.left.append(
-                f"The ordering days in the letter of {member.handle.text} have changed. To make it anew: "
-                "onboard windows --record"
+                f"The ordering days in the letter of {member.handle.text} have changed. {anew}"
             )
         else:
             found.lines.append((line, member))

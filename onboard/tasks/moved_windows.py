@@ -193,10 +193,12 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
         if old:
             heard.packets.append(line)
         return
+    if line.state is State.WRITTEN and line.told_site and not may_be_mailed:
+        return  # a notice of a drop site is made anew by its own command
     if line.state is State.WRITTEN and not old:
         heard.waiting.append(line)
         return
-    if line.state is State.WRITTEN:
+    if line.state is State.WRITTEN and not line.told_site:
         heard.notices.append(line)
     if line.way is Way.EMAIL and line.state not in (State.WRITTEN, State.DUE):
         heard.email_came_back = line.state in CAME_BACK

@@ -10,13 +10,13 @@ from sqlalchemy import Connection
 from onboard.model import Member, Outgoing, Way
 from onboard.office import Office
 from onboard.roster import desk, members
-from onboard.tasks import moved_windows
+from onboard.tasks import moved_windows, site_notices
 from onboard.welcome.notice import PASSWORD, Notice, notice
 
 
 def as_it_was(connection: Connection, office: Office, member: Member, line: Outgoing) -> Member:
     """The member as they could be reached before the change that a notice tells of."""
-    if line.told is not None:  # it tells of ordering windows, and no contact was changed
+    if line.is_news:  # no contact was changed
         return member
     since = line.made
     if not desk.contacts_changed_at(connection, member, since):
@@ -33,6 +33,8 @@ def made_again(
 
     Raises `SettingsTrouble` when a template is broken.
     """
+    if line.told_site is not None:
+        return site_notices.made_again(connection, office, member, line)
     if line.told is not None:
         return moved_windows.made_again(connection, office, member, line)
     settings = office.settings

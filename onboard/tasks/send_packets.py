@@ -19,7 +19,7 @@ from onboard.reports.dates import moment
 from onboard.reports.sentences import CHANGES
 from onboard.roster import outgoing, search
 from onboard.settings import MailServer
-from onboard.tasks import claims, email_doubts, known_windows, notices
+from onboard.tasks import claims, email_doubts, known_windows, notices, site_notices
 from onboard.tasks import meant as who
 from onboard.tasks.claims import RosterClaims
 from onboard.tasks.moved_windows import tells_old_days
@@ -99,6 +99,10 @@ Add = Callable[[str, post.Outcome], None]
 ANEW = "To make it anew: onboard windows --record"
 
 
+def _anew(line: Outgoing) -> str:
+    return site_notices.ANEW if line.told_site else ANEW
+
+
 def _known(office: Office) -> tuple[Known, ...]:
     """The ordering windows as the settings have them now."""
     with office.reading() as connection:
@@ -114,15 +118,17 @@ def _notices(
         why = ""
         if member.consent is False:
             why = "The member opted out of email since it was written. Tell them another way."
-        elif line.told is not None and member.standing.forbids(Deed.PACKET):
+        elif line.is_news and member.standing.forbids(Deed.PACKET):
             why = "The account was closed or merged since it was written. Nobody needs it now."
-        elif line.told is not None and not (member.consent and member.email):
-            why = f"The member gets no email now. {ANEW}"
+        elif line.is_news and not (member.consent and member.email):
+            why = f"The member gets no email now. {_anew(line)}"
+        elif stale := site_notices.overtaken(line, member, office.settings):
+            why = stale
         elif tells_old_days(line, known, office.today()):
-            why = f"The ordering days in it have changed again. {ANEW}"
+            why = f"The ordering days in it have changed again. {_anew(line)}"
         else:
             message = _message(office.settings.outbox / line.file)
-            if not message or (line.told is not None and claims.goes_elsewhere(member, message)):
+            if not message or (line.is_news and claims.goes_elsewhere(member, message)):
                 message = _again(office, member, line)  # to the address on file now
             if not message:
                 why = "It is no longer in the outbox, and can't be made again. Tell the member another way."

@@ -230,7 +230,7 @@ def _values(
         "site": None if site is None else {
             "name": plain(site.name), "address": plain(site.address), "host": plain(site.host),
             "host_phone": plain(site.host_phone), "group": plain(site.group),
-            "pickup": _pickup(site, language),
+            "pickup": pickup(site, language),
         },
         "windows": [_told(w, today, language, settings) for w in windows[:MOST_WINDOWS]],
         "more": max(0, len(windows) - MOST_WINDOWS),
@@ -247,7 +247,7 @@ def _group(member: Member, settings: Settings) -> Group | None:
     return settings.group(site.group) if site else None
 
 
-def _pickup(site: Site, language: str) -> str:
+def pickup(site: Site, language: str) -> str:
     """When the goods are picked up, as the settings say it; a day of the week in the language."""
     day = plain(site.pickup_day)
     return ", ".join(filter(None, (say_weekday(day, language), plain(site.pickup_hours))))

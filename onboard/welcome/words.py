@@ -35,7 +35,7 @@ from onboard.model import Member
 from onboard.settings import LANGUAGES, Settings
 
 PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
-NOTICE, MOVED = "notice.md.j2", "moved.md.j2"
+NOTICE, MOVED, SITE = "notice.md.j2", "moved.md.j2", "site.md.j2"
 
 
 # ---------------------------------------------------------------- which words

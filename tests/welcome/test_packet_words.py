@@ -86,8 +86,8 @@ def test_ours_can_be_copied_and_changed(tmp_path: Path) -> None:
     folder = tmp_path / "ours"
     copied = welcome.copy_templates(folder)
     assert {str(file.relative_to(folder)) for file in copied} == {
-        "en/packet.md.j2", "en/calendar.md.j2", "en/notice.md.j2", "en/moved.md.j2",
-        "es/packet.md.j2", "es/calendar.md.j2", "es/notice.md.j2", "es/moved.md.j2",
+        "en/packet.md.j2", "en/calendar.md.j2", "en/notice.md.j2", "en/moved.md.j2", "en/site.md.j2",
+        "es/packet.md.j2", "es/calendar.md.j2", "es/notice.md.j2", "es/moved.md.j2", "es/site.md.j2",
         "mail.html.j2", "letter.typ", "labels.typ", "windows.typ",
     }  # fmt: skip
     settings = replace(COOP, templates=folder)

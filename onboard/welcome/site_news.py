@@ -1,0 +1,144 @@
+"""A notice about a member's drop site: it closes, it has moved, they have another one, or a new one is near."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from onboard import nearby
+from onboard.errors import SettingsTrouble
+from onboard.model import Member, SiteNews, ToldSite, ToldWindow
+from onboard.settings import Settings, Site
+from onboard.welcome import blocks, look, words
+from onboard.welcome.calendar import PUBLISH, changes
+from onboard.welcome.message import Wording, mailbox, message
+from onboard.welcome.moved import FILE, span
+from onboard.welcome.notice import Notice
+from onboard.welcome.packet import (
+    MOST_WINDOWS,
+    called,
+    full_name,
+    in_one_line,
+    letter,
+    pickup,
+    plain,
+)
+from onboard.windows import Known, say_day
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What a notice is about: the news, the member's own site and the one that it shows, and its windows if they are others."""
+
+    told: ToldSite
+    old: Site | None
+    new: Site | None
+    windows: tuple[Known, ...] = ()
+
+    @property
+    def told_windows(self) -> tuple[ToldWindow, ...]:
+        """The ordering windows that the notice tells; of a site that the member was only asked about, none counts."""
+        if self.told.news is SiteNews.OPENS:
+            return ()
+        return tuple(one.told for one in self.windows)
+
+
+def about(
+    member: Member, told: ToldSite, settings: Settings, known: Sequence[Known], now: datetime
+) -> About:
+    """What a notice of this news to the member is about."""
+    old = settings.site(told.site if told.news is SiteNews.CLOSES else member.site)
+    new = settings.site(told.instead if told.news is SiteNews.CLOSES else told.site)
+    differs = new and (told.news is SiteNews.NOW or (old and old.group != new.group))
+    today = now.astimezone(settings.zone()).date()
+    windows = [
+        one
+        for one in known
+        if differs and new and one.group == new.group and not (one.canceled or one.is_over(today))
+    ]
+    return About(told, old, new, tuple(windows[:MOST_WINDOWS]))
+
+
+def site_news(
+    member: Member, what: About, settings: Settings, now: datetime, *, by_email: bool
+) -> Notice:
+    """The notice, as an email (with a calendar file where the ordering days are others) or as a letter. It holds no secret.
+
+    Raises `SettingsTrouble` when a template is broken or the co-op's sender is no address.
+    """
+    language = words.language_of(member, settings, words.SITE)
+    name = f"{language}/{words.SITE}"
+    today = now.astimezone(settings.zone()).date()
+    values = _values(member, what, settings, language, by_email=by_email)
+    said = blocks.read(words.markdown(name, settings, values))
+    title = next((block.text for block in said if block.kind == "title"), "")
+    subject = words.subject(title, name, settings)
+    text = blocks.as_text(said)
+    if not by_email:
+        return Notice(subject, text, b"", letter(member, settings, today, language, subject, said))
+    sender, to = (
+        mailbox(settings.coop, settings.sender),
+        mailbox(full_name(member.name), member.email),
+    )
+    if sender is None or to is None:
+        raise SettingsTrouble(
+            f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
+        )
+    page, logo = look.page(language, subject, said, settings)
+    files: tuple[tuple[str, str, bytes], ...] = ()
+    if values["calendar"]:
+        days = changes(what.windows, settings, language, now, settings.zone(what.new))
+        files = ((FILE, f"text/calendar; method={PUBLISH}", days),)  # RFC 6047, 2.4
+    mail = message(
+        Wording(language, subject, text, page, logo),
+        sender=sender,
+        to=to,
+        written=now.astimezone(settings.zone()),
+        files=files,
+    )
+    return Notice(subject, text, mail, "")
+
+
+def _values(
+    member: Member, what: About, settings: Settings, language: str, *, by_email: bool
+) -> dict[str, object]:
+    """All that the template may speak of."""
+    told, new = what.told, what.new
+    zip5 = nearby.zip_of(member.address)
+    far = nearby.miles(zip5, new) if new else None
+    asked = told.news is SiteNews.OPENS and far is not None
+    own = nearby.miles(zip5, what.old) if what.old and asked else None
+    shows_way = told.news is not SiteNews.NOW and far is not None
+    return {
+        "coop": plain(settings.coop),
+        "name": called(member.name) or member.handle.text,
+        "news": str(told.news),
+        "old": plain(what.old.name) if what.old else "",
+        "day": say_day(told.on, language, settings.region) if told.on else "",
+        "site": None if new is None else {
+            "name": plain(new.name), "address": in_one_line(new.address), "host": plain(new.host),
+            "host_phone": plain(new.host_phone), "pickup": pickup(new, language),
+        },
+        "miles": _miles(far, language) if shows_way and far is not None else "",
+        "own": _miles(own, language) if own is not None else "",
+        "windows": [_sentence(span(one.window, language, settings.region)) for one in what.windows],
+        "calendar": by_email and bool(what.told_windows),
+        "letter": not by_email,
+        "phone": settings.reply_phone,
+        "sender": settings.sender,
+        "postal_address": in_one_line(settings.postal_address),
+    }  # fmt: skip
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _miles(far: float, language: str) -> str:
+    """A distance in the language: see `nearby.say_miles`."""
+    if language.partition("-")[0] != "es":
+        return nearby.say_miles(far)
+    if far < 1:
+        return "menos de 1 milla"
+    return "cerca de 1 milla" if far < 1.5 else f"unas {far:,.0f} millas"
