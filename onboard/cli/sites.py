@@ -16,6 +16,7 @@ from onboard.office import Office
 from onboard.reports import site_news as news_report
 from onboard.reports import sites as report
 from onboard.tasks import site_news
+from onboard.tasks.host_sheets import write_host_sheets
 from onboard.tasks.list_sites import list_sites
 from onboard.tasks.site_news import NewsReport
 
@@ -73,9 +74,19 @@ Nearest = Annotated[
 ]
 
 
+Sheets = Annotated[
+    Path | None,
+    typer.Option(
+        "--sheets",
+        help="Write a sheet for the host of each open site into this folder (PDF and XLSX).",
+    ),
+]
+
+
 def sites(
     office: Office,
     near: Nearest = "",
+    sheets: Sheets = None,
     *,
     news: News,
     record: Record = False,
@@ -95,16 +106,25 @@ def sites(
     them into the outbox, once: an email to whoever said yes to email, a letter to others. Nobody is moved by it,
     and the settings stay as they are.
 
+    `--sheets` writes a sheet for the host of each open site: the members by first name and initial, the ordering
+    days, and whom to call. Say under `[host_sheet]` in the settings if it may show more.
+
     Example: `onboard sites`
 
     Example: `onboard sites --near 45801`
 
     Example: `onboard sites --close "Lima Grange Hall" --on 2027-01-15 --changes closing.xlsx`
 
+    Example: `onboard sites --sheets hosts`
+
     Example: `onboard sites --new "Troy Depot" --miles 8 --record`
     """
     if len([said for said in (near, news.close, news.moved, news.new) if said]) > 1:
         raise FileTrouble("Give one of --near, --close, --moved and --new, not several.")
+    if sheets:
+        wrote = write_host_sheets(office, sheets)
+        answer(report.sheets(wrote), report.sheets_as_json(wrote), machine)
+        raise typer.Exit(NEEDS_A_PERSON if wrote.findings else DONE)
     if done := _news(office, news, keep=record):
         answer(
             news_report.pieces(done, kept=record), news_report.as_json(done, kept=record), machine

@@ -7,10 +7,12 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from onboard import nearby, windows
+from onboard.reports.counts import counted
 from onboard.reports.table import Piece, Table, Words
 from onboard.windows import say_short
 
 if TYPE_CHECKING:
+    from onboard.tasks.host_sheets import HostSheets
     from onboard.tasks.list_sites import Listed, SitesReport
 
 
@@ -77,3 +79,20 @@ def as_json(report: SitesReport) -> Iterator[dict[str, Any]]:
         if report.near:
             line |= {"miles": one.miles and round(one.miles, 1), "close": one.is_close}
         yield line
+
+
+def sheets(done: HostSheets) -> Iterator[Piece]:
+    """What was written, and how to treat it."""
+    for file in done.files:
+        yield Words(f"Wrote {file}.", is_faint=True)
+    yield Words(
+        f"Wrote {counted(len(done.files), 'file')} for the hosts. Each names members: give a sheet to its own host and to nobody else, "
+        "and delete the files when they are printed or sent."
+    )
+    yield from map(Words, done.findings)
+
+
+def sheets_as_json(done: HostSheets) -> Iterator[dict[str, Any]]:
+    """A line for each file."""
+    for file in done.files:
+        yield {"file": str(file)}

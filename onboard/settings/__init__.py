@@ -16,12 +16,13 @@ from onboard.settings.rules import (
     AuditRule,
     DeskRule,
     HandleRule,
+    HostSheet,
     PasswordRule,
 )
 from onboard.settings.starter import samples, starter
 from onboard.settings.window_rule import Moved, WindowRule
 
 __all__ = [
-    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "GuideRule", "HandleRule", "Look", "MailServer", "Mailbox",
-    "Moved", "PasswordRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
+    "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "GuideRule", "HandleRule", "HostSheet", "Look", "MailServer",
+    "Mailbox", "Moved", "PasswordRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
 ]  # fmt: skip

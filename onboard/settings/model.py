@@ -22,7 +22,7 @@ from onboard.settings.key import Key, keys, parts
 from onboard.settings.look import Look
 from onboard.settings.mail import Mailbox, MailServer
 from onboard.settings.places import Days, Group, Site, WrittenGroup
-from onboard.settings.rules import AuditRule, DeskRule, HandleRule, PasswordRule
+from onboard.settings.rules import AuditRule, DeskRule, HandleRule, HostSheet, PasswordRule
 from onboard.settings.window_rule import Moved, WindowRule
 
 if TYPE_CHECKING:
@@ -142,6 +142,7 @@ class Tables:
     look: Annotated[Look, Key("how your email looks")]
     desk: Annotated[DeskRule, Key("the help desk")]
     audit: Annotated[AuditRule, Key("what an audit looks for")]
+    host_sheet: Annotated[HostSheet, Key("what the sheet for a drop site's host shows")]
     guide: Annotated[GuideRule, Key("the pages with which members help themselves")]
     files: Annotated[Files, Key("where things are kept")]
     group: Annotated[
@@ -169,6 +170,7 @@ class Settings(Coop):
     audit: AuditRule = field(default_factory=AuditRule)
     desk: DeskRule = field(default_factory=DeskRule)
     mailbox: Mailbox = field(default_factory=Mailbox)
+    host_sheet: HostSheet = field(default_factory=HostSheet)
     look: Look = field(default_factory=Look)
     guide: GuideRule = field(default_factory=GuideRule)
     windows: WindowRule = field(default_factory=WindowRule)

@@ -63,6 +63,7 @@ def read(file: Path) -> Settings:
         desk=tables.desk,
         look=replace(tables.look, logo=str(here / tables.look.logo) if tables.look.logo else ""),
         audit=tables.audit,
+        host_sheet=tables.host_sheet,
         guide=tables.guide,
         windows=tables.windows,
         groups=tuple(_group(group, tables.windows) for group in tables.group),

@@ -121,6 +121,27 @@ class DeskRule:
 
 
 @dataclass(frozen=True, slots=True)
+class HostSheet:
+    """What the sheet for a drop site's host says of its members."""
+
+    names: Annotated[
+        str,
+        Key(
+            "how members are named", "\"initial\" is the first name and the first letter of the last name, \"full\" the whole name",
+            one_of(("initial", "full")),
+        ),
+    ] = "initial"  # fmt: skip
+    phone_question: Annotated[
+        str,
+        Key(
+            "the question of your join form that asks if the host may have the phone number",
+            "one of `extra_questions`, written the same; only phones of members who answered yes are shown. If empty, none are",
+            blank=True,
+        ),
+    ] = ""  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
 class AuditRule:
     """When an audit is due, and from when on it speaks of something."""
 

@@ -73,11 +73,11 @@ def feeds(settings: Settings, languages: Sequence[str]) -> Iterator[Feed]:
     for language, ending in _endings(languages):
         names: set[str] = set()
         for group in settings.groups:
-            name = f"{_file_name('group', group.name, names)}{ending}.ics"
+            name = f"{file_name('group', group.name, names)}{ending}.ics"
             yield Feed(name, language, group.name, None)
             for site in settings.sites:
                 if site.group == group.name and not site.closed:
-                    name = f"{_file_name('site', site.name, names)}{ending}.ics"
+                    name = f"{file_name('site', site.name, names)}{ending}.ics"
                     yield Feed(name, language, group.name, site)
 
 
@@ -121,10 +121,10 @@ def _endings(languages: Sequence[str]) -> Iterator[tuple[str, str]]:
         yield language, f"-{language}" if number else ""
 
 
-def _file_name(kind: str, named: str, taken: set[str]) -> str:
+def file_name(kind: str, named: str, taken: set[str]) -> str:
     """A name for the web: small letters, digits and hyphens; never one that is taken.
 
-    >>> _file_name("site", "Viroqua Grange Hall", set())
+    >>> file_name("site", "Viroqua Grange Hall", set())
     'site-viroqua-grange-hall'
     """
     stem = f"{kind}-{re.sub(r'[^a-z0-9]+', '-', anyascii(named).casefold()).strip('-') or 'x'}"[:80]

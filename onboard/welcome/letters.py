@@ -27,7 +27,7 @@ from onboard.welcome.typeset import Broken, pages
 if TYPE_CHECKING:
     from pypdf import PdfReader, PdfWriter
 
-LETTER, LABELS, SHEET = "letter.typ", "labels.typ", "windows.typ"
+LETTER, LABELS, SHEET, HOST = "letter.typ", "labels.typ", "windows.typ", "host.typ"
 HANDOUT = "handout.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
 
@@ -69,6 +69,11 @@ def labels(members: Sequence[Member], settings: Settings) -> bytes:
 def sheet(data: Mapping[str, object], settings: Settings) -> bytes:
     """The sheets for the wall (PDF) of what `wall.data` gives. Raises as `pdf` does."""
     return _on_paper(SHEET, data, settings)
+
+
+def for_host(data: Mapping[str, object], settings: Settings) -> bytes:
+    """The sheet for the host of a drop site (PDF) of what `host_sheet.data` gives. Raises as `pdf` does."""
+    return _on_paper(HOST, data, settings)
 
 
 def handout(data: Mapping[str, object], settings: Settings) -> bytes:
