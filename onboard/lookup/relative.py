@@ -20,8 +20,10 @@ NEAR = 3  # words behind "my wife" in which it is told what she did
 _OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
 _OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
 _CALLER = frozenset(("i", "im", "ive", "id", "ill", "we", "were", "it", "yo", "that"))
-_TO_CALLER = frozenset(("me", "us", "it", "this", "nos"))
+_TO_CALLER = frozenset(("me", "us", "it", "this", "you", "nos"))
+_THINGS = frozenset(("this", "that", "it", "things", "everything", "eso", "esto"))
 _FROM = frozenset(("from", "through", "than", "like"))
+_LIVES = frozenset(("live", "lives", "living", "stay", "staying"))
 _IN = frozenset(("in", "from", "at", "near", "en", "out", "over", "down", "up"))
 
 
@@ -95,7 +97,7 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
 
 def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
     """Whose thing, or on whose behalf: "Pat's account", "calling for Pat"."""
-    if size := phrase_at(found, at, "for"):
+    if size := for_somebody(found, at):
         return Mention(at, names=names_behind(found, at + size))
     if (size := phrase_at(found, at, "about")) and (names := names_behind(found, at + size)):
         return Mention(at, names=names) if min(names) <= at + size + 1 else None
@@ -121,6 +123,18 @@ def _of_other_sex(kin: str, name: str) -> bool:
     return {at_home(kin), sex(name)} == {"m", "w"}
 
 
+def for_somebody(found: Sequence[Token], at: int) -> int:
+    """How many words from here say that something is for somebody else; 0 if none do.
+
+    >>> from onboard.lookup.sentence import tokens
+    >>> [for_somebody(tokens(said), 1) for said in ("take care of Pat Lee", "take care of this please")]
+    [2, 0]
+    """
+    size = phrase_at(found, at, "for")
+    is_thing = at + size < len(found) and found[at + size].word in _THINGS
+    return 0 if is_thing else size
+
+
 # ---------------------------------------------------------------- by the way
 
 
@@ -135,6 +149,8 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
         beside = words[:1] or [token.word for token in found[max(start - REACH, 0) : start]]
         return not speaker_words("lent").isdisjoint(beside)
     if start and found[start - 1].word in _FROM and not found[start].gap:
+        return True
+    if start > 1 and found[start - 1].word == "with" and found[start - 2].word in _LIVES:
         return True
     near = [word for token, word in zip(said, words, strict=True) if not token.is_name][:NEAR]
     if near[:2] in (["and", "i"], ["y", "yo"]):

@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import pairwise
 
 from onboard.lookup.relative import (
     Mention,
     at_home,
     by_title,
+    for_somebody,
     mentions,
     names_before,
     runs,
@@ -116,6 +118,12 @@ def _relative(
     meant = [one for one in related if not one.is_by_the_way]
     kin = {one.kin for one in meant}
     if len(kin) != 1 or not at_home(meant[0].kin) or len(theirs) > 1:
+        return None
+    named = (
+        one.word in ("her", "his", "su") and behind.word in ("name", "nombre")
+        for one, behind in pairwise(found)
+    )
+    if any(named):
         return None
     first = min(one.start for one in meant)
     for run in runs(found):
@@ -289,7 +297,7 @@ def _acts_for(found: Sequence[Token], by_the_way: bool = False) -> bool:
     With `by_the_way` a relative was spoken of who is not meant: that "she" is away tells nothing.
     """
     for at, token in enumerate(found):
-        if phrase_at(found, at, "for") or phrase_at(found, at, "away"):
+        if for_somebody(found, at) or phrase_at(found, at, "away"):
             return True
         behind_name = at > 0 and found[at - 1].is_name and not token.gap  # "Priya Her"
         if token.word in speaker_words("they") and not behind_name and not by_the_way:

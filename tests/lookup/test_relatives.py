@@ -45,6 +45,10 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
         ("mi hija me inscribió, soy David Moor", "davidmoor"),
         ("I am David Moor and my wife died", "davidmoor"),
         ("Mrs. Robin Diaz", "robindiaz"),
+        ("Hiya, Nell Visser in Lodi. My grandson typed all of it in for me.", "nellvisser"),
+        ("David Moor. Lodi. My wife normally takes care of this.", "davidmoor"),
+        ("I live with my mother, this is David Moor in Lodi", "davidmoor"),
+        ("I'm David Moor from Lodi, my brother recommended you", "davidmoor"),
         ("Hello, can you he- it's Nell Visser in Lodi", "nellvisser"),
     ],
 )
