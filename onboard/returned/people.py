@@ -18,6 +18,8 @@ def read(mail: Message) -> Returned:
     said = text.own(text.body(mail))
     told = text.folded(said)
     automatic = _is_automatic(mail, subject)
+    if _is_generated(mail) and _wants_none(mail, subject, told):
+        return Returned(Kind.UNSUBSCRIBE, action=Action.STOP_MAIL, said=said)
     if text.has(f"{subject} {told}", "challenge") and (automatic or not _answers(mail)):
         return Returned(Kind.AUTOMATIC_REPLY, action=Action.READ, said=said)
     if automatic:
@@ -28,6 +30,12 @@ def read(mail: Message) -> Returned:
     if _wants_none(mail, subject, told):
         return Returned(Kind.UNSUBSCRIBE, action=Action.STOP_MAIL, said=said)
     return Returned(Kind.REPLY, action=Action.READ, said=said)
+
+
+def _is_generated(mail: Message) -> bool:
+    """Whether a program wrote it on somebody's behalf, not as an answer (RFC 3834, 5): as a mail program
+    does for whoever presses its unsubscribe button (RFC 2369, 3.2)."""
+    return text.folded(text.header(mail, "Auto-Submitted")).startswith("auto-generated")
 
 
 def _answers(mail: Message) -> bool:
@@ -51,10 +59,12 @@ def _wants_none(mail: Message, subject: str, told: str) -> bool:
     to = text.header(mail, "To").casefold()
     if "unsubscribe" in to.partition("@")[0]:
         return True  # RFC 2369, 3.2: the address that our messages give for it
+    if text.has(subject, "stay"):
+        return False
     if not answers and text.has(subject, "unsubscribe") and len(subject) < SHORT // 4:
-        return True
+        return not text.has(told, "stay")
     first = told[:SHORT]
-    if len(told) > SHORT or not text.has(first, "unsubscribe"):
+    if len(told) > SHORT or not text.has(first, "unsubscribe") or text.has(told, "stay"):
         return False
     # "stop" and "baja" mean this only where they are all that is said
     phrases = [p for p in text.words_of("unsubscribe") if len(p.split()) > 1 or p == "unsubscribe"]

@@ -160,7 +160,7 @@ def recipients_of(mail: Message) -> tuple[str, ...]:
         if part.get_content_type() == "message/feedback-report":
             for block in _blocks(part):
                 found += _ADDRESS.findall(block.get("original-rcpt-to", ""))
-    return tuple(dict.fromkeys(found)) or sent_to(mail)
+    return tuple(dict.fromkeys([*found, *sent_to(mail)]))  # the first is often blotted out
 
 
 def sent_to(mail: Message) -> tuple[str, ...]:

@@ -32,8 +32,11 @@ from onboard.model import (
 )
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Office
+from onboard.reports.dates import day
 from onboard.roster import emails, outgoing, search
 from onboard.roster.emails import Known
+
+CALL = "Call or write, and ask for another email address."
 
 # Packets that an email would still tell; one that was written goes nowhere while it is in doubt.
 NOT_GONE = (State.DUE, State.WAITING, State.WRITTEN)
@@ -156,7 +159,7 @@ def _said(raw: RawRow, rulings: dict[str, Ruling]) -> Cleaned[Email]:
 def _came_back(member: Member, known: Known) -> str:
     """That email to the address came back, or was refused, and what to do; "" if it was not."""
     if member.bounced and member.bounced > (known.confirmed or date.min):
-        return f"Email to it came back on {member.bounced}. Ask for another email address."
+        return f"Email to it came back on {day(member.bounced)}. {CALL}"
     if known.back:
-        return f"A mail server refused it on {known.back}. Ask for another email address."
+        return f"A mail server refused it on {day(known.back)}. {CALL}"
     return ""

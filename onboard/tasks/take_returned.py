@@ -15,13 +15,24 @@ from sqlalchemy import Connection
 
 from onboard import returned
 from onboard.clean import email
+from onboard.mail import outbox
 from onboard.mail.envelope import token_in
-from onboard.model import Change, Event, Member, Outgoing, Standing
+from onboard.model import (
+    Change,
+    Event,
+    Member,
+    Outgoing,
+    Signature,
+    Standing,
+    State,
+    Way,
+    What,
+)
 from onboard.office import Act, Office
 from onboard.returned import Action, Kind, Returned
 from onboard.roster import came_back, change, desk, outgoing, search
 from onboard.roster.change import Occasion
-from onboard.tasks import changed_contact
+from onboard.tasks import changed_contact, old_letters
 
 # What speaks against the address itself; a full mailbox, or a filter, does not.
 BAD = frozenset({
@@ -238,6 +249,8 @@ def _keep(connection: Connection, office: Office, report: ReturnedReport, source
                 signature,
                 True,
             )
+    dead = [members[one.member_id] for _, one in done.made if one.field == "bounced"]
+    _call_off(connection, office, dead, signature)
     for mail in new:
         if mail.line is not None and (mail.found.permanent or mail.found.action in BAD):
             why = mail.found.said or _why(mail)
@@ -247,3 +260,23 @@ def _keep(connection: Connection, office: Office, report: ReturnedReport, source
          "kind": mail.found.kind, "action": mail.found.action, "status": mail.found.status}
         for mail in new for member in mail.members
     ])  # fmt: skip
+
+
+def _call_off(
+    connection: Connection, office: Office, dead: Sequence[Member], signature: Signature
+) -> None:
+    """Packets in the outbox to addresses that take no mail go nowhere, not by hand either: their temporary
+    passwords end, and they are to be made anew once somebody knows where to."""
+    waiting = [
+        line.member_id
+        for line in outgoing.by_state(
+            connection, What.PACKET, State.WRITTEN, of=[member.id for member in dead]
+        )
+        if line.way is Way.EMAIL
+    ] if dead else []  # fmt: skip
+    outgoing.again(connection, dict.fromkeys(waiting, Way.EMAIL), signature)
+    for member in dead:
+        if member.id in waiting:
+            desk.end_first_password(connection, member.id)
+            outbox.take_away(office.settings.outbox, outbox.email_name(member.handle.text))
+    old_letters.take_out_of(connection, office, waiting)

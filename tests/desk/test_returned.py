@@ -142,8 +142,23 @@ def test_the_packet_that_came_back_is_known_by_its_message_id(office: Path) -> N
 def test_a_packet_is_not_sent_where_email_came_back(office: Path) -> None:
     onboard("packets", "--write")
     came(office / "box", "1.eml", failed("pat.lee@example.org"))
-    onboard("returned", "box", "--record")
-    assert "Email to it came back" in onboard("answer").words
+    assert (office / "outbox" / "patlee.eml").exists()
+    said = onboard("returned", "box", "--record")
+    assert said.code == 1
+    # Not by hand either: the email is gone from the outbox, its letter too, and its password works no more.
+    assert [file.name for file in (office / "outbox").glob("*.eml")] == ["kimvale.eml"]
+    assert asked("SELECT password_hash FROM member WHERE handle = 'patlee'") == [(None,)]
+    said = onboard("packets", "--send")
+    assert "pat.lee@example.org" not in said.words
+    said = onboard("packets", "--write")
+    assert "Email to it came back on Nov 23, 2026. Call or write, and ask for another" in said.words
+    assert not (office / "outbox" / "patlee.eml").exists()
+    # Somebody has called: it is made anew, for a letter.
+    onboard("answer", "patlee", "letter")
+    assert onboard("packets", "--write").code == 0
+    assert asked("SELECT way FROM outgoing WHERE member_id = 1 AND state = 'written'") == [
+        ("letter",)
+    ]
 
 
 def test_a_no_from_another_address_is_a_no_of_whom_it_answers(office: Path) -> None:
