@@ -15,10 +15,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import browser
+from coop_forms import PAT, form
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from onboard.desk.place import Place
+from onboard.office import Office
 from onboard.settings import (
     DeskRule,
     Group,
@@ -29,6 +31,8 @@ from onboard.settings import (
     Site,
     Window,
 )
+from onboard.tasks.process_batch import process_batch
+from onboard.tasks.write_packets import write_packets
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -66,6 +70,22 @@ def coop_in(folder: Path) -> Settings:
         ),
         outbox=folder / "outbox",
     )  # fmt: skip
+
+
+def fill(folder: Path) -> Path:
+    """The folder, with these members in its roster and their packets in its outbox."""
+    rows = [form(2, **PAT)] + [
+        form(line, full_name="Kim Vale", email=email, phone=phone, street=street, city=city, state="OH", zip=zip5, site=site)
+        for line, email, phone, street, city, zip5, site in (
+            (3, "kim@example.org", "419-555-0150", "4 Oak St", "Lima", "45801", "Lima Grange"),
+            (4, "kv@example.org", "740-555-0166", "70 Fir Rd", "Athens", "45701", "Athens Barn"),
+        )
+    ]  # fmt: skip
+    office = Office(coop_in(folder), who="Robin", now=Clock())
+    process_batch(office, rows, file="f", keep=True)
+    write_packets(office)
+    office.close()
+    return folder
 
 
 def settings_text() -> str:

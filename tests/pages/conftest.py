@@ -9,16 +9,13 @@ from typing import TYPE_CHECKING
 
 import browser
 import pytest
-from at_desk import BASE, HOME, PORT, AtDesk, Clock, coop_in
-from coop_forms import PAT, form
+from at_desk import BASE, HOME, PORT, AtDesk, Clock, coop_in, fill
 from starlette.testclient import TestClient
 
 from onboard.desk import desking
 from onboard.desk.place import Place
 from onboard.office import Office
 from onboard.roster import store
-from onboard.tasks.process_batch import process_batch
-from onboard.tasks.write_packets import write_packets
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -33,19 +30,7 @@ def clock() -> Clock:
 @pytest.fixture(scope="session")
 def enrolled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the roster and outbox of Pat Lee (1) and Kim Vale (2); the form of another Kim Vale is on hold."""
-    folder = tmp_path_factory.mktemp("enrolled")
-    rows = [form(2, **PAT)] + [
-        form(line, full_name="Kim Vale", email=email, phone=phone, street=street, city=city, state="OH", zip=zip5, site=site)
-        for line, email, phone, street, city, zip5, site in (
-            (3, "kim@example.org", "419-555-0150", "4 Oak St", "Lima", "45801", "Lima Grange"),
-            (4, "kv@example.org", "740-555-0166", "70 Fir Rd", "Athens", "45701", "Athens Barn"),
-        )
-    ]  # fmt: skip
-    office = Office(coop_in(folder), who="Robin", now=Clock())
-    process_batch(office, rows, file="f", keep=True)
-    write_packets(office)
-    office.close()
-    return folder
+    return fill(tmp_path_factory.mktemp("enrolled"))
 
 
 @pytest.fixture

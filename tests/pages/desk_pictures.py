@@ -1,0 +1,47 @@
+"""Pictures of the desk for docs/desk.md and the README: `python tests/pages/desk_pictures.py`."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+import browser
+from at_desk import HOME, fill, served, settings_text
+
+PICTURES = HOME / "docs" / "pictures"
+# Name, path, what is typed, how wide and high, light or dark.
+SHOTS = (
+    ("desk-today", "/", "", 1000, 620, "light"),
+    ("desk-call", "/calls", "Kim Vale", 1000, 700, "light"),
+    ("desk-card", "/calls/member/1", "", 1600, 1000, "light"),
+    ("desk-card-phone", "/calls/member/1", "", 390, 900, "dark"),
+    ("desk-mail", "/mail", "", 1000, 860, "light"),
+)
+
+
+def make(folder: Path) -> None:
+    """Make all of them."""
+    fill(folder)
+    (folder / "onboard.toml").write_text(settings_text(), "utf-8")
+    with served(folder, "--by", "Robin") as desk, browser.chromium() as chromium:
+        for name, path, said, wide, high, scheme in SHOTS:
+            with chromium.new_context(
+                viewport={"width": wide, "height": high},
+                color_scheme="dark" if scheme == "dark" else "light",
+                locale="en-US",
+            ) as context:
+                page = context.new_page()
+                page.goto(desk.new_link())
+                page.goto(desk.base + path)
+                if said:
+                    page.get_by_label("What do they say?").fill(said)
+                    page.get_by_role("link", name="This is the one").first.wait_for()
+                page.screenshot(path=PICTURES / f"{name}.png")
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as folder:
+        make(Path(folder))
