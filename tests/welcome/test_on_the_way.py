@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import datetime as dt
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -236,6 +237,40 @@ def test_pauses_double_up_to_a_length_and_there_are_no_more_than_five_days_of_th
     assert pauses[:6] == [300, 300, 600, 1200, 2400, 4000]
     assert set(pauses[6:]) == {4000}
     assert len(pauses) < 120
+
+
+# ---------------------------------------------------------------- a server that hangs
+
+
+@dataclass
+class Hanging(Box):
+    """A server that says nothing for a while, once: to a recipient, or to the whole message."""
+
+    at: str = ""
+
+    async def hang(self, here: str) -> None:
+        if self.at == here:
+            self.at = ""
+            await asyncio.sleep(6)
+
+    async def handle_RCPT(self, *given: Any) -> str:
+        await self.hang("rcpt")
+        return await super().handle_RCPT(*given)
+
+    async def handle_DATA(self, *given: Any) -> str:
+        reply = await super().handle_DATA(*given)
+        await self.hang("data")
+        return reply
+
+
+def test_silence_before_the_message_is_tried_again_and_after_it_is_unsure(proof: Proof) -> None:
+    for at, outcome in (("rcpt", post.Sent), ("data", post.Unsure)):
+        box, waited = Hanging(at=at), list[float]()
+        with listening(box, proof) as server:
+            outcomes = send([mail()], server, proof, waited, patience=1.5)
+        assert [type(o) for o in outcomes] == [outcome]
+        assert len(box.taken) == 1
+        assert bool(waited) == (at == "rcpt")
 
 
 # ---------------------------------------------------------------- who it is that we talk to
