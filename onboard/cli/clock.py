@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import logging
 import os
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -58,8 +59,9 @@ def _logged(file: Path | None, name: str) -> Iterator[None]:
     handler.setFormatter(_Line(f"%(asctime)s %(levelname)s {name}: %(message)s"))
     ours = logging.getLogger("onboard")
     level = ours.level
-    # The screen gets the warnings as before: with a handler of ours alone, Python would show none.
-    handlers = [handler, *filter(None, [logging.lastResort if not logging.root.handlers else None])]
+    handlers: list[logging.Handler] = [handler]
+    if not logging.root.handlers:
+        handlers.append(_Screen())
     for one in handlers:
         ours.addHandler(one)
     ours.setLevel(logging.INFO)
@@ -81,14 +83,24 @@ def _logged(file: Path | None, name: str) -> Iterator[None]:
 
 def _note_end(end: BaseException, seconds: float) -> None:
     match end:
-        case typer.Exit():
-            log.info("ended with %d after %.0f seconds", end.exit_code, seconds)
+        case typer.Exit() | SystemExit():
+            code = end.exit_code if isinstance(end, typer.Exit) else end.code
+            log.info("ended with %s after %.0f seconds", code or 0, seconds)
         case Trouble() | OSError():
             log.error("could not run. %s", in_words(end))
         case KeyboardInterrupt():
             log.error("was stopped after %.0f seconds", seconds)
         case _:  # no value of it: it could hold a member's data
             log.critical("a fault of the program (%s)", type(end).__name__)
+
+
+class _Screen(logging.Handler):
+    """Shows the warnings of others on the screen, as Python does while nobody keeps a log."""
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Show it."""
+        if record.levelno >= logging.WARNING and record.name != log.name:
+            sys.stderr.write(f"{record.getMessage()}\n")
 
 
 class _Line(logging.Formatter):

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, case, func, or_, select
 from onboard.model import Standing, State, Way, What
 from onboard.model.outgoing import IN_DOUBT
 from onboard.roster import tables
+from onboard.roster.among import among
 from onboard.roster.calls import OPEN
 from onboard.roster.forms import FORGOTTEN
 
@@ -100,13 +101,21 @@ def came_back(
         member.bounced >= "", *reached, or_(member.confirmed.is_(None), member.confirmed < member.bounced)
     )  # fmt: skip
     last = func.max(back.day)
-    put_off = (
-        select(last, member.handle)
-        .join(tables.member, member.id == back.member_id)
+    # Mail that came back is little: from there to the members, and not the other way.
+    often = (
+        select(back.member_id, last)
         .where(back.action.in_(list(soft)), back.day >= lately.isoformat())
-        .where(*reached, member.bounced.is_(None))
-        .group_by(member.id, member.handle, member.confirmed)
-        .having(func.count() >= enough, or_(member.confirmed.is_(None), member.confirmed < last))
+        .group_by(back.member_id)
+        .having(func.count() >= enough)
     )
-    found = [tuple(one) for query in (hard, put_off) for one in connection.execute(query)]
-    return sorted((day, handle) for day, handle in found)
+    days = {one[0]: one[1] for one in connection.execute(often)}
+    put_off = select(member.id, member.handle, member.confirmed).where(
+        *reached, member.bounced.is_(None)
+    )
+    found = [(day, handle) for day, handle in connection.execute(hard)]
+    found += [
+        (days[one.id], one.handle)
+        for one in among(connection, put_off, member.id, list(days))
+        if (one.confirmed or "") < days[one.id]
+    ]
+    return sorted(found)

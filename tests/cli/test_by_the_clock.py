@@ -131,15 +131,33 @@ def test_a_fault_of_the_program_is_in_the_log_without_a_value(
     assert log_of(made)[-1] == "CRITICAL packets: a fault of the program (RuntimeError)"
 
 
+WARNS = """
+import logging, sys
+import onboard.cli.packets as packets
+from onboard import cli
+
+def warns(*_, **__):
+    logging.getLogger("onboard.roster.store").warning("The disk is\\nnearly full.")
+    sys.exit(0)
+
+packets.write_packets = warns
+sys.argv = ["onboard", "packets", "--write"]
+cli.main()
+"""
+
+
 def test_warnings_reach_the_screen_and_the_log(made: Path) -> None:
-    with sqlite3.connect(made / "roster.db") as roster:
-        roster.execute("UPDATE alembic_version SET version_num = '0014'")
-        for index in ("ix_member_bounced", "ix_call_ended_at", "ix_exported_at"):
-            roster.execute(f"DROP INDEX {index}")
-        roster.execute("DROP TABLE IF EXISTS desk_session")
-    said = program("packets", "--write", cwd=made)
-    assert "was made by an earlier onboard" in said.err
-    assert any("was made by an earlier onboard" in line for line in log_of(made))
+    done = subprocess.run(
+        [sys.executable, "-c", WARNS], cwd=made, capture_output=True, text=True, check=True
+    )
+    assert done.stderr == "The disk is\nnearly full.\n"
+    assert log_of(made)[1] == "WARNING packets: The disk is nearly full."
+    assert log_of(made)[2].startswith("INFO packets: ended with 0 ")
+
+
+def test_trouble_is_on_the_screen_once(made: Path) -> None:
+    said = program("packets", "--send", "--really", cwd=made)
+    assert (said.code, said.err.count("No mail server is set")) == (2, 1)
 
 
 def test_a_log_that_is_full_makes_room(made: Path, monkeypatch: pytest.MonkeyPatch) -> None:
