@@ -127,7 +127,6 @@ def open_table(file: Path) -> Table:
     name, sound = encoding(file)
     with _open(file, name) as stream:
         start = stream.read(_PEEK)
-    _refuse_endless_line(file, name)
     junk = len(_JUNK.findall(start))
     if junk > 100 and junk > len(start) / 10:
         raise FileTrouble(
@@ -135,6 +134,7 @@ def open_table(file: Path) -> Table:
             "or XLSX."
         )
     mark = delimiter(start)
+    _refuse_endless_line(file, name, mark)
     skip_first = start.lstrip("\ufeff")[:4].casefold() == "sep="
     notes = [f"Read as {_NAMES[name]} text, cells separated by {_words(mark)}."]
     if not sound:
@@ -157,11 +157,22 @@ def open_table(file: Path) -> Table:
     return Table("", lines, mark, tuple(notes))
 
 
-def _refuse_endless_line(file: Path, name: str) -> None:
-    """Raises `FileTrouble` where the first line is longer than any headings are."""
+def _refuse_endless_line(file: Path, name: str, mark: str) -> None:
+    """Raises `FileTrouble` where the first line is longer than any headings are; a lost quotation mark
+    makes many lines of the file one."""
+    read = 0
+
+    def beginning(stream: io.TextIOWrapper) -> Iterator[str]:
+        nonlocal read
+        while read <= _LONGEST_LINE and (line := stream.readline(_LONGEST_LINE + 1)):
+            read += len(line)
+            if read <= _LONGEST_LINE:
+                yield line
+
+    csv.field_size_limit(sys.maxsize)
     with _open(file, name) as stream:
-        line = stream.readline(_LONGEST_LINE)
-    if len(line) == _LONGEST_LINE:
+        next(csv.reader(beginning(stream), delimiter=mark), None)
+    if read > _LONGEST_LINE:
         raise FileTrouble(
             f"The first line of {file} has more than {_LONGEST_LINE:,} characters, so it can't be a row"
             " of headings. Make sure that it is the right file, or save it again as CSV."

@@ -57,12 +57,13 @@ def stated(
 
 
 def deleted(connection: Connection) -> list[tuple[str, str]]:
-    """(key, trace) of every row of somebody who was deleted (`statement.trace`)."""
+    """(key, trace) of all that the rows of somebody who was deleted said, and of the email addresses that
+    theirs were corrected to (`statement.trace`)."""
     row = tables.row.c
     query = select(row.key, row.statement).where(
         row.decision == FORGOTTEN, row.statement.is_not(None)
     )
-    return [(key, trace) for key, trace in connection.execute(query)]
+    return [(key, trace) for key, traces in connection.execute(query) for trace in traces.split()]
 
 
 def say_more(connection: Connection, said: Mapping[str, Mapping[str, str]]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from sqlalchemy import (
@@ -46,6 +46,7 @@ def remove(
     where = lines_of(whole)
     counts = {}
     t = tables
+    earlier = _earlier_emails(connection, whole)
     spelt = select(t.person.c.id).where(*where["person"])
     connection.execute(delete(t.person_key).where(t.person_key.c.person_id.in_(spelt)))
     for name in ("person", "finding", "decision", "ruling", "apart", "attempt", "outgoing", "came_back",
@@ -59,7 +60,13 @@ def remove(
             member_id=None, statement=None, again_of=None,
         )
     ).rowcount  # fmt: skip
-    left = [{"of": key, "trace": statement.trace(fields, key)} for key, fields in rows]
+    corrected = [
+        {"given": member.name.given, "email": email}
+        for member in whole.members
+        for email in (member.email, *earlier.get(member.id, ()))
+        if email
+    ]
+    left = [{"of": key, "trace": _traces(key, [fields, *corrected])} for key, fields in rows]
     if left:
         change = update(t.row).where(t.row.c.key == bindparam("of"))
         connection.execute(change.values(statement=bindparam("trace")), left)
@@ -82,6 +89,24 @@ def remove(
     counts["member"] = connection.execute(delete(t.member).where(*where["member"])).rowcount
     index.update(connection, whole.owners)
     return counts
+
+
+def _earlier_emails(connection: Connection, whole: Whole) -> dict[int, set[str]]:
+    """By member, the email addresses that were ever corrected to or from."""
+    part = tables.applied_change.c
+    query = select(part.member_id, part.before, part.after).where(
+        part.field == "email", part.member_id.in_(whole.numbers)
+    )
+    found: dict[int, set[str]] = {}
+    for number, before, after in connection.execute(query):
+        found.setdefault(number, set()).update(text for text in (before, after) if text)
+    return found
+
+
+def _traces(key: str, said: Iterable[Mapping[str, str]]) -> str | None:
+    """The traces of what a form says, and of what it was corrected to, with blanks between."""
+    traces = [statement.trace(fields, key) for fields in said]
+    return " ".join(dict.fromkeys(filter(None, traces))) or None
 
 
 def keep_receipt(

@@ -198,3 +198,26 @@ def test_of_a_pair_that_is_unclear_nobody_says_that_it_is_one_person(office: Pat
     said = onboard("duplicates", write_csv(office / "list.csv", rows), "--to", "pairs.csv").words
     assert "1 pair the same person, 1 to check." in said
     assert "1 person is in the file more than once. 1 person may be." in said
+
+
+def test_whoever_was_deleted_is_asked_about_by_a_corrected_email_too(office: Path) -> None:
+    onboard("batch", write_csv(office / "a.csv", [PAT]), "--record")
+    for email in ("pat.second@example.net", "pat.third@example.net"):
+        onboard("correct", "patlee", "--email", email, "--record")
+    onboard("forget", "patlee", "--record")
+    with closing(sqlite3.connect(office / "roster.db")) as roster:
+        assert "example.net" not in "\n".join(roster.iterdump())
+    for email in (PAT[1], "pat.second@example.net", "Pat.Third@example.net"):
+        back = write_csv(office / "back.csv", [("Pat Lee", email, "419-555-0111", *PAT[3:])])
+        assert "was deleted on request" in onboard("batch", back).words, email
+    other = write_csv(office / "other.csv", [("Sue Orr", "pat.third@example.net", *PAT[2:])])
+    assert "was deleted on request" not in onboard("batch", other).words
+
+
+def test_a_first_line_that_a_lost_quotation_mark_makes_endless_is_refused_unread(
+    office: Path,
+) -> None:
+    (office / "lost.csv").write_text('"Name,Email\n' + "Pat Lee,pat@example.org\n" * 100_000)
+    said = onboard("batch", "lost.csv")
+    assert said.code == 2
+    assert "so it can't be a row of headings" in said.words
