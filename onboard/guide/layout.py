@@ -39,8 +39,12 @@ def code(url: str) -> Markup:
     return Markup(made.svg_inline(border=4, omitsize=True, light="#fff"))
 
 
+@cache
 def _part(name: str) -> str:
-    return (files(__package__) / "scripts" / name).read_text("utf-8").strip()
+    """A style or a script, without the notes and the white space that only its writers need."""
+    text = (files(__package__) / "scripts" / name).read_text("utf-8")
+    lines = (line.strip() for line in text.splitlines())
+    return "\n".join(line for line in lines if line and not line.startswith("//"))
 
 
 def _hash(content: str) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from onboard import handles
@@ -21,6 +22,8 @@ from onboard.welcome.card import card
 from onboard.windows import say_day, say_weekday
 
 CARD, HANDOUT = "contact.vcf", "handout.pdf"
+GRID = 2  # units of the map, of which it is 400 wide; one more where many drop sites need the room
+MANY = 40  # drop sites; of more, the list leaves the days to the page that has them
 FULL = 59_500  # bytes; a page is quick on a slow line, and can be mailed
 WORDS: Mapping[str, Mapping[str, str]] = {
     "en": {
@@ -199,7 +202,7 @@ def _site(of: _Of, spot: Spot, clock: int) -> dict[str, object]:
     return {
         "number": spot.number, "name": site.name, "address": address, "town": town, "clock": clock,
         "pickup": ", ".join(filter(None, (day, site.pickup_hours))), "host": ", ".join(host),
-        "group": site.group, "slug": _slug(clock), "next": _next(of, of.days[clock]),
+        "group": site.group, "slug": _slug(clock), "next": _next(of, of.days[clock]) if len(of.spots) <= MANY else "",
     }  # fmt: skip
 
 
@@ -218,24 +221,30 @@ def _map(of: _Of) -> Map | None:
     found = maps.lay([], marks, told)
     if found:
         for frame in found.frames:
-            frame.land = [path for said in frame.land if (path := _lighter(said))]
+            grid = GRID + (len(of.spots) > MANY)
+            frame.land = [_lighter(frame.land, grid)] if frame.land else []
     return found
 
 
-def _lighter(path: str) -> str:
-    """A path with as few signs as it looks the same with: whole units, each from the point before."""
+def _lighter(paths: Sequence[str], grid: int) -> str:
+    """The paths as one of far fewer signs: every point on a grid, so that neighbors keep one border, and none on the line
+    between two others."""
     rings = []
-    for ring in path.removeprefix("M").removesuffix("Z").split("ZM"):
+    for ring in "".join(paths).removeprefix("M").removesuffix("Z").split("ZM"):
         points = [
-            tuple(round(float(part)) for part in point.split(" ")) for point in ring.split("L")
+            tuple(grid * round(float(part) / grid) for part in point.split(" "))
+            for point in ring.split("L")
         ]
-        steps, last = [], points[0]
-        for x, y in points[1:]:
-            if (x, y) != last:
-                steps.append(f"{x - last[0]} {y - last[1]}".replace(" -", "-"))
-                last = (x, y)
+        steps: list[tuple[int, int]] = []
+        for (x0, y0), (x, y) in pairwise(points):
+            step = (x - x0, y - y0)
+            if steps and step[0] * steps[-1][1] == step[1] * steps[-1][0]:  # on one line
+                step = (step[0] + steps[-1][0], step[1] + steps.pop()[1])
+            if step != (0, 0):
+                steps.append(step)
         if len(steps) > 1:
-            rings.append(f"M{points[0][0]} {points[0][1]}l{' '.join(steps)}z")
+            line = " ".join(f"{x} {y}" for x, y in steps).replace(" -", "-")
+            rings.append(f"M{points[0][0]} {points[0][1]}l{line}z")
     return "".join(rings)
 
 

@@ -44,11 +44,18 @@ def place(marks: Sequence[tuple[float, float, str]], box: Box, taken: Sequence[B
     >>> place([(50, 50, "1"), (51, 50, "2")], (0, 0, 100, 100), [])[0].lines
     ('1, 2',)
     """
+    best: list[Label] = []
     for apart in _TOGETHER:
         found = _placed(_shared(marks, apart), box, taken)
         if None not in found:
-            break
-    return [label for label in found if label]  # at last, the few with no room have none
+            return [label for label in found if label]
+        best = max(best, [label for label in found if label], key=_named)
+    return best  # where there is no room for all, the way that names the most marks
+
+
+def _named(labels: Sequence[Label]) -> int:
+    """How many marks the labels name."""
+    return sum(len(", ".join(label.lines).split(",")) for label in labels)
 
 
 def is_free(spot: Box, box: Box, taken: Sequence[Box]) -> bool:

@@ -20,7 +20,7 @@ PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
 # By picture: the page, the colors, and what is typed into its boxes.
 SHOWN: dict[str, tuple[str, Literal["light", "dark"], tuple[str, ...]]] = {
     "where": ("en/where.html", "light", ("53704",)),
-    "when": ("en/when.html", "light", ()),
+    "when": ("en/when.html#group-2", "light", ()),
     "sign-in": ("es/sign-in.html", "dark", ("José", "Núñez-Ortiz")),
     "email": ("en/email.html", "light", ()),
 }
@@ -35,7 +35,7 @@ def pictures(running: Browser, guide: Path, folder: Path) -> Iterator[Path]:
             timezone_id="America/Chicago",
         )
         page.clock.install(time=guide_made.NOW)
-        page.goto((guide / file).as_uri())
+        page.goto(f"{guide.as_uri()}/{file}")
         for box, text in zip(page.get_by_role("textbox").all(), typed, strict=False):
             box.fill(text)
         if typed:

@@ -25,6 +25,7 @@ from onboard.guide import LANGUAGES, PAGES, handout
 from onboard.guide.days import days
 from onboard.settings import HandleRule, PasswordRule, read
 from onboard.settings.guide import GuideRule
+from onboard.tables import zip_codes
 from onboard.welcome import letters
 
 
@@ -183,6 +184,22 @@ def test_markup_in_the_settings_is_shown_as_text(tmp_path: Path) -> None:
     )
     for file in folder.rglob("*.html"):
         assert odd not in file.read_text("utf-8")
+
+
+@pytest.mark.parametrize("many", [1, 40, 50])
+def test_sites_all_over_the_country_fit_on_a_page(tmp_path: Path, many: int) -> None:
+    coop = guide_made.settings(guide=guide_made.ALL_OF_A_SITE)
+    zips = [line.split("\t") for line in zip_codes.lines().values()][:: 42_000 // many][:many]
+    sites = tuple(
+        replace(
+            coop.sites[0], name=f"{town.title()} Community Hall", zip5=zip5, group=coop.groups[n % 4].name,
+            address=f"{n} Long Meadow Road, {town.title()}, {state}",
+        )
+        for n, (zip5, town, state, *_) in enumerate(zips)
+    )  # fmt: skip
+    page = guide_made.page(tmp_path, replace(coop, sites=sites), "es/where.html")
+    assert page.stat().st_size <= 60_000
+    assert page.read_text("utf-8").count("<h3>") == many
 
 
 # ---------------------------------------------------------------- hand-out

@@ -52,7 +52,9 @@ function show(place) {
   const found = data.sites.map(([id, y, x, of]) => ({id, of, miles: y === null ? Infinity : miles(place.at, [y, x])}));
   found.sort((a, b) => (place.state ? (b.of === place.state) - (a.of === place.state) : 0) || a.miles - b.miles || a.id - b.id);
   for (const {id, miles} of found) {
-    const item = document.getElementById("site-" + id), far = item.querySelector(".far"), n = Math.round(miles).toLocaleString("en-US");
+    const item = document.getElementById("site-" + id), n = Math.round(miles).toLocaleString("en-US");
+    let far = item.querySelector(".far");
+    if (!far) item.querySelector("h3").after(far = Object.assign(document.createElement("p"), {className: "far"}));
     far.textContent = miles === Infinity ? "" : miles < 1.5 ? (es ? "A 1 milla o menos" : "1 mile or less away") : es ? `A unas ${n} millas` : `About ${n} miles away`;
     far.hidden = !far.textContent;
     list.append(item);
