@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from onboard.tasks.close_members import close_members as close_members
     from onboard.tasks.close_members import reopen_members as reopen_members
     from onboard.tasks.correct_member import correct_member as correct_member
+    from onboard.tasks.due_reminders import count_due_reminders as count_due_reminders
     from onboard.tasks.explain_sign_in import explain_sign_in as explain_sign_in
     from onboard.tasks.export_accounts import export_accounts as export_accounts
     from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
@@ -61,13 +62,18 @@ if TYPE_CHECKING:
     from onboard.tasks.publish_guide import publish_guide as publish_guide
     from onboard.tasks.publish_windows import publish_windows as publish_windows
     from onboard.tasks.reissue import reissue as reissue
+    from onboard.tasks.reminders_by_hand import write_postcards as write_postcards
+    from onboard.tasks.reminders_by_hand import write_texts as write_texts
     from onboard.tasks.send_packets import send_packets as send_packets
+    from onboard.tasks.send_reminders import send_reminders as send_reminders
     from onboard.tasks.take_mailbox import take_mailbox as take_mailbox
     from onboard.tasks.take_returned import take_returned as take_returned
     from onboard.tasks.tidy import tidy as tidy
     from onboard.tasks.today import today as today
     from onboard.tasks.undo import undo as undo
     from onboard.tasks.write_packets import write_packets as write_packets
+    from onboard.tasks.write_reminders import preview_reminders as preview_reminders
+    from onboard.tasks.write_reminders import write_reminders as write_reminders
 
 # Where each name is: a module itself, or the one that holds what has that name.
 _MODULES = {
@@ -95,6 +101,10 @@ _FUNCTIONS = {
     "open_office": "onboard.office",
     "open_workplace": "onboard.office",
     "audit_sheet": "onboard.tasks.audit_roster",
+    "count_due_reminders": "onboard.tasks.due_reminders",
+    "write_postcards": "onboard.tasks.reminders_by_hand",
+    "write_texts": "onboard.tasks.reminders_by_hand",
+    "preview_reminders": "onboard.tasks.write_reminders",
     "count_calls": "onboard.tasks.calls",
     "note_call": "onboard.tasks.calls",
     "settle_call": "onboard.tasks.calls",
@@ -105,7 +115,8 @@ _FUNCTIONS = {
     for name in (
         "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
         "export_accounts", "find_duplicates", "forget_member", "list_windows", "look_up", "merge_members", "note_activity",
-        "numbers", "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
+        "numbers", "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "send_reminders", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
+        "write_reminders",
     )
 }  # fmt: skip
 

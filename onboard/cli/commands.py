@@ -30,6 +30,7 @@ HEADINGS = {
         "answer": "List the forms on hold, or answer one of them.",
         "packets": "List the welcome packets that are due or waiting, make them, or send them.",
         "windows": "Show when each ordering group may order in the next 18 months, and what to look at.",
+        "remind": "List the reminders of ordering windows that are due, make them, or send them.",
         "guide": "Write pages with which members help themselves: where, when, how to sign in, and why no email came.",
         "mail-check": "Check whether your email domain is set up so that your email does not land in spam.",
         "sites": "List the drop sites with their members, how many they can serve, and when they order.",

@@ -257,7 +257,7 @@ def _send(office: Office, only: Sequence[str], really: bool, machine: bool) -> b
             said |= {key: v for key, v in asdict(one.outcome).items() if key != "id"}
             console.file.write(json.dumps(said, default=str) + "\n")
         else:
-            say(_words(one))
+            say(words_of(one))
         stop.look()
 
     with stop.heard():
@@ -317,7 +317,8 @@ class Stop:
         self.look()
 
 
-def _words(posted: Posted) -> str:
+def words_of(posted: Posted) -> str:
+    """What became of a message, in words."""
     outcome = posted.outcome
     match outcome:
         case post.Sent():

@@ -22,7 +22,17 @@ from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
 from onboard.model.match import Evidence, Match, Part, Verdict
 from onboard.model.member import Change, FirstPassword, Member, News, Proposal, Signature
-from onboard.model.outgoing import Event, Outgoing, SiteNews, State, ToldSite, ToldWindow, Way, What
+from onboard.model.outgoing import (
+    Event,
+    Outgoing,
+    ReminderKind,
+    SiteNews,
+    State,
+    ToldSite,
+    ToldWindow,
+    Way,
+    What,
+)
 from onboard.model.owner import Owner
 from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
 from onboard.model.standing import Deed, NoSuchStep, Standing
@@ -63,6 +73,7 @@ __all__ = [
     "Proposal",
     "Question",
     "RawRow",
+    "ReminderKind",
     "Ruling",
     "SameAs",
     "Signature",

@@ -19,6 +19,15 @@ class What(StrEnum):
     REPLY = "reply"  # to something that the member asked
 
 
+class ReminderKind(StrEnum):
+    """What a reminder says of an ordering window."""
+
+    OPENS_SOON = "opens soon"
+    OPEN_NOW = "open now"
+    CLOSES_SOON = "closes soon"
+    NO_ORDER = "no order"  # it closed, and the ordering page has no order of theirs
+
+
 class Way(StrEnum):
     """How it reaches the member."""
 
@@ -173,6 +182,7 @@ class Outgoing:
     words: str = (
         ""  # of a packet: the version of the words that it is made with; "": nobody kept it
     )
+    kind: ReminderKind | None = None  # of a reminder
     told_site: ToldSite | None = None  # what it tells of a drop site, if that is what it is about
 
     @property

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, select
 from onboard.model import Outgoing, Owner
 from onboard.roster import calls, tables
 from onboard.roster.calls import Noted
-from onboard.roster.outgoing import _outgoing
+from onboard.roster.outgoing import of_line
 
 MOST = 50  # of each; who wants more has the change log
 
@@ -16,7 +16,7 @@ def messages(connection: Connection, member_id: int) -> list[Outgoing]:
     """All that was told or is to be told to the member, the newest first."""
     line = tables.outgoing
     query = select(line).where(line.c.member_id == member_id).order_by(line.c.id.desc()).limit(MOST)
-    return [_outgoing(found) for found in connection.execute(query)]
+    return [of_line(found) for found in connection.execute(query)]
 
 
 def calls_about(connection: Connection, owner: Owner) -> list[Noted]:

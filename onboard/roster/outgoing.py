@@ -16,6 +16,7 @@ from onboard.model import (
     Event,
     Outgoing,
     Owner,
+    ReminderKind,
     Signature,
     SiteNews,
     Standing,
@@ -76,7 +77,7 @@ def add_notice(
     line = tables.outgoing.c
     mine = (line.member_id == member_id, line.what == What.NOTICE, line.state == State.DUE)
     state, _ = leads(Event.TELL if way is Way.CALL else Event.WRITE)
-    windows = None if told is None else list(map(_window_as_json, told))
+    windows = None if told is None else list(map(window_as_json, told))
     connection.execute(
         update(tables.outgoing)
         .where(*mine)
@@ -205,7 +206,7 @@ def written(
             "number": number,
             "name": files[number] or letter,
             "by": Way.EMAIL if files[number] else Way.LETTER,
-            "windows": None if told is None else list(map(_window_as_json, told[number])),
+            "windows": None if told is None else list(map(window_as_json, told[number])),
             "version": words[number] if words else "",
         }
         for number in moved
@@ -263,7 +264,7 @@ def by_state(
     if lock:
         query = query.with_for_update(of=line)
     query = query.order_by(line.c.member_id, line.c.id)
-    return [_outgoing(found) for found in connection.execute(query)]
+    return [of_line(found) for found in connection.execute(query)]
 
 
 def telling(connection: Connection, before: datetime, *, of: int = 0) -> Iterator[Outgoing]:
@@ -278,7 +279,7 @@ def telling(connection: Connection, before: datetime, *, of: int = 0) -> Iterato
     )
     if of:
         query = query.where(line.c.member_id == of)
-    return map(_outgoing, connection.execute(query.order_by(line.c.id)))
+    return map(of_line, connection.execute(query.order_by(line.c.id)))
 
 
 def telling_sites(connection: Connection) -> Iterator[Outgoing]:
@@ -290,7 +291,7 @@ def telling_sites(connection: Connection) -> Iterator[Outgoing]:
         .where(tables.member.c.standing == Standing.OPEN, line.c.told_site.is_not(None))
         .where(line.c.state != State.VOID)
     )
-    return map(_outgoing, connection.execute(query.order_by(line.c.id)))
+    return map(of_line, connection.execute(query.order_by(line.c.id)))
 
 
 def current_packets(connection: Connection, member_ids: Collection[int]) -> dict[int, State]:
@@ -335,14 +336,14 @@ def newest_packets(connection: Connection, member_ids: Collection[int]) -> dict[
     # What counts comes last, and stays.
     query = query.order_by(line.state != State.VOID, line.id)
     lines = among(connection, query, line.member_id, member_ids)
-    return {found.member_id: _outgoing(found) for found in lines}
+    return {found.member_id: of_line(found) for found in lines}
 
 
 def line(connection: Connection, number: int) -> Outgoing | None:
     """The line with this number; None if it went with its member."""
     query = select(tables.outgoing).where(tables.outgoing.c.id == number)
     found = connection.execute(query).one_or_none()
-    return _outgoing(found) if found else None
+    return of_line(found) if found else None
 
 
 def by_message_id(connection: Connection, ids: Collection[str]) -> dict[str, Outgoing]:
@@ -350,7 +351,7 @@ def by_message_id(connection: Connection, ids: Collection[str]) -> dict[str, Out
     line = tables.outgoing.c
     query = select(tables.outgoing).where(line.message_id != "")
     return {
-        found.message_id: _outgoing(found)
+        found.message_id: of_line(found)
         for found in among(connection, query, line.message_id, set(ids))
     }
 
@@ -360,7 +361,7 @@ def by_token(connection: Connection, tokens: Collection[str]) -> dict[str, Outgo
     line = tables.outgoing.c
     query = select(tables.outgoing).where(line.token != "")
     return {
-        found.token: _outgoing(found) for found in among(connection, query, line.token, set(tokens))
+        found.token: of_line(found) for found in among(connection, query, line.token, set(tokens))
     }
 
 
@@ -369,7 +370,7 @@ def voided(connection: Connection, member_ids: Collection[int]) -> dict[int, Out
     line = tables.outgoing.c
     query = select(tables.outgoing).where(line.what == What.PACKET, line.state == State.VOID)
     lines = among(connection, query.order_by(line.id), line.member_id, member_ids)
-    return {found.member_id: _outgoing(found) for found in lines}
+    return {found.member_id: of_line(found) for found in lines}
 
 
 def kept(connection: Connection, *, besides: Collection[int] = ()) -> set[str]:
@@ -432,7 +433,7 @@ def overtaken(connection: Connection) -> set[str]:
     return {name for (name,) in connection.execute(query)}
 
 
-def _outgoing(line: Row[Any]) -> Outgoing:
+def of_line(line: Row[Any]) -> Outgoing:
     return Outgoing(
         id=line.id,
         member_id=line.member_id,
@@ -450,10 +451,11 @@ def _outgoing(line: Row[Any]) -> Outgoing:
         not_before=datetime.fromisoformat(line.not_before) if line.not_before else None,
         words=line.words,
         told_site=None if line.told_site is None else _site(line.told_site),
+        kind=ReminderKind(line.kind) if line.kind else None,
     )
 
 
-def _window_as_json(one: ToldWindow) -> dict[str, Any]:
+def window_as_json(one: ToldWindow) -> dict[str, Any]:
     return {
         "uid": one.uid,
         "group": one.group,

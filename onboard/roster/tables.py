@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0020"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0021"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -304,6 +304,8 @@ outgoing = Table(  # everything told to a member; written by `outgoing.py` and b
     ),  # of a packet: packet_words.version; "": nobody kept it
     # What it tells of a drop site: news, site, on, instead, address. NULL: it is about something else.
     Column("told_site", JSON(none_as_null=True)),
+    Column("kind", Text, nullable=False, server_default=""),  # of a reminder: `ReminderKind`
+    Column("of_window", Text, nullable=False, server_default=""),  # its UID
     Index("ix_outgoing_what_state_member_id", "what", "state", "member_id"),
 )
 packet_words = Table(  # what packets were made with; written by `packet_words.py` alone
@@ -343,11 +345,17 @@ ONE_PACKET = (
     "CREATE UNIQUE INDEX ix_outgoing_packet_not_out ON outgoing (member_id) WHERE what = 'packet' "
     f"AND state IN ({', '.join(repr(str(state)) for state in State if state in NOT_OUT)})"
 )
+# A member hears of a window once by each way, whoever writes at the same time.
+ONE_REMINDER = (
+    "CREATE UNIQUE INDEX ix_outgoing_reminder ON outgoing (member_id, of_window, kind, way) "
+    "WHERE what = 'reminder' AND state <> 'void'"
+)
 
 
 @event.listens_for(outgoing, "after_create")
 def _one_packet(_: Table, connection: Connection, **__: Any) -> None:
     connection.exec_driver_sql(ONE_PACKET)
+    connection.exec_driver_sql(ONE_REMINDER)
 
 
 known_window = (

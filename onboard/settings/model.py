@@ -15,13 +15,20 @@ from onboard.settings.checks.contacts import (
 )
 from onboard.settings.checks.mail import signs_with_both
 from onboard.settings.checks.places import some
-from onboard.settings.checks.values import languages_among, path, roster_place, stripped
+from onboard.settings.checks.values import (
+    languages_among,
+    noted_questions,
+    path,
+    roster_place,
+    stripped,
+)
 from onboard.settings.checks.windows import as_a_whole
 from onboard.settings.guide import GuideRule
 from onboard.settings.key import Key, keys, parts
 from onboard.settings.look import Look
 from onboard.settings.mail import Mailbox, MailServer
 from onboard.settings.places import Days, Group, Site, WrittenGroup
+from onboard.settings.reminders import ReminderRule
 from onboard.settings.rules import AuditRule, DeskRule, HandleRule, HostSheet, PasswordRule
 from onboard.settings.window_rule import Moved, WindowRule
 
@@ -87,7 +94,10 @@ class Coop:
     ] = False  # fmt: skip
     extra_questions: Annotated[
         tuple[str, ...],
-        Key("your own questions on the join form", "written just like the column headings; the answers are kept"),
+        Key(
+            "your own questions on the join form", "written just like the column headings; the answers are kept",
+            noted_questions,
+        ),
     ] = ()  # fmt: skip
 
 
@@ -152,6 +162,7 @@ class Tables:
     windows: Annotated[
         WindowRule, Key("when groups may order, if that follows a rule", check=as_a_whole)
     ]
+    reminders: Annotated[ReminderRule, Key("reminders of ordering windows")]
     site: Annotated[
         tuple[Site, ...], Key("drop sites", check=some("there is no drop site: add a [[site]]."))
     ]
@@ -174,6 +185,7 @@ class Settings(Coop):
     look: Look = field(default_factory=Look)
     guide: GuideRule = field(default_factory=GuideRule)
     windows: WindowRule = field(default_factory=WindowRule)
+    reminders: ReminderRule = field(default_factory=ReminderRule)
     # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.
     store: str = field(default="", repr=False)
     outbox: Path = Path("outbox")

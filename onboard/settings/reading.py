@@ -66,6 +66,7 @@ def read(file: Path) -> Settings:
         host_sheet=tables.host_sheet,
         guide=tables.guide,
         windows=tables.windows,
+        reminders=tables.reminders,
         groups=tuple(_group(group, tables.windows) for group in tables.group),
         sites=tables.site,
         store=_store(paths.roster, here),

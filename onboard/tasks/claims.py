@@ -8,7 +8,7 @@ import os
 import socket
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import TypeVar
 
@@ -45,6 +45,10 @@ class RosterClaims(post.Claims):
 
     office: Office
     at_once: bool = False  # whether what a server put off is sent before the time for it
+    # Whether a message may go out as its member is at this moment.
+    may_go: Callable[[Connection, Outgoing, bytes, Office], bool] = field(
+        default_factory=lambda: _may_go
+    )
     held: Outgoing | None = None  # what is being sent at this moment
     path: str = ""  # the address that reports about it come back to
     handed: bool = False  # whether the server may have it
@@ -59,7 +63,7 @@ class RosterClaims(post.Claims):
 
         def claimed(connection: Connection) -> Outgoing | None:
             line = outgoing.line(connection, mail.id)
-            if line is None or not _may_go(connection, line, mail.message, self.office):
+            if line is None or not self.may_go(connection, line, mail.message, self.office):
                 return None
             signature = self.office.signature()
             if line.not_before and line.not_before > signature.when and not self.at_once:

@@ -187,6 +187,8 @@ def _see_that_they_can_go(
 
 
 def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> None:
+    if line.what is What.REMINDER and line.state is State.WRITTEN:
+        return  # the next writing of reminders takes it back, and makes it anew
     old = any(_is_otherwise(told, now.get(told.uid), today) for told in line.told or ())
     may_be_mailed = line.way is Way.LETTER and line.what is What.NOTICE
     if line.state is State.WRITTEN and line.what is What.PACKET:
@@ -205,7 +207,8 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
     if line.state in HEARD or (line.state is State.WRITTEN and may_be_mailed):
         for told in line.told or ():
             # Where there is no mail server, the letter was mailed in place of the email.
-            by = Way.LETTER if line.state is State.PRINTED else line.way
+            printed = line.state is State.PRINTED and line.way is Way.EMAIL
+            by = Way.LETTER if printed else line.way
             heard.told[told.uid] = told, by
 
 

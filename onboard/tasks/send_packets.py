@@ -75,7 +75,7 @@ def send_packets(
     mails = chain(_notices(office, names, add, numbers), _packets(office, names, add, numbers))
     try:
         for outcome in post.send(
-            mails, _line(settings.mail, context, plain_on_loopback, wait), claims=ours,
+            mails, line_to(settings.mail, context, plain_on_loopback, wait), claims=ours,
             dry_run=not really, now=office.now,
         ):  # fmt: skip
             ours.record(outcome)
@@ -85,12 +85,13 @@ def send_packets(
     return posted
 
 
-def _line(
+def line_to(
     server: MailServer,
     context: ssl.SSLContext | None,
     plain_on_loopback: bool,
     wait: Callable[[float], None],
 ) -> Line:
+    """The way to the mail server that the settings name."""
     line = Line(server, plain_on_loopback=plain_on_loopback, wait=wait)
     return replace(line, context=context) if context else line
 
@@ -127,7 +128,7 @@ def _notices(
         elif tells_old_days(line, known, office.today()):
             why = f"The ordering days in it have changed again. {_anew(line)}"
         else:
-            message = _message(office.settings.outbox / line.file)
+            message = message_in(office.settings.outbox / line.file)
             if not message or (line.is_news and claims.goes_elsewhere(member, message)):
                 message = _again(office, member, line)  # to the address on file now
             if not message:
@@ -163,7 +164,7 @@ def _packets(
     known = _known(office)
     for line, member in written:
         handle = member.handle.text
-        message = _message(office.settings.outbox / line.file)
+        message = message_in(office.settings.outbox / line.file)
         why = _why_not(office, member, doubted.get(member.id), message)
         if not why and tells_old_days(line, known, office.today()):
             why = f"The ordering days in it have changed since it was made. {ANEW}"
@@ -219,7 +220,7 @@ def _written(office: Office, what: What, of: Collection[int]) -> list[tuple[Outg
     return [(line, members[line.member_id]) for line in lines if line.way is Way.EMAIL]
 
 
-def _message(file: Path) -> bytes:
+def message_in(file: Path) -> bytes:
     """The email in a file of the outbox; b"" if it is not there any more, or cannot be read."""
     try:
         return file.read_bytes()

@@ -27,7 +27,13 @@ from onboard.welcome.typeset import Broken, pages
 if TYPE_CHECKING:
     from pypdf import PdfReader, PdfWriter
 
-LETTER, LABELS, SHEET, HOST = "letter.typ", "labels.typ", "windows.typ", "host.typ"
+LETTER, LABELS, SHEET, HOST, CARDS = (
+    "letter.typ",
+    "labels.typ",
+    "windows.typ",
+    "host.typ",
+    "postcards.typ",
+)
 HANDOUT = "handout.typ"
 A_LETTER = ("US", "CA", "MX", "PR", "PH", "CL", "CO", "VE")  # where paper is Letter, else A4: CLDR
 
@@ -86,6 +92,17 @@ def _on_paper(name: str, data: Mapping[str, object], settings: Settings) -> byte
     showable = _showable({**data, "paper": paper})
     assert isinstance(showable, dict)
     return _typeset(name, showable, settings)
+
+
+def postcards(cards: Sequence[Mapping[str, object]], settings: Settings) -> bytes:
+    """Postcards, four to a sheet (PDF), of what `postcard.card` gives. Raises as `pdf` does."""
+    data = {
+        "title": settings.coop,
+        "lang": settings.languages[0],
+        "paper": "us-letter" if settings.region in A_LETTER else "a4",
+        "cards": [_showable(card) for card in cards],
+    }
+    return _typeset(CARDS, data, settings)
 
 
 def _typeset(name: str, data: Mapping[str, object], settings: Settings) -> bytes:

@@ -36,6 +36,7 @@ from onboard.settings import LANGUAGES, Settings
 
 PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
 NOTICE, MOVED, SITE = "notice.md.j2", "moved.md.j2", "site.md.j2"
+REMINDER, TEXT, POSTCARD = "reminder.md.j2", "text.txt.j2", "postcard.md.j2"
 
 
 # ---------------------------------------------------------------- which words
@@ -44,8 +45,13 @@ NOTICE, MOVED, SITE = "notice.md.j2", "moved.md.j2", "site.md.j2"
 def language_of(member: Member, settings: Settings, template: str = PACKET) -> str:
     """The language in which a member is written to: their own if there are words in it, else
     the first of the settings that has some, else English."""
+    return language_among(member.language, settings, template)
+
+
+def language_among(language: str, settings: Settings, template: str) -> str:
+    """The language of a template for somebody who speaks `language`; see `language_of`."""
     environment = _environment(settings.templates)
-    wanted = (member.language, *settings.languages)
+    wanted = (language, *settings.languages)
     for tag in (part for said in wanted for part in (said, said.partition("-")[0])):
         if re.fullmatch(r"[A-Za-z0-9-]+", tag) and _has(environment, f"{tag}/{template}"):
             return tag
@@ -90,6 +96,14 @@ def markdown(name: str, settings: Settings, values: Mapping[str, object]) -> str
     Raises `SettingsTrouble` for a template that is broken.
     """
     return _filled(_environment(settings.templates), name, settings, values)
+
+
+def raw(name: str, settings: Settings, values: Mapping[str, object]) -> str:
+    """The template `name` of plain text with `values` in it, as they are. Raises `SettingsTrouble`."""
+    as_they_are = {
+        key: Markup(said) if isinstance(said, str) else said for key, said in values.items()
+    }
+    return _filled(_environment(settings.templates, markdown=False), name, settings, as_they_are)
 
 
 def page(name: str, settings: Settings, values: Mapping[str, object]) -> str:

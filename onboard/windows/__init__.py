@@ -19,6 +19,7 @@ from onboard.windows.coming import (
 from onboard.windows.days_off import day_off
 from onboard.windows.known import Known, follow, fresh
 from onboard.windows.moments import closing, is_open, opening
+from onboard.windows.reminding import Reminding, reminders
 from onboard.windows.turns import How, Made, Turn, made, turns
 from onboard.windows.words import (
     say_day,
@@ -31,7 +32,7 @@ from onboard.windows.words import (
 )
 
 __all__ = [
-    "MONTHS_AHEAD", "How", "Known", "Made", "Standing", "Turn", "check", "closing", "day_off", "first_to_reach", "follow", "fresh", "gap",
-    "horizon", "is_open", "made", "open_now", "opening", "past", "remarks", "say_day", "say_end", "say_short", "say_start", "say_time",
+    "MONTHS_AHEAD", "How", "Known", "Made", "Reminding", "Standing", "Turn", "check", "closing", "day_off", "first_to_reach", "follow", "fresh", "gap",
+    "horizon", "is_open", "made", "open_now", "opening", "past", "remarks", "reminders", "say_day", "say_end", "say_short", "say_start", "say_time",
     "say_weekday", "standing", "standing_at", "tell", "turns", "upcoming",
 ]  # fmt: skip

@@ -29,4 +29,5 @@ class Earlier:
     groups: list[str] = field(default_factory=list)
     sites: list[str] = field(default_factory=list)
     windows: list[tuple[date, date]] = field(default_factory=list)  # of the group that is read
+    questions: tuple[str, ...] = ()  # of the join form, the co-op's own
     moved: list[date] = field(default_factory=list)  # months whose window is moved

@@ -30,6 +30,11 @@ def page_or_none(value: str, info: Info) -> str:
     return page(value, info).rstrip("/") if value else value
 
 
+def page_as_it_is_or_none(value: str, info: Info) -> str:
+    """The whole address of a page, just as it is written; or none."""
+    return page(value, info) if value else value
+
+
 def page_mistaken_for_it(value: str, info: Info) -> str:
     """A page that is not the ordering page."""
     if _same_page(page(value, info), info.data.get("ordering_page", "")):

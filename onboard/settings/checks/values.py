@@ -49,6 +49,21 @@ def languages_among(known: Collection[str]) -> Check:
     return check
 
 
+def noted_questions(value: tuple[str, ...], info: Info) -> tuple[str, ...]:
+    """The co-op's own questions, noted for what names one of them."""
+    info.context.questions = value
+    return value
+
+
+def own_question(value: str, info: Info) -> str:
+    """One of the co-op's own questions, or none."""
+    if value and value not in info.context.questions:
+        raise ValueError(
+            f'is "{shown(value)}", which is not one of extra_questions under [coop]: write it just like there.'
+        )
+    return value
+
+
 def stripped(value: str, _: Info) -> str:
     """Text without the blank lines around it."""
     return value.strip()
