@@ -20,6 +20,7 @@ DOUBLE, FIRST = -0.5, 0.5  # a double letter written once; the first letter, whi
 SHORT = 2.0  # in a word of three letters one slip leaves little
 SOUND = 7.0
 SHORT_FORM, SHORT_FORMS = 3.0, 5.0  # Bob for Robert; Bob for Rob
+SELDOM = 3.0  # more: Patsy for Martha, not for Patricia
 CUT, FOND = 5.0, 7.0  # Chris for Christopher, Robbie for Robert, where no list has it
 INITIAL = 3.0
 FORMER, FURTHER = 1.0, 1.5  # a former name; a middle name, or the other of a joint sign-up

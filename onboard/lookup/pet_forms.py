@@ -7,9 +7,9 @@ from functools import cache, lru_cache
 from rapidfuzz.distance import OSA
 
 from onboard import tables
-from onboard.lookup.costs import SHORT_FORM, SHORT_FORMS
+from onboard.lookup.costs import SELDOM, SHORT_FORM, SHORT_FORMS
 from onboard.lookup.keys import sounds
-from onboard.match.given_names import is_short_for, kin, of_two_sexes, sex
+from onboard.match.given_names import is_seldom, is_short_for, kin, of_two_sexes, sex
 
 _FOND = ("ito", "ita", "ie", "ey", "ee", "y", "i")
 
@@ -51,7 +51,7 @@ def short_forms(said: str) -> tuple[dict[str, float], dict[str, set[str]]]:
     bits = dict.fromkeys(kin(said), SHORT_FORMS)
     bits |= dict.fromkeys(_short_of_alike(said), SHORT_FORM + 1)
     bits |= dict.fromkeys(fond, SHORT_FORM + 1)
-    bits |= dict.fromkeys(whole, SHORT_FORM)
+    bits |= {name: SHORT_FORM + SELDOM * is_seldom(said, name) for name in whole}
     of_sound: dict[str, set[str]] = {}
     for name in whole:
         of_sound.setdefault(sounds(name), set()).add(name)

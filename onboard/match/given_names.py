@@ -66,6 +66,21 @@ def is_short_for(one: str, other: str) -> bool:
     return shipped().join(one, other)
 
 
+@cache
+def _seldom() -> frozenset[tuple[str, str]]:
+    marked = ((full, short, *more) for full, short, *more in tables.rows("nicknames"))
+    return frozenset((full, short) for full, short, *more in marked if more == ["seldom"])
+
+
+def is_seldom(short: str, full: str) -> bool:
+    """Whether who goes by the short form mostly has another name than this one.
+
+    >>> is_seldom("patsy", "martha"), is_seldom("patsy", "patricia")
+    (True, False)
+    """
+    return (full, short) in _seldom()
+
+
 def have_one_full(one: str, other: str) -> bool:
     """Whether both names are short forms of one name, as shipped."""
     return shipped().have_one_full(one, other)

@@ -91,6 +91,17 @@ def test_names_that_only_sound_alike_have_no_pet_forms_in_common(said: str, know
     assert word(said, known)[0] >= 5.0
 
 
+@pytest.mark.parametrize(
+    ("said", "mostly", "seldom"),
+    [("patsy", "patricia", "martha"), ("jerry", "gerald", "geraldine"), ("jack", "john", "jacqueline")],
+)  # fmt: skip
+def test_who_is_called_so_mostly_has_one_name_and_seldom_another(
+    said: str, mostly: str, seldom: str
+) -> None:
+    assert word(said, mostly)[0] < word(said, seldom)[0]
+    assert word(said, seldom)[1] == "short form"
+
+
 def test_a_family_name_that_was_said_is_not_asked_for() -> None:
     ana = Facts(names=(Name(("ana",), ("flores", "lopez")),))
     assert judge(read("Flores"), {1: ana}, roster=400, bearers={"flores": 1}).ask == "first name"
