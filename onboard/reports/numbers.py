@@ -203,7 +203,7 @@ def _content(done: Numbers, coop: str) -> dict[str, Any]:
         "tables": tables,
         "bar_charts": [chart for measure in MEASURES if (chart := _chart(done, measure))],
         "matters": [_matter(one) for one in done.matters],
-        "by_matter": charts.bars([(plain(m.about), (m.members,)) for m in done.matters], {"blocking": "members"}),
+        "by_matter": charts.bars([(plain(m.cause or m.about), (m.members,)) for m in done.matters], {"blocking": "members"}),
         "wordings": [_wording(one) for one in done.wordings],
         "notes": NOTES,
         "ink": INK,
