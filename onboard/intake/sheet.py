@@ -150,9 +150,10 @@ class Sheet:
                 if said is None:
                     continue
                 text = said
-            if text and fields.get(name):  # several columns, because a person said so
-                text = f"{fields[name]}\n{text}"
-            fields[name] = text or fields.get(name, "")
+            before = fields.get(name, "")
+            if text and before:  # several columns, because a person said so
+                text = before if _says(before, text) else f"{before}\n{text}"
+            fields[name] = text or before
         if "email" in fields:
             fields["email"] = self._with_second_email(fields["email"], texts, findings)
         return fields | {
@@ -178,10 +179,15 @@ class Sheet:
         first = email.clean(said)
         if first.value is not None and not any(map(is_doubted, first.findings)):
             return said
-        return "\n".join((said, *filter(None, further)))
+        return "\n".join((said, *(one for one in further if one and not _says(said, one))))
 
 
 _TOTALS = frozenset(("total", "totals", "grand total", "sum", "count", "subtotal", "suma"))
+
+
+def _says(said: str, again: str) -> bool:
+    """Whether one of the lines of a cell says the same: an email address is often to be typed twice."""
+    return again.casefold() in (line.strip().casefold() for line in said.split("\n"))
 
 
 def _no_form(line: Line, heads: Sequence[str]) -> str:

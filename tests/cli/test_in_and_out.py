@@ -221,3 +221,16 @@ def test_a_first_line_that_a_lost_quotation_mark_makes_endless_is_refused_unread
     said = onboard("batch", "lost.csv")
     assert said.code == 2
     assert "so it can't be a row of headings" in said.words
+
+
+def test_an_email_address_typed_twice_is_one_and_known_without_the_second_box(office: Path) -> None:
+    heads = ("First", "Middle", "Last", "Email", "Email (confirm)", *HEADINGS[2:])
+    iris = ("Iris", "Del", "Toro Lugo", "iris@example.org", "Iris@example.org", *PAT[2:])
+    held = ("Kim", "", "Vale", "kim@example", "kim@example", *KIM[2:])
+    told = ("--column", "Email=email", "--column", "Email (confirm)=email")
+    said = onboard("batch", write_csv(office / "may.csv", [iris, held], heads), *told, "--record")
+    assert "2 Iris Del Toro Lugo irisdeltorolugo" in said.words
+    assert "signs around the email" not in said.words
+    heads, rows = (*heads[:4], *heads[5:]), [(*row[:4], *row[5:]) for row in (iris, held)]
+    june = onboard("batch", write_csv(office / "june.csv", rows, heads), "--record")
+    assert "0 new members, 1 already a member, 1 on hold" in june.words

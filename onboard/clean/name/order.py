@@ -131,6 +131,14 @@ def _is_last_too(tokens: list[str], at: int, count: int, noticed: Noticed) -> bo
 def middle_or_last(name: PersonName, noticed: Noticed) -> PersonName:
     """A name from boxes of its own, of which the one for the middle name may hold a last name."""
     *before, inner = name.middle.split()
+    if name.given and words.bare(inner) in _OF_SPAIN:
+        whole = [*name.given.split(), *name.middle.split(), *name.family.split()]
+        if _is_of_spain(whole, len(name.given.split()) + len(before), noticed):
+            at = len(before)
+            while at and words.bare(before[at - 1]) in _OF_SPAIN:
+                at -= 1
+            small = " ".join((*before[at:], inner))  # "Del" in the box before "Toro Lugo"
+            return replace(name, middle=" ".join(before[:at]), family=f"{small} {name.family}")
     if not name.given or len(two_last.apart(name.family)) != 1:
         return name
     how = two_last.reads(name.given.split()[0], inner, name.family.split()[-1], noticed.hints)
