@@ -5,12 +5,12 @@ Each function works within the transaction of the connection that it is given; n
 
 from __future__ import annotations
 
-import secrets
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, NamedTuple
+from uuid import uuid4
 
 from sqlalchemy import JSON, Connection, Row, Select, bindparam, func, select, text, update
 
@@ -176,7 +176,7 @@ def add(
     if not new:
         return set()
     state, _ = outgoing.leads(Event.WRITE)
-    token, at = secrets.token_hex(16), stamp(signature.when)
+    token, at = uuid4().hex, stamp(signature.when)
     windows = {one.told: [outgoing.window_as_json(one.told)] for one in new}
     lines = [
         {

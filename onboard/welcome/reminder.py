@@ -7,7 +7,6 @@ made of that, with their name, their email address and a Message-ID of its own.
 from __future__ import annotations
 
 import re
-import secrets
 from binascii import a2b_qp, b2a_qp
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -15,6 +14,7 @@ from email import policy
 from email.headerregistry import Address, HeaderRegistry
 from enum import StrEnum
 from html import escape
+from uuid import uuid4
 
 from onboard.errors import SettingsTrouble
 from onboard.model import PersonName, ReminderKind
@@ -88,7 +88,7 @@ class Reminders:
 
     def _head(self, to: Address) -> bytes:
         """The headers that are the member's own."""
-        key = secrets.token_urlsafe(18)
+        key = uuid4().hex
         domain = self.settings.sender.rpartition("@")[2]
         rules = policy.SMTP if to.addr_spec.isascii() else policy.SMTPUTF8
         head: str = rules.fold("To", self._headers("To", to))
