@@ -126,29 +126,15 @@ def open_sheet(
 
     Columns are remembered in columns.toml beside the settings: see `remember_columns`.
     """
-    from onboard import intake  # a command that helps a caller reads no sheet
-    from onboard.intake.site_column import with_site
+    # a command that helps a caller reads no sheet
+    from onboard.tasks.open_forms import open_forms, see_columns_are_clear
 
-    sheet = intake.open_rows(
-        file,
-        told=told_columns(reading.column),
-        remembered=intake.recall(_memory(office)),
-        extra_questions=office.settings.extra_questions,
-        needed=needed,
-        sheet=reading.sheet_name,
-    )
-    sheet = with_site(sheet, office.settings.sites)
+    told = told_columns(reading.column)
+    sheet = open_forms(office, file, told=told, needed=needed, sheet=reading.sheet_name)
     if not quiet:
         _show_columns(sheet)
     see_columns_are_clear(sheet)
     return sheet
-
-
-def see_columns_are_clear(sheet: Sheet) -> None:
-    """Raises `FileTrouble` while there is a question about the columns of a file."""
-    if sheet.columns.questions:
-        asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
-        raise FileTrouble(f"The columns of {sheet.file} are not all clear:\n{asked}")
 
 
 def see_roster(office: Office, *, record: bool, quiet: bool = False) -> None:
@@ -164,14 +150,9 @@ def see_roster(office: Office, *, record: bool, quiet: bool = False) -> None:
 
 def remember_columns(office: Office, sheet: Sheet) -> None:
     """Keep what the columns of the file hold, for files like this one."""
-    from onboard import intake
+    from onboard.tasks import open_forms
 
-    intake.remember(_memory(office), sheet.columns)
-    say(f"Remembered the columns in {_memory(office)}.")
-
-
-def _memory(office: Office) -> Path:
-    return office.settings.file.parent / "columns.toml"
+    say(f"Remembered the columns in {open_forms.remember_columns(office, sheet)}.")
 
 
 def _show_columns(sheet: Sheet) -> None:

@@ -15,7 +15,6 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     Reading,
     progress_bar,
-    see_columns_are_clear,
     show,
     told_columns,
 )
@@ -24,6 +23,7 @@ from onboard.match.groups import TIED
 from onboard.model import Verdict
 from onboard.reports import duplicates as report
 from onboard.tasks.list_duplicates import Bars, Lists, list_duplicates
+from onboard.tasks.open_forms import see_columns_are_clear
 
 
 class Least(StrEnum):

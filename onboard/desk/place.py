@@ -9,6 +9,8 @@ from pathlib import Path
 
 from onboard import passwords
 from onboard import settings as settings_file
+from onboard.desk.given import Files
+from onboard.desk.work import Works
 from onboard.office import Office
 
 HERE = ("127.0.0.1", "localhost", "[::1]")
@@ -45,6 +47,8 @@ class Place:
     hosts: frozenset[str]  # the Host headers that are ours, in small letters
     secure: bool = False  # reached over https
     link: StartLink = field(default_factory=StartLink)
+    works: Works = field(default_factory=Works)
+    files: Files = field(default_factory=Files)
     _read: tuple[int, int] = (0, 0)  # what the settings file was when it was read
     _lock: threading.Lock = field(default_factory=threading.Lock)
 

@@ -87,8 +87,11 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
     threading.Thread(target=_warm_up, args=(office,), daemon=True).start()
     say("This link works once, and lets in whoever has it:")
     say(link)
-    with suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[listener])
+    try:
+        with suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[listener])
+    finally:
+        place.works.close()
 
 
 def _place(office: Office, how: Listening, port: int) -> Place:

@@ -32,6 +32,7 @@ DONE = {
     "mailed": "The letters are marked as printed and mailed.",
     "test-sent": "The test email is sent. Nobody can sign in with it.",
     "corrected": "The correction is saved. The ordering page learns of it with the next export of changes.",
+    "form-answered": "Your answer is saved.",
 }
 
 

@@ -87,7 +87,7 @@ _work: Callable[[Any], Any]  # of a process that helps, which has no other
 def _begin(work: Callable[[Any], Any]) -> None:
     global _work
     _work = work
-    Thread(target=_end_with_who_is_helped, daemon=True).start()
+    Thread(target=end_with_who_is_helped, daemon=True).start()
     gc.set_threshold(100_000, 20, 20)  # looking for garbage, of which there is little, took a fifth
 
 
@@ -95,8 +95,10 @@ def _do(part: Any) -> Any:
     return _work(part)
 
 
-def _end_with_who_is_helped() -> None:
-    """Left alone, a helper would wait for work for ever, with members' data in its memory."""
+def end_with_who_is_helped() -> None:
+    """Waits, for a thread of its own, for the end of the process that this one helps, and ends this one then.
+
+    Left alone, a helper would wait for work for ever, with members' data in its memory."""
     helped = parent_process()
     if helped:
         helped.join()

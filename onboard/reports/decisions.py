@@ -66,6 +66,7 @@ class Seen:
 
     named: Path  # the file of forms or of answers
     whole: bool = False  # every row is shown
+    to_see_all: str = ": --all shows them"  # said of rows that are not shown
     holds: dict[str, Hold] = field(default_factory=dict)  # by row key
     settled: dict[str, Decision] = field(default_factory=dict)
     counts: Counter[type] = field(default_factory=Counter)  # of all that are settled
@@ -80,7 +81,7 @@ class Seen:
     doubts: Doubts = field(init=False)
 
     def __post_init__(self) -> None:
-        self.doubts = Doubts(self.file, self.whole)
+        self.doubts = Doubts(self.file, self.whole, self.to_see_all)
 
     @property
     def file(self) -> str:
@@ -134,6 +135,11 @@ class Seen:
         if self.whole or self.noted[what] <= SHOWN:
             into.append(row)
 
+    def more(self, number: int, shown: Sequence[object]) -> str:
+        """How many more rows there are than are shown; "" if those are all."""
+        left = number - len(shown)
+        return f"… and {left:,} more{self.to_see_all}" if left > 0 else ""
+
     def of(self, kind: type[D]) -> list[D]:
         """The decisions of this kind that are shown."""
         return [one for one in self.settled.values() if isinstance(one, kind)]
@@ -182,20 +188,35 @@ def _news_as_json(news: News) -> dict[str, Any]:
 
 def lists(seen: Seen, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
     """What became of the rows; those that need a person last, where the eye ends up."""
-    file = seen.file
-    found = [
+    told: list[Piece] = [*settled(seen), *to_act_on(seen)]
+    if seen.contacts:  # the last table: each line beside what it mends
+        told.append(Words("Once they said that it is right:"))
+        told += [Words(f"  {row[1]}: {line(_correct(row))}") for row in seen.contacts]
+    return told
+
+
+def settled(seen: Seen) -> list[Table]:
+    """The rows that are settled: new members, those who were members already, and those left out."""
+    tables = (
         _list(seen, Enrol, ("row", "name", "sign-in name", "drop site"), _enrolled),
         _list(seen, SameAs, ("row", "name", "same person as", "because"), _same),
         _list(seen, Drop, ("row", "name", "why"), _dropped),
-    ]
+    )
+    return [table for table in tables if table is not None]
+
+
+def to_act_on(seen: Seen) -> list[Table]:
+    """The rows that need a person: those on hold, and what to check about others."""
+    found: list[Table | None] = []
     if seen.holds:
-        held = [_held(one, file) for one in seen.holds.values()]
+        held = [_held(one, seen.file) for one in seen.holds.values()]
         found.append(
             _table(f"{TITLE[Hold]} ({len(held)})", ("row", "name", "what is needed"), held)
         )
     if seen.emails:
         heads = ("row", "name", "email", "please check")
-        found.append(_table(BEFORE_YOU_SEND, heads, seen.emails, seen.wrong_emails))
+        more = seen.more(seen.wrong_emails, seen.emails)
+        found.append(_table(BEFORE_YOU_SEND, heads, seen.emails, more))
     found.append(seen.doubts.table())
     for title, columns, rows in (
         (REMARKS, (*NEWS_COLUMNS[:3], "what to know"), seen.remarks),
@@ -203,12 +224,8 @@ def lists(seen: Seen, line: Callable[[str], str] = "onboard {}".format) -> list[
         (NEW_CONTACT, NEWS_COLUMNS, seen.contacts),
     ):
         if rows:
-            found.append(_table(title, columns, rows, seen.noted[title]))
-    told: list[Piece] = [table for table in found if table is not None]
-    if seen.contacts:  # the last table: each line beside what it mends
-        told.append(Words("Once they said that it is right:"))
-        told += [Words(f"  {row[1]}: {line(_correct(row))}") for row in seen.contacts]
-    return told
+            found.append(_table(title, columns, rows, seen.more(seen.noted[title], rows)))
+    return [table for table in found if table is not None]
 
 
 def _correct(contact: tuple[str, ...]) -> str:
@@ -272,6 +289,7 @@ class Doubts:
 
     file: str = ""  # rows of another file have its name with theirs
     whole: bool = False
+    to_see_all: str = ""
     rows: dict[str, list[tuple[str, str]]] = field(default_factory=dict)  # whose, and the note
     counts: Counter[str] = field(default_factory=Counter)
 
@@ -299,7 +317,7 @@ class Doubts:
         if self.whole or code in _OWN_WORDS:
             return [(whose, kinds.called(code), note) for whose, note in told]
         whose = ", ".join(whose for whose, _ in told)
-        more = f" and {count - FEW:,} more: --all shows them" if count > FEW else ""
+        more = f" and {count - FEW:,} more{self.to_see_all}" if count > FEW else ""
         note = told[0][1] + (" …" if count > 1 else "")
         return [(whose + more, kinds.called(code), note)]
 
@@ -312,15 +330,13 @@ def _list(
 ) -> Table | None:
     number = seen.counts[kind]
     rows = [cells(one, seen.file) for one in seen.of(kind)]
-    return _table(f"{TITLE[kind]} ({number:,})", heads, rows, number) if number else None
+    title = f"{TITLE[kind]} ({number:,})"
+    return _table(title, heads, rows, seen.more(number, rows)) if number else None
 
 
 def _table(
-    title: str, heads: tuple[str, ...], rows: Iterable[tuple[str, ...]], number: int = 0
+    title: str, heads: tuple[str, ...], rows: Iterable[tuple[str, ...]], more: str = ""
 ) -> Table:
-    """The rows under a title; of more than there are, how many more is said below."""
-    rows = list(rows)
-    more = f"… and {number - len(rows):,} more: --all shows them" if number > len(rows) else ""
     return Table.of(heads, rows, title=title, note=more, numbers=("row",))
 
 

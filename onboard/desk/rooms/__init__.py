@@ -9,7 +9,7 @@ from typing import Any
 
 from fastapi import APIRouter
 
-ORDER = ("today", "calls", "mail")
+ORDER = ("today", "sign_ups", "calls", "mail")
 
 
 @dataclass(frozen=True, slots=True)

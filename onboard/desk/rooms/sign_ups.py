@@ -1,0 +1,197 @@
+"""New sign-ups: a file of join forms, and the forms on hold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.responses import HTMLResponse, Response
+
+from onboard.desk.given import Given
+from onboard.desk.rooms import Room
+from onboard.desk.visit import Here, Mistake, Visit
+from onboard.desk.work import At, Work
+from onboard.errors import FileTrouble
+from onboard.intake import FIELDS
+from onboard.intake.fields import BOXES, EMPTY
+from onboard.model import Answer, Hold, Need
+from onboard.office import Act
+from onboard.reports import held
+from onboard.reports.decisions import shown_name
+from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
+from onboard.tasks.judge_file import Read, judge_file, read_columns
+from onboard.tasks.today import today
+
+ROOM = Room("/sign-ups", "New sign-ups")
+router = APIRouter(prefix="/sign-ups")
+
+READING = 60  # seconds that a page waits for the columns of a file
+ASIDE = "-"  # of a column: kept, and read as no field
+CORRECTED = ("full_name", "email", "phone", "address", "zip", "site")
+# What a person may say that a column holds. A box to check also says what it means left empty.
+CHOICES = FIELDS | {
+    f"{box}:{empty}": f"{FIELDS[box]} (empty: {words})"
+    for box in BOXES
+    for empty, words in EMPTY.items()
+}
+WORDS = (*CHOICES.values(), "name", "email", "phone", "address", "drop site")
+
+
+@router.get("")
+def sign_ups(here: Here) -> Response:
+    """The room: give a file, answer what is on hold."""
+    return _room(here)
+
+
+def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
+    waiting = {one.need: one.count for one in today(here.office)}
+    return here.page(
+        "sign_ups",
+        mistakes=mistakes,
+        holds=[(one, shown_name(one)) for one in forms_on_hold(here.office)],
+        to_check=waiting.get(Need.EMAIL_DOUBTS, 0),
+        to_make=waiting.get(Need.MAKE, 0),
+    )
+
+
+# ---------------------------------------------------------------- a file
+
+
+@router.post("/file")
+def give(here: Here) -> Response:
+    """Take a file of join forms."""
+    upload = here.upload("forms")
+    if upload is None:
+        return _room(here, Mistake(here.t("Choose a file of join forms first."), "forms"))
+    try:
+        given = here.place.files.take(upload.file, upload.filename or "", here.office.who)
+    except FileTrouble as trouble:
+        return _room(here, Mistake(str(trouble), "forms"))
+    return here.go(_path(given))
+
+
+@router.get("/files/{number}")
+def columns(here: Here, number: str) -> Response:
+    """What each column of the file holds, to be confirmed."""
+    return _columns(here, here.place.files.of(number, here.office.who))
+
+
+def _columns(here: Visit, given: Given, *mistakes: Mistake) -> HTMLResponse:
+    try:
+        seen = _begin(here, read_columns, given).result(READING)
+    except FileTrouble as trouble:
+        return _room(here, Mistake(str(trouble), "forms"))
+    return here.page(
+        "sign_ups_columns", mistakes=mistakes, given=given, path_of=_path(given), seen=seen,
+        choices=CHOICES, fields=FIELDS,
+    )  # fmt: skip
+
+
+@router.post("/files/{number}")
+def look(here: Here, number: str) -> Response:
+    """Preview the file with its columns as they were confirmed."""
+    given = here.place.files.of(number, here.office.who)
+    headings, fields = here.all_said("heading"), here.all_said("field")
+    given.told = dict(zip(headings, fields, strict=False))
+    given.sheet = here.said("sheet")
+    remember = bool(here.said("remember"))
+    given.look(lambda: _begin(here, judge_file, given, False, remember))
+    return here.go(f"{_path(given)}/outcome")
+
+
+@router.post("/files/{number}/save")
+def save(here: Here, number: str) -> Response:
+    """Save what was previewed, and make the packets."""
+    given = here.place.files.of(number, here.office.who)
+    given.save(lambda: _begin(here, judge_file, given, True, False))
+    return here.go(f"{_path(given)}/outcome")
+
+
+@router.post("/files/{number}/stop")
+def stop(here: Here, number: str) -> Response:
+    """Stop the work on it."""
+    given = here.place.files.of(number, here.office.who)
+    for work in filter(None, (given.saved or given.looked,)):
+        work.stop()
+    return here.go(f"{_path(given)}/outcome")
+
+
+@router.get("/files/{number}/outcome")
+def outcome(here: Here, number: str) -> Response:
+    """What the forms come to, or how far the work is."""
+    given = here.place.files.of(number, here.office.who)
+    work = given.saved or given.looked
+    if work is None:
+        return here.go(_path(given))
+    return here.page("sign_ups_outcome", **_told(given, work))
+
+
+@router.get("/files/{number}/outcome/part")
+def outcome_part(here: Here, number: str) -> Response:
+    """The same as a part of the page, which is asked for until the work is done."""
+    given = here.place.files.of(number, here.office.who)
+    work = given.saved or given.looked
+    told: dict[str, Any] = _told(given, work) if work else {"work": None}
+    return here.page("sign_ups_outcome_part", **told)
+
+
+def _told(given: Given, work: Work) -> dict[str, Any]:
+    return {
+        "given": given, "path_of": _path(given), "work": work, "is_saved": work is given.saved,
+        "running": work.at is At.RUNNING, "told": work.outcome,
+    }  # fmt: skip
+
+
+def _begin(here: Visit, task: Callable[..., Any], given: Given, *more: object) -> Work:
+    office, read = here.office, Read(given.told, given.sheet)
+    return here.place.works.begin(
+        office.who, task, office.settings.file, office.who, given.file, read, *more
+    )
+
+
+def _path(given: Given) -> str:
+    return f"{ROOM.path}/files/{given.number}"
+
+
+# ---------------------------------------------------------------- forms on hold
+
+
+@router.get("/holds/{key}")
+def hold(here: Here, key: str) -> Response:
+    """One form on hold: what it says, whom it may be of, and what to answer."""
+    return _hold(here, form_on_hold(here.office, key))
+
+
+def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
+    return here.page(
+        "sign_ups_hold", mistakes=mistakes, one=one, called=shown_name(one), said=held.said(one),
+        likely=held.likely(one, whole=here.office.may(Act.LOOK_UP)), answers=held.answers(one),
+        corrected=CORRECTED, fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
+    )  # fmt: skip
+
+
+@router.post("/holds/{key}")
+def answer(here: Here, key: str) -> Response:
+    """Answer it. Who answers second is told so."""
+    try:
+        one = form_on_hold(here.office, key)
+    except FileTrouble:
+        gone = here.t("Somebody has answered this form in the meantime. Nothing was changed.")
+        return _room(here, Mistake(gone))
+    said, _, member = here.said("answer").partition(":")
+    corrections = {field: text for field in CORRECTED if (text := here.said(f"correct-{field}"))}
+    if not said:
+        return _hold(here, one, Mistake(here.t("Choose an answer."), "answer"))
+    try:
+        done = answer_form(
+            here.office, key, said, member=int(member or 0), corrections=corrections,
+            why=here.said("why"),
+        )  # fmt: skip
+    except FileTrouble as trouble:
+        return _hold(here, one, Mistake(str(trouble), "answer"))
+    still = [each for each in done.settled if each.applicant.raw.key == key]
+    if still and isinstance(still[0], Hold) and said != Answer.WAIT:
+        more = " ".join(question.ask for question in still[0].questions)
+        return _hold(here, still[0], Mistake(f"{here.t('It is still on hold.')} {more}", "answer"))
+    return here.go(ROOM.path, done="form-answered")

@@ -1,0 +1,52 @@
+"""A spreadsheet opened as this co-op reads it: with the columns that it remembers, and its own questions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from onboard import intake
+from onboard.errors import FileTrouble
+from onboard.intake import Sheet
+from onboard.intake.site_column import with_site
+from onboard.office import Office
+
+
+def open_forms(
+    office: Office,
+    file: Path,
+    *,
+    told: Mapping[str, str] | None = None,
+    needed: tuple[str, ...] = ("name", "email"),
+    sheet: str = "",
+) -> Sheet:
+    """The file with its columns recognised; ask `columns.questions` before its rows.
+
+    `told` says what columns hold, by heading. Raises `FileTrouble`.
+    """
+    opened = intake.open_rows(
+        file, told=told, remembered=intake.recall(columns_file(office)),
+        extra_questions=office.settings.extra_questions, needed=needed, sheet=sheet,
+    )  # fmt: skip
+    return with_site(opened, office.settings.sites)
+
+
+def see_columns_are_clear(sheet: Sheet) -> None:
+    """Raises `FileTrouble` while there is a question about the columns of a file."""
+    if sheet.columns.questions:
+        asked = "\n".join(f"- {question.ask}" for question in sheet.columns.questions)
+        raise FileTrouble(f"The columns of {sheet.file} are not all clear:\n{asked}")
+
+
+def remember_columns(office: Office, sheet: Sheet) -> Path:
+    """Keep what the columns of the file hold, for files like it; the file in which that is kept.
+
+    Raises `FileTrouble`.
+    """
+    intake.remember(columns_file(office), sheet.columns)
+    return columns_file(office)
+
+
+def columns_file(office: Office) -> Path:
+    """Where the columns are remembered: columns.toml beside the settings."""
+    return office.settings.file.parent / "columns.toml"
