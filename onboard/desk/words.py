@@ -6,6 +6,8 @@ Sentences that a task or a report makes are in English on both; the pages say so
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, datetime, tzinfo
 from functools import cache
 from importlib import resources
@@ -13,6 +15,7 @@ from importlib import resources
 from babel.dates import format_date, format_time
 from babel.numbers import format_decimal
 
+from onboard.reports.table import Piece, Words
 from onboard.windows import say_day
 
 LANGUAGES = ("en", "es")
@@ -30,6 +33,8 @@ DONE = {
     "no-news": "There is nothing to tell the ordering page.",
     "answered": "The answer is saved. Now the welcome packet can be made.",
     "mailed": "The letters are marked as printed and mailed.",
+    "moved-told": "The notices are made. They wait under Mail.",
+    "moved-called": "It is saved that you called.",
     "test-sent": "The test email is sent. Nobody can sign in with it.",
     "corrected": "The correction is saved. The ordering page learns of it with the next export of changes.",
     "form-answered": "Your answer is saved.",
@@ -89,6 +94,18 @@ def on_screen(text: str) -> str:
     'Ask Ana.'
     """
     return " ".join(part for part in _ENDS.split(text) if not _TO_TYPE.search(part)).strip()
+
+
+def for_the_page(told: Iterable[Piece]) -> tuple[Piece, ...]:
+    """What a report tells, without the sentences that say what to type."""
+    kept = []
+    for piece in told:
+        if isinstance(piece, Words):
+            piece = replace(piece, text=on_screen(piece.text))
+            if not piece.text:
+                continue
+        kept.append(piece)
+    return tuple(kept)
 
 
 FOLDED = 72  # columns at which `signin.script` folds

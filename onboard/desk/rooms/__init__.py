@@ -9,7 +9,7 @@ from typing import Any
 
 from fastapi import APIRouter
 
-ORDER = ("today", "sign_ups", "calls", "mail")
+ORDER = ("today", "sign_ups", "calls", "windows", "mail")
 
 
 @dataclass(frozen=True, slots=True)
