@@ -59,7 +59,7 @@ def test_a_members_later_form_is_heard_and_new_contact_info_is_proposed(office: 
     said = onboard("batch", june)
     assert "These members said no to email on a later form." in said.words
     whose = "2 Wilhelmina Quillfeather Wilhelmina Quillfeather (member 1)"
-    assert f"{whose} email (not shown) wq@example.net" in said.words
+    assert f"{whose} email mina@example.org wq@example.net" in said.words
     assert "3 Kim Vale Kim Vale (member 2)" in said.words
     change = "onboard correct 1 --email wq@example.net --record"
     assert f"Once they said that it is right: Wilhelmina Quillfeather: {change}" in said.words
