@@ -73,11 +73,8 @@ def returned(
     for done in parts:
         count += len(done.mails)
         people += sum(one.needs_a_person for one in done.mails)
-        answer(
-            reports.pieces(done, kept=record, line=lines(office)),
-            reports.as_json(done, kept=record),
-            machine,
-        )
+        told = reports.pieces(done, kept=record, line=lines(office))
+        answer(told, reports.as_json(done, kept=record), machine)
     log.info("%d emails read, %d for a person", count, people)
     if not count and not machine:
         say("There is no new email.")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
@@ -85,9 +85,7 @@ def windows(
     Example: `onboard windows --to web`
     """
     if called:
-        done = mark_called(office, called, keep=record)
-        answer(report.called(done, kept=record), report.called_as_json(done, kept=record), machine)
-        raise typer.Exit(DONE)
+        _called(office, called, record=record, machine=machine)
     found = list_windows(office)
     see_roster(office, record=True, quiet=machine or not (to or record))
     if to:
@@ -111,3 +109,10 @@ def windows(
             say("Nobody was told other ordering days. There is nothing to do.")
     left = found.findings or (moved and not record) or any(one.by is Way.CALL for one in moved.told)
     raise typer.Exit(NEEDS_A_PERSON if left else DONE)
+
+
+def _called(office: Office, named: list[str], *, record: bool, machine: bool) -> NoReturn:
+    """Members who were told the new days on the phone leave the list."""
+    done = mark_called(office, named, keep=record)
+    answer(report.called(done, kept=record), report.called_as_json(done, kept=record), machine)
+    raise typer.Exit(DONE)

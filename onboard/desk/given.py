@@ -28,6 +28,7 @@ class Given:
     file: Path
     told: dict[str, str] = field(default_factory=dict)  # what columns hold, as somebody said
     sheet: str = ""
+    remember: bool = False  # for files like it
     looked: Work | None = None  # the preview
     saved: Work | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)

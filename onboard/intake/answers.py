@@ -12,7 +12,7 @@ from onboard.guard import unguard
 from onboard.intake import damage
 from onboard.intake.fields import FIELDS
 from onboard.intake.headings import fold
-from onboard.intake.sheet import tables_of
+from onboard.intake.opening import tables_of
 from onboard.intake.table import Line, Table
 from onboard.model import Answer, Owner, Ruling
 from onboard.tables import answer_sheet

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from onboard.errors import FileTrouble
 from onboard.guard import unguard
-from onboard.intake.sheet import tables_of
+from onboard.intake.opening import tables_of
 from onboard.intake.table import Line
 from onboard.match import folds, given_names
 from onboard.match.frequencies import Frequencies

@@ -11,7 +11,7 @@ from onboard.errors import FileTrouble
 from onboard.guard import unguard
 from onboard.intake.changes import NO, YES
 from onboard.intake.headings import fold
-from onboard.intake.sheet import tables_of
+from onboard.intake.opening import tables_of
 from onboard.intake.table import Line, Table
 from onboard.tables.sheet_changes import HEADINGS
 

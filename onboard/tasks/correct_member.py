@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import astuple, dataclass, replace
 from hashlib import sha256
 from typing import Any
@@ -21,13 +21,15 @@ from onboard.model import (
     Finding,
     Handle,
     Member,
+    Owner,
     PersonName,
     RawRow,
+    Signature,
     Weight,
 )
 from onboard.office import Act, Office
 from onboard.roster import change, desk, members, outgoing, search
-from onboard.roster.change import Change, Occasion
+from onboard.roster.change import Change, Made, Occasion
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, email_doubts, old_letters, said_dead
 from onboard.tasks import meant as who
@@ -116,35 +118,41 @@ def correct_member(
         changes = tuple(
             Change(member.id, field, now[field], after, why) for field, after in wanted.items()
         )
-        lines = [(1, one) for one in changes]
-        if keep:
-            spelt = wanted.keys() & {"name", "email", "phone", "address", "born"}
-            people = understood.people(member.owner) if spelt else ()
-            spellings = [(person, keys.of(person)) for person in people]
-            occasion = Occasion(signature, "corrected")
-            done = change.make(connection, lines, occasion, spellings=spellings)
-            if wanted.get("consent") is False:
-                unsent = email_doubts.not_gone(connection, [member.id])
-                outgoing.by_letter(connection, [line.id for line in unsent], signature)
-        else:
-            done = change.would_make(connection, lines, signature)
+        done = _made(connection, understood, changes, signature, keep=keep)
         if done.left_out:  # on a server, somebody saved it since it was read
             raise ChangedMeanwhile(CHANGED)
         told = changed_contact.follow(connection, settings, member, wanted, signature, keep)
     if keep:
         old_letters.take_out(office, [member.id])
     return Corrected(
-        member,
-        changes,
-        findings,
-        (),
-        told.notices,
-        told.to_do,
-        done.number,
-        died,
-        told.packet_due,
+        member, changes, findings, (), told.notices, told.to_do, done.number, died, told.packet_due,
         shows,
-    )
+    )  # fmt: skip
+
+
+def _made(
+    connection: Connection,
+    understood: Applicant,
+    changes: Sequence[Change],
+    signature: Signature,
+    *,
+    keep: bool,
+) -> Made:
+    """The changes of one member, made if `keep`; an email that they no longer want becomes a letter."""
+    lines = [(1, one) for one in changes]
+    if not keep:
+        return change.would_make(connection, lines, signature)
+    wanted = {one.field: one.after for one in changes}
+    number = changes[0].member_id
+    spelt = wanted.keys() & {"name", "email", "phone", "address", "born"}
+    people = understood.people(Owner.of_member(number)) if spelt else ()
+    spellings = [(person, keys.of(person)) for person in people]
+    occasion = Occasion(signature, "corrected")
+    done = change.make(connection, lines, occasion, spellings=spellings)
+    if wanted.get("consent") is False:
+        unsent = email_doubts.not_gone(connection, [number])
+        outgoing.by_letter(connection, [line.id for line in unsent], signature)
+    return done
 
 
 # ---------------------------------------------------------------- what is meant

@@ -64,7 +64,6 @@ def enroll_batch(
     `keep`, the settings still have samples, and `FileTrouble` where
     the batch was saved but the sheet or a packet could not be written: run again, for what is left.
     """
-
     new_at: Counter[str] = Counter()
 
     def see(outcome: Outcome) -> None:

@@ -69,6 +69,7 @@ class Read:
 
     told: Mapping[str, str]
     sheet: str = ""
+    remember: bool = False  # and files like it from here on
 
 
 def read_columns(
@@ -96,16 +97,16 @@ def judge_file(
     file: Path,
     read: Read,
     keep: bool,
-    remember: bool,
     *,
     progress: Callable[[int], None],
 ) -> Judged:
-    """What the forms come to; saved, and their packets made, if `keep`. With `remember`, files like it are
-    read so from here on. Raises what `enroll_batch` does."""
+    """What the forms come to; saved, and their packets made, if `keep`.
+
+    Raises what `enroll_batch` does."""
     office = open_office(settings, who=who)
     sheet = open_forms(office, file, told=read.told, sheet=read.sheet)
     see_columns_are_clear(sheet)
-    if remember:
+    if read.remember:
         remember_columns(office, sheet)
 
     @contextmanager

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
-from onboard.intake.sheet import tables_of
+from onboard.intake.opening import tables_of
 from onboard.intake.sheet_changes import Approved
 from onboard.reports import cells
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from office import HEADINGS, KIM, PAT, SAM, onboard, write_csv
 
-from onboard.intake.sheet import tables_of
+from onboard.intake.opening import tables_of
 
 
 def sheet_text(file: Path) -> str:

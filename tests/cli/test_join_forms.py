@@ -6,7 +6,7 @@ from pathlib import Path
 
 from office import HEADINGS, KIM, PAT, SAM, onboard, write_csv
 
-from onboard.intake.sheet import tables_of
+from onboard.intake.opening import tables_of
 
 ASKS = "May we email you about ordering windows?"
 BOXES = (*HEADINGS, ASKS)

@@ -108,12 +108,12 @@ def family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
 
 def _is_of_spain(tokens: list[str], at: int, noticed: Noticed) -> bool:
     """Whether "Del" is a small word of a Spanish last name, "Sofía Del Valle Arroyo", and not Delbert."""
-    first, *_, last = (words.unaccented(words.bare(word)) for word in tokens)
+    plain = [words.unaccented(words.bare(word)) for word in tokens]
+    behind = (*plain[at + 1 : at + 2], plain[-1])
     return words.bare(tokens[at]) in _OF_SPAIN and (
         noticed.hints.spanish
-        or two_last.is_spanish_first(first)
-        or two_last.is_spanish_last(last)
-        or two_last.is_spanish_last(words.unaccented(words.bare(tokens[at + 1])))
+        or two_last.is_spanish_first(plain[0])
+        or any(map(two_last.is_spanish_last, behind))
     )
 
 

@@ -95,8 +95,8 @@ def look(here: Here, number: str) -> Response:
     headings, fields = here.all_said("heading"), here.all_said("field")
     given.told = dict(zip(headings, fields, strict=False))
     given.sheet = here.said("sheet")
-    remember = bool(here.said("remember"))
-    given.look(lambda: _begin(here, judge_file, given, False, remember))
+    given.remember = bool(here.said("remember"))
+    given.look(lambda: _begin(here, judge_file, given, False))
     return here.go(f"{_path(given)}/outcome")
 
 
@@ -104,7 +104,7 @@ def look(here: Here, number: str) -> Response:
 def save(here: Here, number: str) -> Response:
     """Save what was previewed, and make the packets."""
     given = here.place.files.of(number, here.office.who)
-    given.save(lambda: _begin(here, judge_file, given, True, False))
+    given.save(lambda: _begin(here, judge_file, given, True))
     return here.go(f"{_path(given)}/outcome")
 
 
@@ -144,7 +144,7 @@ def _told(given: Given, work: Work) -> dict[str, Any]:
 
 
 def _begin(here: Visit, task: Callable[..., Any], given: Given, *more: object) -> Work:
-    office, read = here.office, Read(given.told, given.sheet)
+    office, read = here.office, Read(given.told, given.sheet, given.remember)
     return here.place.works.begin(
         office.who, task, office.settings.file, office.who, given.file, read, *more
     )
