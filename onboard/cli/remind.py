@@ -111,7 +111,7 @@ def remind(office: Office, on: On = "", *, steps: Steps, machine: Machine = Fals
     if steps.again:
         number = ask_again(office, steps.again)
         say(
-            f"{counted(number, 'reminder')} counted as not arrived. To make them anew: {lines(office)} remind --write"
+            f"{counted(number, 'reminder')} counted as not arrived. To make them anew: {lines(office)('remind --write')}"
         )
     if steps.write:
         left = _write(office, steps, machine)

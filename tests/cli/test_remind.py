@@ -322,6 +322,14 @@ def test_a_text_goes_only_to_who_chose_it_and_once(choosers: Path) -> None:
     assert [row[3] for row in listed(choosers) if row[2] == "text"] == ["printed", "printed"]
 
 
+def test_a_reminder_that_did_not_arrive_is_due_again(choosers: Path) -> None:
+    onboard("remind", "--write")
+    run(choosers, "UPDATE outgoing SET state = 'unsure' WHERE what = 'reminder'")
+    said = onboard("remind", "--again", "patlee").words
+    assert "1 reminder counted as not arrived. To make them anew: onboard remind --write" in said
+    assert [handle for handle, *_ in due()] == ["patlee"]
+
+
 def test_a_text_that_cannot_fit_is_told_and_stays(choosers: Path) -> None:
     long = "The Very Long Named Buying and Growing Cooperative of the Maumee and Auglaize and Ottawa Rivers and All Their Creeks"  # fmt: skip
     (choosers / "onboard.toml").write_text(TEXTS.replace("Test Growers Co-op", long))
