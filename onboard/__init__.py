@@ -52,6 +52,8 @@ if TYPE_CHECKING:
     from onboard.tasks.export_accounts import export_accounts as export_accounts
     from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
     from onboard.tasks.forget_member import forget_member as forget_member
+    from onboard.tasks.host_sheets import write_host_sheets as write_host_sheets
+    from onboard.tasks.list_sites import list_sites as list_sites
     from onboard.tasks.list_windows import list_windows as list_windows
     from onboard.tasks.look_up import look_up as look_up
     from onboard.tasks.merge_members import merge_members as merge_members
@@ -66,6 +68,9 @@ if TYPE_CHECKING:
     from onboard.tasks.reminders_by_hand import write_texts as write_texts
     from onboard.tasks.send_packets import send_packets as send_packets
     from onboard.tasks.send_reminders import send_reminders as send_reminders
+    from onboard.tasks.site_news import close_site as close_site
+    from onboard.tasks.site_news import move_site as move_site
+    from onboard.tasks.site_news import open_site as open_site
     from onboard.tasks.take_mailbox import take_mailbox as take_mailbox
     from onboard.tasks.take_returned import take_returned as take_returned
     from onboard.tasks.tidy import tidy as tidy
@@ -105,6 +110,10 @@ _FUNCTIONS = {
     "write_postcards": "onboard.tasks.reminders_by_hand",
     "write_texts": "onboard.tasks.reminders_by_hand",
     "preview_reminders": "onboard.tasks.write_reminders",
+    "close_site": "onboard.tasks.site_news",
+    "move_site": "onboard.tasks.site_news",
+    "open_site": "onboard.tasks.site_news",
+    "write_host_sheets": "onboard.tasks.host_sheets",
     "count_calls": "onboard.tasks.calls",
     "note_call": "onboard.tasks.calls",
     "settle_call": "onboard.tasks.calls",
@@ -114,7 +123,7 @@ _FUNCTIONS = {
     name: f"onboard.tasks.{name}"
     for name in (
         "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
-        "export_accounts", "find_duplicates", "forget_member", "list_windows", "look_up", "merge_members", "note_activity",
+        "export_accounts", "find_duplicates", "forget_member", "list_sites", "list_windows", "look_up", "merge_members", "note_activity",
         "numbers", "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "send_reminders", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
         "write_reminders",
     )

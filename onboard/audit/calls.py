@@ -166,8 +166,7 @@ def _callees(
 def _host(site: Site | None, region: str) -> tuple[str, Call] | None:
     if site is None or not site.host_phone:
         return None
-    shown = phones.clean(site.host_phone, region=region).value
-    number = phones.read_aloud(shown) if shown else site.host_phone
+    number = phones.said_aloud(site.host_phone, region=region)
     return f"host:{site.name}", Call(site.host, number, f"host of {site.name}", is_host=True)
 
 

@@ -23,7 +23,7 @@ def environment() -> Environment:
     made.globals["LANGUAGES"] = words.NAMES
     made.globals |= {
         "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN,
-        "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "name_of": name.show,
+        "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "said_phone": phone.said_aloud, "name_of": name.show,
     }  # fmt: skip
     made.filters["unfolded"] = words.unfolded
     made.filters["on_screen"] = words.on_screen

@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Any, NamedTuple
 
 from onboard import handles
+from onboard.clean import phone
 from onboard.guide import handout, layout, names, places
 from onboard.guide.days import Days, days
 from onboard.guide.places import Spot
@@ -197,7 +198,7 @@ def _site(of: _Of, spot: Spot, clock: int) -> dict[str, object]:
         address = f"{address}, {town}"
     host = [site.host] if "host" in shows else []
     if "phone" in shows and site.host_phone:
-        host.append(site.host_phone)
+        host.append(phone.said_aloud(site.host_phone, region=of.settings.region))
     day = say_weekday(site.pickup_day, of.lang)
     return {
         "number": spot.number, "name": site.name, "address": address, "town": town, "clock": clock,

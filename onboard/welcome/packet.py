@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from onboard.clean import phone
 from onboard.errors import SettingsTrouble
 from onboard.model import FirstPassword, Member, PersonName, ToldWindow, Way
 from onboard.settings import Group, Settings, Site, Window
@@ -229,7 +230,7 @@ def _values(
         "shop_page": blocks.bare(settings.shop_page),
         "site": None if site is None else {
             "name": plain(site.name), "address": plain(site.address), "host": plain(site.host),
-            "host_phone": plain(site.host_phone), "group": plain(site.group),
+            "host_phone": plain(phone.said_aloud(site.host_phone, region=settings.region)), "group": plain(site.group),
             "pickup": pickup(site, language),
         },
         "windows": [_told(w, today, language, settings) for w in windows[:MOST_WINDOWS]],

@@ -127,7 +127,7 @@ address = "9 Ash St, Athens OH"
 zip = "45701"
 group = "Hill"
 host = "Sam Moor"
-host_phone = "+17405550102"
+host_phone = "(740) 555-0102"
 '''
 
 

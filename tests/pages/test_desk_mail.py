@@ -39,7 +39,10 @@ def test_without_a_mail_server_everybody_gets_a_letter(desk: AtDesk, members: Of
     assert pdf.headers["cache-control"] == "no-store"
     assert pdf.content.startswith(b"%PDF")
     shown = page.partition('name="letters" value="')[2].partition('"')[0]
-    assert "marked as printed and mailed" in desk.post("/mail/mailed", letters=shown).text
+    assert desk.post("/mail/mailed", letters=shown).status_code == 422  # not by one click
+    assert (
+        "marked as printed and mailed" in desk.post("/mail/mailed", letters=shown, sure="yes").text
+    )
     assert "There are no letters to mail." in desk.client.get("/mail").text
     assert desk.client.get("/mail/letters.pdf").status_code == 422
 
@@ -51,7 +54,7 @@ def test_letters_that_were_made_since_are_not_marked_as_mailed(
     shown = page.partition('name="letters" value="')[2].partition('"')[0]
     process_batch(members, [form(7, full_name="Ana Ruiz", email="ana@example.org", phone="419-555-0177", site="Lima Grange", street="8 Elm St", city="Lima", state="OH", zip="45801")], file="h", keep=True)  # fmt: skip
     write_packets(members)
-    refused = desk.post("/mail/mailed", letters=shown)
+    refused = desk.post("/mail/mailed", letters=shown, sure="yes")
     assert refused.status_code == 422
     assert "Other letters wait by now." in refused.text
     assert "3 letters to print and mail" in refused.text

@@ -34,6 +34,7 @@ def test_letters_from_due_to_mailed_by_keyboard(
         page.get_by_role("link", name="Back to Mail").press("Enter")
         letters = page.get_by_role("link", name="Print the letters").get_attribute("href")
         assert page.request.get(f"{desk.base}{letters}").body().startswith(b"%PDF")
+        page.get_by_label("All of these letters are in the mail.").press("Space")
         page.get_by_role("button", name="They are printed and mailed").press("Enter")
         expect(page.get_by_role("status")).to_have_text(
             "The letters are marked as printed and mailed."

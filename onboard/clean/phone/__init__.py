@@ -66,6 +66,16 @@ def read_aloud(value: Phone) -> str:
     return f"{text} ext. {value.extension}" if value.extension else text
 
 
+def said_aloud(said: str, *, region: str = "US") -> str:
+    """A number as somebody wrote it in the settings, as people write and say it; as it stands if it is none.
+
+    >>> said_aloud("+14195550143"), said_aloud("419.555.0143"), said_aloud("ask at the shop")
+    ('(419) 555-0143', '(419) 555-0143', 'ask at the shop')
+    """
+    value = clean(said, region=region).value
+    return read_aloud(value) if value else said
+
+
 def stored_aloud(numbers: str) -> str:
     """A member's phone as people write and say it, several parted by commas.
 

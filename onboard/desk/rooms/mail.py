@@ -30,7 +30,8 @@ TOLD = {False: "accounts.csv", True: "changes.csv"}  # whether the page was told
 AT_ONCE = 50  # emails that go out while somebody waits for the page
 ANSWERS = {"right": Answer.RIGHT, "other": Answer.RIGHT, "letter": Answer.LETTER}
 OTHERS = "Other letters wait by now. Print them first."
-WORDS = (OTHERS, "sent", "it may not have arrived", "not sent", "to be sent")
+SURE = "First say that all of the letters are in the mail."
+WORDS = (OTHERS, "sent", "it may not have arrived", "not sent", "to be sent", SURE)
 
 
 @router.get("")
@@ -156,6 +157,8 @@ def labels(here: Here) -> Response:
 @router.post("/mailed")
 def mailed(here: Here) -> Response:
     """The letters are printed and mailed: those that the page spoke of, and no newer ones."""
+    if not here.said("sure"):
+        return _standing(here, Mistake(here.t(SURE)))
     if mail_stands(here.office).letters_shown != here.said("letters"):
         return _standing(here, Mistake(here.t(OTHERS)))
     mail_letters.mark_mailed(here.office, keep=True)

@@ -28,14 +28,18 @@ router = APIRouter(prefix="/sign-ups")
 
 READING = 60  # seconds that a page waits for the columns of a file
 ASIDE = "-"  # of a column: kept, and read as no field
-CORRECTED = ("full_name", "email", "phone", "address", "zip", "site")
+# What may be put right on a form, and what the page calls it.
+CORRECTED = {
+    "full_name": "name", "email": "email", "phone": "phone", "address": "address", "zip": "ZIP code",
+    "site": "drop site",
+}  # fmt: skip
 # What a person may say that a column holds. A box to check also says what it means left empty.
 CHOICES = FIELDS | {
     f"{box}:{empty}": f"{FIELDS[box]} (empty: {words})"
     for box in BOXES
     for empty, words in EMPTY.items()
 }
-WORDS = (*CHOICES.values(), "name", "email", "phone", "address", "drop site")
+WORDS = (*CHOICES.values(), *CORRECTED.values())
 
 
 @router.get("")
