@@ -54,6 +54,11 @@ class Where:
     miles: float | None
     why: str = ""  # why there is none, or why it is not the nearest
 
+    @property
+    def is_far(self) -> bool:
+        """Whether they are asked first: nobody is sent there by a notice."""
+        return self.miles is not None and self.miles > FAR
+
 
 @dataclass(frozen=True, slots=True)
 class Nearer:

@@ -20,7 +20,7 @@ def lines(engine: Engine, number: int = 1) -> list[Outgoing]:
     """Everything that was to be told to the member, oldest first."""
     with store.reading(engine) as connection:
         found = connection.execute(tables.outgoing.select().order_by(tables.outgoing.c.id))
-        return [outgoing._outgoing(line) for line in found if line.member_id == number]
+        return [outgoing.of_line(line) for line in found if line.member_id == number]
 
 
 def put(connection: Connection, state: State, *numbers: int, file: str = "") -> None:

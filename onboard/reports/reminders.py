@@ -70,7 +70,7 @@ def none(report: RemindersReport, *, may_see: bool) -> Iterator[Piece]:
     for known in report.unlisted:
         yield Words(
             f"No list of the ordering page says who ordered in {_days(known)} ({known.group}), so nobody hears that they "
-            "did not. To take in a list: onboard activity"
+            "did not. To take in a list: onboard activity FILE"
         )
     if report.unsure:
         yield Words(

@@ -29,7 +29,7 @@ def publish_guide(office: Office, folder: Path) -> PublishedGuide:
     """Write the guide into a folder, to be laid on any web space: pages in English and Spanish, the calendars of
     `publish_windows`, hand-outs and the contact card.
 
-    All is made of the settings, and no member's data is in it. A file of ours is written anew; any other stays, and
+    All is made of the settings, and no member's data is in it; nor is it written where such data may lie. A file of ours is written anew; any other stays, and
     nothing is written at all. Raises `FileTrouble`, `SettingsTrouble` and `StoreTrouble`.
     """
     settings, now = office.settings, office.now()
@@ -44,6 +44,7 @@ def publish_guide(office: Office, folder: Path) -> PublishedGuide:
         for language in LANGUAGES
     }  # fmt: skip
     files = dict(guide.made(settings, now, calendars))
+    web_files.see_that_it_may_be_published(folder)
     web_files.see_that_all_are_ours(folder, files)
     days = publish_windows(office, folder / CALENDARS, languages)
     for name, content in files.items():

@@ -74,7 +74,7 @@ def close_site(
         report.where = _where(connection, office, site, there, before)
         wanted = {
             one.home.member_id: ToldSite(
-                SiteNews.CLOSES, site.name, on, one.site.name if one.site else ""
+                SiteNews.CLOSES, site.name, on, one.site.name if one.site and not one.is_far else ""
             )
             for one in report.where
         }

@@ -22,6 +22,26 @@ _MARKS = {
 }
 
 
+# What no web page needs, and members' data may be in.
+PRIVATE = frozenset(
+    (".db", ".sqlite", ".toml", ".csv", ".xlsx", ".xls", ".ods", ".eml", ".mbox", ".log")
+)
+
+
+def see_that_it_may_be_published(folder: Path) -> None:
+    """Raises `FileTrouble` if members' data may lie in a folder that is to be laid on the web."""
+    private = (
+        sorted(p.name for p in folder.iterdir() if p.suffix.lower() in PRIVATE)
+        if folder.is_dir()
+        else []
+    )
+    if private:
+        raise FileTrouble(
+            f"{folder} has other files in it ({private[0]}), which don't belong on the web. Choose a folder that is only for "
+            "the guide. Nothing was written."
+        )
+
+
 def see_that_all_are_ours(folder: Path, names: Iterable[str]) -> None:
     """Raises `FileTrouble` if a file of one of the names is there that this program did not make."""
     for name in names:

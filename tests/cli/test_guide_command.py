@@ -29,6 +29,17 @@ def test_a_program_makes_it(office: Path) -> None:
     assert len(done.pages) == 11
 
 
+def test_it_is_not_written_where_members_data_lies(office: Path) -> None:
+    onboard("batch", "forms.csv", "--record")
+    (office / "hosts").mkdir()
+    (office / "hosts" / "lima.xlsx").touch()
+    for folder in (".", "hosts"):
+        said = onboard("guide", "--to", folder)
+        assert said.code == 2
+        assert "which don't belong on the web" in said.words
+    assert not (office / "index.html").exists()
+
+
 @pytest.mark.parametrize("page", ["", "https://growers.example.org/help"])
 def test_packets_point_to_it_if_the_settings_say_where_it_is(office: Path, page: str) -> None:
     (office / "onboard.toml").write_text(

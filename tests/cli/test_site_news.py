@@ -111,6 +111,20 @@ def test_members_of_a_site_that_closes_each_have_the_nearest_with_room(coop: Pat
     ]
 
 
+def test_nobody_is_sent_far_away_without_being_asked(coop: Path) -> None:
+    """The one site with room is a day's drive away: who lives here hears that we look for one with them."""
+    far = SITES.replace('zip = "45895"', 'zip = "54901"').replace("Wapakoneta, OH", "Oshkosh, WI")
+    (coop / "onboard.toml").write_text(far)
+    assert "far: ask them first" in onboard(*CLOSE).words
+    onboard(*CLOSE, "--record")
+    told = mails(coop)
+    assert "Cridersville Shed" in told["kim@example.net"]
+    for address in ("pat.lee@example.org", "sam.moor@example.org"):
+        assert "Wapakoneta Depot" not in told[address]
+        assert "don't need to do anything" not in told[address].replace("’", "'")
+    assert "far: ask them first" in onboard(*CLOSE).words
+
+
 def test_each_is_told_once_in_words_of_their_own_site(coop: Path) -> None:
     said = onboard(*CLOSE, "--record")
     assert said.code == 0

@@ -148,7 +148,7 @@ def test_notes_are_shown_where_a_member_is_helped(office: Path, words: tuple[str
 
 
 def test_screens_speak_as_people_do_and_programs_get_the_machine_forms(office: Path) -> None:
-    said = onboard("correct", "1", "--phone", "614-555-0190", "--record")
+    said = onboard("correct", "1", "--phone", "614-555-0190", "--record", "--by", "robin")
     assert "phone (419) 555-0143 (614) 555-0190" in said.words
     assert "tel:" not in said.out
     assert re.search(r" [A-Z][a-z]{2} \d{1,2}, 2\d{3}, \d{1,2}:\d\d [AP]M ", onboard("undo").words)

@@ -261,6 +261,11 @@ def test_what_is_no_place_is_told_and_changes_nothing(chromium: Any, guide: Path
         assert "ZIP code" in page.get_by_role("status").inner_text()
         assert shown(page) == before
         assert page.get_by_role("textbox").input_value() == said
+    for said in ("New Hampshire", "Nowhereville"):  # no distances of the earlier one stay
+        page.get_by_role("textbox").fill(said)
+        page.keyboard.press("Enter")
+    assert page.locator(".sites .far").count() == 0
+    assert shown(page) == before
     assert page.locator("main img").count() == 0
 
 

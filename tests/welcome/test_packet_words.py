@@ -86,9 +86,10 @@ def test_ours_can_be_copied_and_changed(tmp_path: Path) -> None:
     folder = tmp_path / "ours"
     copied = welcome.copy_templates(folder)
     assert {str(file.relative_to(folder)) for file in copied} == {
-        "en/packet.md.j2", "en/calendar.md.j2", "en/notice.md.j2", "en/moved.md.j2", "en/site.md.j2",
-        "es/packet.md.j2", "es/calendar.md.j2", "es/notice.md.j2", "es/moved.md.j2", "es/site.md.j2",
-        "mail.html.j2", "letter.typ", "labels.typ", "windows.typ", "handout.typ", "host.typ",
+        *(f"{language}/{name}.j2" for language in ("en", "es") for name in (
+            "packet.md", "calendar.md", "notice.md", "moved.md", "site.md", "reminder.md", "postcard.md", "text.txt",
+        )),
+        "mail.html.j2", "letter.typ", "labels.typ", "windows.typ", "handout.typ", "host.typ", "postcards.typ",
     }  # fmt: skip
     settings = replace(COOP, templates=folder)
     assert make(settings=settings).text == make().text

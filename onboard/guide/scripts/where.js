@@ -63,12 +63,18 @@ function show(place) {
   said.textContent = es ? `Desde ${place.name}. El más cercano es: ${first}.` : `From ${place.name}. The closest is: ${first}.`;
   document.getElementById("list").scrollIntoView({block: "nearest"});
 }
+// Without a place the list is as it was: no distances from an earlier one.
+const inOrder = [...list.children];
+function forget() {
+  for (const item of inOrder) { item.querySelector(".far")?.remove(); list.append(item); }
+}
 form.hidden = false;
 form.addEventListener("submit", event => {
   event.preventDefault();
   choices.replaceChildren();
   const typed = box.value.trim(), found = typed ? meant(typed) : [];
   if (found.length === 1) return show(found[0]);
+  forget();
   if (found.length) {
     said.textContent = es ? "Hay más de uno. ¿Cuál es el suyo?" : "There is more than one. Which one is yours?";
     for (const place of found) {
