@@ -38,6 +38,10 @@ class Given:
         """What the file is called. It is a label."""
         return self.file.name
 
+    def in_words(self, trouble: str) -> str:
+        """What is wrong with the file, which is called by its name: where we keep it tells nobody anything."""
+        return trouble.replace(str(self.file), self.name)
+
     def look(self, begin: Callable[[], Work]) -> None:
         """Preview it, once more if something was told since; not once it is being saved."""
         with self._lock:

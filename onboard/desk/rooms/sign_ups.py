@@ -39,7 +39,8 @@ CHOICES = FIELDS | {
     for box in BOXES
     for empty, words in EMPTY.items()
 }
-WORDS = (*CHOICES.values(), *CORRECTED.values())
+ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
+WORDS = (ANSWERED, *CHOICES.values(), *CORRECTED.values())
 
 
 @router.get("")
@@ -85,7 +86,7 @@ def _columns(here: Visit, given: Given, *mistakes: Mistake) -> HTMLResponse:
     try:
         seen = _begin(here, read_columns, given).result(READING)
     except FileTrouble as trouble:
-        return _room(here, Mistake(str(trouble), "forms"))
+        return _room(here, Mistake(given.in_words(str(trouble)), "forms"))
     return here.page(
         "sign_ups_columns", mistakes=mistakes, given=given, path_of=_path(given), seen=seen,
         choices=CHOICES, fields=FIELDS,
@@ -164,7 +165,10 @@ def _path(given: Given) -> str:
 @router.get("/holds/{key}")
 def hold(here: Here, key: str) -> Response:
     """One form on hold: what it says, whom it may be of, and what to answer."""
-    return _hold(here, form_on_hold(here.office, key))
+    try:
+        return _hold(here, form_on_hold(here.office, key))
+    except FileTrouble:
+        return _room(here, Mistake(here.t(ANSWERED)))
 
 
 def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
@@ -181,8 +185,7 @@ def answer(here: Here, key: str) -> Response:
     try:
         one = form_on_hold(here.office, key)
     except FileTrouble:
-        gone = here.t("Somebody has answered this form in the meantime. Nothing was changed.")
-        return _room(here, Mistake(gone))
+        return _room(here, Mistake(here.t(ANSWERED)))
     said, _, member = here.said("answer").partition(":")
     corrections = {field: text for field in CORRECTED if (text := here.said(f"correct-{field}"))}
     if not said:
