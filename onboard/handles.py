@@ -386,13 +386,8 @@ def _latin_alike(char: str) -> str:
 
 
 @cache
-def _reserved() -> frozenset[str]:
-    return frozenset(word for word, _ in rows("reserved_handles"))
-
-
-@cache
 def _reserved_alike() -> frozenset[str]:
-    return frozenset(map(skeleton, _reserved()))
+    return frozenset(skeleton(word) for word, _ in rows("reserved_handles"))
 
 
 def is_reserved(text: str, rule: HandleRule = HandleRule()) -> bool:  # noqa: B008

@@ -67,7 +67,7 @@ def close_site(
     `StoreTrouble`.
     """
     site = _meant(office, said, on)
-    report = NewsReport(site, SiteNews.CLOSES, on)
+    report = NewsReport(site, SiteNews.CLOSES, on, called=tuple(sorted(called)))
     with office.work(keep=keep) as connection:
         before = site_notices.history(connection)
         there = [home(one) for one in at_sites.members(connection, site.name)]
@@ -84,7 +84,7 @@ def close_site(
             name = report.members[number].site
             if name != site.name and office.settings.site(name):
                 wanted[number] = ToldSite(SiteNews.NOW, name)
-        _tell(connection, office, report, wanted, before, called, keep=keep)
+        _tell(connection, office, report, wanted, before, keep=keep)
     if changes:
         _propose(report, changes)
     return report
@@ -104,14 +104,14 @@ def move_site(
     """
     site = _meant(office, said, on)
     _see_that_it_is_open(site)
-    report = NewsReport(site, SiteNews.MOVED, on)
+    report = NewsReport(site, SiteNews.MOVED, on, called=tuple(sorted(called)))
     address = site_notices.address_of(office.settings, site.name)
     with office.work(keep=keep) as connection:
         there = [one.member_id for one in at_sites.members(connection, site.name)]
         report.members = search.members_by_number(connection, there)
         wanted = {n: ToldSite(SiteNews.MOVED, site.name, on, address=address) for n in there}
         before = site_notices.history(connection)
-        _tell(connection, office, report, wanted, before, called, keep=keep)
+        _tell(connection, office, report, wanted, before, keep=keep)
     return report
 
 
@@ -131,7 +131,7 @@ def open_site(
         raise FileTrouble(
             f"We don't know where ZIP code {site.zip5} of {site.name} is. Check it in the settings."
         )
-    report = NewsReport(site, SiteNews.OPENS)
+    report = NewsReport(site, SiteNews.OPENS, called=tuple(sorted(called)))
     with office.work(keep=keep) as connection:
         homes = [home(one) for one in at_sites.members(connection)]
         report.nearer = nearby.nearer(homes, office.settings.sites, site, least)
@@ -139,7 +139,7 @@ def open_site(
         report.members = search.members_by_number(connection, numbers)
         wanted = {number: ToldSite(SiteNews.OPENS, site.name) for number in numbers}
         before = site_notices.history(connection)
-        _tell(connection, office, report, wanted, before, called, keep=keep)
+        _tell(connection, office, report, wanted, before, keep=keep)
     return report
 
 
@@ -202,17 +202,15 @@ def _tell(
     report: NewsReport,
     wanted: dict[int, ToldSite],
     before: History,
-    called: Collection[str],
     *,
     keep: bool,
 ) -> None:
-    if not called:
+    if not report.called:
         report.telling = site_notices.tell(
             connection, office, report.members, wanted, before, keep=keep
         )
         return
-    by_phone = {member.id for member in meant.by_handle(connection, called).values()}
-    report.called = tuple(sorted(called))
+    by_phone = {member.id for member in meant.by_handle(connection, report.called).values()}
     report.telling = site_notices.tell(
         connection, office, report.members, {n: wanted[n] for n in wanted if n in by_phone}, before,
         called=by_phone, keep=keep,
