@@ -44,7 +44,10 @@ def _part(name: str) -> str:
     """A style or a script, without the notes and the white space that only its writers need."""
     text = (files(__package__) / "scripts" / name).read_text("utf-8")
     lines = (line.strip() for line in text.splitlines())
-    return "\n".join(line for line in lines if line and not line.startswith("//"))
+    between = (
+        "" if name.endswith(".css") else "\n"
+    )  # a line of a style ends with a sign that parts it
+    return between.join(line for line in lines if line and not line.startswith("//"))
 
 
 def _hash(content: str) -> str:

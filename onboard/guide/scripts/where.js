@@ -45,14 +45,15 @@ function miles([a, b], [c, d]) {
   const r = Math.PI / 180, half = Math.sin((c - a) * r / 2) ** 2 + Math.cos(a * r) * Math.cos(c * r) * Math.sin((d - b) * r / 2) ** 2;
   return 2 * 3958.7613 * Math.asin(Math.min(1, Math.sqrt(half)));
 }
-const form = document.getElementById("search"), box = form.querySelector("input"), said = document.getElementById("said");
-const choices = document.getElementById("choices"), list = document.querySelector(".sites");
+const part = id => document.getElementById(id);
+const form = part("search"), box = form.querySelector("input"), said = part("said");
+const choices = part("choices"), list = document.querySelector(".sites");
 function show(place) {
   choices.replaceChildren();
   const found = data.sites.map(([id, y, x, of]) => ({id, of, miles: y === null ? Infinity : miles(place.at, [y, x])}));
   found.sort((a, b) => (place.state ? (b.of === place.state) - (a.of === place.state) : 0) || a.miles - b.miles || a.id - b.id);
   for (const {id, miles} of found) {
-    const item = document.getElementById("site-" + id), n = Math.round(miles).toLocaleString("en-US");
+    const item = part("site-" + id), n = Math.round(miles).toLocaleString("en-US");
     let far = item.querySelector(".far");
     if (!far) item.querySelector("h3").after(far = Object.assign(document.createElement("p"), {className: "far"}));
     far.textContent = miles === Infinity ? "" : miles < 1.5 ? (es ? "A 1 milla o menos" : "1 mile or less away") : es ? `A unas ${n} millas` : `About ${n} miles away`;
@@ -61,13 +62,9 @@ function show(place) {
   }
   const first = found.length ? document.querySelector(`#site-${found[0].id} h3`).textContent : "";
   said.textContent = es ? `Desde ${place.name}. El más cercano es: ${first}.` : `From ${place.name}. The closest is: ${first}.`;
-  document.getElementById("list").scrollIntoView({block: "nearest"});
+  part("list").scrollIntoView({block: "nearest"});
 }
-// Without a place the list is as it was: no distances from an earlier one.
-const inOrder = [...list.children];
-function forget() {
-  for (const item of inOrder) { item.querySelector(".far")?.remove(); list.append(item); }
-}
+const asMade = [...list.children], forget = () => asMade.map(it => (it.querySelector(".far")?.remove(), list.append(it)));
 form.hidden = false;
 form.addEventListener("submit", event => {
   event.preventDefault();
