@@ -25,7 +25,7 @@ def test_in_by_the_link_and_out_again(folder: Path, chromium: Browser) -> None:
         page.get_by_role("navigation", name="Rooms").get_by_role("link", name="Today").click()
         page.get_by_role("button", name="Español").focus()
         page.keyboard.press("Enter")
-        assert page.get_by_role("heading", level=1).inner_text() == "Hoy"
+        page.get_by_role("heading", level=1, name="Hoy").wait_for()
         assert page.locator("html").get_attribute("lang") == "es"
         see_that_it_is_kind(page)
         page.get_by_role("button", name="English").click()
