@@ -1,7 +1,7 @@
 """Long work for the pages, each in a process of its own: pages stay quick, and a bad file harms nothing else.
 
-A page only reads how far a work is. It goes on when the page is closed, and can be stopped; whatever it was
-saving is then not saved, as it is one transaction.
+A page only reads how far a work is. It goes on when the page is closed, and can be stopped. A batch is one
+transaction, and each part of its packets is one: what was saved by then is whole, and the rest is not there.
 """
 
 from __future__ import annotations
@@ -21,9 +21,10 @@ from onboard.errors import FileTrouble, Trouble, in_words, where
 log = logging.getLogger(__name__)
 
 MOST_KEPT = 100  # works whose outcome a page can still ask for
-STOPPED = "The work was stopped. Nothing of it was saved."
-DIED = "The work ended before it was done, most often because memory ran out. Nothing was saved. Try again."
-FAULT = "This is a fault of the program, not of what you did. Nothing was saved. Reference: "
+AGAIN = "What was saved by then stays saved. Start it again for the rest: nobody is enrolled twice."
+STOPPED = f"The work was stopped. {AGAIN}"
+DIED = f"The work ended before it was done, most often because memory ran out. {AGAIN}"
+FAULT = f"This is a fault of the program, not of what you did. {AGAIN} Reference: "
 
 
 class At(StrEnum):

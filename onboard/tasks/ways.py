@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from onboard.clean import deceased
 from onboard.model import Member, Way
-from onboard.roster import doubts
 from onboard.settings import Settings
 from onboard.tasks import email_doubts
+from onboard.tasks.said_dead import refusals
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +51,7 @@ def of(
 
 def said_dead(connection: Connection, members: Sequence[Member]) -> set[int]:
     """The numbers of those of whom something on file says that they have died."""
-    codes = {kind.code for kind in deceased.KINDS}
-    stand = doubts.of_members(connection, members)
-    return {number for number, found in stand.items() if any(one.code in codes for one in found)}
+    return set(refusals(connection, members))
 
 
 def _no_email(member: Member, settings: Settings, in_doubt: bool, came_back: bool) -> str:

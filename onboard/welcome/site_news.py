@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from onboard import nearby
+from onboard.clean import phone
 from onboard.errors import SettingsTrouble
 from onboard.model import Member, SiteNews, ToldSite, ToldWindow
 from onboard.settings import Settings, Site
@@ -118,7 +119,7 @@ def _values(
         "day": say_day(told.on, language, settings.region) if told.on else "",
         "site": None if new is None else {
             "name": plain(new.name), "address": in_one_line(new.address), "host": plain(new.host),
-            "host_phone": plain(new.host_phone), "pickup": pickup(new, language),
+            "host_phone": plain(phone.said_aloud(new.host_phone, region=settings.region)), "pickup": pickup(new, language),
         },
         "miles": _miles(far, language) if shows_way and far is not None else "",
         "own": _miles(own, language) if own is not None else "",
