@@ -29,6 +29,7 @@ from onboard.mail import post
 from onboard.office import Act, Office
 from onboard.reports import reminders as report
 from onboard.reports.counts import counted
+from onboard.tasks.reminder_words import next_day, sample_reminders
 from onboard.tasks.reminders_by_hand import ByHand, write_postcards, write_texts
 from onboard.tasks.send_packets import Posted
 from onboard.tasks.send_reminders import send_reminders
@@ -39,6 +40,12 @@ On = Annotated[
     typer.Option(
         "--on",
         help="Preview what is due on this day, written 2026-12-01. If left out: at this moment.",
+    ),
+]
+Show = Annotated[
+    bool,
+    typer.Option(
+        "--words", help="Preview what is due with its words: one of each kind, as a member gets it."
     ),
 ]
 Write = Annotated[bool, typer.Option("--write", help="Make the reminders that are due now.")]
@@ -82,7 +89,9 @@ class Steps:
     again: Again = None
 
 
-def remind(office: Office, on: On = "", *, steps: Steps, machine: Machine = False) -> None:
+def remind(
+    office: Office, on: On = "", words: Show = False, *, steps: Steps, machine: Machine = False
+) -> None:
     """List the reminders of ordering windows that are due, make them, or send them.
 
     A member hears that a window opens soon, that it is open, that it closes soon, and, where the list of the ordering
@@ -94,6 +103,8 @@ def remind(office: Office, on: On = "", *, steps: Steps, machine: Machine = Fals
 
     Example: `onboard remind --on 2026-12-01`
 
+    Example: `onboard remind --on 2026-12-01 --words`
+
     Example: `onboard remind --write`
 
     Example: `onboard remind --send` is a preview; add `--really` to send.
@@ -103,10 +114,10 @@ def remind(office: Office, on: On = "", *, steps: Steps, machine: Machine = Fals
     Example: `onboard remind --texts texts.csv --postcards postcards.pdf`
     """
     day = _day(on) if on else None
-    _see_that_they_go_together(steps, on)
+    _see_that_they_go_together(steps, "--on" if on else "--words" if words else "")
     see_roster(office, record=True, quiet=machine or steps == Steps())
     if steps == Steps():
-        raise typer.Exit(NEEDS_A_PERSON if _preview(office, day, machine) else DONE)
+        raise typer.Exit(NEEDS_A_PERSON if _preview(office, day, words, machine) else DONE)
     left = False
     if steps.again:
         number = ask_again(office, steps.again)
@@ -131,20 +142,28 @@ def _day(said: str) -> date:
         raise FileTrouble(f"--on {said[:40]} is not a day. Write it as 2026-12-01.") from None
 
 
-def _see_that_they_go_together(steps: Steps, on: str) -> None:
+def _see_that_they_go_together(steps: Steps, preview: str) -> None:
     if steps.really and not steps.send:
         raise FileTrouble(f"--really goes with --send. To send the emails: {typed('--send')}")
-    if on and steps != Steps():
-        raise FileTrouble("--on is for a preview. To make or send what is due now, leave it out.")
+    if preview and steps != Steps():
+        raise FileTrouble(
+            f"{preview} is for a preview. To make or send what is due now, leave it out."
+        )
 
 
-def _preview(office: Office, day: date | None, machine: bool) -> bool:
+def _preview(office: Office, day: date | None, words: bool, machine: bool) -> bool:
+    samples = sample_reminders(office, day) if words else []
+    if words and machine:
+        answer((), report.samples_as_json(samples), machine)
+        return False
     found = preview_reminders(office, day)
     seen = office.may(Act.LOOK_UP)
     if machine:
         answer((), report.as_json(found.due, office.settings) if seen else (), machine)
     else:
-        show(*report.due(found, may_see=seen), *report.none(found, may_see=seen))
+        following = None if found.due else next_day(office)
+        show(*report.due(found, following, lines(office), may_see=seen))
+        show(*report.none(found, may_see=seen), *report.samples(samples))
         show(*report.to_do(found, lines(office)))
         if found.due and found.day == office.today():
             say(

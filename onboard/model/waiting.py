@@ -14,12 +14,14 @@ class Need(StrEnum):
     CLOSES = "window closes"  # soon, of a group
     OPENS = "window opens"
     MOVED = "moved windows"  # members were told other days
-    REMINDERS = "reminders"  # due, and worth nothing once the day is over
+    REMIND = "reminders to make"  # due, and worth nothing once the day is over
+    REMINDERS = "reminders"  # made, and not sent
     FORMS = "forms on hold"
     EMAIL_DOUBTS = "email addresses in doubt"  # a packet waits for the answer
     CALLER_CHECKS = "callers to check"  # a packet waits until somebody has called back
     CALLS = "open calls"
     CAME_BACK = "email that came back"  # the address takes no mail: somebody calls or writes
+    UNSURE_REMINDERS = "reminders that may not have arrived"
     UNSURE = "messages that may not have arrived"
     REFUSED = "messages that did not arrive"
     TELL_PAGE = "accounts to tell the ordering page"  # before their packets go out

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
-from datetime import timedelta
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from onboard.model import ReminderKind, Way
@@ -15,6 +15,7 @@ from onboard.windows import closing, opening, say_short
 if TYPE_CHECKING:
     from onboard.settings import Settings
     from onboard.tasks.due_reminders import Due, NoWay
+    from onboard.tasks.reminder_words import Sample
     from onboard.tasks.reminders_by_hand import ByHand
     from onboard.tasks.write_reminders import RemindersReport
     from onboard.windows import Known
@@ -23,10 +24,16 @@ WAYS = {Way.EMAIL: "email", Way.TEXT: "text", Way.LETTER: "postcard"}
 MOST = 20  # sign-in names in a sentence
 
 
-def due(report: RemindersReport, *, may_see: bool) -> Iterator[Piece]:
-    """What is due, by window and way, and who gets none."""
+def due(
+    report: RemindersReport, following: date | None, line: Callable[[str], str], *, may_see: bool
+) -> Iterator[Piece]:
+    """What is due, by window and way; or on which day the next ones are. `line` makes a command the line to type."""
     if not report.due:
         yield Words(f"No reminders are due on {say_short(report.day)}.", is_strong=True)
+        if following:
+            yield Words(
+                f"The next ones are due on {say_short(following)}. To preview them: {line(f'remind --on {following}')}"
+            )
     else:
         yield Words(
             f"{counted(len(report.due), 'reminder')} due on {say_short(report.day)}:",
@@ -78,6 +85,26 @@ def none(report: RemindersReport, *, may_see: bool) -> Iterator[Piece]:
             + (f": {_named(report.unsure)}" if may_see else "")
             + ". Nobody gets one again by itself. If you know that one did not arrive: onboard remind --again SIGN-IN-NAME"
         )
+
+
+def samples(found: Sequence[Sample]) -> Iterator[Piece]:
+    """The words of each, as a member reads them."""
+    for one in found:
+        to = counted(one.members, "member")
+        about = f"{str(one.kind).capitalize()}, {one.group}, by {WAYS[one.way]}, in {one.language}, to {to}:"
+        yield Words(f"\n{about}", is_strong=True)
+        if one.subject:
+            yield Words(f"Subject: {one.subject}\n")
+        yield Words(one.text.strip() or "It does not fit into 160 letters, so it is not sent.")
+
+
+def samples_as_json(found: Iterable[Sample]) -> Iterator[dict[str, Any]]:
+    """A line for each: kind, group, way, language, members (how many), subject, text."""
+    for one in found:
+        yield {
+            "kind": str(one.kind), "group": one.group, "way": WAYS[one.way], "language": one.language,
+            "members": one.members, "subject": one.subject, "text": one.text,
+        }  # fmt: skip
 
 
 def written(report: RemindersReport) -> Iterator[Piece]:

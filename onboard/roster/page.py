@@ -111,6 +111,16 @@ def deleted(connection: Connection) -> list[Row[Any]]:
     )
 
 
+def behind(connection: Connection) -> set[int]:
+    """The members with changes in force of whom the page was told nothing so far."""
+    part, told = tables.applied_change.c, tables.exported.c
+    query = select(part.member_id).where(
+        part.undone_at.is_(None), part.line > 0, ~part.field.startswith(CALL),
+        part.member_id.not_in(select(told.member_id)),
+    ).distinct()  # fmt: skip
+    return set(connection.scalars(query))
+
+
 def first_values(connection: Connection, member_ids: Collection[int]) -> dict[int, dict[str, Any]]:
     """By member: the values that changes in force took the place of, as they were at first."""
     part = tables.applied_change.c

@@ -232,6 +232,8 @@ def hint(reader: Reader, settings: Settings, today: date) -> Hint:
         return Hint.PACKET
     if reader.page_seen is None or reader.last_sign_in or reader.page_seen < today - LATELY:
         return Hint.NONE
+    if reader.packet is None:  # they had an account before us
+        return Hint.NEVER_IN
     ended = reader.password_expires is not None and reader.password_expires < today
     return Hint.ENDED if ended and not settings.password.set_by_member else Hint.UNUSED
 
@@ -256,10 +258,15 @@ def _stands(plan: Agenda, line: Outgoing, reader: Reader | None) -> bool:
 
 def count_due_reminders(office: Office) -> Counter[ReminderKind]:
     """How many reminders are due now and not yet in the outbox, by kind. Raises `StoreTrouble`."""
-    now, today = office.now(), office.today()
-    found: Counter[ReminderKind] = Counter()
     with office.reading() as connection:
-        plan = agenda(connection, office.settings, now, is_due_at(now))
-        for page in pages(connection, plan, today):
-            found.update(one.kind for one in page.due)
+        return count(connection, office)
+
+
+def count(connection: Connection, office: Office) -> Counter[ReminderKind]:
+    """The same, within the transaction of the connection."""
+    now = office.now()
+    found: Counter[ReminderKind] = Counter()
+    plan = agenda(connection, office.settings, now, is_due_at(now))
+    for page in pages(connection, plan, office.today()):
+        found.update(one.kind for one in page.due)
     return found

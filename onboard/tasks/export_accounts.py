@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain, count
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any, NamedTuple, TextIO
 from urllib.parse import unquote
 
 from sqlalchemy import Connection
@@ -84,16 +84,29 @@ def has_told(office: Office) -> bool:
         return page.has_marks(connection)
 
 
-def to_tell(connection: Connection, settings: Settings) -> int:
+class ToTell(NamedTuple):
+    """How many accounts the page is to be told of, and whether the list of what changed is the one that tells all of it."""
+
+    count: int
+    as_changes: bool
+
+
+def to_tell(connection: Connection, settings: Settings) -> ToTell:
     """How many accounts a page is to be told of, among those of which something was noted since it was last told.
 
-    Of a page that was told of nobody so far: how many packets wait to be sent, as it must know them before.
+    Of a page that was told of nobody so far: whose packets wait to be sent, as it must know them before, and whom of
+    those that it had before us changes are about.
     """
-    last = page.last_told(connection)
-    if last is None:
-        return outgoing.number(connection, What.PACKET, State.WRITTEN)
-    some = sorted(journal.members_since(connection, last))
-    return sum(1 for _ in _news(connection, settings, None, False, Exported(), some))
+    last, behind = page.last_told(connection), page.behind(connection)
+    if last is not None:
+        behind |= journal.members_since(connection, last)
+    news = _news(connection, settings, None, False, Exported(), sorted(behind))
+    if last is not None:
+        return ToTell(sum(1 for _ in news), as_changes=True)
+    waits = outgoing.number(connection, What.PACKET, State.WRITTEN)
+    changed = [one.account.member for one in news if one.what != "new" and one.account]
+    more = sum(member.packet is not State.WRITTEN for member in changed)
+    return ToTell(waits + more, as_changes=bool(changed))
 
 
 def _says_the_same(new: TextIO, file: Path) -> bool:

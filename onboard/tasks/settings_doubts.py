@@ -15,12 +15,12 @@ def doubts(settings: Settings) -> tuple[str, ...]:
     return (*(f"{sample}. Fill it in." for sample in samples(settings)), *_places(settings))
 
 
-def see_that_they_are_your_own(settings: Settings) -> None:
-    """Raises `SettingsTrouble`, with a line for each, if values are still those of the starter."""
+def see_that_they_are_your_own(settings: Settings, made: str = "packet") -> None:
+    """Whatever is `made` of the settings: raises `SettingsTrouble`, with a line for each, if values are still those of the starter."""
     if found := samples(settings):
         lines = "\n".join(f"{sample}." for sample in found)
         raise SettingsTrouble(
-            f"Nothing was saved. No packet can be made yet: {settings.file} still has sample values, and members would get"
+            f"Nothing was saved. No {made} can be made yet: {settings.file} still has sample values, and members would get"
             f" them.\n{lines}\nFill these in, and run the same line again."
         )
 

@@ -21,6 +21,7 @@ from onboard.tasks.today import today
 from onboard.welcome.message import mailbox
 
 TOLD = "coordinator told"  # in the change log
+NAMELESS = {Need.CAME_BACK: "today", Need.UNSURE_REMINDERS: "remind"}  # whose lines name a member
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,7 @@ def tell_coordinator(
 
 def without_names(one: Waiting) -> Waiting:
     """The same without a member's name: an email is read on many ways."""
-    return replace(one, members=(), command="today") if one.need is Need.CAME_BACK else one
+    return replace(one, members=(), command=NAMELESS.get(one.need, one.command))
 
 
 def is_news(waiting: Iterable[Waiting], told: Mapping[str, Sequence[object]]) -> bool:

@@ -10,14 +10,15 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from onboard import windows
-from onboard.model import Need, State, Waiting, Way, What
+from onboard.model import Need, Outgoing, State, Waiting, Way, What
 from onboard.model.waiting import in_order
 from onboard.office import Act, Office
 from onboard.reports.sentences import CHANGES, LETTERS
-from onboard.roster import page, waiting
+from onboard.roster import outgoing, search, waiting
+from onboard.roster.journal import stamp
 from onboard.roster.waiting import Heap, Messages
 from onboard.settings import Group, Settings
-from onboard.tasks import audit_due, claims, known_windows
+from onboard.tasks import audit_due, claims, due_reminders, known_windows
 from onboard.tasks.export_accounts import to_tell
 from onboard.tasks.list_windows import clocks
 from onboard.tasks.take_returned import ENOUGH, LATELY, SOFT
@@ -35,16 +36,18 @@ def today(office: Office) -> tuple[Waiting, ...]:
     It reads, and waits for nobody who writes. Members are named only to those whom the settings let look members up.
     Raises `StoreTrouble` and `SettingsTrouble`.
     """
+    lost = claims.lost(office, keep=False)
     with office.reading() as connection:
         found = [
             *_messages(connection, office),
             *_forms_and_calls(connection, office),
             *_came_back(connection, office),
+            *_reminders(connection, office, lost),
             *_windows(connection, office),
             *_audit(connection, office),
         ]
-    lost = len(claims.lost(office, keep=False))
-    return in_order(_with_lost(found, lost), office.today())
+    others = sum(line.what is not What.REMINDER for line in lost)
+    return in_order(_with_lost(found, others), office.today())
 
 
 def _forms_and_calls(connection: Connection, office: Office) -> Iterator[Waiting]:
@@ -68,10 +71,9 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
         since = min(heap.since for heap in found)
         heap = Heap(sum(heap.count for heap in found), since, max(heap.newest for heap in found))
         yield _of_heap(need, heap, MESSAGES[need], office)
-    if number := to_tell(connection, office.settings):
-        yield Waiting(
-            Need.TELL_PAGE, number, CHANGES if page.has_marks(connection) else FIRST_EXPORT
-        )
+    news = to_tell(connection, office.settings)
+    if news.count:
+        yield Waiting(Need.TELL_PAGE, news.count, CHANGES if news.as_changes else FIRST_EXPORT)
 
 
 MESSAGES = {
@@ -99,7 +101,7 @@ def _need(some: Messages, *, has_mail: bool) -> Need | None:
             by_email = some.way is Way.EMAIL and has_mail
             return Need.SEND if by_email else Need.PRINT
         case State.UNSURE:
-            return Need.UNSURE
+            return None if some.what is What.REMINDER else Need.UNSURE
         case _:
             return Need.REFUSED if some.what is What.PACKET else None
 
@@ -125,6 +127,28 @@ def _came_back(connection: Connection, office: Office) -> Iterator[Waiting]:
     named = tuple(handles[:NAMED]) if may_see else ()
     since = date.fromisoformat(found[0][0])
     yield Waiting(Need.CAME_BACK, len(found), command, since, members=named, newest=found[-1][0])
+
+
+def _reminders(
+    connection: Connection, office: Office, lost: Iterable[Outgoing]
+) -> Iterator[Waiting]:
+    """Those that are due and not made, and those of which nobody knows if they arrived."""
+    if due := sum(due_reminders.count(connection, office).values()):
+        yield Waiting(Need.REMIND, due, "remind --write")
+    unsure = outgoing.by_state(connection, What.REMINDER, State.UNSURE)
+    unsure += [line for line in lost if line.what is What.REMINDER]
+    if not unsure:
+        return
+    named: tuple[str, ...] = ()
+    if office.may(Act.LOOK_UP):
+        numbers = dict.fromkeys(line.member_id for line in unsure)
+        handles = search.handles_of(connection, numbers)
+        named = tuple(handles[number] for number in list(numbers)[:NAMED])
+    since = min(line.at for line in unsure).astimezone(ZoneInfo(office.settings.timezone)).date()
+    newest = max(stamp(line.at) for line in unsure)
+    # A line about one member: whoever has more asks them one by one.
+    command = f"remind --again {quote(named[0])}" if named else "remind"
+    yield Waiting(Need.UNSURE_REMINDERS, len(unsure), command, since, members=named, newest=newest)
 
 
 # ---------------------------------------------------------------- windows, audit

@@ -18,7 +18,7 @@ from onboard.office import Office
 from onboard.roster import members, outgoing, reminded, search
 from onboard.roster.reminded import New
 from onboard.settings import Settings, Window
-from onboard.tasks import due_reminders, settings_doubts
+from onboard.tasks import claims, due_reminders, settings_doubts
 from onboard.tasks import meant as who
 from onboard.tasks.due_reminders import Due, NoWay
 from onboard.welcome import words
@@ -88,7 +88,7 @@ def write_reminders(
     stays.
     """
     settings, now, today = office.settings, office.now(), office.today()
-    settings_doubts.see_that_they_are_your_own(settings)
+    settings_doubts.see_that_they_are_your_own(settings, "reminder")
     report = RemindersReport(today)
     report.overtaken = take_back_stale(office)
     with office.transaction() as connection:
@@ -188,6 +188,7 @@ def ask_again(office: Office, handles: Collection[str]) -> int:
 
     They are due again while that helps. Raises `FileTrouble` if nobody has such a sign-in name, and `StoreTrouble`.
     """
+    claims.lost(office, keep=True)  # what a program was sending that is gone
     with office.transaction() as connection:
         numbers = [member.id for member in who.by_handle(connection, handles).values()]
         unsure = outgoing.by_state(connection, What.REMINDER, State.UNSURE, of=numbers)

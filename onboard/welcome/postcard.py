@@ -7,21 +7,27 @@ from collections.abc import Sequence
 from onboard.model import PersonName
 from onboard.settings import Settings
 from onboard.welcome import blocks, words
+from onboard.welcome.blocks import Block
 from onboard.welcome.packet import full_name, plain
 from onboard.welcome.reminder import Says, values
 
 
 def message(says: Says, settings: Settings) -> list[dict[str, object]]:
     """The words of the card, the same for all of whom it says the same. Raises `SettingsTrouble`."""
-    name = f"{says.language}/{words.POSTCARD}"
-    given = values(says, settings) | {"page": blocks.bare(settings.ordering_page)}
     return [
         {
             "kind": block.kind,
             "lines": [[{"text": s.text, "strong": s.strong} for s in line] for line in block.lines],
         }
-        for block in blocks.in_print(blocks.read(words.markdown(name, settings, given)))
+        for block in blocks.in_print(said(says, settings))
     ]
+
+
+def said(says: Says, settings: Settings) -> list[Block]:
+    """The words of the card, block by block. Raises `SettingsTrouble`."""
+    name = f"{says.language}/{words.POSTCARD}"
+    given = values(says, settings) | {"page": blocks.bare(settings.ordering_page)}
+    return blocks.read(words.markdown(name, settings, given))
 
 
 def card(

@@ -34,6 +34,7 @@ class Hint(StrEnum):
 
     NONE = ""
     PACKET = "packet"  # their welcome packet has not reached them
+    NEVER_IN = "never in"  # they never signed in, and no packet of ours told them how
     UNUSED = "unused"  # they never signed in
     ENDED = "ended"  # nor can they: their temporary password no longer works
 

@@ -53,24 +53,26 @@ def at_once(folder: Path, members: int) -> None:
 def year(folder: Path, members: int) -> None:
     """A year day by day."""
     co_op = Year(folder, members, seed=1)
-    spent: list[tuple[float, date]] = []
+    spent: list[tuple[float, float, date]] = []
     for day in days():
         co_op.live(day)
         before = len(co_op.server_log.read_bytes().splitlines()) if day in co_op.kill_days else 0
         if day in co_op.kill_days:
             co_op._work_and_die(day)
             co_op._settle(day, before)
-        began = clock.perf_counter()
+        cpu, wall = clock.process_time(), clock.perf_counter()
         co_op.work(day, Killer())
-        spent.append((clock.perf_counter() - began, day))
+        spent.append((clock.process_time() - cpu, clock.perf_counter() - wall, day))
         co_op.check(day)
     co_op.close()
     spent.sort()
     print(
         f"{members:,} members, {len(co_op.told):,} reminders, {co_op.killed} kills: all as it should be."
     )
+    (cpu, wall, _), (most, longest, busy) = spent[len(spent) // 2], spent[-1]
     print(
-        f"A day: {spent[len(spent) // 2][0]:.2f} s (median), {spent[-1][0]:.1f} s at most, on {spent[-1][1]}."
+        f"A day: {cpu:.2f} s of CPU ({wall:.2f} s by the clock) in the middle, {most:.1f} s ({longest:.1f} s) at most, on "
+        f"{busy}."
     )
 
 

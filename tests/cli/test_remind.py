@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import email
+import json
 import sqlite3
 from email import policy
 from email.message import EmailMessage
@@ -15,6 +16,7 @@ from office import SETTINGS as WITHOUT_SERVER
 from pypdf import PdfReader
 from test_windows_command import today_is
 
+from onboard.settings.model import KEYS
 from onboard.welcome.texts import septets
 
 SETTINGS = f'{WITHOUT_SERVER}\n[mail]\nhost = "mail.example.org"\n'
@@ -362,3 +364,53 @@ def test_what_is_too_late_is_in_no_file(choosers: Path, monkeypatch: pytest.Monk
     onboard("remind", "--texts", "texts.csv", "--postcards", "cards.pdf")
     assert not (choosers / "texts.csv").exists()
     assert {row[3] for row in listed(choosers)} == {"void"}
+
+
+# ---------------------------------------------------------------- read before they go out
+
+
+def test_the_words_of_each_kind_and_way_are_shown_before_they_go_out(coop: Path) -> None:
+    said = onboard("remind", "--on", "2026-11-28", "--words")
+    assert "Opens soon, Lake, by email, in en, to 2 members:" in said.words
+    assert "Subject: Test Growers Co-op: your ordering days start soon" in said.words
+    assert "Hello Pat," in said.words
+    assert "Opens soon, Lake, by postcard, in en, to 1 member:" in said.words
+    assert "Questions, or no more cards? Call 419-555-0100." in said.words
+    assert listed(coop) == []
+    lines = onboard("remind", "--on", "2026-11-28", "--words", "--json").json()
+    assert [(one["way"], one["members"]) for one in lines] == [("email", 2), ("postcard", 1)]
+    refused = onboard("remind", "--words", "--write")
+    assert refused.code == 2
+    assert "--words is for a preview" in refused.err
+
+
+def test_a_day_without_reminders_names_the_next_that_has_some(coop: Path) -> None:
+    said = onboard("remind")
+    assert "No reminders are due on Fri, Nov 20, 2026." in said.words
+    assert "due on Sat, Nov 28, 2026. To preview them: onboard remind --on 2026-11-28" in said.words
+
+
+def test_sample_settings_are_refused_in_words_about_reminders(coop: Path) -> None:
+    sample = KEYS["coop"]["postal_address"].example
+    (coop / "onboard.toml").write_text(SETTINGS.replace('"1 Barn Road, Lima OH 45801"', json.dumps(sample)))  # fmt: skip
+    said = onboard("remind", "--write")
+    assert said.code == 2
+    assert "No reminder can be made yet" in said.err
+    assert "packet" not in said.err
+
+
+def test_who_was_here_before_us_hears_of_no_welcome_packet(
+    coop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (coop / "old.csv").write_text(
+        "Sign-in name,First name,Last name,Email,Drop site,May we email you?\n"
+        "ida.l,Ida,Lind,ida@example.org,Lima Grange,yes\n",
+        encoding="utf-8",
+    )
+    onboard("adopt", "old.csv", "--record")
+    run(coop, "UPDATE member SET page_seen = '2026-11-27'")
+    today_is(monkeypatch, 2026, 11, 28, 15)
+    onboard("remind", "--write")
+    said = mails(coop)["ida@example.org"].get_body(("plain",)).get_content()  # type: ignore[union-attr]
+    assert "you have not signed in yet" in said
+    assert "packet" not in said

@@ -317,3 +317,97 @@ def test_a_program_gets_a_typed_list(november: Path) -> None:
         (Need.TELL_PAGE, 2, "export accounts.csv --record"), (Need.SEND, 2, "packets --send"),
     ]  # fmt: skip
     assert isinstance(open_office(november / "onboard.toml"), Office)
+
+
+# ---------------------------------------------------------------- reminders, and who was here before us
+
+MAY = "May we email you?"
+
+
+@pytest.fixture
+def due(november: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Both members said yes to email, and a window of theirs opens in three days."""
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute("UPDATE member SET consent = 1")
+    today_is(monkeypatch, 2026, 11, 28, 17)
+    return november
+
+
+def test_reminders_that_are_due_and_not_made_are_told(due: Path) -> None:
+    assert kinds()["reminders to make"] == 2
+    said = onboard("today").words
+    assert "2 reminders to make. To make them: onboard remind --write" in said
+    onboard("remind", "--write")
+    assert "reminders to make" not in kinds()
+    assert kinds()["reminders"] == 2
+
+
+def test_a_reminder_that_may_not_have_arrived_leads_to_the_line_that_makes_it_due_again(
+    due: Path,
+) -> None:
+    onboard("remind", "--write")
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute("UPDATE outgoing SET state = 'unsure' WHERE what = 'reminder'")
+    lines = {one["kind"]: one for one in onboard("today", "--json").json()}
+    assert "messages that may not have arrived" not in lines
+    told = lines["reminders that may not have arrived"]
+    assert (told["count"], told["members"]) == (2, ["patlee", "kimvale"])
+    assert told["command"] == "onboard remind --again patlee"
+    assert onboard(*shlex.split(told["command"])[1:]).code == 0
+    assert kinds()["reminders that may not have arrived"] == 1
+    assert kinds()["reminders to make"] == 1
+
+
+def test_a_reminder_whose_program_is_gone_can_be_made_again_at_once(due: Path) -> None:
+    onboard("remind", "--write")
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute(
+            "UPDATE outgoing SET state = 'claimed', claim = 'elsewhere:1', at = '2026-11-28T09:00:00Z'"
+            " WHERE what = 'reminder' AND member_id = 1"
+        )
+    assert kinds()["reminders that may not have arrived"] == 1
+    assert "messages that may not have arrived" not in kinds()
+    assert "1 reminder counted as not arrived" in onboard("remind", "--again", "patlee").words
+    assert "reminders that may not have arrived" not in kinds()
+
+
+def test_whom_a_reminder_may_not_have_reached_is_not_named_to_everybody(due: Path) -> None:
+    onboard("remind", "--write")
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute("UPDATE outgoing SET state = 'unsure' WHERE what = 'reminder'")
+    desk = SETTINGS + MAIL + '\n[desk]\nmay_look_up = ["robin"]\n'
+    (due / "onboard.toml").write_text(desk, encoding="utf-8")
+    said = onboard("today", "--by", "sam", "--json").out
+    assert "onboard remind" in said
+    assert "patlee" not in said
+
+
+@pytest.fixture
+def adopted(november: Path) -> Path:
+    """Noa had an account at the page before us, and has a new phone since."""
+    (november / "list.csv").write_text(
+        "Sign-in name,First name,Last name,Email,Drop site\nnoa.r,Noa,Reyes,noa@example.org,Lima Grange\n",
+        encoding="utf-8",
+    )
+    onboard("adopt", "list.csv", "--record")
+    onboard("packets", "--write")
+    onboard("correct", "noa.r", "--phone", "419-555-0188", "--record")
+    return november
+
+
+def test_before_the_first_export_a_change_of_whom_the_page_has_is_told_with_the_line_that_tells_it(
+    adopted: Path,
+) -> None:
+    (told,) = (one for one in onboard("today", "--json").json() if "tell" in one["kind"])
+    assert told["count"] == 3
+    assert "--changed" in told["command"]
+    onboard(*shlex.split(told["command"])[1:])
+    assert "noa.r" in (adopted / "changes.csv").read_text(encoding="utf-8")
+    assert "accounts to tell the ordering page" not in kinds()
+
+
+def test_after_the_first_export_a_change_from_before_it_still_waits(adopted: Path) -> None:
+    onboard("export", "accounts.csv", "--record")
+    assert kinds()["accounts to tell the ordering page"] == 1
+    onboard("export", "changes.csv", "--changed", "--record")
+    assert "accounts to tell the ordering page" not in kinds()
