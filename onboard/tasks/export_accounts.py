@@ -9,10 +9,10 @@ from __future__ import annotations
 import filecmp
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import chain, count
 from pathlib import Path
-from typing import Any, NamedTuple, TextIO
+from typing import Any, TextIO
 from urllib.parse import unquote
 
 from sqlalchemy import Connection
@@ -84,7 +84,8 @@ def has_told(office: Office) -> bool:
         return page.has_marks(connection)
 
 
-class ToTell(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class ToTell:
     """How many accounts the page is to be told of, and whether the list of what changed is the one that tells all of it."""
 
     count: int

@@ -23,7 +23,7 @@ def message(says: Says, settings: Settings) -> list[dict[str, object]]:
     ]
 
 
-def said(says: Says, settings: Settings) -> list[Block]:
+def said(says: Says, settings: Settings) -> tuple[Block, ...]:
     """The words of the card, block by block. Raises `SettingsTrouble`."""
     name = f"{says.language}/{words.POSTCARD}"
     given = values(says, settings) | {"page": blocks.bare(settings.ordering_page)}
