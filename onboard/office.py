@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -17,22 +16,13 @@ from sqlalchemy import Connection, Engine
 from onboard import settings as settings_file
 from onboard import unfinished
 from onboard.errors import NotAllowed
-from onboard.model import Signature
+from onboard.model import Act, Role, Signature
+from onboard.model.role import IN_WORDS, MAY
 from onboard.roster import address, store
 from onboard.settings import Settings
 
 if TYPE_CHECKING:
     from dns.resolver import Resolver
-
-
-class Act(StrEnum):
-    """What the settings let some people do and not others, under [desk] as "may_…"."""
-
-    LOOK_UP = "look_up"
-    REISSUE = "reissue"
-
-
-IN_WORDS = {Act.LOOK_UP: "look up members", Act.REISSUE: "issue temporary passwords"}
 
 
 A_MOMENT = 0.5  # seconds that a look may wait to be noted
@@ -50,13 +40,27 @@ def _login() -> str:
         return "unknown"
 
 
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """Whose office it is, and who is at work there as what: all that another process needs."""
+
+    settings: Path
+    who: str
+    role: Role | None = None
+
+    def office(self) -> Office:
+        """The office there. Raises `SettingsTrouble`."""
+        return Office(settings_file.read(self.settings), who=self.who, role=self.role)
+
+
 @dataclass(frozen=True)
 class Office:
     """Settings, roster, clock, and somebody at work.
 
     The roster is the one that the settings name, opened when it is first asked for and kept open;
     or `engine`, an open one that stays the caller's to close. `resolver` is dnspython's, for the name
-    servers to ask about email domains; by default the machine's own.
+    servers to ask about email domains; by default the machine's own. Whoever signed in at the desk with
+    an account has a `role`; whoever works at the computer itself has none.
     """
 
     settings: Settings
@@ -64,6 +68,7 @@ class Office:
     who: str = field(default_factory=_login)
     now: Callable[[], datetime] = utc_now
     resolver: Resolver | None = field(default=None, repr=False)
+    role: Role | None = None
     _opened: dict[bool, Engine] = field(default_factory=dict, repr=False, compare=False)
 
     def signature(self) -> Signature:
@@ -75,17 +80,31 @@ class Office:
         return self.now().astimezone(ZoneInfo(self.settings.timezone)).date()
 
     def may(self, act: Act) -> bool:
-        """Whether the settings let whoever is at work do this."""
+        """Whether whoever is at work may do this: by their role, if they have one. The computer itself is
+        the owner's; there the settings say who may look up and reissue, and the rest is open."""
+        if self.role is not None:
+            return act in MAY[self.role]
         desk = self.settings.desk
-        return {Act.LOOK_UP: desk.lets_look_up, Act.REISSUE: desk.lets_reissue}[act](self.who)
+        asked = {Act.LOOK_UP: desk.lets_look_up, Act.REISSUE: desk.lets_reissue}.get(act)
+        return asked is None or asked(self.who)
 
     def see_that_one_may(self, act: Act) -> None:
-        """Raises `NotAllowed`, a `SettingsTrouble`, unless the settings let whoever is at work do this."""
-        if not self.may(act):
+        """Raises `NotAllowed`, a `SettingsTrouble`, unless whoever is at work may do this."""
+        if self.may(act):
+            return
+        told = f"{self.who} is not allowed to {IN_WORDS[act]}."
+        if self.role is not None:
             raise NotAllowed(
-                f"{self.who} is not allowed to {IN_WORDS[act]}. A coordinator can add the name to "
-                f"may_{act}, under [desk] in {self.settings.file}."
+                f"{told} The role is {self.role}. An owner can change it, under Staff."
             )
+        raise NotAllowed(
+            f"{told} A coordinator can add the name to may_{act}, under [desk] in {self.settings.file}."
+        )
+
+    @property
+    def seat(self) -> Seat:
+        """What another process needs to work for whoever is at work here."""
+        return Seat(self.settings.file, self.who, self.role)
 
     @property
     def roster_url(self) -> str:
@@ -189,3 +208,5 @@ def open_office(
 
 
 open_workplace = open_office  # its name before; to go in the version after next
+
+__all__ = ["IN_WORDS", "Act", "Office", "Role", "Seat", "open_office", "open_workplace", "utc_now"]

@@ -11,9 +11,12 @@ from sqlalchemy import Engine
 
 from onboard import process_batch
 from onboard.errors import SettingsTrouble
-from onboard.office import IN_WORDS, Act, Office
+from onboard.model.role import MAY
+from onboard.office import IN_WORDS, Act, Office, Role
 from onboard.settings import DeskRule, Settings
 from onboard.tasks.audit_roster import count_accounts
+
+HOME = Path(__file__).parent.parent
 
 
 @pytest.fixture
@@ -61,7 +64,7 @@ def test_a_roster_in_memory_is_there_for_the_office_that_wrote_it(ours: Office) 
 
 
 @pytest.mark.parametrize("name", ["robin", " ROBIN "])
-@pytest.mark.parametrize("act", Act)
+@pytest.mark.parametrize("act", [Act.LOOK_UP, Act.REISSUE])
 def test_who_may_is_whom_the_settings_name(ours: Office, act: Act, name: str) -> None:
     rule = replace(DeskRule(may_reissue=("robin",)), **{f"may_{act}": (name,)})
     office = replace(ours, settings=replace(ours.settings, desk=rule))
@@ -73,3 +76,28 @@ def test_who_may_is_whom_the_settings_name(ours: Office, act: Act, name: str) ->
         SettingsTrouble, match=rf"^Lou is not allowed to {IN_WORDS[act]}\. .* may_{act}, "
     ):
         other.see_that_one_may(act)
+
+
+@pytest.mark.parametrize("role", Role)
+def test_whoever_has_a_role_may_what_it_says_whatever_the_settings_say(
+    ours: Office, role: Role
+) -> None:
+    rule = DeskRule(may_look_up=("Kim",), may_reissue=("Lou",))
+    office = replace(ours, settings=replace(ours.settings, desk=rule), who="Lou", role=role)
+    assert {act for act in Act if office.may(act)} == MAY[role]
+    for act in set(Act) - MAY[role]:
+        with pytest.raises(SettingsTrouble) as trouble:
+            office.see_that_one_may(act)
+        assert str(trouble.value) == (
+            f"Lou is not allowed to {IN_WORDS[act]}. The role is {role}. An owner can change it, under Staff."
+        )
+
+
+def test_the_computer_itself_is_the_owners(ours: Office) -> None:
+    assert {act for act in Act if ours.may(act)} == set(Act) - {Act.REISSUE}
+
+
+def test_a_seat_is_taken_to_another_process_whole(ours: Office, tmp_path: Path) -> None:
+    (tmp_path / "onboard.toml").write_text((HOME / "fixtures_demo" / "onboard.toml").read_text())
+    there = replace(ours, role=Role.READER).seat.office()
+    assert (there.who, there.role, there.may(Act.LOOK_UP)) == ("Robin", Role.READER, False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from http import HTTPStatus
 from importlib import resources
 
@@ -15,7 +15,8 @@ from starlette.staticfiles import StaticFiles
 from onboard.desk import door, pages, rooms
 from onboard.desk.guards import Guards
 from onboard.desk.place import Place
-from onboard.desk.visit import CSRF, NotOurForm, SignedOut, csrf_of, language_of, visit
+from onboard.desk.rooms import Room
+from onboard.desk.visit import CSRF, Here, NotOurForm, SignedOut, csrf_of, language_of, visit
 from onboard.errors import NotAllowed, StoreBusy, StoreTrouble, Trouble, in_words
 
 # What is said where the status says all.
@@ -36,8 +37,11 @@ def make(place: Place) -> FastAPI:
     app.state.place = place
     app.include_router(door.router)
     # Whoever is not signed in, or whose form is not ours, is stopped here, whatever a room forgets.
-    for router in (door.inside, *rooms.routers()):
-        app.include_router(router, dependencies=[Depends(visit)])
+    app.include_router(door.inside, dependencies=[Depends(visit)])
+    for router, room in rooms.routers():
+        app.include_router(
+            router, dependencies=[Depends(visit), Depends(_see_that_one_may_enter(room))]
+        )
     static = str(resources.files("onboard.desk").joinpath("static"))
     app.mount("/static", StaticFiles(directory=static))
     app.add_exception_handler(HTTPException, _by_status)
@@ -48,6 +52,16 @@ def make(place: Place) -> FastAPI:
     app.add_exception_handler(OSError, _trouble)
     app.add_middleware(Guards, place=place, error_page=error_page)
     return app
+
+
+def _see_that_one_may_enter(room: Room) -> Callable[[Here], None]:
+    """What comes before each of its pages; what is done there, its task asks for again."""
+
+    def see(here: Here) -> None:
+        if room.act is not None:
+            here.office.see_that_one_may(room.act)
+
+    return see
 
 
 Typed = Sequence[tuple[str, str]]

@@ -8,7 +8,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from onboard.clean import name, phone
-from onboard.desk import rooms, words
+from onboard.desk import words
 from onboard.reports import card
 from onboard.welcome import spelling
 
@@ -42,7 +42,7 @@ def draw(name: str, language: str, **values: Any) -> str:
         "sure": partial(words.sure, language=language),
     }
     known = {
-        "language": language, "rooms": rooms.every(), "visit": None, "mistakes": (), "done": "",
+        "language": language, "rooms": (), "visit": None, "mistakes": (), "done": "",
         "settings": None, "path": "", "who": "", "csrf": "",
     }  # fmt: skip
     known |= {"csrf": values["visit"].csrf} if values.get("visit") else {}

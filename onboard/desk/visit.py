@@ -11,7 +11,7 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from onboard import passwords
-from onboard.desk import pages, words
+from onboard.desk import pages, rooms, words
 from onboard.desk.place import Place
 from onboard.office import Office
 from onboard.tasks import desk_sessions
@@ -79,7 +79,8 @@ class Visit:
         done = "" if mistakes else words.DONE.get(self.request.query_params.get("done", ""), "")
         text = pages.draw(
             name, self.language, mistakes=mistakes, visit=self, who=self.office.who, done=done,
-            settings=self.office.settings, path=self.request.url.path, **values,
+            settings=self.office.settings, path=self.request.url.path,
+            rooms=rooms.open_to(self.office), **values,
         )  # fmt: skip
         return HTMLResponse(text, status)
 

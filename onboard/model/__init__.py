@@ -35,10 +35,12 @@ from onboard.model.outgoing import (
 )
 from onboard.model.owner import Owner
 from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
+from onboard.model.role import Act, Role
 from onboard.model.standing import Deed, NoSuchStep, Standing
 from onboard.model.waiting import Need, Waiting
 
 __all__ = [
+    "Act",
     "Address",
     "Answer",
     "Applicant",
@@ -74,6 +76,7 @@ __all__ = [
     "Question",
     "RawRow",
     "ReminderKind",
+    "Role",
     "Ruling",
     "SameAs",
     "Signature",

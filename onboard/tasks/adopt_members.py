@@ -30,7 +30,7 @@ from onboard.model import (
     State,
     Verdict,
 )
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports.adopted import ASKS, AdoptReport, LeftOut, Same
 from onboard.roster import index, record, search
 from onboard.roster.record import Judged
@@ -60,6 +60,7 @@ def adopt_members(
     saved: fix them in the file and give it again. Raises `StoreTrouble`, and `SettingsTrouble` where
     the settings ask the name servers and dnspython is not installed.
     """
+    office.see_that_one_may(Act.INTAKE)
     domains = AskedDomains(office)
     days = days or Days(office.today(), office.settings.region)
     with office.transaction(keep=keep) as connection:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from onboard.errors import FileTrouble
 from onboard.intake import FIELDS, answer_said, field_called
 from onboard.model import Answer, Decision, Hold, Owner, Ruling
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports.batch import AnsweredForm
 from onboard.reports.counts import counted
 from onboard.tasks.outcome import Outcome
@@ -19,6 +19,7 @@ TOLD = "name, first name, last name, email, phone, address, city, state, zip or 
 
 def forms_on_hold(office: Office) -> list[Hold]:
     """The forms on hold, in the order they came. Raises `StoreTrouble`."""
+    office.see_that_one_may(Act.INTAKE)
     return _held(_judged(office))
 
 

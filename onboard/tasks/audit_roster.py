@@ -55,6 +55,7 @@ def audit_roster(
     up, `StoreTrouble`, and `EngineTrouble` if one of them is stopped.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     at, rules, engine = office.now(), Rules.of(office.settings, office.today()), office.to_look()
     domains = AskedDomains(office)
     with store.reading(engine) as connection:
@@ -87,6 +88,7 @@ def count_accounts(office: Office) -> int:
     Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     with office.reading() as connection:
         return search.count(connection)
 

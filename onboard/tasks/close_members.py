@@ -74,6 +74,7 @@ def reopen_members(office: Office, meant: Sequence[str], *, why: str = "", keep:
 
 def _move(office: Office, meant: Sequence[str], to: Standing, why: str, keep: bool) -> Moved:
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     signature = office.signature()
     deed, what = DEEDS[to]
     moved = Moved(to)

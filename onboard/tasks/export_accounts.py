@@ -19,7 +19,7 @@ from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
 from onboard.model import Deed, Member, Signature, State, What
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports import accounts
 from onboard.reports.accounts import News, PageAccount
 from onboard.reports.exported import Answered, Exported
@@ -144,6 +144,7 @@ def export_accounts(office: Office, *, keep: bool = False) -> Iterator[PageAccou
     have no hash of theirs. An account whose packet is still due is left out too: nobody could
     sign in with it. With `keep`, what was given is marked as told. Raises `StoreTrouble`.
     """
+    office.see_that_one_may(Act.TELL)
     with office.work(keep=keep) as connection:
         yield from _accounts(connection, office, keep, Exported())
 
@@ -179,6 +180,7 @@ def export_news(
     named only as the page calls them; those of which that is not known are counted and stay news.
     Raises `StoreTrouble`.
     """
+    office.see_that_one_may(Act.TELL)
     done = Exported()
     with office.work(keep=keep) as connection:
         told = office.signature() if keep else None
@@ -307,6 +309,7 @@ def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
 
     Raises `FileTrouble` if the file is neither, and `StoreTrouble`.
     """
+    office.see_that_one_may(Act.TELL)
     answer = _read(file)
     done = Answered()
     named: dict[int, str] = {}

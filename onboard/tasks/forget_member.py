@@ -77,6 +77,7 @@ def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
     is unknown, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     with office.transaction(keep=keep) as connection:
         meant = _meant(connection, said)
         done = Forgotten([member.handle.text for member in meant.members], list(meant.numbers))
@@ -112,6 +113,7 @@ def tell_all(office: Office, said: str) -> dict[str, list[dict[str, Any]]]:
     member who is unknown, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     with office.reading() as connection:
         return whole.everything(connection, _meant(connection, said))
 
@@ -269,6 +271,7 @@ def receipts(office: Office) -> list[tuple[int, str, str]]:
     Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     with office.reading() as connection:
         return search.forgotten(connection)
 
@@ -281,6 +284,7 @@ def write_anew(office: Office) -> list[str]:
     cannot be written, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     with office.reading() as connection:
         numbers = [number for number, _, _ in search.forgotten(connection)]
         handles = search.handles_of_nobody(connection)

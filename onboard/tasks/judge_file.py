@@ -12,7 +12,7 @@ from itertools import islice
 from pathlib import Path
 
 from onboard.intake import boxes
-from onboard.office import open_office
+from onboard.office import Act, Seat
 from onboard.reports.batch import BatchReport
 from onboard.reports.decisions import Seen, settled, to_act_on
 from onboard.reports.table import Piece
@@ -73,10 +73,11 @@ class Read:
 
 
 def read_columns(
-    settings: Path, who: str, file: Path, read: Read, *, progress: Callable[[int], None]
+    seat: Seat, file: Path, read: Read, *, progress: Callable[[int], None]
 ) -> ColumnsShown:
     """How the file is read. Raises `FileTrouble` and `SettingsTrouble`."""
-    office = open_office(settings, who=who)
+    office = seat.office()
+    office.see_that_one_may(Act.INTAKE)
     sheet = open_forms(office, file, told=read.told, sheet=read.sheet)
     cells = [dict(row.cells) for row in islice(sheet.rows(), _SAMPLES)]
     progress(len(cells))
@@ -92,8 +93,7 @@ def read_columns(
 
 
 def judge_file(
-    settings: Path,
-    who: str,
+    seat: Seat,
     file: Path,
     read: Read,
     keep: bool,
@@ -103,7 +103,7 @@ def judge_file(
     """What the forms come to; saved, and their packets made, if `keep`.
 
     Raises what `enroll_batch` does."""
-    office = open_office(settings, who=who)
+    office = seat.office()
     sheet = open_forms(office, file, told=read.told, sheet=read.sheet)
     see_columns_are_clear(sheet)
     if read.remember:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import Event, Member, Outgoing, State, Way, What
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports.private import private_file
 from onboard.roster import outgoing, search
 from onboard.tasks import known_windows, notices, site_notices
@@ -57,6 +57,7 @@ def write_letters(office: Office, file: Path, only: Collection[str] = ()) -> ToM
 
     Raises `FileTrouble` when it cannot be written, or a file in the outbox cannot be read.
     """
+    office.see_that_one_may(Act.TELL)
     with office.reading() as connection:
         found = _to_mail(connection, office, only)
         _make_notices_again(connection, office, found)
@@ -115,6 +116,7 @@ def _name(line: Outgoing, member: Member) -> str:
 
 def write_labels(office: Office, file: Path, only: Collection[str] = ()) -> ToMail:
     """The letters to mail, for whose envelopes `file` (PDF) has a label each. Raises `FileTrouble`."""
+    office.see_that_one_may(Act.TELL)
     with office.reading() as connection:
         found = _to_mail(connection, office, only)
         # A notice goes to where the member was before the change that it tells of.
@@ -137,6 +139,7 @@ def write_labels(office: Office, file: Path, only: Collection[str] = ()) -> ToMa
 
 def mark_mailed(office: Office, only: Collection[str] = (), *, keep: bool) -> ToMail:
     """The letters that are noted as printed and mailed, if `keep`. Raises `StoreTrouble`."""
+    office.see_that_one_may(Act.TELL)
     if not keep:
         return letters_to_mail(office, only)
     with office.transaction() as connection:

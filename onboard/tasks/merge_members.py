@@ -70,6 +70,7 @@ def merge_members(
     two cannot be one, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     settings, signature = office.settings, office.signature()
     with office.work(keep=keep) as connection:
         one, other = two

@@ -59,6 +59,8 @@ def tell_moved_windows(office: Office, *, keep: bool) -> MovedReport:
     emailed, a letter for the others, and for all where the settings name no mail server; and packets that have not gone out are due again, as their days are old.
     Nobody is told the same twice. Raises `StoreTrouble`, `FileTrouble` and `SettingsTrouble`.
     """
+    if keep:
+        office.see_that_one_may(Act.TELL)
     with office.work(keep=keep) as connection:
         known = known_windows.follow(connection, office.settings, office.now(), keep=keep)
         found = _found(connection, office, known)

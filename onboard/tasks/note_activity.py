@@ -10,7 +10,7 @@ from onboard.clean import day
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.model import Change, Owner, RawRow
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.roster import change, condition, journal, search
 from onboard.roster.change import Occasion
 from onboard.roster.journal import Entry
@@ -71,6 +71,7 @@ def note_activity(
     count. Raises `FileTrouble` for a list of a day to come, before which every true one would be
     older, and `StoreTrouble`.
     """
+    office.see_that_one_may(Act.INTAKE)
     today, signature = office.today(), office.signature()
     if as_of > today:
         raise FileTrouble(f"{as_of} is a day to come: give the day of the list, as 2026-11-25.")

@@ -9,7 +9,7 @@ from onboard import intake
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.site_column import with_site
-from onboard.office import Office
+from onboard.office import Act, Office
 
 
 def open_forms(
@@ -43,6 +43,7 @@ def remember_columns(office: Office, sheet: Sheet) -> Path:
 
     Raises `FileTrouble`.
     """
+    office.see_that_one_may(Act.INTAKE)
     intake.remember(columns_file(office), sheet.columns)
     return columns_file(office)
 

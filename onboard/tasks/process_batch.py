@@ -29,7 +29,7 @@ from onboard.model import (
     Ruling,
     SameAs,
 )
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports.batch import BatchReport
 from onboard.roster import forms, index, record, search
 from onboard.roster.record import Judged
@@ -62,6 +62,7 @@ def process_batch(
     processor; nothing else depends on it. Raises `StoreTrouble`, `EngineTrouble`, and `FileTrouble` for rulings about rows or
     members that do not exist; then nothing has changed.
     """
+    office.see_that_one_may(Act.INTAKE)
     with office.transaction(keep=keep) as connection:
         batch = _Pass(connection, office, file, tell, keep)
         sound = sound_rulings(connection, rulings, batch.report, batch.settings)

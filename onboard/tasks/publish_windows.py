@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from anyascii import anyascii
 
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.settings import Settings, Site
 from onboard.tasks import known_windows, web_files
 from onboard.tasks.list_windows import clocks
@@ -48,6 +48,7 @@ def publish_windows(office: Office, folder: Path, languages: Sequence[str] = ())
     are the sheets. `languages` take the place of those of the settings. From here on calendars know the windows as they
     are in the files. A file of ours is written anew; any other stays, and nothing is written at all. Raises `FileTrouble`, `SettingsTrouble` and `StoreTrouble`.
     """
+    office.see_that_one_may(Act.TELL)
     settings, now = office.settings, office.now()
     languages = languages or settings.languages
     with office.transaction() as connection:

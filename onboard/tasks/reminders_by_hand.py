@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 
 from onboard.guard import guard
 from onboard.model import Event, Outgoing, Way
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports.private import private_file
 from onboard.roster import members, outgoing, reminded
 from onboard.roster.reminded import Reader
@@ -42,6 +42,7 @@ def write_texts(office: Office, file: Path) -> ByHand:
     A text that does not fit into one message stays, and is told. Where there is none, no file is written. Raises
     `StoreTrouble`, `FileTrouble` and `SettingsTrouble`; then nothing counts as sent.
     """
+    office.see_that_one_may(Act.TELL)
     done = ByHand(file)
     sayings = Sayings(office.settings, office.today(), words.TEXT)
 
@@ -66,6 +67,7 @@ def write_postcards(office: Office, file: Path) -> ByHand:
 
     Where there is none, no file is written. Raises as `write_texts` does.
     """
+    office.see_that_one_may(Act.TELL)
     done = ByHand(file)
     settings = office.settings
     sayings = Sayings(settings, office.today(), words.POSTCARD)

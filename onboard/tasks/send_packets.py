@@ -14,7 +14,7 @@ from onboard.errors import SendTrouble
 from onboard.mail import post, tries
 from onboard.mail.line import Line
 from onboard.model import Deed, EmailDoubt, Member, Outgoing, State, Way, What
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.reports.dates import moment
 from onboard.reports.sentences import CHANGES
 from onboard.roster import outgoing, search
@@ -55,6 +55,7 @@ def send_packets(
     time. `wait` sleeps before each further try. Raises `SendTrouble` and `StoreTrouble`; what was sent
     by then is saved.
     """
+    office.see_that_one_may(Act.TELL)
     settings = office.settings
     if really and not settings.mail.host:
         raise SendTrouble(

@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from onboard.errors import SendTrouble
 from onboard.mail import outbox, post
 from onboard.model import Event, Member, Outgoing, Way, What
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.roster import outgoing, reminded, search
 from onboard.tasks import claims, due_reminders
 from onboard.tasks.claims import RosterClaims
@@ -41,6 +41,7 @@ def send_reminders(
     sent again. Others may send or write at the same time. Raises `SendTrouble` and `StoreTrouble`; what was sent by then
     is saved.
     """
+    office.see_that_one_may(Act.TELL)
     settings = office.settings
     if really and not settings.mail.host:
         raise SendTrouble(

@@ -148,6 +148,7 @@ def open_site(
 
 def _meant(office: Office, said: str, on: date | None) -> Site:
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.TELL)
     if on and on < office.today():
         raise FileTrouble(f"{on} is over. Give a day from today on, or leave --on out.")
     return meant.site(office.settings.sites, said)

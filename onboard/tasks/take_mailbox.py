@@ -47,6 +47,7 @@ def take_mailbox(
     where the mailbox can't be read, and `StoreTrouble`; the parts before are saved then.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.TELL)
     box, way = office.settings.mailbox, reaching or Reaching()
     if not box.host:
         raise FileTrouble(

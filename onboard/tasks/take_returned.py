@@ -97,6 +97,7 @@ def take_returned(
     and `StoreTrouble`; then nothing has changed.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.TELL)
     report = ReturnedReport([_read(office, name, raw) for name, raw in messages])
     with office.work(keep=keep) as connection:
         _bind(connection, report.mails, office.settings.mail.bounces_to)

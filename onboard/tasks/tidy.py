@@ -88,6 +88,7 @@ def tidy(office: Office, lines: Sequence[Reviewed], *, file: str, keep: bool) ->
     changed.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     settings, signature = office.settings, office.signature()
     occasion = change.Occasion(signature, "tidied", file)
     report = TidyReport(lines=len(lines), approved=sum(line.approved for line in lines))

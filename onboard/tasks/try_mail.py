@@ -11,7 +11,7 @@ from onboard.errors import SendTrouble
 from onboard.mail import post
 from onboard.mail.line import Line
 from onboard.model import FirstPassword, Member
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.welcome import letters
 from onboard.welcome.message import mailbox
 
@@ -30,6 +30,7 @@ def send_test(
     The roster and the outbox are not touched, and no password is made. Nothing is sent unless
     `really`. Raises `SendTrouble` where `to` is no email address, or no mail server can be used.
     """
+    office.see_that_one_may(Act.TELL)
     settings = office.settings
     if mailbox("", to) is None:
         raise SendTrouble(f"“{to}” is not an email address. Give your own, like hello@example.org.")

@@ -38,6 +38,7 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
     unknown, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     signature = office.signature()
     with office.work(keep=keep) as connection:
         applied = taking_back.applied(connection, number) if abs(number) <= LARGEST else []
@@ -84,6 +85,7 @@ def list_applied(office: Office, named: int = 20, each: int = 3) -> list[Applied
     Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.CARE)
     with office.reading() as connection:
         found = taking_back.applied(connection)
         shown = [taking_back.with_members(connection, one, each) for one in found[:named]]

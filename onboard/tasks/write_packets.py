@@ -72,6 +72,8 @@ def write_packets(
     doubt waits, and is in `asked`. Raises `SettingsTrouble` where the settings still have
     samples, `StoreTrouble` and `FileTrouble`; what was written by then stays written and saved.
     """
+    if not only:  # those are of a new temporary password for a caller, which asked for itself
+        office.see_that_one_may(Act.TELL)
     settings, signature = office.settings, office.signature()
     settings_doubts.see_that_they_are_your_own(settings)
     if again and settings.desk.may_reissue:

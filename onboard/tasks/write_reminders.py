@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import Event, ReminderKind, State, Way, What
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.roster import members, outgoing, reminded, search
 from onboard.roster.reminded import New
 from onboard.settings import Settings, Window
@@ -87,6 +87,7 @@ def write_reminders(
     `SettingsTrouble` where the settings still have samples, `StoreTrouble` and `FileTrouble`; what was written by then
     stays.
     """
+    office.see_that_one_may(Act.TELL)
     settings, now, today = office.settings, office.now(), office.today()
     settings_doubts.see_that_they_are_your_own(settings, "reminder")
     report = RemindersReport(today)

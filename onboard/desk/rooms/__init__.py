@@ -9,15 +9,22 @@ from typing import Any
 
 from fastapi import APIRouter
 
+from onboard.office import Act, Office
+
 ORDER = ("today", "sign_ups", "calls", "windows", "mail")
 
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """A room: where it is, and what it is called."""
+    """A room: where it is, what it is called, and what whoever comes in must be allowed to do."""
 
     path: str
     name: str
+    act: Act | None = None
+
+    def lets_in(self, office: Office) -> bool:
+        """Whether whoever is at work may come in."""
+        return self.act is None or office.may(self.act)
 
 
 @cache
@@ -26,9 +33,14 @@ def every() -> tuple[Room, ...]:
     return tuple(module(name).ROOM for name in ORDER)
 
 
-def routers() -> tuple[APIRouter, ...]:
-    """Their routes."""
-    return tuple(module(name).router for name in ORDER)
+def open_to(office: Office) -> tuple[Room, ...]:
+    """Those into which whoever is at work may come."""
+    return tuple(room for room in every() if room.lets_in(office))
+
+
+def routers() -> tuple[tuple[APIRouter, Room], ...]:
+    """Their routes, each with its room."""
+    return tuple((module(name).router, module(name).ROOM) for name in ORDER)
 
 
 def module(name: str) -> Any:

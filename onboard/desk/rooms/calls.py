@@ -21,7 +21,7 @@ from onboard.tasks.look_up import Finds, look_up
 from onboard.tasks.open_card import Tried, open_card
 from onboard.tasks.reissue import reissue
 
-ROOM = Room("/calls", "Someone calls")
+ROOM = Room("/calls", "Someone calls", Act.LOOK_UP)
 router = APIRouter(prefix="/calls")
 Kind = Literal["member", "form"]
 

@@ -21,12 +21,12 @@ from onboard.tasks.export_accounts import export_file, has_told
 from onboard.tasks.mail_stands import mail_stands, read_message
 from onboard.tasks.send_some import SentSome, send_some
 from onboard.tasks.settle_email import settle_email
+from onboard.tasks.told_files import FILES, told_file, told_files
 from onboard.tasks.try_mail import letter, sample, send_test
 from onboard.tasks.write_packets import write_packets
 
 ROOM = Room("/mail", "Mail")
 router = APIRouter(prefix="/mail")
-TOLD = {False: "accounts.csv", True: "changes.csv"}  # whether the page was told of anybody before
 AT_ONCE = 50  # emails that go out while somebody waits for the page
 ANSWERS = {"right": Answer.RIGHT, "other": Answer.RIGHT, "letter": Answer.LETTER}
 OTHERS = "Other letters wait by now. Print them first."
@@ -57,7 +57,7 @@ def make(here: Here) -> Response:
 @router.post("/tell")
 def tell(here: Here) -> Response:
     """Write what the ordering page is to be told next to the settings, and mark it as told."""
-    file = here.office.settings.file.parent / TOLD[has_told(here.office)]
+    file = here.office.settings.file.parent / FILES[has_told(here.office)]
     done = export_file(here.office, file, changed=has_told(here.office), keep=True)
     return here.go("/mail/told" if done.count else "/mail", done="" if done.count else "no-news")
 
@@ -66,19 +66,14 @@ def tell(here: Here) -> Response:
 def told(here: Here) -> Response:
     """Where the files are that the ordering page takes in."""
     folder = here.office.settings.file.parent
-    return here.page(
-        "mail_told", folder=folder, there=[f for f in TOLD.values() if (folder / f).exists()]
-    )
+    return here.page("mail_told", folder=folder, there=told_files(here.office))
 
 
 @router.get("/told/{name}")
-def told_file(here: Here, name: Literal["accounts.csv", "changes.csv"]) -> Response:
+def file_told(here: Here, name: Literal["accounts.csv", "changes.csv"]) -> Response:
     """One of these files. It holds the hashes of passwords."""
-    file = here.office.settings.file.parent / name
-    if not file.exists():
-        raise FileTrouble(f"There is no {name} yet.")
     named = {"content-disposition": f'attachment; filename="{name}"'}
-    return Response(file.read_bytes(), media_type="text/csv", headers=named)
+    return Response(told_file(here.office, name), media_type="text/csv", headers=named)
 
 
 # ---------------------------------------------------------------- emails

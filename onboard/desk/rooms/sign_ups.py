@@ -23,7 +23,7 @@ from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
 from onboard.tasks.judge_file import Read, judge_file, read_columns
 from onboard.tasks.today import today
 
-ROOM = Room("/sign-ups", "New sign-ups")
+ROOM = Room("/sign-ups", "New sign-ups", Act.INTAKE)
 router = APIRouter(prefix="/sign-ups")
 
 READING = 60  # seconds that a page waits for the columns of a file
@@ -150,9 +150,7 @@ def _told(given: Given, work: Work) -> dict[str, Any]:
 
 def _begin(here: Visit, task: Callable[..., Any], given: Given, *more: object) -> Work:
     office, read = here.office, Read(given.told, given.sheet, given.remember)
-    return here.place.works.begin(
-        office.who, task, office.settings.file, office.who, given.file, read, *more
-    )
+    return here.place.works.begin(office.who, task, office.seat, given.file, read, *more)
 
 
 def _path(given: Given) -> str:

@@ -27,7 +27,7 @@ ELSE = "/mail"
 @router.get("/")
 def today(here: Here) -> Response:
     """The page of the day."""
-    day, there = here.office.today(), {room.path for room in rooms.every()}
+    day, there = here.office.today(), {room.path for room in rooms.open_to(here.office)}
     lines = []
     for one in waiting(here.office):
         what, to_type = report.sentences(one, day, "onboard {}".format)
