@@ -36,7 +36,9 @@ def page(template: str, values: Mapping[str, object], scripts: tuple[str, ...] =
 def code(url: str) -> Markup:
     """A QR code (ISO/IEC 18004) as SVG, of medium error correction, dark on white on every screen."""
     made = segno.make(url, error="m", micro=False)
-    return Markup(made.svg_inline(border=4, omitsize=True, light="#fff"))
+    return Markup(
+        made.svg_inline(border=4, omitsize=True, light="#fff", svgclass=None, lineclass=None)
+    )
 
 
 @cache

@@ -243,6 +243,16 @@ def test_of_two_towns_of_one_name_the_reader_picks_one(chromium: Any, guide: Pat
     assert page.locator("#choices button").count() == 0
 
 
+@pytest.mark.parametrize("name", FILES)
+def test_a_screen_reader_hears_no_picture_without_a_name(
+    chromium: Any, guide: Path, name: str
+) -> None:
+    """The name of a picture: WCAG 2.2, 1.1.1. As a browser hands the page to a screen reader."""
+    heard = opened(chromium, guide / name).locator("body").aria_snapshot()
+    assert "- heading" in heard
+    assert not re.findall(r"^ *- img$", heard, re.MULTILINE)
+
+
 def test_a_state_in_spanish_will_do(chromium: Any, guide: Path) -> None:
     page = opened(chromium, guide / "es" / "where.html")
     page.get_by_role("textbox").fill("Nuevo Hampshire")
