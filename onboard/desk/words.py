@@ -38,6 +38,8 @@ DONE = {
     "test-sent": "The test email is sent. Nobody can sign in with it.",
     "corrected": "The correction is saved. The ordering page learns of it with the next export of changes.",
     "form-answered": "Your answer is saved.",
+    "settings-saved": "The settings are saved.",
+    "days-saved": "The settings are saved. If members were told other ordering days, they are listed here.",
 }
 
 
@@ -57,6 +59,13 @@ WHEN = {
     "window.closed": "It opens on {day}.", "password.unused": "It works through {day}.",
     "password.replaced": "The newest works through {day}.",
 }  # fmt: skip
+# What the settings file calls some values, and the days of a window.
+CHOICES = {
+    "all": "all of them", "first": "the first", "last": "the last", "starttls": "STARTTLS", "tls": "TLS",
+    "call-back": "call back the number on file", "mail": "email the address on file", "initial": "first name and an initial",
+    "full": "the whole name", "address": "the address", "host": "the host", "phone": "the host's phone",
+}  # fmt: skip
+DAYS = {"opens": "First day", "closes": "Last day", "month": "Month"}
 FORMS = {"phone": "On the phone", "mail": "By email", "text": "As a text message"}
 
 

@@ -27,5 +27,6 @@ class GuideRule:
             "what the guide shows of each drop site, in addition to its name, town and pickup hours",
             '"address", "host" and "phone"; everybody on the web can read it, so ask the hosts first',
             among(SHOWN, "it knows"),
+            choices=SHOWN,
         ),
     ] = ("address",)  # fmt: skip

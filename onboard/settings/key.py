@@ -42,6 +42,7 @@ class Key:
     why: str = ""  # follows the bounds where a message tells them
     blank: bool = False  # whether text may be empty
     lines: bool = False  # whether text may have several lines
+    choices: tuple[str, ...] = ()  # the only texts that it may be, or have
     start: Callable[[Earlier], None] | None = None  # told before the parts of the value are read
     type: Any = None  # from here on: what the class says, filled in by `keys`
     default: Any = None  # None: required

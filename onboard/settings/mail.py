@@ -31,7 +31,13 @@ class MailServer:
         Key("the environment variable that holds the password", "never put the password itself in this file", blank=True),
     ] = "ONBOARD_MAIL_SECRET"  # fmt: skip
     security: Annotated[
-        str, Key('"starttls" or "tls"', "packets never go out unencrypted", kept_secret)
+        str,
+        Key(
+            '"starttls" or "tls"',
+            "packets never go out unencrypted",
+            kept_secret,
+            choices=("starttls", "tls"),
+        ),
     ] = "starttls"  # or "tls"
     coordinator: Annotated[
         str,
@@ -80,7 +86,13 @@ class Mailbox:
         int, Key("its port", '993 with "tls", 143 with "starttls"', bounds=(1, 65535))
     ] = 993
     security: Annotated[
-        str, Key('"tls" or "starttls"', "email is never read unencrypted", read_in_secret)
+        str,
+        Key(
+            '"tls" or "starttls"',
+            "email is never read unencrypted",
+            read_in_secret,
+            choices=("tls", "starttls"),
+        ),
     ] = "tls"
     user: Annotated[str, Key("the account whose email is read", blank=True)] = ""
     secret_from: Annotated[

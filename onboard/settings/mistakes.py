@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from onboard.settings.key import Key, is_many
@@ -14,6 +15,37 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 _UNKNOWN = "unexpected_keyword_argument"  # what pydantic calls a key that a dataclass lacks
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """What is wrong, and with which value. Tables and items of one name are counted from 0."""
+
+    words: str  # the whole sentence
+    table: str = ""
+    number: int = 0
+    key: str = ""  # "" for the table itself
+    item: int | None = None  # of a list of tables
+    part: str = ""  # key of that item
+    after: str = ""  # what follows the key in the sentence; "" where that is a sentence of its own
+
+
+def wrong(errors: Iterable[ErrorDetails]) -> tuple[Wrong, ...]:
+    """The mistakes, each with what it is about."""
+    return tuple(dict.fromkeys(map(_wrong, errors)))
+
+
+def _wrong(error: ErrorDetails) -> Wrong:
+    table, *rest = error["loc"]
+    number = rest.pop(0) if rest and isinstance(rest[0], int) else 0
+    key, item, part = (*rest, "", None, "")[:3] if rest else ("", None, "")
+    if not isinstance(item, int):
+        item, part = None, ""
+    words, about = _words(error), part or key
+    stands_alone = isinstance(error.get("ctx", {}).get("error"), Sentence)
+    has_key = about and not stands_alone and error["type"] not in (_UNKNOWN, "missing")
+    after = words.partition(f" {about} ")[2] if has_key else ""
+    return Wrong(words, str(table), int(number), str(key), item, str(part), after)
 
 
 def told(errors: Iterable[ErrorDetails], lines: Lines) -> list[str]:

@@ -21,6 +21,8 @@ from onboard.settings.words import shown
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
+    from onboard.settings.mistakes import Wrong
+
 NAME = "onboard.toml"
 LONGEST_WORDS = 300  # letters that a message repeats of a path, or of what the reader of TOML said
 
@@ -49,7 +51,7 @@ def read(file: Path) -> Settings:
     what to do about it. Relative paths in the file are relative to the file.
     """
     file = Path(file)
-    text = _text(file)
+    text = text_of(file)
     tables = _understood(_said(text, file), text, file)
     here = file.resolve().parent
     paths, key = tables.files, tables.mail.dkim_key
@@ -87,7 +89,8 @@ def _store(said: str, here: Path) -> str:
     return said if "://" in said else f"sqlite:///{here / (said or 'roster.db')}"
 
 
-def _text(file: Path) -> str:
+def text_of(file: Path) -> str:
+    """What a settings file says, without a mark of its encoding. Raises `SettingsTrouble`."""
     try:
         content = file.read_bytes()
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
@@ -126,16 +129,34 @@ def _said(text: str, file: Path) -> dict[str, Any]:
 def _understood(said: dict[str, Any], text: str, file: Path) -> Tables:
     from pydantic import ValidationError
 
-    empty: dict[str, Any] = {name: [] if is_many(key) else {} for name, key in TABLES.items()}
-    earlier = Earlier(KEYS["coop"]["region"].default, file.resolve().parent)
     try:
-        return _adapter().validate_python(empty | said, context=earlier)
+        return _validated(said, file)
     except ValidationError as error:
         from onboard.settings.mistakes import told
 
         mistakes = told(error.errors(include_url=False, include_input=False), Lines(text))
     # Not raised from pydantic's error: that one has the values, and a value may be a secret.
     raise SettingsTrouble("\n".join([f"The settings {file} need fixing:", *mistakes]))
+
+
+def wrong_with(text: str, file: Path) -> tuple[Wrong, ...]:
+    """What would be wrong with the settings in a file if it said this. Raises `SettingsTrouble` for what is no TOML."""
+    from pydantic import ValidationError
+
+    said = _said(text, file)
+    try:
+        _validated(said, file)
+    except ValidationError as error:
+        from onboard.settings.mistakes import wrong
+
+        return wrong(error.errors(include_url=False, include_input=False))
+    return ()
+
+
+def _validated(said: dict[str, Any], file: Path) -> Tables:
+    empty: dict[str, Any] = {name: [] if is_many(key) else {} for name, key in TABLES.items()}
+    earlier = Earlier(KEYS["coop"]["region"].default, file.resolve().parent)
+    return _adapter().validate_python(empty | said, context=earlier)
 
 
 @cache

@@ -14,6 +14,7 @@ from onboard.settings.checks.values import (
 from onboard.settings.key import Key
 
 CHECKS = ("call-back", "mail")
+NAMED = ("initial", "full")
 LAST_NAMES = ("all", "first", "last")
 MOST = 1_000_000  # members; a site never has more
 
@@ -32,7 +33,7 @@ class HandleRule:
         str,
         Key(
             "which of two last names are in a sign-in name", "\"all\", \"first\" or \"last\"; a name with a hyphen is one",
-            one_of(LAST_NAMES),
+            one_of(LAST_NAMES), choices=LAST_NAMES,
         ),
     ] = "all"  # fmt: skip
 
@@ -89,6 +90,7 @@ class DeskRule:
             "how you check a caller before you issue a new temporary password",
             '"call-back" is to call back the number on file, "mail" to email the address on file; nothing that a caller knows counts',
             among(CHECKS, why=" What a caller knows proves nothing."),
+            choices=CHECKS,
         ),
     ] = CHECKS  # fmt: skip
     may_look_up: Annotated[
@@ -128,7 +130,7 @@ class HostSheet:
         str,
         Key(
             "how members are named", "\"initial\" is the first name and the first letter of the last name, \"full\" the whole name",
-            one_of(("initial", "full")),
+            one_of(NAMED), choices=NAMED,
         ),
     ] = "initial"  # fmt: skip
     phone_question: Annotated[

@@ -23,6 +23,8 @@ def said() -> set[str]:
             *words.STATES.values(),
             *words.FORMS.values(),
             *words.WHEN.values(),
+            *words.CHOICES.values(),
+            *words.DAYS.values(),
             "over 99%",
             "under 1%",
         }

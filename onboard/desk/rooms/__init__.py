@@ -11,7 +11,7 @@ from fastapi import APIRouter
 
 from onboard.office import Act, Office
 
-ORDER = ("today", "sign_ups", "calls", "windows", "mail")
+ORDER = ("today", "sign_ups", "calls", "windows", "mail", "settings")
 
 
 @dataclass(frozen=True, slots=True)

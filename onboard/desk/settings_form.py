@@ -1,0 +1,278 @@
+"""A part of the settings as a form: what its fields show, and what somebody typed into them."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from onboard.desk.visit import Mistake
+from onboard.settings.editing import Added, Edit
+from onboard.settings.key import Key, is_many
+from onboard.settings.mistakes import Wrong
+from onboard.settings.model import KEYS, TABLES
+from onboard.tasks.change_settings import NOT_HERE, WrittenSettings
+
+if TYPE_CHECKING:
+    from onboard.desk.visit import Visit
+
+MORE = 3  # empty rows for more days
+LISTED = {("group", "windows"): "window", ("windows", "moved"): "moved"}  # rows, by what each is
+FIXED = ("group", "site")  # whose name stays once it is there: the roster knows them by it
+_NUMBER = re.compile(r"-?\d{1,18}")
+
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A field as a page shows it."""
+
+    name: str  # of its key
+    key: Key
+    kind: str  # text, lines, number, yes, choice, choices, texts, rows
+    value: Any
+    choices: tuple[str, ...] = ()
+    typed: str = ""  # what somebody typed while somebody else changed it
+    rows: tuple[tuple[int, Mapping[str, Any]], ...] = ()
+    parts: tuple[str, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """What it is called on the page."""
+        return _capital(self.key.what)
+
+    @property
+    def hint(self) -> str:
+        """What else to know of it."""
+        return _capital(self.key.notes) + "." if self.key.notes else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of the settings: a table, or one of those that there are several of, by its name."""
+
+    table: str
+    of: str = ""  # the name of a group or site; "" for the one to be added
+
+    @property
+    def is_many(self) -> bool:
+        """Whether it is one of several."""
+        return is_many(TABLES[self.table])
+
+    @property
+    def is_new(self) -> bool:
+        """Whether it is to be added."""
+        return self.is_many and not self.of
+
+    @property
+    def keys(self) -> dict[str, Key]:
+        """Its keys that a page may change."""
+        fixed = ("name",) if self.of and self.table in FIXED else ()
+        return {
+            name: key
+            for name, key in KEYS[self.table].items()
+            if (self.table, name) not in NOT_HERE and name not in fixed
+        }
+
+    def number(self, written: WrittenSettings) -> int | None:
+        """Which one it is in the file, from 0; None if it is not there."""
+        if not self.is_many:
+            return 0
+        names = [str(one.get("name")) for one in written.said.get(self.table, [])]
+        return names.index(self.of) if self.of in names else None
+
+    def values(self, written: WrittenSettings) -> Values:
+        """What the file says, and what counts where it says nothing."""
+        said = written.said.get(self.table, {})
+        if self.is_many:
+            number = self.number(written)
+            said = said[number] if number is not None else {}
+        return {name: _plain(said.get(name, key.default), key) for name, key in self.keys.items()}
+
+    def typed(self, here: Visit) -> Values:
+        """What was typed into its fields."""
+        return {name: self._typed(here, name, key) for name, key in self.keys.items()}
+
+    def edits(self, values: Values, written: WrittenSettings) -> list[Edit | Added]:
+        """The edits that make the file say so."""
+        now = self.values(written)
+        if self.is_new:
+            required = [name for name, key in self.keys.items() if key.default is None]
+            chosen = {k: _dates(v) for k, v in values.items() if k in required or v != now[k]}
+            return [Added(self.table, chosen)]
+        number = self.number(written) or 0
+        return [
+            Edit(self.table, name, _dates(value), number)
+            for name, value in values.items()
+            if value != now[name]
+        ]
+
+    def shown(
+        self, values: Values, written: WrittenSettings, typed: Mapping[str, str] | None = None
+    ) -> list[Shown]:
+        """Its fields with these values."""
+        return [
+            self._shown(name, key, values[name], written, (typed or {}).get(name, ""))
+            for name, key in self.keys.items()
+        ]
+
+    def mistakes(
+        self, wrong: tuple[Wrong, ...], written: WrittenSettings, values: Values
+    ) -> list[Mistake]:
+        """What is wrong, each beside the field that it is about."""
+        if (number := self.number(written)) is None:
+            number = len(written.said.get(self.table, []))
+        return [self._mistake(one, number, values) for one in wrong]
+
+    def _mistake(self, wrong: Wrong, number: int, values: Values) -> Mistake:
+        key = self.keys.get(wrong.key)
+        if (wrong.table, wrong.number) != (self.table, number) or key is None:
+            return Mistake(_capital(wrong.words))
+        about, field = key.what, f"f-{wrong.key}"
+        if wrong.item is not None and (kind := LISTED.get((self.table, wrong.key))):
+            rows = values[wrong.key]
+            row = wrong.item if wrong.item < len(rows) else 0
+            part = wrong.part or next(iter(KEYS[kind]))
+            about, field = KEYS[kind][part].what, f"f-{wrong.key}-{row}-{part}"
+        words = f"“{_capital(about)}” {wrong.after}" if wrong.after else _capital(wrong.words)
+        return Mistake(words, field)
+
+    def _shown(
+        self, name: str, key: Key, value: Any, written: WrittenSettings, typed: str
+    ) -> Shown:
+        kind, choices = _kind(self.table, name, key), key.choices
+        if (self.table, name) == ("site", "group"):
+            choices = tuple(str(one.get("name")) for one in written.said.get("group", []))
+            kind = "choice"
+        if kind != "rows":
+            shown = "\n".join(map(str, value)) if kind == "texts" else value
+            return Shown(name, key, kind, shown, choices, typed)
+        parts = tuple(KEYS[LISTED[self.table, name]])
+        rows = [*value, *(dict.fromkeys(parts, "") for _ in range(MORE))]
+        return Shown(name, key, kind, value, (), typed, tuple(enumerate(rows)), parts)
+
+    def _typed(self, here: Visit, name: str, key: Key) -> Any:
+        field = f"f-{name}"
+        match _kind(self.table, name, key):
+            case "rows":
+                return self._rows(here, name)
+            case "yes":
+                return here.said(field) == "yes"
+            case "choices":
+                return [one for one in key.choices if one in here.all_said(field)]
+            case "texts":
+                return [line.strip() for line in here.said(field).splitlines() if line.strip()]
+            case "number":
+                said = here.said(field)
+                return int(said) if _NUMBER.fullmatch(said) else said
+        return here.said(field).replace("\r\n", "\n")
+
+    def _rows(self, here: Visit, name: str) -> list[dict[str, str]]:
+        parts = KEYS[LISTED[self.table, name]]
+        found, row = [], 0
+        while f"f-{name}-{row}-{next(iter(parts))}" in here.form:
+            said = {part: here.said(f"f-{name}-{row}-{part}") for part in parts}
+            found += [said] if any(said.values()) else []
+            row += 1
+        return found
+
+
+# ---------------------------------------------------------------- somebody else changed it
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What was typed, beside what the file says by now."""
+
+    values: Values
+    typed: dict[str, str]  # of what both changed: what was typed, in words; the value is the file's
+
+
+def merged(was: Values, typed: Values, now: Values) -> Merged:
+    """What somebody typed who started from `was`, where the file says something else now."""
+    values, both = {}, {}
+    for name, said in typed.items():
+        started, there = was.get(name), now[name]
+        values[name] = there if said == started else said
+        if said not in (started, there) and there != started:
+            values[name], both[name] = there, in_words(said)
+    return Merged(values, both)
+
+
+def in_words(value: Any) -> str:
+    """A value as a line of text."""
+    if isinstance(value, list):
+        return "; ".join(
+            " – ".join(map(str, one.values())) if isinstance(one, Mapping) else str(one)
+            for one in value
+        )
+    return str(value)
+
+
+def packed(values: Values) -> str:
+    """The values as a field of a form carries them."""
+    return json.dumps(values, ensure_ascii=False)
+
+
+def unpacked(text: str) -> Values:
+    """The values that a field of a form carried; empty for what is none of ours."""
+    try:
+        found = json.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+# ---------------------------------------------------------------- kinds
+
+
+def _kind(table: str, name: str, key: Key) -> str:
+    if (table, name) in LISTED:
+        return "rows"
+    if key.type is bool:
+        return "yes"
+    if key.type is int:
+        return "number"
+    if is_many(key):
+        return "choices" if key.choices else "texts"
+    return "choice" if key.choices else "lines" if key.lines else "text"
+
+
+def _plain(value: Any, key: Key) -> Any:
+    """A value as a form can carry and compare it."""
+    if value is None:
+        return "" if not is_many(key) else []
+    if isinstance(value, str):
+        return value.strip()
+    if isinstance(value, list | tuple):
+        return [
+            {k: str(v) for k, v in one.items()} if isinstance(one, Mapping) else str(one).strip()
+            for one in value
+        ]
+    return value
+
+
+def _dates(value: Any) -> Any:
+    """Days of rows as days; what is none is left for the settings to judge."""
+    if isinstance(value, list):
+        return [
+            {part: _date(said) if part != "month" else said for part, said in one.items()}
+            if isinstance(one, Mapping) else one
+            for one in value
+        ]  # fmt: skip
+    return value
+
+
+def _date(said: str) -> date | str:
+    try:
+        return date.fromisoformat(said)
+    except ValueError:
+        return said
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,155 @@
+"""The co-op's settings changed: in the text of their file, which stays the truth and keeps its notes."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import ndiff
+from pathlib import Path
+from typing import Any
+
+from filelock import FileLock, Timeout
+
+from onboard import unfinished
+from onboard.errors import ChangedMeanwhile, FileTrouble
+from onboard.model import Owner
+from onboard.office import Act, Office
+from onboard.roster import journal
+from onboard.settings.editing import Added, Edit, edited
+from onboard.settings.mistakes import Wrong
+from onboard.settings.reading import text_of, wrong_with
+
+KEPT = "onboard-before.toml"  # the file as it was before the last change
+WAIT = 5  # seconds for somebody else who is saving
+MEANWHILE = "Somebody else has changed the settings file in the meantime, so nothing was saved."
+NOT_HERE = (
+    ("files", ""),
+    ("mail", "secret_from"),
+    ("mail", "dkim_key"),
+    ("mailbox", "secret_from"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenSettings:
+    """The settings as their file writes them."""
+
+    said: dict[str, Any]  # what is left out in the file is not in it
+    version: str  # another one as soon as anything in the file is otherwise
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsChange:
+    """What a change of the settings comes to."""
+
+    wrong: tuple[Wrong, ...]  # with any, nothing is saved
+    gone: tuple[str, ...] = ()  # lines of the file
+    come: tuple[str, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.gone or self.come)
+
+
+def may_change_settings(office: Office) -> bool:
+    """Whether whoever is at work may change the settings. They say who may look members up, so nobody else may."""
+    return office.may(Act.SETTINGS) and office.may(Act.LOOK_UP)
+
+
+def written_settings(office: Office) -> WrittenSettings:
+    """The settings as their file writes them. Raises `SettingsTrouble`."""
+    _see_that_one_may(office)
+    text = text_of(office.settings.file)
+    return WrittenSettings(tomllib.loads(text), _version(text))
+
+
+def change_settings(
+    office: Office, edits: Sequence[Edit | Added], version: str, *, keep: bool
+) -> SettingsChange:
+    """What comes of these edits; with `keep`, and if nothing is wrong then, they are saved, all or none.
+
+    `version` is that of the file from which whoever changes it started. The file as it was is kept next to
+    it. Raises `ChangedMeanwhile` where the file is another by now, `NotAllowed` where whoever is at work may
+    not change settings, or a key may be changed in the file only, `FileTrouble`, `StoreTrouble` and
+    `SettingsTrouble`.
+    """
+    _see_that_one_may(office)
+    if not keep:
+        return _outcome(office, edits, version)[1]
+    lock = FileLock(
+        office.settings.file.parent / ".onboard-settings.lock", timeout=WAIT, mode=0o600
+    )
+    try:
+        with lock:
+            text, done = _outcome(office, edits, version)
+            if done and not done.wrong:
+                with office.transaction() as connection:
+                    journal.write(connection, [_entry(edits)], office.signature())
+                    _save(office.settings.file, text)
+    except Timeout:
+        raise FileTrouble("Somebody else is saving the settings. Try again in a moment.") from None
+    return done
+
+
+def _see_that_one_may(office: Office) -> None:
+    office.see_that_one_may(Act.SETTINGS)
+    office.see_that_one_may(Act.LOOK_UP)
+
+
+def _outcome(
+    office: Office, edits: Sequence[Edit | Added], version: str
+) -> tuple[str, SettingsChange]:
+    file = office.settings.file
+    before = text_of(file)
+    if _version(before) != version:
+        raise ChangedMeanwhile(MEANWHILE)
+    for edit in edits:
+        key = edit.key if isinstance(edit, Edit) else ""
+        if (edit.table, key) in NOT_HERE or (edit.table, "") in NOT_HERE:
+            raise FileTrouble(f"[{edit.table}] {key} can be changed in the settings file only.")
+    after = edited(before, edits)
+    lines = list(ndiff(before.splitlines(), after.splitlines()))
+    gone, come = (tuple(line[2:] for line in lines if line[0] == sign) for sign in "-+")
+    return after, SettingsChange(wrong_with(after, file), gone, come)
+
+
+def _save(file: Path, text: str) -> None:
+    """The file is the old or the new one, whole, whatever happens; a mark of its encoding stays."""
+    try:
+        before = file.read_bytes()
+        mark = b"\xef\xbb\xbf" if before.startswith(b"\xef\xbb\xbf") else b""
+        mode = file.stat().st_mode & 0o777
+        _put(file.parent / KEPT, before, mode)
+        _put(file, mark + text.encode(), mode)
+    except OSError as error:
+        raise FileTrouble(f"Can't write {file}: {error.strerror}. Nothing was changed.") from error
+
+
+def _put(file: Path, content: bytes, mode: int) -> None:
+    part = file.with_name(f"{unfinished.prefix()}settings{unfinished.SUFFIX}")
+    handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(content)
+            out.flush()
+            os.fsync(out.fileno())
+        part.chmod(mode)
+        part.replace(file)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+
+
+def _entry(edits: Sequence[Edit | Added]) -> journal.Entry:
+    """A word in the change log: which settings, not what they say."""
+    named = {
+        f"[[{edit.table}]]" if isinstance(edit, Added) else f"[{edit.table}] {edit.key}"
+        for edit in edits
+    }
+    return journal.Entry("settings changed", Owner.roster(), why=", ".join(sorted(named)))
+
+
+def _version(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()[:32]
