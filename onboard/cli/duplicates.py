@@ -18,11 +18,13 @@ from onboard.cli.common import (
     show,
     told_columns,
 )
+from onboard.engines.cluster import caution
 from onboard.match.evidence import IN_DOUBT, SURE
 from onboard.match.groups import TIED
 from onboard.model import Verdict
 from onboard.reports import duplicates as report
-from onboard.tasks.list_duplicates import Bars, Lists, list_duplicates
+from onboard.reports.table import Words
+from onboard.tasks.list_duplicates import Bars, Lists, files_meant, list_duplicates
 from onboard.tasks.open_forms import see_columns_are_clear
 
 
@@ -79,6 +81,15 @@ Shorts = Annotated[
     Path | None,
     typer.Option("--short-forms", help="Your own short forms of names: columns name, short_form."),
 ]
+On = Annotated[
+    str,
+    typer.Option(
+        "--on",
+        help="Where to work: here:2 for two processes, or the address of a Dask scheduler (tls://…). Needs "
+        "onboard[cluster].",
+        show_default=False,
+    ),
+]
 SpillTo = Annotated[
     Path | None,
     typer.Option(
@@ -114,17 +125,23 @@ class Known:
     names: Names = None
     short_forms: Shorts = None
     spill: SpillTo = None
+    on: On = ""
 
 
 def duplicates(
-    file: Annotated[Path, typer.Argument(help="A spreadsheet of people: CSV, XLSX or ODS.")],
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="FILE…", help="Spreadsheets of people: CSV, XLSX, ODS or Parquet, or a pattern."
+        ),
+    ],
     to: Annotated[Path, typer.Option("--to", help="The file for the pairs: .csv or .xlsx.")],
     judged: Judged,
     lists: Further,
     known: Known,
     reading: Reading,
 ) -> None:
-    """List who is in a spreadsheet twice, how sure that is, and why.
+    """List who is in a spreadsheet twice, or in several, how sure that is, and why.
 
     Each row is known by its id if there is a column of ids, or by its row number. Write same or
     different under "ruling", and give the list (or the one of --review) back with --ruled: what you
@@ -137,17 +154,30 @@ def duplicates(
     Example: `onboard duplicates members.csv --to pairs.csv --ruled review.xlsx --learn`
 
     Example: `onboard duplicates members.csv --to pairs.csv --short-forms forms.csv`
+
+    Example: `onboard duplicates "parts/*.csv" --to pairs.csv --on tls://10.0.0.5:8786`
     """
-    sheet = intake.open_rows(
-        file, told=told_columns(reading.column), needed=(), sheet=reading.sheet_name
-    )
-    see_columns_are_clear(sheet)
-    files = Lists(
+    told = told_columns(reading.column)
+    sheets = [
+        intake.open_rows(file, told=told, needed=(), sheet=reading.sheet_name)
+        for file in files_meant(files)
+    ]
+    for sheet in sheets:
+        see_columns_are_clear(sheet)
+    named = Lists(
         to, lists.grouped, lists.review, lists.ruled, lists.keep, known.names, known.short_forms
     )
+    if careful := caution(known.on):
+        show(Words(careful))
     bars = Bars(CONFIDENCE[judged.least], CONFIDENCE[judged.tie], not judged.no_chains, lists.learn)
     with progress_bar("Rows", None, shown=True) as progress:
-        found = list_duplicates(sheet, files, bars, spill=known.spill, progress=progress)
-    told = report.pieces(found, to, grouped=lists.grouped, review=lists.review, notes=sheet.notes)
-    show(*told)
+        found, written = list_duplicates(
+            sheets, named, bars, on=known.on, spill=known.spill, progress=progress
+        )
+    notes = dict.fromkeys(note for sheet in sheets for note in sheet.notes)
+    show(
+        *report.pieces(
+            found, written, grouped=lists.grouped, review=lists.review, notes=tuple(notes)
+        )
+    )
     raise typer.Exit(NEEDS_A_PERSON if found.of(Verdict.UNCLEAR) else DONE)

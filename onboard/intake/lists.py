@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 
@@ -35,12 +36,16 @@ PLAIN_NUMBER = re.compile(r"[0-9]{1,12}(\.[0-9]{1,12})?", re.ASCII)
 
 
 def read_rulings(file: Path) -> Rulings:
-    """The pairs ruled the same and those ruled different, out of an earlier list of pairs.
+    """The pairs ruled the same and those ruled different, out of an earlier list of pairs, a file or a
+    folder of parts.
 
     Raises `FileTrouble` if the file is no such list, or says something else under "ruling".
     """
     rulings: dict[str, list[tuple[str, str]]] = {"same": [], "different": []}
-    for number, (one, other, ruling) in _table(file, ("id_a", "id_b", "ruling"), PAIRS, CALLED):
+    parts = sorted(file.glob("pairs-*.csv")) or [file]
+    for number, (one, other, ruling) in chain.from_iterable(
+        _table(part, ("id_a", "id_b", "ruling"), PAIRS, CALLED) for part in parts
+    ):
         if not ruling:
             continue
         if ruling.casefold() not in rulings:

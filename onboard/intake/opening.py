@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from onboard.errors import FileTrouble
-from onboard.intake import delimited, workbook
+from onboard.intake import delimited, parquet, workbook
 from onboard.intake.table import Table
 
 # What a file is, by its first bytes; each with what to do about it.
@@ -38,6 +38,8 @@ def tables_of(file: Path) -> list[Table]:
             raise FileTrouble(f"{file} is empty. Make sure that it is the right file.")
         if start.startswith((_OLE, _ZIP)):
             return workbook.open_tables(file)
+        if start.startswith(parquet.MARK):
+            return [parquet.open_table(file)]
         for mark, what in _OTHER_KINDS:
             if start.startswith(mark):
                 raise FileTrouble(_wrong_kind(file, what))

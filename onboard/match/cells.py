@@ -24,11 +24,11 @@ class Cells(NamedTuple):
     size: int
 
 
-def ids_of(rows: Sequence[Row], layout: Layout) -> list[str]:
-    """What each row is called: its id, or its line if it has none."""
+def ids_of(rows: Sequence[Row], layout: Layout, file: str = "") -> list[str]:
+    """What each row is called: its id, or its line if it has none, with the name of its file before it."""
     place = next((place for place, field in layout if field == "id"), -1)
     return [
-        (cells[place].strip() if 0 <= place < len(cells) else "") or f"line {line}"
+        (cells[place].strip() if 0 <= place < len(cells) else "") or f"{file}line {line}"
         for line, cells in rows
     ]
 

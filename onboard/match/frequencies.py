@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -53,19 +53,27 @@ def shipped() -> Frequencies:
 
 
 def among(
-    given: Mapping[str, int], family: Mapping[str, int], outside: Frequencies | None = None
+    given: Mapping[str, int],
+    family: Mapping[str, int],
+    outside: Frequencies | None = None,
+    sizes: Sequence[int] = (),
 ) -> Frequencies:
     """The shares among people of whom so many bear each name.
 
     Smoothed by the shares outside, those of the Census unless given: the fewer they are, the
-    more so.
+    more so. `sizes` say how many have a given and a family name, where not all names are counted.
     """
     outside = outside or shipped()
-    return Frequencies(_smoothed(given, outside.given), _smoothed(family, outside.family))
+    of_given, of_family = sizes or (sum(given.values()), sum(family.values()))
+    return Frequencies(
+        _smoothed(given, of_given, outside.given), _smoothed(family, of_family, outside.family)
+    )
 
 
-def _smoothed(counts: Mapping[str, int], outside: Mapping[str, float]) -> dict[str, float]:
-    size = sum(counts.values()) + OUTSIDE_WEIGHT
+def _smoothed(
+    counts: Mapping[str, int], people: int, outside: Mapping[str, float]
+) -> dict[str, float]:
+    size = people + OUTSIDE_WEIGHT
     return {
         name: (count + OUTSIDE_WEIGHT * outside.get(name, UNLISTED)) / size
         for name, count in counts.items()

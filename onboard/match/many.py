@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +25,7 @@ from onboard.match.columns import Column, Columns, Index, as_objects
 from onboard.match.evidence import EvidenceTable, judge
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
+from onboard.match.judged import Judged
 from onboard.match.texts import Numbers, Texts
 from onboard.match.weights import Weights
 from onboard.model import Person
@@ -36,6 +37,9 @@ ALL_ALIKE = 0.5
 MANY = 50
 # A personal number that more rows than this give is a filler ("99999"), or a household's.
 MOST_ROWS = 12
+
+
+Links: TypeAlias = Iterable[tuple[int, int]]  # rows that a person has put together
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +142,14 @@ class Everybody:
             mine, theirs = np.split(at.astype(np.int32), 2)
             yield judge(self.columns(rows), mine, theirs, self.shares, self.shorts, worth)
 
+    def found(
+        self, least: float, worth: Weights, tied: float, linked: Links = ()
+    ) -> tuple[Judged, int]:
+        """All pairs that share a key, judged, and how many they are; the evidence is kept of those of at
+        least so much confidence."""
+        here, there = self.alike()
+        return Judged.of(self, here, there, least, worth), len(here)
+
     def columns(self, rows: NDArray[Any]) -> Columns:
         """The people of these rows, counted from 0, as columns that can be compared."""
         joint = [self.joint.get(row, ()) for row in rows.tolist()] if self.joint else []
@@ -229,7 +241,10 @@ def _everybody(
 ) -> Everybody:
     """The people of these columns, with how common their names are among themselves."""
     counts = {field: _counts(fields[field]) for field in ("given", "family")}
-    untold = {field: _of_most(fields[field]) for field in ("zip5", "city")}
+    untold = {
+        field: of_most(*np.unique(fields[field].numbers, return_counts=True), size)
+        for field in ("zip5", "city")
+    }
     numbers, times = np.unique(fields["personal"].numbers, return_counts=True)
     untold["personal"] = numbers[times > MOST_ROWS]
     shares = frequencies.among(counts["given"], counts["family"], outside)
@@ -244,9 +259,7 @@ def _counts(field: Texts) -> dict[str, int]:
     return names
 
 
-def _of_most(field: Texts) -> Numbers:
-    """The value that most people share, if they do."""
-    numbers, counts = np.unique(field.numbers, return_counts=True)
-    size = len(field.numbers)
+def of_most(numbers: Numbers, counts: NDArray[np.integer], size: int) -> Numbers:
+    """The value that most of so many people share, if they do; `counts` says how many have each."""
     most = (counts > (ALL_ALIKE * size if size >= MANY else size)) & (numbers != 0)
     return np.asarray(numbers[most])

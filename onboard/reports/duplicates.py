@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import json
+import shutil
+import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
+from math import ceil
 from pathlib import Path
 from shlex import quote
 
+from onboard import unfinished
+from onboard.errors import FileTrouble
 from onboard.match.groups import Group
 from onboard.model import Verdict
 from onboard.reports import cells, side_by_side
@@ -27,6 +34,9 @@ IN_WORDS = (
 )
 REVIEW = ("id_a", "id_b", "confidence", "first", "second", "evidence", "ruling")
 RULINGS = {"ruling": ("same", "different")}
+
+PART = 1_000_000  # pairs in a file
+MANIFEST = "manifest.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,20 +69,54 @@ class Duplicates:
 
 def write_pairs(
     file: Path, found: Duplicates, beside: Iterable[tuple[str, Sequence[Both]]] = ()
-) -> None:
+) -> Path:
     """Write every pair with its evidence; into a workbook, also what stands in both rows of each, side
-    by side. Headings are words there, and names for programs in CSV. Raises `FileTrouble`, as all do
-    here that write.
+    by side. Headings are words there, and names for programs in CSV. Gives the file, or for `PART` pairs and
+    more, which no spreadsheet program opens, a folder called as the file: parts of as many, and
+    `manifest.json`, which says which parts there are. Raises `FileTrouble`, as all do here that write.
     """
     if file.suffix.casefold() == ".csv":
+        if len(found.pairs) >= PART:
+            return _write_parts(file.with_suffix(""), found)
         cells.write(file, cells.Page("Pairs", HEADINGS, _pairs(found)))
-        return
+        return file
     pages = [
         cells.Page("Pairs", IN_WORDS, _pairs(found), {"Evidence": 90}, {"Ruling": ("same", "different")},
                    frozenset({"Ruling"})),
         side_by_side.page("Side by side", ("Pair", "First", "Second"), beside),
     ]  # fmt: skip
     cells.write(file, *pages)
+    return file
+
+
+def _write_parts(folder: Path, found: Duplicates) -> Path:
+    """The pairs in a folder of parts, which takes the place of an earlier one; whole, or not at all."""
+    if folder.exists() and not (folder / MANIFEST).exists():
+        raise FileTrouble(
+            f"There are {PART:,} pairs and more, so they go to a folder, {folder}. It is there already, and has no "
+            f"{MANIFEST}, so it may be something else. Give --to another name."
+        )
+    try:
+        unfinished.sweep(folder.parent)
+        made = Path(tempfile.mkdtemp(unfinished.SUFFIX, unfinished.prefix(), folder.parent))
+        lines, parts = _pairs(found), []
+        for number in range(1, 1 + ceil(len(found.pairs) / PART)):
+            name = f"pairs-{number:04}.csv"
+            cells.write(made / name, cells.Page("Pairs", HEADINGS, islice(lines, PART)))
+            parts.append({"file": name, "pairs": min(PART, len(found.pairs) - PART * (number - 1))})
+        told = {"rows": len(found.ids), "compared": found.compared, "pairs": len(found.pairs),
+                "groups": len(found.groups), "parts": parts}  # fmt: skip
+        (made / MANIFEST).write_text(json.dumps(told, indent=1) + "\n", "utf-8")
+        if folder.exists():
+            old = Path(tempfile.mkdtemp(unfinished.SUFFIX, unfinished.prefix(), folder.parent))
+            folder.rename(old / folder.name)
+            made.rename(folder)
+            shutil.rmtree(old, ignore_errors=True)
+        else:
+            made.rename(folder)
+    except OSError as error:
+        raise FileTrouble(f"Can't write {folder}: {error.strerror or error}.") from error
+    return folder
 
 
 def write_groups(file: Path, found: Duplicates) -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
@@ -15,6 +17,9 @@ from onboard.model import Verdict
 from onboard.reports import duplicates as lists
 from onboard.reports.duplicates import Duplicates
 from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_by_side
+
+if TYPE_CHECKING:
+    from onboard.engines.cluster import Cluster
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,39 +46,73 @@ class Bars:
 
 
 def list_duplicates(
-    sheet: Sheet,
+    sheet: Sheet | Sequence[Sheet],
     files: Lists,
     bars: Bars = Bars(),  # frozen
     *,
+    on: str = "",
     spill: Path | None = None,
     progress: Callable[[int], None] = lambda rows: None,
-) -> Duplicates:
-    """What `find_duplicates` finds with all processors, once it is written to its lists.
+) -> tuple[Duplicates, Path]:
+    """What `find_duplicates` finds with all processors, or `on` a cluster, once it is written to its lists;
+    and where the pairs are: in the file, or in the folder of `reports.duplicates.write_pairs`.
 
     Raises `FileTrouble` where two lists would go to one file, or one to a file that is read, and
     what `find_duplicates` raises. Only the list of pairs may take the place of the one with the
     decisions: it has them all again.
     """
+    sheets = (sheet,) if isinstance(sheet, Sheet) else tuple(sheet)
     _refuse_to_overwrite(
         [one for one in (files.pairs, files.groups, files.review) if one],
-        [one for one in (sheet.file, files.names, files.short_forms) if one],
+        [one for one in (*(each.file for each in sheets), files.names, files.short_forms) if one],
     )
     _keep_decisions(files)
-    found = find_duplicates(
-        sheet, processes=0, least=bars.least, tied=bars.tied, chains=bars.chains, learn=bars.learn,
-        rulings=read_rulings(files.ruled) if files.ruled else Rulings(),
-        keep=read_groups(files.keep) if files.keep else (),
-        names=read_names(files.names) if files.names else None,
-        short_forms=read_short_forms(files.short_forms) if files.short_forms else None,
-        spill=spill, progress=progress,
-    )  # fmt: skip
-    beside = fields_beside(sheet, found) if files.pairs.suffix.casefold() != ".csv" else ()
-    lists.write_pairs(files.pairs, found, beside)
+    with _engine(on, spill) as engine:
+        found = find_duplicates(
+            sheets, processes=0, engine=engine,
+            least=bars.least, tied=bars.tied, chains=bars.chains, learn=bars.learn,
+            rulings=read_rulings(files.ruled) if files.ruled else Rulings(),
+            keep=read_groups(files.keep) if files.keep else (),
+            names=read_names(files.names) if files.names else None,
+            short_forms=read_short_forms(files.short_forms) if files.short_forms else None,
+            spill=spill, progress=progress,
+        )  # fmt: skip
+    beside = fields_beside(sheets, found) if files.pairs.suffix.casefold() != ".csv" else ()
+    written = lists.write_pairs(files.pairs, found, beside)
     if files.groups:
         lists.write_groups(files.groups, found)
     if files.review:
-        lists.write_review(files.review, side_by_side(sheet, found, found.of(Verdict.UNCLEAR)))
-    return found
+        lists.write_review(files.review, side_by_side(sheets, found, found.of(Verdict.UNCLEAR)))
+    return found, written
+
+
+def files_meant(given: Sequence[Path]) -> list[Path]:
+    """The files that are named, and those that a pattern such as parts/*.csv stands for, by name.
+
+    Raises `FileTrouble` where a pattern stands for none, and where a file is there twice.
+    """
+    meant: list[Path] = []
+    for one in given:
+        if one.exists() or not set("*?[") & set(str(one)):
+            meant.append(one)
+            continue
+        found = sorted(Path(one.anchor).glob(str(one.relative_to(one.anchor))))
+        if not found:
+            raise FileTrouble(f"{one}: no file has such a name. Check the pattern.")
+        meant += found
+    places = [one.resolve() for one in meant]
+    for at, place in enumerate(places):
+        if place in places[:at]:
+            raise FileTrouble(f"{meant[at]} is given twice. Give every file once.")
+    return meant
+
+
+def _engine(on: str, spill: Path | None) -> AbstractContextManager[Cluster | None]:
+    if not on:
+        return nullcontext()
+    from onboard.engines import cluster  # most lists need none
+
+    return cluster.reached(on, spill)
 
 
 def _refuse_to_overwrite(written: Sequence[Path], read: Sequence[Path]) -> None:

@@ -1,0 +1,290 @@
+"""The engine of many machines: the workers of a Dask scheduler, or some processes here that act as one.
+
+    with cluster.reached("here:2") as engine:
+        find_duplicates(sheets, engine=engine)
+
+Dask hands out the work, does a part again where a worker was lost, and moves tables between workers. What
+it logs has no data in it: what goes to a worker hides its values, and what a part raises comes back as the
+place in the program alone.
+"""
+
+from __future__ import annotations
+
+import logging
+import sys
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import CancelledError
+from contextlib import contextmanager
+from importlib import metadata
+from itertools import count
+from pathlib import Path
+from time import monotonic
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
+from urllib.parse import urlsplit
+from uuid import uuid4
+
+from onboard import errors
+from onboard.errors import EngineTrouble
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+    from distributed import Client, Future
+
+Value = TypeVar("Value")
+
+HERE = "here:"
+# Seconds to wait for a scheduler, for a worker, and for one to come back.
+SCHEDULER, WORKER, BACK = 20, 60, 60
+LOOK = 2.0  # seconds between two looks at whether anybody still works
+MISSING = (
+    "Work on a cluster needs more packages. Install them here and on every machine of the cluster: "
+    "pip install 'onboard[cluster]'"
+)
+
+
+class Hidden(Generic[Value]):
+    """A value that goes to the workers, and that no log shows."""
+
+    def __init__(self, value: Value) -> None:
+        self.value = value
+
+    def __repr__(self) -> str:
+        return "(not shown)"
+
+
+class Cluster:
+    """Workers that do functions of values, or of what other functions came to and the workers have."""
+
+    def __init__(self, client: Client, address: str) -> None:
+        self._client, self._address = client, address
+        self._run, self._numbers = uuid4().hex[:8], count()
+
+    def submit(self, work: Callable[..., Any], *of: Any) -> Future:
+        """Begin a function on some worker; what `results` gives is what it comes to."""
+        name = f"{work.__name__}-{self._run}-{next(self._numbers)}"
+        given = [one if _is_future(one) else Hidden(one) for one in of]
+        with self._told():
+            return self._client.submit(_done, work, *given, key=name, pure=False)
+
+    def results(
+        self, futures: Sequence[Future], progress: Callable[[int], None] = lambda done: None
+    ) -> list[Any]:
+        """What all these came to, in order; `progress` is told how many more of them are there.
+
+        Raises `EngineTrouble` if it cannot be had.
+        """
+        with self._told():
+            self._wait(futures, progress)
+            return [one.value for one in self._client.gather(list(futures))]
+
+    def done(self, futures: Sequence[Future]) -> None:
+        """Wait until all these are done; raises `EngineTrouble` if one cannot be."""
+        with self._told():
+            self._wait(futures, lambda done: None)
+
+    def shuffled(self, tables: Sequence[Future], schema: pa.Schema, homes: int) -> list[Future]:
+        """The lines of all these tables at their homes, a table for each of so many."""
+        import dask
+        import dask.dataframe as frames
+
+        with self._told(), dask.config.set({"dataframe.convert-string": False}):
+            whole = frames.from_delayed(
+                [self._client.submit(_frame, one, pure=False) for one in tables],
+                meta=_frame(Hidden(schema.empty_table())), verify_meta=False,
+            )  # fmt: skip
+            at_home = whole.set_index(
+                "home", divisions=list(range(homes + 1)), shuffle_method="p2p"
+            )
+            found = self._client.compute(at_home.to_delayed())
+            return [self._client.submit(_tabled, one, pure=False) for one in found]
+
+    def _wait(self, futures: Sequence[Future], progress: Callable[[int], None]) -> None:
+        """Until all are done, or one has failed, or nobody is left who could do them."""
+        waiting, seen = list(futures), monotonic()
+        while waiting:
+            _some_time(waiting)
+            for one in waiting:
+                if one.status in ("error", "cancelled"):
+                    one.result(timeout=WORKER)
+            still = [one for one in waiting if not one.done()]
+            progress(len(waiting) - len(still))
+            waiting = still
+            if self._client.status == "running" and self._client.nthreads():
+                seen = monotonic()
+            elif monotonic() - seen > BACK:
+                raise self._lost()
+
+    def _lost(self) -> EngineTrouble:
+        return EngineTrouble(
+            f"The cluster at {self._address} was lost: its scheduler, or all of its workers, can't be "
+            "reached any more. No list was written. Start it again, then run this again."
+        )
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        """What Dask raises, in words that name no member."""
+        from distributed import KilledWorker
+        from distributed.comm import CommClosedError
+
+        try:
+            with self._client.as_current():
+                yield
+        except KilledWorker as error:
+            raise EngineTrouble(
+                f"A part of the work stopped every worker that took it ({error.task}), most often because "
+                "memory ran out. No list was written. Give each worker more memory, then run this again."
+            ) from None
+        except _Fault as error:
+            raise EngineTrouble(
+                f"A worker could not do its part. No list was written. Where it happened:\n{error}"
+            ) from None
+        except (CommClosedError, CancelledError, TimeoutError, OSError):
+            raise self._lost() from None
+
+
+class _Fault(Exception):
+    """A fault of the program on a worker: the place, never a value."""
+
+
+def _done(work: Callable[..., Any], *of: Hidden[Any] | list[Hidden[Any]]) -> Hidden[Any]:
+    try:
+        return Hidden(work(*map(_value, of)))
+    except Exception as error:
+        raise _Fault(errors.where(error)) from None
+
+
+def _value(one: Hidden[Any] | list[Hidden[Any]]) -> Any:
+    return [some.value for some in one] if isinstance(one, list) else one.value
+
+
+def _frame(table: Hidden[pa.Table]) -> Any:
+    import pandas as pd
+    import pyarrow as pa
+
+    letters = {pa.large_binary(): pd.ArrowDtype(pa.large_binary())}
+    return table.value.to_pandas(types_mapper=letters.get)
+
+
+def _tabled(frame: Any) -> Hidden[pa.Table]:
+    import pyarrow as pa
+
+    return Hidden(pa.Table.from_pandas(frame, preserve_index=False))
+
+
+def _is_future(one: Any) -> bool:
+    from distributed import Future
+
+    return isinstance(one, Future) or (
+        isinstance(one, list) and bool(one) and all(isinstance(some, Future) for some in one)
+    )
+
+
+def _some_time(waiting: Sequence[Future]) -> None:
+    from distributed import wait
+
+    try:
+        wait(waiting, timeout=LOOK, return_when="FIRST_COMPLETED")
+    except (TimeoutError, CancelledError):
+        return
+
+
+# ------------------------------------------------------------------------------ reaching
+
+
+@contextmanager
+def reached(address: str, folder: Path | None = None) -> Iterator[Cluster]:
+    """The cluster at an address until it is let go: "tcp://…" or "tls://…" of a Dask scheduler, or
+    "here:2" for two processes of this machine, whose files lie in a new folder within `folder`.
+
+    Certificates for "tls://" are those of Dask's own settings (`distributed.comm.tls`). Raises
+    `EngineTrouble` if nobody is there, or something is missing there.
+    """
+    try:
+        import dask.dataframe  # noqa: F401
+        from distributed import Client
+    except ImportError as error:
+        raise EngineTrouble(MISSING) from error
+    if address.startswith(HERE):
+        with tempfile.TemporaryDirectory(dir=folder, ignore_cleanup_errors=True) as own:
+            with (
+                _started(_how_many(address), own) as here,
+                Client(here, set_as_default=False) as client,
+            ):
+                yield Cluster(client, address)
+        return
+    try:
+        client = Client(address, timeout=SCHEDULER, set_as_default=False)
+    except (OSError, TimeoutError, ValueError, TypeError, RuntimeError) as error:
+        raise EngineTrouble(
+            f"No Dask scheduler answers at {address}. Start one (dask scheduler), and give its address, such "
+            "as tls://10.0.0.5:8786. For tls:// tell Dask the certificates (docs/large.md)."
+        ) from error
+    with client:
+        _see_that_it_can_work(client, address)
+        yield Cluster(client, address)
+
+
+def _how_many(address: str) -> int:
+    said = address.removeprefix(HERE)
+    if not said.isdecimal() or not 1 <= int(said) <= 256:
+        raise EngineTrouble(
+            f"{address}: say how many processes are to work here, from 1 to 256, such as here:2."
+        )
+    return int(said)
+
+
+def _started(processes: int, folder: str) -> Any:
+    """A scheduler and workers that only this user's programs on this machine can reach."""
+    from distributed import LocalCluster
+
+    return LocalCluster(
+        n_workers=processes, threads_per_worker=1, host="127.0.0.1", security=True,
+        dashboard_address="127.0.0.1:0", worker_dashboard_address="127.0.0.1:0",
+        local_directory=folder, memory_limit="auto", silence_logs=logging.CRITICAL,
+    )  # fmt: skip
+
+
+def _see_that_it_can_work(client: Client, address: str) -> None:
+    """Raises `EngineTrouble` where there is no worker, or one lacks this program or has another version."""
+    try:
+        client.wait_for_workers(1, timeout=WORKER)
+    except TimeoutError as error:
+        raise EngineTrouble(
+            f"The scheduler at {address} has no workers. Start some (dask worker {address})."
+        ) from error
+    try:
+        versions = set(client.run(version).values())
+    except Exception as error:  # whatever a worker raises that does not know this program
+        raise EngineTrouble(
+            f"The workers at {address} do not have this program. On each of their machines: pip install "
+            "'onboard[cluster]', of the version that is here."
+        ) from error
+    if versions != {version()}:
+        raise EngineTrouble(
+            f"The workers at {address} have another version of this program, or of Python, than is here "
+            f"({version()}). Install the same everywhere, and start the workers again."
+        )
+
+
+def version() -> str:
+    """Which version of the program this is, and of Python: on a cluster all must be the same."""
+    return (
+        f"onboard {metadata.version('onboard')}, Python {sys.version_info[0]}.{sys.version_info[1]}"
+    )
+
+
+def caution(address: str) -> str:
+    """What to say of an address before members' data goes there; "" where nobody can listen."""
+    host = urlsplit(address).hostname or ""
+    if (
+        not address.startswith("tcp://")
+        or host == "localhost"
+        or host.startswith("127.")
+        or host == "::1"
+    ):
+        return ""
+    return (
+        f"What goes to {address} is not encrypted: whoever is on that network can read members' data. Use "
+        "tls:// unless the network is yours alone."
+    )

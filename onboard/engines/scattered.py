@@ -1,0 +1,144 @@
+"""The people of a file, a part on each worker of a cluster: the same questions as `many.Everybody` answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pyarrow as pa
+from numpy.typing import NDArray
+
+from onboard.engines.cluster import Cluster
+from onboard.engines.parts import parts as in_parts
+from onboard.match import many, spread
+from onboard.match.cells import Cells, folded
+from onboard.match.columns import Index
+from onboard.match.evidence import SURE, EvidenceTable
+from onboard.match.frequencies import Frequencies
+from onboard.match.given_names import ShortForms
+from onboard.match.judged import Judged, hanging
+from onboard.match.weights import Weights
+
+if TYPE_CHECKING:
+    from distributed import Future
+
+AT_ONCE = 16  # counts that are added up in one go
+PIECE = 500_000  # rows of an array that goes to the workers
+
+
+class Scattered:
+    """The people of these parts, in order, and what is known of all of them."""
+
+    def __init__(
+        self,
+        cluster: Cluster,
+        parts: Iterable[Cells],
+        outside: tuple[Frequencies | None, ShortForms | None] = (None, None),
+        progress: Callable[[int], None] = lambda rows: None,
+    ) -> None:
+        """Folds the parts as they come; `progress` is told of the rows that are done."""
+        self._cluster, self._outside = cluster, outside
+        sizes: list[int] = []
+        self._parts: list[Future] = []
+        for cells in parts:
+            self._parts.append(cluster.submit(folded, cells))
+            sizes.append(cells.size)
+        for size, one in zip(sizes, self._parts, strict=True):
+            cluster.done([one])
+            progress(size)
+        self.size = sum(sizes)
+        self._firsts = np.cumsum([0, *sizes[:-1]]).astype(np.int64)
+        buckets = self._shuffled_keys()
+        self._known = cluster.submit(
+            spread.known,
+            self._counted(),
+            [cluster.submit(spread.fillers, one) for one in buckets],
+            *outside,
+        )
+        self._pairs = cluster.shuffled(
+            [cluster.submit(spread.pairs_of, one, self._firsts, self.size) for one in buckets],
+            spread.PAIRS, len(self._parts),
+        )  # fmt: skip
+
+    def _each(self) -> Iterator[tuple[Future, int]]:
+        return zip(self._parts, self._firsts.tolist(), strict=True)
+
+    def _counted(self) -> Future:
+        some = [self._cluster.submit(spread.counts, one) for one in self._parts]
+        while len(some) > 1:
+            some = [self._cluster.submit(spread.summed, few) for few in in_parts(some, AT_ONCE)]
+        return some[0]
+
+    def _shuffled_keys(self) -> list[Future]:
+        homes = len(self._parts)
+        return self._cluster.shuffled(
+            [self._cluster.submit(spread.keys_of, one, first, homes) for one, first in self._each()],
+            spread.KEYS, homes,
+        )  # fmt: skip
+
+    def found(
+        self, least: float, worth: Weights, tied: float, linked: many.Links = ()
+    ) -> tuple[Judged, int]:
+        """Of all pairs that share a key, those of at least `least` confidence with their evidence, and those
+        whose rows hang together by ties and `linked` rows; and how many were judged."""
+        meet = self._cluster.shuffled(
+            [self._cluster.submit(spread.guests, pairs, part, first, self._firsts)
+             for pairs, (part, first) in zip(self._pairs, self._each(), strict=True)],
+            spread.GUESTS, len(self._parts),
+        )  # fmt: skip
+        judged = [
+            self._cluster.submit(spread.judged, some, part, first, self._known, least, worth)
+            for some, (part, first) in zip(meet, self._each(), strict=True)
+        ]
+        compared = self._cluster.results([self._cluster.submit(_count, one) for one in judged])
+        del meet
+        ties = self._cluster.results(
+            [self._cluster.submit(spread.ties, one, min(tied, SURE)) for one in judged]
+        )
+        heads = hanging(
+            pair for some in (*ties, tuple(zip(*linked, strict=True)) or ((), ()))
+            for pair in zip(*map(_listed, some), strict=True)
+        )  # fmt: skip
+        rows = np.array(sorted(heads), np.int32)
+        head = np.array([heads[row] for row in rows.tolist()], np.int32)
+        told = [self._pieces(rows), self._pieces(head)]
+        wanted = [self._cluster.submit(spread.wanted, one, *told) for one in judged]
+        return Judged.joined(self._cluster.results(wanted)), sum(compared)
+
+    def _pieces(self, values: NDArray[np.int32]) -> list[Future]:
+        pieces = np.array_split(values, 1 + len(values) // PIECE)
+        return [self._cluster.submit(_as_it_is, one) for one in pieces]
+
+    def judge(
+        self, here: Index, there: Index, worth: Weights | None = None
+    ) -> Iterator[EvidenceTable]:
+        """The evidence on a few pairs, judged here; by the shipped weights unless given."""
+        if not len(here):
+            return
+        rows, at = np.unique(np.concatenate([here, there]), return_inverse=True)
+        home = np.searchsorted(self._firsts, rows, "right") - 1
+        tables = self._cluster.results([
+            self._cluster.submit(_records, part, rows[home == place] - first)
+            for place, (part, first) in enumerate(self._each()) if (home == place).any()
+        ])  # fmt: skip
+        (known,) = self._cluster.results([self._known])
+        people = spread.everybody(spread.folded_of(pa.concat_tables(tables)), known)
+        mine, theirs = np.split(at.astype(np.int32), 2)
+        yield from people.judge(mine, theirs, worth)
+
+
+def _listed(side: Sequence[int] | Index) -> list[int]:
+    return [int(row) for row in side]
+
+
+def _count(judged: Judged) -> int:
+    return len(judged.here)
+
+
+def _as_it_is(value: NDArray[np.int32]) -> NDArray[np.int32]:
+    return value
+
+
+def _records(part: many.Folded, rows: NDArray[np.integer]) -> pa.Table:
+    return pa.table(spread.records(part, rows))

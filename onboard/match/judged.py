@@ -1,0 +1,158 @@
+"""Pairs that were judged, and who hangs together by them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onboard.match import groups
+from onboard.match.columns import Flags, Index
+from onboard.match.evidence import EvidenceTable
+from onboard.match.groups import Tie
+from onboard.match.levels import FIELDS
+from onboard.match.weights import Weights
+
+# Where more rows than this hang together, those who share no key are not compared either.
+LARGEST = 100
+
+
+class Judging(Protocol):
+    """Who knows the people, and can say how alike they are."""
+
+    def judge(self, here: Index, there: Index, worth: Weights | None) -> Iterator[EvidenceTable]:
+        """The evidence on the pairs `here[n]`, `there[n]`, which are rows from 0, block after block."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """Pairs of rows that were judged; the evidence is kept of those worth telling."""
+
+    here: Index  # the rows, from 0, the earlier one
+    there: Index
+    confidence: NDArray[np.float64]
+    same: Flags  # which may be decided alone
+    against: Flags  # where something speaks hard against it
+    told: Index  # places of pairs in those above
+    levels: NDArray[np.int8]  # of those
+    parts: NDArray[np.float32]
+
+    @classmethod
+    def of(cls, people: Judging, here: Index, there: Index, least: float, worth: Weights) -> Judged:
+        """These pairs, judged; those of at least so much confidence are worth telling."""
+        confidence, told_at = [np.empty(0)], [np.empty(0, np.int32)]
+        same, against = [np.empty(0, np.bool_)], [np.empty(0, np.bool_)]
+        levels = [np.empty((0, len(FIELDS)), np.int8)]
+        parts = [np.empty((0, len(FIELDS)), np.float32)]
+        start = 0
+        for judged in people.judge(here, there, worth):
+            told = np.flatnonzero(judged.confidence >= least)
+            confidence.append(judged.confidence)
+            told_at.append((told + start).astype(np.int32))
+            same.append(judged.same)
+            against.append(judged.against)
+            levels.append(np.stack([judged.levels[field][told] for field in FIELDS], axis=1))
+            parts.append(judged.parts[told].astype(np.float32))
+            start += len(judged.confidence)
+        return cls(
+            here, there, np.concatenate(confidence), np.concatenate(same), np.concatenate(against),
+            np.concatenate(told_at), np.concatenate(levels), np.concatenate(parts),
+        )  # fmt: skip
+
+    def only(self, these: Flags) -> Judged:
+        """Some of the pairs."""
+        place = (np.cumsum(these) - 1).astype(np.int32)
+        told = these[self.told]
+        return Judged(
+            self.here[these], self.there[these], self.confidence[these], self.same[these],
+            self.against[these], place[self.told[told]], self.levels[told], self.parts[told],
+        )  # fmt: skip
+
+    @classmethod
+    def joined(cls, some: Sequence[Judged]) -> Judged:
+        """The pairs of all these, of which there is at least one, in the order of their rows."""
+        starts = np.cumsum([0, *(len(one.here) for one in some)])
+        here = np.concatenate([one.here for one in some])
+        there = np.concatenate([one.there for one in some])
+        order = np.lexsort((there, here))
+        place = np.empty(len(order), np.int32)
+        place[order] = np.arange(len(order), dtype=np.int32)
+        at = [one.told + start for one, start in zip(some, starts, strict=False)]
+        told = place[np.concatenate(at)]
+        turn = np.argsort(told)
+        return cls(
+            here[order], there[order],
+            np.concatenate([one.confidence for one in some])[order],
+            np.concatenate([one.same for one in some])[order],
+            np.concatenate([one.against for one in some])[order],
+            told[turn],
+            np.concatenate([one.levels for one in some])[turn],
+            np.concatenate([one.parts for one in some])[turn],
+        )  # fmt: skip
+
+    def tied(self, least: float) -> Flags:
+        """Which pairs are close enough to be put together."""
+        return np.asarray(self.confidence >= least)
+
+    def rows(self, pairs: Flags, size: int) -> Flags:
+        """Which of so many rows are in these pairs."""
+        found = np.zeros(size, np.bool_)
+        found[self.here[pairs]] = found[self.there[pairs]] = True
+        return found
+
+    def sure(self, rows: Flags, ids: Sequence[str]) -> Iterator[Tie]:
+        """What needs no question about these rows, and what speaks against it."""
+        no = self.against | (self.confidence < groups.AGAINST)
+        for at in np.flatnonzero((self.same | no) & rows[self.here] & rows[self.there]).tolist():
+            confidence = 0.0 if no[at] else float(self.confidence[at])
+            yield Tie(ids[self.here[at]], ids[self.there[at]], confidence)
+
+    def ties(self, rows: Flags, ids: Sequence[str], tied: float) -> Iterator[Tie]:
+        """What holds these rows together, and what speaks against it."""
+        tells = self.tied(tied) | (self.confidence < groups.AGAINST)
+        for at in np.flatnonzero(tells & rows[self.here] & rows[self.there]).tolist():
+            yield Tie(ids[self.here[at]], ids[self.there[at]], float(self.confidence[at]))
+
+
+def hanging(pairs: Iterable[tuple[int, int]]) -> dict[int, int]:
+    """Each row of these pairs beside a row that is the same for all who hang together by them.
+
+    >>> heads = hanging([(1, 2), (5, 7), (2, 5), (3, 4)])
+    >>> heads[1] == heads[2] == heads[5] == heads[7], heads[3] == heads[4] == heads[1]
+    (True, False)
+    """
+    heads: dict[int, int] = {}
+
+    def head(row: int) -> int:
+        while (above := heads.setdefault(row, row)) != row:
+            heads[row] = row = heads[above]
+        return row
+
+    for one, other in pairs:
+        heads[head(one)] = head(other)
+    return {row: head(row) for row in heads}
+
+
+def never_compared(found: Judged, size: int, least: float) -> tuple[Index, Index]:
+    """The pairs that hang together by other rows, and share no key themselves."""
+    tied = found.tied(least)
+    heads = hanging(zip(found.here[tied].tolist(), found.there[tied].tolist(), strict=True))
+    hang: dict[int, list[int]] = {}
+    for row in sorted(heads):
+        hang.setdefault(heads[row], []).append(row)
+    pairs = np.array(
+        [
+            one * size + other
+            for rows in hang.values()
+            if 2 < len(rows) <= LARGEST
+            for one, other in combinations(rows, 2)
+        ],
+        np.int64,
+    )
+    compared = found.here.astype(np.int64) * size + found.there
+    here, there = np.divmod(np.setdiff1d(pairs, compared), max(size, 1))
+    return here.astype(np.int32), there.astype(np.int32)

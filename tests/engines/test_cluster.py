@@ -1,0 +1,290 @@
+"""On a cluster: the same pairs, confidences and groups to the last one, whoever is lost meanwhile."""
+
+from __future__ import annotations
+
+import csv
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import cluster_server
+import pytest
+from cluster_server import Running
+from distributed import Client
+from match import people_with_truth as facts
+
+from onboard import intake
+from onboard.engines import cluster
+from onboard.engines.cluster import Cluster
+from onboard.errors import EngineTrouble
+from onboard.intake import Sheet
+from onboard.match import keys
+from onboard.match.groups import Group, Rulings
+from onboard.tasks.find_duplicates import find_duplicates
+
+SIGNUPS = Path(__file__).parents[1] / "facts" / "duplicates" / "signups_open_5k.csv"
+PART = "onboard.tasks.find_duplicates.SHARE"
+
+
+@pytest.fixture(scope="module")
+def threads() -> Iterator[Cluster]:
+    """Two workers in this process."""
+    with Client(
+        processes=False, n_workers=2, threads_per_worker=1, dashboard_address="127.0.0.1:0",
+        worker_dashboard_address="127.0.0.1:0", set_as_default=False,
+    ) as client:  # fmt: skip
+        yield Cluster(client, "here")
+
+
+@pytest.fixture(scope="module")
+def servers(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """A scheduler and two workers, processes of their own that speak TLS."""
+    with cluster_server.running(tmp_path_factory.mktemp("dask")) as running:
+        yield running
+
+
+HEADINGS = (
+    "first", "middle", "last", "suffix", "email", "phone", "street", "city", "zip", "born", "ssn",
+)  # fmt: skip
+SAID: tuple[tuple[str, ...], ...] = (
+    ("Ana", "Anna", "Bob", "Robert", "José", "Mary Ann", "", "A."),
+    ("", "", "J.", "Jo"),
+    ("Ruiz", "Ruiz-Soto", "Smith", "Smyth", "van den Berg", "", "Quill Jr."),
+    ("", "", "Jr", "Sr."),
+    ("", "ana.ruiz@example.org", "anaruiz@example.org", "bob71@example.net", "none@example.org"),
+    ("", "202-555-0143", "202-555-0134", "202-555-0199", "202-555-0100"),
+    ("", "12 N Main St", "12 Main St Apt 4", "21 N Main St", "PO Box 4"),
+    ("Lima", "Lima", "Athens"),
+    ("45801", "45801", "45810", ""),
+    ("", "1971-02-03", "3/2/1971", "1980-09-09"),
+    ("", "", "123-45-6789", "000-99-0001"),
+)
+
+
+def sheet_of(folder: Path, chance: Random, rows: int, ids: bool) -> Sheet:
+    """Rows of few values, so that many are alike, some keys are shared by crowds, and ids come again."""
+    file = folder / f"drawn{rows}.csv"
+    with file.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.writer(stream)
+        writer.writerow((*(("id",) if ids else ()), *HEADINGS))
+        for _ in range(rows):
+            row = [chance.choice(values) for values in SAID]
+            writer.writerow([str(chance.randrange(rows)), *row] if ids else row)
+    return intake.open_rows(file, told={"ssn": "personal"}, needed=())
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_parts_and_workers_change_nothing(
+    seed: int, threads: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chance = Random(seed)
+    monkeypatch.setattr(keys, "CROWD", chance.choice((4, 9, 60)))
+    sheet = sheet_of(tmp_path, chance, chance.choice((1, 30, 90, 140)), ids=seed % 2 == 1)
+    monkeypatch.setattr(PART, chance.choice((1000, 40, 17)))
+    bars: dict[str, Any] = {
+        "tied": chance.choice((0.99, 0.65, 0.06)), "least": chance.choice((0.06, 0.5)),
+        "chains": seed % 3 > 0, "learn": seed % 4 == 0,
+    }  # fmt: skip
+    named = [
+        str(chance.randrange(40)) if seed % 2 else f"line {chance.randrange(2, 30)}"
+        for _ in range(8)
+    ]
+    if seed:
+        bars["rulings"] = Rulings([(named[0], named[1])], [(named[2], named[3])])
+        bars["keep"] = [Group(named[4], (named[4], named[5], named[6]), 0.7)]
+    alone = find_duplicates(sheet, **bars)
+    assert find_duplicates(sheet, engine=threads, **bars) == alone
+
+
+def test_the_cases_drawn_are_not_empty(tmp_path: Path) -> None:
+    found = find_duplicates(sheet_of(tmp_path, Random(3), 90, ids=True))
+    assert len(found.pairs) > 50
+    assert found.groups
+    assert found.notes
+
+
+def test_several_files_are_one(
+    threads: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lines = SIGNUPS.read_text("utf-8").splitlines()
+    for number, some in enumerate((lines[1:900], lines[900:1000], lines[1000:2000])):
+        (tmp_path / f"{number}.csv").write_text("\n".join([lines[0], *some]), "utf-8")
+    whole = tmp_path / "whole.csv"
+    whole.write_text("\n".join(lines[:2000]), "utf-8")
+    sheets = [intake.open_rows(tmp_path / f"{number}.csv", needed=()) for number in range(3)]
+    monkeypatch.setattr(PART, 300)
+    one = find_duplicates(intake.open_rows(whole, needed=()))
+    assert find_duplicates(sheets) == one
+    assert find_duplicates(sheets, engine=threads) == one
+    assert one.groups
+
+
+def test_a_scheduler_and_two_workers_find_the_same(
+    servers: Running, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(PART, 1300)
+    told: list[int] = []
+    with cluster.reached(servers.address) as engine:
+        found = facts.find(SIGNUPS, engine=engine, progress=told.append)
+    assert found == facts.find(SIGNUPS)
+    assert sum(told) == len(found.ids)
+
+
+def worker_processes(engine: Cluster) -> list[int]:
+    return list(engine._client.run(os.getpid).values())
+
+
+@pytest.mark.parametrize("phase", ["folded", "keys_of", "guests", "judged", "wanted"])
+def test_a_worker_that_is_killed_changes_nothing(
+    servers: Running, phase: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In each phase one worker is killed, and in one both."""
+    monkeypatch.setattr(PART, 1300)
+    with cluster.reached(servers.address) as engine:
+        killed = killing(engine, phase, monkeypatch, 2 if phase == "guests" else 1)
+        found = facts.find(SIGNUPS, engine=engine)
+    assert killed
+    assert found == facts.find(SIGNUPS)
+    logs = servers.logs()
+    assert "Bowden" not in logs
+    assert "donald737912" not in logs
+
+
+def killing(
+    engine: Cluster, phase: str, monkeypatch: pytest.MonkeyPatch, how_many: int
+) -> list[int]:
+    """Kill so many workers once the first work of that name is under way; who was killed."""
+    killed: list[int] = []
+    submit = engine.submit
+
+    def submitted(work: Callable[..., Any], *of: Any) -> Any:
+        future = submit(work, *of)
+        if work.__name__ == phase and not killed:
+            for process in worker_processes(engine)[:how_many]:
+                os.kill(process, signal.SIGKILL)
+                killed.append(process)
+        return future
+
+    monkeypatch.setattr(engine, "submit", submitted)
+    return killed
+
+
+def test_what_a_worker_raises_names_nobody(servers: Running) -> None:
+    def fail_with_a_name(_: object) -> None:
+        raise ValueError("Bowden cannot be")
+
+    with cluster.reached(servers.address) as engine:
+        with pytest.raises(EngineTrouble, match="fail_with_a_name") as raised:
+            engine.results([engine.submit(fail_with_a_name, "Bowden")])
+    assert "Bowden" not in str(raised.value)
+    assert "Bowden" not in servers.logs()
+
+
+def test_a_part_that_stops_every_worker_is_told(servers: Running) -> None:
+    def stop(_: object) -> None:
+        os.kill(os.getpid(), signal.SIGKILL)
+
+    with cluster.reached(servers.address) as engine:
+        with pytest.raises(EngineTrouble, match="most often because memory ran out"):
+            engine.results([engine.submit(stop, 1)])
+
+
+def test_a_scheduler_that_is_gone_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(PART, 1300)
+    monkeypatch.setattr(cluster, "BACK", 3)
+    with cluster_server.running(tmp_path, workers=1) as running:
+        with cluster.reached(running.address) as engine:
+            submit = engine.submit
+
+            def submitted(work: Callable[..., Any], *of: Any) -> Any:
+                if work.__name__ == "guests":
+                    running.stop_scheduler()
+                return submit(work, *of)
+
+            monkeypatch.setattr(engine, "submit", submitted)
+            with pytest.raises(EngineTrouble, match="was lost"):
+                facts.find(SIGNUPS, engine=engine)
+
+
+def test_processes_here_listen_for_this_machine_alone() -> None:
+    with cluster.reached("here:1") as engine:
+        info = engine._client.scheduler_info()
+        workers = list(info["workers"])
+        assert info["address"].startswith("tls://127.0.0.1:")
+        assert all(one.startswith("tls://127.0.0.1:") for one in workers)
+        assert listening(worker_processes(engine)) <= {"127.0.0.1"}
+        assert listening([os.getpid()]) <= {"127.0.0.1"}
+
+
+def listening(processes: list[int]) -> set[str]:
+    """The addresses of this machine at which these processes take calls (Linux)."""
+    sockets = {
+        str(entry.readlink())
+        for process in processes
+        for entry in Path(f"/proc/{process}/fd").iterdir()
+        if entry.is_symlink()
+    }
+    found = set()
+    for table in ("tcp", "tcp6"):
+        for line in Path(f"/proc/net/{table}").read_text().splitlines()[1:]:
+            fields = line.split()
+            if fields[3] == "0A" and f"socket:[{fields[9]}]" in sockets:
+                number = bytes.fromhex(fields[1].split(":")[0])[::-1]
+                found.add(".".join(map(str, number)))
+    return found
+
+
+@pytest.mark.parametrize("address", ["here:", "here:0", "here:two", "here:9999"])
+def test_a_wrong_number_of_processes_is_told(address: str) -> None:
+    with pytest.raises(EngineTrouble, match="from 1 to 256"):
+        with cluster.reached(address):
+            pass
+
+
+def test_a_scheduler_that_is_not_there_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cluster, "SCHEDULER", 1)
+    with pytest.raises(EngineTrouble, match="No Dask scheduler answers"):
+        with cluster.reached("tcp://127.0.0.1:9"):
+            pass
+
+
+def test_without_the_extra_it_says_what_to_install() -> None:
+    """And nothing of the extra is loaded where nobody works on a cluster."""
+    script = (
+        "import sys; sys.modules['distributed'] = None\n"
+        "import onboard.cli.duplicates, onboard.tasks.find_duplicates\n"
+        "assert not {'dask', 'pandas', 'pyarrow'} & sys.modules.keys()\n"
+        "from onboard.engines import cluster\n"
+        "with cluster.reached('here:2'): pass\n"
+    )
+    ended = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    assert "pip install 'onboard[cluster]'" in ended.stderr.splitlines()[-1]
+
+
+@pytest.mark.parametrize(
+    ("address", "said"),
+    [
+        ("tcp://10.0.0.5:8786", True),
+        ("tls://10.0.0.5:8786", False),
+        ("tcp://127.0.0.1:8786", False),
+        ("tcp://[::1]:8786", False),
+        ("here:2", False),
+        ("", False),
+    ],
+)
+def test_what_is_not_encrypted_is_said(address: str, said: bool) -> None:
+    assert bool(cluster.caution(address)) == said
+
+
+def test_workers_of_another_version_are_told(
+    servers: Running, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cluster, "version", lambda: "onboard 0.0.1, Python 2.7")
+    with pytest.raises(EngineTrouble, match="another version"):
+        with cluster.reached(servers.address):
+            pass
