@@ -52,8 +52,11 @@ def test_several_files_with_columns_in_another_order(tmp_path: Path) -> None:
     for pair, first, second in side_by_side(sheets, found, found.pairs):
         assert first.splitlines()[0].startswith("first: ")
         assert pair.other.startswith("north") or second.splitlines()[-1].startswith("first: ")
-    assert ["first", "last", "email", "phone"] == [
-        both.what for both in fields_beside(sheets, found)[0][1]
+    assert [both.what for both in fields_beside(sheets, found)[0][1]] == [
+        "first",
+        "last",
+        "email",
+        "phone",
     ]
 
 
