@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import nullcontext
 from functools import partial
 from pathlib import Path
 from typing import Annotated
@@ -30,6 +31,7 @@ from onboard.office import Office
 from onboard.reports import batch as report
 from onboard.reports.decisions import Seen, row_as_json
 from onboard.tasks.enroll_batch import Watch, enroll_batch
+from onboard.tasks.from_porch import from_spool
 from onboard.tasks.outcome import Outcome
 
 
@@ -41,6 +43,13 @@ def batch(
     answered: Annotated[
         Path | None,
         typer.Option("--answers", help="The sheet of questions, with your answers."),
+    ] = None,
+    porch: Annotated[
+        Path | None,
+        typer.Option(
+            "--from-porch",
+            help="The spool of onboard porch: the sign-ups that wait there are the file.",
+        ),
     ] = None,
     reading: Remembered,
     shown: Shown,
@@ -55,24 +64,30 @@ def batch(
     Example: `onboard batch forms.xlsx --record --column "Contact=phone"`
 
     Example: `onboard batch --record --answers forms-questions.xlsx`
+
+    Example: `onboard batch --from-porch spool --record`
     """
-    named = file or answered
-    if named is None:
+    if not (file or porch or answered):
         raise FileTrouble(
             "Nothing to do. Give a file of join forms, or --answers with your answers."
         )
+    if file and porch:
+        raise FileTrouble("Give a file of join forms, or --from-porch: not both at once.")
     sheet = open_sheet(office, file, reading, quiet=shown.machine) if file else None
     if sheet and reading.remember:
         remember_columns(office, sheet)
     see_roster(office, record=record, quiet=shown.machine)
-    done = enroll_batch(
-        office, sheet.rows() if sheet else (), Seen(named, shown.whole), keep=record,
-        rulings=intake.read_answers(answered, by=office.who) if answered else (),
-        watch=_watch(shown.machine),
-    )  # fmt: skip
+    with from_spool(porch, keep=record) if porch else nullcontext() as waiting:
+        forms, named = waiting or sheet, waiting.named if waiting else file or answered
+        assert named
+        done = enroll_batch(
+            office, forms.rows() if forms else (), Seen(named, shown.whole), keep=record,
+            rulings=intake.read_answers(answered, by=office.who) if answered else (),
+            watch=_watch(shown.machine),
+        )  # fmt: skip
     told = report.pieces(
         done, again=typed("--record"), line=lines(office),
-        passed_over=sheet.passed_over.words() if sheet else (),
+        passed_over=sheet.passed_over.words() if sheet else waiting.notes() if waiting else (),
     )  # fmt: skip
     answer(told, [report.as_json(done)], shown.machine)
     raise typer.Exit(NEEDS_A_PERSON if done.sums.held or done.asked else DONE)

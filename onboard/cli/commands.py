@@ -28,6 +28,7 @@ HEADINGS = {
         "adopt": "Bring in existing members, with the sign-in names they have.",
         "batch": "Turn a file of join forms into accounts and welcome packets.",
         "answer": "List the forms on hold, or answer one of them.",
+        "porch": "Open the porch: a page on which people join, until you stop it with Ctrl-C.",
         "packets": "List the welcome packets that are due or waiting, make them, or send them.",
         "windows": "Show when each ordering group may order in the next 18 months, and what to look at.",
         "remind": "List the reminders of ordering windows that are due, make them, or send them.",

@@ -12,11 +12,11 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from onboard import passwords
 from onboard.errors import where
+from onboard.web.guards import MIB, SAFE, dress, is_too_large, limited
 
 if TYPE_CHECKING:
     from starlette.responses import Response
@@ -26,29 +26,8 @@ if TYPE_CHECKING:
 
 log = logging.getLogger(__name__)
 
-SAFE = ("GET", "HEAD", "OPTIONS")
-MIB = 1024 * 1024
 LARGEST = 1 * MIB  # of a form
 LARGEST_FILE = 100 * MIB  # where a path ends with "/file"
-
-POLICY = "; ".join(
-    (
-        "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self' data:",
-        "connect-src 'self'", "frame-src 'self'", "form-action 'self'", "base-uri 'none'",
-        "frame-ancestors 'none'",
-    )
-)  # fmt: skip
-HEADERS = {
-    "content-security-policy": POLICY,
-    "x-content-type-options": "nosniff",
-    "x-frame-options": "DENY",
-    # Not "no-referrer": with that, browsers call the origin of our own forms "null".
-    "referrer-policy": "same-origin",
-    "cross-origin-opener-policy": "same-origin",
-    "cross-origin-resource-policy": "same-origin",
-    "permissions-policy": "camera=(), geolocation=(), microphone=()",
-}
-STRICT_TRANSPORT = "max-age=31536000"
 
 # Makes the page that tells of trouble: status, reference.
 ErrorPage = Callable[[Request, int, str], "Response"]
@@ -71,7 +50,7 @@ class Guards:
             nonlocal started
             if message["type"] == "http.response.start":
                 started = True
-                self._dress(MutableHeaders(scope=message), scope["path"])
+                dress(MutableHeaders(scope=message), scope["path"], secure=self.place.secure)
             await send(message)
 
         request = Request(scope)
@@ -79,7 +58,7 @@ class Guards:
             await self.error_page(request, status, "")(scope, receive, careful)
             return
         try:
-            await self.app(scope, _limited(receive, _largest(scope["path"])), careful)
+            await self.app(scope, limited(receive, _largest(scope["path"])), careful)
         except Exception as fault:
             # Where it happened, and no value: neither its message nor a variable, which may be a member's data.
             reference = passwords.token()[:8]
@@ -95,7 +74,7 @@ class Guards:
         if request.method not in SAFE and not self._is_from_us(request.headers):
             return 403
         declared = request.headers.get("content-length", "0")
-        if not declared.isdecimal() or int(declared) > _largest(request.url.path):
+        if is_too_large(declared, _largest(request.url.path)):
             return 413
         return 0
 
@@ -104,29 +83,6 @@ class Guards:
             return site == "same-origin"
         return headers.get("origin", "").lower() in self.place.origins
 
-    def _dress(self, headers: MutableHeaders, path: str) -> None:
-        for name, value in HEADERS.items():
-            headers.setdefault(name, value)
-        cache = "no-cache" if path.startswith("/static/") else "no-store"
-        headers["cache-control"] = cache
-        if self.place.secure:
-            headers.setdefault("strict-transport-security", STRICT_TRANSPORT)
-
 
 def _largest(path: str) -> int:
     return LARGEST_FILE if path.endswith("/file") else LARGEST
-
-
-def _limited(receive: Receive, most: int) -> Receive:
-    """What comes in, up to so many bytes: a length need not be declared."""
-    came = 0
-
-    async def counted() -> Message:
-        nonlocal came
-        message = await receive()
-        came += len(message.get("body", b""))
-        if came > most:
-            raise HTTPException(413)
-        return message
-
-    return counted

@@ -12,8 +12,7 @@ from onboard import settings as settings_file
 from onboard.desk.given import Files
 from onboard.desk.work import Works
 from onboard.office import Office
-
-HERE = ("127.0.0.1", "localhost", "[::1]")
+from onboard.web.listening import HERE
 
 
 class StartLink:

@@ -3,60 +3,21 @@
 from __future__ import annotations
 
 import os
-import socket
 import sys
 import tempfile
 import threading
 import webbrowser
 from contextlib import suppress
-from dataclasses import dataclass
 from html import escape
-from ipaddress import ip_address
 from pathlib import Path
 from urllib.parse import quote
 
-from onboard.desk.place import HERE, Place, Say
-from onboard.errors import FileTrouble, Trouble
+from onboard.desk.place import Place, Say
+from onboard.errors import Trouble
 from onboard.office import Office
+from onboard.web.listening import Listening, config, listener, see_that_it_is_safe
 
 KEYS = 0  # standard input
-GRACE = 3  # seconds for pages that are being made when the desk is stopped
-
-
-@dataclass(frozen=True, slots=True)
-class Listening:
-    """Where the desk listens, and how it is reached."""
-
-    port: int = 0  # 0 for one that is free
-    address: str = "127.0.0.1"
-    name: str = ""  # as in the address that people type: desk.our-coop.example.org
-    certificate: Path | None = None
-    key: Path | None = None
-    behind_proxy: bool = False  # which speaks TLS with the browser, and passes the Host header on
-
-    @property
-    def is_wide(self) -> bool:
-        """Whether others than this computer can reach it."""
-        try:
-            return not ip_address(self.address).is_loopback
-        except ValueError:
-            return self.address != "localhost"
-
-
-def see_that_it_is_safe(how: Listening) -> None:
-    """Raises `FileTrouble` for a desk that others could read or take over on the way."""
-    if bool(how.certificate) != bool(how.key):
-        raise FileTrouble("TLS needs both: --certificate FILE and --key FILE.")
-    if (how.is_wide or how.behind_proxy) and not how.name:
-        raise FileTrouble(
-            "Say by which name people reach the desk: --name desk.our-coop.example.org. It answers to no other."
-        )
-    if how.is_wide and not (how.certificate or how.behind_proxy):
-        raise FileTrouble(
-            f"With --address {how.address}, others could read what goes to the desk. Give it TLS (--certificate FILE "
-            "--key FILE), or say --behind-proxy if a proxy in front of it speaks TLS. Left out, only this computer "
-            "can reach it."
-        )
 
 
 def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> None:
@@ -71,13 +32,9 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
     see_that_it_is_safe(how)
     office.to_write()  # made and brought up to date now, not while somebody waits for a page
     office.to_look()
-    listener = _listener(how)
-    place = _place(office, how, listener.getsockname()[1])
-    config = uvicorn.Config(
-        desking.make(place), log_level="warning", access_log=False, proxy_headers=False,
-        server_header=False, timeout_graceful_shutdown=GRACE, lifespan="off",
-        ssl_certfile=how.certificate, ssl_keyfile=how.key,
-    )  # fmt: skip
+    socket = listener(how)
+    port = socket.getsockname()[1]
+    place = Place(office, port, how.hosts(port), how.is_secure)
     link = _link(place)
     if opens_browser:
         _open(link)
@@ -89,39 +46,9 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
     say(link)
     try:
         with suppress(KeyboardInterrupt):
-            uvicorn.Server(config).run(sockets=[listener])
+            uvicorn.Server(config(desking.make(place), how)).run(sockets=[socket])
     finally:
         place.works.close()
-
-
-def _place(office: Office, how: Listening, port: int) -> Place:
-    here = Place.at_home(office, port)
-    secure = bool(how.certificate) or how.behind_proxy
-    if not how.name:
-        return Place(office, port, here.hosts, secure)
-    name = how.name.lower()
-    named = {name} if ":" in name else {name, f"{name}:{port}"}
-    # Over TLS the names of this computer are not in the certificate.
-    hosts = named if secure else named | here.hosts
-    return Place(office, port, frozenset(hosts), secure)
-
-
-def _listener(how: Listening) -> socket.socket:
-    family = socket.AF_INET6 if ":" in how.address else socket.AF_INET
-    made = socket.socket(family)
-    try:
-        if os.name != "nt":
-            made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        made.bind((how.address, how.port))
-        made.listen(128)
-    except (OSError, OverflowError) as error:
-        made.close()
-        why = getattr(error, "strerror", None) or str(error)
-        raise FileTrouble(
-            f"The desk can't use port {how.port} at {how.address} ({why}). Maybe it is open already. To take one that "
-            "is free, leave --port out."
-        ) from None
-    return made
 
 
 def _link(place: Place) -> str:
@@ -168,4 +95,4 @@ def _open(link: str) -> None:
     gone.start()
 
 
-__all__ = ["HERE", "Listening", "see_that_it_is_safe", "serve"]
+__all__ = ["Listening", "see_that_it_is_safe", "serve"]

@@ -10,6 +10,7 @@ from onboard.settings.look import Look
 from onboard.settings.mail import Mailbox, MailServer
 from onboard.settings.model import KEYS, LANGUAGES, Settings
 from onboard.settings.places import Group, Site, Window
+from onboard.settings.porch import PorchRule
 from onboard.settings.reading import NAME, find, read
 from onboard.settings.reminders import ReminderRule
 from onboard.settings.rules import (
@@ -25,5 +26,5 @@ from onboard.settings.window_rule import Moved, WindowRule
 
 __all__ = [
     "CHECKS", "KEYS", "LANGUAGES", "NAME", "AuditRule", "DeskRule", "Group", "GuideRule", "HandleRule", "HostSheet", "Look", "MailServer",
-    "Mailbox", "Moved", "PasswordRule", "ReminderRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
+    "Mailbox", "Moved", "PasswordRule", "PorchRule", "ReminderRule", "Settings", "Site", "Window", "WindowRule", "find", "read", "samples", "starter",
 ]  # fmt: skip

@@ -28,6 +28,7 @@ from onboard.settings.key import Key, keys, parts
 from onboard.settings.look import Look
 from onboard.settings.mail import Mailbox, MailServer
 from onboard.settings.places import Days, Group, Site, WrittenGroup
+from onboard.settings.porch import PorchRule
 from onboard.settings.reminders import ReminderRule
 from onboard.settings.rules import AuditRule, DeskRule, HandleRule, HostSheet, PasswordRule
 from onboard.settings.window_rule import Moved, WindowRule
@@ -154,6 +155,7 @@ class Tables:
     audit: Annotated[AuditRule, Key("what an audit looks for")]
     host_sheet: Annotated[HostSheet, Key("what the sheet for a drop site's host shows")]
     guide: Annotated[GuideRule, Key("the pages with which members help themselves")]
+    porch: Annotated[PorchRule, Key("the page on which people join")]
     files: Annotated[Files, Key("where things are kept")]
     group: Annotated[
         tuple[WrittenGroup, ...],
@@ -184,6 +186,7 @@ class Settings(Coop):
     host_sheet: HostSheet = field(default_factory=HostSheet)
     look: Look = field(default_factory=Look)
     guide: GuideRule = field(default_factory=GuideRule)
+    porch: PorchRule = field(default_factory=PorchRule)
     windows: WindowRule = field(default_factory=WindowRule)
     reminders: ReminderRule = field(default_factory=ReminderRule)
     # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.

@@ -67,6 +67,7 @@ def read(file: Path) -> Settings:
         audit=tables.audit,
         host_sheet=tables.host_sheet,
         guide=tables.guide,
+        porch=tables.porch,
         windows=tables.windows,
         reminders=tables.reminders,
         groups=tuple(_group(group, tables.windows) for group in tables.group),

@@ -1,0 +1,237 @@
+"""The spool: sign-ups that came in at the porch, kept in a folder until a batch has them on the roster.
+
+One file, a line of JSON for each hand-in, only ever added to. A line is on the disk (file and folder synced) before
+anybody hears "thank you". Whoever writes, and whoever takes, holds the lock meanwhile. A line that a crash cut off stays
+where it is, and counts for nothing: the next line begins on a line of its own.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import stat
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import NamedTuple
+
+from onboard.errors import FileTrouble
+
+FILE = "sign-ups.jsonl"
+TAKEN = "taken-"  # how the name of a file begins that a batch is saving
+CUT_OFF = "cut-off.txt"  # lines that cannot be read, kept for a person
+LOCK = ".lock"
+LONGEST = 256 * 1024  # bytes of a line; one that the porch wrote is far shorter
+
+
+class Answer(NamedTuple):
+    """One answer of a form: the field that it is, the question as it was asked, and what was typed."""
+
+    field: str
+    asked: str
+    said: str
+
+
+class Entry(NamedTuple):
+    """One hand-in. A later one with the same identity takes the place of the earlier."""
+
+    identity: str
+    at: str  # the moment, ISO 8601
+    by: str  # through whom: "form", or the name of a client
+    answers: tuple[Answer, ...]
+
+    @property
+    def line(self) -> bytes:
+        """The entry as the spool has it: plain ASCII, so that whatever a crash left behind is no entry."""
+        said = {"id": self.identity, "at": self.at, "by": self.by, "answers": self.answers}
+        return json.dumps(said).encode() + b"\n"
+
+
+@dataclass(slots=True)
+class Found:
+    """What is in a spool."""
+
+    entries: list[Entry] = field(default_factory=list)  # by arrival of the first of each identity
+    again: int = 0  # hand-ins that said the same once more
+    changed: int = 0  # hand-ins that took the place of an earlier one
+    cut_off: list[bytes] = field(default_factory=list)  # lines that are no entries
+
+
+def prepare(folder: Path) -> None:
+    """Make the folder, for its owner alone. Raises `FileTrouble` where others may read it."""
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        mode = folder.stat().st_mode
+        _sync(folder)
+        _sync(folder.parent)
+    except OSError as error:
+        raise FileTrouble(f"Can't make the spool {folder} ({error.strerror}).") from error
+    if os.name == "posix" and stat.S_IMODE(mode) & 0o077:
+        raise FileTrouble(
+            f"Others on this computer may look into {folder}. Sign-ups hold names and addresses. Close it first: "
+            f"chmod 700 {folder}"
+        )
+
+
+def add(folder: Path, entries: Sequence[Entry]) -> None:
+    """Add the entries, all with one sync; when this returns, no crash loses them.
+
+    Raises `OSError` where they could not be written: then none of them counts.
+    """
+    with _locked(folder):
+        file = folder / FILE
+        is_new = not file.exists()
+        handle = os.open(
+            file, os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o600
+        )
+        try:
+            before = os.lseek(handle, 0, os.SEEK_END)
+            lines = b"".join(entry.line for entry in entries)
+            if before and _last(handle, before) != b"\n":
+                lines = b"\n" + lines
+            try:
+                _write(handle, lines)
+                os.fsync(handle)
+            except OSError:
+                with suppress(OSError):
+                    os.ftruncate(handle, before)
+                raise
+        finally:
+            os.close(handle)
+        if is_new:
+            _sync(folder)
+
+
+def _last(handle: int, size: int) -> bytes:
+    os.lseek(handle, size - 1, os.SEEK_SET)  # where it adds stays the end
+    return os.read(handle, 1)
+
+
+def _write(handle: int, content: bytes) -> None:
+    while content:
+        content = content[os.write(handle, content) :]
+
+
+def look(folder: Path) -> Found:
+    """What waits in the spool. Nothing is changed."""
+    return _read(folder, (*_taken(folder), folder / FILE))
+
+
+def take(folder: Path) -> tuple[Found, tuple[Path, ...]]:
+    """What waits in the spool, and the files that hold it: nobody writes to them any more. Call `done` with
+    them once the roster has it all. What is taken and never done is taken again."""
+    file = folder / FILE
+    with _locked(folder):
+        if file.exists():
+            stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%f")
+            file.rename(folder / f"{TAKEN}{stamp}.jsonl")
+            _sync(folder)
+    files = _taken(folder)
+    return _read(folder, files), files
+
+
+def done(folder: Path, files: Iterable[Path], cut_off: Sequence[bytes]) -> Path | None:
+    """Take the files away, as the roster has what is in them; the lines that nobody can read are kept in a file."""
+    kept = folder / CUT_OFF if cut_off else None
+    if kept:
+        handle = os.open(kept, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        try:
+            _write(handle, b"".join(line + b"\n" for line in cut_off))
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+        _sync(folder)
+    for file in files:
+        file.unlink(missing_ok=True)
+    _sync(folder)
+    return kept
+
+
+def identities(folder: Path) -> dict[str, tuple[Answer, ...]]:
+    """What was said under each identity that waits in the spool."""
+    return {entry.identity: entry.answers for entry in look(folder).entries}
+
+
+def _taken(folder: Path) -> tuple[Path, ...]:
+    return tuple(sorted(folder.glob(f"{TAKEN}*.jsonl")))
+
+
+def _read(folder: Path, files: Sequence[Path]) -> Found:
+    found, entries = Found(), dict[str, Entry]()
+    with _locked(folder):
+        for file in files:
+            for line in _lines(file):
+                entry = _entry(line)
+                if entry is None:
+                    found.cut_off.append(line[:LONGEST])
+                elif (before := entries.get(entry.identity)) and before.answers == entry.answers:
+                    found.again += 1
+                else:
+                    found.changed += entry.identity in entries
+                    entries[entry.identity] = entry
+    found.entries = list(entries.values())
+    return found
+
+
+def _lines(file: Path) -> Iterator[bytes]:
+    """The lines of a file that are not blank; of one that is far too long, its beginning."""
+    try:
+        stream = file.open("rb")
+    except FileNotFoundError:
+        return
+    with stream:
+        while line := stream.readline(LONGEST + 1):
+            rest = line
+            while rest and not rest.endswith(b"\n"):
+                rest = stream.readline(LONGEST)
+            if line.strip():
+                yield line.rstrip(b"\n") if len(line) <= LONGEST else line
+
+
+def _entry(line: bytes) -> Entry | None:
+    """The entry that a line is; None for what is none."""
+    if len(line) > LONGEST:
+        return None
+    try:
+        said = json.loads(line)
+        answers = tuple(Answer(*map(_text, answer)) for answer in said["answers"])
+        return Entry(_text(said["id"]), _text(said["at"]), _text(said["by"]), answers)
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return None
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError
+    return value
+
+
+@contextmanager
+def _locked(folder: Path) -> Iterator[None]:
+    """While nobody else writes or takes. Raises `FileTrouble` where the folder is not there."""
+    from filelock import FileLock  # few commands need it
+
+    if not folder.is_dir():
+        raise FileTrouble(
+            f"There is no folder {folder}. Give the one that onboard porch was started with: --spool."
+        )
+    with FileLock(folder / LOCK, mode=0o600):
+        yield
+
+
+def _sync(folder: Path) -> None:
+    """What the folder lists is on the disk (POSIX, fsync of a folder); elsewhere the file system sees to it."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+__all__ = [
+    "CUT_OFF", "FILE", "LOCK", "Answer", "Entry", "Found", "add", "done", "identities", "look", "prepare", "take",
+]  # fmt: skip

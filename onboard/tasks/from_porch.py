@@ -1,0 +1,63 @@
+"""Sign-ups from the porch to members: a batch, whose rows are taken out of the spool once the roster has them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from onboard import spool
+from onboard.intake import from_porch
+from onboard.model import RawRow
+from onboard.reports.counts import counted
+from onboard.spool import Found
+
+
+@dataclass(frozen=True, slots=True)
+class FromPorch:
+    """What waits in a spool."""
+
+    folder: Path
+    found: Found
+    files: Sequence[Path] = ()  # that are taken away in the end
+
+    @property
+    def named(self) -> Path:
+        """By what name these sign-ups go; the sheet of questions stands in the spool too."""
+        return self.folder / from_porch.named(self.found.entries)
+
+    def rows(self) -> Iterator[RawRow]:
+        """The sign-ups, as rows of join forms."""
+        return from_porch.rows(self.found.entries)
+
+    def notes(self) -> list[str]:
+        """What a coordinator should know of how the spool was read."""
+        found = self.found
+        said = [] if found.entries else [f"No sign-ups wait in {self.folder}."]
+        if found.changed:
+            said.append(
+                f"{counted(found.changed, 'sign-up')} came in once more with changes. The last one counts."
+            )
+        if found.cut_off:
+            lines = counted(len(found.cut_off), "line")
+            said.append(
+                f"{lines} in {self.folder} can't be read: the computer stopped while it was written, so nobody was thanked "
+                f"for it. With --record, it is kept in {self.folder / spool.CUT_OFF}."
+            )
+        return said
+
+
+@contextmanager
+def from_spool(folder: Path, *, keep: bool) -> Iterator[FromPorch]:
+    """What waits in the spool of `onboard porch`. With `keep` it is taken out at the end, if the block ends well:
+    the block must have saved it by then. What was not taken out is there the next time, and known again.
+
+    Raises `FileTrouble`.
+    """
+    if not keep:
+        yield FromPorch(folder, spool.look(folder))
+        return
+    found, files = spool.take(folder)
+    yield FromPorch(folder, found, files)
+    spool.done(folder, files, found.cut_off)
