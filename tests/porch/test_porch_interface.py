@@ -353,7 +353,7 @@ def test_nobody_who_was_thanked_is_lost_when_it_is_killed(tmp_path: Path) -> Non
 
         def hand_in(start: int) -> None:
             with httpx2.Client(
-                base_url=there.base, headers={"authorization": f"Bearer {there.key}"}
+                timeout=60, base_url=there.base, headers={"authorization": f"Bearer {there.key}"}
             ) as client:
                 for n in range(start, start + 1000):
                     try:
@@ -375,7 +375,7 @@ def test_nobody_who_was_thanked_is_lost_when_it_is_killed(tmp_path: Path) -> Non
     kept = {one.identity for one in spool.look(tmp_path / "spool").entries}
     assert set(thanked) <= kept
     # And the next porch goes on where that one stopped.
-    with served(tmp_path) as there, httpx2.Client(base_url=there.base) as client:
+    with served(tmp_path) as there, httpx2.Client(timeout=60, base_url=there.base) as client:
         answer = client.post(
             "/v1/sign-ups", json=PAT, headers={"authorization": f"Bearer {there.key}"}
         )
@@ -396,7 +396,7 @@ def test_it_never_opens_the_roster_and_loads_nothing_that_could() -> None:
 
 
 def test_it_works_where_there_is_no_roster_and_makes_none(tmp_path: Path) -> None:
-    with served(tmp_path) as there, httpx2.Client(base_url=there.base) as client:
+    with served(tmp_path) as there, httpx2.Client(timeout=60, base_url=there.base) as client:
         answer = client.post(
             "/v1/sign-ups", json=PAT, headers={"authorization": f"Bearer {there.key}"}
         )
