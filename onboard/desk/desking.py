@@ -58,8 +58,8 @@ def _see_that_one_may_enter(room: Room) -> Callable[[Here], None]:
     """What comes before each of its pages; what is done there, its task asks for again."""
 
     def see(here: Here) -> None:
-        if room.act is not None:
-            here.office.see_that_one_may(room.act)
+        for act in room.acts:
+            here.office.see_that_one_may(act)
 
     return see
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import cache, partial
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
 from onboard.clean import name, phone
 from onboard.desk import words
-from onboard.reports import card
+from onboard.reports import card, marked
 from onboard.welcome import spelling
 
 
@@ -17,13 +17,15 @@ from onboard.welcome import spelling
 def environment() -> Environment:
     """The templates, with what all of them may call."""
     made = Environment(
-        loader=PackageLoader("onboard.desk"), autoescape=True, undefined=StrictUndefined,
+        # Charts and maps are drawn as reports draw them.
+        loader=ChoiceLoader([PackageLoader("onboard.desk"), PackageLoader("onboard.reports")]), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     made.globals["LANGUAGES"] = words.NAMES
     made.globals |= {
         "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "DAYS": words.DAYS,
         "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "said_phone": phone.said_aloud, "name_of": name.show,
+        "differences": marked.differences,
     }  # fmt: skip
     made.filters["unfolded"] = words.unfolded
     made.filters["on_screen"] = words.on_screen

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
+from zoneinfo import ZoneInfo
 
 from fastapi import Depends, Request
+from pydantic import Field
 from starlette.datastructures import FormData, UploadFile
 from starlette.responses import HTMLResponse, RedirectResponse
 
@@ -17,6 +19,9 @@ from onboard.office import Office
 from onboard.tasks import desk_sessions
 
 MOST_FIELDS, MOST_FILES = 2000, 2
+LARGEST = 2**31 - 1  # number that the roster could hold
+# A number in an address.
+Number = Annotated[int, Field(ge=0, le=LARGEST)]
 CSRF = "csrf"  # the field that shows that a form is from this session's own page
 
 
@@ -61,6 +66,15 @@ class Visit:
         """Every value of a field that may come several times, such as boxes that are ticked."""
         return [value for value in self.form.getlist(field) if isinstance(value, str) and value]
 
+    def number(self, field: str) -> int:
+        """The number in a field; 0 for nothing, and for what no table counts to."""
+        return next(iter(self.numbers(field)), 0)
+
+    def numbers(self, field: str) -> list[int]:
+        """The numbers of a field that may come several times; nothing else of it."""
+        said = self.all_said(field)
+        return [int(one) for one in said if one.isascii() and one.isdecimal() and len(one) < 10]
+
     def upload(self, field: str) -> UploadFile | None:
         """The file of a field. Its name is a label, never a path."""
         value = self.form.get(field)
@@ -80,7 +94,7 @@ class Visit:
         text = pages.draw(
             name, self.language, mistakes=mistakes, visit=self, who=self.office.who, done=done,
             settings=self.office.settings, path=self.request.url.path,
-            rooms=rooms.open_to(self.office), **values,
+            rooms=rooms.open_to(self.office), zone=ZoneInfo(self.office.settings.timezone), **values,
         )  # fmt: skip
         return HTMLResponse(text, status)
 

@@ -40,6 +40,13 @@ DONE = {
     "form-answered": "Your answer is saved.",
     "settings-saved": "The settings are saved.",
     "days-saved": "The settings are saved. If members were told other ordering days, they are listed here.",
+    "finding-open": "It is to do again. Here is the next one.",
+    "finding-asked": "It is saved that you asked. Here is the next one.",
+    "finding-left": "It stays as it is. Here is the next one.",
+    "finding-done": "It is settled. Here is the next one.",
+    "merged": "The two accounts are one. The ordering page learns of it with the next export of changes.",
+    "closed": "The account is closed. The ordering page learns of it with the next export of changes.",
+    "undone": "It is undone.",
 }
 
 

@@ -22,9 +22,9 @@ log = logging.getLogger(__name__)
 
 MOST_KEPT = 100  # works whose outcome a page can still ask for
 AGAIN = "What was saved by then stays saved. Start it again for the rest: nobody is enrolled twice."
-STOPPED = f"The work was stopped. {AGAIN}"
-DIED = f"The work ended before it was done, most often because memory ran out. {AGAIN}"
-FAULT = f"This is a fault of the program, not of what you did. {AGAIN} Reference: "
+STOPPED = "The work was stopped."
+DIED = "The work ended before it was done, most often because memory ran out."
+FAULT = "This is a fault of the program, not of what you did. Reference: {}."
 
 
 class At(StrEnum):
@@ -38,8 +38,8 @@ class At(StrEnum):
 class Work:
     """One work: how far it is, and what it came to."""
 
-    def __init__(self, who: str, task: Callable[..., Any], *of: Any) -> None:
-        self.number, self.who = passwords.token(), who
+    def __init__(self, who: str, task: Callable[..., Any], *of: Any, again: str = AGAIN) -> None:
+        self.number, self.who, self._again = passwords.token(), who, again
         self.at, self.done, self.outcome, self.words = At.RUNNING, 0, None, ""
         self._ended = threading.Event()
         context = get_context("spawn")
@@ -65,7 +65,7 @@ class Work:
     def stop(self) -> None:
         """End it."""
         if self.at is At.RUNNING:
-            self._end(At.FAILED, STOPPED)
+            self._end(At.FAILED, f"{STOPPED} {self._again}")
             self._process.terminate()
 
     def _listen(self, here: Connection) -> None:
@@ -77,10 +77,12 @@ class Work:
                 elif what == "done":
                     self.outcome = told
                     self._end(At.DONE)
+                elif what == "fault":
+                    self._end(At.FAILED, f"{FAULT.format(told)} {self._again}")
                 else:
                     self._end(At.FAILED, told)
         except (EOFError, OSError):
-            self._end(At.FAILED, DIED)
+            self._end(At.FAILED, f"{DIED} {self._again}")
         finally:
             here.close()
             self._process.join()
@@ -102,7 +104,7 @@ def _do(there: Connection, task: Callable[..., Any], of: tuple[Any, ...]) -> Non
         # Where it happened, and no value of it, which may be a member's data.
         reference = passwords.token()[:8]
         log.error("A fault of the program, reference %s\n%s", reference, where(fault))
-        told = "failed", FAULT + reference
+        told = "fault", reference
     there.send(told)
     there.close()
 
@@ -112,6 +114,21 @@ class Works:
 
     def __init__(self) -> None:
         self._kept: dict[str, Work] = {}
+        self._named: dict[str, Work] = {}
+        self._lock = threading.Lock()
+
+    def named(self, name: str) -> Work | None:
+        """The newest work of a name, whoever began it."""
+        return self._named.get(name)
+
+    def once(self, name: str, again: str, who: str, task: Callable[..., Any], *of: Any) -> Work:
+        """The work of this name that is running; if none is, a new one. `again` is what is said where it is
+        stopped, or fails."""
+        with self._lock:
+            work = self._named.get(name)
+            if work is None or work.at is not At.RUNNING:
+                work = self._named[name] = Work(who, task, *of, again=again)
+            return work
 
     def begin(self, who: str, task: Callable[..., Any], *of: Any) -> Work:
         """A new work. `task` is a function of a module, called with `of` and `progress=…`."""
@@ -123,7 +140,7 @@ class Works:
 
     def close(self) -> None:
         """Stop them all: the desk is closed."""
-        for work in self._kept.values():
+        for work in (*self._kept.values(), *self._named.values()):
             work.stop()
 
     def of(self, number: str, who: str) -> Work:

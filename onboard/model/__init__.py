@@ -20,6 +20,7 @@ from onboard.model.decision import (
 from onboard.model.doubt import EmailDoubt, EmailQuestion
 from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
+from onboard.model.handled import Handled
 from onboard.model.match import Evidence, Match, Part, Verdict
 from onboard.model.member import Change, FirstPassword, Member, News, Proposal, Signature
 from onboard.model.outgoing import (
@@ -58,6 +59,7 @@ __all__ = [
     "Finding",
     "FirstPassword",
     "Handle",
+    "Handled",
     "Hold",
     "Kind",
     "Match",

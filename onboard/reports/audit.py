@@ -71,10 +71,11 @@ class KindOf:
     new: int = 0
     gone: int = 0
     is_nearly_all: bool = False  # nearly every account has it: the roster's matter, not theirs
+    elsewhere: int = 0  # findings that are kept elsewhere, and not among the items
 
     @property
     def count(self) -> int:
-        return len(self.items)
+        return len(self.items) + self.elsewhere
 
 
 @dataclass(frozen=True, slots=True)

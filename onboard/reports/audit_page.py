@@ -48,7 +48,7 @@ INK, FAINT = "#16343b", "#5b7279"
 def write_page(report: Report, file: Path) -> None:
     """Write the page, readable by its owner only. Raises `FileTrouble`."""
     with private_file(file) as out:
-        for piece in _template().generate(_content(report)):
+        for piece in _template().generate(content(report)):
             out.write(piece)
 
 
@@ -80,7 +80,8 @@ def unbroken(text: str) -> Markup:
 _WHOLE = re.compile(r"\b\d{4}-\d{2}-\d{2}\b|\(\d{3}\) \d{3}-\d{4}\b")
 
 
-def _content(report: Report) -> dict[str, Any]:
+def content(report: Report) -> dict[str, Any]:
+    """What the page is made of: the report, and what is drawn and listed of it."""
     better, worse = better_and_worse(report)
     groups = [
         (group, GROUP_NAMES[group], GROUP_ABOUT[group], told)

@@ -79,7 +79,7 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         proposed=len(done.cells)
         if not done.is_roster
         else sum(one.change is not None for one in done.found),
-        calls=[_call(call) for call in _without(done, nearly_all).calls()],
+        calls=[call for call, _ in first_calls(done, kinds)],
         notes=(*done.notes, *map(_of_nearly_all, nearly_all)),
         households=done.households,
         sites=_sites(done),
@@ -106,6 +106,12 @@ def _without(done: Audit, nearly_all: Sequence[KindOf]) -> Audit:
     """The audit without what nearly all accounts have: no call is about that."""
     codes = {kind.code for kind in nearly_all}
     return replace(done, found=[one for one in done.found if one.code not in codes])
+
+
+def first_calls(done: Audit, kinds: Sequence[KindOf]) -> list[tuple[CallTo, tuple[str, ...]]]:
+    """The calls to make first, each with the owners whom it helps."""
+    nearly_all = [kind for kind in kinds if kind.is_nearly_all]
+    return [(_call(call), tuple(call.helps)) for call in _without(done, nearly_all).calls()]
 
 
 def _of_nearly_all(kind: KindOf) -> str:

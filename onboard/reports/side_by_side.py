@@ -7,10 +7,12 @@ proposes.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
+from onboard.clean import name as names
 from onboard.clean import phone as phones
-from onboard.model import Phone
+from onboard.model import Member, Phone
 from onboard.reports import cells
 
 if TYPE_CHECKING:
@@ -85,6 +87,43 @@ def of_accounts(one: Brief, other: Brief) -> list[Both]:
         ),
         Both("Joined", *(b.joined.isoformat() if b.joined else NOT_KNOWN for b in (one, other))),
     ]
+
+
+# What both accounts of a merge are shown by: the words, and the column whose value a person may choose.
+CHOSEN = {
+    "Name": "name", "Email": "email", "Phone": "phone", "Address": "address", "Drop site": "site",
+    "Language": "language", "OK to email": "consent",
+}  # fmt: skip
+
+
+def of_members(one: Member, other: Member) -> list[Both]:
+    """The fields of two members in full, and when each was last used."""
+    said = [(_of_member(member)) for member in (one, other)]
+    return [Both(what, said[0][what], said[1][what]) for what in said[0]]
+
+
+def _of_member(member: Member) -> dict[str, str]:
+    def days(*values: date | None) -> list[str]:
+        return [value.isoformat() if value else NOT_KNOWN for value in values]
+
+    last_sign_in, last_order, born = days(member.last_sign_in, member.last_order, member.born)
+    if not member.last_sign_in and member.page_seen:
+        last_sign_in = "never"
+    return {
+        "Account": f"member {member.id}",
+        "Sign-in name": member.handle.text,
+        "Name": names.show(member.name),
+        "Email": member.email,
+        "Phone": phones.stored_aloud(member.phone) if member.phone else "",
+        "Address": ", ".join(member.address),
+        "Drop site": member.site,
+        "Language": member.language,
+        "OK to email": {True: "yes", False: "no", None: NOT_KNOWN}[member.consent],
+        "Date of birth": born,
+        "Last sign-in": last_sign_in,
+        "Last order": last_order,
+        "Joined": member.joined.date().isoformat() if member.joined else NOT_KNOWN,
+    }
 
 
 def _signed_in(brief: Brief) -> str:

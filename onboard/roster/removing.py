@@ -21,7 +21,7 @@ from sqlalchemy import (
 
 from onboard.clean import statement
 from onboard.model import Owner, Signature
-from onboard.roster import index, tables
+from onboard.roster import audits, index, tables
 from onboard.roster.bulk import insert
 from onboard.roster.forms import FORGOTTEN
 from onboard.roster.journal import stamp
@@ -80,6 +80,8 @@ def remove(
     counts["journal"] = connection.execute(
         update(t.journal).where(*where["journal"]).values(why="", before={}, after={})
     ).rowcount
+    names = [member.handle.text for member in whole.members]
+    counts["audit_finding"] = audits.forget(connection, whole.owners, names)
     counts["texts about others"] = _scrub(connection, whole)
     connection.execute(update(t.handle).where(*where["handle"]).values(member_id=None))
     _tell_page(connection, whole, signature, on_page)

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0021"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0022"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -385,6 +385,43 @@ desk_session = Table(  # who is signed in at the desk; written by `sessions.py` 
     Column("made", Text, nullable=False),
     Column("seen", Text, nullable=False),  # when they last did something, to the minute
     Column("language", Text, nullable=False),  # of the screen; "" for the browser's own
+)
+
+
+audit = Table(  # audits of the roster, of which the newest is kept; written by `audits.py` alone
+    "audit",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Text, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("is_whole", Boolean, nullable=False),  # all its findings are here
+    Column("told", JSON, nullable=False),  # what it came to: `reports.audit_kept`
+)
+
+audit_finding = Table(
+    "audit_finding",
+    metadata,
+    Column("id", Integer, primary_key=True),  # in the order in which they are told
+    Column("audit_id", ForeignKey("audit.id"), nullable=False),
+    Column("code", Text, nullable=False),
+    Column("owner", Text, nullable=False, index=True),
+    Column("others", JSON, nullable=False),  # further owners that it is about, the first of them
+    Column("name", Text, nullable=False),
+    Column("handle", Text, nullable=False),
+    Column("field", Text, nullable=False),
+    Column("said", Text, nullable=False),
+    Column("note", Text, nullable=False),
+    Column("change", JSON(none_as_null=True)),  # what is proposed: `model.Change`
+    Column("key", JSON, nullable=False),  # by which the next audit knows it again
+    Column("is_new", Boolean, nullable=False),  # the audit before did not find it
+    Column("state", Text, nullable=False),  # `model.Handled`
+    Column("why", Text, nullable=False),
+    Column("at", Text, nullable=False),  # of its last step; "" if there was none
+    Column("who", Text, nullable=False),
+    Column("applied", Integer, index=True),  # under which its change is undone
+    Column("version", Integer, nullable=False),  # one more with each step
+    Index("ix_audit_finding_audit_id_code_state_id", "audit_id", "code", "state", "id"),
+    Index("ix_audit_finding_audit_id_state_code", "audit_id", "state", "code"),
 )
 
 

@@ -106,8 +106,11 @@ def undo(
     return undone
 
 
-def applied(connection: Connection, number: int = 0) -> list[Applied]:
-    """What was changed together, the newest first; with a number that alone."""
+def applied(
+    connection: Connection, number: int = 0, *, before: int = 0, most: int = 0
+) -> list[Applied]:
+    """What was changed together, the newest first; with a number that alone, with `before` what has a lower one,
+    with `most` no more than so many."""
     change, whole = tables.applied_change.c, tables.applied
     of_lines = change.line > 0
     query = (
@@ -123,6 +126,10 @@ def applied(connection: Connection, number: int = 0) -> list[Applied]:
     )  # fmt: skip
     if number:
         query = query.where(whole.c.id == number)
+    if before:
+        query = query.where(whole.c.id < before)
+    if most:
+        query = query.limit(most)
     return [Applied(*line) for line in connection.execute(query)]
 
 

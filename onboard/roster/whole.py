@@ -98,6 +98,7 @@ def lines_of(whole: Whole) -> dict[str, tuple[ColumnElement[bool], ...]]:
         "came_back": (t.came_back.c.member_id.in_(numbers),),
         "applied_change": (t.applied_change.c.member_id.in_(numbers),),
         "exported": (t.exported.c.member_id.in_(numbers),),
+        "audit_finding": (t.audit_finding.c.owner.in_(owners),),
     }
 
 
@@ -112,6 +113,7 @@ _UNTOLD = {
     "row": {"position", "batch_id", "asks_who", "fields", "statement", "again_of"},
     "person": {"id", "owner"},
     "exported": {"account"},
+    "audit_finding": {"audit_id", "key", "owner", "version", "applied"},
 }
 _NEVER_TOLD = {"id", "who", "undone_by", "handed_to"}  # who worked on it is another person's data
 
@@ -131,6 +133,9 @@ def everything(connection: Connection, whole: Whole) -> dict[str, list[dict[str,
         found[name] = [
             {key: _own(key, value, whole) for key, value in line._mapping.items()} for line in lines
         ]
+    for line in found["audit_finding"]:
+        if line.pop("others"):  # what is said of two accounts names both
+            line |= {"said": SOMEBODY_ELSE, "note": SOMEBODY_ELSE, "change": None}
     for told, member in zip(found["member"], whole.members, strict=True):
         told["joined"] = told["joined"] or "unknown"
         told["password_hash"] = "kept, and shown to nobody" if member.password_hash else "none"

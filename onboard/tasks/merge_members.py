@@ -16,10 +16,13 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from hashlib import sha256
 from typing import Any
 
+from sqlalchemy import Connection
+
 from onboard.clean import stored
-from onboard.errors import FileTrouble
+from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.model import Change, Deed, Member, Standing, State, Weight
 from onboard.office import Act, Office
 from onboard.roster import change, members
@@ -29,6 +32,10 @@ from onboard.tasks import meant as who
 
 CHOSEN = ("name", "email", "phone", "address", "site", "language")  # fields that rules choose
 CHOICES = (*CHOSEN, "consent")  # fields that a person may choose
+AS_SHOWN = "as shown"  # among the choices: the version of what was shown to whoever made them
+CHANGED = (
+    "Somebody changed one of the two meanwhile. Nothing was merged. This is what is on file now."
+)
 LATEST = ("confirmed", "page_seen", "last_sign_in", "last_order")
 Columns = Mapping[str, Any]  # of a member, as the member table writes them
 ROUGH = {None: 0, Weight.MENDED: 1, Weight.DOUBTFUL: 2, Weight.BLOCKING: 3}
@@ -52,6 +59,11 @@ class Merge:
     )  # field to the reason, where they differ
     notices: tuple[str, ...] = ()  # files that tell of changed contacts, in the outbox
 
+    @property
+    def version(self) -> str:
+        """What was on file of both, as `AS_SHOWN` takes it."""
+        return _version(self.stays, self.goes)
+
 
 def merge_members(
     office: Office,
@@ -65,33 +77,27 @@ def merge_members(
     """What comes of making the accounts of two members one; done if `keep`.
 
     The two members are told by number or handle. `stays` names the account that stays, `choices` by field
-    whose value does; where they say nothing, the rules of this module do. Raises `SettingsTrouble`
-    where the settings let others look members up, `FileTrouble` where a member is unknown or the
-    two cannot be one, and `StoreTrouble`.
+    whose value does; where they say nothing, the rules of this module do. `AS_SHOWN` among the choices, the
+    `version` of a look, merges nothing that somebody has changed since. Raises `SettingsTrouble`
+    where the settings let others look members up, `ChangedMeanwhile`, `FileTrouble` where a member is
+    unknown or the two cannot be one, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
     office.see_that_one_may(Act.CARE)
     settings, signature = office.settings, office.signature()
+    asked = dict(choices or {})
+    shown = asked.pop(AS_SHOWN, "")
     with office.work(keep=keep) as connection:
-        one, other = two
-        first, second = (who.member(connection, said) for said in two)
-        if first.id == second.id:
-            raise FileTrouble(
-                f"{one} and {other} are the same account: {first.handle.text}, {first.owner.shown}. Name two."
-            )
-        if stays:
-            kept = who.member(connection, stays).id
-            if kept not in (first.id, second.id):
-                raise FileTrouble(f"--stays {stays} is neither of the two. Use {one} or {other}.")
-        chosen = {f: who.member(connection, whose).id for f, whose in (choices or {}).items()}
+        first, second = _two(connection, two, stays)
+        if shown and shown != _version(first, second):
+            raise ChangedMeanwhile(CHANGED)
+        chosen = {f: who.member(connection, whose).id for f, whose in asked.items()}
         for name, number in chosen.items():
             if name not in CHOICES or number not in (first.id, second.id):
                 raise FileTrouble(
                     f"{name} of member {number} can't be chosen. Choose among {', '.join(CHOICES)}, "
                     f"of member {first.id} or {second.id}."
                 )
-        if stays and kept == second.id:
-            first, second = second, first
         because = "you said so" if stays else ""
         if not stays:
             first, second, because = which_stays(first, second)
@@ -112,6 +118,26 @@ def merge_members(
         merge.stays, merge.goes, because, merge.changes,
         (*merge.told, *told.to_do), made.number, merge.chosen, told.notices,
     )  # fmt: skip
+
+
+def _two(connection: Connection, two: tuple[str, str], stays: str) -> tuple[Member, Member]:
+    """The two who are meant, the one that stays first if somebody said so."""
+    one, other = two
+    first, second = (who.member(connection, said) for said in two)
+    if first.id == second.id:
+        raise FileTrouble(
+            f"{one} and {other} are the same account: {first.handle.text}, {first.owner.shown}. Name two."
+        )
+    kept = who.member(connection, stays).id if stays else first.id
+    if kept not in (first.id, second.id):
+        raise FileTrouble(f"--stays {stays} is neither of the two. Use {one} or {other}.")
+    return (second, first) if kept == second.id else (first, second)
+
+
+def _version(one: Member, other: Member) -> str:
+    """What was on file of the two, whichever is first: another text after any change of theirs."""
+    said = sorted((member.id, sorted(members.columns(member).items())) for member in (one, other))
+    return sha256(repr(said).encode()).hexdigest()
 
 
 def _see_that_they_may(stays: Member, goes: Member) -> None:

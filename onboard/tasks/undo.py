@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from onboard.errors import FileTrouble
 from onboard.office import Act, Office
-from onboard.roster import member_lines, search, taking_back
+from onboard.roster import audits, member_lines, search, taking_back
 from onboard.roster.desk import CONTACTS
 from onboard.roster.taking_back import Applied, Undone
 from onboard.tasks import changed_contact
@@ -55,6 +55,9 @@ def undo(office: Office, number: int, *, keep: bool, lines: Collection[int] = ()
         undone = taking_back.undo(connection, number, signature, only=lines, keep=keep)
         called_off: tuple[str, ...] = ()
         if keep:
+            whole = not (lines or undone.kept)
+            taken = None if whole else {line for line, _ in undone.taken}
+            audits.open_again(connection, number, signature, taken)
             changed_contact.lift_bars(connection, {c.member_id for _, c in undone.taken}, signature)
             opened = {c.member_id for _, c in undone.taken if c.field == member_lines.PACKET}
             changed_contact.settle_reopened(connection, office.settings, opened, signature)
@@ -78,15 +81,17 @@ def _spoken_of(undone: Undone) -> set[int]:
     }
 
 
-def list_applied(office: Office, named: int = 20, each: int = 3) -> list[Applied]:
+def list_applied(
+    office: Office, named: int = 20, each: int = 3, *, before: int = 0, most: int = 0
+) -> list[Applied]:
     """What was changed together, the newest first; the first `named` with sign-in names of at most
     `each` of their members.
 
-    Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
+    With `before`, only what has a lower number; with `most`, no more than so many. Raises `SettingsTrouble` where the settings let others look members up, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
     office.see_that_one_may(Act.CARE)
     with office.reading() as connection:
-        found = taking_back.applied(connection)
+        found = taking_back.applied(connection, before=before, most=most)
         shown = [taking_back.with_members(connection, one, each) for one in found[:named]]
         return shown + found[named:]

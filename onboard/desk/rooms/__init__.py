@@ -11,7 +11,7 @@ from fastapi import APIRouter
 
 from onboard.office import Act, Office
 
-ORDER = ("today", "sign_ups", "calls", "windows", "mail", "settings")
+ORDER = ("today", "sign_ups", "calls", "care", "windows", "mail", "settings")
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +21,16 @@ class Room:
     path: str
     name: str
     act: Act | None = None
+    also: Act | None = None  # besides
+
+    @property
+    def acts(self) -> tuple[Act, ...]:
+        """All that whoever comes in must be allowed to do."""
+        return tuple(act for act in (self.act, self.also) if act)
 
     def lets_in(self, office: Office) -> bool:
         """Whether whoever is at work may come in."""
-        return self.act is None or office.may(self.act)
+        return all(map(office.may, self.acts))
 
 
 @cache
