@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from fastapi import APIRouter
 from starlette.responses import Response
 
 from onboard.clean import stored
@@ -36,8 +35,7 @@ from onboard.tasks.findings import (
 from onboard.tasks.keep_audit import audit_in_full
 
 ROOM = Room("/care", "Roster care", Act.LOOK_UP, Act.CARE)
-router = APIRouter(prefix="/care")
-router.include_router(care_changes.router)
+router = care_changes.router  # one room in several modules
 
 AUDIT = "audit of the roster"
 AGAIN = "The audit before stays as it is. Start it again when you like."

@@ -24,7 +24,7 @@ from onboard.tasks.merge_members import AS_SHOWN, CHANGED, CHOICES, Merge, merge
 from onboard.tasks.tidy import TidyReport
 from onboard.tasks.undo import list_applied, undo
 
-router = APIRouter()
+router = APIRouter(prefix="/care")
 
 SHOWN = 50  # changes of a preview
 LISTED = 25  # on a page of the changes made
