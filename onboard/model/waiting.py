@@ -14,6 +14,7 @@ class Need(StrEnum):
     CLOSES = "window closes"  # soon, of a group
     OPENS = "window opens"
     MOVED = "moved windows"  # members were told other days
+    REGROUPED = "members with other ordering days"  # they, or their drop site, are in another group
     REMIND = "reminders to make"  # due, and worth nothing once the day is over
     REMINDERS = "reminders"  # made, and not sent
     FORMS = "forms on hold"

@@ -21,6 +21,7 @@ WORDS: dict[Need, tuple[str, str, str]] = {
     Need.CLOSES: ("window", "", "To see the ordering windows"),
     Need.OPENS: ("window", "", "To see the ordering windows"),
     Need.MOVED: ("ordering window moved", "ordering windows moved", "To make a notice for everybody who was told other days"),
+    Need.REGROUPED: ("member has another ordering group, and was told the days of the old one", "members have another ordering group, and were told the days of the old one", "To make a notice for each"),
     Need.REMIND: ("reminder to make", "reminders to make", "To make them"),
     Need.REMINDERS: ("reminder to send", "reminders to send", "To preview them"),
     Need.FORMS: ("join form on hold", "join forms on hold", "To answer"),

@@ -179,12 +179,14 @@ def _by_group(told: Sequence[ToldOtherwise]) -> Iterator[tuple[str, ...]]:
 
 def _in_days(move: Move) -> tuple[str, str, str]:
     told, window = move.told, move.now.window
-    was = _days(told.opens, told.opens_at, told.closes, told.closes_at)
+    was = "nothing yet"
+    if told:
+        was = _days(told.opens, told.opens_at, told.closes, told.closes_at)
     now = _days(window.opens, window.opens_at, window.closes, window.closes_at)
     return (
         move.now.group,
-        "canceled" if told.canceled else was,
-        "canceled" if move.now.canceled else now,
+        "canceled" if told and told.canceled else was,
+        "another group now" if move.regrouped else "canceled" if move.now.canceled else now,
     )
 
 
@@ -231,7 +233,7 @@ def moved_as_json(report: MovedReport, *, kept: bool) -> Iterator[dict[str, Any]
             "windows": [
                 {
                     "group": move.now.group,
-                    "told": None if move.told.canceled else [f"{move.told.opens}", f"{move.told.closes}"],
+                    "told": None if move.told is None or move.told.canceled else [f"{move.told.opens}", f"{move.told.closes}"],
                     "now": None if move.now.canceled else [f"{move.now.window.opens}", f"{move.now.window.closes}"],
                 }
                 for move in one.moves

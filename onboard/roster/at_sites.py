@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, or_, select
 
 from onboard.model import Standing
 from onboard.roster import tables
+from onboard.roster.among import among
 from onboard.roster.journal import stamp
 
 
@@ -37,6 +38,24 @@ def members(connection: Connection, site: str | None = None) -> Iterator[AtSite]
         query = query.where(member.site == site)
     for number, address, name in connection.execute(query.order_by(member.id)):
         yield AtSite(number, tuple(address), name)
+
+
+def by_member(connection: Connection, numbers: Collection[int] | None = None) -> dict[int, str]:
+    """The drop site of each open account, or of those of these members, by number."""
+    member = tables.member.c
+    query = select(member.id, member.site).where(member.standing == Standing.OPEN)
+    if numbers is None:
+        return dict(tuple(line) for line in connection.execute(query))
+    return dict(tuple(line) for line in among(connection, query, member.id, numbers))
+
+
+def changed_since(connection: Connection, since: datetime) -> set[int]:
+    """The numbers of the members whose drop site was changed, or changed back, since then."""
+    made, change = tables.applied.c, tables.applied_change.c
+    query = select(change.member_id).join(tables.applied, made.id == change.applied_id)
+    at = stamp(since)
+    query = query.where(change.field == "site", or_(made.at >= at, change.undone_at >= at))
+    return set(connection.scalars(query))
 
 
 def moved_from(connection: Connection, site: str, since: datetime) -> set[int]:

@@ -75,8 +75,8 @@ def last(connection: Connection, what: str) -> tuple[datetime, Mapping[str, Any]
     return (datetime.fromisoformat(found.at), found.after) if found else None
 
 
-def of_roster(connection: Connection, what: str, *, since: str) -> list[Mapping[str, Any]]:
-    """What was noted as coming after, each time this was noted of the roster as a whole later than `since` was."""
+def of_roster(connection: Connection, what: str, *, since: str = "") -> list[Mapping[str, Any]]:
+    """What was noted as coming after, each time this was noted of the roster as a whole; with `since`, later than that was."""
     mine = journal.c.about == Owner.roster()
     last = (
         select(journal.c.id)

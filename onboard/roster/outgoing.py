@@ -267,19 +267,26 @@ def by_state(
     return [of_line(found) for found in connection.execute(query)]
 
 
-def telling(connection: Connection, before: datetime, *, of: int = 0) -> Iterator[Outgoing]:
-    """What tells ordering windows to members whose accounts are open, or to the one `of` this number, and became due no
+def telling(
+    connection: Connection, before: datetime | None, *, of: Collection[int] | None = None
+) -> Iterator[Outgoing]:
+    """What tells ordering windows to members whose accounts are open, or to those `of` these numbers, and became due no
     later than `before`; the oldest first, and none that is void."""
     line = tables.outgoing
     query = (
         select(line)
         .join(tables.member)
         .where(tables.member.c.standing == Standing.OPEN, line.c.told.is_not(None))
-        .where(line.c.state != State.VOID, line.c.made <= stamp(before))
+        .where(line.c.state != State.VOID)
+        .order_by(line.c.id)
     )
-    if of:
-        query = query.where(line.c.member_id == of)
-    return map(of_line, connection.execute(query.order_by(line.c.id)))
+    if before:
+        query = query.where(line.c.made <= stamp(before))
+    if of is None:
+        return map(of_line, connection.execute(query))
+    return map(
+        of_line, sorted(among(connection, query, line.c.member_id, of), key=lambda one: one.id)
+    )
 
 
 def telling_sites(connection: Connection) -> Iterator[Outgoing]:

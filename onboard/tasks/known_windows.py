@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
@@ -16,6 +17,7 @@ from onboard.settings import Settings
 from onboard.windows import Known
 
 BEGUN = date(2020, 1, 1)
+GROUPS = "groups of drop sites"  # in the change log, as the program last knew them
 MOVED, TOLD = "windows moved", "moved windows told"  # in the change log
 PROGRAM = "onboard"  # as the change log names it: a window moved in the settings, and nobody knows by whom
 
@@ -35,7 +37,35 @@ def follow(
         known_windows.save(connection, (one for one in after if one not in same))
         if moved := moved_since(before, after):
             _note(connection, MOVED, now, {one.uid: one.window.closes.isoformat() for one in moved})
+        groups, last = _groups(settings), journal.last(connection, GROUPS)
+        if last is None or last[1] != groups:
+            _note(connection, GROUPS, now, groups)
     return after
+
+
+def save_numbers(connection: Connection, sent: Mapping[str, int]) -> None:
+    """Calendars have these windows, by UID, under numbers that are at least so high."""
+    known_windows.save(
+        connection,
+        (
+            replace(one, sequence=sent[one.uid])
+            for one in known_windows.known(connection)
+            if sent.get(one.uid, 0) > one.sequence
+        ),
+    )
+
+
+def _groups(settings: Settings) -> dict[str, str]:
+    """The group of each drop site."""
+    return {site.name: site.group for site in settings.sites}
+
+
+def regrouped(connection: Connection, settings: Settings) -> set[str] | None:
+    """The drop sites that had another group before, as far as the program knows; None if it knows of no time before."""
+    now, before = _groups(settings), journal.of_roster(connection, GROUPS)
+    if not before:
+        return None
+    return {name for name in now if any(was.get(name, now[name]) != now[name] for was in before)}
 
 
 def moved_since(before: Iterable[Known], after: Iterable[Known]) -> list[Known]:

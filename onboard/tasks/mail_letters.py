@@ -177,7 +177,7 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
             )
         elif stale := site_notices.overtaken(line, member, office.settings):
             found.left.append(f"{member.handle.text}: {stale}")
-        elif tells_old_days(line, known, office.today()):
+        elif tells_old_days(line, member, known, office):
             anew = (
                 site_notices.ANEW if line.told_site else "To make it anew: onboard windows --record"
             )

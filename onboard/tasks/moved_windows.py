@@ -1,29 +1,33 @@
-"""Windows that moved after members were told of them: who heard other days, and how they hear of the new ones."""
+"""Windows that moved after members were told of them, and members who are in another group since: who heard other days
+than theirs, and how they hear of the new ones."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
-from datetime import date
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+from itertools import chain
 
 from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
-from onboard.model import Event, Member, Outgoing, Signature, State, ToldWindow, Way, What
+from onboard.model import Event, Member, Outgoing, Signature, SiteNews, State, ToldWindow, Way, What
 from onboard.office import Act, Office
-from onboard.roster import desk, outgoing, search
+from onboard.roster import at_sites, desk, outgoing, search
 from onboard.settings import Settings
 from onboard.tasks import known_windows, ways
 from onboard.tasks import meant as who
 from onboard.welcome import letters
 from onboard.welcome.moved import Move, moved
 from onboard.welcome.notice import Notice
+from onboard.welcome.packet import MOST_WINDOWS
 from onboard.windows import Known
 
 # What the member may have read. A letter in the outbox may have been mailed, and nobody said so.
 HEARD = (State.CLAIMED, State.SENT, State.UNSURE, State.PRINTED, State.TOLD)
 CAME_BACK = (State.REFUSED, State.RETURNED)
+AS_FAR_AS_TOLD = timedelta(18 * 31)  # for so long windows are told ahead
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +103,27 @@ def mark_called(office: Office, names: Collection[str], *, keep: bool) -> list[T
     return called
 
 
-def tells_old_days(line: Outgoing, known: Iterable[Known], today: date) -> bool:
-    """Whether a message tells of a window that is otherwise now, and matters still."""
-    now = {one.uid: one for one in known}
+def tells_old_days(line: Outgoing, member: Member, known: Iterable[Known], office: Office) -> bool:
+    """Whether a message to a member tells of a window that is otherwise for them now, and matters still."""
+    site = office.settings.site(member.site)
+    # What tells of another drop site tells the days that the member has there.
+    group = site.group if site and not line.told_site else ""
+    now, today = _theirs(known, group, office.now()), office.today()
     return any(_is_otherwise(told, now.get(told.uid), today) for told in line.told or ())
 
 
+def _theirs(known: Iterable[Known], group: str, now: datetime) -> dict[str, Known]:
+    """By UID, the windows as they are for members of a group: those of the others are not theirs. Of "", all are."""
+    return {
+        one.uid: one
+        if one.group == group or not group or one.canceled
+        else replace(one, canceled=True, sequence=one.sequence + 1, changed=now)
+        for one in known
+    }
+
+
 def _is_otherwise(told: ToldWindow, now: Known | None, today: date) -> bool:
-    if now is None or now.told == told:
+    if now is None or now.told == told or (now.canceled and told.canceled):
         return False
     if told.canceled or now.canceled:
         # Days that are over anyway are not worth a word.
@@ -119,17 +136,18 @@ def made_again(
 ) -> Notice | None:
     """A notice that is gone from the outbox, as it was written; None where its windows are not known any more."""
     known = known_windows.follow(connection, office.settings, office.now(), keep=False)
-    now = {one.uid: one for one in known}
+    site = office.settings.site(member.site)
+    now = _theirs(known, site.group if site else "", office.now())
     before: dict[str, ToldWindow] = {}
-    for earlier in outgoing.telling(connection, line.made, of=member.id):
+    for earlier in outgoing.telling(connection, line.made, of=[member.id]):
         if earlier.id < line.id and earlier.state in HEARD:
             before |= {told.uid: told for told in earlier.told or ()}
     moves = [
-        Move(before[told.uid], now[told.uid])
+        Move(before.get(told.uid), now[told.uid], bool(site and now[told.uid].group != site.group))
         for told in line.told or ()
-        if told.uid in before and told.uid in now
+        if told.uid in now
     ]
-    if not moves:
+    if not moves or not before:
         return None
     return moved(member, moves, office.settings, office.now(), by_email=line.way is Way.EMAIL)
 
@@ -146,27 +164,110 @@ class _Heard:
     notices: list[Outgoing] = field(default_factory=list)  # not gone out, and to be made anew
     waiting: list[Outgoing] = field(default_factory=list)  # not gone out, with the days of now
     email_came_back: bool = False
-    moves: list[tuple[Move, Way]] = field(default_factory=list)
+    sites: set[str] = field(default_factory=set)  # UIDs that a waiting notice of a drop site tells
+    moves: list[tuple[Move, Way | None]] = field(default_factory=list)
 
 
-def _found(connection: Connection, office: Office, known: Sequence[Known]) -> dict[int, _Heard]:
+def count_regrouped(connection: Connection, office: Office) -> int:
+    """How many members are in another group than before, and have not heard its days yet; 0 where nobody knows the groups
+    of before."""
+    known = known_windows.follow(connection, office.settings, office.now(), keep=False)
+    others = _regrouped(connection, office)
+    found = _found(connection, office, known, of=others) if others else {}
+    return len(_report(connection, office.settings, found).told)
+
+
+def _regrouped(connection: Connection, office: Office) -> set[int] | None:
+    """The members who may have had another group before; None if all may."""
+    sites = known_windows.regrouped(connection, office.settings)
+    if sites is None:
+        return None
+    found = at_sites.changed_since(connection, office.now() - AS_FAR_AS_TOLD)
+    for site in sites:
+        found |= {one.member_id for one in at_sites.members(connection, site)}
+    return found
+
+
+def _telling(
+    connection: Connection, office: Office, known: Sequence[Known], of: Collection[int] | None
+) -> Iterator[Outgoing]:
+    """What told members of windows that may be otherwise for them now; or only what told those `of` these numbers."""
+    if of is not None:
+        return outgoing.telling(connection, None, of=of)
+    others = _regrouped(connection, office)
+    if others is None:
+        return outgoing.telling(connection, None)
+    # What was made since the last change tells the days of now.
+    since = outgoing.telling(connection, max(one.changed for one in known))
+    mine = (line for line in since if line.member_id not in others)
+    return chain(mine, outgoing.telling(connection, None, of=others) if others else ())
+
+
+def _found(
+    connection: Connection,
+    office: Office,
+    known: Sequence[Known],
+    *,
+    of: Collection[int] | None = None,
+) -> dict[int, _Heard]:
     today = office.today()
     if not known:
         return {}
-    now = {one.uid: one for one in known}
     heard: dict[int, _Heard] = {}
-    # What was made since the last change tells the days of now.
-    for line in outgoing.telling(connection, max(one.changed for one in known)):
+    groups = _groups(connection, office.settings, of)
+    by_group = {group: _theirs(known, group, office.now()) for group in {"", *groups.values()}}
+    for line in _telling(connection, office, known, of):
+        now = by_group[groups.get(line.member_id, "")]
         _hear(heard.setdefault(line.member_id, _Heard()), line, now, today)
     _see_that_they_can_go(connection, office.settings, heard)
-    for one in heard.values():
-        on_its_way = {told.uid for line in one.waiting for told in line.told or ()}
-        one.moves = [
-            (Move(told, now[uid]), way)
-            for uid, (told, way) in one.told.items()
-            if uid not in on_its_way and _is_otherwise(told, now.get(uid), today)
-        ]
+    for number, one in heard.items():
+        group = groups.get(number, "")
+        one.moves = _moves(one, group, by_group[group], today)
     return {number: one for number, one in heard.items() if one.moves or one.packets or one.notices}
+
+
+def _groups(
+    connection: Connection, settings: Settings, of: Collection[int] | None
+) -> dict[int, str]:
+    """The group of each member, or of those `of` these numbers; nothing of whoever has none, or was told that their drop
+    site will close: they have the days of both."""
+    sites = at_sites.by_member(connection, of)
+    group = {site.name: site.group for site in settings.sites}
+    leaving: set[int] = set()
+    for line in outgoing.telling_sites(connection):
+        told = line.told_site
+        is_leaving = (
+            told and told.news is SiteNews.CLOSES and told.site == sites.get(line.member_id)
+        )
+        (leaving.add if is_leaving else leaving.discard)(line.member_id)
+    return {n: group[name] for n, name in sites.items() if name in group and n not in leaving}
+
+
+def _moves(
+    heard: _Heard, group: str, now: Mapping[str, Known], today: date
+) -> list[tuple[Move, Way | None]]:
+    """What is otherwise for a member than they heard; whoever is in another group hears the windows of that one too."""
+    on_its_way = {told.uid for line in heard.waiting for told in line.told or ()} | heard.sites
+    moves: list[tuple[Move, Way | None]] = []
+    for uid, (told, way) in heard.told.items():
+        if uid in on_its_way or not _is_otherwise(told, now.get(uid), today):
+            continue
+        one = now[uid]
+        if (
+            told.canceled
+        ):  # canceled in their calendar alone, it may be: a higher number brings it back
+            one = replace(one, sequence=one.sequence + 1)
+        moves.append((Move(told, one, bool(group) and one.group != group), way))
+    if any(move.regrouped for move, _ in moves):
+        new = [
+            one
+            for one in now.values()
+            if one.group == group and not (one.canceled or one.is_over(today))
+            and one.uid not in heard.told and one.uid not in on_its_way
+        ]  # fmt: skip
+        new.sort(key=lambda one: one.window.opens)
+        moves += [(Move(None, one), None) for one in new[:MOST_WINDOWS]]
+    return moves
 
 
 def _see_that_they_can_go(
@@ -198,6 +299,7 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
             heard.packets.append(line)
         return
     if line.state is State.WRITTEN and line.told_site and not may_be_mailed:
+        heard.sites |= {told.uid for told in line.told or ()}
         return  # a notice of a drop site is made anew by its own command
     if line.state is State.WRITTEN and not old:
         heard.waiting.append(line)
@@ -229,13 +331,17 @@ def _report(connection: Connection, settings: Settings, found: dict[int, _Heard]
             report.remade.append(member)
         site = settings.site(member.site)
         moves = sorted(
-            (move for move, _ in heard.moves if site and move.now.group == site.group),
-            key=lambda move: (move.told.opens, move.told.uid),
+            (
+                move
+                for move, _ in heard.moves
+                if site and (move.regrouped or move.now.group == site.group)
+            ),
+            key=lambda move: (move.told or move.now.told).opens,
         )
         # A new packet tells all of it.
         if not moves or heard.packets or number not in told:
             continue
-        heard_by = tuple(dict.fromkeys(way for _, way in heard.moves))
+        heard_by = tuple(dict.fromkeys(way for _, way in heard.moves if way))
         how = told[number]
         report.told.append(ToldOtherwise(member, tuple(moves), heard_by, how.by, how.why))
     return report
@@ -256,6 +362,15 @@ def _keep(
     )
     _make_due(connection, settings, report.remade, signature)
     report.told = [_write(connection, office, one, signature) for one in report.told]
+    _number(connection, report.told)
+
+
+def _number(connection: Connection, told: Iterable[ToldOtherwise]) -> None:
+    """A window that was taken out of some calendars, or put back, has a higher number from here on."""
+    sent: dict[str, int] = {}
+    for move in (move for one in told for move in one.moves):
+        sent[move.now.uid] = max(sent.get(move.now.uid, 0), move.now.sequence)
+    known_windows.save_numbers(connection, sent)
 
 
 def _cancel(

@@ -126,7 +126,7 @@ def _notices(
             why = f"The member gets no email now. {_anew(line)}"
         elif stale := site_notices.overtaken(line, member, office.settings):
             why = stale
-        elif tells_old_days(line, known, office.today()):
+        elif tells_old_days(line, member, known, office):
             why = f"The ordering days in it have changed again. {_anew(line)}"
         else:
             message = message_in(office.settings.outbox / line.file)
@@ -167,7 +167,7 @@ def _packets(
         handle = member.handle.text
         message = message_in(office.settings.outbox / line.file)
         why = _why_not(office, member, doubted.get(member.id), message)
-        if not why and tells_old_days(line, known, office.today()):
+        if not why and tells_old_days(line, member, known, office):
             why = f"The ordering days in it have changed since it was made. {ANEW}"
         if why:
             add(handle, post.NotSent(line.id, 0, why, permanent=True))

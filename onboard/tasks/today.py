@@ -18,7 +18,7 @@ from onboard.roster import outgoing, search, waiting
 from onboard.roster.journal import stamp
 from onboard.roster.waiting import Heap, Messages
 from onboard.settings import Group, Settings
-from onboard.tasks import audit_due, claims, due_reminders, known_windows
+from onboard.tasks import audit_due, claims, due_reminders, known_windows, moved_windows
 from onboard.tasks.export_accounts import to_tell
 from onboard.tasks.list_windows import clocks
 from onboard.tasks.take_returned import ENOUGH, LATELY, SOFT
@@ -158,6 +158,8 @@ def _windows(connection: Connection, office: Office) -> Iterator[Waiting]:
     settings, now = office.settings, office.now()
     if moved := known_windows.not_told(connection, settings, now):
         yield Waiting(Need.MOVED, moved, "windows --record")
+    if others := moved_windows.count_regrouped(connection, office):
+        yield Waiting(Need.REGROUPED, others, "windows --record")
     for group in settings.groups:
         yield from _turning(settings, group, now)
 

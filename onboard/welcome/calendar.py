@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
@@ -58,7 +58,7 @@ def calendar(
     ]
     if not coming:
         return b""
-    said = said_of(group.name, settings, language)
+    said = {group.name: said_of(group.name, settings, language)}
     # 3.8.7.2: in UTC. Midnight of the day, so that the same day gives the same file.
     stamp = datetime.combine(today, time(), UTC)
     return _file(Calendar(), coming, said, zone or settings.zone(), stamp, reminders=True)
@@ -90,16 +90,17 @@ def published(
     file.add("last-modified", max(one.changed for one in kept))  # 5.4
     file.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})  # 5.7
     file.add("x-published-ttl", vDuration(REFRESH))
-    said = said_of(known[0].group, settings, language)
+    group = known[0].group
+    said = {group: said_of(group, settings, language)}
     return _file(file, kept, said, settings.zone(site), now, organizer=settings)
 
 
 def changes(
     known: Sequence[Known], settings: Settings, language: str, now: datetime, zone: ZoneInfo
 ) -> bytes:
-    """An iCalendar file with windows of one group that changed: they move in a calendar that has them, and those that
+    """An iCalendar file with windows that changed: they move in a calendar that has them, and those that
     were canceled are marked so there. Raises `SettingsTrouble` for a template that is broken."""
-    said = said_of(known[0].group, settings, language)
+    said = {group: said_of(group, settings, language) for group in {one.group for one in known}}
     return _file(_publication(), known, said, zone, now, organizer=settings, reminders=True)
 
 
@@ -123,7 +124,7 @@ class Said:
 def _file(
     file: Calendar,
     known: Sequence[Known],
-    said: Said,
+    said: Mapping[str, Said],  # by group
     zone: ZoneInfo,
     stamp: datetime,
     *,
@@ -139,7 +140,7 @@ def _file(
         last = max(window.closes for window in timed)
         file.add_component(timezone(zone, first, last))
     for one in known:
-        event = _event(one, said, zone, stamp, reminders)
+        event = _event(one, said[one.group], zone, stamp, reminders)
         if organizer:  # RFC 5546, 3.2.1, asks for one
             event.add("organizer", _organizer(organizer))
         file.add_component(event)

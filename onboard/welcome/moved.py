@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from onboard.errors import SettingsTrouble
 from onboard.model import Member, ToldWindow
 from onboard.settings import Settings, Window
-from onboard.welcome import blocks, look, words
+from onboard.welcome import words
 from onboard.welcome.calendar import PUBLISH, changes
-from onboard.welcome.message import Wording, mailbox, message
-from onboard.welcome.notice import Notice
-from onboard.welcome.packet import called, full_name, in_one_line, letter, plain
+from onboard.welcome.message import mailbox
+from onboard.welcome.notice import Draft, Notice
+from onboard.welcome.packet import called, full_name, in_one_line, plain
 from onboard.windows import Known, say_end, say_start
 
 FILE = "ordering-days.ics"
@@ -21,28 +20,29 @@ FILE = "ordering-days.ics"
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """A window as a member was told it, and as it is now."""
+    """A window as a member was told it, and as it is for them now."""
 
-    told: ToldWindow
+    told: ToldWindow | None  # None: they were told nothing of it
     now: Known
+    regrouped: bool = False  # the window is another group's, and theirs no longer
 
 
 def moved(
     member: Member, moves: Sequence[Move], settings: Settings, now: datetime, *, by_email: bool
 ) -> Notice:
-    """The notice that these windows of the member's group are otherwise now, as an email with a calendar file, or
-    as a letter. It holds no secret.
+    """The notice that these windows are otherwise now, as an email with a calendar file, or as a letter. It holds no secret.
 
-    Raises `SettingsTrouble` when a template is broken or the co-op's sender is no address.
+    A window of another group than the member's is no longer theirs. Raises `SettingsTrouble` when a template is broken or
+    the co-op's sender is no address.
     """
     language = words.language_of(member, settings, words.MOVED)
-    name = f"{language}/{words.MOVED}"
-    zone = settings.zone(settings.site(member.site))
-    today = now.astimezone(settings.zone()).date()
+    site = settings.site(member.site)
+    group = site.group if site else moves[0].now.group
     values = {
         "coop": plain(settings.coop),
         "name": called(member.name) or member.handle.text,
-        "group": plain(moves[0].now.group),
+        "group": plain(group),
+        "regrouped": any(move.regrouped for move in moves),
         "changes": [_told(move, language, settings) for move in moves],
         "letter": not by_email,
         "ordering_page": settings.ordering_page,
@@ -50,38 +50,22 @@ def moved(
         "sender": settings.sender,
         "postal_address": in_one_line(settings.postal_address),
     }
-    said = blocks.read(words.markdown(name, settings, values))
-    title = next((block.text for block in said if block.kind == "title"), "")
-    subject = words.subject(title, name, settings)
-    text = blocks.as_text(said)
+    draft = Draft(member, language, words.MOVED, values, now)
     if not by_email:
-        return Notice(subject, text, b"", letter(member, settings, today, language, subject, said))
-    sender, to = (
-        mailbox(settings.coop, settings.sender),
-        mailbox(full_name(member.name), member.email),
-    )
-    if sender is None or to is None:
-        raise SettingsTrouble(
-            f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
-        )
-    page, logo = look.page(language, subject, said, settings)
-    days = changes([move.now for move in moves], settings, language, now, zone)
-    mail = message(
-        Wording(language, subject, text, page, logo),
-        sender=sender,
-        to=to,
-        written=now.astimezone(settings.zone()),
-        # RFC 6047, 2.4: the part says the method that is in it.
-        files=((FILE, f"text/calendar; method={PUBLISH}", days),),
-    )
-    return Notice(subject, text, mail, "")
+        return draft.as_letter(settings)
+    days = changes([move.now for move in moves], settings, language, now, settings.zone(site))
+    # RFC 6047, 2.4: the part says the method that is in it.
+    files = ((FILE, f"text/calendar; method={PUBLISH}", days),)
+    return draft.as_email(settings, mailbox(full_name(member.name), member.email), files)
 
 
 def _told(move: Move, language: str, settings: Settings) -> dict[str, str]:
-    told = move.told
-    was = Window(told.opens, told.closes, told.opens_at, told.closes_at)
+    told, was = move.told, ""
+    if told and not told.canceled:
+        window = Window(told.opens, told.closes, told.opens_at, told.closes_at)
+        was = span(window, language, settings.region)
     return {
-        "was": "" if told.canceled else span(was, language, settings.region),
+        "was": was,
         "now": "" if move.now.canceled else span(move.now.window, language, settings.region),
     }
 

@@ -7,19 +7,22 @@ stranger's, a slip on a join form: so a notice names nobody, and tells nothing t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
+from email.headerregistry import Address
 from zoneinfo import ZoneInfo
 
 from onboard.errors import SettingsTrouble
 from onboard.model import Member
 from onboard.settings import Settings
 from onboard.welcome import blocks, look, words
+from onboard.welcome.blocks import Block
 from onboard.welcome.message import Wording, mailbox, message
 from onboard.welcome.packet import in_one_line, letter, plain
 from onboard.windows import say_day
 
+Files = tuple[tuple[str, str, bytes], ...]  # name, type and content of each
 PASSWORD = "password"  # what is told of, beside "email", "phone" and "address"
 
 
@@ -48,7 +51,6 @@ def notice(
     Raises `SettingsTrouble` when a template is broken or the co-op's sender is no address.
     """
     language = words.language_of(member, settings, words.NOTICE)
-    name = f"{language}/{words.NOTICE}"
     values = {
         "coop": plain(settings.coop),
         "changed": list(changed),
@@ -58,24 +60,44 @@ def notice(
         "sender": settings.sender,
         "postal_address": in_one_line(settings.postal_address),
     }
-    said = blocks.read(words.markdown(name, settings, values))
-    title = next((block.text for block in said if block.kind == "title"), "")
-    subject = words.subject(title, name, settings)
-    text = blocks.as_text(said)
-    if not email:
-        to = replace(member, address=tuple(address))
-        return Notice(subject, text, b"", letter(to, settings, today, language, subject, said))
-    sender, to_whom = mailbox(settings.coop, settings.sender), mailbox("", email)
-    if sender is None or to_whom is None:
-        raise SettingsTrouble(
-            f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
-        )
-    page, logo = look.page(language, subject, said, settings)
-    mail = message(
-        Wording(language, subject, text, page, logo),
-        sender=sender,
-        to=to_whom,
-        written=datetime.combine(today, time(), ZoneInfo(settings.timezone)),
-        files=(),
-    )
-    return Notice(subject, text, mail, "")
+    written = datetime.combine(today, time(), ZoneInfo(settings.timezone))
+    draft = Draft(replace(member, address=tuple(address)), language, words.NOTICE, values, written)
+    return draft.as_email(settings, mailbox("", email)) if email else draft.as_letter(settings)
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """The words of a notice to a member, that go out as an email or as a letter."""
+
+    member: Member
+    language: str
+    template: str
+    values: Mapping[str, object]  # all that the template may speak of
+    written: datetime
+
+    def as_letter(self, settings: Settings) -> Notice:
+        """The notice as a letter. Raises `SettingsTrouble` when the template is broken."""
+        subject, said = self._said(settings)
+        today = self.written.astimezone(settings.zone()).date()
+        made = letter(self.member, settings, today, self.language, subject, said)
+        return Notice(subject, blocks.as_text(said), b"", made)
+
+    def as_email(self, settings: Settings, to: Address | None, files: Files = ()) -> Notice:
+        """The notice as an email. Raises `SettingsTrouble` when the template is broken, or the co-op's sender is no address."""
+        subject, said = self._said(settings)
+        sender = mailbox(settings.coop, settings.sender)
+        if sender is None or to is None:
+            raise SettingsTrouble(
+                f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
+            )
+        text = blocks.as_text(said)
+        page, logo = look.page(self.language, subject, said, settings)
+        wording = Wording(self.language, subject, text, page, logo)
+        written = self.written.astimezone(settings.zone())
+        return Notice(subject, text, message(wording, sender=sender, to=to, written=written, files=files), "")  # fmt: skip
+
+    def _said(self, settings: Settings) -> tuple[str, tuple[Block, ...]]:
+        name = f"{self.language}/{self.template}"
+        said = blocks.read(words.markdown(name, settings, self.values))
+        title = next((block.text for block in said if block.kind == "title"), "")
+        return words.subject(title, name, settings), said

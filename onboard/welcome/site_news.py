@@ -8,20 +8,18 @@ from datetime import datetime
 
 from onboard import nearby
 from onboard.clean import phone
-from onboard.errors import SettingsTrouble
 from onboard.model import Member, SiteNews, ToldSite, ToldWindow
 from onboard.settings import Settings, Site
-from onboard.welcome import blocks, look, words
+from onboard.welcome import words
 from onboard.welcome.calendar import PUBLISH, changes
-from onboard.welcome.message import Wording, mailbox, message
+from onboard.welcome.message import mailbox
 from onboard.welcome.moved import FILE, span
-from onboard.welcome.notice import Notice
+from onboard.welcome.notice import Draft, Files, Notice
 from onboard.welcome.packet import (
     MOST_WINDOWS,
     called,
     full_name,
     in_one_line,
-    letter,
     pickup,
     plain,
 )
@@ -69,36 +67,15 @@ def site_news(
     Raises `SettingsTrouble` when a template is broken or the co-op's sender is no address.
     """
     language = words.language_of(member, settings, words.SITE)
-    name = f"{language}/{words.SITE}"
-    today = now.astimezone(settings.zone()).date()
     values = _values(member, what, settings, language, by_email=by_email)
-    said = blocks.read(words.markdown(name, settings, values))
-    title = next((block.text for block in said if block.kind == "title"), "")
-    subject = words.subject(title, name, settings)
-    text = blocks.as_text(said)
+    draft = Draft(member, language, words.SITE, values, now)
     if not by_email:
-        return Notice(subject, text, b"", letter(member, settings, today, language, subject, said))
-    sender, to = (
-        mailbox(settings.coop, settings.sender),
-        mailbox(full_name(member.name), member.email),
-    )
-    if sender is None or to is None:
-        raise SettingsTrouble(
-            f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
-        )
-    page, logo = look.page(language, subject, said, settings)
-    files: tuple[tuple[str, str, bytes], ...] = ()
+        return draft.as_letter(settings)
+    files: Files = ()
     if values["calendar"]:
         days = changes(what.windows, settings, language, now, settings.zone(what.new))
         files = ((FILE, f"text/calendar; method={PUBLISH}", days),)  # RFC 6047, 2.4
-    mail = message(
-        Wording(language, subject, text, page, logo),
-        sender=sender,
-        to=to,
-        written=now.astimezone(settings.zone()),
-        files=files,
-    )
-    return Notice(subject, text, mail, "")
+    return draft.as_email(settings, mailbox(full_name(member.name), member.email), files)
 
 
 def _values(

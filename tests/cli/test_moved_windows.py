@@ -413,3 +413,141 @@ def test_a_letter_that_waits_is_not_printed_once_the_member_was_called(told: Pat
     onboard("windows", "--called", handle, "--record")
     onboard("windows", "--record")
     assert [way for who, way, _ in lines(told) if who == handle] == ["call"]
+
+
+# ---------------------------------------------------------------- another group
+
+TWO = (
+    SETTINGS
+    + """
+[[group]]
+name = "Hill"
+windows = [{ opens = 2026-12-10, closes = 2026-12-14 }, { opens = 2027-12-10, closes = 2027-12-14 }]
+
+[[site]]
+name = "Ada Barn"
+address = "3 Hill Rd, Ada OH"
+zip = "45810"
+group = "Hill"
+host = "Noor Vale"
+"""
+)
+REGROUPED = TWO.replace('zip = "45801"\ngroup = "Lake"', 'zip = "45801"\ngroup = "Hill"')
+
+
+def days_in(mail: email.message.EmailMessage) -> dict[str, tuple[date, str, int]]:
+    """By UID: the first day, the status and the number of each event that comes with an email."""
+    return {
+        str(event["uid"]): (event.decoded("dtstart"), str(event["status"]), int(event["sequence"]))
+        for event in Calendar.from_ical(_calendar(mail)).walk("VEVENT")
+    }
+
+
+def change_log(office: Path) -> int:
+    with sqlite3.connect(office / "roster.db") as connection:
+        return int(connection.execute("SELECT max(id) FROM applied").fetchone()[0])
+
+
+@pytest.fixture
+def two(told: Path) -> Path:
+    """The same with a second group; the windows of both are known."""
+    (told / "onboard.toml").write_text(TWO)
+    onboard("windows", "--record")
+    return told
+
+
+def test_a_member_who_goes_to_another_group_hears_its_days_and_loses_the_old_ones(
+    two: Path,
+) -> None:
+    assert "another ordering group" not in onboard("today").words
+    onboard("correct", "patlee", "--site", "Ada Barn", "--record")
+    assert "1 member has another ordering group" in onboard("today").words
+    said = onboard("windows", "--record")
+    assert "1 member was told other ordering days:" in said.words
+    (mail,) = notices(two).values()
+    body = " ".join(mail.get_body(("plain",)).get_content().split())  # type: ignore[union-attr]
+    assert "Your group is Hill now, so your ordering days are other ones." in body
+    assert "Canceled: from Tuesday, December 1, 2026 through Sunday, December 6, 2026." in body
+    assert "New: from Thursday, December 10, 2026 through Monday, December 14, 2026." in body
+    assert sorted(days_in(mail).values())[:2] == [
+        (date(2026, 12, 1), "CANCELLED", 1), (date(2026, 12, 10), "CONFIRMED", 0),
+    ]  # fmt: skip
+    assert "another ordering group" not in onboard("today").words
+    assert "There is nothing to do" in onboard("windows", "--record").words
+    went_out(two, what="notice")
+    assert "There is nothing to do" in onboard("windows", "--record").words
+
+
+def test_the_notice_of_another_group_goes_out_as_it_is(two: Path) -> None:
+    onboard("correct", "patlee", "--site", "Ada Barn", "--record")
+    onboard("windows", "--record")
+    said = onboard("packets", "--send")
+    assert "1 email" in said.words
+    assert "changed again" not in said.words
+
+
+def test_a_change_of_group_that_is_undone_before_the_notice_went_out_tells_nobody(
+    two: Path,
+) -> None:
+    onboard("correct", "patlee", "--site", "Ada Barn", "--record")
+    onboard("windows", "--record")
+    onboard("undo", str(change_log(two)), "--record")
+    said = onboard("windows", "--record")
+    assert "1 notice with days that no longer hold taken out" in said.words
+    assert not notices(two)
+    assert "There is nothing to do" in onboard("windows", "--record").words
+
+
+def test_who_comes_back_to_a_group_gets_its_days_back_in_the_calendar(two: Path) -> None:
+    onboard("correct", "patlee", "--site", "Ada Barn", "--record")
+    onboard("windows", "--record")
+    (first,) = notices(two).values()
+    went_out(two, what="notice")
+    for file in (two / "outbox").glob("notice-*"):
+        file.unlink()
+    onboard("undo", str(change_log(two)), "--record")
+    onboard("windows", "--record")
+    (mail,) = notices(two).values()
+    before, after = days_in(first), days_in(mail)
+    for uid, (day, status, number) in after.items():
+        was = before[uid]
+        assert (day, number > was[2]) == (was[0], True)
+        assert {status, was[1]} == {"CONFIRMED", "CANCELLED"}
+    assert len(after) == 4
+    went_out(two, what="notice")
+    assert "There is nothing to do" in onboard("windows", "--record").words
+
+
+def test_all_at_a_drop_site_that_goes_to_another_group_hear_it(two: Path) -> None:
+    (two / "onboard.toml").write_text(REGROUPED)
+    assert "3 members have another ordering group" in onboard("today").words
+    said = onboard("windows", "--record")
+    assert "3 members were told other ordering days:" in said.words
+    assert sorted((way, state) for _, way, state in lines(two)) == [
+        ("email", "written"), ("email", "written"), ("letter", "written"),
+    ]  # fmt: skip
+    assert "There is nothing to do" in onboard("windows", "--record").words
+    (two / "onboard.toml").write_text(TWO)
+    assert "3 notices with days that no longer hold taken out" in onboard("windows", "--record").words  # fmt: skip
+
+
+def test_a_packet_for_the_old_group_that_waits_is_made_anew(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (office / "onboard.toml").write_text(TWO)
+    made(office, monkeypatch)
+    (office / "onboard.toml").write_text(REGROUPED)
+    assert "days in it have changed" in onboard("packets", "--send").words
+    assert "3 welcome packets with the old days" in onboard("windows", "--record").words
+    onboard("packets", "--write")
+    assert "days in it have changed" not in onboard("packets", "--send").words
+
+
+def test_who_was_told_the_days_of_the_next_site_is_not_told_that_they_are_canceled(
+    two: Path,
+) -> None:
+    onboard("sites", "--close", "Lima Grange", "--record")
+    assert "There is nothing to do" in onboard("windows", "--record").words
+    went_out(two, what="notice")
+    assert "There is nothing to do" in onboard("windows", "--record").words
+    assert "another ordering group" not in onboard("today").words

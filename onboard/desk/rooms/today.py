@@ -19,7 +19,7 @@ router = APIRouter()
 # Where each is done.
 PLACES = {
     Need.FORMS: "/sign-ups", Need.CALLS: "/calls", Need.CAME_BACK: "/calls", Need.AUDIT: "/care",
-    Need.OPENS: "/windows", Need.CLOSES: "/windows", Need.MOVED: "/windows",
+    Need.OPENS: "/windows", Need.CLOSES: "/windows", Need.MOVED: "/windows", Need.REGROUPED: "/windows",
 }  # fmt: skip
 ELSE = "/mail"
 
