@@ -82,6 +82,8 @@ RUN_ALONE: Mapping[str, Callable[[Mapping[str, Any]], bool]] = {
     "today": lambda said: bool(said["mail"]),
 }  # fmt: skip
 
+FROM_NOTHING = ("desk",)  # in an empty folder they make what a co-op begins with
+
 SettingsFile = Annotated[
     Path | None,
     typer.Option(
@@ -94,6 +96,19 @@ Who = Annotated[
     str,
     typer.Option("--by", help="Your name, for the change log. If left out, your computer login."),
 ]
+
+
+def _begin() -> None:
+    """The settings file of a new co-op, if nothing is here and no other file is meant."""
+    import os
+
+    from onboard.cli.common import say
+    from onboard.tasks.start_folder import start_where_nothing_is
+
+    if not os.environ.get("ONBOARD_SETTINGS") and (made := start_where_nothing_is(Path.cwd())):
+        say(
+            f"This folder was empty. Made {made.name} and an empty roster: the desk leads you through the first steps."
+        )
 
 
 def _at_the_office(called: str, command: Callable[..., None]) -> Callable[..., None]:
@@ -123,6 +138,8 @@ def _at_the_office(called: str, command: Callable[..., None]) -> Callable[..., N
             from onboard.office import open_office  # not for the help
 
             settings, who = said.pop("settings"), said.pop("who")
+            if called in FROM_NOTHING and not settings:
+                _begin()
             beside = said.get("file") or said.get("answered")
             given["office"] = open_office(settings, beside=beside, who=who)
             work_at(given["office"], settings, who)

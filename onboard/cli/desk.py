@@ -28,7 +28,8 @@ def desk(
     """Open the desk: a page in your browser for all of this work, until you stop it with Ctrl-C.
 
     The link in the last line works once. It signs in whoever opens it as the person who typed this line.
-    Only this computer can reach the desk, unless you say otherwise.
+    Only this computer can reach the desk, unless you say otherwise. In an empty folder it makes the settings file
+    of a new co-op, and leads you through the first steps.
 
     Example: `onboard desk`
 

@@ -23,7 +23,7 @@ def environment() -> Environment:
     )  # fmt: skip
     made.globals["LANGUAGES"] = words.NAMES
     made.globals |= {
-        "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "DAYS": words.DAYS,
+        "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "LANGUAGE_CHOICES": words.LANGUAGE_CHOICES, "ZONES": words.ZONES, "DAYS": words.DAYS,
         "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "said_phone": phone.said_aloud, "name_of": name.show,
         "differences": marked.differences,
     }  # fmt: skip

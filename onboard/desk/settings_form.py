@@ -33,7 +33,7 @@ class Shown:
 
     name: str  # of its key
     key: Key
-    kind: str  # text, lines, number, yes, choice, choices, texts, rows
+    kind: str  # text, lines, number, yes, choice, choices, languages, texts, rows
     value: Any
     choices: tuple[str, ...] = ()
     typed: str = ""  # what somebody typed while somebody else changed it
@@ -57,6 +57,7 @@ class Part:
 
     table: str
     of: str = ""  # the name of a group or site; "" for the one to be added
+    only: tuple[str, ...] = ()  # just these of its keys; else all that a page may change
 
     @property
     def is_many(self) -> bool:
@@ -71,6 +72,8 @@ class Part:
     @property
     def keys(self) -> dict[str, Key]:
         """Its keys that a page may change."""
+        if self.only:
+            return {name: KEYS[self.table][name] for name in self.only}
         fixed = ("name",) if self.of and self.table in FIXED else ()
         return {
             name: key
@@ -149,7 +152,8 @@ class Part:
             choices = tuple(str(one.get("name")) for one in written.said.get("group", []))
             kind = "choice"
         if kind != "rows":
-            shown = "\n".join(map(str, value)) if kind == "texts" else value
+            joined = {"texts": "\n", "languages": " "}.get(kind)
+            shown = value if joined is None else joined.join(map(str, value))
             return Shown(name, key, kind, shown, choices, typed)
         parts = tuple(KEYS[LISTED[self.table, name]])
         rows = [*value, *(dict.fromkeys(parts, "") for _ in range(MORE))]
@@ -164,6 +168,8 @@ class Part:
                 return here.said(field) == "yes"
             case "choices":
                 return [one for one in key.choices if one in here.all_said(field)]
+            case "languages":
+                return here.said(field).split()
             case "texts":
                 return [line.strip() for line in here.said(field).splitlines() if line.strip()]
             case "number":
@@ -237,6 +243,8 @@ def _kind(table: str, name: str, key: Key) -> str:
         return "yes"
     if key.type is int:
         return "number"
+    if (table, name) == ("coop", "languages"):  # the usual one first, so it is no list of boxes
+        return "languages"
     if is_many(key):
         return "choices" if key.choices else "texts"
     return "choice" if key.choices else "lines" if key.lines else "text"

@@ -38,6 +38,7 @@ DONE = {
     "test-sent": "The test email is sent. Nobody can sign in with it.",
     "corrected": "The correction is saved. The ordering page learns of it with the next export of changes.",
     "form-answered": "Your answer is saved.",
+    "step-saved": "Saved. Here is the next step.",
     "settings-saved": "The settings are saved.",
     "days-saved": "The settings are saved. If members were told other ordering days, they are listed here.",
     "finding-open": "It is to do again. Here is the next one.",
@@ -72,6 +73,14 @@ CHOICES = {
     "call-back": "call back the number on file", "mail": "email the address on file", "initial": "first name and an initial",
     "full": "the whole name", "address": "the address", "host": "the host", "phone": "the host's phone",
 }  # fmt: skip
+LANGUAGE_CHOICES = {
+    "en": "English only", "en es": "English first, then Spanish", "es en": "Spanish first, then English", "es": "Spanish only",
+}  # fmt: skip
+# The likeliest time zones; any other may be typed.
+ZONES = (
+    "America/New_York", "America/Chicago", "America/Denver", "America/Phoenix", "America/Los_Angeles", "America/Anchorage",
+    "Pacific/Honolulu", "America/Puerto_Rico",
+)  # fmt: skip
 DAYS = {"opens": "First day", "closes": "Last day", "month": "Month"}
 FORMS = {"phone": "On the phone", "mail": "By email", "text": "As a text message"}
 

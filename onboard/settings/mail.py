@@ -33,8 +33,8 @@ class MailServer:
     security: Annotated[
         str,
         Key(
-            '"starttls" or "tls"',
-            "packets never go out unencrypted",
+            "how the connection is encrypted",
+            '"starttls" or "tls"; packets never go out unencrypted',
             kept_secret,
             choices=("starttls", "tls"),
         ),
@@ -88,8 +88,8 @@ class Mailbox:
     security: Annotated[
         str,
         Key(
-            '"tls" or "starttls"',
-            "email is never read unencrypted",
+            "how the connection is encrypted",
+            '"tls" or "starttls"; email is never read unencrypted',
             read_in_secret,
             choices=("tls", "starttls"),
         ),

@@ -9,6 +9,15 @@ from onboard.errors import FileTrouble
 from onboard.office import open_office
 
 
+def start_where_nothing_is(folder: Path) -> Path | None:
+    """The settings file that was written into a folder in which there is nothing, not counting hidden files; None,
+    and no file, where there is something. Raises `StoreTrouble`.
+    """
+    if any(not file.name.startswith(".") for file in folder.iterdir()):
+        return None
+    return start_folder(folder)
+
+
 def start_folder(folder: Path) -> Path:
     """The settings file that was written into the folder, which is made where there is none.
 

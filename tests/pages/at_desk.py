@@ -190,11 +190,11 @@ class Served:
 
 
 @contextmanager
-def served(folder: Path, *more: str) -> Iterator[Served]:
-    """The desk of the co-op in a folder, until the block ends."""
+def served(folder: Path, *more: str, named: bool = True) -> Iterator[Served]:
+    """The desk of the co-op in a folder, until the block ends. Without `named` it finds the settings by itself."""
+    settings = ["--settings", str(folder / "onboard.toml")] if named else []
     process = subprocess.Popen(
-        [sys.executable, "-m", "onboard", "desk", "--no-browser", "--settings",
-         str(folder / "onboard.toml"), *more],
+        [sys.executable, "-m", "onboard", "desk", "--no-browser", *settings, *more],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=folder,
         env=os.environ | {"PYTHONPATH": str(HOME)},
     )  # fmt: skip

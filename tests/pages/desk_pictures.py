@@ -18,12 +18,14 @@ SHOTS = (
     ("desk-call", "/calls", "Kim Vale", 1000, 700, "light"),
     ("desk-card", "/calls/member/1", "", 1600, 1000, "light"),
     ("desk-card-phone", "/calls/member/1", "", 390, 900, "dark"),
+    ("desk-settings", "/settings/part/group?of=Lake", "", 1000, 620, "light"),
     ("desk-mail", "/mail", "", 1000, 860, "light"),
 )
 
 
 def make(folder: Path) -> None:
     """Make all of them."""
+    make_first_steps(folder / "new")
     fill(folder)
     (folder / "onboard.toml").write_text(settings_text(), "utf-8")
     with served(folder, "--by", "Robin") as desk, browser.chromium() as chromium:
@@ -40,6 +42,20 @@ def make(folder: Path) -> None:
                     page.get_by_label("What do they say?").fill(said)
                     page.get_by_role("link", name="This is the one").first.wait_for()
                 page.screenshot(path=PICTURES / f"{name}.png")
+
+
+def make_first_steps(folder: Path) -> None:
+    """The picture of a co-op that has only begun."""
+    folder.mkdir()
+    with served(folder, named=False) as desk, browser.chromium() as chromium:
+        with chromium.new_context(viewport={"width": 1000, "height": 800}) as context:
+            page = context.new_page()
+            page.goto(desk.link)
+            page.goto(f"{desk.base}/settings/first-steps/step/name")
+            page.get_by_label("The co-op's name").fill("Alder Creek Co-op")
+            page.get_by_role("button", name="Save, and go on").click()
+            page.goto(f"{desk.base}/settings/first-steps")
+            page.screenshot(path=PICTURES / "desk-first-steps.png")
 
 
 if __name__ == "__main__":

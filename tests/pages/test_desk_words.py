@@ -25,6 +25,7 @@ def said() -> set[str]:
             *words.WHEN.values(),
             *words.CHOICES.values(),
             *words.DAYS.values(),
+            *words.LANGUAGE_CHOICES.values(),
             "over 99%",
             "under 1%",
         }

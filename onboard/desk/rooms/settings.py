@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from onboard.desk.rooms import Room
+from onboard.desk.rooms import Room, first_steps
 from onboard.desk.settings_form import Part, Values, merged, packed, unpacked
 from onboard.desk.visit import CSRF, Here, Mistake, Visit
 from onboard.errors import ChangedMeanwhile, SettingsTrouble
@@ -25,10 +25,12 @@ from onboard.tasks.change_settings import (
     may_change_settings,
     written_settings,
 )
+from onboard.tasks.first_steps import asks_for_first_steps
 from onboard.tasks.settings_doubts import doubts
 
 ROOM = Room("/settings", "Settings and people", Act.CARE)
 router = APIRouter(prefix="/settings")
+router.include_router(first_steps.router)
 
 # The parts that there is one of, in the order in which a co-op needs them.
 PARTS = (
@@ -38,7 +40,7 @@ PARTS = (
 DAYS = ("group", "windows")  # they say when members may order
 SAME = "Nothing is different from what the file says."
 GONE = "It is no longer in the settings file under this name."
-WORDS = (MEANWHILE, SAME, GONE)
+WORDS = (MEANWHILE, SAME, GONE, *first_steps.WORDS)
 
 
 @router.get("")
@@ -47,7 +49,7 @@ def settings(here: Here) -> Response:
     may = may_change_settings(here.office)
     return here.page(
         "settings", may=may, parts=[(name, TABLES[name].what) for name in PARTS],
-        file=here.office.settings.file, doubts=doubts(here.office.settings) if may else (),
+        file=here.office.settings.file, begins=asks_for_first_steps(here.office), doubts=doubts(here.office.settings) if may else (),
     )  # fmt: skip
 
 

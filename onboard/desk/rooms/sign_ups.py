@@ -101,6 +101,11 @@ def look(here: Here, number: str) -> Response:
     given.told = dict(zip(headings, fields, strict=False))
     given.sheet = here.said("sheet")
     given.remember = bool(here.said("remember"))
+    return preview(here, given)
+
+
+def preview(here: Visit, given: Given) -> Response:
+    """Begin with the preview of a file whose columns are clear, and go to it."""
     given.look(lambda: _begin(here, judge_file, given, False))
     return here.go(f"{_path(given)}/outcome")
 

@@ -10,6 +10,7 @@ from onboard.desk.rooms import Room
 from onboard.desk.visit import Here
 from onboard.model import Need
 from onboard.reports import today as report
+from onboard.tasks.first_steps import asks_for_first_steps
 from onboard.tasks.list_windows import list_windows
 from onboard.tasks.today import today as waiting
 
@@ -34,4 +35,6 @@ def today(here: Here) -> Response:
         place = PLACES.get(one.need, ELSE)
         lines.append((what, to_type.strip(), place if place in there else ""))
     open_now = [one for one in list_windows(here.office).windows if one.open_now]
-    return here.page("today", today=day, lines=lines, open_now=open_now)
+    return here.page(
+        "today", today=day, lines=lines, open_now=open_now, begins=asks_for_first_steps(here.office)
+    )

@@ -1,0 +1,178 @@
+"""From an empty folder to the first welcome packet, at the desk."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from at_desk import AtDesk, new_page, see_that_it_is_kind, served
+from playwright.sync_api import Page, expect
+from test_desk_settings import form_of, send
+
+from onboard.desk.rooms.first_steps import TITLES
+from onboard.settings import read, starter
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+STEP = "/settings/first-steps/step"
+
+
+@pytest.fixture
+def new(desk: AtDesk) -> Path:
+    """The settings file of a co-op that has only begun."""
+    file = desk.place.office.settings.file
+    file.write_text(starter(), "utf-8")
+    return file
+
+
+def test_today_leads_to_the_first_steps_until_they_are_done(desk: AtDesk, new: Path) -> None:
+    assert "Your co-op is not set up yet." in desk.client.get("/").text
+    page = desk.client.get("/settings/first-steps").text
+    for words in (
+        "The co-op&#39;s name",
+        "Your postal address",
+        "Its ordering windows",
+        "Its ZIP code",
+    ):
+        assert words in page
+    assert page.count("to do") == len(TITLES)
+    assert "Still missing" in page
+
+
+def test_samples_are_not_taken_for_ones_own(desk: AtDesk, new: Path) -> None:
+    before = new.read_bytes()
+    for step in TITLES:
+        form = form_of(desk, f"{STEP}/{step}")
+        assert "Our Buying Co-op" not in str(form)
+        assert "Lima Grange Hall" not in [value for key, value in form.items() if key != "site"]
+    answer = send(desk, f"{STEP}/pages", form_of(desk, f"{STEP}/pages"))
+    assert answer.status_code == 422
+    assert answer.text.count("is empty: fill it in.") == 4  # two, each told twice
+    assert new.read_bytes() == before
+
+
+def test_a_group_takes_its_sites_along_to_its_new_name(desk: AtDesk, new: Path) -> None:
+    form = form_of(desk, f"{STEP}/group") | {
+        "f-name": "North [1] \"A\"", "f-windows-0-opens": "2027-03-01", "f-windows-0-closes": "2027-03-07",
+    }  # fmt: skip
+    assert send(desk, f"{STEP}/group", form).status_code == 200
+    settings = read(new)
+    assert [group.name for group in settings.groups] == ['North [1] "A"']
+    assert {site.group for site in settings.sites} == {'North [1] "A"'}
+    assert len(settings.groups[0].windows) == 1
+    notes = [line for line in starter().splitlines() if line.startswith("#")]
+    assert [line for line in new.read_text().splitlines() if line.startswith("#")] == notes
+
+
+def test_email_needs_a_server_and_letters_need_none(desk: AtDesk, new: Path) -> None:
+    form = form_of(desk, f"{STEP}/mail") | {"f-sender": "hello@fen.example.org", "by": "server"}
+    assert "Type the name of your mail server" in send(desk, f"{STEP}/mail", form).text
+    assert (
+        send(
+            desk, f"{STEP}/mail", form | {"by": "letters", "f-host": "mail.example.org"}
+        ).status_code
+        == 200
+    )
+    assert read(new).mail.host == ""
+    form = form_of(desk, f"{STEP}/mail") | {"by": "server", "f-host": "mail.fen.example.org"}
+    assert send(desk, f"{STEP}/mail", form).status_code == 200
+    assert read(new).mail.host == "mail.fen.example.org"
+
+
+def test_somebody_elses_change_meanwhile_stays(desk: AtDesk, new: Path) -> None:
+    form = form_of(desk, f"{STEP}/name")
+    theirs = new.read_text().replace('"Our Buying Co-op"', '"Theirs"')
+    new.write_text(theirs)
+    answer = send(desk, f"{STEP}/name", form | {"f-name": "Mine"})
+    assert answer.status_code == 422
+    assert "You typed:" in answer.text
+    assert new.read_text() == theirs
+
+
+def test_only_an_empty_folder_is_begun(tmp_path: Path) -> None:
+    (tmp_path / "forms.csv").write_text("Name\n")
+    command = [sys.executable, "-m", "onboard", "desk", "--no-browser"]
+    done = subprocess.run(
+        command, cwd=tmp_path, capture_output=True, text=True, check=False, timeout=60
+    )
+    assert done.returncode == 2
+    assert "onboard start" in done.stderr.replace("\n", " ")
+    assert [file.name for file in tmp_path.iterdir()] == ["forms.csv"]
+
+
+# ---------------------------------------------------------------- in a browser
+
+
+def fill_in(page: Page, **said: str) -> None:
+    """Fill in a step by the names of its fields, and go on."""
+    for name, text in said.items():
+        page.locator(f"#f-{name.replace('__', '-')}").fill(text)
+    page.get_by_role("button", name="Save, and go on").press("Enter")
+
+
+def expect_step(page: Page, name: str) -> None:
+    expect(page.get_by_role("heading", level=1)).to_have_text(TITLES[name])
+    see_that_it_is_kind(page)
+
+
+def test_from_an_empty_folder_to_the_first_packet(tmp_path: Path, chromium: Browser) -> None:
+    with served(tmp_path, named=False) as desk, new_page(chromium) as page:
+        assert "the desk leads you through the first steps" in " ".join(desk.said)
+        page.goto(desk.link)
+        see_that_it_is_kind(page)
+        page.get_by_role("link", name="Go to the first steps").press("Enter")
+        see_that_it_is_kind(page)
+        page.get_by_role("link", name="Go on").press("Enter")
+        expect_step(page, "name")
+        fill_in(page, name="Alder Creek Co-op", time_zone="America/Denver")
+        expect_step(page, "pages")
+        fill_in(
+            page,
+            ordering_page="order.alder.example.org",
+            shop_page="https://shop.alder.example.org",
+        )
+        expect(page.get_by_role("alert")).to_be_focused()
+        see_that_it_is_kind(page)
+        fill_in(page, ordering_page="https://order.alder.example.org")
+        expect_step(page, "reach")
+        page.get_by_role("link", name="All steps").press("Enter")  # left, and come back to
+        expect(page.get_by_text("done")).to_have_count(2)
+        page.get_by_role("link", name="Go on").press("Enter")
+        fill_in(page, reply_phone="(307) 555-0100", postal_address="1 Barn Road\nLander, WY 82520")
+        expect_step(page, "group")
+        fill_in(page, name="Creek", windows__0__opens="2027-01-04", windows__0__closes="2027-01-10")
+        expect_step(page, "site")
+        fill_in(
+            page, name="Lander Grange", address="12 Elm Street, Lander, WY", zip="82520", host="Robin Vale",
+            host_phone="(307) 555-0101", pickup_day="Saturday", pickup_hours="9 to 11 a.m.",
+        )  # fmt: skip
+        expect_step(page, "mail")
+        fill_in(page, sender="hello@alder.example.org")
+        expect_step(page, "form")
+        page.get_by_role("button", name="Preview").press("Enter")
+        expect(page.get_by_role("alert")).to_contain_text("Type the member's name.")
+        see_that_it_is_kind(page)
+        page.get_by_label("Name, in full").fill("Ada Quill")
+        page.get_by_label("Email address").fill("ada@quill.example.org")
+        page.get_by_label("Phone").fill("307-555-0123")
+        page.get_by_label("Mailing address").fill("3 Oak Street\nLander, WY 82520")
+        page.get_by_label("The member said that we may email them.").check()
+        page.get_by_role("button", name="Preview").press("Enter")
+        page.get_by_role("button", name="Save, and make the packets").press("Enter")
+        expect(page.get_by_text("Welcome packets made: 1.")).to_be_visible(timeout=30_000)
+        page.get_by_role("link", name="Go on to Mail").press("Enter")
+        page.get_by_role("link", name="Read it Ada Quill").press("Enter")
+        expect(page.get_by_role("main")).to_contain_text("adaquill")
+        expect(page.get_by_role("main")).to_contain_text("Alder Creek Co-op")
+        page.goto(f"{desk.base}/settings/first-steps")
+        expect(page.get_by_text("All steps are done.")).to_be_visible()
+        see_that_it_is_kind(page)
+        page.goto(desk.base)
+        expect(page.get_by_text("Your co-op is not set up yet.")).to_have_count(0)
+    notes = [line for line in starter().splitlines() if line.startswith("#")]
+    text = (tmp_path / "onboard.toml").read_text("utf-8")
+    assert [line for line in text.splitlines() if line.startswith("#")] == notes
