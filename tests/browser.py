@@ -62,3 +62,36 @@ def unkind(page: Page) -> list[str]:
         for rule in found["violations"]
         for node in rule["nodes"]
     ]
+
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def unkind_in_detail(page: Page) -> list[str]:
+    """What axe finds on the page as it stands that some people can't read or use: the rule, and where."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    options = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
+    found = Axe().run(page, options=options).response["violations"]
+    return [
+        f"{rule['id']}: {node['target']} {node['html'][:120]}"
+        for rule in found
+        for node in rule["nodes"]
+    ]
+
+
+def see_that_it_is_kind(page: Page) -> None:
+    """The page as it stands is for everybody: axe finds nothing, in light and dark; it has one h1 and a main;
+    and nothing stands out of it at 320 px, which is also 1280 px at 400 %."""
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        found = unkind_in_detail(page)
+        assert not found, (page.url, scheme, found)
+    assert page.locator("h1").count() == 1, page.url
+    assert page.get_by_role("main").count() == 1, page.url
+    before = page.viewport_size
+    page.set_viewport_size({"width": 320, "height": 640})
+    stands_out = beyond(page)
+    assert not stands_out, (page.url, stands_out)
+    if before:
+        page.set_viewport_size(before)

@@ -14,7 +14,7 @@ from starlette.middleware.cors import CORSMiddleware
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from onboard.porch import interface
+from onboard.porch import interface, join
 from onboard.porch.guards import Guards
 from onboard.porch.interface import PROBLEM, Lacking
 from onboard.porch.place import Place
@@ -47,6 +47,7 @@ def make(place: Place) -> FastAPI:
     app.state.place = place
     app.openapi = lambda: _described(app)  # type: ignore[method-assign]
     app.include_router(interface.router)
+    app.include_router(join.router)
     app.add_exception_handler(HTTPException, _by_status)
     app.add_exception_handler(RequestValidationError, _not_valid)
     app.add_exception_handler(Lacking, _lacking)
@@ -88,45 +89,50 @@ class _Origins:
 
 
 def refusal(request: Request, status: int, reference: str = "", wait: float = 0) -> Response:
-    """The one answer for all trouble."""
-    return _problem(request, status, reference=reference, wait=wait)
+    """The one answer for all trouble: for people a page, for programs a problem."""
+    if request.url.path.startswith(("/v1/", "/openapi.json")):
+        answer = _problem(status, reference=reference)
+    else:
+        answer = join.trouble(request, request.app.state.place.settings, status, reference)
+    if wait:
+        answer.headers["retry-after"] = str(int(wait) + 1)
+    return answer
 
 
 def _problem(
-    request: Request, status: int, detail: str = "", errors: Sequence[tuple[str, str]] = (), *,
-    reference: str = "", wait: float = 0,
-) -> Response:  # fmt: skip
+    status: int, detail: str = "", errors: Sequence[tuple[str, str]] = (), *, reference: str = ""
+) -> Response:
     said = detail or SAID.get(status) or HTTPStatus(status).phrase
-    if reference:
-        said += f" Reference: {reference}"
     body = {
-        "type": "about:blank", "title": HTTPStatus(status).phrase, "status": status, "detail": said,
+        "type": "about:blank", "title": HTTPStatus(status).phrase, "status": status,
+        "detail": f"{said} Reference: {reference}" if reference else said,
         "errors": [{"field": field, "note": note} for field, note in errors],
     }  # fmt: skip
-    headers = {"retry-after": str(int(wait) + 1)} if wait else None
-    return JSONResponse(body, status, headers, PROBLEM)
+    return JSONResponse(body, status, media_type=PROBLEM)
 
 
 def _by_status(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
-    answer = _problem(request, error.status_code)
+    answer = refusal(request, error.status_code)
     for name, value in (error.headers or {}).items():
         answer.headers[name] = value
     return answer
 
 
-def _lacking(request: Request, error: Exception) -> Response:
+def _lacking(_: Request, error: Exception) -> Response:
     assert isinstance(error, Lacking)
-    return _problem(request, 422, error.wrong[0][1], error.wrong)
+    return _problem(422, error.wrong[0][1], error.wrong)
 
 
 def _not_valid(request: Request, error: Exception) -> Response:
     """What does not fit, by field; nothing that was typed is repeated."""
     assert isinstance(error, RequestValidationError)
+    if not request.url.path.startswith("/v1/"):
+        return refusal(request, 404)  # a link that somebody changed
     wrong = [
         (".".join(map(str, one["loc"][1:]))[:80], _note(one["type"])) for one in error.errors()[:20]
     ]
-    return _problem(request, 422, "", [(_plain(field), note) for field, note in wrong])
+    return _problem(422, "", [(_plain(field), note) for field, note in wrong])
 
 
 def _note(kind: str) -> str:

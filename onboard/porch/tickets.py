@@ -48,9 +48,10 @@ class Tickets:
         return f"{said}.{mark.hexdigest()[:32]}"
 
 
-def identity(ticket: str) -> str:
-    """What the sign-up of this ticket is called."""
-    return passwords.digest(ticket)[:24]
+def identity(ticket: str, name: str) -> str:
+    """What the sign-up of this ticket is called. With another name it is another person's, who used the same page."""
+    folded = "".join(letter for letter in name.casefold() if letter.isalpha())
+    return passwords.digest(f"{ticket}\n{folded}")[:24]
 
 
 def _key(file: Path) -> bytes:

@@ -38,7 +38,7 @@ def dress(headers: MutableHeaders, path: str, *, secure: bool) -> None:
     """Give an answer its careful headers; `secure` is reached over https."""
     for name, value in HEADERS.items():
         headers.setdefault(name, value)
-    headers["cache-control"] = "no-cache" if path.startswith("/static/") else "no-store"
+    headers.setdefault("cache-control", "no-cache" if path.startswith("/static/") else "no-store")
     if secure:
         headers.setdefault("strict-transport-security", STRICT_TRANSPORT)
 

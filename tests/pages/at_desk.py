@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import browser
+from browser import see_that_it_is_kind as see_that_it_is_kind
 from coop_forms import PAT, form
 from fastapi import FastAPI
 from starlette.testclient import TestClient
@@ -216,38 +216,6 @@ def served(folder: Path, *more: str, named: bool = True) -> Iterator[Served]:
 
 
 # ---------------------------------------------------------------- in a browser
-
-TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-
-def unkind(page: Page) -> list[str]:
-    """What axe finds on the page as it stands that some people can't read or use: the rule, and where."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    options = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
-    found = Axe().run(page, options=options).response["violations"]
-    return [
-        f"{rule['id']}: {node['target']} {node['html'][:120]}"
-        for rule in found
-        for node in rule["nodes"]
-    ]
-
-
-def see_that_it_is_kind(page: Page) -> None:
-    """The page as it stands is for everybody: axe finds nothing, in light and dark; it has one h1 and a main;
-    and nothing stands out of it at 320 px, which is also 1280 px at 400 %."""
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-        found = unkind(page)
-        assert not found, (page.url, scheme, found)
-    assert page.locator("h1").count() == 1, page.url
-    assert page.get_by_role("main").count() == 1, page.url
-    before = page.viewport_size
-    page.set_viewport_size({"width": 320, "height": 640})
-    beyond = browser.beyond(page)
-    assert not beyond, (page.url, beyond)
-    if before:
-        page.set_viewport_size(before)
 
 
 @contextmanager
