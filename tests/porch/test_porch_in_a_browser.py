@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import browser
+import porch_pictures
 import pytest
 from at_porch import HOME, Served, served
 from browser import see_that_it_is_kind
@@ -263,6 +264,14 @@ def test_the_language_changes_in_the_middle_and_nothing_is_lost(
         assert page.locator("html").get_attribute("lang") == "es"
         assert page.get_by_label("Nombre", exact=True).input_value() == "Gil"
         assert page.get_by_label("Sí, me pueden escribir por correo.").is_checked()
+
+
+def test_the_pictures_in_the_docs_can_be_made(
+    chromium: Browser, there: Served, tmp_path: Path
+) -> None:
+    made = list(porch_pictures.make(chromium, there.base, tmp_path))
+    assert all(file.stat().st_size > 10_000 for file in made)
+    assert all((porch_pictures.PICTURES / file.name).is_file() for file in made)
 
 
 # ---------------------------------------------------------------- the examples of the page
