@@ -57,6 +57,7 @@ if TYPE_CHECKING:
     from onboard.tasks.list_windows import list_windows as list_windows
     from onboard.tasks.look_up import look_up as look_up
     from onboard.tasks.merge_members import merge_members as merge_members
+    from onboard.tasks.move_roster import move_roster as move_roster
     from onboard.tasks.moved_windows import tell_moved_windows as tell_moved_windows
     from onboard.tasks.note_activity import note_activity as note_activity
     from onboard.tasks.numbers import numbers as numbers
@@ -123,7 +124,7 @@ _FUNCTIONS = {
     name: f"onboard.tasks.{name}"
     for name in (
         "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
-        "export_accounts", "find_duplicates", "forget_member", "list_sites", "list_windows", "look_up", "merge_members", "note_activity",
+        "export_accounts", "find_duplicates", "forget_member", "list_sites", "list_windows", "look_up", "merge_members", "move_roster", "note_activity",
         "numbers", "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "send_reminders", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
         "write_reminders",
     )

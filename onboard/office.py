@@ -145,10 +145,12 @@ class Office:
         """
         return store.reading(self.to_look())
 
-    def transaction(self, *, keep: bool = True) -> AbstractContextManager[Connection]:
+    def transaction(
+        self, *, keep: bool = True, wait: float | None = 0.0
+    ) -> AbstractContextManager[Connection]:
         """A connection within one transaction; without `keep` it is tried, and nothing
         changes. See `store.transaction`. Raises `StoreTrouble`, also out of its block."""
-        return store.transaction(self.to_write() if keep else self.to_look(), keep=keep)
+        return store.transaction(self.to_write() if keep else self.to_look(), keep=keep, wait=wait)
 
     @contextmanager
     def noting(self) -> Iterator[Connection]:
@@ -156,7 +158,7 @@ class Office:
         writes, because a look never does. Raises `StoreTrouble`, also out of its block."""
         in_file = address.file_of(address.parsed(self.roster_url)) is not None
         if self.engine is not None or not in_file:
-            with self.transaction() as connection:
+            with self.transaction(wait=None) as connection:
                 yield connection
             return
         engine = store.open_store(self.roster_url, wait=A_MOMENT)

@@ -57,6 +57,7 @@ HEADINGS = {
         "undo": "List what was changed together, or undo it: all of it, or some rows.",
         "disclose": "Give a member a copy of their data, from all their accounts.",
         "forget": "Delete a member for good, in all their accounts, when they ask. Nothing can undo it.",
+        "move-roster": "Copy the roster from a file to a PostgreSQL database, or back.",
     },
 }
 COMMANDS = {name: heading for heading, named in HEADINGS.items() for name in named}

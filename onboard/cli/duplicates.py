@@ -141,9 +141,9 @@ def duplicates(
     known: Known,
     reading: Reading,
 ) -> None:
-    """List who is in a spreadsheet twice, or in several, how sure that is, and why.
+    """List who is in a spreadsheet twice, how sure that is, and why.
 
-    Each row is known by its id if there is a column of ids, or by its row number. Write same or
+    Several files count as one. Each row is known by its id if there is a column of ids, or by its row number. Write same or
     different under "ruling", and give the list (or the one of --review) back with --ruled: what you
     decide always wins.
 

@@ -35,8 +35,11 @@ __all__ = [
 
 log = logging.getLogger(__name__)
 
+# Seconds to wait for another program that is writing; and how much longer a batch does.
+TURN, A_BATCH = 10.0, 3600.0
 
-def open_store(url: str, *, to_write: bool = True, wait: float = 10.0) -> Engine:
+
+def open_store(url: str, *, to_write: bool = True, wait: float = TURN) -> Engine:
     """An engine on the roster at a SQLAlchemy URL.
 
     To write, the roster is made where there is none, and one that an earlier onboard made is brought
@@ -58,8 +61,14 @@ def open_store(url: str, *, to_write: bool = True, wait: float = 10.0) -> Engine
 
 
 @contextmanager
-def transaction(engine: Engine, *, keep: bool = True) -> Iterator[Connection]:
+def transaction(
+    engine: Engine, *, keep: bool = True, wait: float | None = 0.0
+) -> Iterator[Connection]:
     """A connection within one transaction: kept when the block ends well, or taken back.
+
+    One at a time: on a server, too, everybody else who writes waits, so that all is as if it were done one
+    after the other. `wait` is how many seconds longer than `TURN` to wait for one's turn there; None takes no
+    turn, for what touches no member.
 
     With `keep=False` nothing changes: that is how looking shows what recording would do. A roster in
     a file is copied for it, so that no look waits for somebody who writes, nor they for it; on a
@@ -76,10 +85,31 @@ def transaction(engine: Engine, *, keep: bool = True) -> Iterator[Connection]:
                 private.dispose()
             return
         with engine.connect() as connection, connection.begin() as change:
+            if wait is not None and engine.dialect.name == "postgresql":
+                _take_turn(connection, TURN + wait)
             with placed(connection):
                 yield connection
             if not keep:
                 change.rollback()
+
+
+def _take_turn(connection: Connection, wait: float) -> None:
+    """Wait until nobody else writes; until the transaction ends, nobody else does.
+
+    A file does so by itself. Numbers of members, of rows and of words are one more than the highest that is
+    there, so two who write at once would give the same one out.
+    """
+    if not upgrade.nobody_else(connection):
+        if wait > TURN:
+            log.warning(
+                f"Another program is saving to the roster {name_of(connection.engine.url)}: waiting for it."
+            )
+        upgrade.only_one(connection, wait)
+    if upgrade.standing(connection) is not Tables.OURS:
+        raise StoreTrouble(
+            f"The tables of the roster {name_of(connection.engine.url)} were changed meanwhile. End this "
+            "program and start it again. Nothing was changed."
+        )
 
 
 @contextmanager
@@ -199,7 +229,8 @@ def _bring_file_up_to_date(engine: Engine, file: Path) -> None:
 
 def _on_server(address: URL, to_write: bool) -> Engine:
     try:
-        engine = create_engine(address, hide_parameters=True)
+        # A connection that was lost meanwhile, as when the server restarts, is made again.
+        engine = create_engine(address, hide_parameters=True, pool_pre_ping=True)
     except ImportError as error:
         raise StoreTrouble(
             f"For a roster at {address.drivername}:// the Python package {error.name} is needed: install it"

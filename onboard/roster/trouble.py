@@ -16,10 +16,12 @@ from onboard.roster.address import name_of, without_secrets
 from onboard.roster.tables import metadata
 
 # What drivers say, and what that means; {} is the roster.
-BUSY = ("locked", "busy")
+BUSY = ("locked", "busy", "lock timeout", "deadlock")
 MEANINGS = (
     (BUSY, "Another program is writing to the roster {}: wait until it is done, then run this again."),
     (("full",), "The disk that holds the roster {} is full: make room, then run this again."),
+    (("server closed the connection", "terminating connection", "connection is lost", "connection is closed"),
+     "The connection to the roster {} was lost: see that its server runs, then run this again."),
     (("readonly", "read-only"), "The roster {} may not be written to: check who owns the file and its folder."),
 )  # fmt: skip
 REMEDY = (

@@ -15,7 +15,7 @@ from onboard.errors import StoreTrouble
 from onboard.roster.address import name_of
 from onboard.roster.tables import VERSION, metadata
 
-ONE_AT_A_TIME = 0x6F6E6264  # the lock, on a server, of who makes the tables
+ONE_AT_A_TIME = 0x6F6E6264  # the lock, on a server, of whoever writes, or makes the tables
 _alembic = Lock()  # it speaks of the one migration that is under way, whatever thread asks
 
 
@@ -58,10 +58,21 @@ def standing(connection: Connection) -> Tables:
     )
 
 
-def only_one(connection: Connection) -> None:
-    """Until the transaction ends nobody else makes or changes the tables."""
+def only_one(connection: Connection, wait: float | None = None) -> None:
+    """Until the transaction ends nobody else writes, nor makes or changes the tables: whoever wants to waits,
+    for so many seconds."""
     if connection.dialect.name == "postgresql":  # SQLite lets one write at a time anyway
+        if wait is not None:
+            connection.exec_driver_sql(f"SET LOCAL lock_timeout = {round(1000 * wait)}")
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({ONE_AT_A_TIME})")
+        if wait is not None:
+            connection.exec_driver_sql("SET LOCAL lock_timeout = DEFAULT")
+
+
+def nobody_else(connection: Connection) -> bool:
+    """Whether nobody else was writing on the server, and now has to wait until the transaction ends."""
+    asked = connection.exec_driver_sql(f"SELECT pg_try_advisory_xact_lock({ONE_AT_A_TIME})")
+    return bool(asked.scalar_one())
 
 
 def make_tables(connection: Connection) -> None:

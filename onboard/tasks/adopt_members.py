@@ -32,7 +32,7 @@ from onboard.model import (
 )
 from onboard.office import Act, Office
 from onboard.reports.adopted import ASKS, AdoptReport, LeftOut, Same
-from onboard.roster import index, record, search
+from onboard.roster import index, record, search, store
 from onboard.roster.record import Judged
 from onboard.tasks import from_list
 from onboard.tasks.later_news import Said
@@ -63,7 +63,7 @@ def adopt_members(
     office.see_that_one_may(Act.INTAKE)
     domains = AskedDomains(office)
     days = days or Days(office.today(), office.settings.region)
-    with office.transaction(keep=keep) as connection:
+    with office.transaction(keep=keep, wait=store.A_BATCH) as connection:
         adoption = _Adoption(connection, office, file, days, keep, with_new_names)
         for part in search.parts(domains.of_rows(rows), AT_ONCE):
             adoption.take(part)

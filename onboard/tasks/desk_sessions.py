@@ -31,7 +31,7 @@ class Session:
 def sign_in(office: Office) -> str:
     """The token of a new session of whoever is at work. Raises `StoreTrouble`."""
     token, when = passwords.token(), office.now()
-    with office.transaction() as connection:
+    with office.transaction(wait=None) as connection:
         sessions.end_older(connection, when - LONGEST, when - IDLE)
         sessions.begin(connection, passwords.digest(token), office.who, when)
     return token
@@ -57,17 +57,17 @@ def session(office: Office, token: str) -> Session | None:
 
 def choose_language(office: Office, token: str, language: str) -> None:
     """Show the screen in this language for the rest of the session. Raises `StoreTrouble`."""
-    with office.transaction() as connection:
+    with office.transaction(wait=None) as connection:
         sessions.speak(connection, passwords.digest(token), language)
 
 
 def sign_out(office: Office, token: str) -> None:
     """End the session. Raises `StoreTrouble`."""
-    with office.transaction() as connection:
+    with office.transaction(wait=None) as connection:
         sessions.end(connection, passwords.digest(token))
 
 
 def sign_out_everywhere(office: Office) -> int:
     """End every session of whoever is at work; how many they were. Raises `StoreTrouble`."""
-    with office.transaction() as connection:
+    with office.transaction(wait=None) as connection:
         return sessions.end_all_of(connection, office.who)

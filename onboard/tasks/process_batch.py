@@ -31,7 +31,7 @@ from onboard.model import (
 )
 from onboard.office import Act, Office
 from onboard.reports.batch import BatchReport
-from onboard.roster import forms, index, record, search
+from onboard.roster import forms, index, record, search, store
 from onboard.roster.record import Judged
 from onboard.tasks import outcome, prepared
 from onboard.tasks.outcome import Outcome
@@ -63,7 +63,7 @@ def process_batch(
     members that do not exist; then nothing has changed.
     """
     office.see_that_one_may(Act.INTAKE)
-    with office.transaction(keep=keep) as connection:
+    with office.transaction(keep=keep, wait=store.A_BATCH) as connection:
         batch = _Pass(connection, office, file, tell, keep)
         sound = sound_rulings(connection, rulings, batch.report, batch.settings)
         record.rulings(connection, sound, batch.signature)
