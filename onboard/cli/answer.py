@@ -19,9 +19,9 @@ from onboard.office import Office
 from onboard.reports import batch as report
 from onboard.reports import packets
 from onboard.reports.decisions import holds_listed
-from onboard.tasks import email_doubts
+from onboard.tasks import where_questions
 from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
-from onboard.tasks.settle_email import settle_email
+from onboard.tasks.settle_question import settle_question
 
 
 def answer(
@@ -49,8 +49,8 @@ def answer(
 ) -> None:
     """List the forms on hold, or answer one of them.
 
-    The list also has the welcome packets that wait because the email address may be wrong. Answer
-    `right` if it is right as it is, or `letter` to mail a letter instead.
+    The list also has the welcome packets that wait because the email address may be wrong, or nobody can
+    deliver a letter. Answer `right` if the address is right as it is, or `letter` to print a letter.
 
     Example: `onboard answer`
 
@@ -62,20 +62,20 @@ def answer(
     """
     if not verdict:
         asked = [
-            one for one in email_doubts.questions(office) if key in ("", one.member.handle.text)
+            one for one in where_questions.questions(office) if key in ("", one.member.handle.text)
         ]
         holds = (
             [] if asked and key else [form_on_hold(office, key)] if key else forms_on_hold(office)
         )
         if holds or not asked:
             show(*holds_listed(holds, line=lines(office)))
-        show(*packets.email_questions(asked, lines(office), whole=True))
+        show(*packets.questions(asked, lines(office), whole=True))
         raise typer.Exit(NEEDS_A_PERSON if holds or asked else DONE)
     corrections = told_columns(correct, option="--correct", form="field=text")
     said = answer_said(verdict)
     if said in (Answer.RIGHT, Answer.LETTER):
         ruling = Ruling(key, said, office.who, why, corrections=corrections)
-        settled = settle_email(office, ruling)
+        settled = settle_question(office, ruling)
         show(*packets.settled(settled, lines(office)))
         raise typer.Exit(NEEDS_A_PERSON if settled.still_asked else DONE)
     done = answer_form(office, key, verdict, member=member, corrections=corrections, why=why)

@@ -31,14 +31,14 @@ from onboard.cli.common import (
 )
 from onboard.errors import FileTrouble
 from onboard.mail import post
-from onboard.model import EmailQuestion, State, Way, What
-from onboard.model.outgoing import IN_DOUBT
+from onboard.model import PacketQuestion, State, Way, What
+from onboard.model.outgoing import ASKED
 from onboard.office import Office
 from onboard.reports import packets as report
 from onboard.reports.counts import counted
 from onboard.reports.table import Words
 from onboard.roster import outgoing, search
-from onboard.tasks import email_doubts, mail_letters, settings_doubts
+from onboard.tasks import mail_letters, settings_doubts, where_questions
 from onboard.tasks.export_accounts import has_told
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
@@ -150,8 +150,8 @@ def packets(
 ) -> None:
     """List the welcome packets that are due or waiting, make them, or send them.
 
-    Where an email address may be wrong, the packet waits, and you get the lines that answer: the
-    address is right, another one is, or a letter goes instead.
+    Where an email address may be wrong, or nobody can deliver a letter to the mailing address, the
+    packet waits, and you get the lines that answer: the address is right, another one is, or a letter goes instead.
 
     Example: `onboard packets --write`
 
@@ -228,7 +228,7 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
                 secret=not office.settings.password.set_by_member,
             )
         )
-        show(*report.email_questions(done.asked, lines(office)))
+        show(*report.questions(done.asked, lines(office)))
         if done.written and not sends:
             letters = len(done.by_letter_only)
             steps = report.next_steps(
@@ -242,7 +242,7 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
     return bool(done.asked)
 
 
-def _write_questions(asked: Sequence[EmailQuestion]) -> None:
+def _write_questions(asked: Sequence[PacketQuestion]) -> None:
     for question in report.questions_as_json(asked):
         console.file.write(json.dumps({"question": question}) + "\n")
 
@@ -334,11 +334,11 @@ def words_of(posted: Posted) -> str:
 
 
 def _tell(office: Office, machine: bool) -> None:
-    asked = email_doubts.questions(office)
+    asked = where_questions.questions(office)
     with office.reading() as connection:
         stands = outgoing.count(connection)
         waiting = outgoing.by_state(connection, What.PACKET, State.WAITING)
-        barred = {line.member_id for line in waiting if line.why != IN_DOUBT}
+        barred = {line.member_id for line in waiting if line.why not in ASKED}
         held = search.handles_of(connection, barred)
         notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN)
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}
@@ -361,4 +361,4 @@ def _tell(office: Office, machine: bool) -> None:
             notices=sum(line.way is Way.EMAIL for line in notices) if has_mail else 0,
         )
     )
-    show(*report.email_questions(asked, lines(office)))
+    show(*report.questions(asked, lines(office)))

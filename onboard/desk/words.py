@@ -27,7 +27,7 @@ DONE = {
     "call-noted": "The call is written down.",
     "call-settled": "The call is saved as it stands now.",
     "reissued": "A new temporary password is ready, not sent yet. The old one stops working once the ordering page knows. Next: send the changes to the ordering page, then send the packet.",
-    "waits": "The new temporary password waits: the email address on file may be wrong. Answer that first, under Mail.",
+    "waits": "The new temporary password waits: the email or mailing address on file may be wrong. Answer that first, under Mail.",
     "check-failed": "The failed check is counted. No temporary password was made.",
     "packets-made": "The welcome packets that were due are made. Next: send the changes to the ordering page, then the emails.",
     "no-news": "There is nothing to tell the ordering page.",

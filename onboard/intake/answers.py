@@ -41,7 +41,7 @@ _SAME_AS = re.compile(
     r"(?: member| no| number)? (\d{1,12})"
 )
 _MEMBER = re.compile(r"(?:member|no|number)? ?(\d{1,12})(?: \D.*)?")
-_KEY = re.compile(r"[0-9a-f]{24}|member:\d{1,12} \S+")
+_KEY = re.compile(r"[0-9a-f]{24}|member:\d{1,12} (?:letter:.*|\S+)")
 _OF_A_FORM = (Answer.ENROL, Answer.SAME, Answer.DROP, Answer.WAIT)
 _OF_AN_EMAIL = (Answer.RIGHT, Answer.LETTER, Answer.WAIT)
 _EMPTIED = "-"  # a correction that says: nothing belongs here

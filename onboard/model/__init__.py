@@ -17,7 +17,7 @@ from onboard.model.decision import (
     SameAs,
     Step,
 )
-from onboard.model.doubt import EmailDoubt, EmailQuestion
+from onboard.model.doubt import AddressQuestion, EmailDoubt, EmailQuestion, PacketQuestion
 from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
 from onboard.model.handled import Handled
@@ -43,6 +43,7 @@ from onboard.model.waiting import Need, Waiting
 __all__ = [
     "Act",
     "Address",
+    "AddressQuestion",
     "Answer",
     "Applicant",
     "Change",
@@ -69,6 +70,7 @@ __all__ = [
     "NoSuchStep",
     "Outgoing",
     "Owner",
+    "PacketQuestion",
     "Part",
     "Person",
     "PersonName",

@@ -1,8 +1,9 @@
-"""A doubt about where an email goes, which a person must settle before a secret goes there."""
+"""A doubt about where a packet goes, which a person must settle before a secret goes there."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from onboard.model.member import Member
 
@@ -25,3 +26,24 @@ class EmailQuestion:
 
     member: Member
     doubt: EmailDoubt
+
+    @property
+    def row(self) -> str:
+        """Under which an answer to it is known: whose it is, and about which address."""
+        return f"{self.member.owner} {self.doubt.address}"
+
+
+@dataclass(frozen=True, slots=True)
+class AddressQuestion:
+    """A member whose packet goes by letter and waits, and what must be known of their mailing address."""
+
+    member: Member
+    notes: tuple[str, ...]  # why nobody can deliver a letter to the address on file
+
+    @property
+    def row(self) -> str:
+        """Under which an answer to it is known: whose it is, and about which address."""
+        return f"{self.member.owner} letter:{' | '.join(self.member.address)}"
+
+
+PacketQuestion: TypeAlias = EmailQuestion | AddressQuestion

@@ -112,6 +112,9 @@ NEXT: Mapping[tuple[State, Event], State] = {
 # Why a packet waits: for an answer about the email address that it would go to, and not for a check of
 # whoever changed the contact that it would go to.
 IN_DOUBT = "email address in doubt"
+# The same about the mailing address of a letter.
+NO_ADDRESS = "mailing address in doubt"
+ASKED = frozenset({IN_DOUBT, NO_ADDRESS})
 
 # The member cannot have it yet.
 NOT_OUT = frozenset({State.DUE, State.WAITING, State.WRITTEN, State.CLAIMED})

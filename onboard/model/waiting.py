@@ -19,6 +19,7 @@ class Need(StrEnum):
     REMINDERS = "reminders"  # made, and not sent
     FORMS = "forms on hold"
     EMAIL_DOUBTS = "email addresses in doubt"  # a packet waits for the answer
+    ADDRESS_DOUBTS = "mailing addresses in doubt"  # a letter that nobody could deliver
     CALLER_CHECKS = "callers to check"  # a packet waits until somebody has called back
     CALLS = "open calls"
     CAME_BACK = "email that came back"  # the address takes no mail: somebody calls or writes

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from onboard.clean import name as names
 from onboard.clean import secret
-from onboard.model import Answer, EmailQuestion, Hold, Match, Person
+from onboard.model import AddressQuestion, Answer, Hold, Match, PacketQuestion, Person
 from onboard.model.form import ASIDE, EXTRA
 from onboard.reports import cells
 from onboard.tables import answer_sheet
@@ -23,21 +23,21 @@ _IN_NAME = frozenset(("full_name", "given", "middle", "family", "second_family",
 _IN_ADDRESS = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 _ALWAYS_CORRECTED = ("email", "phone")
 _LONGEST = 500  # characters shown of what somebody said in their own words
-_OF_AN_EMAIL = (Answer.WAIT, Answer.RIGHT, Answer.LETTER)
+_OF_A_PACKET = (Answer.WAIT, Answer.RIGHT, Answer.LETTER)
 
 ANSWERS = {
     Answer.ENROL: "A new person. First fix what the question asks about.",
     Answer.SAME: 'Already a member. Write the member\'s number under "{member}".',
     Answer.DROP: "Do not enroll this form.",
     Answer.WAIT: "You don't know yet. The question comes again.",
-    Answer.RIGHT: 'The email address is right, or you wrote the right one under "{email}". The welcome '
+    Answer.RIGHT: 'The address is right, or you wrote the right one under "{email}" or "{address}". The welcome '
     "packet goes there.",
-    Answer.LETTER: "Do not email the welcome packet. Print its letter.",
+    Answer.LETTER: "Do not email the welcome packet. Print its letter, as it is.",
 }
 
 
-def write(holds: Iterable[Hold], file: Path, emails: Sequence[EmailQuestion] = ()) -> None:
-    """Writes the questions about `holds`, and about `emails` of members whose packets wait, to `file`
+def write(holds: Iterable[Hold], file: Path, asked: Sequence[PacketQuestion] = ()) -> None:
+    """Writes the questions about `holds`, and those `asked` about members whose packets wait, to `file`
     (XLSX, or CSV without the instructions).
 
     A sheet that was there before is kept beside it as "… (earlier)": it may hold answers.
@@ -45,6 +45,8 @@ def write(holds: Iterable[Hold], file: Path, emails: Sequence[EmailQuestion] = (
     """
     held = tuple(holds)
     fields = correctable(held)
+    if any(isinstance(one, AddressQuestion) for one in asked) and "address" not in fields:
+        fields = (*fields, "address")
     columns = answer_sheet.columns()
     heads = {name: column.heading for name, column in columns.items()}
     corrections = [answer_sheet.correction(field) for field in fields]
@@ -55,11 +57,11 @@ def write(holds: Iterable[Hold], file: Path, emails: Sequence[EmailQuestion] = (
         *front, *corrections, *(heads[name] for name in ("by", "why", "source", "row")),
     ]  # fmt: skip
     lines = chain(
-        (_line(hold, fields) for hold in held), (_line_about_email(one, fields) for one in emails)
+        (_line(hold, fields) for hold in held), (_line_about_packet(one, fields) for one in asked)
     )
     allowed = [
         answer for answer in Answer
-        if (held and answer not in _OF_AN_EMAIL[1:]) or (emails and answer in _OF_AN_EMAIL)
+        if (held and answer not in _OF_A_PACKET[1:]) or (asked and answer in _OF_A_PACKET)
     ]  # fmt: skip
     widths = {c.heading: c.width for c in columns.values()} | dict.fromkeys(corrections, 20)
     questions = cells.Page(
@@ -100,18 +102,19 @@ def _line(hold: Hold, fields: Sequence[str]) -> list[str]:
     ]
 
 
-def _line_about_email(one: EmailQuestion, fields: Sequence[str]) -> list[str]:
+def _line_about_packet(one: PacketQuestion, fields: Sequence[str]) -> list[str]:
     member = one.member
+    if isinstance(one, AddressQuestion):
+        notes = one.notes
+        said = [f"address: {', '.join(member.address) or '(none)'}"]
+    else:
+        notes, doubt = one.doubt.notes, one.doubt
+        said = [f"email, as the form says it: {_short(text)}" for text in doubt.said]
+        said.append(f"{'understood as' if doubt.said else 'email'}: {doubt.address}")
     return [
         names.show(member.name),
-        "\n".join(_numbered(one.doubt.notes)),
-        "\n".join(
-            [
-                *(f"email, as the form says it: {_short(said)}" for said in one.doubt.said),
-                f"{'understood as' if one.doubt.said else 'email'}: {one.doubt.address}",
-                f"sign-in name: {member.handle.text}",
-            ]
-        ),
+        "\n".join(_numbered(notes)),
+        "\n".join([*said, f"sign-in name: {member.handle.text}"]),
         "",
         ", ".join(answer.shown for answer in (Answer.RIGHT, Answer.LETTER, Answer.WAIT)),
         "",
@@ -120,7 +123,7 @@ def _line_about_email(one: EmailQuestion, fields: Sequence[str]) -> list[str]:
         "",
         "",
         "welcome packet",
-        f"{member.owner} {one.doubt.address}",
+        one.row,
     ]
 
 
@@ -197,12 +200,14 @@ def _instructions(allowed: Sequence[Answer]) -> cells.Page:
     columns = answer_sheet.columns()
     rows: list[tuple[str, str]] = [
         ("What to do", "Each row of the sheet Questions is a join form on hold, or a welcome packet that "
-         "waits because its email address may be wrong: it needs your answer. Fill in the yellow columns, save the file, and give it back: "
+         "waits because its email or mailing address may be wrong: it needs your answer. Fill in the yellow columns, save the file, and give it back: "
          "onboard batch --record --answers FILE"),
         ("Nothing is lost", "A row without an answer stays on hold and comes again. You can give "
          "the same file back as often as you like."),
     ]  # fmt: skip
-    heads = {"member": columns["member"].heading, "email": answer_sheet.correction("email")}
+    heads = {"member": columns["member"].heading} | {
+        field: answer_sheet.correction(field) for field in ("email", "address")
+    }
     rows += [(answer.shown, ANSWERS[answer].format(**heads)) for answer in allowed]
     rows += [(column.heading, column.help) for column in columns.values()]
     rows += [

@@ -9,7 +9,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from onboard.model import Decision, Drop, EmailQuestion, Enrol, Hold, SameAs, Weight
+from onboard.model import Decision, Drop, EmailQuestion, Enrol, Hold, PacketQuestion, SameAs, Weight
 from onboard.reports import kinds, packets
 from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
@@ -50,9 +50,7 @@ class Batch:
     packets: Sequence[str] = ()  # sign-in names of those whose packets were made
     by_letter_only: Sequence[str] = ()  # of these, those who get no email
     ends_early: Sequence[str] = ()  # and those whose passwords end too early: see packets.made
-    asked: Sequence[
-        EmailQuestion
-    ] = ()  # whose packets wait for an answer about their email address
+    asked: Sequence[PacketQuestion] = ()  # whose packets wait for an answer about where they go
     has_told: bool = False  # whether the ordering page was told of anybody before
     has_mail: bool = True  # whether the settings name a mail server
     has_passwords: bool = True  # whether packets hold one, or members set their own
@@ -169,12 +167,26 @@ def _sums(sums: BatchReport) -> str:
     )
 
 
+def _addresses(number: int, asked: Sequence[PacketQuestion]) -> str:
+    """So many addresses that packets wait for, by what they are."""
+    kinds = {type(one) for one in asked}
+    what = (
+        "address"
+        if len(kinds) > 1
+        else "email address"
+        if EmailQuestion in kinds
+        else "mailing address"
+    )
+    return counted(number, what, f"{what}es")
+
+
 def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
     steps = []
     if done.asked:
-        number = done.seen.wrong_emails or len(done.asked)
-        which = counted(number, "email address", "email addresses")
-        where = " listed above" if done.seen.wrong_emails else ""
+        of_emails = all(isinstance(one, EmailQuestion) for one in done.asked)
+        listed = done.seen.wrong_emails if of_emails else 0
+        which = _addresses(listed or len(done.asked), done.asked)
+        where = " listed above" if listed else ""
         steps.append(
             f"Check the {which}{where}. The welcome packets wait until then: {line('packets')}"
         )
@@ -190,9 +202,7 @@ def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
     said = packets.in_order(steps)
     if done.questions:
         about = [f"{counted(done.sums.held, 'row')} on hold"] if done.sums.held else []
-        about += (
-            [counted(len(done.asked), "email address", "email addresses")] if done.asked else []
-        )
+        about += [_addresses(len(done.asked), done.asked)] if done.asked else []
         said += [
             f"The questions about {' and '.join(about)} are in {done.questions}. "
             "Fill in your answers, save the file, and give it back:",

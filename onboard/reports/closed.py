@@ -100,7 +100,7 @@ def _after_opening(done: Moved, settings: Settings, kept: bool) -> Iterator[str]
     for number, handle in waiting.items():
         if number in done.in_doubt:
             yield (
-                f"The welcome packet of {handle} waits, because the email address on file may be wrong. To see "
+                f"The welcome packet of {handle} waits, because the email or mailing address may be wrong. To see "
                 "why, and to answer: onboard packets"
             )
         else:

@@ -8,7 +8,7 @@ from shlex import quote
 from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
-from onboard.model import Answer, EmailQuestion
+from onboard.model import AddressQuestion, Answer, EmailQuestion, PacketQuestion
 from onboard.reports.counts import counted
 from onboard.reports.sentences import LETTERS, tell_the_page
 from onboard.reports.table import Piece, Words
@@ -201,32 +201,44 @@ def _some(handles: Sequence[str]) -> str:
     return ", ".join(handles[:SHOWN]) + (" …" if len(handles) > SHOWN else "")
 
 
-def email_questions(
-    asked: Sequence[EmailQuestion],
+def questions(
+    asked: Sequence[PacketQuestion],
     line: Callable[[str], str] = "onboard {}".format,
     *,
     whole: bool = False,
 ) -> list[Piece]:
-    """Whose packets wait as their email address is in doubt, each with the lines that answer; all of
+    """Whose packets wait as it is in doubt where they go, each with the lines that answer; all of
     them if `whole`."""
-    if not asked:
+    found: list[Piece] = []
+    for kind, why in _WHY.items():
+        of_it = [one for one in asked if isinstance(one, kind)]
+        if not of_it:
+            continue
+        packets = counted(len(of_it), "welcome packet")
+        said = f"{packets} {'waits' if len(of_it) == 1 else 'wait'}, {why}"
+        found.append(Words(said, is_strong=True))
+        shown = of_it if whole else of_it[:ASKED]
+        found += [Words("\n" + "\n".join(_question(one, line))) for one in shown]
+        if len(of_it) > len(shown):
+            more = len(of_it) - len(shown)
+            found.append(Words(f"… and {more:,} more. To see all: {line('answer')}"))
+    if not found:
         return []
-    packets = counted(len(asked), "welcome packet")
-    found = [
-        Words(
-            f"{packets} {'waits' if len(asked) == 1 else 'wait'}, because the email address may be wrong. "
-            "A wrong one gives a stranger the password. Ask each member, then type one of the lines:",
-            is_strong=True,
-        )
-    ]
-    shown = asked if whole else asked[:ASKED]
-    found += [Words("\n" + "\n".join(_question(one, line))) for one in shown]
-    if len(asked) > len(shown):
-        found.append(Words(f"… and {len(asked) - len(shown):,} more. To see all: {line('answer')}"))
     return [*found, Words(f"\nThen make the welcome packets: {line('packets --write')}")]
 
 
-def _question(one: EmailQuestion, line: Callable[[str], str]) -> list[str]:
+# What is asked first: a wrong email address gives a secret away, a wrong mailing address loses it.
+_WHY: Mapping[type[PacketQuestion], str] = {
+    EmailQuestion: "because the email address may be wrong. A wrong one gives a stranger the password. "
+    "Ask each member, then type one of the lines:",
+    AddressQuestion: "because nobody can deliver a letter to the address on file. Ask each member, then "
+    "type one of the lines:",
+}
+
+
+def _question(one: PacketQuestion, line: Callable[[str], str]) -> list[str]:
+    if isinstance(one, AddressQuestion):
+        return _about_address(one, line)
     member, doubt = one.member, one.doubt
     who = quote(member.handle.text)
     others = doubt.suggestions or ("ADDRESS",)
@@ -245,25 +257,45 @@ def _question(one: EmailQuestion, line: Callable[[str], str]) -> list[str]:
     ]
 
 
-def questions_as_json(asked: Sequence[EmailQuestion]) -> list[dict[str, Any]]:
+def _about_address(one: AddressQuestion, line: Callable[[str], str]) -> list[str]:
+    member = one.member
+    who = quote(member.handle.text)
+    return [
+        f"{names.show(member.name)} ({member.handle.text}): {', '.join(member.address) or 'no address'}",
+        *(f"  {note}" for note in one.notes),
+        f"  The address is: {line(f'correct {who} --address ADDRESS --record')}",
+        f"  Email it instead: {line(f'correct {who} --email ADDRESS --record')}",
+        f"  Print the letter as it is, to hand it over: {line(f'answer {who} letter')}",
+    ]
+
+
+def questions_as_json(asked: Sequence[PacketQuestion]) -> list[dict[str, Any]]:
     """The same for a program."""
     return [
-        {
-            "member": one.member.id,
-            "handle": one.member.handle.text,
-            "email": one.doubt.address,
-            "notes": list(one.doubt.notes),
-            "suggestions": list(one.doubt.suggestions),
-        }
+        {"member": one.member.id, "handle": one.member.handle.text, **_asked_of(one)}
         for one in asked
     ]
 
 
+def _asked_of(one: PacketQuestion) -> dict[str, Any]:
+    if isinstance(one, AddressQuestion):
+        return {"address": list(one.member.address), "notes": list(one.notes)}
+    doubt = one.doubt
+    return {
+        "email": doubt.address,
+        "notes": list(doubt.notes),
+        "suggestions": list(doubt.suggestions),
+    }
+
+
 def settled(done: Settled, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
-    """What an answer about an email address came to, and what is left to do."""
+    """What an answer about where a packet goes came to, and what is left to do."""
     handle = done.member.handle.text
     if done.corrected:
-        said = f"{handle}: the email address is corrected."
+        which = "mailing" if done.by_letter else "email"
+        said = f"{handle}: the {which} address is corrected."
+    elif done.by_letter:
+        said = f"{handle}: the letter is printed as it is."
     elif done.answer is Answer.LETTER:
         said = f"{handle}: the welcome packet goes by letter."
     else:

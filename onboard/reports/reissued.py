@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from onboard.model import AddressQuestion
 from onboard.reports import packets
 from onboard.reports.sentences import CHANGES, PREVIEW, noticed, send
 from onboard.reports.table import Piece, Words
@@ -13,6 +14,12 @@ if TYPE_CHECKING:
     from onboard.tasks.reissue import Reissued
 
 TO = {"email": "the email address on file", "address": "the mailing address on file, as a letter"}
+
+
+def _why(done: Reissued) -> str:
+    if isinstance(done.asked[0], AddressQuestion):
+        return "nobody can deliver a letter to the address on file"
+    return "the email address on file may be wrong"
 
 
 def pieces(done: Reissued, outbox: Path, *, has_mail: bool = True) -> tuple[Piece, ...]:
@@ -24,14 +31,14 @@ def pieces(done: Reissued, outbox: Path, *, has_mail: bool = True) -> tuple[Piec
         return (Words(f"{handle}: {done.refused}", is_strong=True),)
     if done.packets is None:
         would = f"{handle}: a new temporary password would go to {where}."
-        return (Words(would, is_strong=True), *packets.email_questions(done.asked), Words(PREVIEW))
+        return (Words(would, is_strong=True), *packets.questions(done.asked), Words(PREVIEW))
     if done.asked:
         waits = (
             f"{handle}: the old temporary password no longer works once the ordering page knows. The new "
-            "one waits: the email address on file may be wrong."
+            f"one waits: {_why(done)}."
         )
         told = map(Words, noticed(done.notices, handle, kept=True, has_mail=has_mail))
-        return (Words(waits, is_strong=True), *packets.email_questions(done.asked), *told)
+        return (Words(waits, is_strong=True), *packets.questions(done.asked), *told)
     letters = ", ".join(file.name for file in done.packets.letters)
     last = f"Send it: {send(handle)}" if by_email else f"Print it and mail it: {letters}"
     return (

@@ -122,7 +122,7 @@ def _lines(explained: Explained, settings: Settings, *, may_reissue: bool) -> It
                 yield "To make the welcome packet: onboard packets --write"
                 return
             case "packet.barred" if account.in_doubt:
-                yield "To see the question about the email address, and answer it: onboard packets"
+                yield "To see the question about the address, and answer it: onboard packets"
                 return
             case "packet.written" if settings.mail.host and member.packet_goes_by is Way.EMAIL:
                 yield "To preview the emails in the outbox, then send them: onboard packets --send"

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, select, update
 
 from onboard.model import Change, Owner, Signature, State, Way
-from onboard.model.outgoing import IN_DOUBT
+from onboard.model.outgoing import ASKED
 from onboard.roster import calls, index, outgoing, search, tables
 from onboard.roster import members as members_of
 from onboard.roster.journal import Entry
@@ -117,8 +117,8 @@ def _write_packets(
     back = [n for n, to in differs.items() if to != NONE and before[n][PACKET] == NONE]
     was = outgoing.voided(connection, back)
     made = {number: line.made for number, line in was.items()}
-    # Whether an email address is in doubt is asked again when the packet is made.
-    held = {n for n in back if differs[n] == State.WAITING and was[n].why != IN_DOUBT}
+    # Whether where it goes is in doubt is asked again when the packet is made.
+    held = {n for n in back if differs[n] == State.WAITING and was[n].why not in ASKED}
     for state in (State.DUE, State.WAITING):
         waits = state is State.WAITING
         ways = {n: _way(after[n]) for n in back if (n in held) is waits}

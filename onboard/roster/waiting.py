@@ -12,7 +12,7 @@ from datetime import date
 from sqlalchemy import Connection, case, func, or_, select
 
 from onboard.model import Standing, State, Way, What
-from onboard.model.outgoing import IN_DOUBT
+from onboard.model.outgoing import ASKED
 from onboard.roster import tables
 from onboard.roster.among import among
 from onboard.roster.calls import OPEN
@@ -39,7 +39,7 @@ class Messages:
     what: What
     way: Way
     state: State
-    in_doubt: bool  # they wait for an answer about the email address
+    asked: str  # the question that they wait for (`IN_DOUBT`, `NO_ADDRESS`); "" for a check of whoever called
     heap: Heap
 
 
@@ -58,10 +58,10 @@ def forms_on_hold(connection: Connection) -> Heap:
 def messages(connection: Connection) -> list[Messages]:
     """The messages that have not gone out, and those of open accounts that did not arrive, or may not have."""
     line, member = tables.outgoing.c, tables.member
-    doubt = case((line.why == IN_DOUBT, 1), else_=0)
+    asked = case((line.why.in_(ASKED), line.why), else_="")
     query = select(
-        line.what, line.way, line.state, doubt, func.count(), func.min(line.made), func.max(line.at)
-    ).group_by(line.what, line.way, line.state, doubt)
+        line.what, line.way, line.state, asked, func.count(), func.min(line.made), func.max(line.at)
+    ).group_by(line.what, line.way, line.state, asked)
     waits = query.where(line.what.in_(list(What)), line.state.in_(WAITS))
     wrong = (
         query.join(member)
@@ -71,9 +71,9 @@ def messages(connection: Connection) -> list[Messages]:
         .where(or_(line.state == State.UNSURE, member.c.bounced.is_(None)))
     )
     return [
-        Messages(What(what), Way(way), State(state), bool(doubted), Heap(number, since, newest))
+        Messages(What(what), Way(way), State(state), asked_for, Heap(number, since, newest))
         for part in (waits, wrong)
-        for what, way, state, doubted, number, since, newest in connection.execute(part)
+        for what, way, state, asked_for, number, since, newest in connection.execute(part)
     ]
 
 

@@ -40,7 +40,7 @@ class Account:
     group: Group | None = None  # whose windows the member's site follows
     zone: ZoneInfo | None = None  # of that site
     former_handles: tuple[str, ...] = ()  # they had, under another name or in a merged account
-    in_doubt: bool = False  # the packet waits, because its email address may be wrong
+    in_doubt: bool = False  # the packet waits, because where it would go may be wrong
     set_by_member: bool = False  # the co-op's rule: members set their password on the ordering page
 
 

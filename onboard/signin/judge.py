@@ -156,7 +156,7 @@ def _why_held(account: Account) -> str:
     if account.packet is not State.WAITING:
         return ""
     if account.in_doubt:
-        return "The welcome packet waits, because its email address may be wrong."
+        return "The welcome packet waits, because the email or mailing address may be wrong."
     return "The welcome packet is held, because the contact info changed before it went out."
 
 

@@ -17,11 +17,11 @@ from sqlalchemy import Connection
 from onboard.clean import phone, stored
 from onboard.mail import outbox
 from onboard.model import Deed, Event, Member, Signature, State, Way, What
-from onboard.model.outgoing import IN_DOUBT
+from onboard.model.outgoing import ASKED
 from onboard.roster import desk, members, outgoing, search
 from onboard.roster.desk import CONTACTS
 from onboard.settings import Settings
-from onboard.tasks import email_doubts
+from onboard.tasks import address_doubts, email_doubts, where_questions
 from onboard.welcome import letters
 from onboard.welcome.notice import notice
 
@@ -59,11 +59,11 @@ def follow(
         if field in before
         and not stored.is_same(field, before[field], value, region=settings.region)
     }
-    unused = "email" in changed and email_doubts.is_unused(connection, member)
+    answers = where_questions.answered_by(connection, settings, member)
     stands = _settle_packet(connection, settings, member, changed, signature, keep)
     contacts = [field for field in CONTACTS if field in changed]
     told = Notified()
-    if contacts and not (unused and contacts == ["email"]):
+    if not answers.issuperset(contacts):
         told = _tell(connection, settings, member, contacts, signature, keep)
     if stands is None:
         return told
@@ -82,7 +82,7 @@ def lift_bars(connection: Connection, numbers: Collection[int], signature: Signa
     if not numbers:
         return
     waiting = outgoing.by_state(connection, What.PACKET, State.WAITING, of=numbers)
-    since = {line.member_id: line for line in waiting if line.why != IN_DOUBT}
+    since = {line.member_id: line for line in waiting if line.why not in ASKED}
     for member in search.members_by_number(connection, since).values():
         line = since[member.id]
         changed = desk.changed_contacts(connection, member, line.made)
@@ -153,7 +153,7 @@ def _settle_packet(
     packet = outgoing.current_packets(connection, [member.id]).get(member.id)
     moved = "email" in changed or ("address" in changed and member.packet_goes_by is Way.LETTER)
     told = {"name", "address", "site", "handle"} & set(changed)  # what the packet speaks of
-    if moved and email_doubts.is_unused(connection, member):
+    if not where_questions.answered_by(connection, settings, member).isdisjoint(changed):
         stands = State.DUE  # this is the answer to the question about it
     elif moved and packet in (State.DUE, *ON_ITS_WAY, State.UNSURE):
         stands = State.WAITING if settings.desk.second_check_days else State.DUE
@@ -193,7 +193,7 @@ def _tell(
     if member.packet_goes_by is Way.EMAIL and not email_doubts.of(connection, [member]):
         ending = ".eml"
         told = notice(member, changed, settings, today, email=member.email)
-    elif member.address:
+    elif member.address and not address_doubts.why_not(member):
         ending = ".pdf"
         told = notice(member, changed, settings, today, address=member.address)
     elif member.phone:

@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
 from onboard.model import Change, Deed, Member, Owner, Standing
-from onboard.model.outgoing import IN_DOUBT
+from onboard.model.outgoing import ASKED
 from onboard.office import Act, Office
 from onboard.roster import change, member_lines, outgoing, search, taking_back
 from onboard.roster.change import Occasion
@@ -99,7 +99,7 @@ def _move(office: Office, meant: Sequence[str], to: Standing, why: str, keep: bo
         moved.packets = {
             c.member_id: c.after for _, c in done.made if c.field == member_lines.PACKET
         }
-        moved.in_doubt = {n for n in moved.packets if n in was and was[n].why == IN_DOUBT}
+        moved.in_doubt = {n for n in moved.packets if n in was and was[n].why in ASKED}
         if to is Standing.OPEN and keep:
             changed_contact.settle_reopened(
                 connection, office.settings, moved.packets.keys(), signature

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from onboard.errors import FileTrouble, Trouble, in_words
-from onboard.model import EmailQuestion, Enrol, Hold, Owner, RawRow, Ruling
+from onboard.model import Enrol, Hold, Owner, PacketQuestion, RawRow, Ruling
 from onboard.office import Office
 from onboard.reports import answers
 from onboard.reports.batch import Batch
@@ -18,12 +18,12 @@ from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
 from onboard.roster import at_sites
 from onboard.settings import samples
-from onboard.tasks import email_doubts, list_sites, settings_doubts
+from onboard.tasks import list_sites, settings_doubts, where_questions
 from onboard.tasks.export_accounts import has_told
 from onboard.tasks.mail_domains import AskedDomains
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
-from onboard.tasks.settle_email import settle_emails
+from onboard.tasks.settle_question import settle_questions
 from onboard.tasks.write_packets import write_packets
 
 # Given what is counted, and how many there are if that is known; moved on by how many are done.
@@ -77,11 +77,11 @@ def enroll_batch(
 
     if keep:
         settings_doubts.see_that_they_are_your_own(office.settings)
-    about_emails = [ruling for ruling in rulings if Owner(ruling.row).is_member]
+    about_members = [ruling for ruling in rulings if Owner(ruling.row).is_member]
     rulings = [ruling for ruling in rulings if not Owner(ruling.row).is_member]
     with office.reading() as connection:
         at_site = Counter(at_sites.counts(connection))
-    late = settle_emails(office, about_emails, keep=keep)
+    late = settle_questions(office, about_members, keep=keep)
     domains = AskedDomains(office)
     with watch.bar("Rows", None) as progress:
         sums = process_batch(
@@ -93,7 +93,7 @@ def enroll_batch(
     if not keep:
         return Batch(seen, sums, samples=samples(office.settings))
     try:
-        asked = email_doubts.questions(office)
+        asked = where_questions.questions(office)
         questions = _write_questions(seen.holds.values(), asked, seen.named)
         with watch.bar("Packets", sums.enrolled) as progress:
             packets = write_packets(office, progress=progress)
@@ -110,10 +110,10 @@ def enroll_batch(
 
 
 def _write_questions(
-    holds: Collection[Hold], emails: Sequence[EmailQuestion], named: Path
+    holds: Collection[Hold], asked: Sequence[PacketQuestion], named: Path
 ) -> Path | None:
-    if not holds and not emails:
+    if not holds and not asked:
         return None
     file = named.with_name(f"{named.stem.removesuffix('-questions')}-questions.xlsx")
-    answers.write(holds, file, emails)
+    answers.write(holds, file, asked)
     return file

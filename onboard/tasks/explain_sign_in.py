@@ -11,7 +11,7 @@ from onboard.clean import email, row
 from onboard.errors import FileTrouble
 from onboard.lookup.words import QUESTIONS
 from onboard.model import Applicant, Member, Owner, Person, PersonName, Standing, State, What
-from onboard.model.outgoing import IN_DOUBT
+from onboard.model.outgoing import ASKED
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, search
 from onboard.settings import LANGUAGES, Group, Settings
@@ -163,7 +163,7 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known:
 
 def _is_in_doubt(connection: Connection, member: Member) -> bool:
     waiting = outgoing.by_state(connection, What.PACKET, State.WAITING, of=[member.id])
-    return any(line.why == IN_DOUBT for line in waiting)
+    return any(line.why in ASKED for line in waiting)
 
 
 def _held(connection: Connection, settings: Settings, meant: str) -> Known | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from shlex import quote
 
 from sqlalchemy import Connection
 
@@ -14,7 +15,7 @@ from onboard.model import Event, Member, Outgoing, State, Way, What
 from onboard.office import Act, Office
 from onboard.reports.private import private_file
 from onboard.roster import outgoing, search
-from onboard.tasks import known_windows, notices, site_notices
+from onboard.tasks import address_doubts, known_windows, notices, site_notices
 from onboard.tasks import meant as who
 from onboard.tasks.claims import has_run_out
 from onboard.tasks.moved_windows import tells_old_days
@@ -166,6 +167,7 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
     notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN, of=numbers)
     lines += [line for line in notices if line.way is Way.LETTER or not office.settings.mail.host]
     members = search.members_by_number(connection, {line.member_id for line in lines})
+    nowhere = address_doubts.of(connection, list(members.values()))
     known = known_windows.follow(connection, office.settings, office.now(), keep=False)
     found = ToMail()
     for line in sorted(lines, key=lambda line: (line.member_id, line.id)):
@@ -174,6 +176,13 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
             found.left.append(
                 f"The password in the letter of {member.handle.text} has run out. Make it again: "
                 f"onboard packets --again {member.handle.text}"
+            )
+        elif line.what is What.PACKET and line.member_id in nowhere:
+            handle = quote(member.handle.text)
+            found.left.append(
+                f"Nobody can deliver a letter to {member.handle.text}. {' '.join(nowhere[member.id].notes)} "
+                f"Then: onboard correct {handle} --address ADDRESS --record. To print the letter as it is: "
+                f"onboard answer {handle} letter"
             )
         elif stale := site_notices.overtaken(line, member, office.settings):
             found.left.append(f"{member.handle.text}: {stale}")

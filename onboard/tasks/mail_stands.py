@@ -11,10 +11,10 @@ from pathlib import Path
 
 from onboard import passwords
 from onboard.errors import FileTrouble
-from onboard.model import EmailQuestion, Member, Outgoing, State, What
+from onboard.model import Member, Outgoing, PacketQuestion, State, What
 from onboard.office import Act, Office
 from onboard.roster import outgoing, search
-from onboard.tasks import email_doubts, mail_letters
+from onboard.tasks import mail_letters, where_questions
 
 # What a person looks at one by one.
 LISTED = (State.WRITTEN, State.UNSURE, State.REFUSED, State.RETURNED)
@@ -33,7 +33,7 @@ class MailStands:
     letters: int  # to print and mail
     letters_shown: str  # which they are: it changes with each that comes or goes
     listed: Mapping[State, tuple[tuple[Outgoing, Member], ...]]  # at most `MOST` of each
-    questions: tuple[EmailQuestion, ...]  # about email addresses that packets wait for
+    questions: tuple[PacketQuestion, ...]  # about addresses that packets wait for
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def mail_stands(office: Office) -> MailStands:
     }
     letters = [line.id for line, _ in mail_letters.letters_to_mail(office).lines]
     shown = sha256(repr(letters).encode()).hexdigest()
-    questions = tuple(email_doubts.questions(office)) if may else ()
+    questions = tuple(where_questions.questions(office)) if may else ()
     return MailStands(counts, len(notices), len(letters), shown, listed, questions)
 
 

@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 
 from onboard.clean.email import doubts
 from onboard.mail import outbox
-from onboard.model import Deed, EmailQuestion, Member, Signature, Way
+from onboard.model import Deed, Member, PacketQuestion, Signature, Way
 from onboard.office import Act, Office
 from onboard.reports.dates import clock, day
 from onboard.reports.sentences import reissue_line
@@ -24,8 +24,8 @@ from onboard.roster import desk, journal, outgoing
 from onboard.roster.desk import Changed
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
-from onboard.tasks import email_doubts, said_dead
 from onboard.tasks import meant as who
+from onboard.tasks import said_dead, where_questions
 from onboard.tasks.proof import THROUGH, changed_recently
 from onboard.tasks.write_packets import PacketsReport, goes_to, write_packets
 from onboard.welcome.notice import PASSWORD, notice
@@ -43,7 +43,7 @@ class Reissued:
     refused: str = ""  # why not, and what to do
     packets: PacketsReport | None = None  # what was written; None after a look
     notices: tuple[str, ...] = field(default=())  # files that tell of it, in the outbox
-    asked: tuple[EmailQuestion, ...] = ()  # the packet waits: its email address is in doubt
+    asked: tuple[PacketQuestion, ...] = ()  # the packet waits: where it would go is in doubt
 
 
 def reissue(
@@ -79,8 +79,7 @@ def reissue(
             or refusal(member, to, checks, recent, settings)
         )
         if not keep:
-            doubt = email_doubts.of(connection, [member]).get(member.id)
-            asked = (EmailQuestion(member, doubt),) if doubt and not refused else ()
+            asked = () if refused else where_questions.of(connection, member)
             return Reissued(member, to, refused, asked=asked)
         ended = "failed" if failed else "refused" if refused else "done"
         desk.count_try(connection, member.id, ended, signature)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from onboard.clean import email
 from onboard.clean.email import doubts
@@ -11,7 +10,6 @@ from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import Answer, Member, Ruling
 from onboard.office import Act, Office
-from onboard.reports.counts import counted
 from onboard.roster import emails, outgoing
 from onboard.tasks import email_doubts
 from onboard.tasks import meant as who
@@ -22,12 +20,13 @@ CORRECTION = "email"  # the one field that such an answer may correct
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """What an answer about an email address came to."""
+    """What an answer about an email address, or a mailing address, came to."""
 
     member: Member
     answer: Answer
     corrected: Corrected | None = None  # where the answer gave another address
     still_asked: bool = False  # the other address is in doubt too
+    by_letter: bool = False  # the answer was about the mailing address of a letter
 
 
 def settle_email(office: Office, ruling: Ruling, *, keep: bool = True) -> Settled:
@@ -64,31 +63,3 @@ def settle_email(office: Office, ruling: Ruling, *, keep: bool = True) -> Settle
     return Settled(
         member, ruling.answer, done, value is not None and doubts.doubt(value.address) is not None
     )
-
-
-def settle_emails(office: Office, rulings: Sequence[Ruling], *, keep: bool) -> list[str]:
-    """Take answers out of a sheet of questions; what there is to say of them.
-
-    One that is given again changes nothing. Raises what `settle_email` does.
-    """
-    late: list[str] = []
-    taken = 0
-    for ruling in rulings:
-        meant, _, address = ruling.row.partition(" ")
-        with office.reading() as connection:
-            member = who.member(connection, meant)
-            asked = email_doubts.asked_about(
-                connection, email_doubts.not_gone(connection, [member.id])
-            )
-        if ruling.answer is Answer.WAIT:
-            continue
-        if asked and member.email == address:
-            settle_email(office, replace(ruling, row=meant), keep=keep)
-            taken += 1
-        else:
-            late.append(
-                f"Nothing is asked about the email address of {member.handle.text} any more. That "
-                "answer was not used."
-            )
-    told = counted(taken, "answer about an email address", "answers about email addresses")
-    return [f"{told} {'used' if keep else 'would be used'}.", *late] if taken else late

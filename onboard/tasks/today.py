@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from onboard import windows
 from onboard.model import Need, Outgoing, State, Waiting, Way, What
+from onboard.model.outgoing import IN_DOUBT, NO_ADDRESS
 from onboard.model.waiting import in_order
 from onboard.office import Act, Office
 from onboard.reports.sentences import CHANGES, LETTERS
@@ -78,6 +79,7 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
 
 MESSAGES = {
     Need.EMAIL_DOUBTS: "answer",
+    Need.ADDRESS_DOUBTS: "answer",
     Need.CALLER_CHECKS: "packets",
     Need.UNSURE: "packets",
     Need.REFUSED: "packets",
@@ -88,11 +90,14 @@ MESSAGES = {
 }
 
 
+_ASKED = {IN_DOUBT: Need.EMAIL_DOUBTS, NO_ADDRESS: Need.ADDRESS_DOUBTS}
+
+
 def _need(some: Messages, *, has_mail: bool) -> Need | None:
     """What a person does about messages that stand so; None where a packet alone asks for it."""
     match some.state:
         case State.WAITING:
-            return Need.EMAIL_DOUBTS if some.in_doubt else Need.CALLER_CHECKS
+            return _ASKED.get(some.asked, Need.CALLER_CHECKS)
         case State.DUE:
             return Need.MAKE if some.what is What.PACKET else None
         case State.WRITTEN if some.what is What.REMINDER:

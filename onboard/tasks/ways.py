@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 
 from onboard.model import Member, Way
 from onboard.settings import Settings
-from onboard.tasks import email_doubts
+from onboard.tasks import address_doubts, email_doubts
 from onboard.tasks.said_dead import refusals
 
 
@@ -36,6 +36,7 @@ def of(
     `came_back` are the numbers of those whose last email came back, as far as the caller knows more than the member.
     """
     in_doubt = email_doubts.of(connection, members)
+    nowhere = address_doubts.of(connection, members)
     dead = said_dead(connection, members)
     found = {}
     for member in members:
@@ -45,7 +46,7 @@ def of(
         if member.email and not why:
             found[member.id] = Told(Way.EMAIL)
         else:
-            found[member.id] = Told(Way.LETTER if member.address else Way.CALL, why)
+            found[member.id] = Told(Way.CALL if member.id in nowhere else Way.LETTER, why)
     return found
 
 

@@ -20,23 +20,30 @@ from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import (
     Deed,
-    EmailQuestion,
     Event,
     FirstPassword,
     Member,
     Outgoing,
+    PacketQuestion,
     Signature,
     State,
     Way,
     What,
 )
-from onboard.model.outgoing import IN_DOUBT
+from onboard.model.outgoing import ASKED, IN_DOUBT, NO_ADDRESS
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, packet_words, record, search
 from onboard.roster.packet_words import PacketWords
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.tasks import email_doubts, known_windows, old_letters, said_dead, settings_doubts
+from onboard.tasks import (
+    address_doubts,
+    email_doubts,
+    known_windows,
+    old_letters,
+    said_dead,
+    settings_doubts,
+)
 from onboard.tasks.proof import changed_recently
 from onboard.welcome import Packet, letters, words
 from onboard.welcome.packet import ends_early, first_window
@@ -54,7 +61,7 @@ class PacketsReport:
     by_letter_only: list[str] = field(default_factory=list)  # handles: no email, or opted out of it
     letters: list[Path] = field(default_factory=list)
     ends_early: list[str] = field(default_factory=list)  # handles: before their window has closed
-    asked: list[EmailQuestion] = field(default_factory=list)  # whose packets wait for an answer
+    asked: list[PacketQuestion] = field(default_factory=list)  # whose packets wait for an answer
 
 
 def write_packets(
@@ -69,7 +76,7 @@ def write_packets(
     `again` are sign-in names whose packets are to be made again, with a new first password; the old one
     stops working. If the settings name who may reissue, only they may do this; it is refused where the
     contact was changed a short time ago: see `reissue`. A packet that would go to an email address in
-    doubt waits, and is in `asked`. Raises `SettingsTrouble` where the settings still have
+    doubt, or as a letter to where nobody can deliver it, waits, and is in `asked`. Raises `SettingsTrouble` where the settings still have
     samples, `StoreTrouble` and `FileTrouble`; what was written by then stays written and saved.
     """
     if not only:  # those are of a new temporary password for a caller, which asked for itself
@@ -116,29 +123,41 @@ def write_packets(
 
 
 def _lift(connection: Connection, signature: Signature) -> None:
-    """Packets that waited for an answer about an email address, which nobody doubts now, are due."""
+    """Packets that waited for an answer about where they go, which nobody doubts now, are due."""
     waiting = [
         line
         for line in outgoing.by_state(connection, What.PACKET, State.WAITING, lock=True)
-        if line.why == IN_DOUBT
+        if line.why in ASKED
     ]
-    asked = {one.member.id for one in email_doubts.asked_about(connection, waiting)}
+    asked = {one.member.id for _, one in _questions(connection, waiting)}
     sure = [line.id for line in waiting if line.member_id not in asked]
     outgoing.step(connection, sure, Event.LIFT, signature, why="")
 
 
 def _bar(
     connection: Connection, due: Sequence[Outgoing], signature: Signature
-) -> list[EmailQuestion]:
-    """Those whose packet would go to an email address that is in doubt: from here on it waits."""
-    by_email = [line for line in due if line.way is Way.EMAIL]
-    asked = email_doubts.asked_about(connection, by_email)
-    barred = {one.member.id for one in asked}
-    numbers = [line.id for line in by_email if line.member_id in barred]
-    outgoing.step(connection, numbers, Event.BAR, signature, why=IN_DOUBT)
-    for number in barred:
-        desk.end_first_password(connection, number)
-    return asked
+) -> list[PacketQuestion]:
+    """Those whose packet would go to an address that is in doubt: from here on it waits."""
+    asked = _questions(connection, due)
+    for line, one in asked:
+        why = IN_DOUBT if line.way is Way.EMAIL else NO_ADDRESS
+        outgoing.step(connection, [line.id], Event.BAR, signature, why=why)
+        desk.end_first_password(connection, one.member.id)
+    return [one for _, one in asked]
+
+
+def _questions(
+    connection: Connection, lines: Sequence[Outgoing]
+) -> list[tuple[Outgoing, PacketQuestion]]:
+    """What is asked about where these packets would go, each with its line."""
+    by_email = [line for line in lines if line.way is Way.EMAIL]
+    by_letter = [line for line in lines if line.way is Way.LETTER]
+    asked: list[PacketQuestion] = [
+        *email_doubts.asked_about(connection, by_email),
+        *address_doubts.asked_about(connection, by_letter),
+    ]
+    of = {one.member.id: one for one in asked}
+    return [(line, of[line.member_id]) for line in lines if line.member_id in of]
 
 
 def _write(

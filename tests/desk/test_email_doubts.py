@@ -346,7 +346,7 @@ def test_the_sheet_of_questions_asks_about_emails_too(folder: Path) -> None:
     with Path("answers.csv").open("w", newline="", encoding="utf-8") as out:
         csv.writer(out).writerows([head, *rows])
     assert (
-        "2 answers about email addresses would be used."
+        "2 answers about addresses would be used."
         in onboard("batch", "--answers", "answers.csv").out
     )
     onboard("batch", "--record", "--answers", "answers.csv")

@@ -132,7 +132,7 @@ def test_an_address_in_doubt_is_answered(desk: AtDesk, members: Office) -> None:
     for typed in ({"do": "other", "email": ""}, {}, {"do": "nonsense"}, {"email": "x@example.org"}):
         refused = desk.post(f"/mail/question/{number}", **typed)
         assert refused.status_code == 422
-        assert f'href="#email-{number}"' in refused.text
+        assert f'href="#where-{number}"' in refused.text
     done = desk.post(f"/mail/question/{number}", do="other", email="ana@gmail.com")
     assert "The answer is saved." in done.text
     assert "welcome packets that were due are made" in desk.post("/mail/make").text

@@ -20,7 +20,7 @@ from onboard.tasks import mail_letters
 from onboard.tasks.export_accounts import export_file, has_told
 from onboard.tasks.mail_stands import mail_stands, read_message
 from onboard.tasks.send_some import SentSome, send_some
-from onboard.tasks.settle_email import settle_email
+from onboard.tasks.settle_question import CORRECTIONS, settle_question
 from onboard.tasks.told_files import FILES, told_file, told_files
 from onboard.tasks.try_mail import letter, sample, send_test
 from onboard.tasks.write_packets import write_packets
@@ -120,17 +120,17 @@ def _outcome(outcome: post.Outcome) -> tuple[str, str]:
 
 @router.post("/question/{number}")
 def question(here: Here, number: int) -> Response:
-    """Answer a question about an email address."""
-    said = {"email": here.said("email")} if here.said("do") == "other" else {}
+    """Answer a question about an email address or a mailing address."""
+    said = {field: here.said(field) for field in CORRECTIONS if here.said(field)}
     try:
-        if here.said("do") not in ANSWERS or "" in said.values():
-            raise FileTrouble("Type the right email address.")
+        if here.said("do") not in ANSWERS or (here.said("do") == "other") is not bool(said):
+            raise FileTrouble("Type the right address.")
         answer = ANSWERS[here.said("do")]
-        settle_email(
+        settle_question(
             here.office, Ruling(f"member:{number}", answer, here.office.who, corrections=said)
         )
     except FileTrouble as trouble:
-        return _standing(here, Mistake(on_screen(str(trouble)), f"email-{number}"))
+        return _standing(here, Mistake(on_screen(str(trouble)), f"where-{number}"))
     return here.go("/mail", done="answered")
 
 

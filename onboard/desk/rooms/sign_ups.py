@@ -55,7 +55,7 @@ def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
         "sign_ups",
         mistakes=mistakes,
         holds=[(one, shown_name(one)) for one in forms_on_hold(here.office)],
-        to_check=waiting.get(Need.EMAIL_DOUBTS, 0),
+        to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
     )
 
