@@ -105,6 +105,9 @@ def evidence(clue: Clue) -> str:
     return words.format_map(shown) + aside.get(clue.kind, "")
 
 
+# The question where one account has two names, and the one whose it is not was said.
+WHOSE = "whose account"
+
 # What to say to the caller, by the stable word of the question.
 QUESTIONS: Mapping[str, str] = {
     "site": "Which drop site do you pick up from?",
@@ -115,6 +118,7 @@ QUESTIONS: Mapping[str, str] = {
     "street": "What street do you live on?",
     "email": "Which email address did you give us?",
     "spelling": "How do you spell your first and last name?",
+    WHOSE: "Whose name is the account in?",
 }
 
 

@@ -35,6 +35,8 @@ def pieces(card: Card | None) -> Iterator[Words]:
         yield Words(f"The phone and email on file are shown to: {', '.join(card.may)}.")
     elif card.contacts is not None:
         yield from (Words(reach(one), is_strong=True) for one in card.contacts)
+        if card.no_check:
+            yield Words(card.no_check)
         if not card.contacts:
             yield Words("No phone or email is on file to check the caller by. Ask a coordinator.")
 
@@ -55,8 +57,6 @@ def reach(one: Reach) -> str:
         said += f" It changed on {day(one.changed)}, so it proves nothing before {day(one.until)}."
     if one.asked_for_none:
         said += " This member asked for no email. Call them back instead."
-    if one.came_back:
-        said += f" Email to it came back on {day(one.came_back)}."
     return said
 
 

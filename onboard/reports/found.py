@@ -31,6 +31,12 @@ SAYS_DIED = (
 )
 
 
+TWO_NAMES = (
+    "The account is in the name of {}. Whoever calls is someone else on the same account: have the member call, or "
+    "check the member's notes for who may call for them."
+)
+
+
 def pieces(finds: Finds) -> tuple[Piece, ...]:
     """The list, and what to ask the caller next."""
     notes = [Words(note) for note in finds.notes]
@@ -54,6 +60,8 @@ def pieces(finds: Finds) -> tuple[Piece, ...]:
         end.append(Words(CAUTION))
     else:
         end = [Words(f"Not certain yet. {ask}", is_strong=True), Words(CAUTION)]
+        if finds.ask == in_words.WHOSE:
+            end.insert(1, Words(TWO_NAMES.format(names.show(first.name)), is_strong=True))
         if finds.more:
             end.insert(0, Words("Others fit too. Say more, or list more of them with --most."))
     return (*died, *notes, _list(finds), *end)
@@ -75,6 +83,7 @@ def as_json(finds: Finds) -> dict[str, Any]:
                 "owner": one.owner,
                 "confidence": round(one.confidence, 4),
                 "name": names.show(one.name),
+                "also": list(one.others),
                 "handle": one.handle or None,
                 "site": one.site,
                 "standing": one.standing,
@@ -92,7 +101,7 @@ def _list(finds: Finds) -> Table:
     columns = {
         "sure": map(_sure, finds.found),
         "who": map(_whose, finds.found),
-        "name": (names.show(one.name) for one in finds.found),
+        "name": map(_name, finds.found),
         "drop site": (one.site for one in finds.found),
     }
     besides = [in_words.beside(finds.ask, one.facts) for one in finds.found]
@@ -100,6 +109,11 @@ def _list(finds: Finds) -> Table:
         columns[finds.ask] = iter(besides)
     columns["evidence"] = map(_evidence, finds.found)
     return Table.of(tuple(columns), zip(*columns.values(), strict=True))
+
+
+def _name(one: Found) -> str:
+    name = names.show(one.name)
+    return f"{name} (on the same account: {', '.join(one.others)})" if one.others else name
 
 
 def _sure(one: Found) -> str:

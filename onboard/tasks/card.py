@@ -22,7 +22,7 @@ from onboard.roster import desk, journal, search
 from onboard.roster.journal import Entry
 from onboard.settings import Settings
 from onboard.tasks import said_dead
-from onboard.tasks.proof import THROUGH, changed_recently
+from onboard.tasks.proof import THROUGH, changed_recently, doubted_email
 
 NOT_LOGGED = (
     "The phone and email on file are not shown: the change log must say who saw them, and it can't be "
@@ -49,7 +49,6 @@ class Reach:
     changed: date | None = None  # when, if that is so short ago that it proves nothing
     until: date | None = None  # before which day it proves nothing
     asked_for_none: bool = False  # they want no email
-    came_back: date | None = None  # when email to it last came back
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +60,7 @@ class Card:
     died: str = ""  # that it was said of them that they have died, and what to do
     notes: str = ""  # without what seems to be a password
     contacts: tuple[Reach, ...] | None = None
+    no_check: str = ""  # why the email address on file is not among them
     trouble: str = ""
     may: tuple[str, ...] = ()  # who may see them, where whoever is at work may not
 
@@ -81,7 +81,12 @@ def card(office: Office, owner: Owner) -> Card | None:
         shown_to_all = Card(member, said_dead.refusal(connection, [member]), _notes(member))
         if not office.may(Act.REISSUE):
             return replace(shown_to_all, may=office.settings.desk.may_reissue)
-        contacts = tuple(_contacts(connection, office, member))
+        no_check = doubted_email(connection, member)
+        contacts = tuple(
+            one
+            for one in _contacts(connection, office, member)
+            if one.check != "mail" or not no_check
+        )
     if contacts:
         shown = {"shown": [THROUGH[one.check] for one in contacts]}
         try:
@@ -90,7 +95,7 @@ def card(office: Office, owner: Owner) -> Card | None:
                 journal.write(connection, [entry], office.signature())
         except StoreTrouble:
             return replace(shown_to_all, trouble=NOT_LOGGED)
-    return replace(shown_to_all, contacts=contacts)
+    return replace(shown_to_all, contacts=contacts, no_check=no_check)
 
 
 def _notes(member: Member) -> str:
@@ -116,7 +121,6 @@ def _contacts(connection: Connection, office: Office, member: Member) -> list[Re
                 check, contact, tuple(shared(connection, settings, member)), changed,
                 changed and changed + timedelta(days=settings.desk.second_check_days),
                 field == "email" and member.consent is False,
-                member.bounced if field == "email" else None,
             )
         )  # fmt: skip
     return found

@@ -22,7 +22,7 @@ from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
 from onboard.roster import candidates, housemates, index, index_asked, search
 from onboard.settings import Settings, Site
-from onboard.tasks import said_dead
+from onboard.tasks import said_dead, sure_of_whom
 
 FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
 LIKELY = 0.5  # of the caller: below, nobody looks for their relatives
@@ -43,6 +43,7 @@ class Found:
     facts: Facts  # all that is known of them, folded: show no more of it than the task needs
     part_of: str = ""  # of a merged account: the handle of the one that stays
     died: str = ""  # that it was said of them that they have died, and what to do
+    others: tuple[str, ...] = ()  # whom else the account is known by: it is one of several people
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ class Finds:
     found: tuple[Found, ...]  # the likeliest first
     safe_to_open: bool
     lead: float  # bits between the first and the next
-    ask: str  # what to ask the caller, a key of `lookup.judge.QUESTIONS`, or "spelling"; "" if safe
+    ask: str  # what to ask the caller, a key of `lookup.words.QUESTIONS`; "" if safe
     more: bool  # others fit as well who are not in `found`
     notes: tuple[str, ...] = ()
     for_another: bool = False  # who calls speaks for the one who is meant, or asks about them
@@ -133,6 +134,10 @@ def meant_by(
         said == Said(site=said.site, unsure=said.unsure) for said in readings[:1] if said.site
     )
     finds = _finds(connection, with_them, most, cut_short, notes)
+    finds = sure_of_whom.with_other_names(connection, finds)
+    finds = sure_of_whom.asked_well(
+        connection, sure_of_whom.settled(connection, finds, readings, judged)
+    )
     if not finds.found:  # those who were weighed tell nothing of what to ask
         finds = replace(finds, ask=first_question(readings[0]))
     told = trouble(words)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
-from onboard.model import Member
+from onboard.model import Member, Way
+from onboard.reports.dates import day
 from onboard.roster import desk
 from onboard.roster import members as members_of
 from onboard.roster.desk import Changed
@@ -34,3 +35,16 @@ def changed_recently(
         for field, changed in found.items()
         if not stored.is_same(field, changed.before, now[field], region=settings.region)
     }
+
+
+def doubted_email(connection: Connection, member: Member) -> str:
+    """Why an email to the address on file proves nothing of who answers it, and what to do; "" if it may."""
+    if not member.email or member.packet_goes_by is not Way.EMAIL:
+        return ""
+    from onboard.tasks import email_doubts  # it brings all rules
+
+    if member.bounced and member.bounced > (member.confirmed or date.min):
+        return f"Email to the address on file came back on {day(member.bounced)}, so do not check by email."
+    if email_doubts.of(connection, [member]):
+        return "The email address on file may be wrong, so do not check by email."
+    return ""

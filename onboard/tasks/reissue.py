@@ -8,7 +8,7 @@ was on file before (4.2.1.2); whoever had that address before a change is told (
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -26,7 +26,7 @@ from onboard.roster.journal import Entry
 from onboard.settings import Settings
 from onboard.tasks import meant as who
 from onboard.tasks import said_dead, where_questions
-from onboard.tasks.proof import THROUGH, changed_recently
+from onboard.tasks.proof import THROUGH, changed_recently, doubted_email
 from onboard.tasks.write_packets import PacketsReport, goes_to, write_packets
 from onboard.welcome.notice import PASSWORD, notice
 
@@ -76,7 +76,8 @@ def reissue(
             f"The check failed, so no temporary password was made. {FAILED[keep]}"
             if failed
             else said_dead.refusal(connection, [member])
-            or refusal(member, to, checks, recent, settings)
+            or ("mail" in checks and doubted_email(connection, member))
+            or refusal(member, to, checks, recent, _usable(connection, settings, member))
         )
         if not keep:
             asked = () if refused else where_questions.of(connection, member)
@@ -174,9 +175,16 @@ def checks_enough(
         connection, settings, member, when
     ):
         return (), why
-    return _enough(
-        member, goes_to(member), changed_recently(connection, settings, member, when), settings
-    )
+    recent = changed_recently(connection, settings, member, when)
+    return _enough(member, goes_to(member), recent, _usable(connection, settings, member))
+
+
+def _usable(connection: Connection, settings: Settings, member: Member) -> Settings:
+    """The settings without the check by email where the address on file proves nothing."""
+    if not doubted_email(connection, member):
+        return settings
+    checks = tuple(check for check in settings.desk.checks if check != "mail")
+    return replace(settings, desk=replace(settings.desk, checks=checks))
 
 
 def _enough(

@@ -164,3 +164,21 @@ def test_a_packet_that_is_held_has_a_line_that_names_the_member(office: Path) ->
     assert "  onboard reissue kimvale --checked call-back --record\n" in said
     assert "  onboard reissue patlee --checked call-back --record\n" in said
     assert "MEMBER" not in said
+
+
+@pytest.mark.parametrize("email", ["pat.lee@gmail.con", "test@test.com"])
+def test_a_doubted_email_is_no_check(office: Path, email: str) -> None:
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute("UPDATE member SET email = ? WHERE id = 1", (email,))
+    told = onboard("find", "Pat Lee", "--by", "robin")
+    assert email not in told.out
+    assert "The email address on file may be wrong, so do not check by email." in told.words
+    assert "Call back: (419) 555-0143." in told.words
+    said = json.loads(onboard("find", "Pat Lee", "--by", "robin", "--json").out)
+    assert [one["check"] for one in said["call_back"]] == ["call-back"]
+    refused = onboard("reissue", "patlee", "--checked", "mail", "--by", "robin", "--record")
+    assert "so do not check by email" in refused.words
+    assert refused.code == 1
+    allowed = onboard("reissue", "patlee", "--by", "robin")
+    assert "--checked call-back" in allowed.words
+    assert "--checked mail" not in allowed.words.partition("To do it:")[2]

@@ -250,7 +250,7 @@ def test_a_common_name_alone_is_not_certain_on_a_large_roster() -> None:
 
 
 def test_every_question_has_words() -> None:
-    assert ASKED.keys() | {"spelling"} == QUESTIONS.keys()
+    assert ASKED.keys() | {"spelling", "whose account"} == QUESTIONS.keys()
 
 
 def test_the_evidence_tells_no_phone_and_no_mailbox_that_was_not_said() -> None:

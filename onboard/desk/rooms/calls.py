@@ -160,9 +160,10 @@ def reissued(here: Here, number: int) -> Response:
 
 def _reissue(here: Visit, number: int, *mistakes: Mistake) -> Response:
     at_hand = open_card(here.office, f"member:{number}")
+    doubted = ("mail",) if at_hand.card and at_hand.card.no_check else ()
     return here.page(
         "reissue", mistakes=mistakes, at_hand=at_hand, base=f"/calls/member/{number}",
-        checks={check: CHECKED[check] for check in here.office.settings.desk.checks},
+        checks={check: CHECKED[check] for check in here.office.settings.desk.checks if check not in doubted},
         may=here.office.settings.desk.may_reissue, may_reissue=here.office.may(Act.REISSUE),
     )  # fmt: skip
 
