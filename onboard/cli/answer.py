@@ -18,10 +18,12 @@ from onboard.model import Answer, Ruling
 from onboard.office import Office
 from onboard.reports import batch as report
 from onboard.reports import packets
+from onboard.reports import to_ask as to_ask_report
 from onboard.reports.decisions import holds_listed
 from onboard.tasks import where_questions
 from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
 from onboard.tasks.settle_question import settle_question
+from onboard.tasks.to_ask import to_ask
 
 
 def answer(
@@ -46,6 +48,12 @@ def answer(
         typer.Option("--correct", help='What a field should say, as "email=pat@example.org".'),
     ] = None,
     why: Annotated[str, typer.Option("--why", help="Your reason, for the change log.")] = "",
+    ask: Annotated[
+        bool,
+        typer.Option(
+            "--ask", help="List what to ask new members when you can. They have accounts."
+        ),
+    ] = False,
 ) -> None:
     """List the forms on hold, or answer one of them.
 
@@ -58,8 +66,13 @@ def answer(
 
     Example: `onboard answer 3f9a same --member 17`
 
+    Example: `onboard answer --ask`
+
     Example: `onboard answer patlee right --why "asked by phone"`
     """
+    if ask:
+        show(*to_ask_report.pieces(to_ask(office), lines(office)))
+        raise typer.Exit(DONE)
     if not verdict:
         asked = [
             one for one in where_questions.questions(office) if key in ("", one.member.handle.text)

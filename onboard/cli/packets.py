@@ -32,14 +32,14 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.mail import post
 from onboard.model import PacketQuestion, State, Way, What
-from onboard.model.outgoing import ASKED
 from onboard.office import Office
 from onboard.reports import packets as report
 from onboard.reports.counts import counted
 from onboard.reports.table import Words
-from onboard.roster import outgoing, search
+from onboard.roster import outgoing
 from onboard.tasks import mail_letters, settings_doubts, where_questions
 from onboard.tasks.export_accounts import has_told
+from onboard.tasks.held_packets import held_packets
 from onboard.tasks.send_packets import Posted, send_packets
 from onboard.tasks.write_packets import write_packets
 
@@ -337,9 +337,7 @@ def _tell(office: Office, machine: bool) -> None:
     asked = where_questions.questions(office)
     with office.reading() as connection:
         stands = outgoing.count(connection)
-        waiting = outgoing.by_state(connection, What.PACKET, State.WAITING)
-        barred = {line.member_id for line in waiting if line.why not in ASKED}
-        held = search.handles_of(connection, barred)
+        held = held_packets(connection)
         notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN)
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}
     if machine:
@@ -353,7 +351,7 @@ def _tell(office: Office, machine: bool) -> None:
     show(
         *report.standing(
             counts,
-            sorted(held.values()),
+            held,
             outbox,
             lines(office),
             len(to_mail),

@@ -17,9 +17,9 @@ def others(own: PersonName, people: Iterable[Person]) -> tuple[str, ...]:
     Whoever is the member under another spelling, a pet form or a middle name is nobody else.
 
     >>> delia = PersonName("Delia", family="Marsh")
-    >>> others(delia, [Person("member:1", given="Rob", family="Marsh", joint=("Dee",))])
+    >>> others(delia, [Person("member:1", given="Rob", family="Marsh", joint=("Delia",))])
     ('Rob Marsh',)
-    >>> others(delia, [Person("member:1", given="Dee", family="Marsh")])
+    >>> others(delia, [Person("member:1", given="Deelia", family="Marsh")])
     ()
     """
     found = {f"{one.given} {one.family}".strip(): None for one in own.joint if one.given}

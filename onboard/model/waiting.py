@@ -31,6 +31,7 @@ class Need(StrEnum):
     SEND = "emails to send"
     PRINT = "letters to print"
     AUDIT = "audit"
+    TO_ASK = "new members to ask"  # what their forms left in doubt; they have their accounts
 
 
 _ORDER = {need: number for number, need in enumerate(Need)}
@@ -58,8 +59,9 @@ class Waiting:
 
     @property
     def needs_a_person(self) -> bool:
-        """Whether somebody has to do something; a window comes and goes by itself."""
-        return self.need not in (Need.OPENS, Need.CLOSES)
+        """Whether somebody has to do something; a window comes and goes by itself, and who has an account is
+        asked when they call."""
+        return self.need not in (Need.OPENS, Need.CLOSES, Need.TO_ASK)
 
 
 def in_order(waiting: Iterable[Waiting], today: date) -> tuple[Waiting, ...]:

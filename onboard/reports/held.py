@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from onboard.clean import address as addresses
 from onboard.clean import email as emails
 from onboard.clean import name as names
-from onboard.clean import secret, stored
-from onboard.model import Answer, Hold, Match, Owner, Part
+from onboard.clean import row, secret, stored
+from onboard.model import Answer, Hold, Match, Owner, Part, RawRow
 from onboard.model.form import ASIDE, EXTRA
+from onboard.reports.decisions import shown_name
 
 _LONGEST = 500  # characters shown of one cell
 
@@ -52,23 +53,32 @@ def answers(hold: Hold) -> tuple[Answer, ...]:
     return tuple(a for a in Answer if any(a in question.answers for question in hold.questions))
 
 
-def said(hold: Hold) -> tuple[Said, ...]:
+def called(hold: Hold) -> str:
+    """Whose form it is: of two people both, as the form names them."""
+    if any(one.code == "name.joint" for one in hold.applicant.findings):
+        return " ".join(hold.applicant.name.said.split())[:60]
+    return shown_name(hold)
+
+
+def said(hold: Hold, written: RawRow | None = None) -> tuple[Said, ...]:
     """What the form says, field by field: first what we read in it, then the rest as it was written.
 
-    Of what somebody wrote in their own words, what seems to be a password is left out.
+    `written` is the row as it came in, where a coordinator has corrected it since: that is what was
+    said, and the correction is how we read it. Of what somebody wrote in their own words, what seems to be a password is left out.
     """
     form = hold.applicant
+    came = row.clean(written) if written else form
     email, phone, address = form.email.value, form.phone.value, form.address.value
     read = (
-        Said("name", form.name.said, names.show(form.name.value) if form.name.value else ""),
-        Said("email", form.email.said, emails.show(email) if email else ""),
-        Said("phone", form.phone.said, _phone(phone.e164) if phone else ""),
-        Said("address", form.address.said, addresses.show(address) if address else ""),
-        Said("drop site", form.site.said, form.site.value or ""),
+        Said("name", came.name.said, names.show(form.name.value) if form.name.value else ""),
+        Said("email", came.email.said, emails.show(email) if email else ""),
+        Said("phone", came.phone.said, _phone(phone.e164) if phone else ""),
+        Said("address", came.address.said, addresses.show(address) if address else ""),
+        Said("drop site", came.site.said, form.site.value or ""),
     )
     rest = (
         Said(field.removeprefix(EXTRA).removeprefix(ASIDE), _own_words(field, text))
-        for field, text in form.raw.fields.items()
+        for field, text in came.raw.fields.items()
         if text and (field.startswith((EXTRA, ASIDE)) or field == "notes")
     )
     return tuple(one for one in (*map(_short, read), *rest) if one.said)

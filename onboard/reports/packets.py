@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any
 from onboard.clean import name as names
 from onboard.model import AddressQuestion, Answer, EmailQuestion, PacketQuestion
 from onboard.reports.counts import counted
+from onboard.reports.dates import day
 from onboard.reports.sentences import LETTERS, tell_the_page
 from onboard.reports.table import Piece, Words
 
 if TYPE_CHECKING:
+    from onboard.tasks.held_packets import HeldPacket
     from onboard.tasks.settle_email import Settled
 
 SHOWN = 20  # sign-in names in a sentence
@@ -89,7 +91,7 @@ def in_order(steps: Sequence[str]) -> list[str]:
 
 def standing(
     counts: Mapping[str, int],
-    held: Sequence[str],
+    held: Sequence[HeldPacket],
     outbox: Path,
     line: Callable[[str], str] = "onboard {}".format,
     by_letter: int = 0,
@@ -97,8 +99,8 @@ def standing(
     has_mail: bool = True,
     notices: int = 0,
 ) -> list[Piece]:
-    """How many packets stand how, each with the line that goes on from there; `held` are the
-    sign-in names of those whose packets wait for a check, `by_letter` letters wait to be mailed: where
+    """How many packets stand how, each with the line that goes on from there; `held` are
+    those whose packets wait for a check, `by_letter` letters wait to be mailed: where
     the settings name no mail server (`has_mail`), those of all. `notices` of changes wait to be sent by email."""
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
     preview = f" To preview the emails: {line('packets --send')}." if has_mail else ""
@@ -121,14 +123,14 @@ def standing(
     if counts["unsure"]:
         said.append(f"{counts['unsure']:,} may not have arrived. Ask the members.")
     if held:
-        reissue = [
-            line(f"reissue {quote(one)} --checked call-back --record") for one in held[:ASKED]
-        ]
         said.append(
-            f"{len(held):,} held until the caller is checked, because the contact info "
-            f"changed: {_some(held)}. After the check: "
-            + ("\n  " if reissue[1:] else "")
-            + "\n  ".join(reissue)
+            f"{len(held):,} held until the caller is checked. After the check:"
+            + "".join(
+                f"\n  {names.show(one.member.name)} ({one.member.handle.text}): {why_held(one)}\n"
+                f"    {line(f'reissue {quote(one.member.handle.text)} --checked call-back --record')}"
+                for one in held[:ASKED]
+            )
+            + (f"\n  … and {len(held) - ASKED:,} more." if held[ASKED:] else "")
         )
     if counts["refused"]:
         said.append(
@@ -136,6 +138,15 @@ def standing(
             f"address ({line('correct MEMBER --email ADDRESS')}), or print the letters."
         )
     return [Words(words) for words in said]
+
+
+def why_held(one: HeldPacket) -> str:
+    """Why a packet waits for a check of whoever called."""
+    what = " and ".join(CONTACTS[field] for field in one.changed) or "contact info"
+    return f"the {what} on file changed on {day(one.since.date())}, before the packet went out."
+
+
+CONTACTS = {"email": "email address", "phone": "phone", "address": "mailing address"}
 
 
 def letters_written(

@@ -38,6 +38,7 @@ WORDS: dict[Need, tuple[str, str, str]] = {
     Need.SEND: ("email in the outbox, not sent", "emails in the outbox, not sent", "To preview them"),
     Need.PRINT: ("letter to print and mail", "letters to print and mail", "To print them"),
     Need.AUDIT: ("audit is due", "audits are due", "To make it"),
+    Need.TO_ASK: ("new member to ask when you can", "new members to ask when you can", "To see what"),
 }  # fmt: skip
 
 

@@ -11,17 +11,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, exists, func, select
 
-from onboard.model import Answer, Finding, Member, Owner, Standing, Weight
+from onboard.model import Answer, Finding, Member, Owner, Standing, Weight, What
 from onboard.roster import members as members_of
 from onboard.roster import tables
 from onboard.roster.among import among
 from onboard.roster.bulk import insert
 from onboard.roster.emails import CONFIRMED
-from onboard.roster.journal import sound
+from onboard.roster.journal import sound, stamp
 
 # The column of the member that a finding is about, by the finding's field. What is not here is about
 # the row as a whole, or about nothing that a member has.
@@ -122,6 +123,34 @@ def _confirmed_emails(
     return found
 
 
+def _said_right(connection: Connection, members: Collection[Member]) -> dict[int, str]:
+    """When (UTC) each of these members last said that all is right, where the change log has it: the day on
+    file is the co-op's, and the days of batches are not."""
+    entry = tables.journal.c
+    query = select(entry.about, entry.at, entry.after).order_by(entry.id)
+    found = {}
+    for about, at, after in among(connection, query, entry.about, [m.owner for m in members]):
+        number = Owner(about).member_id
+        if number and isinstance(after, dict) and after.get("confirmed"):
+            found[number] = at
+    return found
+
+
+def new_members_since(connection: Connection, since: datetime) -> set[int]:
+    """The numbers of the members who came by a join form, and of whom a form since then says something
+    doubtful; a packet was due to each."""
+    finding, row, batch, line = tables.finding.c, tables.row.c, tables.batch.c, tables.outgoing.c
+    is_new = exists().where(line.member_id == row.member_id, line.what == What.PACKET)
+    query = (
+        select(row.member_id)
+        .select_from(tables.finding.join(tables.row).join(tables.batch))
+        .where(batch.at >= stamp(since), finding.weight == str(Weight.DOUBTFUL))
+        .where(finding.understood.is_not(None), row.member_id.is_not(None), is_new)
+        .distinct()
+    )
+    return set(connection.scalars(query))
+
+
 def of_members(
     connection: Connection, members: Iterable[Member], settled: Settled | None = None
 ) -> dict[int, list[Finding]]:
@@ -148,6 +177,7 @@ def of_members(
         if settled
         else _confirmed_emails(connection, [member.owner for member in known.values()])
     )
+    said_right = _said_right(connection, [m for m in known.values() if m.confirmed])
     found: dict[int, list[Finding]] = defaultdict(list)
     columns: dict[int, Mapping[str, Any]] = {}
     for number, at, code, field, weight, said, note, came_to in among(
@@ -155,7 +185,11 @@ def of_members(
     ):
         member = known[number]
         now = columns.get(number) or columns.setdefault(number, members_of.columns(member))
-        confirmed = member.confirmed is not None and member.confirmed.isoformat() >= at[:10]
+        confirmed = member.confirmed is not None and (
+            said_right[number] >= at
+            if number in said_right
+            else member.confirmed.isoformat() >= at[:10]
+        )
         column = COLUMN.get(field, "")
         if column == "email" and number in emails:
             address, day = emails[number]

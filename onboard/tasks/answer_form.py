@@ -6,10 +6,11 @@ from collections.abc import Mapping
 
 from onboard.errors import FileTrouble
 from onboard.intake import FIELDS, answer_said, field_called
-from onboard.model import Answer, Decision, Hold, Owner, Ruling
+from onboard.model import Answer, Decision, Hold, Owner, RawRow, Ruling
 from onboard.office import Act, Office
 from onboard.reports.batch import AnsweredForm
 from onboard.reports.counts import counted
+from onboard.roster import search
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
 
@@ -36,6 +37,16 @@ def form_on_hold(office: Office, start: str) -> Hold:
             f"{forms} on hold have a key that starts with {start}. Type more of it; {how}"
         )
     raise FileTrouble(f"No form on hold has a key that starts with {start}. {how.capitalize()}")
+
+
+def form_as_written(office: Office, hold: Hold) -> RawRow:
+    """The row of a form on hold as it came in: without what a coordinator has corrected since, and what
+    was repaired as the file was read."""
+    with office.reading() as connection:
+        key = hold.applicant.raw.key
+        raw = search.raw_rows(connection, [key]).get(key, hold.applicant.raw)
+    spoilt = {one.field: one.said for one in raw.findings if one.field in raw.fields}
+    return raw.but({**raw.fields, **spoilt}, raw.findings)
 
 
 def answer_form(

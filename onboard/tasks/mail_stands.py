@@ -15,6 +15,7 @@ from onboard.model import Member, Outgoing, PacketQuestion, State, What
 from onboard.office import Act, Office
 from onboard.roster import outgoing, search
 from onboard.tasks import mail_letters, where_questions
+from onboard.tasks.held_packets import HeldPacket, held_packets
 
 # What a person looks at one by one.
 LISTED = (State.WRITTEN, State.UNSURE, State.REFUSED, State.RETURNED)
@@ -34,6 +35,7 @@ class MailStands:
     letters_shown: str  # which they are: it changes with each that comes or goes
     listed: Mapping[State, tuple[tuple[Outgoing, Member], ...]]  # at most `MOST` of each
     questions: tuple[PacketQuestion, ...]  # about addresses that packets wait for
+    held: tuple[HeldPacket, ...] = ()  # packets that wait for a check of whoever called
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,7 @@ def mail_stands(office: Office) -> MailStands:
         numbers = {line.member_id for lines in found.values() for line in lines}
         members = search.members_by_number(connection, numbers) if numbers and may else {}
         counts = outgoing.count(connection)
+        held = tuple(held_packets(connection)) if may else ()
     listed = {
         state: tuple((line, members[line.member_id]) for line in lines if line.member_id in members)
         for state, lines in found.items()
@@ -69,7 +72,7 @@ def mail_stands(office: Office) -> MailStands:
     letters = [line.id for line, _ in mail_letters.letters_to_mail(office).lines]
     shown = sha256(repr(letters).encode()).hexdigest()
     questions = tuple(where_questions.questions(office)) if may else ()
-    return MailStands(counts, len(notices), len(letters), shown, listed, questions)
+    return MailStands(counts, len(notices), len(letters), shown, listed, questions, held)
 
 
 def read_message(office: Office, number: int) -> ToRead:

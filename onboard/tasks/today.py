@@ -19,7 +19,7 @@ from onboard.roster import outgoing, search, waiting
 from onboard.roster.journal import stamp
 from onboard.roster.waiting import Heap, Messages
 from onboard.settings import Group, Settings
-from onboard.tasks import audit_due, claims, due_reminders, known_windows, moved_windows
+from onboard.tasks import audit_due, claims, due_reminders, known_windows, moved_windows, to_ask
 from onboard.tasks.export_accounts import to_tell
 from onboard.tasks.list_windows import clocks
 from onboard.tasks.take_returned import ENOUGH, LATELY, SOFT
@@ -46,6 +46,7 @@ def today(office: Office) -> tuple[Waiting, ...]:
             *_reminders(connection, office, lost),
             *_windows(connection, office),
             *_audit(connection, office),
+            *_to_ask(connection, office),
         ]
     others = sum(line.what is not What.REMINDER for line in lost)
     return in_order(_with_lost(found, others), office.today())
@@ -190,6 +191,11 @@ def _turning(settings: Settings, group: Group, now: datetime) -> Iterator[Waitin
 def _audit(connection: Connection, office: Office) -> Iterator[Waiting]:
     if last := audit_due.overdue(connection, office):
         yield Waiting(Need.AUDIT, 1, AUDIT, last)
+
+
+def _to_ask(connection: Connection, office: Office) -> Iterator[Waiting]:
+    if asked := to_ask.recent(connection, office.now()):
+        yield Waiting(Need.TO_ASK, len(asked), "answer --ask")
 
 
 def _of_heap(need: Need, heap: Heap, command: str, office: Office) -> Waiting:

@@ -16,6 +16,7 @@ from onboard.model import State, What
 from onboard.office import Office
 from onboard.roster import outgoing
 from onboard.settings import DeskRule, MailServer
+from onboard.tasks.correct_member import correct_member
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.send_packets import send_packets
 from onboard.tasks.write_packets import write_packets
@@ -161,3 +162,13 @@ def test_the_ordering_page_is_told_once(desk: AtDesk, members: Office) -> None:
     assert "There is nothing to tell the ordering page." in desk.post("/mail/tell").text
     for name in ("onboard.toml", "roster.db", "..%2Fonboard.toml", "changes.csv"):
         assert desk.client.get(f"/mail/told/{name}").status_code in (404, 422)
+
+
+def test_a_packet_that_waits_for_a_check_of_the_caller_is_named_with_why(
+    desk: AtDesk, members: Office
+) -> None:
+    correct_member(members, "1", {"email": "other@example.net"}, keep=True)
+    page = desk.client.get("/mail").text
+    assert "Held until the caller is checked" in page
+    assert "the email address on file changed on " in page
+    assert 'href="/calls/member/1"' in page

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from at_desk import BASE, PORT, AtDesk, Clock, new_page, see_that_it_is_kind, served
+from coop_forms import form
 from starlette.testclient import TestClient
 
 from onboard.desk import desking
@@ -16,9 +17,11 @@ from onboard.desk.given import Files
 from onboard.desk.place import Place
 from onboard.desk.work import At, Work
 from onboard.errors import FileTrouble
-from onboard.office import open_office
+from onboard.model import Answer, Ruling
+from onboard.office import Office, open_office
 from onboard.reports import held
 from onboard.tasks.answer_form import forms_on_hold
+from onboard.tasks.process_batch import process_batch
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -175,7 +178,7 @@ def test_a_form_on_hold_is_answered_once(at_work: AtDesk, forms: Path) -> None:
     done = at_work.post(path, answer="enrol", why="asked by phone", **fixed)
     assert "Your answer is saved." in done.text
     assert "Welcome packets to make: 1" in done.text
-    assert "Email addresses to check: 1" in done.text
+    assert "Addresses to check: 1" in done.text
     late = at_work.post(path, answer="drop")
     assert late.status_code == 422
     for page in (late, at_work.client.get(path)):
@@ -268,3 +271,33 @@ def test_a_desk_that_was_started_again_asks_for_the_file_once_more(
         with served(folder, "--port", port):
             page.get_by_role("button", name="Look at the forms").click()
             assert "Give it once more: nobody is enrolled twice." in page.inner_text("main")
+
+
+def test_what_a_new_member_is_to_be_asked_stands_in_the_room(desk: AtDesk, members: Office) -> None:
+    row = form(9, full_name="Ana Ruiz", email="ana@example.org", phone="419-555-0177",
+               street="Oak Ave", city="Lima", state="OH", zip="45801", site="Lima Grange")  # fmt: skip
+    process_batch(members, [row], file="h", keep=True)
+    page = desk.client.get("/sign-ups").text
+    assert "Ask when you can" in page
+    assert "OAK AVE has no house number. Ask for it." in page
+    number = re.findall(r"/sign-ups/all-right/(\d+)", page)[0]
+    assert desk.post(f"/sign-ups/all-right/{number}").status_code == 200
+    assert f"/sign-ups/all-right/{number}" not in desk.client.get("/sign-ups").text
+
+
+def test_a_form_on_hold_stands_as_it_was_written_and_names_both_of_two(
+    desk: AtDesk, members: Office
+) -> None:
+    row = form(9, full_name="Rob & Delia Marsh", email="marsh@example.org ", phone="419-555-0188",
+               street="9 N Main St", city="Lima", state="OH", zip="45801", site="Lima Grange")  # fmt: skip
+    process_batch(members, [row], file="h", keep=True)
+    wait = Ruling(row.key, Answer.WAIT, "Robin", corrections={"full_name": "Delia Marsh"})
+    process_batch(members, (), file="", keep=True, rulings=[wait])
+    page = desk.client.get(f"/sign-ups/holds/{row.key}").text
+    assert "<h1>Rob &amp; Delia Marsh</h1>" in page
+    again = Ruling(row.key, Answer.ENROL, "Robin", corrections={"email": "marsh@", "site": "Mars"})
+    process_batch(members, (), file="", keep=True, rulings=[again])
+    page = desk.client.get(f"/sign-ups/holds/{row.key}").text
+    assert re.search(r'data-label="As it was written">\s*marsh@example.org', page)
+    assert 'data-label="As it was written">Lima Grange' in page
+    assert "Rob &amp; Delia Marsh" in desk.client.get("/sign-ups").text

@@ -16,6 +16,7 @@ from onboard.desk.words import STATES, on_screen
 from onboard.errors import FileTrouble, SendTrouble
 from onboard.mail import post
 from onboard.model import Answer, Ruling
+from onboard.reports.packets import why_held
 from onboard.tasks import mail_letters
 from onboard.tasks.export_accounts import export_file, has_told
 from onboard.tasks.mail_stands import mail_stands, read_message
@@ -41,7 +42,9 @@ def standing(here: Here) -> Response:
 
 
 def _standing(here: Visit, *mistakes: Mistake) -> Response:
-    return here.page("mail", mistakes=mistakes, mail=mail_stands(here.office), states=STATES)
+    return here.page(
+        "mail", mistakes=mistakes, mail=mail_stands(here.office), states=STATES, why_held=why_held
+    )
 
 
 @router.post("/make")

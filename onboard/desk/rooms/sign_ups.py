@@ -18,9 +18,10 @@ from onboard.intake.fields import BOXES, EMPTY
 from onboard.model import Answer, Hold, Need
 from onboard.office import Act
 from onboard.reports import held
-from onboard.reports.decisions import shown_name
-from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
+from onboard.tasks.answer_form import answer_form, form_as_written, form_on_hold, forms_on_hold
+from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.judge_file import Read, judge_file, read_columns
+from onboard.tasks.to_ask import to_ask
 from onboard.tasks.today import today
 
 ROOM = Room("/sign-ups", "New sign-ups", Act.INTAKE)
@@ -54,10 +55,18 @@ def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
     return here.page(
         "sign_ups",
         mistakes=mistakes,
-        holds=[(one, shown_name(one)) for one in forms_on_hold(here.office)],
+        holds=[(one, held.called(one)) for one in forms_on_hold(here.office)],
         to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
+        asked=to_ask(here.office) if here.office.may(Act.LOOK_UP) else (),
     )
+
+
+@router.post("/all-right/{number}")
+def all_right(here: Here, number: int) -> Response:
+    """The member said that all is right as it is."""
+    correct_member(here.office, f"member:{number}", {ALL_RIGHT: "yes"}, keep=True)
+    return here.go(ROOM.path, done="form-answered")
 
 
 # ---------------------------------------------------------------- a file
@@ -176,7 +185,8 @@ def hold(here: Here, key: str) -> Response:
 
 def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
     return here.page(
-        "sign_ups_hold", mistakes=mistakes, one=one, called=shown_name(one), said=held.said(one),
+        "sign_ups_hold", mistakes=mistakes, one=one, called=held.called(one),
+        said=held.said(one, form_as_written(here.office, one)),
         likely=held.likely(one, whole=here.office.may(Act.LOOK_UP)), answers=held.answers(one),
         corrected=CORRECTED, fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
     )  # fmt: skip

@@ -21,6 +21,7 @@ router = APIRouter()
 PLACES = {
     Need.FORMS: "/sign-ups", Need.CALLS: "/calls", Need.CAME_BACK: "/calls", Need.AUDIT: "/care",
     Need.OPENS: "/windows", Need.CLOSES: "/windows", Need.MOVED: "/windows", Need.REGROUPED: "/windows",
+    Need.TO_ASK: "/sign-ups",
 }  # fmt: skip
 ELSE = "/mail"
 
