@@ -72,6 +72,7 @@ if TYPE_CHECKING:
     from onboard.tasks.site_news import close_site as close_site
     from onboard.tasks.site_news import move_site as move_site
     from onboard.tasks.site_news import open_site as open_site
+    from onboard.tasks.take_clicks import take_clicks as take_clicks
     from onboard.tasks.take_mailbox import take_mailbox as take_mailbox
     from onboard.tasks.take_returned import take_returned as take_returned
     from onboard.tasks.tidy import tidy as tidy
@@ -125,7 +126,7 @@ _FUNCTIONS = {
     for name in (
         "adopt_members", "audit_roster", "check_sending", "close_members", "correct_member", "explain_sign_in",
         "export_accounts", "find_duplicates", "forget_member", "list_sites", "list_windows", "look_up", "merge_members", "move_roster", "note_activity",
-        "numbers", "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "send_reminders", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
+        "numbers", "process_batch", "publish_guide", "publish_windows", "reissue", "send_packets", "send_reminders", "take_clicks", "take_mailbox", "take_returned", "tidy", "today", "undo", "write_packets",
         "write_reminders",
     )
 }  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
@@ -14,6 +14,7 @@ from onboard.errors import FileTrouble
 from onboard.intake.mailboxes import messages
 from onboard.office import Office
 from onboard.reports import returned as reports
+from onboard.tasks.take_clicks import take_clicks
 from onboard.tasks.take_mailbox import Afterwards, take_mailbox
 from onboard.tasks.take_returned import ReturnedReport, take_returned
 
@@ -45,6 +46,13 @@ def returned(
             help="With --record: move that email to this folder of the mailbox, once it is saved.",
         ),
     ] = "",
+    clicks: Annotated[
+        Path | None,
+        typer.Option(
+            "--clicks",
+            help="A file with requests to unsubscribe by one click: the log of your web server, or what your page wrote.",
+        ),
+    ] = None,
     machine: Machine = False,
 ) -> None:
     """Read email that came back to the co-op, and say what to do about it.
@@ -59,11 +67,18 @@ def returned(
 
     Example: `onboard returned Inbox.mbox`
 
+    `--clicks` takes in who pressed “Unsubscribe” in their mail program, out of the log of the web server that has your
+    `unsubscribe_page`. Only a POST counts, and only with a key of an email of yours.
+
+    Example: `onboard returned --clicks access.log --record`
+
     Example: `onboard returned --record` reads the mailbox of your settings: what has come since the last time.
     """
     afterwards = Afterwards(mark_seen, move_to) if mark_seen or move_to else None
     if afterwards and (mail or not record):
         raise FileTrouble("--mark-seen and --move-to go with --record, and with the mailbox of your settings.")  # fmt: skip
+    if clicks:
+        _clicks(office, clicks, mail, record=record, machine=machine)
     parts: Iterable[ReturnedReport] = (
         [take_returned(office, messages(mail), source=mail.name, keep=record)]
         if mail
@@ -79,3 +94,16 @@ def returned(
     if not count and not machine:
         say("There is no new email.")
     raise typer.Exit(NEEDS_A_PERSON if people else DONE)
+
+
+def _clicks(
+    office: Office, file: Path, mail: Path | None, *, record: bool, machine: bool
+) -> NoReturn:
+    """Whoever asked for no more email by one click."""
+    if mail:
+        raise FileTrouble("Give email or --clicks, one at a time.")
+    done = take_clicks(office, file, keep=record)
+    told = reports.clicks(done, kept=record)
+    answer(told, reports.as_json(done.taken, kept=record), machine)
+    log.info("%d requests by one click", len(done.taken.mails))
+    raise typer.Exit(DONE)

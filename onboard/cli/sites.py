@@ -136,7 +136,8 @@ def sites(
     if machine:  # a line is a site
         for words in (*found.remarks, *found.findings):
             say(words, to=errors)
-    answer(report.pieces(found), report.as_json(found), machine)
+    is_known = found.near or not near.strip()  # a program asked about a place that nobody knows
+    answer(report.pieces(found), report.as_json(found) if is_known else (), machine)
     raise typer.Exit(NEEDS_A_PERSON if found.findings else DONE)
 
 

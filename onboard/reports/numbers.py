@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from onboard.tasks.numbers import Group, Matter, Numbers, Wording
 
 NOT_SHOWN = "–"
+NOT_KNOWN = "not known"
 MEASURES = {
     "arrived": "packet arrived", "signed in": "signed in in time", "ordered": "ordered", "called": "called",
 }  # fmt: skip
@@ -32,7 +33,7 @@ NOTES = (
     "A packet arrived if the mail server took it or you marked the letter as mailed, and it has not come back. Nobody knows whether "
     "it was read.",
     "“Signed in in time” is before the first ordering window after the packet closed. It is known only from the ordering page's "
-    "lists (onboard activity): where no list was taken in, or too late, the member is not among “of how many”.",
+    "lists (onboard activity): where no list was taken in, or too late, the member is not among “of how many”. Where that leaves nobody, it says “not known”.",
     "“Ordered” is ever, as far as those lists tell. “Called” counts only calls that somebody wrote down.",
     "Members who were brought in with the sign-in names they had, who were merged into another account, or were deleted for good, are not counted.",
     "Calls after a change of a sentence may be fewer for other reasons: a season, a volunteer who explains well, fewer calls written "
@@ -91,10 +92,12 @@ def _table(by: str, groups: Sequence[Group]) -> tuple[tuple[str, ...], list[tupl
 def said(cell: Cell) -> str:
     """How many of how many.
 
-    >>> said(Cell(38, 40)), said(Cell(None, None))
-    ('38 of 40', '–')
+    >>> said(Cell(38, 40)), said(Cell(None, None)), said(Cell(0, 0))
+    ('38 of 40', '–', 'not known')
     """
-    return NOT_SHOWN if cell.count is None else f"{cell.count:,} of {cell.of:,}"
+    if cell.count is None:
+        return NOT_SHOWN
+    return f"{cell.count:,} of {cell.of:,}" if cell.of else NOT_KNOWN
 
 
 def _name(one: Group) -> str:
@@ -216,8 +219,6 @@ def _chart(done: Numbers, measure: str) -> tuple[str, BarChart] | None:
     rows = [
         (_name(one), (cell.count, cell.of - cell.count))
         for one in done.groups
-        if one.by in ("all", "month")
-        and (cell := one.cells[measure]).count is not None
-        and cell.of is not None
+        if one.by in ("all", "month") and (cell := one.cells[measure]).count is not None and cell.of
     ]
     return (MEASURES[measure], charts.bars(rows, STYLES)) if rows else None

@@ -16,6 +16,7 @@ from onboard.reports.table import Piece, Words
 from onboard.returned import Action, Kind
 
 if TYPE_CHECKING:
+    from onboard.tasks.take_clicks import ClicksReport
     from onboard.tasks.take_returned import CameBack, ReturnedReport
 
 # By what to do, in the order in which a person does it: the heading, and what is wrong with each.
@@ -72,6 +73,33 @@ def pieces(done: ReturnedReport, *, kept: bool, line: Callable[[str], str]) -> I
         yield Words(PREVIEW)
     elif done.number:
         yield Words(f"{counted(changes, 'change')} on file. {saved(done.number)}")
+
+
+def clicks(done: ClicksReport, *, kept: bool) -> Iterator[Piece]:
+    """Who asked for no more email by one click, and what else was in the file."""
+    taken = done.taken
+    for one in taken.mails:
+        if not one.before:
+            yield Words(f"- {_who(one.members) or 'a member whose account is merged'}: {KINDS[one.found.kind]}. [{one.file}]")  # fmt: skip
+    before = sum(one.before for one in taken.mails)
+    yield Words(
+        f"{counted(len(taken.mails), 'request')} for no more email"
+        + (f", {before:,} taken in before" if before else "") + ".",
+        is_strong=True,
+    )  # fmt: skip
+    if done.opened:
+        yield Words(
+            f"{counted(done.opened, 'time')} the page was only opened. That asks for nothing."
+        )
+    if done.strangers:
+        yield Words(
+            f"{counted(done.strangers, 'key')} in it of no email of ours. They count for nothing."
+        )
+    if not kept:
+        yield Words(PREVIEW)
+    elif taken.number:
+        changes = sum(len(one.changes) for one in taken.mails)
+        yield Words(f"{counted(changes, 'change')} on file. {saved(taken.number)}")
 
 
 def _about(one: CameBack, wrong: str) -> str:

@@ -61,6 +61,9 @@ def _wants_none(mail: Message, subject: str, told: str) -> bool:
         return True  # RFC 2369, 3.2: the address that our messages give for it
     if text.has(subject, "stay"):
         return False
+    whole = told if answers else f"{subject} {told}"
+    if text.has(whole, "fewer") and not text.has(whole, "leave"):
+        return False  # "stop emailing me so often": somebody asks them what they want
     if not answers and text.has(subject, "unsubscribe") and len(subject) < SHORT // 4:
         return not text.has(told, "stay")
     first = told[:SHORT]

@@ -363,6 +363,16 @@ def by_message_id(connection: Connection, ids: Collection[str]) -> dict[str, Out
     }
 
 
+def by_id_before_at(connection: Connection, before: str) -> Outgoing | None:
+    """The message of whose Message-ID this stands before the @, whatever domain it has."""
+    line = tables.outgoing.c
+    query = select(tables.outgoing).where(
+        line.message_id.startswith(f"<{before}@", autoescape=True)
+    )
+    found = connection.execute(query.limit(1)).one_or_none()
+    return of_line(found) if found else None
+
+
 def by_token(connection: Connection, tokens: Collection[str]) -> dict[str, Outgoing]:
     """The message whose reports come back to the address with each of these tokens."""
     line = tables.outgoing.c

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from shlex import quote
@@ -9,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from onboard import nearby, windows
 from onboard.clean import place as places
+from onboard.model import Cleaned, Place
 from onboard.nearby import Home
 from onboard.office import Office
 from onboard.roster import at_sites
@@ -59,7 +61,7 @@ def list_sites(office: Office, near: str = "") -> SitesReport:
         return SitesReport(
             found, "", (*_full(found), *_off_the_map(settings)), tuple(_misplaced(settings, counts))
         )
-    read = places.clean(near)
+    read = _read(near, settings)
     there = read.value
     if there is None or not nearby.is_on_map(there.zip5):
         several = there is not None and not there.zip5 and there.area_codes
@@ -68,7 +70,8 @@ def list_sites(office: Office, near: str = "") -> SitesReport:
             if several
             else f"We don't know where {near[:60]} is. Check it, or give another ZIP code close by."
         )
-        return SitesReport((), "", (), (why,))
+        found = tuple(_listed(office, site, counts.get(site.name, 0)) for site in settings.sites)
+        return SitesReport(found, "", (), (why,))
     nearest = [
         _listed(office, one.site, counts.get(one.site.name, 0), one.miles, one.is_close)
         for one in nearby.near(there.zip5, settings.sites)
@@ -81,6 +84,23 @@ def list_sites(office: Office, near: str = "") -> SitesReport:
     return SitesReport(
         tuple(nearest), places.show(there), (*remarks, *_full(nearest), *_off_the_map(settings)), ()
     )
+
+
+def _read(near: str, settings: Settings) -> Cleaned[Place]:
+    """The place that is meant; a town without a state is in one of those where the co-op has drop sites."""
+    read = places.clean(near)
+    if read.value and (read.value.state or read.value.zip5):
+        return read
+    ours = Counter(
+        place.state
+        for site in settings.sites
+        if (place := places.find(site.zip5)) and not site.closed
+    )
+    for state, _ in ours.most_common():
+        in_it = places.clean(city=near, state=state)
+        if in_it.value and (in_it.value.zip5 or in_it.value.area_codes):
+            return in_it
+    return read
 
 
 def home(found: AtSite) -> Home:

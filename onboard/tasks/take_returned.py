@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from email.message import Message
@@ -100,13 +100,25 @@ def take_returned(
     office.see_that_one_may(Act.TELL)
     report = ReturnedReport([_read(office, name, raw) for name, raw in messages])
     with office.work(keep=keep) as connection:
-        _bind(connection, report.mails, office.settings.mail.bounces_to)
-        _count(connection, report.mails)
-        _judge(report.mails)
+        bind(
+            connection,
+            report.mails,
+            _lines(connection, report.mails, office.settings.mail.bounces_to),
+        )
+        take(connection, office, report, source, keep=keep)
         if keep:
-            _keep(connection, office, report, source)
             remember(connection)
     return report
+
+
+def take(
+    connection: Connection, office: Office, report: ReturnedReport, source: str, *, keep: bool
+) -> None:
+    """Judge what each message says of the members whom it is bound to, and note it if `keep`."""
+    _count(connection, report.mails)
+    _judge(report.mails)
+    if keep:
+        _keep(connection, office, report, source)
 
 
 def _read(office: Office, name: str, raw: bytes) -> CameBack:
@@ -123,10 +135,10 @@ def _day(mail: Message, zone: ZoneInfo) -> date | None:
         return None
 
 
-def _bind(connection: Connection, mails: Sequence[CameBack], pattern: str) -> None:
-    """Find whom each message is about, and whether it was taken in before."""
+def bind(connection: Connection, mails: Sequence[CameBack], ours: Mapping[int, Outgoing]) -> None:
+    """Find whom each message is about, and whether it was taken in before; `ours` has, by its `id`, the message of ours that
+    each is about."""
     known = came_back.known(connection, {mail.digest for mail in mails})
-    ours = _lines(connection, mails, pattern)
     sent_to = search.members_by_number(connection, {line.member_id for line in ours.values()})
     twice: set[str] = set()
     for mail in mails:

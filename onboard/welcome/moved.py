@@ -76,10 +76,8 @@ def span(window: Window, language: str, region: str) -> str:
     timed = window.closes_at is not None
     if language.partition("-")[0] == "es":
         if opens == closes:
-            return f"solo el {opens}".rstrip(".")
-        return (
-            f"desde el {opens} hasta el {closes}" if timed else f"del {opens} al {closes}"
-        ).rstrip(".")
+            return f"solo el {opens}"
+        return f"desde el {opens} hasta el {closes}" if timed else f"del {opens} al {closes}"
     if opens == closes:
         return f"on {opens} only"
     return f"from {opens} {'until' if timed else 'through'} {closes}"

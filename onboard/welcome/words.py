@@ -34,6 +34,8 @@ from onboard.errors import FileTrouble, SettingsTrouble
 from onboard.model import Member
 from onboard.settings import LANGUAGES, Settings
 
+# A sentence that ends with "9:00 p.m." has one dot there, also where a word in bold ends.
+_DOTS = re.compile(r"(\b[ap]\\?\.\s?m\\?\.)((?:\*\*|</\w+>)?)\.(?!\.)")
 PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
 NOTICE, MOVED, SITE = "notice.md.j2", "moved.md.j2", "site.md.j2"
 REMINDER, TEXT, POSTCARD = "reminder.md.j2", "text.txt.j2", "postcard.md.j2"
@@ -119,7 +121,7 @@ def _filled(
 ) -> str:
     template = _template(environment, name, settings)
     with told(name, settings):
-        return template.render(values)
+        return _DOTS.sub(r"\1\2", template.render(values))
 
 
 def _template(

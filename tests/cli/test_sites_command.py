@@ -129,6 +129,20 @@ def test_a_town_with_several_zip_codes_is_asked_about(enrolled: Path) -> None:
     assert onboard("sites", "--near", "Cridersville, OH").code == 0
 
 
+def test_a_town_without_a_state_is_in_a_state_where_we_have_sites(enrolled: Path) -> None:
+    said = onboard("sites", "--near", "Cridersville")
+    assert said.code == 0
+    assert said.words.index("Cridersville Shed") < said.words.index("Lima Grange")
+
+
+@pytest.mark.parametrize("where", ["Lima", "Nowhereville", "45800"])
+def test_a_place_that_cannot_be_found_hides_no_sites(enrolled: Path, where: str) -> None:
+    said = onboard("sites", "--near", where)
+    assert said.code == 1
+    assert "Cridersville Shed" in said.words
+    assert "Lima Grange" in said.words
+
+
 def test_no_site_within_reach_is_told(enrolled: Path) -> None:
     assert "No open drop site is within 30 miles." in onboard("sites", "--near", "99501").words
 

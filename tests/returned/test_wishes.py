@@ -61,3 +61,27 @@ def test_a_complaint_whose_reader_is_blotted_out_is_known_by_our_own_message() -
         "From: hello@growers.example.org\nTo: Lee <lee@provider.example>\nSubject: hi\n\nhi\n--x--\n"
     )
     assert "lee@provider.example" in returned.read(text).readers
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Stop emailing me so often", "Please stop sending me so many emails.", "Can you stop emailing me every day? Thanks",
+        "Please do not email me every week, once a month is enough.", "No me manden tantos correos, por favor.",
+        "Por favor no me envíen más todos los días.", "I don't want these emails so often.", "No quiero recibir correos a diario",
+    ],
+)  # fmt: skip
+def test_who_wants_fewer_is_asked_and_not_taken_off(said: str) -> None:
+    assert returned.read(mail(said)).kind is Kind.REPLY
+    assert returned.read(mail("", said)).kind is Kind.REPLY
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Too many emails. Unsubscribe me!", "You write every day: please take me off.", "Demasiados correos, denme de baja.",
+        "Stop emailing me so often. In fact, remove me.",
+    ],
+)  # fmt: skip
+def test_who_gets_too_many_and_leaves_is_taken_off(said: str) -> None:
+    assert returned.read(mail(said)).kind is Kind.UNSUBSCRIBE

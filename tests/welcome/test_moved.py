@@ -5,16 +5,19 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import UTC, date, datetime, time
+from email import message_from_bytes, policy
 
 import pytest
 import textstat
 from packets_made import COOP, member
 from test_packet import graded, prose
 
+from onboard.model import PersonName, ReminderKind
 from onboard.settings import Window
 from onboard.welcome import letters
-from onboard.welcome.moved import Move, moved
+from onboard.welcome.moved import Move, moved, span
 from onboard.welcome.notice import Notice
+from onboard.welcome.reminder import Hint, Reminders, Says
 from onboard.windows import Known
 
 __all__ = ["graded"]
@@ -77,3 +80,22 @@ def test_english_is_for_a_twelve_year_old_and_spanish_as_plain() -> None:
     }
     assert textstat.flesch_kincaid_grade(bare["en"]) <= 6
     assert textstat.fernandez_huerta(bare["es"]) >= 70
+
+
+def test_a_spanish_time_of_day_ends_a_sentence_with_one_dot_and_keeps_its_own() -> None:
+    """CLDR writes "a.m." and "p.m."; a sentence that ends with it needs no dot more."""
+    timed = Window(date(2026, 12, 1), date(2026, 12, 6), time(8), time(21))
+    assert span(timed, "es", "US").endswith("9:00 p.m.")
+    for kind in ReminderKind:
+        says = Says(kind, replace(FIRST, window=timed), timed, Hint.NONE, "es")
+        mail = Reminders(COOP, NOW).email(says, PersonName("Pat", "", "Lee"), "patlee", "pat@example.org")  # fmt: skip
+        for part in message_from_bytes(mail, policy=policy.default).walk():
+            if part.get_content_maintype() == "text":
+                words = " ".join(re.sub(r"<[^>]*>", "", part.get_content()).split())
+                assert "m.." not in words
+                assert not re.search(r"\b[ap]\.m(?!\.)", words)
+    was = Window(date(2026, 12, 2), date(2026, 12, 7), time(8), time(21))
+    told = replace(FIRST, window=was).told
+    words = notice("es", moves=(Move(told, replace(FIRST, window=timed)),)).text
+    assert "m.." not in words
+    assert not re.search(r"\b[ap]\.m(?!\.)", words)

@@ -1,0 +1,64 @@
+"""Members who asked for no more email by one click (RFC 8058): each no is noted once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from onboard.intake import clicks
+from onboard.model import Outgoing
+from onboard.office import Act, Office
+from onboard.returned import Action, Kind, Returned
+from onboard.roster import outgoing
+from onboard.tasks import take_returned
+from onboard.tasks.take_returned import CameBack, ReturnedReport
+from onboard.welcome.reminder import id_of
+
+
+@dataclass(frozen=True, slots=True)
+class ClicksReport:
+    """What a file of requests came to."""
+
+    taken: ReturnedReport  # a line for each key of an email of ours
+    strangers: int  # keys of no email of ours
+    opened: int  # somebody looked at the page, and asked for nothing
+
+
+def take_clicks(office: Office, file: Path, *, keep: bool) -> ClicksReport:
+    """Who asked for no more email by the button of their mail program, out of `file`; noted as a no if `keep`.
+
+    A key is only in the email that it came with, and nobody can make one. The same request counts once, whichever file it
+    is in. Raises `FileTrouble`, `StoreTrouble`, and `SettingsTrouble` where the settings let others look members up.
+    """
+    office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.TELL)
+    found, today = clicks.read(file), office.today()
+    asked: dict[str, CameBack] = {}
+    for key, line in found.keys.items():
+        wish = Returned(Kind.UNSUBSCRIBE, action=Action.STOP_MAIL)
+        digest = sha256(f"one click {key}".encode()).hexdigest()
+        asked[key] = CameBack(f"{file.name}, line {line}", wish, today, digest)
+    report = ReturnedReport()
+    with office.work(keep=keep) as connection:
+        lines = _lines(connection, office, list(asked))
+        report.mails = [one for key, one in asked.items() if key in lines]
+        take_returned.bind(
+            connection, report.mails, {id(asked[key]): line for key, line in lines.items()}
+        )
+        take_returned.take(connection, office, report, file.name, keep=keep)
+    return ClicksReport(report, len(asked) - len(lines), found.opened)
+
+
+def _lines(connection: Connection, office: Office, keys: list[str]) -> dict[str, Outgoing]:
+    """The email of ours that each key is of."""
+    domain = office.settings.sender.rpartition("@")[2]
+    ids = {key: f"<{id_of(key)}@{domain}>" for key in keys}
+    found = outgoing.by_message_id(connection, ids.values())
+    lines = {key: found[full] for key, full in ids.items() if full in found}
+    for key in keys:
+        if key not in lines and (line := outgoing.by_id_before_at(connection, id_of(key))):
+            lines[key] = line  # the co-op had another domain when it went out
+    return lines
