@@ -130,11 +130,12 @@ class Works:
                 work = self._named[name] = Work(who, task, *of, again=again)
             return work
 
-    def begin(self, who: str, task: Callable[..., Any], *of: Any) -> Work:
-        """A new work. `task` is a function of a module, called with `of` and `progress=…`."""
+    def begin(self, who: str, task: Callable[..., Any], *of: Any, again: str = AGAIN) -> Work:
+        """A new work. `task` is a function of a module, called with `of` and `progress=…`; `again` is as for
+        `once`."""
         for old in list(self._kept)[: max(0, len(self._kept) - MOST_KEPT + 1)]:
             self._kept.pop(old).stop()
-        work = Work(who, task, *of)
+        work = Work(who, task, *of, again=again)
         self._kept[work.number] = work
         return work
 

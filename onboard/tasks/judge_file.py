@@ -70,6 +70,7 @@ class Read:
     told: Mapping[str, str]
     sheet: str = ""
     remember: bool = False  # and files like it from here on
+    needed: tuple[str, ...] = ("name", "email")  # fields without which it says nothing
 
 
 def read_columns(
@@ -78,7 +79,7 @@ def read_columns(
     """How the file is read. Raises `FileTrouble` and `SettingsTrouble`."""
     office = seat.office()
     office.see_that_one_may(Act.INTAKE)
-    sheet = open_forms(office, file, told=read.told, sheet=read.sheet)
+    sheet = open_forms(office, file, told=read.told, needed=read.needed, sheet=read.sheet)
     cells = [dict(row.cells) for row in islice(sheet.rows(), _SAMPLES)]
     progress(len(cells))
     columns = tuple(

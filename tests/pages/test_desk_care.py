@@ -21,6 +21,7 @@ from onboard.desk import desking
 from onboard.desk.place import Place
 from onboard.desk.rooms.care import AUDIT
 from onboard.desk.work import At
+from onboard.errors import FileTrouble
 from onboard.model import Handled
 from onboard.office import Office, open_office
 from onboard.roster import tables
@@ -284,6 +285,52 @@ def test_who_may_not_look_members_up_neither_sees_the_room_nor_gets_in(desk: AtD
     assert desk.place.works.named(AUDIT) is None
 
 
+def give(desk: AtDesk, file: Path) -> str:
+    """The path of a list that was given at the desk."""
+    answer = desk.client.post(
+        "/care/lists/file", data={"csrf": desk.csrf}, headers={"origin": BASE},
+        files={"members": (file.name, file.read_bytes())}, follow_redirects=False,
+    )  # fmt: skip
+    assert answer.status_code == 303, answer.text
+    return str(answer.headers["location"])
+
+
+def test_a_list_from_a_file_is_audited_and_its_changes_taken_away(desk: AtDesk, home: Path) -> None:
+    path = give(desk, home / "members.csv")
+    assert "What the columns hold" in text(desk.client.get(path))
+    assert desk.post(path).status_code == 200
+    work = desk.place.files.of(path.rpartition("/")[2], "Robin").looked
+    assert work
+    assert work.wait(WAIT / 1000)
+    told = text(desk.client.get(f"{path}/outcome"))
+    assert (work.at, work.words) == (At.DONE, "")
+    assert "To take away" in told
+    assert "onboard " not in told
+    taken = desk.client.get(f"{path}/take/changes.xlsx")
+    assert taken.content.startswith(b"PK")
+    assert 'filename="changes.xlsx"' in taken.headers["content-disposition"]
+    assert desk.client.get(f"{path}/take/roster.db").status_code == 422
+    assert last_audit(desk.place.office) is None
+    desk.place.office = replace(desk.place.office, who="Kim")
+    with pytest.raises(FileTrouble):
+        desk.place.files.of(path.rpartition("/")[2], "Kim")
+
+
+def test_a_list_that_is_none_is_told_and_nothing_is_lost(desk: AtDesk, tmp_path: Path) -> None:
+    none = desk.post("/care/lists/file")
+    assert none.status_code == 422
+    assert "Choose a list of members first." in text(none)
+    odd = tmp_path / "odd.csv"
+    odd.write_text("Alpha,Beta\nx,1\n", "utf-8")
+    path = give(desk, odd)
+    assert "Say below which column holds this:" in text(desk.client.get(path))
+    desk.post(path, heading=["Alpha", "Beta"], field=["-", "-"])
+    work = desk.place.files.of(path.rpartition("/")[2], "Robin").looked
+    assert work
+    assert work.wait(WAIT / 1000)
+    assert "not all clear" in text(desk.client.get(f"{path}/outcome"))
+
+
 # ---------------------------------------------------------------- in a browser
 
 
@@ -371,6 +418,13 @@ def test_a_merge_by_keyboard_alone(home: Path, chromium: Browser) -> None:
         page.get_by_role("button", name="Español").click()
         page.goto(f"{desk.base}/care")
         assert page.get_by_role("heading", level=1).inner_text() == "Cuidado de la lista"
+        see_that_it_is_kind(page)
+        page.goto(f"{desk.base}/care/lists")
+        see_that_it_is_kind(page)
+        page.get_by_label("Escoja una hoja de cálculo").set_input_files(home / "members.csv")
+        page.get_by_role("button", name="Leer el archivo").press("Enter")
+        page.get_by_role("button", name="Revisar esta lista").press("Enter")
+        page.get_by_role("link", name="changes.xlsx").wait_for()
         see_that_it_is_kind(page)
         page.goto(f"{desk.base}/care/close?member=7")
         see_that_it_is_kind(page)

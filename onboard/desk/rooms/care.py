@@ -9,7 +9,7 @@ from typing import Any
 from starlette.responses import Response
 
 from onboard.clean import stored
-from onboard.desk.rooms import Room, care_changes
+from onboard.desk.rooms import Room, care_changes, care_lists
 from onboard.desk.visit import Here, Mistake, Number, Visit
 from onboard.desk.words import on_screen, short_day
 from onboard.desk.work import At, Work
@@ -54,7 +54,7 @@ FIELDS = (
 )  # fmt: skip
 WORDS = (
     *STATES.values(), *GROUP_NAMES.values(), *(WEIGHT_WORDS[weight] for weight in Weight), *FIELDS,
-    *care_changes.WORDS, GONE, CHANGED, NO_REASON,
+    *care_changes.WORDS, *care_lists.WORDS, GONE, CHANGED, NO_REASON,
 )  # fmt: skip
 
 
