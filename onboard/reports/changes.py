@@ -110,6 +110,20 @@ def table(changes: Sequence[tuple[int, Change]], whose: Mapping[int, str], title
     return Table.of(headings, rows, title=title, note=more, numbers=("row",))
 
 
+def both_in_words(change: Change) -> tuple[str, str]:
+    """Old and new in one line each, as people read them; as they are stored, where that alone tells them apart.
+
+    >>> both_in_words(Change(1, "phone", "tel:(419) 555-0143", "tel:+14195550143"))
+    ('(419) 555-0143', '+14195550143')
+    """
+    values = (change.before, change.after)
+    for say in (stored.in_words, stored.show):
+        was, now = (", ".join(say(change.field, value).splitlines()) for value in values)
+        if was != now:
+            break
+    return was, now
+
+
 def called(field: str) -> str:
     """What people call a field.
 

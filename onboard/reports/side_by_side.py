@@ -97,8 +97,8 @@ CHOSEN = {
 
 
 def of_members(one: Member, other: Member) -> list[Both]:
-    """The fields of two members in full, and when each was last used."""
-    said = [(_of_member(member)) for member in (one, other)]
+    """The fields of two members in full, and when each was last used; not what they are called by."""
+    said = [_of_member(member) for member in (one, other)]
     return [Both(what, said[0][what], said[1][what]) for what in said[0]]
 
 
@@ -110,8 +110,6 @@ def _of_member(member: Member) -> dict[str, str]:
     if not member.last_sign_in and member.page_seen:
         last_sign_in = "never"
     return {
-        "Account": f"member {member.id}",
-        "Sign-in name": member.handle.text,
         "Name": names.show(member.name),
         "Email": member.email,
         "Phone": phones.stored_aloud(member.phone) if member.phone else "",

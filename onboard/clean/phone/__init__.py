@@ -77,13 +77,17 @@ def said_aloud(said: str, *, region: str = "US") -> str:
 
 
 def stored_aloud(numbers: str) -> str:
-    """A member's phone as people write and say it, several parted by commas.
+    """A member's phone as people write and say it, several parted by commas; as it stands where a roster that was
+    taken over holds it in no standard form.
 
-    >>> stored_aloud("tel:+14195550143;ext=12\\ntel:+442079460018")
-    '(419) 555-0143 ext. 12, +44 20 7946 0018'
+    >>> stored_aloud("tel:+14195550143;ext=12\\ntel:+442079460018"), stored_aloud("tel:419-555-0143")
+    ('(419) 555-0143 ext. 12, +44 20 7946 0018', '419-555-0143')
     """
     said = []
     for line in numbers.splitlines():
         number, _, extension = line.removeprefix("tel:").partition(";ext=")
-        said.append(read_aloud(Phone(number, extension)))
+        # E.164: a plus and digits.
+        is_standard = number.startswith("+") and number[1:].isdecimal()
+        known = is_standard and phonenumbers.is_possible_number_string(number, "ZZ")
+        said.append(read_aloud(Phone(number, extension)) if known else line.removeprefix("tel:"))
     return ", ".join(said)

@@ -15,7 +15,7 @@ from onboard.desk.words import on_screen, short_day
 from onboard.desk.work import At, Work
 from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.model import Act, Handled, Weight
-from onboard.reports import audit_page, charts, kinds
+from onboard.reports import audit_page, changes, charts, kinds
 from onboard.reports.audit import GROUP_NAMES, WEIGHT_WORDS, better_and_worse, change
 from onboard.reports.side_by_side import of_members
 from onboard.roster.audits import Found, Part
@@ -49,7 +49,7 @@ DONE = {
 }  # fmt: skip
 # What two accounts are shown by, and values that are words.
 FIELDS = (
-    "Account", "Name", "Sign-in name", "Email", "Phone", "Address", "Drop site", "Language", "OK to email",
+    "Name", "Email", "Phone", "Address", "Drop site", "Language", "OK to email",
     "Date of birth", "Last sign-in", "Last order", "Joined",
 )  # fmt: skip
 WORDS = (
@@ -174,8 +174,7 @@ def on_file(found: Found) -> tuple[str, str]:
     """What is on file, and what is proposed instead, in words."""
     if found.change is None or found.change.field == "merged_into":
         return found.said, ""
-    values = (found.change.before, found.change.after)
-    was, now = (", ".join(stored.in_words(found.change.field, v).splitlines()) for v in values)
+    was, now = changes.both_in_words(found.change)
     return was, now or stored.NOTHING
 
 

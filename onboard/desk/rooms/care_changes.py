@@ -109,10 +109,7 @@ def _rows(done: TidyReport) -> list[Row]:
 
 
 def _row(change: Change, names: Any) -> Row:
-    was, now = (
-        ", ".join(stored.in_words(change.field, value).splitlines())
-        for value in (change.before, change.after)
-    )
+    was, now = changes.both_in_words(change)
     handle = names.get(change.member_id, f"member {change.member_id}")
     return change.member_id, handle, changes.called(change.field), was, now or stored.NOTHING
 
