@@ -10,7 +10,7 @@ from fastapi import APIRouter
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from onboard.desk.rooms import Room, first_steps
+from onboard.desk.rooms import Room, first_steps, records
 from onboard.desk.settings_form import Part, Values, merged, packed, unpacked
 from onboard.desk.visit import CSRF, Here, Mistake, Visit
 from onboard.errors import ChangedMeanwhile, SettingsTrouble
@@ -31,6 +31,7 @@ from onboard.tasks.settings_doubts import doubts
 ROOM = Room("/settings", "Settings and people", Act.CARE)
 router = APIRouter(prefix="/settings")
 router.include_router(first_steps.router)
+router.include_router(records.router)
 
 # The parts that there is one of, in the order in which a co-op needs them.
 PARTS = (
@@ -40,7 +41,7 @@ PARTS = (
 DAYS = ("group", "windows")  # they say when members may order
 SAME = "Nothing is different from what the file says."
 GONE = "It is no longer in the settings file under this name."
-WORDS = (MEANWHILE, SAME, GONE, *first_steps.WORDS)
+WORDS = (MEANWHILE, SAME, GONE, *first_steps.WORDS, *records.WORDS)
 
 
 @router.get("")
@@ -48,7 +49,7 @@ def settings(here: Here) -> Response:
     """The room: all parts of the settings."""
     may = may_change_settings(here.office)
     return here.page(
-        "settings", may=may, parts=[(name, TABLES[name].what) for name in PARTS],
+        "settings", may=may, may_look_up=here.office.may(Act.LOOK_UP), parts=[(name, TABLES[name].what) for name in PARTS],
         file=here.office.settings.file, begins=asks_for_first_steps(here.office), doubts=doubts(here.office.settings) if may else (),
     )  # fmt: skip
 
