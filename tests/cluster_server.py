@@ -13,9 +13,22 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import dask
+from distributed import Client
 from distributed.security import Security
 
+from onboard.engines.cluster import Cluster
+
 LONGEST = 60.0  # seconds that a start may take
+
+
+@contextmanager
+def threads() -> Iterator[Cluster]:
+    """Two workers in this process: quick to start, and a test can reach into them."""
+    with Client(
+        processes=False, n_workers=2, threads_per_worker=1, dashboard_address="127.0.0.1:0",
+        worker_dashboard_address="127.0.0.1:0", set_as_default=False,
+    ) as client:  # fmt: skip
+        yield Cluster(client, "here")
 
 
 @dataclass

@@ -4,20 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from onboard import engines
+from onboard.audit.outcome import Audit
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
     Machine,
+    On,
     Reading,
     console,
+    errors,
     open_sheet,
     progress_bar,
     show,
 )
+from onboard.engines.cluster import caution
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings
@@ -27,6 +32,9 @@ from onboard.reports import audited as writing
 from onboard.reports.audit import Earlier, Report
 from onboard.tasks import audit_due
 from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
+
+if TYPE_CHECKING:
+    from onboard.engines.cluster import Cluster
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +61,13 @@ class Written:
     ] = None
 
 
+@dataclass(frozen=True, slots=True)
+class Working:
+    """Where the work is done."""
+
+    on: On = ""
+
+
 def audit(
     office: Office,
     file: Annotated[
@@ -62,6 +77,7 @@ def audit(
     *,
     written: Written,
     reading: Reading,
+    working: Working,
     machine: Machine = False,
 ) -> None:
     """Check every account for problems and out-of-date information. Nothing is changed.
@@ -73,7 +89,11 @@ def audit(
     Example: `onboard audit --to audit`
 
     Example: `onboard audit members.xlsx --to audit`
+
+    Example: `onboard audit --to audit --on tls://10.0.0.5:8786`
     """
+    if careful := caution(working.on):
+        errors.print(careful)
     to, since = written.to, written.since
     earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
     rulings = _rulings(written.ruled, to)
@@ -82,20 +102,21 @@ def audit(
     sheet = None
     if file:
         sheet = open_sheet(office, file, reading, needed=("name",), quiet=machine)
-    report = _audited(office, sheet, to, earlier, rulings, machine)
+    with engines.on(working.on) as engine:
+        done = _done(office, sheet, rulings, machine, engine)
+    report = _reported(done, to, earlier, rulings, machine)
     if sheet is None and to:
         audit_due.note(office)
     raise typer.Exit(NEEDS_A_PERSON if report.needs_a_person else DONE)
 
 
-def _audited(
+def _done(
     office: Office,
     sheet: Sheet | None,
-    to: Path | None,
-    earlier: Earlier | None,
     rulings: list[writing.Ruling],
     machine: bool,
-) -> Report:
+    engine: Cluster | None,
+) -> Audit:
     apart = [(one, other) for one, other, said in rulings if said == "different"]
     total = None if sheet else count_accounts(office)
     with progress_bar("Accounts", total, shown=not machine) as advance:
@@ -105,9 +126,19 @@ def _audited(
                 advance(done)
 
         if sheet is None:
-            done = audit_roster(office, apart=apart, processes=0, progress=progress)
-        else:
-            done = audit_sheet(office, sheet, apart=apart, processes=0, progress=progress)
+            return audit_roster(office, apart=apart, processes=0, engine=engine, progress=progress)
+        return audit_sheet(
+            office, sheet, apart=apart, processes=0, engine=engine, progress=progress
+        )
+
+
+def _reported(
+    done: Audit,
+    to: Path | None,
+    earlier: Earlier | None,
+    rulings: list[writing.Ruling],
+    machine: bool,
+) -> Report:
     report = writing.report_of(done, earlier)
     files = writing.write(done, report, to, rulings) if to else []
     if machine:

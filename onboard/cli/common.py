@@ -76,6 +76,17 @@ class Shown:
     machine: Machine = False
 
 
+On = Annotated[
+    str,
+    typer.Option(
+        "--on",
+        help="Where to work: here:2 for two processes, or the address of a Dask scheduler (tls://…). Needs "
+        "onboard[cluster].",
+        show_default=False,
+    ),
+]
+
+
 @contextmanager
 def progress_bar(what: str, total: int | None, *, shown: bool) -> Iterator[Callable[[int], None]]:
     """A function that moves the bar on; the bar is on the error console, and only on a screen."""

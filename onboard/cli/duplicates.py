@@ -13,6 +13,7 @@ from onboard import intake
 from onboard.cli.common import (
     DONE,
     NEEDS_A_PERSON,
+    On,
     Reading,
     progress_bar,
     show,
@@ -80,15 +81,6 @@ Names = Annotated[
 Shorts = Annotated[
     Path | None,
     typer.Option("--short-forms", help="Your own short forms of names: columns name, short_form."),
-]
-On = Annotated[
-    str,
-    typer.Option(
-        "--on",
-        help="Where to work: here:2 for two processes, or the address of a Dask scheduler (tls://…). Needs "
-        "onboard[cluster].",
-        show_default=False,
-    ),
 ]
 SpillTo = Annotated[
     Path | None,

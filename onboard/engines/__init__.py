@@ -9,8 +9,8 @@ once to each worker, and is kept nowhere else: two works at once know nothing of
 in processes, the work, the parts and what comes back must be values that can be pickled.
 """
 
-from onboard.engines.choice import choose
+from onboard.engines.choice import choose, on
 from onboard.engines.engine import Engine
 from onboard.engines.parts import parts
 
-__all__ = ["Engine", "choose", "parts"]
+__all__ = ["Engine", "choose", "on", "parts"]

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from typing import TypeVar
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
 
 from onboard.engines.engine import Engine
 from onboard.engines.here import Here
 from onboard.engines.processes import Processes
+
+if TYPE_CHECKING:
+    from onboard.engines.cluster import Cluster
 
 Part = TypeVar("Part")
 Result = TypeVar("Result")
@@ -17,16 +21,35 @@ Result = TypeVar("Result")
 
 @contextmanager
 def choose(
-    processes: int, work: Callable[[Part], Result], *, small: bool = False
+    processes: int,
+    work: Callable[[Part], Result],
+    *,
+    small: bool = False,
+    cluster: Cluster | None = None,
 ) -> Iterator[Engine[Part, Result]]:
     """The engine for this work, until it is done.
 
     `processes` is how many work at once, 0 is one a processor. What is `small` is done here: it
-    would be over before another process has begun. Raises `EngineTrouble` if a process is stopped.
+    would be over before another process has begun. With a `cluster` its workers do it. Raises
+    `EngineTrouble` if a process is stopped, or the cluster is lost.
     """
+    if cluster:
+        from onboard.engines.cluster import Spread  # the extra `cluster` is there, then
+
+        yield Spread(cluster, work)
+        return
     processes = processes or os.cpu_count() or 1
     if small or processes == 1:
         yield Here(work)
         return
     with Processes(processes, work) as engine:
         yield engine
+
+
+def on(address: str, folder: Path | None = None) -> AbstractContextManager[Cluster | None]:
+    """The cluster at an address, until it is let go; none if there is no address. See `cluster.reached`."""
+    if not address:
+        return nullcontext()
+    from onboard.engines import cluster  # most work needs none
+
+    return cluster.reached(address, folder)

@@ -13,7 +13,8 @@ from __future__ import annotations
 import logging
 import sys
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import CancelledError
 from contextlib import contextmanager
 from importlib import metadata
@@ -32,6 +33,9 @@ if TYPE_CHECKING:
     from distributed import Client, Future
 
 Value = TypeVar("Value")
+Part = TypeVar("Part")
+Result = TypeVar("Result")
+Answer = TypeVar("Answer")
 
 HERE = "here:"
 # Seconds to wait for a scheduler, for a worker, and for one to come back.
@@ -59,6 +63,13 @@ class Cluster:
     def __init__(self, client: Client, address: str) -> None:
         self._client, self._address = client, address
         self._run, self._numbers = uuid4().hex[:8], count()
+
+    @property
+    def workers(self) -> int:
+        """How many parts can be worked on at a time, at least one."""
+        with self._told():
+            threads: int = sum(self._client.nthreads().values())
+            return max(threads, 1)
 
     def submit(self, work: Callable[..., Any], *of: Any) -> Future:
         """Begin a function on some worker; what `results` gives is what it comes to."""
@@ -141,6 +152,46 @@ class Cluster:
             ) from None
         except (CommClosedError, CancelledError, TimeoutError, OSError):
             raise self._lost() from None
+
+
+class Spread(Generic[Part, Result]):
+    """One work on many parts, on the workers of a cluster."""
+
+    def __init__(self, cluster: Cluster, work: Callable[[Part], Result]) -> None:
+        self._cluster = cluster
+        self._work = cluster.submit(_as_it_is, work)
+
+    def map(self, parts: Iterable[Part]) -> Iterator[Result]:
+        """The result of each part, in order; four parts for each worker are on their way at a time.
+
+        Raises `EngineTrouble` if one cannot be had.
+        """
+        ahead = 4 * self._cluster.workers
+        waiting: deque[Future] = deque()
+        for part in parts:
+            waiting.append(self._cluster.submit(_apply, self._work, part))
+            if len(waiting) > ahead:
+                yield self._cluster.results([waiting.popleft()])[0]
+        while waiting:
+            yield self._cluster.results([waiting.popleft()])[0]
+
+    def beside(self, task: Callable[..., Answer], *of: object) -> Callable[[], Answer]:
+        """Begin a task on some worker; its answer is waited for by a call."""
+        future = self._cluster.submit(task, *of)
+
+        def answer() -> Answer:
+            found: Answer = self._cluster.results([future])[0]
+            return found
+
+        return answer
+
+
+def _as_it_is(value: Value) -> Value:
+    return value
+
+
+def _apply(work: Callable[[Part], Result], part: Part) -> Result:
+    return work(part)
 
 
 class _Fault(Exception):

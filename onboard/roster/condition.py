@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from math import inf
 
 from sqlalchemy import Connection, exists, func, select, text
 
@@ -26,14 +27,23 @@ class Flaw:
     words: str
 
 
+def numbers(connection: Connection, size: int) -> list[tuple[int, int]]:
+    """The numbers of all members in ranges of so many: above the one, up to the other."""
+    last = search.last_number(connection)
+    return [(after, after + size) for after in range(0, last, size)]
+
+
 def members(
-    connection: Connection,
+    connection: Connection, within: tuple[int, float] = (0, inf)
 ) -> Iterator[list[tuple[Member, list[Spelling], list[Finding], frozenset[str]]]]:
     """Every member with the member's spellings, the doubts that stand about them, and the columns that
-    a person has settled; some hundreds at a time, by number."""
-    after, settled = 0, doubts.settled(connection)
+    a person has settled; some hundreds at a time, by number. Or those `within` a range of `numbers`."""
+    (after, last), settled = within, doubts.settled(connection)
     while some := search.members(connection, after=after, most=AT_ONCE):
         after = some[-1].id
+        some = [member for member in some if member.id <= last]
+        if not some:
+            return
         spelt = _spellings(connection, [member.owner for member in some])
         stand = doubts.of_members(connection, some, settled)
         yield [

@@ -196,6 +196,13 @@ def members(
     return _members(connection, connection.execute(query))
 
 
+def last_number(connection: Connection) -> int:
+    """The highest number of a member; 0 if there is none."""
+    return int(
+        connection.execute(select(func.coalesce(func.max(tables.member.c.id), 0))).scalar_one()
+    )
+
+
 def members_by_handle(connection: Connection, texts: Collection[str]) -> dict[str, Member]:
     """Members by their handle, those of the texts that are one."""
     member = tables.member

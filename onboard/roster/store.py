@@ -28,6 +28,7 @@ __all__ = [
     "name_of",
     "open_store",
     "reading",
+    "snapshot_of",
     "traces",
     "transaction",
     "write_anew",
@@ -113,8 +114,9 @@ def _take_turn(connection: Connection, wait: float) -> None:
 
 
 @contextmanager
-def reading(engine: Engine) -> Iterator[Connection]:
-    """A connection that sees the roster as it is now, however long it reads; others may write.
+def reading(engine: Engine, snapshot: str = "") -> Iterator[Connection]:
+    """A connection that sees the roster as it is now, however long it reads; others may write. Or as
+    another connection sees it, whose `snapshot` this is, and which still reads.
 
     Nothing can be written in it. Raises `StoreTrouble`, also out of its block.
     """
@@ -123,10 +125,23 @@ def reading(engine: Engine) -> Iterator[Connection]:
         options |= {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
     with told(engine.url), engine.connect() as plain:
         connection = plain.execution_options(**options)
-        with connection.begin() as snapshot:
+        with connection.begin() as change:
+            if snapshot:
+                # Said with a name and not a value, which this statement does not take.
+                if not set(snapshot) <= set("0123456789ABCDEF-"):
+                    raise StoreTrouble("There is no such snapshot of the roster.")
+                connection.exec_driver_sql(f"SET TRANSACTION SNAPSHOT '{snapshot}'")
             with placed(connection):
                 yield connection
-            snapshot.rollback()
+            change.rollback()
+
+
+def snapshot_of(connection: Connection) -> str:
+    """A name by which others can read just what this connection reads, as long as it does; "" where there is
+    no such thing, as in a file."""
+    if connection.dialect.name != "postgresql":
+        return ""
+    return str(connection.exec_driver_sql("SELECT pg_export_snapshot()").scalar_one())
 
 
 def write_anew(engine: Engine) -> None:

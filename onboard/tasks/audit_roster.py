@@ -12,6 +12,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import chain
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from sqlalchemy import URL, Connection
@@ -33,6 +34,9 @@ from onboard.roster import condition, index_check, search, store
 from onboard.roster.condition import Flaw, Spelling
 from onboard.tasks.mail_domains import AskedDomains
 
+if TYPE_CHECKING:
+    from onboard.engines.cluster import Cluster
+
 # Accounts judged at a time, in one process; fewer than these are not worth a second process.
 PART = 2_500
 
@@ -45,27 +49,41 @@ def audit_roster(
     *,
     apart: Collection[tuple[str, str]] = (),
     processes: int = 1,
+    engine: Cluster | None = None,
     progress: Progress = lambda stage, done: None,
 ) -> Audit:
     """What is amiss in the roster. `apart` are pairs of owners or handles that a person ruled two.
 
-    `processes` is how many work at once, 0 is one a processor; what is found does not depend on it.
+    `processes` is how many work at once, 0 is one a processor; with an `engine`
+    (`onboard.engines.cluster.reached`) the accounts are judged on its workers, each of which reads its own of
+    a roster on a server, all as it is at one moment. What is found does not depend on either.
     A program that wants more than one keeps what it runs behind `if __name__ == "__main__":`, as
     each of them loads it anew. Raises `SettingsTrouble` where the settings let others look members
     up, `StoreTrouble`, and `EngineTrouble` if one of them is stopped.
     """
     office.see_that_one_may(Act.LOOK_UP)
     office.see_that_one_may(Act.CARE)
-    at, rules, engine = office.now(), Rules.of(office.settings, office.today()), office.to_look()
+    at, rules, roster = office.now(), Rules.of(office.settings, office.today()), office.to_look()
     domains = AskedDomains(office)
-    with store.reading(engine) as connection:
+    with store.reading(roster) as connection:
         ruled = condition.apart(connection)
-        lines = _with_domains(condition.members(connection), domains)
+        look = _Look(rules)
         small = search.count(connection) < PART
-        with engines.choose(processes, _Look(rules).at_members, small=small) as workers:
-            # A roster that only this process has cannot be opened by another.
-            sound = workers.beside(_flaws_at, engine.url) if engine.url.database else None
-            looked = _counted(workers.map(engines.parts(lines, PART)), progress)
+        snapshot = store.snapshot_of(connection) if engine and not domains.are_asked else ""
+        work: Callable[[Any], _Looked] = look.at_members
+        parts: Iterable[Any] = engines.parts(
+            _with_domains(condition.members(connection), domains), PART
+        )
+        if snapshot:
+            work, parts = (
+                _Reading(look, roster.url, snapshot).at,
+                condition.numbers(connection, PART),
+            )
+        with engines.choose(processes, work, small=small, cluster=engine) as workers:
+            # A roster that only this process, or this machine, has cannot be opened by another.
+            there = bool(snapshot) if engine else bool(roster.url.database)
+            sound = workers.beside(_flaws_at, roster.url) if there else None
+            looked = _counted(workers.map(parts), progress)
             flaws = sound() if sound else _flaws(connection)
         progress("sound", 1)
     asked = _Asked(rules, at, "roster", True, apart, progress)
@@ -99,11 +117,12 @@ def audit_sheet(
     *,
     apart: Collection[tuple[str, str]] = (),
     processes: int = 1,
+    engine: Cluster | None = None,
     progress: Progress = lambda stage, done: None,
 ) -> Audit:
     """What is amiss in a spreadsheet of members, of what it has columns for.
 
-    `processes` is as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end, and
+    `processes` and `engine` are as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end, and
     `EngineTrouble`.
     """
     at, rules = office.now(), Rules.of(office.settings, office.today())
@@ -117,7 +136,7 @@ def audit_sheet(
         for of in fields.difference([""])
     }
     look = _Look(rules, fields, days_of(sheet, office.today(), office.settings.region), headings)
-    with engines.choose(processes, look.at_rows, small=small) as workers:
+    with engines.choose(processes, look.at_rows, small=small, cluster=engine) as workers:
         looked = _counted(workers.map(chain([first], parts)), progress)
     asked = _Asked(rules, at, sheet.file.name, False, apart, progress)
     done = _joined(asked, looked, set(), [])
@@ -243,6 +262,25 @@ class _Look:
         passed = self.rules.windows.get(account.applicant.site.value or "")
         # That they have no site is told already.
         return passed is None or len(passed) >= self.rules.settings.audit.idle_windows
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """Reads some accounts of a roster on a server itself, as they were when the audit began."""
+
+    look: _Look
+    url: URL
+    snapshot: str
+
+    def at(self, within: tuple[int, int]) -> _Looked:
+        """The accounts with these numbers."""
+        engine = store.open_store(self.url.render_as_string(hide_password=False), to_write=False)
+        try:
+            with store.reading(engine, self.snapshot) as connection:
+                spelt = chain.from_iterable(condition.members(connection, within))
+                return self.look.at_members(list(spelt))
+        finally:
+            engine.dispose()
 
 
 def _with_what_stays(person: Person, now: Person) -> Person:

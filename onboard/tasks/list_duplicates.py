@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from onboard import engines
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.lists import read_groups, read_names, read_rulings, read_short_forms
@@ -17,9 +16,6 @@ from onboard.model import Verdict
 from onboard.reports import duplicates as lists
 from onboard.reports.duplicates import Duplicates
 from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_by_side
-
-if TYPE_CHECKING:
-    from onboard.engines.cluster import Cluster
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +63,7 @@ def list_duplicates(
         [one for one in (*(each.file for each in sheets), files.names, files.short_forms) if one],
     )
     _keep_decisions(files)
-    with _engine(on, spill) as engine:
+    with engines.on(on, spill) as engine:
         found = find_duplicates(
             sheets, processes=0, engine=engine,
             least=bars.least, tied=bars.tied, chains=bars.chains, learn=bars.learn,
@@ -105,14 +101,6 @@ def files_meant(given: Sequence[Path]) -> list[Path]:
         if place in places[:at]:
             raise FileTrouble(f"{meant[at]} is given twice. Give every file once.")
     return meant
-
-
-def _engine(on: str, spill: Path | None) -> AbstractContextManager[Cluster | None]:
-    if not on:
-        return nullcontext()
-    from onboard.engines import cluster  # most lists need none
-
-    return cluster.reached(on, spill)
 
 
 def _refuse_to_overwrite(written: Sequence[Path], read: Sequence[Path]) -> None:

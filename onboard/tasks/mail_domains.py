@@ -24,6 +24,11 @@ class AskedDomains:
         wanted = office.settings.mail.ask_name_servers
         self._domains = MailDomains(office.resolver) if wanted else None
 
+    @property
+    def are_asked(self) -> bool:
+        """Whether the name servers are asked at all."""
+        return self._domains is not None
+
     def of_rows(self, rows: Iterable[RawRow]) -> Iterator[RawRow]:
         """The rows, each with a finding if the domain of its email takes no email."""
         if self._domains is None:

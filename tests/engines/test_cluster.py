@@ -15,7 +15,6 @@ from typing import Any
 import cluster_server
 import pytest
 from cluster_server import Running
-from distributed import Client
 from match import people_with_truth as facts
 
 from onboard import intake
@@ -33,12 +32,8 @@ PART = "onboard.tasks.find_duplicates.SHARE"
 
 @pytest.fixture(scope="module")
 def threads() -> Iterator[Cluster]:
-    """Two workers in this process."""
-    with Client(
-        processes=False, n_workers=2, threads_per_worker=1, dashboard_address="127.0.0.1:0",
-        worker_dashboard_address="127.0.0.1:0", set_as_default=False,
-    ) as client:  # fmt: skip
-        yield Cluster(client, "here")
+    with cluster_server.threads() as engine:
+        yield engine
 
 
 @pytest.fixture(scope="module")

@@ -1,0 +1,151 @@
+"""How duplicates grow: the same invented rows here, spilled to disk, and on processes that act as a cluster.
+
+    python tests/benchmarks/large.py ROWS… [--on here:1 here:2] [--spill] [--here]
+
+Every case runs in a process of its own. Rows are invented with names as common as in the Census; one in ten is
+somebody who is there before, with a slip or a field left out. Said are, a case a line: rows, where, seconds on the clock and
+of all processors, the largest process (the workers of a cluster, and the one that asks), bytes that went through
+the shuffles for each row, pairs that were judged and that are told, and a digest of the answer, which must be the same.
+"""
+
+from __future__ import annotations
+
+import csv
+import multiprocessing
+import resource
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from hashlib import sha256
+from pathlib import Path
+from random import Random
+from typing import Any
+
+from onboard import intake, tables
+from onboard.engines import cluster
+from onboard.engines.cluster import Cluster
+from onboard.reports.duplicates import Duplicates
+from onboard.tasks.find_duplicates import find_duplicates
+
+HEADINGS = ("id", "first", "last", "email", "phone", "street", "city", "state", "zip")
+AT_ONCE = 10_000
+SLIPS = ("last", "email", "phone", "street")
+
+
+def main(arguments: list[str]) -> None:
+    sizes = [int(one) for one in arguments if one.isdigit()]
+    cases = [one for one in arguments if one.startswith("here:")]
+    cases += [one[2:] for one in ("--here", "--spill") if one in arguments] or (
+        [] if cases else ["here"]
+    )
+    print(f"{'rows':>10} {'where':8} {'wall s':>7} {'cpu s':>7} {'worker MB':>9} {'asks MB':>8} "
+          f"{'B/row':>6} {'judged':>10} {'told':>9} digest")  # fmt: skip
+    context = multiprocessing.get_context("spawn")
+    for size in sizes:
+        with tempfile.TemporaryDirectory() as folder:
+            file = Path(folder) / "rows.csv"
+            write(file, size)
+            for case in cases:
+                process = context.Process(target=measure, args=(file, case))
+                process.start()
+                process.join()
+
+
+def write(file: Path, size: int) -> None:
+    chance = Random(18)
+    names = list(tables.rows("census_names"))
+    said = [name[0] for name in names]
+    weights = [[int(name[column]) for name in names] for column in (1, 2)]
+    before: list[list[str]] = []
+    with file.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.writer(stream)
+        writer.writerow(HEADINGS)
+        for start in range(0, size, AT_ONCE):
+            some = min(AT_ONCE, size - start)
+            given, family, streets = (
+                chance.choices(said, weights[kind], k=some) for kind in (0, 1, 1)
+            )
+            rows = []
+            for at in range(some):
+                if before and chance.random() < 0.1:
+                    row = again(chance, chance.choice(before))
+                else:
+                    row = ["", given[at].title(), family[at].title(),
+                           f"{given[at]}.{family[at]}{chance.randrange(1000)}@example.org",
+                           f"{chance.randrange(200, 999)}-555-{chance.randrange(10_000):04}",
+                           f"{chance.randrange(1, 9999)} {streets[at].title()} St",
+                           "Lima", "OH", f"{chance.randrange(43001, 45999)}"]  # fmt: skip
+                rows.append([f"R{start + at:08}", *row[1:]])
+            before = rows
+            writer.writerows(rows)
+
+
+def again(chance: Random, row: Sequence[str]) -> list[str]:
+    """The same person, with a field left out or a slip in it."""
+    row = list(row)
+    at = HEADINGS.index(chance.choice(SLIPS))
+    text = row[at]
+    if chance.random() < 0.5 and len(text) > 3:
+        place = chance.randrange(len(text) - 1)
+        row[at] = text[:place] + text[place + 1] + text[place] + text[place + 2 :]
+    elif at != HEADINGS.index("last"):
+        row[at] = ""
+    return row
+
+
+class Counting(Cluster):
+    """A cluster that adds up what goes through its shuffles."""
+
+    shuffled_bytes = 0
+
+    def shuffled(self, tables: Sequence[Any], schema: Any, homes: int) -> list[Any]:
+        found = super().shuffled(tables, schema, homes)
+        self.shuffled_bytes += sum(self.results([self.submit(_bytes, one) for one in tables]))
+        return found
+
+
+def _bytes(table: Any) -> int:
+    return int(table.nbytes)
+
+
+def measure(file: Path, case: str) -> None:
+    sheet = intake.open_rows(file, needed=())
+    begin = time.perf_counter()
+    shuffled, workers = 0, (0.0, 0)
+    if case.startswith("here:"):
+        with cluster.reached(case, file.parent) as engine:
+            engine.__class__ = Counting
+            found = find_duplicates(sheet, engine=engine)
+            assert isinstance(engine, Counting)
+            shuffled = engine.shuffled_bytes
+            told = engine._client.run(used).values()
+            workers = sum(one for one, _ in told), max(one for _, one in told)
+    else:
+        found = find_duplicates(sheet, processes=0, spill=file.parent if case == "spill" else None)
+    wall = time.perf_counter() - begin
+    own = used()
+    children = resource.getrusage(resource.RUSAGE_CHILDREN)
+    cpu = own[0] + (workers[0] or children.ru_utime + children.ru_stime)
+    largest = workers[1] or children.ru_maxrss // 1024
+    print(f"{len(found.ids):10} {case:8} {wall:7.1f} {cpu:7.1f} {largest:9} {own[1]:8} "
+          f"{shuffled / len(found.ids):6.0f} {found.compared:10} {len(found.pairs):9} {digest(found)}", flush=True)  # fmt: skip
+
+
+def used() -> tuple[float, int]:
+    """CPU seconds of this process, and megabytes at its largest."""
+    usage = resource.getrusage(resource.RUSAGE_SELF)
+    return usage.ru_utime + usage.ru_stime, usage.ru_maxrss // 1024
+
+
+def digest(found: Duplicates) -> str:
+    answer = sha256()
+    for pair in found.pairs:
+        answer.update(repr(pair).encode())
+    for group in found.groups:
+        answer.update(repr(group).encode())
+    return answer.hexdigest()[:12]
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
