@@ -10,6 +10,13 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 import browser
 from at_desk import HOME, fill, served, settings_text
+from audit import decay
+
+from onboard.model import Handled
+from onboard.office import open_office
+from onboard.roster.audits import Part
+from onboard.tasks.findings import last_audit, list_findings
+from onboard.tasks.keep_audit import keep_audit
 
 PICTURES = HOME / "docs" / "pictures"
 # Name, path, what is typed, how wide and high, light or dark.
@@ -26,6 +33,7 @@ SHOTS = (
 def make(folder: Path) -> None:
     """Make all of them."""
     make_first_steps(folder / "new")
+    make_care(folder / "care")
     fill(folder)
     (folder / "onboard.toml").write_text(settings_text(), "utf-8")
     with served(folder, "--by", "Robin") as desk, browser.chromium() as chromium:
@@ -41,6 +49,28 @@ def make(folder: Path) -> None:
                 if said:
                     page.get_by_label("What do they say?").fill(said)
                     page.get_by_role("link", name="This is the one").first.wait_for()
+                page.screenshot(path=PICTURES / f"{name}.png")
+
+
+def make_care(folder: Path) -> None:
+    """The pictures of roster care, over a roster of which known things are out of date."""
+    decay.make(folder, 400, 7)
+    office = open_office(folder / "onboard.toml", who="Robin")
+    keep_audit(office)
+    last = last_audit(office)
+    assert last
+    [two, *_] = list_findings(office, last.number, "twice.certain", Part((Handled.OPEN,)))
+    office.close()
+    with served(folder, "--by", "Robin") as desk, browser.chromium() as chromium:
+        for name, path, wide, high in (
+            ("desk-care", "/care", 1600, 1000), ("desk-care-two", f"/care/findings/{two.number}", 1000, 1000),
+        ):  # fmt: skip
+            with chromium.new_context(
+                viewport={"width": wide, "height": high}, locale="en-US"
+            ) as context:
+                page = context.new_page()
+                page.goto(desk.new_link())
+                page.goto(desk.base + path)
                 page.screenshot(path=PICTURES / f"{name}.png")
 
 
