@@ -180,10 +180,10 @@ def by_number(connection: Connection, numbers: Collection[int]) -> list[Found]:
     return sorted(map(_found, found), key=lambda one: one.number)
 
 
-def about(connection: Connection, audit: int, owner: str) -> list[Found]:
-    """The findings of an audit that are somebody's."""
+def about(connection: Connection, audit: int, owner: str, most: int = 20) -> list[Found]:
+    """The findings of an audit that are somebody's, the first of them."""
     query = select(_one).where(_one.c.owner == owner, _one.c.audit_id == audit)
-    return [_found(line) for line in connection.execute(query.order_by(_one.c.id))]
+    return [_found(line) for line in connection.execute(query.order_by(_one.c.id).limit(most))]
 
 
 # ---------------------------------------------------------------- what becomes of them

@@ -22,7 +22,7 @@ from onboard.desk.place import Place
 from onboard.desk.rooms.care import AUDIT
 from onboard.desk.work import At
 from onboard.errors import FileTrouble
-from onboard.model import Handled
+from onboard.model import Handled, Role
 from onboard.office import Office, open_office
 from onboard.roster import tables
 from onboard.roster.audits import Found, Part
@@ -283,6 +283,29 @@ def test_who_may_not_look_members_up_neither_sees_the_room_nor_gets_in(desk: AtD
     for path in ("/care/audit", "/care/audit/stop", "/care/kinds/fields.uncleaned/changes/stop"):
         assert desk.post(path).status_code == 403, path
     assert desk.place.works.named(AUDIT) is None
+
+
+def test_an_audit_that_is_due_leads_here_from_today(desk: AtDesk) -> None:
+    office = desk.place.office
+    settings = replace(office.settings, audit=replace(office.settings.audit, every_days=1))
+    desk.place.office = replace(office, settings=settings)
+    page = desk.client.get("/").text
+    assert re.search(r'<a href="/care">[^<]*audit', page, re.IGNORECASE)
+    keep_audit(desk.place.office)
+    assert "audit of the roster is due" not in desk.client.get("/").text
+
+
+@pytest.mark.parametrize(
+    ("role", "sees"),
+    [(Role.COORDINATOR, True), (Role.HELP_DESK, False), (Role.READER, False)],
+)
+def test_the_room_is_for_those_whose_role_it_is(desk: AtDesk, role: Role, sees: bool) -> None:
+    keep_audit(desk.place.office)
+    desk.place.office = replace(desk.place.office, role=role)
+    assert ('href="/care"' in desk.client.get("/").text) is sees
+    one = desk.client.get("/care")
+    assert one.status_code == (200 if sees else 403)
+    assert ("Findings, kind by kind" in one.text) is sees
 
 
 def give(desk: AtDesk, file: Path) -> str:
