@@ -19,6 +19,7 @@ from onboard.tasks.held_packets import HeldPacket, held_packets
 
 # What a person looks at one by one.
 LISTED = (State.WRITTEN, State.UNSURE, State.REFUSED, State.RETURNED)
+TOLD_OF = (What.PACKET, What.NOTICE, What.REMINDER)
 MOST = 100  # of each that are listed
 # A temporary password, as `passwords.make` makes them.
 _PHRASE = re.compile(r"[a-z]{3,8}(?:-[a-z]{3,8}){3,}")
@@ -56,7 +57,7 @@ def mail_stands(office: Office) -> MailStands:
         found = {
             state: [
                 line
-                for what in (What.PACKET, What.NOTICE)
+                for what in (TOLD_OF if state is State.UNSURE else TOLD_OF[:2])
                 for line in outgoing.by_state(connection, what, state, most=MOST)
             ][:MOST]
             for state in LISTED

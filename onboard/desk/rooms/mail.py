@@ -10,7 +10,7 @@ from typing import Literal
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from onboard.desk.rooms import Room
+from onboard.desk.rooms import Room, mail_reminders
 from onboard.desk.visit import Here, Mistake, Visit
 from onboard.desk.words import STATES, on_screen
 from onboard.errors import FileTrouble, SendTrouble
@@ -28,6 +28,7 @@ from onboard.tasks.write_packets import write_packets
 
 ROOM = Room("/mail", "Mail")
 router = APIRouter(prefix="/mail")
+router.include_router(mail_reminders.router)
 AT_ONCE = 50  # emails that go out while somebody waits for the page
 ANSWERS = {"right": Answer.RIGHT, "other": Answer.RIGHT, "letter": Answer.LETTER}
 OTHERS = "Other letters wait by now. Print them first."
