@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from onboard.windows import Known
 
 WAYS = {Way.EMAIL: "email", Way.TEXT: "text", Way.LETTER: "postcard"}
+NAMES = {"en": "English", "es": "Spanish"}
 MOST = 20  # sign-in names in a sentence
 
 
@@ -91,11 +92,13 @@ def samples(found: Sequence[Sample]) -> Iterator[Piece]:
     """The words of each, as a member reads them."""
     for one in found:
         to = counted(one.members, "member")
-        about = f"{str(one.kind).capitalize()}, {one.group}, by {WAYS[one.way]}, in {one.language}, to {to}:"
+        about = f"{str(one.kind).capitalize()}, {one.group}, by {WAYS[one.way]}, in {NAMES.get(one.language, one.language)}, to {to}:"
         yield Words(f"\n{about}", is_strong=True)
         if one.subject:
             yield Words(f"Subject: {one.subject}\n")
         yield Words(one.text.strip() or "It does not fit into 160 letters, so it is not sent.")
+    if found:
+        yield Words("")
 
 
 def samples_as_json(found: Iterable[Sample]) -> Iterator[dict[str, Any]]:

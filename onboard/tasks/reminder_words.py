@@ -83,7 +83,9 @@ def _sample(office: Office, due: Due, says: Says, members: int) -> Sample:
         mail = Reminders(settings, office.now()).email(says, name, handle, settings.sender)
         message = message_from_bytes(mail, policy=policy.default)
         parts = {kind: message.get_body((kind,)) for kind in ("plain", "html")}
-        text, page = (part.get_content() if part else "" for part in parts.values())
+        text, page = (
+            part.get_content().replace("\r\n", "\n") if part else "" for part in parts.values()
+        )
         subject = str(message["Subject"])
     return Sample(
         due.kind, due.known.group, due.way, says.language, members, subject, text, page

@@ -371,10 +371,11 @@ def test_what_is_too_late_is_in_no_file(choosers: Path, monkeypatch: pytest.Monk
 
 def test_the_words_of_each_kind_and_way_are_shown_before_they_go_out(coop: Path) -> None:
     said = onboard("remind", "--on", "2026-11-28", "--words")
-    assert "Opens soon, Lake, by email, in en, to 2 members:" in said.words
+    assert "Opens soon, Lake, by email, in English, to 2 members:" in said.words
     assert "Subject: Test Growers Co-op: your ordering days start soon" in said.words
     assert "Hello Pat," in said.words
-    assert "Opens soon, Lake, by postcard, in en, to 1 member:" in said.words
+    assert "\r" not in said.out
+    assert "Opens soon, Lake, by postcard, in English, to 1 member:" in said.words
     assert "Questions, or no more cards? Call 419-555-0100." in said.words
     assert listed(coop) == []
     lines = onboard("remind", "--on", "2026-11-28", "--words", "--json").json()
