@@ -115,7 +115,7 @@ class SignUp(Form):
     model_config = ConfigDict(json_schema_extra={"allOf": [_one_of(*_NAMES), _one_of(*_REACHED)]})
 
 
-def caller(
+async def caller(
     request: Request,
     _: Annotated[Any, Depends(HTTPBearer(auto_error=False, description="The key of a client."))],
 ) -> str:
@@ -164,7 +164,7 @@ async def hand_in(
         raise Lacking(wrong)
     name = idempotency_key or json.dumps(given)
     entry = Entry(passwords.digest(f"{client}\n{name}")[:24], stamp(place), client, given)
-    await keep(place, entry, client, may_change=False)
+    await keep(place, entry, f"{client} {request.scope['from']}", may_change=False)
     return Received(id=entry.identity, findings=_shown(noticed))
 
 

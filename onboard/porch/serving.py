@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from onboard.porch.place import Place
 from onboard.settings import Settings
 from onboard.web.listening import Listening, config, listener, see_that_it_is_safe
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp
+    from uvicorn import Config
 
 CONNECTIONS = 1_000  # at once; a further one hears 503
 
@@ -34,9 +39,13 @@ def serve(settings: Settings, folder: Path, how: Listening, say: Callable[[str],
     say(f"{'https' if how.is_secure else 'http'}://{host}/join")
     try:
         with suppress(KeyboardInterrupt):
-            server = uvicorn.Server(
-                config(porching.make(place), how, limit_concurrency=CONNECTIONS)
-            )
-            server.run(sockets=[socket])
+            uvicorn.Server(config_of(porching.make(place), how)).run(sockets=[socket])
     finally:
         place.close()
+
+
+def config_of(app: ASGIApp, how: Listening) -> Config:
+    """How uvicorn serves it: nobody keeps a place by sending nothing."""
+    from onboard.web.patience import Patient
+
+    return config(app, how, http=Patient, ws="none", limit_concurrency=CONNECTIONS)

@@ -31,9 +31,9 @@ class PorchRule:
     ] = ()  # fmt: skip
     sign_ups_per_hour: Annotated[
         int,
-        Key("how many sign-ups an hour may come from one internet address, or with one key", "a library or a fair has one address for all who sit there", bounds=(1, 10_000_000)),
+        Key("how many sign-ups an hour may come from one internet address", "a library or a fair has one for all who sit there, and so has a website that hands sign-ups in", bounds=(1, 10_000_000)),
     ] = 30  # fmt: skip
     checks_per_minute: Annotated[
         int,
-        Key("how many other requests a minute may come from one internet address, or with one key", bounds=(1, 10_000_000)),
+        Key("how many requests a minute may come from one internet address", bounds=(1, 10_000_000)),
     ] = 300  # fmt: skip
