@@ -52,6 +52,7 @@ if TYPE_CHECKING:
     from onboard.tasks.export_accounts import export_accounts as export_accounts
     from onboard.tasks.find_duplicates import find_duplicates as find_duplicates
     from onboard.tasks.forget_member import forget_member as forget_member
+    from onboard.tasks.from_porch import from_spool as from_spool
     from onboard.tasks.host_sheets import write_host_sheets as write_host_sheets
     from onboard.tasks.list_sites import list_sites as list_sites
     from onboard.tasks.list_windows import list_windows as list_windows
@@ -121,6 +122,7 @@ _FUNCTIONS = {
     "settle_call": "onboard.tasks.calls",
     "reopen_members": "onboard.tasks.close_members",
     "tell_moved_windows": "onboard.tasks.moved_windows",
+    "from_spool": "onboard.tasks.from_porch",
 } | {
     name: f"onboard.tasks.{name}"
     for name in (

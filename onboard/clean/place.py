@@ -132,6 +132,19 @@ def find(zip5: str) -> Place | None:
 _found: dict[str, Place] = {}
 
 
+def names(zip5: str) -> tuple[str, ...]:
+    """The names in use for the city of a ZIP code, in capitals, that of the post office first; none if it is not known.
+
+    >>> names("45806")
+    ('LIMA', 'CRIDERSVILLE', 'FORT SHAWNEE')
+    """
+    line = zip_codes.lines().get(zip5)
+    if line is None:
+        return ()
+    _, city, _, _, _, _, _, others = line.split("\t")
+    return (city, *filter(None, others.split(";")))
+
+
 def miles(a: Place, b: Place) -> float:
     """Miles between two places over the earth's great circle; infinite if either is unknown.
 

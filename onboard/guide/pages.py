@@ -194,7 +194,7 @@ def _site(of: _Of, spot: Spot, clock: int) -> dict[str, object]:
     site, shows, place = spot.site, of.settings.guide.shows, spot.place
     town = f"{place.city.title()}, {place.state} {place.zip5}" if place else site.zip5
     address = ", ".join(site.address.splitlines()) if "address" in shows else ""
-    if address and place and place.city.lower() not in address.lower():
+    if address and place and not places.says_town(address, place.zip5):
         address = f"{address}, {town}"
     host = [site.host] if "host" in shows else []
     if "phone" in shows and site.host_phone:

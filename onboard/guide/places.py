@@ -18,6 +18,9 @@ from onboard.model import Place
 from onboard.settings import Settings, Site
 from onboard.tables import rows, zip_codes
 
+BY_EVERY_NAME = (
+    30.0  # miles; farther ZIP codes are known by the post office's name of their town alone
+)
 NEAR = 120.0  # miles; farther places are known by three digits of their ZIP code
 _SIGNS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
 _SPANISH = {
@@ -26,6 +29,15 @@ _SPANISH = {
     "HI": "hawai", "PA": "pensilvania", "LA": "luisiana", "MS": "misisipi", "MO": "misuri", "OR": "oregon",
     "TX": "tejas", "VI": "islas virgenes",
 }  # fmt: skip
+
+
+def says_town(address: str, zip5: str) -> bool:
+    """Whether an address has the town of a ZIP code in it, by any name that is in use for it.
+
+    >>> says_town("7 Elm St, Cridersville, OH", "45806"), says_town("7 Elm St", "45806")
+    (True, False)
+    """
+    return any(name.lower() in address.lower() for name in places.names(zip5))
 
 
 class Spot(NamedTuple):
@@ -62,13 +74,25 @@ def near(of: Sequence[Spot], room: int) -> str:
     by_distance = sorted(
         (distance, one) for one in _homes() if (distance := _nearest(one, sites)) <= NEAR
     )
+    # Most towns are told once, so more fit than each by itself would take.
+    for guess in (1.12, 1.09, 1.06, 1.03, 1.0):
+        packed = "|".join(_packed(sorted(_nearest_in(by_distance, room * guess))))
+        if len(packed) <= room:
+            break
+    return packed
+
+
+def _nearest_in(by_distance: Iterable[tuple[float, _Zip]], room: float) -> list[_Zip]:
+    """As many of them as so many signs hold, if each were told by itself."""
     kept: list[_Zip] = []
-    for _, one in by_distance:
-        room -= 7 + len(one.town)  # a little more than it takes, as most towns are told once
+    for distance, one in by_distance:
+        if distance > BY_EVERY_NAME:
+            one = one._replace(others=())
+        room -= 7 + len(one.town) + sum(len(name) + 1 for name in one.others)
         if room < 0:
             break
         kept.append(one)
-    return "|".join(_packed(sorted(kept)))
+    return kept
 
 
 @cache
@@ -95,7 +119,8 @@ def _states() -> dict[str, list[object]]:
 
 def _packed(kept: Iterable[_Zip]) -> Iterator[str]:
     """Each code: by how much it is more than the one before (1 sign, or a hyphen and 3), latitude and longitude (2 signs
-    each), and the town; no town where it is that of the code before, and behind a slash the state where that is another."""
+    each), and the town; no town where it is that of the code before, other names of it behind equals signs, and behind a
+    slash the state where that is another."""
     last, town, state = 0, "", ""
     for one in kept:
         more = int(one.zip5) - last
@@ -105,6 +130,7 @@ def _packed(kept: Iterable[_Zip]) -> Iterator[str]:
             step
             + _spot(one.north, one.east)
             + name
+            + "".join(f"={other.lower()}" for other in one.others)
             + ("" if one.state == state else f"/{one.state}")
         )
         last, town, state = int(one.zip5), one.town, one.state
@@ -133,17 +159,28 @@ class _Zip(NamedTuple):
     kind: str
     north: float
     east: float
+    others: tuple[str, ...]  # names of the town that people use besides
 
 
 @cache
 def _all() -> tuple[_Zip, ...]:
     found = []
     for line in zip_codes.lines().values():
-        zip5, city, state, kind, north, east, *_ = line.split("\t")
+        zip5, city, state, kind, north, east, _, others = line.split("\t")
         if kind in "SPU" and north and east:
             x = float(east)
-            found.append(_Zip(zip5, city, state, kind, float(north), x - 360 if x > 0 else x))
+            east_of = x - 360 if x > 0 else x
+            names = tuple(filter(_is_a_towns, others.split(";")))
+            found.append(_Zip(zip5, city, state, kind, float(north), east_of, names))
     return tuple(found)
+
+
+def _is_a_towns(name: str) -> bool:
+    """Whether a name could be that of a town, and not of a building, an estate or a firm."""
+    return (
+        bool(name) and len(name) <= 24 and name.replace(" ", "").replace("-", "").isalpha()
+        and not name.startswith(("URB ", "JARD ", "EXT ", "VILLA ", "BO "))
+    )  # fmt: skip
 
 
 @cache

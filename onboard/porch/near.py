@@ -11,7 +11,7 @@ from onboard import nearby
 from onboard.clean import phone
 from onboard.clean import place as places
 from onboard.guide.days import days
-from onboard.guide.places import Spot, spots
+from onboard.guide.places import Spot, says_town, spots
 from onboard.porch.words import say
 from onboard.settings import Settings
 from onboard.windows import say_weekday
@@ -90,7 +90,7 @@ def _choice(
     where = f"{place.city.title()}, {place.state} {place.zip5}" if place else site.zip5
     if "address" in shows:
         where = ", ".join(site.address.splitlines())
-        if place and place.city.lower() not in where.lower():
+        if place and not says_town(where, place.zip5):
             where = f"{where}, {place.city.title()}, {place.state}"
     host = [site.host] if "host" in shows else []
     if "phone" in shows and site.host_phone:

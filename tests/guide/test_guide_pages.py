@@ -227,6 +227,24 @@ def test_a_town_or_a_state_will_do(chromium: Any, guide: Path) -> None:
         assert shown(page)[0].startswith(first), said
 
 
+def test_a_town_will_do_by_any_name_in_use(chromium: Any, tmp_path: Path) -> None:
+    coop = guide_made.settings()
+    lima = replace(
+        coop.sites[0], name="Grange Hall", address="7 Elm St, Cridersville, OH", zip5="45806"
+    )
+    coop = replace(coop, sites=(*coop.sites[1:], lima))
+    file = guide_made.page(tmp_path, coop, "en/where.html")
+    assert "Cridersville, OH, Lima" not in file.read_text("utf-8")
+    page = opened(chromium, file)
+    for said in ("Cridersville", "fort shawnee, OH", "Lima"):
+        page.get_by_role("textbox").fill(said)
+        page.keyboard.press("Enter")
+        assert shown(page)[0] == "Grange Hall", said
+        name = said.partition(",")[0].title()
+        assert f"From {name}, OH." in page.get_by_role("status").inner_text()
+    assert file.stat().st_size <= HEAVIEST
+
+
 def test_of_two_towns_of_one_name_the_reader_picks_one(chromium: Any, guide: Path) -> None:
     page = opened(chromium, guide / "en" / "where.html")
     of_both = "([, all]) => new Set(all.map(one => one.state)).size > 1"

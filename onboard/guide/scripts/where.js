@@ -4,16 +4,19 @@ const number = text => [...text].reduce((sum, sign) => sum * 64 + signs.indexOf(
 const plain = text => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase().replace(/[.'’]/g, "").replace(/[^a-z0-9]+/g, " ").trim().replace(/^(saint|ft|mt) /, (all, word) => ({saint: "st ", ft: "fort ", mt: "mount "})[word]);
 const towns = new Map(), zips = new Map();
 let town = "", state = "", last = 0;
+const know = (town, one) => towns.set(plain(town), [...(towns.get(plain(town)) || []), {...one, town}]), besides = [];
 const spot = packed => [number(packed.slice(0, 2)) / 40 - 20, number(packed.slice(2, 4)) / 25 - 220];
 for (const packed of data.places.near ? data.places.near.split("|") : []) {
-  const size = packed[0] === "-" ? 4 : 1, [name, other] = packed.slice(size + 4).split("/");
+  const size = packed[0] === "-" ? 4 : 1, [called, other] = packed.slice(size + 4).split("/"), [name, ...more] = called.split("=");
   last += number(packed.slice(size === 4 ? 1 : 0, size));
   if (other) state = other;
   if (name) town = name;
-  const one = {zip: String(last).padStart(5, "0"), at: spot(packed.slice(size)), town, state}, key = plain(town);
+  const one = {zip: String(last).padStart(5, "0"), at: spot(packed.slice(size)), town, state};
   zips.set(one.zip, one);
-  towns.set(key, [...(towns.get(key) || []), one]);
+  know(town, one);
+  besides.push(...more.map(other => [other, one]));
 }
+for (const [other, one] of besides) know(other, one);
 // A ZIP code that is not among them is where the next one of its town or area is; else its first three digits tell.
 function byZip(zip) {
   if (zips.has(zip)) { const one = zips.get(zip); return [{at: one.at, name: `${zip} (${capitals(one.town)})`}]; }
