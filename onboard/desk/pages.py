@@ -29,6 +29,7 @@ def environment() -> Environment:
     }  # fmt: skip
     made.filters["unfolded"] = words.unfolded
     made.filters["on_screen"] = words.on_screen
+    made.filters["in_quotes"] = words.in_quotes
     return made
 
 
@@ -42,6 +43,8 @@ def draw(name: str, language: str, **values: Any) -> str:
         "moment": partial(words.moment, language=language),
         "number": partial(words.number, language=language),
         "sure": partial(words.sure, language=language),
+        "in_words": partial(words.setting, language=language),
+        "is_english": partial(words.is_english, language=language),
     }
     known = {
         "language": language, "rooms": (), "visit": None, "mistakes": (), "done": "",

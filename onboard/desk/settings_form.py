@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from onboard.desk.visit import Mistake
+from onboard.desk.words import setting
 from onboard.settings.editing import Added, Edit
 from onboard.settings.key import Key, is_many
 from onboard.settings.mistakes import Wrong
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 MORE = 3  # empty rows for more days
 LISTED = {("group", "windows"): "window", ("windows", "moved"): "moved"}  # rows, by what each is
+# What is to be known of writing it in the file, and means nothing on a page.
+HINTS = {"zip": "", "moved": ""}
 FIXED = ("group", "site")  # whose name stays once it is there: the roster knows them by it
 _NUMBER = re.compile(r"-?\d{1,18}")
 
@@ -41,14 +44,9 @@ class Shown:
     parts: tuple[str, ...] = ()
 
     @property
-    def label(self) -> str:
-        """What it is called on the page."""
-        return _capital(self.key.what)
-
-    @property
     def hint(self) -> str:
         """What else to know of it."""
-        return _capital(self.key.notes) + "." if self.key.notes else ""
+        return HINTS.get(self.name, self.key.notes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,14 +122,14 @@ class Part:
         ]
 
     def mistakes(
-        self, wrong: tuple[Wrong, ...], written: WrittenSettings, values: Values
+        self, wrong: tuple[Wrong, ...], written: WrittenSettings, values: Values, language: str
     ) -> list[Mistake]:
         """What is wrong, each beside the field that it is about."""
         if (number := self.number(written)) is None:
             number = len(written.said.get(self.table, []))
-        return [self._mistake(one, number, values) for one in wrong]
+        return [self._mistake(one, number, values, language) for one in wrong]
 
-    def _mistake(self, wrong: Wrong, number: int, values: Values) -> Mistake:
+    def _mistake(self, wrong: Wrong, number: int, values: Values, language: str) -> Mistake:
         key = self.keys.get(wrong.key)
         if (wrong.table, wrong.number) != (self.table, number) or key is None:
             return Mistake(_capital(wrong.words))
@@ -141,7 +139,9 @@ class Part:
             row = wrong.item if wrong.item < len(rows) else 0
             part = wrong.part or next(iter(KEYS[kind]))
             about, field = KEYS[kind][part].what, f"f-{wrong.key}-{row}-{part}"
-        words = f"“{_capital(about)}” {wrong.after}" if wrong.after else _capital(wrong.words)
+        words = (
+            f"“{setting(about, language)}” {wrong.after}" if wrong.after else _capital(wrong.words)
+        )
         return Mistake(words, field)
 
     def _shown(

@@ -100,7 +100,37 @@ def say(text: str, language: str, **values: object) -> str:
 @cache
 def spanish() -> dict[str, str]:
     """The Spanish of each English text."""
-    table = resources.files("onboard.desk").joinpath("spanish.tsv").read_text("utf-8")
+    return _table("spanish.tsv")
+
+
+def setting(text: str, language: str) -> str:
+    """What a setting is, or a note about it, in the language as far as there are words for it, with a capital."""
+    told = settings_spanish().get(text, text) if language == "es" else text
+    return told[:1].upper() + told[1:]
+
+
+def in_quotes(text: str) -> str:
+    """The text with the quotation marks of people, so that nobody types those of the file.
+
+    >>> in_quotes('written "2026-12"')
+    'written “2026-12”'
+    """
+    return re.sub(r'"([^"]*)"', r"“\1”", text)
+
+
+def is_english(text: str, language: str) -> bool:
+    """Whether `setting` tells this in English on a screen that is not."""
+    return language != "en" and text not in settings_spanish()
+
+
+@cache
+def settings_spanish() -> dict[str, str]:
+    """The Spanish of what settings are, and of the notes that a new co-op reads."""
+    return _table("settings_spanish.tsv")
+
+
+def _table(name: str) -> dict[str, str]:
+    table = resources.files("onboard.desk").joinpath(name).read_text("utf-8")
     lines = (line for line in table.splitlines() if line and not line.startswith("#"))
     return dict(line.split("\t") for line in lines)
 

@@ -30,6 +30,7 @@ NOT_HERE = (
     ("mail", "secret_from"),
     ("mail", "dkim_key"),
     ("mailbox", "secret_from"),
+    ("porch", "keys"),
 )
 
 

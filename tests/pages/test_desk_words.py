@@ -48,6 +48,27 @@ def test_every_text_of_the_screens_is_there_in_spanish() -> None:
     assert sorted(said() - words.spanish().keys()) == []
 
 
+def test_every_setting_on_a_page_is_there_in_spanish_and_none_is_left_over() -> None:
+    from onboard.desk.rooms.settings import PARTS
+    from onboard.desk.settings_form import LISTED, Part
+    from onboard.settings.model import KEYS, TABLES
+
+    keys = [key for table in (*PARTS, "group", "site") for key in Part(table).keys.values()]
+    keys += [key for kind in LISTED.values() for key in KEYS[kind].values()]
+    named = {key.what for key in keys} | {TABLES[table].what for table in PARTS}
+    known = words.settings_spanish().keys()
+    assert sorted(named - known) == []
+    parts = {key.what.partition(";")[0] for key in keys} | {key.notes for key in keys}
+    assert sorted(known - named - parts) == []
+
+
+def test_every_table_of_the_settings_is_on_a_page_but_where_things_are_kept() -> None:
+    from onboard.desk.rooms.settings import PARTS
+    from onboard.settings.model import TABLES
+
+    assert set(TABLES) - {*PARTS, "group", "site"} == {"files"}
+
+
 def test_no_spanish_is_left_over() -> None:
     assert sorted(words.spanish().keys() - said()) == []
 

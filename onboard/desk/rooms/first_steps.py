@@ -99,7 +99,11 @@ def answer(here: Here, name: str) -> Response:
     changed = renamed(parts[0].of, written, [e for e in edits if isinstance(e, Edit)])
     try:
         if wrong := _wrong(here, changed, written):
-            found = [m for part in parts for m in part.mistakes(wrong, written, typed[part.table])]
+            found = [
+                m
+                for part in parts
+                for m in part.mistakes(wrong, written, typed[part.table], here.language)
+            ]
             return _asked(here, one, written, typed, [m for m in found if m.field] or found)
     except SettingsTrouble as trouble:
         return _asked(here, one, written, typed, [Mistake(str(trouble))])
@@ -183,7 +187,7 @@ def _labels(one: Step) -> list[str]:
     """What is missing in a step, as the page calls it."""
     parts = {table: Part(table, "-", keys) for table, keys in one.asks}
     return [
-        Shown(key, parts[table].keys[key], "", None).label.partition(";")[0]
+        parts[table].keys[key].what.partition(";")[0]
         for table, key in one.missing
         if parts[table].keys[key].default is None or key == "windows"
     ]

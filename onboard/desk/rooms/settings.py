@@ -36,7 +36,7 @@ router.include_router(records.router)
 # The parts that there is one of, in the order in which a co-op needs them.
 PARTS = (
     "coop", "windows", "reminders", "mail", "mailbox", "look", "guide", "handle", "first_password", "desk",
-    "host_sheet", "audit",
+    "host_sheet", "audit", "porch",
 )  # fmt: skip
 DAYS = ("group", "windows")  # they say when members may order
 SAME = "Nothing is different from what the file says."
@@ -90,7 +90,13 @@ def _changed(
     except SettingsTrouble as trouble:
         return _form(here, chosen, written, typed, Mistake(str(trouble)))
     if done.wrong:
-        return _form(here, chosen, written, typed, *chosen.mistakes(done.wrong, written, typed))
+        return _form(
+            here,
+            chosen,
+            written,
+            typed,
+            *chosen.mistakes(done.wrong, written, typed, here.language),
+        )
     if not done:
         return _form(here, chosen, written, typed, Mistake(here.t(SAME)))
     if keep and chosen.table in DAYS:
