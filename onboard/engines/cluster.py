@@ -10,6 +10,7 @@ place in the program alone.
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import sys
 import tempfile
@@ -264,14 +265,8 @@ def reached(address: str, folder: Path | None = None) -> Iterator[Cluster]:
             ):
                 yield Cluster(client, address)
         return
-    try:
-        client = Client(address, timeout=SCHEDULER, set_as_default=False)
-    except (OSError, TimeoutError, ValueError, TypeError, RuntimeError) as error:
-        raise EngineTrouble(
-            f"No Dask scheduler answers at {address}. Start one (dask scheduler), and give its address, such "
-            "as tls://10.0.0.5:8786. For tls:// tell Dask the certificates (docs/large.md)."
-        ) from error
-    with client:
+    _see_that_it_answers(address)
+    with Client(address, timeout=SCHEDULER, set_as_default=False) as client:
         _see_that_it_can_work(client, address)
         yield Cluster(client, address)
 
@@ -294,6 +289,25 @@ def _started(processes: int, folder: str) -> Any:
         dashboard_address="127.0.0.1:0", worker_dashboard_address="127.0.0.1:0",
         local_directory=folder, memory_limit="auto", silence_logs=logging.CRITICAL,
     )  # fmt: skip
+
+
+def _see_that_it_answers(address: str) -> None:
+    """Raises `EngineTrouble` where no Dask scheduler answers; before Dask's client, which would go on trying."""
+    from distributed.comm import connect
+    from distributed.security import Security
+
+    async def greet() -> None:
+        told = Security().get_connection_args("client")
+        comm = await connect(address, timeout=SCHEDULER, **told)
+        await comm.close()
+
+    try:
+        asyncio.run(greet())
+    except Exception as error:  # who is no scheduler may answer anything
+        raise EngineTrouble(
+            f"No Dask scheduler answers at {address}. Start one (dask scheduler), and give its address, such "
+            "as tls://10.0.0.5:8786. For tls:// tell Dask the certificates (docs/large.md)."
+        ) from error
 
 
 def _see_that_it_can_work(client: Client, address: str) -> None:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import csv
+import gc
 import os
 import signal
+import socket
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from random import Random
+from threading import Thread
 from typing import Any
 
 import cluster_server
+import dask
 import pytest
 from cluster_server import Running
 from match import people_with_truth as facts
@@ -248,6 +252,27 @@ def test_a_scheduler_that_is_not_there_is_told(monkeypatch: pytest.MonkeyPatch) 
             pass
 
 
+def test_who_answers_and_is_no_scheduler_is_told(capfd: pytest.CaptureFixture[str]) -> None:
+    """Its answer, read as the length of a message, would be longer than memory."""
+    with socket.create_server(("127.0.0.1", 0)) as server:
+
+        def answer() -> None:
+            caller, _ = server.accept()
+            with caller:
+                caller.sendall(b"HTTP/1.1 400 Bad Request\r\n\r\n" * 4)
+                caller.recv(1000)
+
+        somebody = Thread(target=answer, daemon=True)
+        somebody.start()
+        with pytest.raises(EngineTrouble, match="No Dask scheduler answers"):
+            with dask.config.set({"distributed.comm.require-encryption": False}):
+                with cluster.reached(f"tcp://127.0.0.1:{server.getsockname()[1]}"):
+                    pass
+        somebody.join(5)
+    gc.collect()
+    assert "Traceback" not in capfd.readouterr().err
+
+
 def test_without_the_extra_it_says_what_to_install() -> None:
     """And nothing of the extra is loaded where nobody works on a cluster."""
     script = (
@@ -279,7 +304,7 @@ def test_what_is_not_encrypted_is_said(address: str, said: bool) -> None:
 def test_workers_of_another_version_are_told(
     servers: Running, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(cluster, "version", lambda: "onboard 0.0.1, Python 2.7")
+    monkeypatch.setattr(cluster.metadata, "version", lambda _: "0.0.1")  # here, not there
     with pytest.raises(EngineTrouble, match="another version"):
         with cluster.reached(servers.address):
             pass
