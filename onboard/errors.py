@@ -41,6 +41,15 @@ class SendTrouble(Trouble):
     """The mail server cannot be reached or refuses us altogether."""
 
 
+class NotDone(Trouble):
+    """What somebody at the desk asked for was not done: sentences, and what goes into their {names}, so that
+    a page can say them in another language."""
+
+    def __init__(self, *sentences: str, **values: object) -> None:
+        self.sentences, self.values = sentences, values
+        super().__init__(" ".join(sentence.format(**values) for sentence in sentences))
+
+
 class EngineTrouble(Trouble):
     """A process that shared the work was stopped before its end."""
 

@@ -1,4 +1,4 @@
-"""First passwords: made, hashed, checked; and the tokens of the desk. The only module that makes secrets.
+"""Passwords: made, hashed, checked; and the tokens of the desk. With `codes`, what makes secrets.
 
 Phrases of plain words in the member's language (tables/password_words.tsv and password_words_es.tsv
 say where they are from), drawn by the operating system's secure source.
@@ -106,6 +106,29 @@ def verify(typed: str, stored: str) -> bool:
         return bool(_hasher().verify(unicodedata.normalize("NFKC", typed).strip(), stored))
     except (ValueError, TypeError):  # a NUL, a lone surrogate, more than passlib hashes; a cut hash
         return False
+
+
+def hash_chosen(password: str) -> str:
+    """The argon2id hash of a password that somebody chose, every letter of it (`verify_chosen`)."""
+    return str(_hasher().hash(unicodedata.normalize("NFKC", password)))
+
+
+def verify_chosen(typed: str, stored: str) -> bool:
+    """Whether what was typed is the password behind the hash: nothing is forgiven but how Unicode writes a letter.
+
+    Without a hash it takes as long, and is wrong: how long it takes does not tell who has an account.
+    """
+    try:
+        fits = _hasher().verify(unicodedata.normalize("NFKC", typed), stored or _nobodys())
+    except (ValueError, TypeError):
+        return False
+    return bool(fits) and bool(stored)
+
+
+@cache
+def _nobodys() -> str:
+    """The hash of a password that nobody knows."""
+    return str(_hasher().hash(token()))
 
 
 def stale(stored: str) -> bool:

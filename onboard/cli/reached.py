@@ -16,7 +16,9 @@ class Reached:
     address: Annotated[
         str,
         typer.Option(
-            "--address", help="Where to listen. If left out, only this computer can reach it."
+            "--address",
+            "--host",
+            help="Where to listen. If left out, only this computer can reach it.",
         ),
     ] = "127.0.0.1"
     name: Annotated[

@@ -16,7 +16,16 @@ from onboard.desk import door, pages, rooms
 from onboard.desk.guards import Guards
 from onboard.desk.place import Place
 from onboard.desk.rooms import Room
-from onboard.desk.visit import CSRF, Here, NotOurForm, SignedOut, csrf_of, language_of, visit
+from onboard.desk.visit import (
+    CSRF,
+    Here,
+    NotOurForm,
+    SignedOut,
+    TooFast,
+    csrf_of,
+    language_of,
+    visit,
+)
 from onboard.errors import NotAllowed, StoreBusy, StoreTrouble, Trouble, in_words
 
 # What is said where the status says all.
@@ -25,6 +34,7 @@ SAID = {
     404: "There is no such page.",
     405: "This page does not take that.",
     413: "That is too large. A form may have 1 MB, a file 100 MB.",
+    429: "That was more at once than anybody clicks. Wait a minute, then send it again. Nothing was changed by this.",
     421: "The desk is not reached by that name. Use the link that onboard desk shows.",
     422: "The page did not get what it needs. Go back, and try again.",
     500: "This is a fault of the program, not of what you did. What was not yet saved has not been changed.",
@@ -48,6 +58,7 @@ def make(place: Place) -> FastAPI:
     app.add_exception_handler(RequestValidationError, lambda request, _: error_page(request, 422))
     app.add_exception_handler(SignedOut, _signed_out)
     app.add_exception_handler(NotOurForm, _not_our_form)
+    app.add_exception_handler(TooFast, _too_fast)
     app.add_exception_handler(Trouble, _trouble)
     app.add_exception_handler(OSError, _trouble)
     app.add_middleware(Guards, place=place, error_page=error_page)
@@ -102,11 +113,13 @@ async def _trouble(request: Request, error: Exception) -> Response:
 
 
 async def _signed_out(request: Request, _: Exception) -> Response:
-    text = pages.draw(
-        "signed_out", language_of(request), ended=True, path=request.url.path,
-        kept=await _kept(request),
-    )  # fmt: skip
-    return HTMLResponse(text, 401)
+    return door.nobody(request, ended=True, kept=await _kept(request))
+
+
+async def _too_fast(request: Request, _: Exception) -> Response:
+    answer = error_page(request, 429, kept=await _kept(request))
+    answer.headers["retry-after"] = "60"
+    return answer
 
 
 async def _not_our_form(request: Request, _: Exception) -> Response:

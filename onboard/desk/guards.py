@@ -71,6 +71,10 @@ class Guards:
         """The status with which the request is refused; 0 if it is not."""
         if request.headers.get("host", "").lower() not in self.place.hosts:
             return 421
+        if self.place.proxies and (
+            not request.client or request.client.host not in self.place.proxies
+        ):
+            return 403
         if request.method not in SAFE and not self._is_from_us(request.headers):
             return 403
         declared = request.headers.get("content-length", "0")

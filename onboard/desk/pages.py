@@ -7,6 +7,7 @@ from typing import Any
 
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
+from onboard import codes
 from onboard.clean import name, phone
 from onboard.desk import words
 from onboard.reports import card, marked
@@ -24,12 +25,21 @@ def environment() -> Environment:
     made.globals["LANGUAGES"] = words.NAMES
     made.globals |= {
         "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "LANGUAGE_CHOICES": words.LANGUAGE_CHOICES, "ZONES": words.ZONES, "DAYS": words.DAYS,
+        "qr": _qr, "grouped": codes.grouped,
         "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "said_phone": phone.said_aloud, "name_of": name.show,
         "differences": marked.differences,
     }  # fmt: skip
     made.filters["unfolded"] = words.unfolded
     made.filters["on_screen"] = words.on_screen
     made.filters["in_quotes"] = words.in_quotes
+    return made
+
+
+def _qr(text: str) -> str:
+    """A picture that a phone reads, as the address of an image."""
+    import segno
+
+    made: str = segno.make(text, error="m").svg_data_uri(scale=4, border=3, light="#fff")
     return made
 
 

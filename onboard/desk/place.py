@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -11,8 +12,10 @@ from onboard import passwords
 from onboard import settings as settings_file
 from onboard.desk.given import Files
 from onboard.desk.work import Works
-from onboard.office import Office
+from onboard.office import Office, Role
 from onboard.web.listening import HERE
+
+MOST_PACED = 10_000  # sessions and addresses of which it is known how much they write
 
 
 class StartLink:
@@ -37,6 +40,37 @@ class StartLink:
             return fits
 
 
+class Pace:
+    """How often each may write: many clicks at once are fine, a program that never rests is not."""
+
+    MOST, A_SECOND = 600.0, 10.0  # clicks at once, and how many more each second
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        self._clock = clock
+        self._left: dict[str, tuple[float, float]] = {}  # clicks left, and when that was
+        self._lock = threading.Lock()
+
+    def takes(self, who: str, cost: float = 1) -> bool:
+        """Whether one more is not too many; it counts as so many clicks."""
+        with self._lock:
+            now = self._clock()
+            if len(self._left) > MOST_PACED:
+                self._left = {
+                    one: kept
+                    for one, kept in self._left.items()
+                    if self._now(kept, now) < self.MOST
+                }
+            left = self._now(self._left.get(who, (self.MOST, now)), now) - cost
+            if left < 0:
+                return False
+            self._left[who] = (left, now)
+            return True
+
+    def _now(self, kept: tuple[float, float], now: float) -> float:
+        left, at = kept
+        return min(self.MOST, left + (now - at) * self.A_SECOND)
+
+
 @dataclass
 class Place:
     """The desk as it stands: what all its pages share."""
@@ -45,6 +79,10 @@ class Place:
     port: int
     hosts: frozenset[str]  # the Host headers that are ours, in small letters
     secure: bool = False  # reached over https
+    proxies: frozenset[str] = (
+        frozenset()
+    )  # the addresses from which all requests come; none: from anywhere
+    pace: Pace = field(default_factory=Pace)
     link: StartLink = field(default_factory=StartLink)
     works: Works = field(default_factory=Works)
     files: Files = field(default_factory=Files)
@@ -70,8 +108,8 @@ class Place:
         scheme = "https" if self.secure else "http"
         return frozenset(f"{scheme}://{host}" for host in self.hosts)
 
-    def office_of(self, who: str) -> Office:
-        """The office with somebody at work, with the settings as the file says them now.
+    def office_of(self, who: str, role: Role | None = None) -> Office:
+        """The office with somebody at work there, with the settings as the file says them now.
 
         Raises `SettingsTrouble` while the file has a mistake.
         """
@@ -80,7 +118,7 @@ class Place:
             if (state := _state(file)) != self._read:
                 self.office = replace(self.office, settings=settings_file.read(file))
                 self._read = state
-            return replace(self.office, who=who)
+            return replace(self.office, who=who, role=role)
 
     def url(self, path: str, host: str = "") -> str:
         """The whole address of a page."""

@@ -29,12 +29,12 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
 
     from onboard.desk import desking
 
-    see_that_it_is_safe(how)
+    see_that_it_is_safe(how, proxy=office.settings.desk.proxy)
     office.to_write()  # made and brought up to date now, not while somebody waits for a page
     office.to_look()
     socket = listener(how)
     port = socket.getsockname()[1]
-    place = Place(office, port, how.hosts(port), how.is_secure)
+    place = placed(office, how, port)
     link = _link(place)
     if opens_browser:
         _open(link)
@@ -49,6 +49,12 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
             uvicorn.Server(config(desking.make(place), how)).run(sockets=[socket])
     finally:
         place.works.close()
+
+
+def placed(office: Office, how: Listening, port: int) -> Place:
+    """The desk as it stands when it listens so, at this port."""
+    proxies = how.proxies(office.settings.desk.proxy)
+    return Place(office, port, how.hosts(port), how.is_secure, proxies)
 
 
 def _link(place: Place) -> str:
@@ -95,4 +101,4 @@ def _open(link: str) -> None:
     gone.start()
 
 
-__all__ = ["Listening", "see_that_it_is_safe", "serve"]
+__all__ = ["Listening", "placed", "see_that_it_is_safe", "serve"]

@@ -15,18 +15,38 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from onboard import passwords
 from onboard.desk import pages, rooms, words
 from onboard.desk.place import Place
-from onboard.office import Office
+from onboard.errors import NotDone
+from onboard.office import Act, Office
 from onboard.tasks import desk_sessions
+from onboard.tasks.desk_sessions import Session
+from onboard.tasks.staff_sign_in import Came
 
 MOST_FIELDS, MOST_FILES = 2000, 2
 LARGEST = 2**31 - 1  # number that the roster could hold
 # A number in an address.
 Number = Annotated[int, Field(ge=0, le=LARGEST)]
+A_FILE = 20  # clicks that a file counts for: it keeps the computer busy
+# Of several signs the first tells: browsers call themselves also by the names of others.
+BROWSERS = (
+    ("Edg/", "Edge"),
+    ("OPR/", "Opera"),
+    ("Firefox/", "Firefox"),
+    ("Chrome/", "Chrome"),
+    ("Safari/", "Safari"),
+)
+SYSTEMS = (
+    ("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", "Android"), ("Windows", "Windows"), ("Mac OS X", "Mac"),
+    ("CrOS", "Chromebook"), ("Linux", "Linux"),
+)  # fmt: skip
 CSRF = "csrf"  # the field that shows that a form is from this session's own page
 
 
 class SignedOut(Exception):
     """Nobody is signed in, or no longer."""
+
+
+class TooFast(Exception):
+    """Somebody, or their program, sends more than a person would."""
 
 
 class NotOurForm(Exception):
@@ -51,6 +71,7 @@ class Visit:
     token: str
     language: str
     form: FormData
+    session: Session
 
     @property
     def csrf(self) -> str:
@@ -61,6 +82,15 @@ class Visit:
         """What was typed into a field, without blanks around it; "" for nothing, and for a file."""
         value = self.form.get(field, "")
         return "" if isinstance(value, UploadFile) else value.strip()
+
+    def said_exactly(self, field: str) -> str:
+        """What was typed into a field, with the blanks around it: a password."""
+        value = self.form.get(field, "")
+        return value if isinstance(value, str) else ""
+
+    def told(self, trouble: NotDone) -> str:
+        """Why something was not done, in the language of whoever is at work."""
+        return told(trouble, self.language)
 
     def all_said(self, field: str) -> list[str]:
         """Every value of a field that may come several times, such as boxes that are ticked."""
@@ -94,7 +124,8 @@ class Visit:
         text = pages.draw(
             name, self.language, mistakes=mistakes, visit=self, who=self.office.who, done=done,
             settings=self.office.settings, path=self.request.url.path,
-            rooms=rooms.open_to(self.office), zone=ZoneInfo(self.office.settings.timezone), **values,
+            rooms=rooms.open_to(self.office), zone=ZoneInfo(self.office.settings.timezone),
+            may_staff=self.office.may(Act.STAFF), **values,
         )  # fmt: skip
         return HTMLResponse(text, status)
 
@@ -130,8 +161,40 @@ def visit(request: Request, form: Annotated[FormData, Depends(typed)]) -> Visit:
         said = form.get(CSRF, "")
         if not (isinstance(said, str) and passwords.is_same(said, csrf_of(token))):
             raise NotOurForm
+        cost = A_FILE if request.url.path.endswith("/file") else 1
+        if not place.pace.takes(token, cost):
+            raise TooFast
     language = found.language or language_of(request)
-    return Visit(request, place, place.office_of(found.who), token, language, form)
+    office = place.office_of(found.who, found.role)
+    return Visit(request, place, office, token, language, form, found)
+
+
+def told(trouble: NotDone, language: str) -> str:
+    """Why something was not done, in a language of the screen."""
+    return " ".join(words.say(one, language, **trouble.values) for one in trouble.sentences)
+
+
+def came(request: Request) -> Came:
+    """Where a request comes from: of a proxy of ours, what it says; nobody else is believed."""
+    place: Place = request.app.state.place
+    address = request.client.host if request.client else ""
+    if address in place.proxies:
+        address = request.headers.get("x-forwarded-for", "").rpartition(",")[2].strip() or address
+    return Came(address[:100], browser_of(request.headers.get("user-agent", "")))
+
+
+def browser_of(said: str) -> str:
+    """What a browser calls itself, in two words; "" for what says nothing that we know.
+
+    >>> browser_of("Mozilla/5.0 (Windows NT 10.0; Win64; x64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/140.0.0.0 Safari/537.36 Edg/140.0")
+    'Edge, Windows'
+    >>> browser_of("Mozilla/5.0 (iPhone; CPU iPhone OS 18_0 like Mac OS X) AppleWebKit/605.1.15 Version/18.0 Mobile/15E148 Safari/604.1")
+    'Safari, iPhone'
+    """
+    found = (
+        next((shown for sign, shown in signs if sign in said), "") for signs in (BROWSERS, SYSTEMS)
+    )
+    return ", ".join(filter(None, found))
 
 
 def language_of(request: Request) -> str:

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0022"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0023"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -385,6 +385,40 @@ desk_session = Table(  # who is signed in at the desk; written by `sessions.py` 
     Column("made", Text, nullable=False),
     Column("seen", Text, nullable=False),  # when they last did something, to the minute
     Column("language", Text, nullable=False),  # of the screen; "" for the browser's own
+    Column("staff_id", Integer, index=True),  # NULL: whoever works at the computer itself
+    Column("browser", Text, nullable=False, server_default=""),  # "Firefox, Windows"
+)
+
+staff = Table(  # who has an account at the desk; written by `staff.py` alone
+    "staff",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("key", Text, nullable=False, unique=True),  # the name, however it is written
+    Column("role", Text, nullable=False),  # `Role`
+    Column("password_hash", Text, nullable=False),  # "" until one is chosen
+    Column("code_key", Text, nullable=False),  # of the second step (RFC 6238), in base 32
+    Column("code_since", Text),  # NULL: offered, not in use
+    Column("code_last", BigInteger, nullable=False),  # the step of the code that was used last
+    Column("link", Text, nullable=False),  # SHA-256 of the link to choose a password; "": none
+    Column("link_until", Text, nullable=False),
+    Column("made", Text, nullable=False),
+    Column("closed", Text),  # NULL: open
+)
+
+recovery_code = Table(  # each gone once it is used
+    "recovery_code",
+    metadata,
+    Column("digest", Text, primary_key=True),
+    Column("staff_id", ForeignKey("staff.id"), nullable=False, index=True),
+)
+
+sign_in_try = Table(  # wrong tries to sign in, in a row; written by `sign_in_tries.py` alone
+    "sign_in_try",
+    metadata,
+    Column("about", Text, primary_key=True),  # digest of a name that was typed, or of where from
+    Column("wrong", Integer, nullable=False),
+    Column("at", Text, nullable=False, index=True),  # of the last one
 )
 
 

@@ -8,6 +8,7 @@ from onboard.settings.checks.values import (
     is_among,
     more_than_least,
     no_less_than,
+    number_of_a_computer,
     one_of,
     who_may_look_up,
 )
@@ -112,6 +113,15 @@ class DeskRule:
             "with 0 there is no second check", bounds=(0, 90), why="; 0 asks for no second check",
         ),
     ] = 14  # fmt: skip
+
+    proxy: Annotated[
+        str,
+        Key(
+            "the address of the proxy in front of the desk, if others reach it through one",
+            "its number, as 192.0.2.7; then the desk answers to nobody else. If empty, one on this computer",
+            number_of_a_computer, "192.0.2.7", blank=True,
+        ),
+    ] = ""  # fmt: skip
 
     def lets_look_up(self, who: str) -> bool:
         """Whether somebody may look members up."""

@@ -47,6 +47,7 @@ def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exp
 
     Raises `FileTrouble` where the file has another name or cannot be written, and `StoreTrouble`.
     """
+    office.see_that_one_may(Act.TELL)
     kind = file.suffix.casefold()
     if kind not in WRITERS:
         raise FileTrouble(f"{file}: give it a name that ends in .csv, or in .json for SCIM 2.0.")

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
 HERE = ("127.0.0.1", "localhost", "[::1]")
+THIS_COMPUTER = ("127.0.0.1", "::1")
 GRACE = 3  # seconds for answers that are being made when it is stopped
 
 
@@ -53,14 +54,27 @@ class Listening:
         # Over TLS the names of this computer are not in the certificate.
         return frozenset(named if self.is_secure else named | here)
 
+    def proxies(self, stated: str) -> frozenset[str]:
+        """The addresses from which all requests come, if a proxy is in front: the one that is stated, or else this
+        computer's."""
+        if not self.behind_proxy:
+            return frozenset()
+        return frozenset([stated] if stated else THIS_COMPUTER)
 
-def see_that_it_is_safe(how: Listening, face: str = "desk") -> None:
-    """Raises `FileTrouble` for a face that others could read or take over on the way."""
+
+def see_that_it_is_safe(how: Listening, face: str = "desk", *, proxy: str | None = None) -> None:
+    """Raises `FileTrouble` for a face that others could read or take over on the way. `proxy` is the address of the
+    proxy that the settings state, "" for none; None for a face that takes whatever comes."""
     if bool(how.certificate) != bool(how.key):
         raise FileTrouble("TLS needs both: --certificate FILE and --key FILE.")
     if (how.is_wide or how.behind_proxy) and not how.name:
         raise FileTrouble(
             f"Say by which name people reach the {face}: --name {face}.our-coop.example.org. It answers to no other."
+        )
+    if how.is_wide and how.behind_proxy and proxy == "":
+        raise FileTrouble(
+            f"With --address {how.address}, others could pass the proxy by. Say in the settings where it is: proxy, "
+            f"under [{face}]. The {face} answers to no other computer then."
         )
     if how.is_wide and not (how.certificate or how.behind_proxy):
         raise FileTrouble(

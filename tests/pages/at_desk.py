@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from browser import see_that_it_is_kind as see_that_it_is_kind
 from coop_forms import PAT, form
 from fastapi import FastAPI
+from starlette.routing import Route
 from starlette.testclient import TestClient
 
 from onboard.desk.place import Place
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 HOME = Path(__file__).parent.parent.parent
 PORT = 8400
 BASE = f"http://127.0.0.1:{PORT}"
+OUTSIDE = ("/start", "/signed-out", "/sign-in", "/invitation")  # for whoever is not signed in
 
 
 class Clock:
@@ -160,6 +162,21 @@ class AtDesk:
             headers={"origin": BASE},
             follow_redirects=follow,
         )
+
+
+def all_routes(desk: AtDesk) -> list[tuple[str, set[str]]]:
+    """Every path of the desk as its room states it, with its methods."""
+    found: list[tuple[str, set[str]]] = []
+
+    def gather(these: list[object], under: str) -> None:
+        for route in these:
+            if isinstance(route, Route):
+                found.append((under + route.path, set(route.methods or ())))
+            elif inner := getattr(getattr(route, "original_router", None), "routes", None):
+                gather(inner, under + route.include_context.prefix)  # type: ignore[attr-defined]
+
+    gather(list(desk.app.routes), "")
+    return found
 
 
 # ---------------------------------------------------------------- in another process

@@ -17,6 +17,8 @@ from onboard.office import open_office
 from onboard.roster.audits import Part
 from onboard.tasks.findings import last_audit, list_findings
 from onboard.tasks.keep_audit import keep_audit
+from onboard.tasks.own_account import accept
+from onboard.tasks.staff import invite
 
 PICTURES = HOME / "docs" / "pictures"
 # Name, path, what is typed, how wide and high, light or dark.
@@ -34,6 +36,7 @@ def make(folder: Path) -> None:
     """Make all of them."""
     make_first_steps(folder / "new")
     make_care(folder / "care")
+    make_staff(folder / "staff")
     fill(folder)
     (folder / "onboard.toml").write_text(settings_text(), "utf-8")
     with served(folder, "--by", "Robin") as desk, browser.chromium() as chromium:
@@ -50,6 +53,31 @@ def make(folder: Path) -> None:
                     page.get_by_label("What do they say?").fill(said)
                     page.get_by_role("link", name="This is the one").first.wait_for()
                 page.screenshot(path=PICTURES / f"{name}.png")
+
+
+def make_staff(folder: Path) -> None:
+    """The picture of a co-op at whose desk several people work."""
+    folder.mkdir()
+    fill(folder)
+    (folder / "onboard.toml").write_text(settings_text(), "utf-8")
+    office = open_office(folder / "onboard.toml", who="Robin")
+    for name, role in (
+        ("Robin Vale", "owner"),
+        ("Sam Moor", "coordinator"),
+        ("Ana Fir", "help desk"),
+    ):
+        link = invite(office, name, role)
+        if name != "Ana Fir":
+            accept(office, link.token, "seven quiet goats in a boat", "")
+    office.close()
+    with served(folder, "--by", "Robin Vale") as desk, browser.chromium() as chromium:
+        with chromium.new_context(
+            viewport={"width": 1000, "height": 860}, locale="en-US"
+        ) as context:
+            page = context.new_page()
+            page.goto(desk.link)
+            page.goto(f"{desk.base}/staff")
+            page.screenshot(path=PICTURES / "desk-staff.png")
 
 
 def make_care(folder: Path) -> None:

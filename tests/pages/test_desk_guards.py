@@ -9,14 +9,13 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from at_desk import BASE, PORT, AtDesk, served
-from starlette.routing import Route
+from at_desk import BASE, OUTSIDE, PORT, AtDesk, all_routes, served
 from starlette.testclient import TestClient
 
 from onboard.desk import desking
 from onboard.desk.guards import LARGEST
 from onboard.desk.place import Place
-from onboard.desk.serving import Listening, see_that_it_is_safe
+from onboard.desk.serving import Listening, placed, see_that_it_is_safe
 from onboard.errors import FileTrouble
 from onboard.office import Office
 from onboard.roster import sessions, store, tables
@@ -142,22 +141,8 @@ def routes(desk: AtDesk) -> list[tuple[str, str]]:
         (method, re.sub(r"\{[^}]*\}", "1", path))
         for path, methods in all_routes(desk)
         for method in methods - {"HEAD"}
-        if path not in ("/start", "/signed-out")
+        if path not in OUTSIDE
     )
-
-
-def all_routes(desk: AtDesk) -> list[tuple[str, set[str]]]:
-    found: list[tuple[str, set[str]]] = []
-
-    def gather(these: list[object]) -> None:
-        for route in these:
-            if isinstance(route, Route):
-                found.append((route.path, set(route.methods or ())))
-            elif inner := getattr(getattr(route, "original_router", None), "routes", None):
-                gather(inner)
-
-    gather(list(desk.app.routes))
-    return found
 
 
 def test_no_page_opens_to_whoever_is_not_signed_in(outside: AtDesk) -> None:
@@ -371,11 +356,12 @@ def test_a_settings_file_with_a_mistake_is_told_and_read_again(desk: AtDesk) -> 
         Listening(certificate=Path("c.pem")),
         Listening(address="0.0.0.0", certificate=Path("c.pem"), key=Path("k.pem")),
         Listening(behind_proxy=True),
+        Listening(address="0.0.0.0", name="desk.example.org", behind_proxy=True),
     ],
 )
 def test_it_does_not_listen_where_others_could_read_along(how: Listening) -> None:
     with pytest.raises(FileTrouble):
-        see_that_it_is_safe(how)
+        see_that_it_is_safe(how, proxy="")
 
 
 @pytest.mark.parametrize(
@@ -385,14 +371,30 @@ def test_it_does_not_listen_where_others_could_read_along(how: Listening) -> Non
         Listening(address="127.0.0.2"),
         Listening(address="::1"),
         Listening(address="localhost"),
-        Listening(address="0.0.0.0", name="desk.example.org", behind_proxy=True),
+        Listening(name="desk.example.org", behind_proxy=True),
         Listening(
             address="0.0.0.0", name="desk.example.org", certificate=Path("c.pem"), key=Path("k.pem")
         ),
     ],
 )
 def test_it_listens_here_or_with_tls(how: Listening) -> None:
-    see_that_it_is_safe(how)
+    see_that_it_is_safe(how, proxy="")
+
+
+def test_behind_a_proxy_that_the_settings_state_it_answers_to_no_other_computer(
+    office: Office,
+) -> None:
+    how = Listening(address="0.0.0.0", name="desk.example.org", behind_proxy=True)
+    see_that_it_is_safe(how, proxy="192.0.2.7")
+    rule = replace(office.settings.desk, proxy="192.0.2.7")
+    place = placed(replace(office, settings=replace(office.settings, desk=rule)), how, 443)
+    for address, status in (("192.0.2.7", 200), ("198.51.100.9", 403), ("127.0.0.1", 403)):
+        client = TestClient(
+            desking.make(place), base_url="https://desk.example.org", client=(address, 1)
+        )
+        assert client.get("/signed-out").status_code == status
+    at_home = placed(office, Listening(name="desk.example.org", behind_proxy=True), 443)
+    assert at_home.proxies == {"127.0.0.1", "::1"}
 
 
 # ---------------------------------------------------------------- served

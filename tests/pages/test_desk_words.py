@@ -30,7 +30,7 @@ def said() -> set[str]:
             "under 1%",
         }
         | set(SAID.values())
-        | {room.name for room in rooms.every()}
+        | {rooms.module(name).ROOM.name for name in (*rooms.ORDER, *rooms.BESIDE)}
     )
     for folder, pattern in (
         ("templates", r"\bt\(\s*\"((?:[^\"\\]|\\.)+)\""),
@@ -39,7 +39,7 @@ def said() -> set[str]:
         for file in ROOM.joinpath(folder).iterdir():
             if file.is_file():
                 found |= set(re.findall(pattern, file.read_text("utf-8")))
-    for module in map(rooms.module, rooms.ORDER):
+    for module in map(rooms.module, (*rooms.ORDER, *rooms.BESIDE)):
         found |= set(getattr(module, "WORDS", ()))
     return found
 

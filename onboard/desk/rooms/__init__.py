@@ -11,6 +11,8 @@ from fastapi import APIRouter
 
 from onboard.office import Act, Office
 
+# Rooms that are not listed: the foot of each page leads there.
+BESIDE = ("account", "staff")
 ORDER = ("today", "sign_ups", "calls", "care", "windows", "mail", "settings")
 
 
@@ -46,7 +48,7 @@ def open_to(office: Office) -> tuple[Room, ...]:
 
 def routers() -> tuple[tuple[APIRouter, Room], ...]:
     """Their routes, each with its room."""
-    return tuple((module(name).router, module(name).ROOM) for name in ORDER)
+    return tuple((module(name).router, module(name).ROOM) for name in (*ORDER, *BESIDE))
 
 
 def module(name: str) -> Any:

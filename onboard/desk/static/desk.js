@@ -66,7 +66,17 @@ const freshen = async (part) => {
 };
 for (const part of document.querySelectorAll("[data-fresh]")) setTimeout(freshen, 1000, part);
 
+// Show a password while it is typed: <input type="checkbox" data-shows="id of the field">, in a label that is
+// hidden until this script is here.
+for (const box of document.querySelectorAll("[data-shows]")) {
+  box.closest("label").hidden = false;
+  box.addEventListener("change", () => {
+    document.getElementById(box.dataset.shows).type = box.checked ? "text" : "password";
+  });
+}
+
 // Print this page.
+for (const button of document.querySelectorAll("[data-print][hidden]")) button.hidden = false;
 document.addEventListener("click", (event) => {
   if (event.target.closest("[data-print]")) print();
 });

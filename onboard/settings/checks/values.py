@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
+from ipaddress import ip_address
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
@@ -134,6 +135,18 @@ def who_may_look_up(value: tuple[str, ...], info: Info) -> tuple[str, ...]:
             f'has "{shown(strangers[0])}", who may not look members up: add the name to may_look_up too.'
         )
     return value
+
+
+def number_of_a_computer(value: str, _: Info) -> str:
+    """An IP address, written as it is usually; or none."""
+    if not value:
+        return ""
+    try:
+        return str(ip_address(value))
+    except ValueError:
+        raise ValueError(
+            f'is "{shown(value)}": write the number of the computer, as 192.0.2.7.'
+        ) from None
 
 
 def is_among(who: str, names: Collection[str]) -> bool:
