@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
@@ -65,6 +66,10 @@ def porch(
     from onboard.web.listening import Listening
 
     if kept.new_key:
+        if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}", kept.new_key):
+            raise FileTrouble(
+                "Name the program with letters, digits, dots and hyphens: --new-key our-website."
+            )
         key, stands = keys.new(kept.new_key)
         say(f"The key of {kept.new_key}. It is shown this once: {key}")
         say("For the settings, so that the porch knows it, under [porch]:")

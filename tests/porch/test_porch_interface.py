@@ -413,3 +413,15 @@ def test_the_form_in_the_spool_is_the_form_that_was_judged() -> None:
         "First name",
         "Pat",
     ]
+
+
+def test_a_new_key_is_one_that_the_settings_take(capsys: pytest.CaptureFixture[str]) -> None:
+    from onboard.cli import porch as command
+    from onboard.errors import FileTrouble
+    from onboard.settings.checks.porch import client_keys
+
+    with pytest.raises(FileTrouble, match="letters, digits"):
+        command.porch(0, kept=command.Kept(new_key="a b:c"), reached=command.Reached())
+    command.porch(0, kept=command.Kept(new_key="our-website"), reached=command.Reached())
+    line = capsys.readouterr().out.splitlines()[-1]
+    client_keys((line.partition('"')[2].rstrip('"]'),), None)  # type: ignore[arg-type]
