@@ -291,6 +291,22 @@ def test_a_plain_phone_is_one_that_the_library_takes(said: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("said", "zone"),
+    [
+        ("Eastern", "America/New_York"),
+        ("Central Time", "America/Chicago"),
+        ("US Mountain Standard Time", "America/Denver"),
+        ("PDT", "America/Los_Angeles"),
+        ("hawaii", "Pacific/Honolulu"),
+        ("America/New York", "America/New_York"),
+    ],
+)
+def test_a_zone_as_people_say_it_leads_to_its_name(said: str, zone: str) -> None:
+    with pytest.raises(ValueError, match=f"did you mean {zone}\\?"):
+        contacts.known_zone(said, None)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
     "zone", ["", "america/new_york", "posixrules", "localtime", "America", "../zone", "A\x7f", LONG]
 )
 def test_what_is_no_zone_is_told(zone: str) -> None:

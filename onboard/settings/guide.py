@@ -17,8 +17,9 @@ class GuideRule:
     page: Annotated[
         str,
         Key(
-            "where the guide is on the web", "if it is set, packets point to it, and the codes in the guide open its pages",
-            page_or_none, "https://our-coop.example.org/guide", blank=True,
+            "where the guide is on the web",
+            'write "https://our-coop.example.org/guide"; if it is set, packets point to it, and the codes in the guide open its pages',
+            page_or_none, blank=True,
         ),
     ] = ""  # fmt: skip
     shows: Annotated[

@@ -52,8 +52,8 @@ class Coop:
     shop_page: Annotated[
         str,
         Key(
-            "the page where members try to sign in by mistake", "must be a different page; packets warn about it",
-            page_mistaken_for_it, "https://shop.our-coop.example.org",
+            "the page where members try to sign in by mistake", "must be a different page; packets warn about it; if empty, they warn about none",
+            page_mistaken_for_it, "https://shop.our-coop.example.org", blank=True,
         ),
     ]  # fmt: skip
     sender: Annotated[
@@ -80,7 +80,7 @@ class Coop:
     ]  # fmt: skip
     timezone: Annotated[
         str,
-        Key("your time zone; it decides what day it is", 'a name of the IANA list, "America/Chicago"', known_zone, "America/New_York"),
+        Key("your time zone; it decides what day it is", 'such as "America/New_York", "America/Chicago", "America/Denver" or "America/Los_Angeles"', known_zone, "America/New_York"),
     ] = field(metadata={"alias": "time_zone"})  # fmt: skip
     languages: Annotated[
         tuple[str, ...],

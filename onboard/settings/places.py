@@ -79,7 +79,7 @@ class Site:
     zip5: Annotated[
         str,
         Key(
-            "its ZIP code", "five digits in quotes, so that a zero in front is kept", five_digits, "45801",
+            "its ZIP code", "five digits; in the settings file in quotes, so that a zero in front is kept", five_digits, "45801",
             'five digits in double quotes, "45801"',
         ),
     ] = field(metadata={"alias": "zip"})  # fmt: skip

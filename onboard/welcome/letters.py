@@ -212,20 +212,29 @@ def _code(url: str) -> str:
 
 # ---------------------------------------------------------------- letters that cannot be shown
 
-_SURE = re.compile("[^\x20-\x7e\xa0-\xff\u0100-\u017f\u2010-\u2026\n]")  # Latin, which ours has
+_SURE = re.compile(" ?[^\x20-\x7e\xa0-\xff\u0100-\u017f\u2010-\u2026\n]")  # Latin, which ours has
+_PICTURE = re.compile(":[a-z0-9_+-]+:")  # what stands for a picture: it says nothing in print
 
 
 def _showable(value: object) -> object:
-    """The data with every sign that no typeface here has in Latin letters instead."""
+    """The data with every sign that no typeface here has in Latin letters instead, and without pictures."""
     match value:
         case str():
-            return _SURE.sub(lambda sign: sign[0] if _shown(sign[0]) else anyascii(sign[0]), value)
+            return _SURE.sub(_in_latin, value)
         case Mapping():
             return {key: _showable(held) for key, held in value.items()}
         case Sequence():
             return [_showable(held) for held in value]
         case _:
             return value
+
+
+def _in_latin(found: re.Match[str]) -> str:
+    before, sign = found[0][:-1], found[0][-1]
+    if _shown(sign):
+        return before + sign
+    said = anyascii(sign)
+    return "" if _PICTURE.fullmatch(said) else before + said
 
 
 @cache

@@ -229,7 +229,7 @@ def _values(
         "ordering_page": settings.ordering_page,
         "shop_page": blocks.bare(settings.shop_page),
         "site": None if site is None else {
-            "name": plain(site.name), "address": plain(site.address), "host": plain(site.host),
+            "name": plain(site.name), "address": in_one_line(site.address), "host": plain(site.host),
             "host_phone": plain(phone.said_aloud(site.host_phone, region=settings.region)), "group": plain(site.group),
             "pickup": pickup(site, language),
         },

@@ -108,14 +108,17 @@ def say_short(day: date, at: time | None = None, language: str = "en", region: s
 def say_weekday(said: str, language: str = "en") -> str:
     """A day of the week that is said in English, in the language; anything else as it is.
 
-    >>> say_weekday("Saturday", "es"), say_weekday("Every Saturday", "es")
-    ('sábado', 'Every Saturday')
+    >>> say_weekday("Saturday", "es"), say_weekday("Every Saturday", "es"), say_weekday("saturday")
+    ('sábado', 'Every Saturday', 'Saturday')
     """
     from babel.dates import get_day_names
 
     english = get_day_names("wide", locale=_locale("en", "US"))
     there = get_day_names("wide", locale=_locale(language, "US"))
-    return next((there[n] for n, name in english.items() if name == said), said)
+    return next(
+        (there[n] for n, name in english.items() if name.casefold() == said.strip().casefold()),
+        said,
+    )
 
 
 def _is_spanish(language: str) -> bool:

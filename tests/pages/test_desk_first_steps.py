@@ -43,6 +43,12 @@ def test_today_leads_to_the_first_steps_until_they_are_done(desk: AtDesk, new: P
     assert "Still missing" in page
 
 
+def test_packets_of_a_new_coop_point_to_no_guide_that_is_not_theirs(
+    desk: AtDesk, new: Path
+) -> None:
+    assert read(new).guide.page == ""
+
+
 def test_samples_are_not_taken_for_ones_own(desk: AtDesk, new: Path) -> None:
     before = new.read_bytes()
     for step in TITLES:
@@ -51,8 +57,17 @@ def test_samples_are_not_taken_for_ones_own(desk: AtDesk, new: Path) -> None:
         assert "Lima Grange Hall" not in [value for key, value in form.items() if key != "site"]
     answer = send(desk, f"{STEP}/pages", form_of(desk, f"{STEP}/pages"))
     assert answer.status_code == 422
-    assert answer.text.count("is empty: fill it in.") == 4  # two, each told twice
+    assert answer.text.count("is empty: fill it in.") == 2  # one, told twice
     assert new.read_bytes() == before
+
+
+def test_a_coop_whose_members_mistake_no_page_leaves_that_page_empty(
+    desk: AtDesk, new: Path
+) -> None:
+    form = form_of(desk, f"{STEP}/pages") | {"f-ordering_page": "https://order.bakers.example.org"}
+    answer = send(desk, f"{STEP}/pages", form | {"f-shop_page": ""})
+    assert "How do members reach you?" in answer.text
+    assert read(new).shop_page == ""
 
 
 def test_a_group_takes_its_sites_along_to_its_new_name(desk: AtDesk, new: Path) -> None:

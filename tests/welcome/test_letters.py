@@ -233,6 +233,18 @@ def test_signs_without_a_typeface_are_printed_in_latin_letters(
     assert "PatWang" in words(pages([make(PersonName("Pat", "", "王"))]))
 
 
+@pytest.mark.parametrize(
+    "name", ["Grain Co-op \U0001f33e", "Grain \U0001f469\u200d\U0001f33e\ufe0f Co-op"]
+)
+def test_a_picture_in_a_name_is_left_out_of_a_letter(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(letters, "_shown", str.isalpha)
+    assert letters._showable({"title": f"{name}: how to sign in"}) == {
+        "title": "Grain Co-op: how to sign in"
+    }
+
+
 def test_a_sign_without_a_typeface_is_noticed() -> None:
     letters._shown.cache_clear()
     assert letters._shown("é")

@@ -69,6 +69,16 @@ def test_everything_a_member_must_know_is_told(language: str) -> None:
         assert f"\n    {large}\n" in packet.text
 
 
+def test_a_site_is_told_in_the_language_however_the_settings_write_it() -> None:
+    lines = "14 Dam St\nKeene, NH 03431"
+    typed = replace(COOP.sites[0], address=lines, pickup_day="saturday", pickup_hours="10 to noon")
+    settings = replace(COOP, sites=(typed, *COOP.sites[1:]))
+    spanish = make(settings=settings, language="es").text
+    assert "14 Dam St, Keene, NH 03431" in spanish
+    assert "sábado, 10 to noon" in spanish
+    assert "Saturday, 10 to noon" in make(settings=settings).text
+
+
 def test_what_a_coop_does_not_have_is_not_told() -> None:
     bare = replace(COOP, security_question=False, shop_page="", reply_phone="(419) 555-0111")
     text = make(settings=bare).text

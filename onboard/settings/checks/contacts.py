@@ -16,6 +16,20 @@ if TYPE_CHECKING:
     from onboard.settings.checks import Info
 
 
+# What people call their time zone, and its name in the IANA list.
+_SPOKEN = {
+    "eastern": "America/New_York", "et": "America/New_York", "edt": "America/New_York",
+    "central": "America/Chicago", "ct": "America/Chicago", "cdt": "America/Chicago", "cst": "America/Chicago",
+    "mountain": "America/Denver", "mt": "America/Denver", "mdt": "America/Denver", "arizona": "America/Phoenix",
+    "pacific": "America/Los_Angeles", "pt": "America/Los_Angeles", "pdt": "America/Los_Angeles",
+    "pst": "America/Los_Angeles", "alaska": "America/Anchorage", "hawaii": "Pacific/Honolulu",
+    "atlantic": "America/Puerto_Rico", "puerto rico": "America/Puerto_Rico",
+}  # fmt: skip
+_ABOUT_ZONES = re.compile(
+    r"\b(?:us|u\.s\.|america|time|zone|standard|daylight|saving|savings)\b|[^a-z ]+"
+)
+
+
 def page(value: str, info: Info) -> str:
     """The whole address of a page, read over https."""
     if not _is_page(value):
@@ -36,7 +50,9 @@ def page_as_it_is_or_none(value: str, info: Info) -> str:
 
 
 def page_mistaken_for_it(value: str, info: Info) -> str:
-    """A page that is not the ordering page."""
+    """A page that is not the ordering page; nothing where members mistake none for it."""
+    if not value:
+        return value
     if _same_page(page(value, info), info.data.get("ordering_page", "")):
         raise ValueError("is the ordering page: give the page that members mistake for it.")
     return value
@@ -143,6 +159,8 @@ def known_zone(value: str, _: Info) -> str:
             return value
     except (KeyError, ValueError, OSError):  # no such file; no such path; a folder
         pass
+    if zone := _SPOKEN.get(" ".join(_ABOUT_ZONES.sub(" ", value.casefold()).split())):
+        raise ValueError(f'"{shown(value)}" is not known: did you mean {zone}?')
     near = nearest(value, sorted(available_timezones()))
     remedy = near if "mean" in near else ': give a name such as "America/Chicago".'
     raise ValueError(f'"{shown(value)}" is not known{remedy}')
