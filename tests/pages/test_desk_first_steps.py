@@ -66,7 +66,7 @@ def test_a_coop_whose_members_mistake_no_page_leaves_that_page_empty(
 ) -> None:
     form = form_of(desk, f"{STEP}/pages") | {"f-ordering_page": "https://order.bakers.example.org"}
     answer = send(desk, f"{STEP}/pages", form | {"f-shop_page": ""})
-    assert "How do members reach you?" in answer.text
+    assert "Saved. Here is the next step." in answer.text
     assert read(new).shop_page == ""
 
 
