@@ -336,7 +336,7 @@ def _report(connection: Connection, settings: Settings, found: dict[int, _Heard]
                 for move, _ in heard.moves
                 if site and (move.regrouped or move.now.group == site.group)
             ),
-            key=lambda move: (move.told or move.now.told).opens,
+            key=lambda move: (move.regrouped, (move.told or move.now.told).opens),
         )
         # A new packet tells all of it.
         if not moves or heard.packets or number not in told:

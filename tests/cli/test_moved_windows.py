@@ -466,6 +466,7 @@ def test_a_member_who_goes_to_another_group_hears_its_days_and_loses_the_old_one
     assert "1 member was told other ordering days:" in said.words
     (mail,) = notices(two).values()
     body = " ".join(mail.get_body(("plain",)).get_content().split())  # type: ignore[union-attr]
+    assert body.index("New:") < body.index("Canceled:")  # what they can do comes first
     assert "Your group is Hill now, so your ordering days are other ones." in body
     assert "Canceled: from Tuesday, December 1, 2026 through Sunday, December 6, 2026." in body
     assert "New: from Thursday, December 10, 2026 through Monday, December 14, 2026." in body

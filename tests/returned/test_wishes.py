@@ -19,6 +19,7 @@ def mail(said: str, subject: str = "Re: Your ordering days", head: str = "") -> 
         "I no longer wish to receive this. Thanks", "Quit sending me stuff please", "Don't send me any more of these.",
         "Por favor ya no me manden estos correos. Gracias.", "Sáquenme de su lista, por favor.", "Dejen de enviarme avisos",
         "Por favor, cancelen mi suscripción.", "How do I unsubscribe?",
+        "please no more of these emails", "I want off this mailing list.",
     ],
 )  # fmt: skip
 def test_who_wants_no_more(said: str) -> None:
