@@ -42,6 +42,11 @@ def titled(code: str) -> str:
     return name[:1].upper() + name[1:]
 
 
+def every() -> list[str]:
+    """All names, as headings have them."""
+    return [titled(code) for code in _names()]
+
+
 MOST = 15  # kinds that one line tells
 
 

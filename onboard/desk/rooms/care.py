@@ -54,7 +54,7 @@ FIELDS = (
 )  # fmt: skip
 WORDS = (
     *STATES.values(), *GROUP_NAMES.values(), *(WEIGHT_WORDS[weight] for weight in Weight), *FIELDS,
-    *care_changes.WORDS, *care_lists.WORDS, GONE, CHANGED, NO_REASON,
+    *kinds.every(), *care_changes.WORDS, *care_lists.WORDS, GONE, CHANGED, NO_REASON,
 )  # fmt: skip
 
 
