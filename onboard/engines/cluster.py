@@ -318,14 +318,14 @@ def _see_that_it_can_work(client: Client, address: str) -> None:
         raise EngineTrouble(
             f"The scheduler at {address} has no workers. Start some (dask worker {address})."
         ) from error
-    try:
-        versions = set(client.run(version).values())
-    except Exception as error:  # whatever a worker raises that does not know this program
+    said = client.run(version, on_error="return").values()
+    if any(isinstance(one, Exception) and not isinstance(one, OSError) for one in said):
         raise EngineTrouble(
             f"The workers at {address} do not have this program. On each of their machines: pip install "
             "'onboard[cluster]', of the version that is here."
-        ) from error
-    if versions != {version()}:
+        )
+    versions = {one for one in said if isinstance(one, str)}  # of who is lost just now, none
+    if versions - {version()}:
         raise EngineTrouble(
             f"The workers at {address} have another version of this program, or of Python, than is here "
             f"({version()}). Install the same everywhere, and start the workers again."
