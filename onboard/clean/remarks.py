@@ -19,7 +19,14 @@ NO_EMAIL = Kind(
     wrong="Please don't email me, I'd rather get a letter",
     right="Please email me when you can",
 )
-KINDS = (NO_EMAIL,)
+WANTS_CALLS = Kind(
+    "consent.wants_calls",
+    Weight.DOUBTFUL,
+    "The form says yes to email, and in another place that the member would rather be called. Ask which it is.",
+    wrong="I'd rather you called",
+    right="Please email me when you can",
+)
+KINDS = (NO_EMAIL, WANTS_CALLS)
 
 LONGEST = 5_000  # characters read of a remark
 
@@ -69,6 +76,25 @@ _REFUSED = tuple(
         r"\bunsubscribe\b|\bopt(?:ed|ing)? (?:me )?out\b",
     )
 )
+# A wish to be called or texted, which says nothing of email: "I'd rather you called", "prefiero que me llamen".
+_CALL = (
+    r"(?:(?:phone |telephone )?calls?|called|calling|phone|phoned|telephone|texts?|texted|text messages?|sms|"
+    r"llamadas?|telefono|mensajes? de texto|whatsapp)"
+)
+_TO_CALL = r"(?:call|phone|ring|text|llam\w+|telefone\w+)"
+_WISHES = tuple(
+    re.compile(pattern)
+    for pattern in (
+        rf"\b(?:prefer\w*|prefier\w*|rather|better|mejor(?! por\b)|gustaria(?: mas)?)(?: \w+){{0,4}}? (?:{_CALL}|{_TO_CALL})\b(?! number)",
+        rf"\b{_CALL}(?: \w+){{0,3}}? (?:is|are|would be|works?|es|seria)(?: \w+)? (?:best|better|easiest|easier|mejor|preferred)\b",
+        rf"\b(?:best|mejor manera|lo mejor)(?: \w+){{0,5}}? (?:is|es)(?: \w+){{0,2}}? (?:{_CALL}|{_TO_CALL})\b",
+    )
+)
+_MAIL_IN_IT = re.compile(rf"\b{_MAIL}\b")
+_NOTHING_ELSE = re.compile(
+    r"\b(?:only|just|than|instead|en su lugar|no|not|never|don ?t|dont|solo|solamente|unicamente|nunca|nada)\b"
+)
+
 # What has such words in it and refuses nothing.
 _HARMLESS = re.compile(
     r"\b(?:no|not a) problem\b|\bno hay problema\b|\bno worries\b|\bhesitate\b|\bno duden?\b|\bforget\b|"
@@ -93,11 +119,33 @@ def clean(said: str) -> Cleaned[bool]:
     return Cleaned(said, None)
 
 
+def wants_calls(said: str) -> Cleaned[bool]:
+    """True, with a finding, where a remark says that the member would rather be called, and nothing against
+    email; None where it does not.
+
+    >>> wants_calls("Prefiero que me llamen").value, wants_calls("No emails, call me").value
+    (True, None)
+    """
+    sentences = _sentences(said[:LONGEST])
+    if any(_MAIL_IN_IT.search(one) or _NOTHING_ELSE.search(one) for one in sentences):
+        return Cleaned(said, None)
+    if not any(wish.search(one) for one in sentences for wish in _WISHES):
+        return Cleaned(said, None)
+    note = (
+        f"The form says yes to email, and also “{_shown(said)}”. Ask if they want email, calls, or both. "
+        "Until then the yes counts."
+    )
+    return Cleaned(said, True, (WANTS_CALLS.found(said, note),))
+
+
 def _note(said: str) -> str:
+    return f"The form says “{_shown(said)}”. We send no email until you ask the member."
+
+
+def _shown(said: str) -> str:
     text = " ".join(secret.hidden(said).split())
     short = text if len(text) <= 80 else text[:79] + "…"
-    shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in short)
-    return f"The form says “{shown}”. We send no email until you ask the member."
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in short)
 
 
 def _sentences(text: str) -> list[str]:

@@ -10,7 +10,16 @@ from onboard.clean import address, day, deceased, email, name, phone, place, rem
 from onboard.clean import consent as consents
 from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
-from onboard.model import Address, Applicant, Cleaned, Email, PersonName, Place, RawRow
+from onboard.model import (
+    Address,
+    Applicant,
+    Cleaned,
+    Email,
+    Finding,
+    PersonName,
+    Place,
+    RawRow,
+)
 from onboard.settings import Site
 
 KINDS = (*languages.KINDS, *consents.KINDS)
@@ -157,12 +166,20 @@ def may_email(raw: RawRow) -> Cleaned[bool]:
         said = consents.clean(fields["consent"])
     elif "opt_out" in fields:
         said = consents.opted_out(fields["opt_out"])
-    found = tuple(f for text in raw.remarks for f in remarks.clean(text).findings)
+    found = tuple(f for text in raw.remarks for f in _remarked(text, said.value))
+    if found and all(f.code == remarks.WANTS_CALLS.code for f in found):
+        return said._replace(findings=said.findings + found)  # a wish for calls is no “no”
     if not any(f.field == "consent" for f in found):
         return said._replace(findings=said.findings + found) if found else said
     return Cleaned(
         said.said, False, found + tuple(f for f in said.findings if f.code != consents.UNSAID.code)
     )
+
+
+def _remarked(text: str, answer: bool | None) -> tuple[Finding, ...]:
+    """What a remark says of email; beside a yes, a wish for calls is asked about."""
+    wish = remarks.wants_calls(text) if answer else None
+    return wish.findings if wish and wish.value else remarks.clean(text).findings
 
 
 def _site(said: str, sites: Sequence[Site] | None, home: Place | None) -> Cleaned[str]:

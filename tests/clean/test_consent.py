@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from onboard.clean import consent, language, remarks, row
+from onboard.model import RawRow, Weight
 
 
 @pytest.mark.parametrize(
@@ -100,3 +101,26 @@ def test_no_text_makes_a_rule_raise(said: str) -> None:
 )  # fmt: skip
 def test_a_language_is_known_by_its_names(said: str, code: str | None) -> None:
     assert (language.clean(said).value, language.clean(said).findings) == (code, ())
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["Prefiero que me llamen", "I'd rather you called", "Mejor llámenme", "Phone calls are best",
+     "I would prefer a text"],
+)  # fmt: skip
+def test_a_wish_for_calls_beside_a_yes_is_asked_about_and_is_no_no(said: str) -> None:
+    fields = {"full_name": "Pat Lee", "consent": "yes", "notes": said}
+    found = row.may_email(RawRow("f", 2, tuple(fields.items()), fields))
+    assert found.value is True
+    (finding,) = found.findings
+    assert (finding.code, finding.weight) == ("consent.wants_calls", Weight.DOUBTFUL)
+    assert said in finding.note
+    assert "says yes to email" in finding.note
+
+
+@pytest.mark.parametrize(
+    "said", ["No emails, call me", "only by phone", "I prefer calls to email", "Solo por teléfono"]
+)
+def test_who_wants_calls_and_no_email_has_said_no(said: str) -> None:
+    fields = {"full_name": "Pat Lee", "consent": "yes", "notes": said}
+    assert row.may_email(RawRow("f", 2, tuple(fields.items()), fields)).value is False
