@@ -15,14 +15,13 @@ from onboard import passwords
 from onboard.clean import name as names
 from onboard.clean import phone as phones
 from onboard.clean import secret
-from onboard.errors import StoreTrouble
 from onboard.model import Member, Owner, Standing
 from onboard.office import Act, Office
-from onboard.roster import desk, journal, search
-from onboard.roster.journal import Entry
+from onboard.roster import desk, search
 from onboard.settings import Settings
 from onboard.tasks import said_dead
 from onboard.tasks.proof import THROUGH, changed_recently, doubted_email
+from onboard.tasks.shown import note_shown
 
 NOT_LOGGED = (
     "The phone and email on file are not shown: the change log must say who saw them, and it can't be "
@@ -60,13 +59,14 @@ class Card:
     died: str = ""  # that it was said of them that they have died, and what to do
     notes: str = ""  # without what seems to be a password
     contacts: tuple[Reach, ...] | None = None
+    address: tuple[str, ...] = ()  # lines
     no_check: str = ""  # why the email address on file is not among them
     trouble: str = ""
     may: tuple[str, ...] = ()  # who may see them, where whoever is at work may not
 
 
-def card(office: Office, owner: Owner) -> Card | None:
-    """The card of a member; None of a form on hold.
+def card(office: Office, owner: Owner, *, whole: bool = False) -> Card | None:
+    """The card of a member; None of a form on hold. The `whole` one has the mailing address too.
 
     That contacts were shown is in the change log before this returns. Raises `SettingsTrouble` where
     the settings let others look members up, and `StoreTrouble` where the roster cannot be read.
@@ -87,15 +87,11 @@ def card(office: Office, owner: Owner) -> Card | None:
             for one in _contacts(connection, office, member)
             if one.check != "mail" or not no_check
         )
-    if contacts:
-        shown = {"shown": [THROUGH[one.check] for one in contacts]}
-        try:
-            with office.noting() as connection:
-                entry = Entry("contact info shown", member.owner, after=shown)
-                journal.write(connection, [entry], office.signature())
-        except StoreTrouble:
-            return replace(shown_to_all, trouble=NOT_LOGGED)
-    return replace(shown_to_all, contacts=contacts, no_check=no_check)
+    address = member.address if whole else ()
+    shown = [*(THROUGH[one.check] for one in contacts), *(["address"] if address else [])]
+    if not note_shown(office, member.owner, shown):
+        return replace(shown_to_all, trouble=NOT_LOGGED)
+    return replace(shown_to_all, contacts=contacts, no_check=no_check, address=address)
 
 
 def _notes(member: Member) -> str:

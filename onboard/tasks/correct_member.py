@@ -33,6 +33,8 @@ from onboard.roster.change import Change, Made, Occasion
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, email_doubts, old_letters, said_dead
 from onboard.tasks import meant as who
+from onboard.tasks.on_file import PRIVATE
+from onboard.tasks.shown import note_shown
 
 # What can be corrected, and the field of a join form that it is.
 FIELDS = {
@@ -124,6 +126,9 @@ def correct_member(
         told = changed_contact.follow(connection, settings, member, wanted, signature, keep)
     if keep:
         old_letters.take_out(office, [member.id])
+    elif shows:
+        private = [one.field for one in changes if one.field in PRIVATE and one.before]
+        shows = note_shown(office, member.owner, private)
     return Corrected(
         member, changes, findings, (), told.notices, told.to_do, done.number, died, told.packet_due,
         shows,

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
+from sqlalchemy import Connection
+
 from onboard import windows
-from onboard.model import Outgoing
+from onboard.clean import secret
+from onboard.model import Member, Outgoing
+from onboard.model.form import ASIDE, EXTRA
 from onboard.office import Office
-from onboard.roster import history
+from onboard.roster import emails, history, search
 from onboard.roster.calls import Noted
 from onboard.settings import LANGUAGES, Site
 from onboard.signin import Form
@@ -37,6 +41,9 @@ class AtHand:
     ordering: Standing | None  # of the group of their drop site
     messages: tuple[Outgoing, ...]  # the newest first
     calls: tuple[Noted, ...]  # the newest first
+    remarks: tuple[
+        tuple[str, str], ...
+    ] = ()  # heading and what their forms say there, in their own words
 
 
 def open_card(office: Office, meant: str, tried: Tried | None = None) -> AtHand:
@@ -50,7 +57,7 @@ def open_card(office: Office, meant: str, tried: Tried | None = None) -> AtHand:
     explained = explain_sign_in(
         office, tried.typed or None, meant, page=tried.page, said=tried.said
     )
-    shown = card(office, explained.owner)
+    shown = card(office, explained.owner, whole=True)
     scripts = {
         str(form): {
             language: words_to_say(office, explained, form, language) for language in LANGUAGES
@@ -62,7 +69,24 @@ def open_card(office: Office, meant: str, tried: Tried | None = None) -> AtHand:
         number = explained.owner.member_id
         messages = history.messages(connection, number) if number else []
         calls = history.calls_about(connection, explained.owner)
+        members = search.members_by_number(connection, [number]) if number else {}
+        remarks = tuple(_remarks(connection, members.values()))
     site = settings.site(explained.site)
     group = settings.group(site.group) if site else None
     ordering = windows.standing_at(group, office.now(), settings.zone(site)) if group else None
-    return AtHand(explained, shown, scripts, site, ordering, tuple(messages), tuple(calls))
+    return AtHand(explained, shown, scripts, site, ordering, tuple(messages), tuple(calls), remarks)
+
+
+def _remarks(connection: Connection, members: Collection[Member]) -> Iterator[tuple[str, str]]:
+    """What the forms of these members say in their own words, each thing once, without what seems to be a
+    password."""
+    said = {
+        (EXTRA if field == "notes" else field, " ".join(text.split())): None
+        for one in emails.known(connection, list(members)).values()
+        for raw in one.forms
+        for field, text in raw.fields.items()
+        if text.strip() and (field == "notes" or field.startswith((EXTRA, ASIDE)))
+    }
+    for field, text in said:
+        asked = field.removeprefix(EXTRA).removeprefix(ASIDE)
+        yield asked, secret.hidden(text, asked=asked)

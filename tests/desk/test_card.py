@@ -182,3 +182,15 @@ def test_a_doubted_email_is_no_check(office: Path, email: str) -> None:
     allowed = onboard("reissue", "patlee", "--by", "robin")
     assert "--checked call-back" in allowed.words
     assert "--checked mail" not in allowed.words.partition("To do it:")[2]
+
+
+def test_a_preview_of_a_correction_is_noted_where_it_shows_what_was_on_file(office: Path) -> None:
+    onboard("correct", "patlee", "--email", "new@example.net", "--by", "kim")
+    assert shown_to(office) == [], "Kim may not see it"
+    onboard("correct", "patlee", "--name", "Pat Moor", "--by", "robin")
+    assert shown_to(office) == [], "nothing that is private was shown"
+    said = onboard(
+        "correct", "patlee", "--email", "new@example.net", "--phone", "", "--by", "robin"
+    )
+    assert EMAIL in said.out
+    assert shown_to(office) == [("robin", "member:1", {"shown": ["email", "phone"]})]

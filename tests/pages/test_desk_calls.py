@@ -11,6 +11,7 @@ from coop_forms import form
 from onboard.office import Office
 from onboard.roster import outgoing, search, tables
 from onboard.settings import DeskRule
+from onboard.tasks.look_up import look_up
 from onboard.tasks.process_batch import process_batch
 
 PHONE, EMAIL = "(419) 555-0143", "pat.lee@example.org"
@@ -267,3 +268,21 @@ def test_a_form_on_hold_has_a_card_without_an_account(desk: AtDesk, members: Off
     assert "join form on hold" in card
     assert "A form on hold has no account yet" in card
     assert desk.post(f"/calls/form/{key}/note", ended="helped", about="dates").status_code == 200
+
+
+def test_the_card_has_the_address_and_remarks_and_correct_what_is_on_file(
+    desk: AtDesk, members: Office
+) -> None:
+    row = form(9, full_name="Ana Ruiz", email="ana@example.org", phone="419-555-0177", street="8 Oak Ave",
+               city="Lima", state="OH", zip="45801", site="Lima Grange", notes="Gate code is at the host's.",
+               **{"aside:Anything else?": "My dog bites. password is Tulip42!x"})  # fmt: skip
+    process_batch(members, [row], file="h", keep=True)
+    number = look_up(members, "Ana Ruiz").found[0].owner.member_id
+    page = desk.client.get(f"/calls/member/{number}").text
+    assert "8 OAK AVE" in page
+    assert "Gate code is at the host" in page
+    assert "Anything else?" in page
+    assert "Tulip42" not in page
+    page = desk.client.get(f"/calls/member/{number}/correct").text
+    for value in ("Ana Ruiz", "ana@example.org", "(419) 555-0177", "8 OAK AVE", "Lima Grange"):
+        assert f"On file: {value}" in page, value

@@ -18,6 +18,7 @@ from onboard.reports import corrected
 from onboard.tasks.calls import ABOUTS, TOPICS, Ended, note_call, open_calls, settle_call
 from onboard.tasks.correct_member import ALL_RIGHT, AS_SHOWN, FIELDS, MAY_BE_EMPTY, correct_member
 from onboard.tasks.look_up import Finds, look_up
+from onboard.tasks.on_file import on_file
 from onboard.tasks.open_card import Tried, open_card
 from onboard.tasks.reissue import reissue
 
@@ -174,7 +175,14 @@ def _reissue(here: Visit, number: int, *mistakes: Mistake) -> Response:
 @router.get("/member/{number}/correct")
 def before_correction(here: Here, number: int) -> Response:
     """What is to be corrected."""
-    return here.page("correct", number=number, sites=here.office.settings.sites)
+    return _correct(here, number)
+
+
+def _correct(here: Visit, number: int, *mistakes: Mistake) -> Response:
+    return here.page(
+        "correct", mistakes=mistakes, number=number, sites=here.office.settings.sites,
+        on_file=on_file(here.office, number),
+    )  # fmt: skip
 
 
 @router.post("/member/{number}/correct")
@@ -190,10 +198,7 @@ def correction(here: Here, number: int) -> Response:
         asked.pop(AS_SHOWN)
         done = correct_member(here.office, f"member:{number}", asked, keep=False, **more)
     if done.refused:
-        mistakes = [Mistake(words) for words in done.refused]
-        return here.page(
-            "correct", mistakes=mistakes, number=number, sites=here.office.settings.sites
-        )
+        return _correct(here, number, *map(Mistake, done.refused))
     if keep:
         return here.go(f"/calls/member/{number}", done="corrected")
     pieces = corrected.pieces(done, kept=False)
