@@ -27,7 +27,7 @@ def site_readings(
     chunks: list[str], sites: Collection[str]
 ) -> Iterator[tuple[list[str], str, float]]:
     """(pieces left, site named, bits): first with the site that is named, then without one."""
-    words = [bare(chunk) for chunk in chunks]
+    words = _in_full([bare(chunk) for chunk in chunks], sites)
     named = _named_site(words, sites) if sites else None
     if named:
         start, end, site, slips = named
@@ -49,13 +49,31 @@ def site_readings(
 
 def told_in_part(chunks: Sequence[str], sites: Collection[str]) -> list[tuple[str, float]]:
     """The sites of which two words or more were said, with the bits that each costs: "the church lot"."""
-    words = [bare(chunk) for chunk in chunks]
+    words = _in_full([bare(chunk) for chunk in chunks], sites)
     some = [
         site
         for site in _partly_named(words, sites)
         if len(set(site.split()).intersection(words)) > 1
     ]
     return [(site, log2(len(some))) for site in some[:MOST_ALIKE]]
+
+
+# What is written short in the name of a place, and in full on another list: Publication 28, Appendix C.
+_SHORT = {"st": "saint", "saint": "st", "mt": "mount", "mount": "mt", "ft": "fort", "fort": "ft"}
+
+
+def _in_full(words: list[str], sites: Collection[str]) -> list[str]:
+    """The words as the drop sites are written: "st" is "saint" where the next word is of such a site, and
+    so is "brigid" of "brigids"."""
+    with_word = _sites_by_word(frozenset(sites))
+    found = list(words)
+    for at, (word, after) in enumerate(pairwise(words)):
+        other = _SHORT.get(word, word)
+        for behind in (after, f"{after}s"):
+            site = next(iter(with_word.get(behind, ())), "")
+            if word in _SHORT and (f"{word} {behind}" in site or f"{other} {behind}" in site):
+                found[at : at + 2] = site[: site.index(behind)].split()[-1], behind
+    return found
 
 
 def _partly_named(words: Sequence[str], sites: Collection[str]) -> list[str]:
@@ -121,7 +139,8 @@ def _site_book(sites: frozenset[str]) -> tuple[dict[str, str], int]:
 
 def named_exactly(chunks: Sequence[str], sites: Collection[str]) -> tuple[int, int, str] | None:
     """(start, end, site) of the pieces that name a site of two words or more, word for word."""
-    named = _exactly([bare(chunk) for chunk in chunks], sites) if sites else None
+    words = _in_full([bare(chunk) for chunk in chunks], sites)
+    named = _exactly(words, sites) if sites else None
     return named if named and named[1] - named[0] > 1 else None
 
 

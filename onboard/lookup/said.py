@@ -107,7 +107,8 @@ def _lists(contact: Said, rest: str, sites: Collection[str]) -> list[Said]:
             replace(one, unsure=one.unsure + NO_WAY)
             for one in _readings(contact, rest, maybe, sites)
         ]
-    return readings + [one for one in map(_particles_joined, readings) if one]
+    readings += [one for one in map(_particles_joined, readings) if one]
+    return [one for one in map(_with_generation, readings) if one] + readings
 
 
 def _sentences(
@@ -259,6 +260,20 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
 def _letters(word: str) -> str:
     """The word without a number behind it, as handles have."""
     return word.rstrip("0123456789")
+
+
+_GENERATIONS = {"jr": "jr", "jnr": "jr", "junior": "jr", "sr": "sr", "snr": "sr", "senior": "sr"}
+
+
+def _with_generation(said: Said) -> Said | None:
+    """The reading in which a "junior" or "Sr." behind a name tells father and son apart, if there is one."""
+    *words, last = said.words or ("",)
+    if not words or last not in _GENERATIONS or len(said.raws) != len(said.words):
+        return None
+    return replace(
+        said, words=tuple(words), raws=said.raws[:-1], generation=_GENERATIONS[last],
+        whole="", as_one=len(words) == 1,
+    )  # fmt: skip
 
 
 def _particles_joined(said: Said) -> Said | None:

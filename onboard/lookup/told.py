@@ -206,6 +206,12 @@ def _is_place_of(told: Sequence[Token], at: int, is_given: bool) -> bool:
     return before is not None and before.is_name and len(before.word) > 1
 
 
+def generation_of(said: str, facts: Facts) -> Clue:
+    """What "junior" or "senior" says of somebody by any of their names."""
+    names = facts.names or (Name(),)
+    return min((_generation(said, name) for name in names), key=lambda clue: clue.bits)
+
+
 def _generation(said: str, name: Name) -> Clue:
     known = name.generation
     if known == said:

@@ -29,7 +29,7 @@ from onboard.lookup.facts import Facts, bare
 from onboard.lookup.names import named_in
 from onboard.lookup.said import Said
 from onboard.lookup.slips import one_text, word
-from onboard.lookup.told import told_in
+from onboard.lookup.told import generation_of, told_in
 from onboard.match import folds
 
 
@@ -53,6 +53,8 @@ def weigh(said: Said, facts: Facts) -> tuple[float, tuple[Clue, ...]]:
     clues += [_zip(zip5, facts) for zip5 in said.zips]
     if said.street:
         clues.append(_street(said, facts))
+    if said.generation and not said.told:
+        clues.append(generation_of(said.generation, facts))
     if said.site:
         clues.append(_site(said.site, facts))
     return said.unsure + bits + sum(clue.bits for clue in clues), (*named, *clues)

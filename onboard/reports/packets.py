@@ -105,7 +105,7 @@ def standing(
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
     preview = f" To preview the emails: {line('packets --send')}." if has_mail else ""
     said.append(
-        f"{counts['written']:,} in the outbox, not sent.{preview} Letters to print are in {outbox}."
+        f"{counted(counts['written'], 'welcome packet')} in the outbox, not sent.{preview} Letters to print are in {outbox}."
     )
     if not has_mail and (counts["due"] or counts["written"] or by_letter or notices):
         said.append(

@@ -174,7 +174,7 @@ def _see_no_password(settings: Settings, texts: Sequence[str], names: tuple[str,
     remedy = (
         "have the member set a new one on the ordering page"
         if settings.password.set_by_member
-        else "issue a new temporary one (onboard reissue), or have the member choose a new one"
+        else "issue a new temporary one, or have the member choose a new one"
     )
     raise FileTrouble(
         "The note seems to hold a password, so nothing was saved. A note must never hold one: say "

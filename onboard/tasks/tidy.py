@@ -242,10 +242,21 @@ def _objection(field: str, said: str, cleaned: Cleaned[Any], settings: Settings)
         return "every account has one: it cannot be emptied."
     unknown = field == "language" and cleaned.value not in ("", *settings.languages)
     if unknown or (cleaned.value is None and not _empties(said)):
-        return f"“{said[:60]}” is not a value for this field."
+        return f"“{said[:60]}” is not a value for this field.{_possible(field, settings)}"
     if not stored.could_hold(field, cleaned.value):
         return f"“{said[:60]}” is nothing that the roster could hold."
     return ""
+
+
+def _possible(field: str, settings: Settings) -> str:
+    """What the field may hold, where that is one of a few."""
+    values: dict[str, Sequence[str]] = {
+        "site": [site.name for site in settings.sites],
+        "language": settings.languages,
+        "consent": ("yes", "no"),
+        "standing": [str(one) for one in Standing],
+    }
+    return f" Write one of these: {', '.join(values[field])}." if field in values else ""
 
 
 def _cleaned(field: str, said: str, settings: Settings) -> Cleaned[Any]:

@@ -471,7 +471,7 @@ def test_packets_are_told_written_sent_and_made_anew(office: Path) -> None:
     onboard("batch", "forms.csv", "--record")
     assert onboard("packets").out.splitlines() == [
         "0 to make: onboard packets --write",
-        f"2 in the outbox, not sent. Letters to print are in {office / 'outbox'}.",
+        f"2 welcome packets in the outbox, not sent. Letters to print are in {office / 'outbox'}.",
         "No mail server is set, so no email can go out, and everybody gets a letter. To send emails, fill in "
         "host, under [mail] in the settings.",
         "2 letters to print and mail: onboard packets --letters letters.pdf",

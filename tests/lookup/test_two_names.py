@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from coop_forms import ROBIN, form, office_of
 
+from onboard.lookup.said import read
 from onboard.model import Answer, Owner, Ruling
 from onboard.office import Office
 from onboard.reports import found
@@ -116,3 +117,21 @@ def test_nobody_is_asked_for_an_email_address_that_is_in_doubt(office: Office) -
         enroll(office, Answer.ENROL, full_name="Pat Quill", email=email, phone="419-555-0199",
                street=f"{n}2 Oak St")  # fmt: skip
     assert look_up(office, "Pat Quill").ask != "email"
+
+
+def test_junior_and_senior_are_heard_behind_a_name_alone(office: Office) -> None:
+    enroll(office, Answer.ENROL, full_name="Elwood Tate Jr")
+    enroll(office, Answer.ENROL, full_name="Elwood Tate Sr", email="tate@example.net",
+           phone="419-555-0189", street="77 Ash St")  # fmt: skip
+    for said, handle in (("elwood junior", "elwoodtate"), ("Elwood Tate Sr.", "elwoodtate2"),
+                         ("Elwood Tate Jr.", "elwoodtate"), ("elwood, senior", "elwoodtate2")):  # fmt: skip
+        finds = look_up(office, said)
+        assert (finds.found[0].handle, finds.safe_to_open) == (handle, True), said
+
+
+@pytest.mark.parametrize(
+    "said", ["St Brigid", "St. Brigid's", "Saint Brigids hall", "saint brigid"]
+)
+def test_a_short_word_of_a_site_is_its_long_one(said: str) -> None:
+    readings = read(f"Nora Quill {said}", {"saint brigids hall", "mount vernon barn"})
+    assert readings[0].site == "saint brigids hall"
