@@ -103,7 +103,9 @@ _HARMLESS = re.compile(
     r"see|seen|heard?)\b|\bnever (?:got|received|heard|saw)\b|\b(?:no|nunca|todavia no|aun no) (?:he|hemos|me ha|"
     r"me llego|me llega|recibi|recibimos)\b|"
     r"\b(?:share|shared|sharing|sell|give(?:n)? (?:out|away|my)|publish|compart\w+|vend\w+|publi\w+|dar mi|den mi)\b|"
-    r"\bnot sure\b|\bno (?:estoy segur[oa]|se) "
+    r"\bnot sure\b|\bno (?:estoy segur[oa]|se) |"
+    # of letters and calls alone: "no me manden cartas"
+    r"^(?:por favor )?(?:no|nunca) (?:me|nos) (?:mand|envi|escrib)\w+ (?:mas )?(?:cartas?|papel(?:es)?|mensajes? de texto)(?: por favor)?$"
 )
 
 

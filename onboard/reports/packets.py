@@ -275,7 +275,11 @@ def _about_address(one: AddressQuestion, line: Callable[[str], str]) -> list[str
         f"{names.show(member.name)} ({member.handle.text}): {', '.join(member.address) or 'no address'}",
         *(f"  {note}" for note in one.notes),
         f"  The address is: {line(f'correct {who} --address ADDRESS --record')}",
-        f"  Email it instead: {line(f'correct {who} --email ADDRESS --record')}",
+        *(
+            [f"  Email it instead: {line(f'correct {who} --email ADDRESS --record')}"]
+            if member.consent is not False
+            else []
+        ),
         f"  Print the letter as it is, to hand it over: {line(f'answer {who} letter')}",
     ]
 

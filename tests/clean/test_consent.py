@@ -124,3 +124,9 @@ def test_a_wish_for_calls_beside_a_yes_is_asked_about_and_is_no_no(said: str) ->
 def test_who_wants_calls_and_no_email_has_said_no(said: str) -> None:
     fields = {"full_name": "Pat Lee", "consent": "yes", "notes": said}
     assert row.may_email(RawRow("f", 2, tuple(fields.items()), fields)).value is False
+
+
+@pytest.mark.parametrize("said", ["No me manden cartas", "Por favor no me envíen papeles"])
+def test_who_wants_no_paper_has_not_said_no_to_email(said: str) -> None:
+    assert remarks.clean(said).value is None
+    assert remarks.clean("No me manden cartas ni correos").value is False

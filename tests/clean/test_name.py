@@ -443,3 +443,13 @@ def test_a_last_name_that_looks_like_part_of_the_first_is_asked_about(said: str)
 def test_an_ordinary_middle_name_is_not_asked_about(said: str) -> None:
     codes = {finding.code for finding in name.clean(said).findings}
     assert not codes & {"name.last_or_middle", "name.two_last_names"}
+
+
+@pytest.mark.parametrize(
+    "said", ["Ana Lund por su mamá Greta Lund", "Ana Lund para Greta Lund"]
+)  # fmt: skip
+def test_who_fills_out_a_form_for_another_in_spanish_is_asked_about(said: str) -> None:
+    found = name.clean(said)
+    assert found.value is not None
+    assert (found.value.given, found.value.family) == ("Ana", "Lund")
+    assert "name.care_of" in [one.code for one in found.findings]

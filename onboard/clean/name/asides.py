@@ -23,7 +23,7 @@ _ALSO = late(
     r"[,\s]\s*(?:a/?k/?a|a\.k\.a\.|also known as|goes by|known as|called)\s+(\S.*)$", re.IGNORECASE
 )
 CARE_OF = late(
-    r"\s*[,;]?\s(?:c/o|c\.o\.|care of|in care of|attn:?|attention:|on behalf of|via|for)\s+(\S.*)$",
+    r"\s*[,;]?\s(?:c/o|c\.o\.|care of|in care of|attn:?|attention:|on behalf of|via|for|por|para)\s+(\S.*)$",
     re.IGNORECASE,
 )
 _PRONOUNS = late(

@@ -20,7 +20,7 @@ NONE: Mapping[str, str] = {}
 PARTING = frozenset(
     ("and", "or", "und", "with", "y", "e", "et", "née", "nee", "born", "formerly", "geborene",
      "nacida", "aka", "fka", "a.k.a.", "also", "goes", "known", "called", "care", "in", "c.o.",
-     "attn", "via", "for", "on", "the")
+     "attn", "via", "for", "por", "para", "on", "the")
 )  # fmt: skip
 
 
