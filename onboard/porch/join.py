@@ -72,6 +72,12 @@ class Typed:
 # ---------------------------------------------------------------- requests
 
 
+@router.get("/")
+async def front() -> Response:
+    """Whoever types no more than the name of the porch comes to the form."""
+    return RedirectResponse("/join", 303)
+
+
 @router.get("/join")
 async def begin(request: Request, lang: str = "") -> Response:
     """The first page."""

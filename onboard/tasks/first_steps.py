@@ -66,6 +66,11 @@ def asks_for_first_steps(office: Office) -> bool:
     return may_change_settings(office) and bool(samples(office.settings))
 
 
+def has_own_group(office: Office) -> bool:
+    """Whether the first ordering group is the co-op's own, not the starter's."""
+    return _step("group", written_settings(office)).done
+
+
 def renamed(group: str, written: WrittenSettings, edits: list[Edit]) -> list[Edit]:
     """The edits, and those that make its sites and its turns follow a group to its new name."""
     new = next((e.value for e in edits if (e.table, e.key) == ("group", "name")), group)

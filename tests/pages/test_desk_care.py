@@ -257,6 +257,21 @@ def test_two_accounts_are_merged_as_they_were_shown(desk: AtDesk) -> None:
     assert "onboard" not in text(unknown)
 
 
+def test_a_merge_that_is_saved_asks_no_more_what_stays_and_leaves_names_as_they_are(
+    desk: AtDesk,
+) -> None:
+    office = desk.place.office
+    keep_audit(office)
+    path = "/care/kinds/twice.certain/changes"
+    chosen = str(findings(office, "twice.certain")[0].number)
+    preview = desk.post(path, finding=chosen)
+    assert "Choose what stays" in preview.text
+    assert 'class="as-written"' in preview.text
+    saved = desk.post(path, finding=chosen, do="save")
+    assert "The changes are saved" in saved.text
+    assert "Choose what stays" not in saved.text
+
+
 def test_an_account_is_closed_from_its_finding(desk: AtDesk) -> None:
     office = desk.place.office
     keep_audit(office)

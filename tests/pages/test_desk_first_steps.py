@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from playwright.sync_api import Page, expect
 from test_desk_settings import form_of, send
 
 from onboard.desk.rooms.first_steps import TITLES
+from onboard.model import Need, Waiting
 from onboard.settings import read, starter
 
 if TYPE_CHECKING:
@@ -47,6 +49,39 @@ def test_packets_of_a_new_coop_point_to_no_guide_that_is_not_theirs(
     desk: AtDesk, new: Path
 ) -> None:
     assert read(new).guide.page == ""
+
+
+def test_today_tells_no_windows_of_the_sample_group(
+    desk: AtDesk, new: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def both(office: object) -> tuple[Waiting, ...]:
+        when = datetime(2026, 12, 1, tzinfo=UTC)
+        return (Waiting(Need.OPENS, 1, "windows", when=when, group="Lake"),)
+
+    monkeypatch.setattr("onboard.desk.rooms.today.waiting", both)
+    assert "Lake" not in desk.client.get("/").text
+    form = form_of(desk, f"{STEP}/group") | {"f-name": "Brook", "f-windows-0-opens": "2027-03-01"}
+    send(desk, f"{STEP}/group", form | {"f-windows-0-closes": "2027-03-07"})
+    assert "The ordering window of Lake opens" in desk.client.get("/").text
+
+
+def test_today_speaks_spanish(desk: AtDesk, monkeypatch: pytest.MonkeyPatch) -> None:
+    def some(office: object) -> tuple[Waiting, ...]:
+        close = datetime(2026, 12, 1, 20, 30, tzinfo=UTC)
+        return (
+            Waiting(Need.FORMS, 2, "answer", date(2020, 1, 2)),
+            Waiting(Need.PRINT, 1, "packets"),
+            Waiting(Need.CLOSES, 1, "windows", when=close, group="Lake"),
+        )
+
+    monkeypatch.setattr("onboard.desk.rooms.today.waiting", some)
+    page = desk.client.get("/", headers={"Accept-Language": "es"}).text
+    assert "2 solicitudes en espera, lo más antiguo desde el jueves 2 de enero de 2020." in page
+    assert "1 carta por imprimir y enviar." in page
+    assert (
+        "Los días de pedido de Lake terminan el martes 1 de diciembre de 2026, a las 8:30 p.m."
+        in page
+    )
 
 
 def test_samples_are_not_taken_for_ones_own(desk: AtDesk, new: Path) -> None:

@@ -99,6 +99,13 @@ def test_a_batch_reads_the_words_of_consent_without_a_question(
     assert (cleaned.value, cleaned.findings) == (means, ())
 
 
+def test_the_bare_name_of_the_porch_leads_to_the_form(here: AtPorch) -> None:
+    answer = here.client.get("/", follow_redirects=True)
+    assert answer.status_code == 200
+    assert "Join" in answer.text
+    assert answer.url.path == "/join"
+
+
 def test_nothing_is_ticked_before_somebody_does(here: AtPorch) -> None:
     page = send(here, "find", site="", consent="", language="").text
     boxes = re.findall(r'<input type="(?:radio|checkbox)" id="([^"]+)"[^>]*checked', page)

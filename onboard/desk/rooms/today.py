@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import date, time
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
 from onboard.desk import rooms
 from onboard.desk.rooms import Room
-from onboard.desk.visit import Here
-from onboard.model import Need
+from onboard.desk.visit import Here, Visit
+from onboard.model import Need, Waiting
 from onboard.reports import today as report
-from onboard.tasks.first_steps import asks_for_first_steps
+from onboard.tasks.first_steps import asks_for_first_steps, has_own_group
 from onboard.tasks.list_windows import list_windows
 from onboard.tasks.today import today as waiting
+from onboard.windows import say_day, say_time
 
 ROOM = Room("/", "Today")
 router = APIRouter()
@@ -24,18 +27,59 @@ PLACES = {
     Need.TO_ASK: "/sign-ups",
 }  # fmt: skip
 ELSE = "/mail"
+_TURNS = (Need.OPENS, Need.CLOSES)  # of windows: told with their moment, not counted
+OPENS, CLOSES = (
+    "The ordering window of {group} opens {moment}.",
+    "The ordering window of {group} closes {moment}.",
+)
+WORDS = (
+    *(form for need, said in report.WORDS.items() if need not in (*_TURNS, Need.AUDIT) for form in said[:2]),
+    OPENS, CLOSES, "An audit of the roster is due.", "the oldest since {day}", "since {day}", "today", "on {day}",
+    "at the end of the day", "at {clock}",
+)  # fmt: skip
 
 
 @router.get("/")
 def today(here: Here) -> Response:
     """The page of the day."""
     day, there = here.office.today(), {room.path for room in rooms.open_to(here.office)}
+    begins = asks_for_first_steps(here.office)
+    is_sample = begins and not has_own_group(here.office)  # the windows are the starter's, nobody's
     lines = []
     for one in waiting(here.office):
-        what, to_type = report.sentences(one, day, "onboard {}".format)
+        if is_sample and one.need in _TURNS:
+            continue
+        _, to_type = report.sentences(one, day, "onboard {}".format)
         place = PLACES.get(one.need, ELSE)
-        lines.append((what, to_type.strip(), place if place in there else ""))
-    open_now = [one for one in list_windows(here.office).windows if one.open_now]
-    return here.page(
-        "today", today=day, lines=lines, open_now=open_now, begins=asks_for_first_steps(here.office)
-    )
+        lines.append((_what(here, one, day), to_type.strip(), place if place in there else ""))
+    open_now = [one for one in list_windows(here.office).windows if one.open_now and not is_sample]
+    return here.page("today", today=day, lines=lines, open_now=open_now, begins=begins)
+
+
+def _what(here: Visit, one: Waiting, today: date) -> str:
+    """What waits, in the language of the screen."""
+    if here.language == "en":
+        return f"{report.what(one, today)}."
+    if one.when:
+        at = one.when
+        day = (
+            here.t("today")
+            if at.date() == today
+            else here.t("on {day}", day=say_day(at, here.language))
+        )
+        if at.time() == time(23, 59, 59):
+            day += f", {here.t('at the end of the day')}"
+        elif at.time() != time():
+            day += f", {here.t('at {clock}', clock=say_time(at.time(), here.language))}"
+        said = here.t(OPENS if one.need is Need.OPENS else CLOSES, group=one.group, moment=day)
+        return said.replace("..", ".")
+    if one.need is Need.AUDIT:
+        return here.t("An audit of the roster is due.")
+    single, several, _ = report.WORDS[one.need]
+    said = f"{one.count} {here.t(single if one.count == 1 else several)}"
+    if one.members:
+        said += f": {', '.join(one.members)}{' …' if one.count > len(one.members) else ''}"
+    if one.since and one.since < today:
+        words = "the oldest since {day}" if one.count > 1 else "since {day}"
+        said += f", {here.t(words, day=say_day(one.since, here.language))}"
+    return f"{said}."
