@@ -49,6 +49,16 @@ def test_without_a_mail_server_everybody_gets_a_letter(desk: AtDesk, members: Of
     assert desk.client.get("/mail/letters.pdf").status_code == 422
 
 
+def test_days_are_those_of_the_coop(desk: AtDesk, members: Office) -> None:
+    """Late in the evening at the co-op it is the next day elsewhere."""
+    with members.transaction() as connection:
+        connection.execute(text("UPDATE outgoing SET at = '2026-11-26T03:30:00Z'"))
+    for page in ("/mail", "/calls/member/1"):
+        told = desk.client.get(page).text
+        assert "Nov 25, 2026" in told
+        assert "Nov 26, 2026" not in told
+
+
 def test_letters_that_were_made_since_are_not_marked_as_mailed(
     desk: AtDesk, members: Office
 ) -> None:
