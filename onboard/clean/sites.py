@@ -26,6 +26,11 @@ _AROUND = frozenset(
      "location", "pickup", "pick", "up", "group", "one", "please", "st", "rd", "ave", "el", "la",
      "en", "de", "sitio", "entrega", "grupo", "cerca")
 )  # fmt: skip
+# Words that tell one of two places of a kind from the other. Alone they tell no place.
+_WHICH = frozenset(
+    ("old", "new", "north", "south", "east", "west", "upper", "lower", "big", "little", "great",
+     "small", "first", "second", "main")
+)  # fmt: skip
 # Answers that name no site.
 _NO_ANSWER = frozenset(
     ("none", "na", "n a", "no", "not sure", "unsure", "unknown", "idk", "dont know", "don t know",
@@ -198,8 +203,11 @@ class _Book:
         telling = [word for word in said if word not in _AROUND or word in self.own][:20]
         found_by = {word: found for word in telling if (found := self._with_word(word))}
         fits = [found_by[word] for word in telling if word in found_by]
-        if len(telling) == 2 and len(fits) == 1 and self._is_kind_of_place(*found_by):
-            return []  # "Nowhere Hall": a place that we do not have, of a kind that we have
+        if len(telling) == 2 and len(fits) == 1:
+            (word,) = found_by
+            # "Nowhere Hall": a place that we do not have, of a kind that we have; so is "Old Granary" for "Old Mill"
+            if word in _WHICH or self._is_kind_of_place(word):
+                return []
         if not fits:
             return []
         all_fit = [site for site in fits[0] if all(site in found for found in fits)]

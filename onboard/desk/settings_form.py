@@ -139,6 +139,8 @@ class Part:
             row = wrong.item if wrong.item < len(rows) else 0
             part = wrong.part or next(iter(KEYS[kind]))
             about, field = KEYS[kind][part].what, f"f-{wrong.key}-{row}-{part}"
+            if row < len(rows) and rows[row].get(part) == "":
+                return Mistake(f"“{setting(about, language)}” is empty: fill it in.", field)
         words = (
             f"“{setting(about, language)}” {wrong.after}" if wrong.after else _capital(wrong.words)
         )

@@ -52,6 +52,19 @@ SAID = (
 )
 
 
+@pytest.mark.parametrize("said", ["Old Granary", "Old Barn", "North Schoolhouse", "north chapel"])
+def test_old_or_north_alone_points_at_no_site(said: str) -> None:
+    ours = (
+        Site('Rye\'s "Old" Mill', "14 Dam St, Keene, NH", "03431", "Brook", "Rob"),
+        Site("North Depot", "1 Main St, Swanzey, NH", "03446", "Brook", "Sal"),
+    )
+    cleaned = sites.clean(said, ours)
+    assert cleaned.value is None
+    assert [finding.code for finding in cleaned.findings] == ["site.unknown"]
+    assert sites.clean("the old mill", ours).value == ours[0].name
+    assert sites.clean("North depo", ours).value == "North Depot"
+
+
 @pytest.mark.parametrize(("said", "meant", "codes"), SAID)
 def test_the_site_is_recognised_as_people_write_it(said: str, meant: str, codes: list[str]) -> None:
     cleaned = sites.clean(said, SITES)

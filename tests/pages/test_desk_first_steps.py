@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from at_desk import AtDesk, new_page, see_that_it_is_kind, served
+from at_desk import AtDesk, new_page, see_that_it_is_kind, served, settings_text
 from playwright.sync_api import Page, expect
 from test_desk_settings import form_of, send
 
@@ -94,6 +94,24 @@ def test_samples_are_not_taken_for_ones_own(desk: AtDesk, new: Path) -> None:
     assert answer.status_code == 422
     assert answer.text.count("is empty: fill it in.") == 2  # one, told twice
     assert new.read_bytes() == before
+
+
+def test_windows_that_are_over_or_have_no_last_day_are_told(desk: AtDesk, new: Path) -> None:
+    before = new.read_bytes()
+    form = form_of(desk, f"{STEP}/group") | {"f-name": "Brook", "f-windows-0-opens": "2025-03-01"}
+    over = send(desk, f"{STEP}/group", form | {"f-windows-0-closes": "2025-03-07"})
+    assert over.status_code == 422
+    assert "All of these windows are over." in over.text
+    half = send(desk, f"{STEP}/group", form | {"f-windows-0-closes": ""})
+    assert "“Its last day” is empty: fill it in." in half.text
+    assert new.read_bytes() == before
+
+
+def test_a_zip_code_of_another_state_is_told_before_the_first_form(desk: AtDesk, new: Path) -> None:
+    new.write_text(settings_text().replace('zip = "45801"', 'zip = "90210"'), "utf-8")
+    page = desk.client.get(f"{STEP}/form").text
+    assert "To look at" in page
+    assert "ZIP code 90210" in page
 
 
 def test_a_coop_whose_members_mistake_no_page_leaves_that_page_empty(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from datetime import date
 
 from fastapi import APIRouter
 from starlette.exceptions import HTTPException
@@ -43,7 +44,7 @@ WHY = {
     "reach": "Packets show both. Members call when something is not clear.",
     "group": "Sites that order on the same days are one ordering group. Two windows are enough for now.",
     "site": "Packets say where and when members pick up their orders. Ask the host before you give a phone.",
-    "mail": "Letters need no mail server. You can set one later, under Settings and people.",
+    "mail": "Letters need no mail server. You can set one later, under Settings and people. The email address is needed in any case: members write to it.",
     "form": "Type one join form in, or give a file of them. You see everything before anything is saved.",
 }
 # The columns of a form that is typed in here, and what each is.
@@ -53,7 +54,8 @@ COLUMNS = {
 }  # fmt: skip
 NAMELESS = "Type the member's name."
 NOWHERE = "Type the name of your mail server, or choose letters only."
-WORDS = (*TITLES.values(), *WHY.values(), NAMELESS, NOWHERE)
+OVER = "All of these windows are over. Give one that is still to come."
+WORDS = (*TITLES.values(), *WHY.values(), NAMELESS, NOWHERE, OVER)
 
 
 @router.get("")
@@ -95,6 +97,8 @@ def answer(here: Here, name: str) -> Response:
         typed["mail"] = parts[-1].values(written) | {"host": ""}
     elif name == "mail" and not typed["mail"]["host"]:
         return _asked(here, one, written, typed, [Mistake(here.t(NOWHERE), "f-host")])
+    if name == "group" and _all_over(typed["group"]["windows"], here.office.today()):
+        return _asked(here, one, written, typed, [Mistake(here.t(OVER), "f-windows-0-closes")])
     edits = [e for part in parts for e in part.edits(typed[part.table], written)]
     changed = renamed(parts[0].of, written, [e for e in edits if isinstance(e, Edit)])
     try:
@@ -111,6 +115,12 @@ def answer(here: Here, name: str) -> Response:
         return _meanwhile(here, one, written_settings(here.office), typed)
     following = next((s.name for s in first_steps(here.office) if not s.done), "")
     return here.go(f"{HOME}/step/{following}" if following else HOME, done="step-saved")
+
+
+def _all_over(rows: Sequence[Mapping[str, str]], today: date) -> bool:
+    """Whether the last day of every window has gone by."""
+    last = [row["closes"] for row in rows]
+    return bool(last) and all(day and day < today.isoformat() for day in last)
 
 
 def _wrong(
@@ -202,6 +212,7 @@ def _form(here: Visit, *mistakes: Mistake) -> Response:
     return here.page(
         "first_form", mistakes=mistakes, title=TITLES[FORM], why=WHY[FORM], place=len(TITLES),
         of=len(TITLES), sites=sites, open_steps=open_steps, titles=TITLES,
+        doubts=() if open_steps else doubts(here.office.settings),
     )  # fmt: skip
 
 
