@@ -269,6 +269,11 @@ def work_at(office: Office, settings: Path | None, by: str) -> None:
     _named[:] = filter(None, (place, who))
 
 
+def work_elsewhere() -> None:
+    """From here on lines are shown as they stand: they are for a folder of their own."""
+    _named.clear()
+
+
 def _with_place(words: str) -> str:
     """The words with what every line to type must say here, where a line does not say it yet."""
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from onboard.cli.common import show
+from onboard.cli.common import show, work_elsewhere
 from onboard.reports.table import Words
 from onboard.tasks.start_folder import start_folder
 
@@ -20,6 +20,7 @@ def start(
 
     Example: `onboard start our-coop`
     """
+    work_elsewhere()
     file = start_folder(folder)
     go = [] if folder == Path() else [f"Go into the folder: cd {quote(str(folder))}"]
     steps = (
