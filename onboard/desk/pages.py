@@ -10,6 +10,7 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from onboard import codes
 from onboard.clean import name, phone
 from onboard.desk import words
+from onboard.model.outgoing import ASKED
 from onboard.reports import card, marked
 from onboard.welcome import spelling
 
@@ -24,7 +25,7 @@ def environment() -> Environment:
     )  # fmt: skip
     made.globals["LANGUAGES"] = words.NAMES
     made.globals |= {
-        "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "LANGUAGE_CHOICES": words.LANGUAGE_CHOICES, "ZONES": words.ZONES, "DAYS": words.DAYS,
+        "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "LANGUAGE_CHOICES": words.LANGUAGE_CHOICES, "ZONES": words.ZONES, "DAYS": words.DAYS, "ASKED": ASKED,
         "qr": _qr, "grouped": codes.grouped,
         "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "said_phone": phone.said_aloud, "name_of": name.show,
         "differences": marked.differences,

@@ -270,6 +270,11 @@ def test_a_merge_that_is_saved_asks_no_more_what_stays_and_leaves_names_as_they_
     saved = desk.post(path, finding=chosen, do="save")
     assert "The changes are saved" in saved.text
     assert "Choose what stays" not in saved.text
+    undo = desk.client.get(
+        "/care/changes/1"
+    ).text  # a merge goes back as a whole: one box, not one a field
+    assert undo.count('name="line"') == 1
+    assert "merged into" in undo.partition('aria-label="Undo only ')[2].partition('"')[0]
 
 
 def test_an_account_is_closed_from_its_finding(desk: AtDesk) -> None:

@@ -59,6 +59,14 @@ def test_days_are_those_of_the_coop(desk: AtDesk, members: Office) -> None:
         assert "Nov 26, 2026" not in told
 
 
+def test_why_a_letter_goes_instead_is_told_in_spanish(desk: AtDesk, members: Office) -> None:
+    with members.transaction() as connection:
+        connection.execute(text("UPDATE outgoing SET why = 'email address in doubt'"))
+    page = desk.client.get("/mail", headers={"Accept-Language": "es"}).text
+    assert "correo electrónico en duda" in page
+    assert "email address in doubt" not in page
+
+
 def test_letters_that_were_made_since_are_not_marked_as_mailed(
     desk: AtDesk, members: Office
 ) -> None:

@@ -16,6 +16,7 @@ from onboard.desk.words import STATES, on_screen
 from onboard.errors import FileTrouble, SendTrouble
 from onboard.mail import post
 from onboard.model import Answer, Ruling
+from onboard.model.outgoing import ASKED
 from onboard.reports.packets import why_held
 from onboard.tasks import mail_letters
 from onboard.tasks.export_accounts import export_file, has_told
@@ -33,7 +34,7 @@ AT_ONCE = 50  # emails that go out while somebody waits for the page
 ANSWERS = {"right": Answer.RIGHT, "other": Answer.RIGHT, "letter": Answer.LETTER}
 OTHERS = "Other letters wait by now. Print them first."
 SURE = "First say that all of the letters are in the mail."
-WORDS = (OTHERS, "sent", "it may not have arrived", "not sent", "to be sent", SURE)
+WORDS = (OTHERS, "sent", "it may not have arrived", "not sent", "to be sent", SURE, *sorted(ASKED))
 
 
 @router.get("")
