@@ -49,6 +49,19 @@ def test_settings_that_nobody_filled_in_make_no_packets(
     assert not list(starter.outbox.glob("*"))
 
 
+def test_a_zone_without_summer_time_and_a_guide_that_is_nobodys_are_told(tmp_path: Path) -> None:
+    file = tmp_path / "onboard.toml"
+    text = DEMO.read_text("utf-8")
+    file.write_text(text.replace("America/Chicago", "EST", 1), "utf-8")
+    own = settings.read(file)
+    told = "Your time zone EST has no daylight saving time."
+    assert [one for one in doubts(own) if told in one]
+    assert not [one for one in doubts(settings.read(DEMO)) if "daylight" in one]
+    page = "https://our-coop.example.org/guide"
+    sample = replace(own, guide=replace(own.guide, page=page))
+    assert [one for one in doubts(sample) if "[guide] page is still the sample" in one]
+
+
 def test_a_preview_says_which_values_are_still_samples(
     starter: Settings, engine: Engine, tmp_path: Path
 ) -> None:

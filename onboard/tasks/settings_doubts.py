@@ -6,13 +6,21 @@ from onboard.clean import address, place
 from onboard.errors import SettingsTrouble
 from onboard.settings import Settings, samples
 
+# Zones that people write in winter, and those whose clocks change in summer.
+_WITHOUT_SUMMER = {"EST": "America/New_York", "MST": "America/Denver"}
+_SAMPLE_GUIDE = "https://our-coop.example.org/guide"  # settings files were begun with it
 _AT_ODDS = (place.UNKNOWN_ZIP.code, place.AT_ODDS.code, place.STATE_AT_ODDS.code)
 
 
 def doubts(settings: Settings) -> tuple[str, ...]:
-    """A sentence for each value that is still the starter's, and for each ZIP code that is not where
-    its address is."""
-    return (*(f"{sample}. Fill it in." for sample in samples(settings)), *_places(settings))
+    """A sentence for each value that is still the starter's, for a time zone without summer time, and for
+    each ZIP code that is not where its address is."""
+    return (
+        *(f"{sample}. Fill it in." for sample in samples(settings)),
+        *_guide(settings),
+        *_zones(settings),
+        *_places(settings),
+    )
 
 
 def see_that_they_are_your_own(settings: Settings, made: str = "packet") -> None:
@@ -23,6 +31,24 @@ def see_that_they_are_your_own(settings: Settings, made: str = "packet") -> None
             f"Nothing was saved. No {made} can be made yet: {settings.file} still has sample values, and members would get"
             f" them.\n{lines}\nFill these in, and run the same line again."
         )
+
+
+def _guide(settings: Settings) -> list[str]:
+    if settings.guide.page != _SAMPLE_GUIDE:
+        return []
+    return [
+        f"[guide] page is still the sample “{_SAMPLE_GUIDE}”, and packets point to it. Empty it, or fill it in."
+    ]
+
+
+def _zones(settings: Settings) -> list[str]:
+    named = [("Your time zone", settings.timezone)]
+    named += [(f"Drop site {one.name}: the time zone", one.time_zone) for one in settings.sites]
+    return [
+        f"{what} {zone} has no daylight saving time. If your clocks change in summer, use {_WITHOUT_SUMMER[zone]}."
+        for what, zone in named
+        if zone in _WITHOUT_SUMMER
+    ]
 
 
 def _places(settings: Settings) -> list[str]:

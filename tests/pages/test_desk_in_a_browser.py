@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -59,3 +60,16 @@ def test_what_was_typed_is_sent_after_signing_in_again(folder: Path, chromium: B
             see_that_it_is_kind(page)
             page.get_by_role("button", name="Send it now").click()
             assert page.get_by_role("heading", level=1).inner_text() == "Hoy"
+
+
+def test_on_a_phone_what_a_wide_table_is_about_stays_in_sight(chromium: Browser) -> None:
+    css = resources.files("onboard.desk").joinpath("static/desk.css").read_text("utf-8")
+    cell = f"<td>{'m' * 40}</td>"
+    with new_page(chromium, wide=390) as page:
+        page.set_content(
+            f"<style>{css}</style><div class=wide><table><caption>{'Check these. ' * 12}</caption>"
+            f"<tr>{cell * 3}</tr></table></div>"
+        )
+        box = page.locator("caption").bounding_box()
+        assert box
+        assert box["x"] + box["width"] <= 390
