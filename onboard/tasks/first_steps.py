@@ -55,15 +55,25 @@ _ANY = ("group",)
 def first_steps(office: Office) -> tuple[Step, ...]:
     """All steps, with what is missing in each. Raises `NotAllowed`, `SettingsTrouble`, `StoreTrouble`."""
     written = written_settings(office)
-    with office.reading() as connection:
-        somebody = search.count(connection) + search.count_held(connection) > 0
     steps = [_step(name, written) for name in STEPS]
-    return (*steps, Step(FORM, done=somebody))
+    return (*steps, Step(FORM, done=_has_somebody(office)))
 
 
 def asks_for_first_steps(office: Office) -> bool:
     """Whether whoever is at work should be led to the first steps."""
     return may_change_settings(office) and bool(samples(office.settings))
+
+
+def awaits_first_member(office: Office) -> bool:
+    """Whether whoever is at work should be led to the last step: all is set up, and nobody is there."""
+    return (
+        may_change_settings(office) and not samples(office.settings) and not _has_somebody(office)
+    )
+
+
+def _has_somebody(office: Office) -> bool:
+    with office.reading() as connection:
+        return search.count(connection) + search.count_held(connection) > 0
 
 
 def has_own_group(office: Office) -> bool:

@@ -20,6 +20,8 @@ from onboard.settings import read, starter
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
+    from onboard.office import Office
+
 STEP = "/settings/first-steps/step"
 
 
@@ -43,6 +45,21 @@ def test_today_leads_to_the_first_steps_until_they_are_done(desk: AtDesk, new: P
         assert words in page
     assert page.count("to do") == len(TITLES)
     assert "Still missing" in page
+
+
+def test_today_leads_to_the_first_member_when_all_else_is_done(desk: AtDesk, new: Path) -> None:
+    empty = "Your co-op is set up, and has no members yet."
+    assert empty not in desk.client.get("/").text
+    new.write_text(settings_text(), "utf-8")
+    page = desk.client.get("/").text
+    assert empty in page
+    assert 'href="/settings/first-steps/step/form"' in page
+
+
+def test_today_says_nothing_of_a_first_member_where_there_is_one(
+    desk: AtDesk, members: Office
+) -> None:
+    assert "has no members yet" not in desk.client.get("/").text
 
 
 def test_packets_of_a_new_coop_point_to_no_guide_that_is_not_theirs(

@@ -12,7 +12,7 @@ from onboard.desk.rooms import Room
 from onboard.desk.visit import Here, Visit
 from onboard.model import Need, Waiting
 from onboard.reports import today as report
-from onboard.tasks.first_steps import asks_for_first_steps, has_own_group
+from onboard.tasks.first_steps import asks_for_first_steps, awaits_first_member, has_own_group
 from onboard.tasks.list_windows import list_windows
 from onboard.tasks.today import today as waiting
 from onboard.windows import say_day, say_time
@@ -53,7 +53,10 @@ def today(here: Here) -> Response:
         place = PLACES.get(one.need, ELSE)
         lines.append((_what(here, one, day), to_type.strip(), place if place in there else ""))
     open_now = [one for one in list_windows(here.office).windows if one.open_now and not is_sample]
-    return here.page("today", today=day, lines=lines, open_now=open_now, begins=begins)
+    return here.page(
+        "today", today=day, lines=lines, open_now=open_now, begins=begins,
+        is_empty=awaits_first_member(here.office),
+    )  # fmt: skip
 
 
 def _what(here: Visit, one: Waiting, today: date) -> str:
