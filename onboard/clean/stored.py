@@ -70,7 +70,11 @@ def in_words(field: str, value: Any) -> str:
 
     >>> in_words("phone", "tel:+14195550143"), in_words("site", "Lima Grange"), in_words("phone", "")
     ('(419) 555-0143', 'Lima Grange', '')
+    >>> in_words("joined", "2015-03-04T12:00:00Z")
+    '2015-03-04'
     """
+    if field == "joined" and isinstance(value, str):
+        return value[:10]  # a person needs no more than the day
     if field == "phone" and isinstance(value, str) and value.startswith("tel:"):
         return phone.stored_aloud(value)
     return show(field, value)
