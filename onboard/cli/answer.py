@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -26,6 +27,18 @@ from onboard.tasks.settle_question import settle_question
 from onboard.tasks.to_ask import to_ask
 
 
+@dataclass(frozen=True, slots=True)
+class More:
+    """What goes with an answer."""
+
+    member: Annotated[int, typer.Option("--member", help="With same: the member's number.")] = 0
+    correct: Annotated[
+        list[str] | None,
+        typer.Option("--correct", help='What a field should say, as "email=pat@example.org".'),
+    ] = None
+    why: Annotated[str, typer.Option("--why", help="Your reason, for the change log.")] = ""
+
+
 def answer(
     office: Office,
     key: Annotated[
@@ -42,12 +55,8 @@ def answer(
             metavar="[ANSWER]",
         ),
     ] = "",
-    member: Annotated[int, typer.Option("--member", help="With same: the member's number.")] = 0,
-    correct: Annotated[
-        list[str] | None,
-        typer.Option("--correct", help='What a field should say, as "email=pat@example.org".'),
-    ] = None,
-    why: Annotated[str, typer.Option("--why", help="Your reason, for the change log.")] = "",
+    *,
+    more: More,
     ask: Annotated[
         bool,
         typer.Option(
@@ -74,23 +83,27 @@ def answer(
         show(*to_ask_report.pieces(to_ask(office), lines(office)))
         raise typer.Exit(DONE)
     if not verdict:
-        asked = [
-            one for one in where_questions.questions(office) if key in ("", one.member.handle.text)
-        ]
-        holds = (
-            [] if asked and key else [form_on_hold(office, key)] if key else forms_on_hold(office)
-        )
-        if holds or not asked:
-            show(*holds_listed(holds, line=lines(office)))
-        show(*packets.questions(asked, lines(office), whole=True))
-        raise typer.Exit(NEEDS_A_PERSON if holds or asked else DONE)
-    corrections = told_columns(correct, option="--correct", form="field=text")
+        raise typer.Exit(NEEDS_A_PERSON if _listed(office, key) else DONE)
+    why = more.why
+    corrections = told_columns(more.correct, option="--correct", form="field=text")
     said = answer_said(verdict)
     if said in (Answer.RIGHT, Answer.LETTER):
         ruling = Ruling(key, said, office.who, why, corrections=corrections)
         settled = settle_question(office, ruling)
         show(*packets.settled(settled, lines(office)))
         raise typer.Exit(NEEDS_A_PERSON if settled.still_asked else DONE)
-    done = answer_form(office, key, verdict, member=member, corrections=corrections, why=why)
+    done = answer_form(office, key, verdict, member=more.member, corrections=corrections, why=why)
     show(*report.answered(done, line=lines(office)))
     raise typer.Exit(NEEDS_A_PERSON if done.left else DONE)
+
+
+def _listed(office: Office, key: str) -> bool:
+    """Show the forms on hold and the packets that wait for an answer, or those of one key; whether there are any."""
+    asked = [
+        one for one in where_questions.questions(office) if key in ("", one.member.handle.text)
+    ]
+    holds = [] if asked and key else [form_on_hold(office, key)] if key else forms_on_hold(office)
+    if holds or not asked:
+        show(*holds_listed(holds, line=lines(office)))
+    show(*packets.questions(asked, lines(office), whole=True))
+    return bool(holds or asked)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from contextlib import nullcontext
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Annotated
@@ -35,22 +36,29 @@ from onboard.tasks.from_porch import from_spool
 from onboard.tasks.outcome import Outcome
 
 
-def batch(
-    office: Office,
-    file: Annotated[Path | None, typer.Argument(help="The join forms: CSV, XLSX or ODS.")] = None,
-    *,
-    record: Record = False,
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What else there is to take in."""
+
     answered: Annotated[
         Path | None,
         typer.Option("--answers", help="The sheet of questions, with your answers."),
-    ] = None,
+    ] = None
     porch: Annotated[
         Path | None,
         typer.Option(
             "--from-porch",
             help="The spool of onboard porch: the sign-ups that wait there are the file.",
         ),
-    ] = None,
+    ] = None
+
+
+def batch(
+    office: Office,
+    file: Annotated[Path | None, typer.Argument(help="The join forms: CSV, XLSX or ODS.")] = None,
+    *,
+    record: Record = False,
+    given: Given,
     reading: Remembered,
     shown: Shown,
 ) -> None:
@@ -67,6 +75,7 @@ def batch(
 
     Example: `onboard batch --from-porch spool --record`
     """
+    porch, answered = given.porch, given.answered
     if not (file or porch or answered):
         raise FileTrouble(
             "Nothing to do. Give a file of join forms, or --answers with your answers."

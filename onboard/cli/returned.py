@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, NoReturn
 
@@ -21,6 +22,34 @@ from onboard.tasks.take_returned import ReturnedReport, take_returned
 log = logging.getLogger(__name__)
 
 
+@dataclass(frozen=True, slots=True)
+class Mailbox:
+    """What is done in the mailbox."""
+
+    mark_seen: Annotated[
+        bool,
+        typer.Option(
+            "--mark-seen",
+            help="With --record: mark email in the mailbox as seen, except what you have to read.",
+        ),
+    ] = False
+    move_to: Annotated[
+        str,
+        typer.Option(
+            "--move-to",
+            help="With --record: move that email to this folder of the mailbox, once it is saved.",
+        ),
+    ] = ""
+
+    def afterwards(self, *, is_saved: bool) -> Afterwards | None:
+        """As the task takes it; None for nothing. Raises `FileTrouble`."""
+        if not (self.mark_seen or self.move_to):
+            return None
+        if not is_saved:
+            raise FileTrouble("--mark-seen and --move-to go with --record, and with the mailbox of your settings.")  # fmt: skip
+        return Afterwards(self.mark_seen, self.move_to)
+
+
 def returned(
     office: Office,
     mail: Annotated[
@@ -31,21 +60,9 @@ def returned(
             "mailbox of your settings.",
         ),
     ] = None,
+    *,
     record: Record = False,
-    mark_seen: Annotated[
-        bool,
-        typer.Option(
-            "--mark-seen",
-            help="With --record: mark email in the mailbox as seen, except what you have to read.",
-        ),
-    ] = False,
-    move_to: Annotated[
-        str,
-        typer.Option(
-            "--move-to",
-            help="With --record: move that email to this folder of the mailbox, once it is saved.",
-        ),
-    ] = "",
+    mailbox: Mailbox,
     clicks: Annotated[
         Path | None,
         typer.Option(
@@ -74,9 +91,7 @@ def returned(
 
     Example: `onboard returned --record` reads the mailbox of your settings: what has come since the last time.
     """
-    afterwards = Afterwards(mark_seen, move_to) if mark_seen or move_to else None
-    if afterwards and (mail or not record):
-        raise FileTrouble("--mark-seen and --move-to go with --record, and with the mailbox of your settings.")  # fmt: skip
+    afterwards = mailbox.afterwards(is_saved=record and not mail)
     if clicks:
         _clicks(office, clicks, mail, record=record, machine=machine)
     parts: Iterable[ReturnedReport] = (

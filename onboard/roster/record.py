@@ -104,8 +104,7 @@ def decisions(
             lines.handle.append(_handle_line(decision, member_id))
         state = {
             "decision": KIND[type(decision)],
-            "asks_who": isinstance(decision, Hold)
-            and any(q.field == "match" for q in decision.questions),
+            "asks_who": _asks_who(decision),
             "member_id": member_id,
         }
         if key in before:
@@ -124,6 +123,11 @@ def decisions(
         ways = {member.id: member.packet_goes_by for member in members.values()}
         outgoing.add(connection, What.PACKET, ways, signature, state=packet)
     return members
+
+
+def _asks_who(decision: Decision) -> bool:
+    """Whether it waits for who the person is."""
+    return isinstance(decision, Hold) and any(q.field == "match" for q in decision.questions)
 
 
 def owners(judged: Iterable[Judged]) -> set[Owner]:

@@ -53,23 +53,16 @@ def remove(
                  "applied_change"):  # fmt: skip
         gone = connection.execute(delete(t.metadata.tables[name]).where(*where[name]))
         counts[name] = gone.rowcount
-    rows = connection.execute(select(t.row.c.key, t.row.c.fields).where(*where["row"])).all()
+    rows = (
+        connection.execute(select(t.row.c.key, t.row.c.fields).where(*where["row"])).tuples().all()
+    )
     counts["row"] = connection.execute(
         update(t.row).where(*where["row"]).values(
             file="", cells=[], fields={}, repairs=[], decision=FORGOTTEN, asks_who=False,
             member_id=None, statement=None, again_of=None,
         )
     ).rowcount  # fmt: skip
-    corrected = [
-        {"given": member.name.given, "email": email}
-        for member in whole.members
-        for email in (member.email, *earlier.get(member.id, ()))
-        if email
-    ]
-    left = [{"of": key, "trace": _traces(key, [fields, *corrected])} for key, fields in rows]
-    if left:
-        change = update(t.row).where(t.row.c.key == bindparam("of"))
-        connection.execute(change.values(statement=bindparam("trace")), left)
+    _leave_traces(connection, whole, dict(rows), earlier)
     counts["call"] = connection.execute(
         update(t.call).where(*where["call"]).values(
             about=FORGOTTEN, note="", words="", handed_to="",
@@ -91,6 +84,27 @@ def remove(
     counts["member"] = connection.execute(delete(t.member).where(*where["member"])).rowcount
     index.update(connection, whole.owners)
     return counts
+
+
+def _leave_traces(
+    connection: Connection,
+    whole: Whole,
+    forms: Mapping[str, dict[str, str]],
+    earlier: Mapping[int, Collection[str]],
+) -> None:
+    """Keep of each join form what knows one again that says the same, and tells nothing."""
+    corrected = [
+        {"given": member.name.given, "email": email}
+        for member in whole.members
+        for email in (member.email, *earlier.get(member.id, ()))
+        if email
+    ]
+    left = [
+        {"of": key, "trace": _traces(key, [fields, *corrected])} for key, fields in forms.items()
+    ]
+    if left:
+        change = update(tables.row).where(tables.row.c.key == bindparam("of"))
+        connection.execute(change.values(statement=bindparam("trace")), left)
 
 
 def _earlier_emails(connection: Connection, whole: Whole) -> dict[int, set[str]]:

@@ -91,11 +91,7 @@ def correct_member(
     settings, signature, shows = office.settings, office.signature(), office.may(Act.REISSUE)
     all_right = {ALL_RIGHT: office.today().isoformat()} if ALL_RIGHT in corrections else {}
     shown = corrections.get(AS_SHOWN)
-    corrections = {
-        field: text for field, text in corrections.items() if field not in (ALL_RIGHT, AS_SHOWN)
-    }
-    if unknown := corrections.keys() - FIELDS.keys():
-        raise ValueError(f"cannot correct {sorted(unknown)}")
+    corrections = _known(corrections)
     with office.work(keep=keep) as connection:
         member = who.member(connection, meant)
         if shown and shown != Corrected(member, (), ()).version:
@@ -111,9 +107,7 @@ def correct_member(
             made = _handle(connection, settings, understood, member)
             findings += made.findings
             refused = _blocking(made.findings)
-            if made.value and made.value.text != member.handle.text:
-                wanted["handle"] = made.value.text
-                wanted["handle_steps"] = [astuple(step) for step in made.value.steps]
+            wanted |= _new_handle(made.value, member)
         if refused or not wanted:
             return Corrected(member, (), findings, refused, died=died)
         now = members.columns(member)
@@ -226,6 +220,21 @@ def _wanted(
 
 def _blocking(findings: Iterable[Finding]) -> tuple[str, ...]:
     return tuple(f.note for f in findings if f.weight is Weight.BLOCKING)
+
+
+def _known(corrections: Mapping[str, str]) -> dict[str, str]:
+    """Those that are of a field. Raises `ValueError` for what can't be corrected."""
+    fields = {one: text for one, text in corrections.items() if one not in (ALL_RIGHT, AS_SHOWN)}
+    if unknown := fields.keys() - FIELDS.keys():
+        raise ValueError(f"cannot correct {sorted(unknown)}")
+    return fields
+
+
+def _new_handle(handle: Handle | None, member: Member) -> dict[str, Any]:
+    """Its columns, where it is another than the member's."""
+    if handle is None or handle.text == member.handle.text:
+        return {}
+    return {"handle": handle.text, "handle_steps": [astuple(step) for step in handle.steps]}
 
 
 def _handle(

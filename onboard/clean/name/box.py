@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from onboard.clean.name import letters
+from onboard.clean.name import letters, words
 from onboard.clean.name.kinds import LONGEST
 from onboard.late import late
 
@@ -21,6 +21,12 @@ _READ = 2_000  # characters beyond which a text is not even looked at
 SIMPLE = late(r"[A-Za-zÀ-ÖØ-öø-ſ' .\-]*")
 LETTER = late(r"[^\W\d_]")
 EDGES = " .,;:-/&+"
+
+_WORDY = late(
+    rf"(?<!\S)(?:{'|'.join(map(re.escape, sorted(words.PARTING)))}|['.\-]\S*|\S*['\-])(?!\S)",
+    re.IGNORECASE,
+)
+_DOTTED = late(r"\w\.\w")  # "Pat.Lee", "J.R."
 
 _EMAIL = late(r"(?:mailto:)?[^\s<>,;()\"]{1,64}@[^\s<>,;()\"]+")
 _PHONE = late(r"(?:\btel\b[.:]?\s*)?\+?\(?\d[\d ().\-]{5,30}\d", re.IGNORECASE)
@@ -100,3 +106,12 @@ def _without_signs(text: str, lost: bool, note: Note, *, column: bool) -> str:
         gone = next((char for char in text if char not in plain), "")
         note("symbols", gone)
     return plain
+
+
+def is_tidy(text: str) -> bool:
+    """Whether a text is words only, none of which may part people or stand beside a name."""
+    return (
+        SIMPLE.fullmatch(text) is not None
+        and not _WORDY.search(text)
+        and not ("." in text and _DOTTED.search(text))
+    )

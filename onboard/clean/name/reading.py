@@ -19,17 +19,12 @@ from onboard.clean.name import (
     remarks,
     words,
 )
-from onboard.clean.name.box import EDGES, LETTER, SIMPLE
+from onboard.clean.name.box import EDGES, LETTER
 from onboard.clean.name.kinds import LONGEST, NO_HINTS, Hints, Noticed, found
 from onboard.clean.name.written import show
 from onboard.model import Finding, PersonName, Weight
 
-_WORDY = re.compile(
-    rf"(?<!\S)(?:{'|'.join(map(re.escape, sorted(words.PARTING)))}|['.\-]\S*|\S*['\-])(?!\S)",
-    re.IGNORECASE,
-)
 _WRITTEN = re.compile(r"(?:[A-Z](?:[a-z]+|\.)?(?: |$))+")  # the usual capitals: "Pat Q Lee"
-_DOTTED = re.compile(r"\w\.\w")  # "Pat.Lee", "J.R."
 _DIGIT = re.compile(r"\d")
 _SPACED_HYPHEN = re.compile(r"(?<=[^\s\-])(?:\s+-[\s\-]*|-+\s[\s\-]*)(?=[^\s\-])")
 _SLASHED = re.compile(r"(?<!\S)([acfnsdw])/(?:(k)/)?([aon])(?!\w)", re.IGNORECASE)
@@ -47,15 +42,6 @@ _UNPAIRED = str.maketrans("", "", '"()[]')
 _OTHERS = frozenset(
     ("family", "friends", "kids", "children", "partner", "spouse", "husband", "wife", "guest", "co")
 )
-
-
-def _is_tidy(text: str) -> bool:
-    """Whether a text is words only, none of which may part people or stand beside a name."""
-    return (
-        SIMPLE.fullmatch(text) is not None
-        and not _WORDY.search(text)
-        and not ("." in text and _DOTTED.search(text))
-    )
 
 
 class Reading:
@@ -206,7 +192,7 @@ class Reading:
         both = f"{first} {last}"
         if doubts.is_organisation(both, surely=True) or doubts.is_household(both):
             return both
-        if not _is_tidy(both):
+        if not box.is_tidy(both):
             firsts, lasts = self.people(first), self.people(last)
             if len(firsts) == len(lasts) > 1:  # "Pat & Robin", "Lee & Diaz"
                 return " and ".join(map(" ".join, zip(firsts, lasts, strict=True)))
@@ -227,7 +213,7 @@ class Reading:
     # ------------------------------------------------------------ people
 
     def person_or_people(self, text: str) -> PersonName:
-        tidy = _is_tidy(text)
+        tidy = box.is_tidy(text)
         if not LETTER.search(text) or doubts.is_no_name(text):
             return PersonName(text)
         if not tidy:
@@ -327,7 +313,7 @@ class Reading:
         return " ".join(word for word in text.split() if word not in numbers)
 
     def one_of_columns(self, first: str, last: str) -> PersonName:
-        if _is_tidy(first) and _is_tidy(last):
+        if box.is_tidy(first) and box.is_tidy(last):
             return parts.of_columns(first, last, self.noticed)
         first, called, former = asides.take_asides(first, self.noticed)
         last, called_, former_ = asides.take_asides(last, self.noticed)
