@@ -53,16 +53,14 @@ def remove(
                  "applied_change"):  # fmt: skip
         gone = connection.execute(delete(t.metadata.tables[name]).where(*where[name]))
         counts[name] = gone.rowcount
-    rows = (
-        connection.execute(select(t.row.c.key, t.row.c.fields).where(*where["row"])).tuples().all()
-    )
+    rows = connection.execute(select(t.row.c.key, t.row.c.fields).where(*where["row"])).all()
     counts["row"] = connection.execute(
         update(t.row).where(*where["row"]).values(
             file="", cells=[], fields={}, repairs=[], decision=FORGOTTEN, asks_who=False,
             member_id=None, statement=None, again_of=None,
         )
     ).rowcount  # fmt: skip
-    _leave_traces(connection, whole, dict(rows), earlier)
+    _leave_traces(connection, whole, {row.key: row.fields for row in rows}, earlier)
     counts["call"] = connection.execute(
         update(t.call).where(*where["call"]).values(
             about=FORGOTTEN, note="", words="", handed_to="",
