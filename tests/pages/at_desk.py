@@ -20,8 +20,11 @@ from fastapi import FastAPI
 from starlette.routing import Route
 from starlette.testclient import TestClient
 
+from onboard import codes
 from onboard.desk.place import Place
+from onboard.model import Role
 from onboard.office import Office
+from onboard.roster import staff
 from onboard.settings import (
     DeskRule,
     Group,
@@ -32,6 +35,7 @@ from onboard.settings import (
     Site,
     Window,
 )
+from onboard.tasks import desk_sessions
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.write_packets import write_packets
 
@@ -249,3 +253,21 @@ def new_page(chromium: Browser, wide: int = 1000, language: str = "en-US") -> It
         )
         yield page
         assert trouble == []
+
+
+def signed_in(desk: AtDesk, role: Role) -> TestClient:
+    """A browser of somebody with this role; the first account is another's."""
+    office = desk.place.office
+    with office.transaction() as connection:
+        if not staff.every(connection):
+            staff.add(connection, "Lou Fir", Role.READER, codes.new_key(), office.now())
+        old = staff.by_name(connection, f"Sam {role}")
+        number = (
+            old.id
+            if old
+            else staff.add(connection, f"Sam {role}", role, codes.new_key(), office.now())
+        )
+        token = desk_sessions.begin(connection, office, f"Sam {role}", staff_id=number)
+    return TestClient(
+        desk.app, base_url=BASE, cookies={desk.place.cookie: token}, raise_server_exceptions=False
+    )

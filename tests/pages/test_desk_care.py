@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from at_desk import BASE, PORT, AtDesk, Clock, new_page, see_that_it_is_kind, served
+from at_desk import BASE, PORT, AtDesk, Clock, new_page, see_that_it_is_kind, served, signed_in
 from audit import decay
 from playwright.sync_api import expect
 from sqlalchemy import update
@@ -321,9 +321,9 @@ def test_an_audit_that_is_due_leads_here_from_today(desk: AtDesk) -> None:
 )
 def test_the_room_is_for_those_whose_role_it_is(desk: AtDesk, role: Role, sees: bool) -> None:
     keep_audit(desk.place.office)
-    desk.place.office = replace(desk.place.office, role=role)
-    assert ('href="/care"' in desk.client.get("/").text) is sees
-    one = desk.client.get("/care")
+    client = signed_in(desk, role)
+    assert ('href="/care"' in client.get("/").text) is sees
+    one = client.get("/care")
     assert one.status_code == (200 if sees else 403)
     assert ("Findings, kind by kind" in one.text) is sees
 

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from at_desk import BASE, OUTSIDE, AtDesk, all_routes
+from at_desk import BASE, OUTSIDE, AtDesk, all_routes, signed_in
 from starlette.testclient import TestClient
 
-from onboard import codes
 from onboard.model import Act, Role
 from onboard.model.role import IN_WORDS, MAY
 from onboard.office import Office
-from onboard.roster import staff
-from onboard.tasks import desk_sessions
 
 EVERYBODY = None
 # What each route asks for. Whoever adds one says here who may; the room or its task has to ask.
@@ -141,24 +138,6 @@ def inside(desk: AtDesk) -> set[str]:
 
 def test_every_route_says_who_may(desk: AtDesk) -> None:
     assert inside(desk) == set(NEEDS)
-
-
-def signed_in(desk: AtDesk, role: Role) -> TestClient:
-    """A browser of somebody with this role; the first account is another's."""
-    office = desk.place.office
-    with office.transaction() as connection:
-        if not staff.every(connection):
-            staff.add(connection, "Lou Fir", Role.READER, codes.new_key(), office.now())
-        old = staff.by_name(connection, f"Sam {role}")
-        number = (
-            old.id
-            if old
-            else staff.add(connection, f"Sam {role}", role, codes.new_key(), office.now())
-        )
-        token = desk_sessions.begin(connection, office, f"Sam {role}", staff_id=number)
-    return TestClient(
-        desk.app, base_url=BASE, cookies={desk.place.cookie: token}, raise_server_exceptions=False
-    )
 
 
 @pytest.mark.parametrize("role", Role)
