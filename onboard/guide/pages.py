@@ -24,7 +24,7 @@ from onboard.windows import say_day, say_weekday
 
 CARD, HANDOUT = "contact.vcf", "handout.pdf"
 GRID = 2  # units of the map, of which it is 400 wide; one more where many drop sites need the room
-MANY = 40  # drop sites; of more, the list leaves the days to the page that has them
+MANY = 36  # drop sites; of more, the list leaves the days to the page that has them
 FULL = 59_500  # bytes; a page is quick on a slow line, and can be mailed
 WORDS: Mapping[str, Mapping[str, str]] = {
     "en": {

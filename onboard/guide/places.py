@@ -75,7 +75,7 @@ def near(of: Sequence[Spot], room: int) -> str:
         (distance, one) for one in _homes() if (distance := _nearest(one, sites)) <= NEAR
     )
     # Most towns are told once, so more fit than each by itself would take.
-    for guess in (1.12, 1.09, 1.06, 1.03, 1.0):
+    for guess in (1.12, 1.09, 1.06, 1.03, 1.0, 0.9, 0.8):
         packed = "|".join(_packed(sorted(_nearest_in(by_distance, room * guess))))
         if len(packed) <= room:
             break
