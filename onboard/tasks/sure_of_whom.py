@@ -16,7 +16,6 @@ from onboard.lookup.words import WHOSE
 from onboard.match import folds
 from onboard.model import Owner
 from onboard.roster import contacts_on_file, desk, search
-from onboard.tasks import email_doubts
 
 if TYPE_CHECKING:
     from onboard.tasks.look_up import Finds
@@ -89,6 +88,8 @@ def asked_well(connection: Connection, finds: Finds) -> Finds:
     doubt itself."""
     if finds.ask != "email":
         return finds
+    from onboard.tasks import email_doubts  # all rules of email; few look-ups ask for one
+
     numbers = [one.owner.member_id for one in finds.found if one.owner.member_id is not None]
     members = list(search.members_by_number(connection, numbers).values())
     doubted = email_doubts.of(connection, members)

@@ -217,7 +217,7 @@ def test_a_packet_that_waits_again_says_why(office: Path) -> None:
     onboard("close", "mabelridley", "kimvale", "--record")
     said = onboard("reopen", "mabelridley", "kimvale")
     assert (
-        "The welcome packet of mabelridley waits, because the email address on file may be wrong. To see "
+        "The welcome packet of mabelridley waits, because the email or mailing address may be wrong. To see "
         "why, and to answer: onboard packets"
     ) in said.out
     assert (
