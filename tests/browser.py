@@ -21,14 +21,22 @@ needs_a_browser = pytest.mark.skipif(
 )
 
 
+_running: list[Browser] = []
+
+
 @contextmanager
 def chromium() -> Iterator[Browser]:
-    """The browser."""
+    """The browser; the one that runs already, where tests of another folder still keep one."""
+    if _running:  # Playwright drives from one place of a process at a time
+        yield _running[0]
+        return
     playwright = pytest.importorskip("playwright.sync_api")
     with playwright.sync_playwright() as driver:
         # As root, which tests may be, Chromium has no sandbox.
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        _running.append(browser)
         yield browser
+        _running.clear()
         browser.close()
 
 

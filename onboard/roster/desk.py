@@ -119,6 +119,15 @@ def spellings(connection: Connection, owner: Owner) -> list[Person]:
     return [_person(line) for line in connection.execute(query)]
 
 
+def merged_into(connection: Connection, owner: Owner) -> list[Member]:
+    """The accounts that a person merged into the owner's: they are one person's."""
+    member = tables.member.c
+    query = select(member.id).where(member.merged_into == owner.member_id)
+    found = [] if owner.member_id is None else connection.execute(query).scalars().all()
+    known = search.members_by_number(connection, found)
+    return [known[number] for number in sorted(known)]
+
+
 def changed_contacts(connection: Connection, member: Member, since: datetime) -> dict[str, Changed]:
     """Which of the member's contacts are not those of `since` (UTC): what each was, and on which day
     (UTC) it last changed.

@@ -18,15 +18,19 @@ from onboard.model import Owner
 from onboard.roster import contacts_on_file, desk, search
 
 if TYPE_CHECKING:
-    from onboard.tasks.look_up import Finds
+    from onboard.tasks.look_up import Finds, Found
 
 
 def with_other_names(connection: Connection, finds: Finds) -> Finds:
     """With whom else each account is known by, where it is one of several people."""
-    found = tuple(
-        replace(one, others=two_names.others(one.name, desk.spellings(connection, one.owner)))
-        for one in finds.found
-    )
+
+    def others(one: Found) -> tuple[str, ...]:
+        besides = two_names.others(one.name, desk.spellings(connection, one.owner))
+        merged = desk.merged_into(connection, one.owner) if besides else []
+        own = {f"{each.name.given} {each.name.family}" for each in merged}
+        return tuple(name for name in besides if name not in own)
+
+    found = tuple(replace(one, others=others(one)) for one in finds.found)
     return replace(finds, found=found)
 
 

@@ -230,7 +230,7 @@ def test_a_coordinator_takes_a_file_to_members(
         see_that_it_is_kind(page)
         # A second window is on the same form: who answers later is told.
         other.context.add_cookies(page.context.cookies())
-        page.get_by_role("link", name="Della Vance").click()
+        page.get_by_role("link", name="Della & Otto Vance").click()
         see_that_it_is_kind(page)
         other.goto(page.url)
         # By keyboard alone: to the first answer, the next one, and the button.

@@ -122,14 +122,16 @@ def test_wrong_five_times_by_keyboard_in_spanish_without_scripts(
                 page.keyboard.type("Ana Fir")
                 page.keyboard.press("Tab")
                 page.keyboard.type(f"wrong {number}")
-                page.keyboard.press("Enter")
+                with page.expect_navigation():
+                    page.keyboard.press("Enter")
                 told = page.get_by_role("alert").inner_text()
                 assert "El nombre, la contraseña o el código no es correcto." in told
                 assert ("Espere 1 minuto" in told) is (number == 5)
             assert page.get_by_label("Su nombre de usuario aquí").input_value() == "Ana Fir"
             assert page.get_by_label("Contraseña", exact=True).input_value() == ""
             page.get_by_label("Contraseña", exact=True).fill(GOOD)
-            page.keyboard.press("Enter")
+            with page.expect_navigation():
+                page.keyboard.press("Enter")
             assert "Hubo demasiados intentos equivocados." in page.get_by_role("alert").inner_text()
         with new_page(chromium, language="es-MX") as page:
             page.goto(f"{desk.base}/sign-in")

@@ -36,6 +36,14 @@ def put(**values: Any) -> None:
         connection.execute(tables.member.update().where(tables.member.c.id == 1).values(values))
 
 
+def mailed() -> None:
+    """Pat Lee's packet has gone out."""
+    engine = store.open_store("sqlite:///roster.db")
+    with store.transaction(engine) as connection:
+        line = tables.outgoing
+        connection.execute(line.update().where(line.c.member_id == 1).values(state="printed"))
+
+
 def tidy(field: str, after: Any, *words: str) -> Any:
     """Apply a review file of one approved line about Pat Lee."""
     change = Change(1, field, member()[field], after, "said so")
@@ -140,6 +148,7 @@ def test_mail_that_came_back_says_nothing_of_another_address(office: Path) -> No
 
 def test_where_nothing_else_is_on_file_a_person_is_told_to_call(office: Path) -> None:
     put(email="", address=[])
+    mailed()
     done = tidy("email", "new@example.net")
     assert done.code == 1
     assert "Left to do for patlee: Call the number that was on file before" in done.words
