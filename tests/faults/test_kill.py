@@ -9,6 +9,7 @@ import random
 import re
 import signal
 import time
+from collections.abc import Iterator
 from dataclasses import replace
 from email.message import EmailMessage
 from email.policy import default
@@ -51,7 +52,23 @@ def forms() -> list[RawRow]:
     return rows + [form(70 + n, **dict(rows[n].fields) | {"phone": ""}) for n in (3, 9)]
 
 
+def hash_quickly() -> None:
+    """Here a hash need not be costly, and a thousand are made."""
+    passwords.MEMORY_KIB, passwords.PASSES = 8, 1
+    passwords._hasher.cache_clear()
+
+
+@pytest.fixture(autouse=True)
+def costly_again() -> Iterator[None]:
+    """The cost of a hash, for the tests that follow in this process."""
+    was = passwords.MEMORY_KIB, passwords.PASSES
+    yield
+    passwords.MEMORY_KIB, passwords.PASSES = was
+    passwords._hasher.cache_clear()
+
+
 def whole_batch(url: str, coop: Settings) -> None:
+    hash_quickly()
     tasks.AT_ONCE = 10  # packets a transaction: three of them, so that kills fall between too
     engine = store.open_store(url)
     process_batch(office_of(coop, engine, ROBIN), forms(), file="forms.csv", keep=True)
