@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import threading
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 
 from onboard import passwords
 from onboard import settings as settings_file
 from onboard.desk.given import Files
 from onboard.desk.work import Works
 from onboard.office import Office, Role
+from onboard.web.changed import state
 from onboard.web.listening import HERE
+from onboard.web.rates import Rate
 
-MOST_PACED = 10_000  # sessions and addresses of which it is known how much they write
+# Of one session: many clicks at once are fine, a program that never rests is not.
+CLICKS, IN_SECONDS = 600, 60.0  # at once, and in how long all of them are given back
 
 
 class StartLink:
@@ -40,37 +41,6 @@ class StartLink:
             return fits
 
 
-class Pace:
-    """How often each may write: many clicks at once are fine, a program that never rests is not."""
-
-    MOST, A_SECOND = 600.0, 10.0  # clicks at once, and how many more each second
-
-    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
-        self._clock = clock
-        self._left: dict[str, tuple[float, float]] = {}  # clicks left, and when that was
-        self._lock = threading.Lock()
-
-    def takes(self, who: str, cost: float = 1) -> bool:
-        """Whether one more is not too many; it counts as so many clicks."""
-        with self._lock:
-            now = self._clock()
-            if len(self._left) > MOST_PACED:
-                self._left = {
-                    one: kept
-                    for one, kept in self._left.items()
-                    if self._now(kept, now) < self.MOST
-                }
-            left = self._now(self._left.get(who, (self.MOST, now)), now) - cost
-            if left < 0:
-                return False
-            self._left[who] = (left, now)
-            return True
-
-    def _now(self, kept: tuple[float, float], now: float) -> float:
-        left, at = kept
-        return min(self.MOST, left + (now - at) * self.A_SECOND)
-
-
 @dataclass
 class Place:
     """The desk as it stands: what all its pages share."""
@@ -82,7 +52,7 @@ class Place:
     proxies: frozenset[str] = (
         frozenset()
     )  # the addresses from which all requests come; none: from anywhere
-    pace: Pace = field(default_factory=Pace)
+    pace: Rate = field(default_factory=lambda: Rate(CLICKS, IN_SECONDS))
     link: StartLink = field(default_factory=StartLink)
     works: Works = field(default_factory=Works)
     files: Files = field(default_factory=Files)
@@ -90,7 +60,7 @@ class Place:
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def __post_init__(self) -> None:
-        self._read = _state(self.office.settings.file)
+        self._read = state(self.office.settings.file)
 
     @classmethod
     def at_home(cls, office: Office, port: int) -> Place:
@@ -115,9 +85,9 @@ class Place:
         """
         with self._lock:
             file = self.office.settings.file
-            if (state := _state(file)) != self._read:
+            if (now := state(file)) != self._read:
                 self.office = replace(self.office, settings=settings_file.read(file))
-                self._read = state
+                self._read = now
             return replace(self.office, who=who, role=role)
 
     def url(self, path: str, host: str = "") -> str:
@@ -125,14 +95,6 @@ class Place:
         default = f"127.0.0.1:{self.port}"
         host = host or (default if default in self.hosts else min(self.hosts))
         return f"{'https' if self.secure else 'http'}://{host}{path}"
-
-
-def _state(file: Path) -> tuple[int, int]:
-    try:
-        found = file.stat()
-    except OSError:
-        return (0, 0)
-    return found.st_mtime_ns, found.st_size
 
 
 Say = Callable[[str], None]

@@ -162,7 +162,7 @@ def visit(request: Request, form: Annotated[FormData, Depends(typed)]) -> Visit:
         if not (isinstance(said, str) and passwords.is_same(said, csrf_of(token))):
             raise NotOurForm
         cost = A_FILE if request.url.path.endswith("/file") else 1
-        if not place.pace.takes(token, cost):
+        if place.pace.wait(token, cost):
             raise TooFast
     language = found.language or language_of(request)
     office = place.office_of(found.who, found.role)

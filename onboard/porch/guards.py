@@ -13,8 +13,8 @@ from starlette.requests import Request
 
 from onboard import passwords
 from onboard.errors import where
-from onboard.porch.rates import of_address
 from onboard.web.guards import KIB, dress, is_too_large, limited
+from onboard.web.rates import of_address
 
 if TYPE_CHECKING:
     from starlette.responses import Response

@@ -14,10 +14,11 @@ from onboard import settings as settings_file
 from onboard import spool
 from onboard.errors import Trouble
 from onboard.porch import keys
-from onboard.porch.rates import Rate
 from onboard.porch.tickets import Tickets
 from onboard.porch.writer import Writer
 from onboard.settings import Settings
+from onboard.web.changed import state
+from onboard.web.rates import Rate
 
 
 def _now() -> datetime:
@@ -48,7 +49,7 @@ class Place:
         rule = self.settings.porch
         self.sign_ups = Rate(rule.sign_ups_per_hour, 3600.0)
         self.others = Rate(rule.checks_per_minute, 60.0)
-        self._read = _state(self.settings.file)
+        self._read = state(self.settings.file)
 
     def client(self, key: str) -> str:
         """Whose key it is, "" if nobody's."""
@@ -57,8 +58,8 @@ class Place:
     def refresh(self) -> Settings:
         """The settings as the file says them now; as it said them before, while it has a mistake."""
         with self._lock:
-            if (state := _state(self.settings.file)) != self._read:
-                self._read = state
+            if (now := state(self.settings.file)) != self._read:
+                self._read = now
                 with suppress(Trouble):  # whoever changed it is told by the next command they type
                     self.settings = settings_file.read(self.settings.file)
             return self.settings
@@ -66,11 +67,3 @@ class Place:
     def close(self) -> None:
         """Write what waits."""
         self.writer.close()
-
-
-def _state(file: Path) -> tuple[int, int]:
-    try:
-        found = file.stat()
-    except OSError:
-        return (0, 0)
-    return found.st_mtime_ns, found.st_size

@@ -1,1 +1,1 @@
-"""What the faces in a browser share: careful headers, sizes, and where they listen. It knows no page."""
+"""What the faces in a browser share: careful headers, sizes, how much may come from whom, and where they listen. It knows no page."""

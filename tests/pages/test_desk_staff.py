@@ -12,10 +12,11 @@ from sqlalchemy import select
 from starlette.testclient import TestClient
 
 from onboard import codes
-from onboard.desk.place import Pace
+from onboard.desk.place import CLICKS, IN_SECONDS
 from onboard.office import Office
 from onboard.roster import journal, staff, tables
 from onboard.tasks import staff_sign_in
+from onboard.web.rates import Rate
 
 GOOD = "tomatoes on sunday morning"
 OTHER = "seven quiet goats in a boat"
@@ -536,14 +537,14 @@ def test_what_was_typed_is_kept_for_whoever_signs_in_with_a_password(desk: AtDes
 
 def test_a_program_that_never_rests_is_slowed_down_and_what_it_sent_is_kept(desk: AtDesk) -> None:
     now = [0.0]
-    desk.place.pace = Pace(lambda: now[0])
+    desk.place.pace = Rate(CLICKS, IN_SECONDS, lambda: now[0])
     csrf = desk.csrf
     said = {"csrf": csrf, "language": "en", "back": "/calls"}
     statuses = [
         desk.client.post("/language", data=said, headers=OURS, follow_redirects=False).status_code
-        for _ in range(int(Pace.MOST) + 1)
+        for _ in range(CLICKS + 1)
     ]
-    assert statuses == [303] * int(Pace.MOST) + [429]
+    assert statuses == [303] * CLICKS + [429]
     slowed = desk.client.post("/calls/found", data={"csrf": csrf, "said": "pat"}, headers=OURS)
     assert slowed.status_code == 429
     assert slowed.headers["retry-after"] == "60"
@@ -558,23 +559,23 @@ def test_a_program_that_never_rests_is_slowed_down_and_what_it_sent_is_kept(desk
     )
 
 
-def test_the_pace_is_everybodys_own_and_forgets_whoever_rests(
+def test_the_pace_is_everybodys_own_and_forgets_whoever_came_long_ago(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     now = [0.0]
-    pace = Pace(lambda: now[0])
-    assert all(pace.takes("a") for _ in range(600))
-    assert not pace.takes("a")
-    assert pace.takes("b", 600)
-    assert not pace.takes("b")
+    pace = Rate(CLICKS, IN_SECONDS, lambda: now[0])
+    assert not any(pace.wait("a") for _ in range(600))
+    assert pace.wait("a") == pytest.approx(0.1)
+    assert not pace.wait("b", 600)
+    assert pace.wait("b", 600) == pytest.approx(60)
     now[0] += 1
-    assert pace.takes("a", 10)
-    assert not pace.takes("a")
-    monkeypatch.setattr("onboard.desk.place.MOST_PACED", 1)
+    assert not pace.wait("a", 10)
+    assert pace.wait("a")
+    monkeypatch.setattr("onboard.web.rates.REMEMBERED", 2)
     now[0] += 3600
-    pace.takes("c")
-    pace.takes("d")
-    assert len(pace._left) <= 2
+    pace.wait("c")
+    pace.wait("d")
+    assert len(pace._left) == 2
 
 
 def test_codes_and_hashes_stay_out_of_descriptions(desk: AtDesk, office: Office) -> None:

@@ -19,7 +19,7 @@ from at_porch import HOME, PAT, QUESTION, AtPorch, porch, served
 from onboard import spool
 from onboard.porch import forms, judging
 from onboard.porch.guards import LARGEST
-from onboard.porch.rates import Rate, of_address
+from onboard.web.rates import Rate, of_address
 
 
 @pytest.fixture

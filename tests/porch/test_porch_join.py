@@ -21,8 +21,8 @@ from onboard import spool
 from onboard.clean import consent
 from onboard.intake import from_porch
 from onboard.porch import near, words
-from onboard.porch.rates import Rate
 from onboard.settings import GuideRule
+from onboard.web.rates import Rate
 
 QUESTION = "q0"
 PAT = {

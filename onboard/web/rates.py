@@ -21,17 +21,17 @@ class Rate:
         self._left: OrderedDict[str, tuple[float, float]] = OrderedDict()
         self._lock = threading.Lock()
 
-    def wait(self, name: str) -> float:
-        """0 if one more may come, which then counts; else in how many seconds it may."""
+    def wait(self, name: str, cost: float = 1) -> float:
+        """0 if one more may come, which then counts as so many; else in how many seconds it may."""
         now = self._clock()
         with self._lock:
             left, at = self._left.pop(name, (float(self._most), now))
             left = min(self._most, left + (now - at) * self._back)
-            may = left >= 1
-            self._left[name] = (left - 1 if may else left, now)
+            may = left >= cost
+            self._left[name] = (left - cost if may else left, now)
             while len(self._left) > REMEMBERED:
                 self._left.popitem(last=False)
-        return 0.0 if may else (1 - left) / self._back
+        return 0.0 if may else (cost - left) / self._back
 
 
 def of_address(address: str) -> str:
