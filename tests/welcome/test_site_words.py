@@ -7,9 +7,9 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
-import textstat
 from packets_made import COOP, member
-from test_packet import graded, prose
+from plain_words import english_grade, spanish_ease
+from test_packet import prose
 
 from onboard.model import SiteNews, ToldSite
 from onboard.settings import Group, Site, Window
@@ -18,7 +18,6 @@ from onboard.welcome.notice import Notice
 from onboard.welcome.site_news import about, site_news
 from onboard.windows import follow
 
-__all__ = ["graded"]
 NOW = datetime(2026, 11, 25, 15, tzinfo=UTC)
 OLD = Site("Lima Grange Hall", "12 Elm Street, Lima, OH", "45801", "Lake", "Robin Vale")
 NEW = Site(
@@ -121,12 +120,11 @@ def test_it_is_an_email_or_a_letter_and_says_nothing_odd(name: str, language: st
     assert ("tell us" if language == "en" else "díganos") in last
 
 
-@pytest.mark.usefixtures("graded")
 @pytest.mark.parametrize("name", EACH)
 def test_english_is_for_a_twelve_year_old_and_spanish_as_plain(name: str) -> None:
     bare = {
         language: re.sub(r"https?://\S+|\S+@\S+", "it", prose(notice(EACH[name], language).text))
         for language in ("en", "es")
     }
-    assert textstat.flesch_kincaid_grade(bare["en"]) <= 6
-    assert textstat.fernandez_huerta(bare["es"]) >= 70
+    assert english_grade(bare["en"]) <= 6
+    assert spanish_ease(bare["es"]) >= 70
