@@ -167,7 +167,8 @@ def traces(engine: Engine, texts: Collection[str]) -> list[Path]:
 
 def _empty() -> Engine:
     engine = sqlite_file.in_memory()
-    upgrade.make_private(engine)
+    with engine.connect() as connection, connection.begin():
+        upgrade.make_tables(connection)
     return engine
 
 

@@ -9,7 +9,7 @@ from contextlib import closing
 from enum import Enum, auto
 from threading import Lock
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
 from onboard.errors import StoreTrouble
 from onboard.roster.address import name_of
@@ -76,37 +76,28 @@ def nobody_else(connection: Connection) -> bool:
 
 
 def make_tables(connection: Connection) -> None:
-    """Make the tables, where there are none."""
-    _migrate(connection)
+    """Make the tables, where there are none: a test holds them to what the migrations make."""
+    metadata.create_all(connection)
+    connection.exec_driver_sql(
+        "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL, "
+        "CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num))"
+    )
+    connection.exec_driver_sql(f"INSERT INTO alembic_version VALUES ('{VERSION}')")
 
 
 def bring_up_to_date(connection: Connection) -> None:
     """Make the tables of an earlier version those of today, and what is made of them anew."""
-    _migrate(connection)
     # Only now: seldom, and it takes a while to load.
-    from onboard.roster import forms, index, match_keys
-
-    forms.fill(connection)
-    match_keys.rebuild(connection)  # what they are made of, or how, may have changed
-    index.rebuild(connection)
-
-
-def make_private(engine: Engine) -> None:
-    """Make the tables in memory, quickly: a test holds them to what the migrations make."""
-    with engine.connect() as connection, connection.begin():
-        metadata.create_all(connection)
-        connection.exec_driver_sql(
-            "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)"
-        )
-        connection.exec_driver_sql(f"INSERT INTO alembic_version VALUES ('{VERSION}')")
-
-
-def _migrate(connection: Connection) -> None:
-    from alembic import command  # only now: it costs every start 0.2 s
+    from alembic import command
     from alembic.config import Config
+
+    from onboard.roster import forms, index, match_keys
 
     config = Config()
     config.set_main_option("script_location", "onboard.roster:migrations")
     config.attributes["connection"] = connection
     with _alembic:
         command.upgrade(config, "head")
+    forms.fill(connection)
+    match_keys.rebuild(connection)  # what they are made of, or how, may have changed
+    index.rebuild(connection)

@@ -1,4 +1,4 @@
-"""The typesetter, in a process of its own: `python -m onboard.welcome.typeset TEMPLATE`.
+"""The typesetter, in a process of its own: `python typeset.py TEMPLATE`.
 
 Reads the letters as JSON from standard input and writes the PDF to standard output; trouble with
 the template goes to standard error as JSON, with code 1. The typesetter keeps all it ever set, some
@@ -29,8 +29,9 @@ class Broken(Exception):
 
 def pages(template: Path, data: str) -> bytes:
     """The PDF that the template makes of the data, JSON. Raises `Broken`, `FileTrouble`."""
-    # Without -P a file that lies about in the working folder could stand in for a module.
-    command = [sys.executable, "-P", "-m", "onboard.welcome.typeset", str(template)]
+    # Without -P a file that lies about in this folder could stand in for a module. It is started as
+    # a file: as a module it would load all that packets need, for longer than a letter takes.
+    command = [sys.executable, "-P", __file__, str(template)]
     done = subprocess.run(command, input=data.encode(), capture_output=True)
     if done.returncode == 0:
         return done.stdout

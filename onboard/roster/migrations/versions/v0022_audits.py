@@ -38,9 +38,7 @@ def upgrade() -> None:
         sa.Column("who", sa.Text(), nullable=False),
         sa.Column("applied", sa.Integer()),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["audit_id"], ["audit.id"], name=op.f("fk_audit_finding_audit_id_audit")
-        ),
+        sa.ForeignKeyConstraint(["audit_id"], ["audit.id"], name=op.f("fk_audit_finding_audit_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_audit_finding")),
     )
     for name, columns in (
