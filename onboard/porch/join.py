@@ -52,7 +52,9 @@ class Typed:
     step: str = ""
     ticket: str = ""
     trap: str = ""
+    asked: str = ""  # the place about which was asked once already
     mistakes: dict[str, str] = field(default_factory=dict)  # by field; "" for the whole form
+    asks: dict[str, str] = field(default_factory=dict)  # by field; only doubtful, so one may go on
 
     def t(self, key: str, **values: object) -> str:
         """Words of the page."""
@@ -95,7 +97,8 @@ async def go_on(request: Request) -> Response:
             typed.lang = "es" if typed.lang == "en" else "en"
             return show(typed, typed.at)
         case "find":
-            return show(typed, "where" if wrong_where(typed) else "form")
+            stays = wrong_where(typed) or doubtful_place(typed, "where")
+            return show(typed, "where" if stays else "form")
         case "where" | "form":
             return show(typed, step)
         case "use":
@@ -105,7 +108,9 @@ async def go_on(request: Request) -> Response:
         return show(typed, "where")
     if wrong_form(typed):
         return show(typed, "form")
-    return show(typed, "check") if step == "check" else await _send(request, typed)
+    if step != "check":
+        return await _send(request, typed)
+    return show(typed, "form" if doubtful_place(typed, "form") else "check")
 
 
 @router.get("/join/thanks")
@@ -148,7 +153,7 @@ async def _typed(request: Request) -> Typed:
     settings = place.refresh()
     typed = Typed(
         place, settings, spoken(request, came.get("lang", "")), {}, came.get("at", ""), came.get("step", ""),
-        came.get("ticket", ""), came.get("website", ""),
+        came.get("ticket", ""), came.get("website", ""), came.get("asked", ""),
     )  # fmt: skip
     if typed.at not in PAGES:
         typed.at = "where"
@@ -200,6 +205,35 @@ def wrong_form(typed: Typed) -> bool:
     order = typed.of("form")
     typed.mistakes = dict(sorted(wrong.items(), key=lambda one: order.index(one[0])))
     return bool(typed.mistakes)
+
+
+def doubtful_place(typed: Typed, page: str) -> bool:
+    """Whether the parts of where they live do not go together, as far as the page asks for them; the words for it are
+    noted. It is asked once: whoever presses the button again goes on."""
+    said = typed.said
+    alone = [Answer(part, "", said[part]) for part in ("state", "zip")]
+    found = judging.judge(alone, typed.settings, typed.lang)
+    at = "zip"
+    if page == "form":
+        # Whoever went on with such a state and ZIP code has heard it.
+        is_heard = any(one.code in _APART for one in found)
+        town = Answer("city", "", said["city"])
+        found = judging.judge([*alone, town], typed.settings, typed.lang)
+        found, at = [] if is_heard or not said["city"] else found, "city"
+    here = near.town(said["zip"])
+    if here and said_place(typed) != typed.asked and any(one.code in _APART for one in found):
+        typed.asks[at] = typed.t(
+            f"ask.{at}", zip=said["zip"][:5], town=here, typed=said[{"zip": "state"}.get(at, at)]
+        )
+    return bool(typed.asks)
+
+
+_APART = ("place.state_at_odds", "place.at_odds", "place.unknown_city")
+
+
+def said_place(typed: Typed) -> str:
+    """Where they live, as it was typed."""
+    return " ".join(typed.said[part] for part in ("state", "zip", "city"))
 
 
 def _use(typed: Typed, name: str) -> None:
@@ -285,7 +319,8 @@ def show(typed: Typed, page: str, status: int = 0) -> Response:
         **frame(settings, lang, "/join?lang={}"), "typed": typed.said, "mistakes": typed.mistakes,
         "step": [*PAGES].index(page) + 1, "enter": PAGES[page], "ticket": typed.ticket or typed.place.tickets.new(),
         "rest": [name for other in ("where", "form") if other != page for name in typed.of(other)],
-        "days": settings.porch.answer_days, "site": None, "stands": "",
+        "days": settings.porch.answer_days, "site": None, "stands": "", "asks": typed.asks,
+        "asked": said_place(typed) if typed.asks else "",
     }  # fmt: skip
     parts = {"where": _where, "form": _form, "check": _check}
     text = words.draw(page, lang, **values | parts[page](typed))
@@ -298,7 +333,7 @@ def frame(settings: Settings, lang: str, path: str) -> dict[str, Any]:
     return {
         "coop": settings.coop, "phone": settings.reply_phone, "tel": f"tel:{re.sub(r'[^0-9+]', '', settings.reply_phone)}",
         "sender": settings.sender, "other": other, "other_name": NAMES[other], "other_path": path.format(other),
-        "typed": None, "mistakes": {}, "step": 0,
+        "typed": None, "mistakes": {}, "asks": {}, "step": 0,
     }  # fmt: skip
 
 

@@ -115,6 +115,16 @@ def say_far(miles: float | None, language: str) -> str:
     return say("miles", language, n=f"{miles:,.0f}")
 
 
+def town(zip5: str) -> str:
+    """The town to which the mail for a ZIP code goes, with its state; "" if nobody knows.
+
+    >>> town("03755"), town("00000")
+    ('Hanover, NH', '')
+    """
+    place = places.find(zip5[:5])
+    return f"{place.city.title()}, {place.state}" if place else ""
+
+
 def is_known(zip5: str) -> bool:
     """Whether anybody knows where a ZIP code is."""
     return places.find(zip5[:5]) is not None

@@ -416,3 +416,65 @@ def test_the_words_are_for_a_twelve_year_old(
             else:
                 assert spanish_ease(page) >= 70, page
                 assert spanish_inflesz(page) >= 65, page
+
+
+# ---------------------------------------------------------------- a place that does not go together
+
+
+@pytest.mark.parametrize(
+    ("step", "typed", "on", "at", "says"),
+    [
+        ("find", {"state": "VT", "zip": "03755", "city": ""}, "where", "zip", "ZIP code 03755 is for Hanover, NH. You picked VT."),
+        ("find", {"state": "IA", "zip": "54665-1234"}, "where", "zip", "ZIP code 54665 is for Viroqua, WI. You picked IA."),
+        ("check", {"city": "Norwich", "state": "NH", "zip": "03755"}, "form", "city", "ZIP code 03755 is for Hanover, NH. You typed Norwich."),
+        ("check", {"city": "Madison"}, "form", "city", "ZIP code 54665 is for Viroqua, WI. You typed Madison."),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("lang", ["en", "es"])
+def test_a_place_that_is_two_is_asked_about_where_it_is_typed(
+    here: AtPorch, step: str, typed: dict[str, str], on: str, at: str, says: str, lang: str
+) -> None:
+    first = send(here, step, at=on, lang=lang, **typed)
+    assert first.status_code == 200  # a question, not a mistake
+    shown = unescape(first.text)
+    assert f"<title>{words.say('ask', lang)} " in shown
+    assert f'name="at" value="{on}"' in shown
+    assert f'id="{at}-wrong"' in shown
+    if lang == "en":
+        assert says in shown
+    asked = re.search(r'name="asked" value="([^"]+)"', shown)
+    assert asked
+    # They say that it is right, and go on.
+    again = unescape(send(here, step, at=on, lang=lang, asked=asked[1], **typed).text)
+    after = {"where": "form", "form": "check"}[on]
+    assert f'name="at" value="{after}"' in again
+    # Another place is another question.
+    other = send(here, "find", at="where", asked=asked[1], lang=lang, state="TX")
+    assert words.say("ask", lang) in unescape(other.text)
+
+
+def test_who_went_on_with_a_zip_code_of_another_state_is_not_asked_about_the_town(
+    here: AtPorch,
+) -> None:
+    page = send(here, "check", at="form", state="VT", zip="03755", city="Norwich").text
+    assert 'name="at" value="check"' in page
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [{"city": ""}, {"city": "viroqua"}, {"city": "Cridersville", "zip": "45806", "state": "OH"}, {"zip": "99999"},
+     {"zip": "00901", "state": "PR", "city": "San Juan"}, {"zip": "06390", "state": "NY", "city": "Fishers Island"}],
+)  # fmt: skip
+def test_a_place_that_goes_together_is_not_asked_about(
+    here: AtPorch, typed: dict[str, str]
+) -> None:
+    assert 'name="at" value="form"' in send(here, "find", at="where", **typed).text
+    assert 'name="at" value="check"' in send(here, "check", at="form", **typed).text
+
+
+@pytest.mark.parametrize("lang", ["en", "es"])
+def test_a_doubt_on_the_last_page_names_what_it_is_about(here: AtPorch, lang: str) -> None:
+    page = unescape(send(here, "check", lang=lang, phone="608-555-0123").text)
+    doubt = page[page.index('id="doubts"') : page.index("<dl")]
+    assert {"en": "A phone number like", "es": "Un teléfono como"}[lang] in doubt
+    assert "608" in doubt
