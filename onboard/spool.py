@@ -10,10 +10,11 @@ from __future__ import annotations
 import json
 import os
 import stat
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
@@ -48,6 +49,19 @@ class Entry(NamedTuple):
         said = {"id": self.identity, "at": self.at, "by": self.by, "answers": self.answers}
         return json.dumps(said).encode() + b"\n"
 
+    @property
+    def mark(self) -> str:
+        """What tells this hand-in from every other, and from one that says something else under its identity."""
+        return sha256(self.line).hexdigest()
+
+    @property
+    def moment(self) -> datetime | None:
+        """When it came in, UTC; None for what is no moment."""
+        try:
+            return datetime.fromisoformat(self.at).astimezone(UTC)
+        except (ValueError, OverflowError):
+            return None
+
 
 @dataclass(slots=True)
 class Found:
@@ -57,6 +71,12 @@ class Found:
     again: int = 0  # hand-ins that said the same once more
     changed: int = 0  # hand-ins that took the place of an earlier one
     cut_off: list[bytes] = field(default_factory=list)  # lines that are no entries
+    later: list[Entry] = field(default_factory=list)  # which nobody has looked at yet: they stay
+
+    def only(self, marks: Container[str]) -> None:
+        """Leave the entries without one of these marks for later."""
+        self.later = [one for one in self.entries if one.mark not in marks]
+        self.entries = [one for one in self.entries if one.mark in marks]
 
 
 def prepare(folder: Path) -> None:
@@ -125,23 +145,23 @@ def take(folder: Path) -> tuple[Found, tuple[Path, ...]]:
     file = folder / FILE
     with _locked(folder):
         if file.exists():
-            stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%f")
-            file.rename(folder / f"{TAKEN}{stamp}.jsonl")
+            file.rename(_name_of_taken(folder))
             _sync(folder)
     files = _taken(folder)
     return _read(folder, files), files
 
 
-def done(folder: Path, files: Iterable[Path], cut_off: Sequence[bytes]) -> Path | None:
-    """Take the files away, as the roster has what is in them; the lines that nobody can read are kept in a file."""
+def done(
+    folder: Path, files: Iterable[Path], cut_off: Sequence[bytes], later: Sequence[Entry] = ()
+) -> Path | None:
+    """Take the files away, as the roster has what is in them; the lines that nobody can read are kept in a file, and so
+    are the entries that are left for `later`."""
     kept = folder / CUT_OFF if cut_off else None
     if kept:
-        handle = os.open(kept, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-        try:
-            _write(handle, b"".join(line + b"\n" for line in cut_off))
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        _keep(kept, b"".join(line + b"\n" for line in cut_off))
+    if later:  # in a file that counts as older than what came in meanwhile, which may change it
+        _keep(_name_of_taken(folder), b"".join(entry.line for entry in later))
+    if kept or later:
         _sync(folder)
     for file in files:
         file.unlink(missing_ok=True)
@@ -152,6 +172,19 @@ def done(folder: Path, files: Iterable[Path], cut_off: Sequence[bytes]) -> Path 
 def identities(folder: Path) -> dict[str, tuple[Answer, ...]]:
     """What was said under each identity that waits in the spool."""
     return {entry.identity: entry.answers for entry in look(folder).entries}
+
+
+def _keep(file: Path, lines: bytes) -> None:
+    handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+    try:
+        _write(handle, lines)
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _name_of_taken(folder: Path) -> Path:
+    return folder / f"{TAKEN}{datetime.now(UTC).strftime('%Y%m%dT%H%M%S%f')}.jsonl"
 
 
 def _taken(folder: Path) -> tuple[Path, ...]:
@@ -210,15 +243,24 @@ def _text(value: object) -> str:
 
 @contextmanager
 def _locked(folder: Path) -> Iterator[None]:
-    """While nobody else writes or takes. Raises `FileTrouble` where the folder is not there."""
+    """While nobody else writes or takes. Raises `FileTrouble` where the folder is not there, or somebody else's."""
     from filelock import FileLock  # few commands need it
 
-    if not folder.is_dir():
+    lock = FileLock(folder / LOCK, mode=0o600)
+    try:
+        if not folder.is_dir():
+            raise FileTrouble(
+                f"There is no folder {folder}. Give the one that onboard porch was started with: --spool."
+            )
+        lock.acquire()
+    except PermissionError as error:
         raise FileTrouble(
-            f"There is no folder {folder}. Give the one that onboard porch was started with: --spool."
-        )
-    with FileLock(folder / LOCK, mode=0o600):
+            f"You may not look into the spool {folder}. Work as the user under whom the porch runs."
+        ) from error
+    try:
         yield
+    finally:
+        lock.release()
 
 
 def _sync(folder: Path) -> None:

@@ -19,7 +19,8 @@ class Kept:
     spool: Annotated[
         Path | None,
         typer.Option(
-            "--spool", help="The folder in which sign-ups are kept until a batch takes them."
+            "--spool",
+            help="The folder in which sign-ups are kept until a batch takes them. If left out: spool, under [files] of the settings.",
         ),
     ] = None
     settings: Annotated[
@@ -75,8 +76,12 @@ def porch(
         say("For the settings, so that the porch knows it, under [porch]:")
         say(f'keys = ["{stands}"]')
         return
-    if kept.spool is None:
-        raise FileTrouble("Say where sign-ups are kept: --spool FOLDER.")
+    coop = settings.read(kept.settings or settings.find())
+    folder = kept.spool or coop.spool
+    if folder is None:
+        raise FileTrouble(
+            f"Say where sign-ups are kept: --spool FOLDER, or spool, under [files] in {coop.file}."
+        )
 
     def said(line: str) -> None:
         say(line)
@@ -85,4 +90,4 @@ def porch(
     how = Listening(
         port, reached.address, reached.name, reached.certificate, reached.key, reached.behind_proxy
     )
-    serve(settings.read(kept.settings or settings.find()), kept.spool, how, said)
+    serve(coop, folder, how, said)

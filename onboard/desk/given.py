@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from io import BytesIO
 from pathlib import Path
 from typing import BinaryIO
 
@@ -29,6 +30,7 @@ class Given:
     told: dict[str, str] = field(default_factory=dict)  # what columns hold, as somebody said
     sheet: str = ""
     remember: bool = False  # for files like it
+    spool: Path | None = None  # of the porch, where the sign-ups are that it stands for
     looked: Work | None = None  # the preview
     saved: Work | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
@@ -78,6 +80,12 @@ class Files:
         except OSError as error:
             raise FileTrouble(f"The file can't be kept: {error.strerror or error}.") from error
         self._kept[number] = given
+        return given
+
+    def of_porch(self, spool: Path, who: str) -> Given:
+        """The sign-ups that wait in a spool, as a file without one. Raises `FileTrouble`."""
+        given = self.take(BytesIO(), "porch.csv", who)
+        given.spool = spool
         return given
 
     def of(self, number: str, who: str) -> Given:

@@ -17,6 +17,7 @@ class Need(StrEnum):
     REGROUPED = "members with other ordering days"  # they, or their drop site, are in another group
     REMIND = "reminders to make"  # due, and worth nothing once the day is over
     REMINDERS = "reminders"  # made, and not sent
+    PORCH = "sign-ups at the porch"  # nobody has looked at them yet
     FORMS = "forms on hold"
     EMAIL_DOUBTS = "email addresses in doubt"  # a packet waits for the answer
     ADDRESS_DOUBTS = "mailing addresses in doubt"  # a letter that nobody could deliver

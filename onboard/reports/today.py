@@ -24,6 +24,7 @@ WORDS: dict[Need, tuple[str, str, str]] = {
     Need.REGROUPED: ("member has another ordering group, and was told the days of the old one", "members have another ordering group, and were told the days of the old one", "To make a notice for each"),
     Need.REMIND: ("reminder to make", "reminders to make", "To make them"),
     Need.REMINDERS: ("reminder to send", "reminders to send", "To preview them"),
+    Need.PORCH: ("sign-up waits at the porch", "sign-ups wait at the porch", "To preview them"),
     Need.FORMS: ("join form on hold", "join forms on hold", "To answer"),
     Need.EMAIL_DOUBTS: ("welcome packet waits, because the email address may be wrong", "welcome packets wait, because the email address may be wrong", "To answer"),
     Need.ADDRESS_DOUBTS: ("welcome packet waits, because nobody can deliver a letter to the address", "welcome packets wait, because nobody can deliver letters to the addresses", "To answer"),

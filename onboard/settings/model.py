@@ -118,6 +118,13 @@ class Files:
         str,
         Key("the folder for packets until you send or print them", "it holds temporary passwords: keep it private", path, blank=True),
     ] = "outbox"  # fmt: skip
+    spool: Annotated[
+        str,
+        Key(
+            "the folder in which sign-ups from the porch wait", "if it is set, the desk and `onboard today` know of them, and `onboard porch` needs no --spool; it holds names and addresses: keep it private",
+            path, blank=True,
+        ),
+    ] = ""  # fmt: skip
     log: Annotated[
         str,
         Key(
@@ -192,6 +199,7 @@ class Settings(Coop):
     # SQLAlchemy URL; "" means roster.db beside the settings file. It may hold a secret.
     store: str = field(default="", repr=False)
     outbox: Path = Path("outbox")
+    spool: Path | None = None  # in which sign-ups from the porch wait
     log: Path | None = None  # of what a clock runs
     templates: Path | None = None  # folder of templates that replace ours
 

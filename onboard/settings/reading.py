@@ -74,6 +74,7 @@ def read(file: Path) -> Settings:
         sites=tables.site,
         store=_store(paths.roster, here),
         outbox=here / paths.outbox,
+        spool=here / paths.spool if paths.spool else None,
         log=here / paths.log if paths.log else None,
         templates=here / paths.templates if paths.templates else None,
     )

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
+from shlex import quote
 
 from onboard import spool
 from onboard.intake import from_porch
 from onboard.model import RawRow
 from onboard.reports.counts import counted
+from onboard.settings import Settings
 from onboard.spool import Found
 
 
@@ -39,6 +42,10 @@ class FromPorch:
             said.append(
                 f"{counted(found.changed, 'sign-up')} came in once more with changes. The last one counts."
             )
+        if found.later:
+            said.append(
+                f"{counted(len(found.later), 'sign-up')} came in after you looked. Look again to take them in."
+            )
         if found.cut_off:
             lines = counted(len(found.cut_off), "line")
             said.append(
@@ -48,10 +55,47 @@ class FromPorch:
         return said
 
 
+@dataclass(frozen=True, slots=True)
+class AtPorch:
+    """How many sign-ups wait at the porch."""
+
+    folder: Path
+    count: int
+    oldest: datetime | None
+    newest: datetime | None
+
+    @property
+    def command(self) -> str:
+        """What previews them, without "onboard" in front."""
+        here = Path.cwd()
+        near = self.folder.is_relative_to(here)
+        return f"batch --from-porch {quote(str(self.folder.relative_to(here) if near else self.folder))}"
+
+
+def waiting_at_porch(settings: Settings) -> AtPorch | None:
+    """What waits in the spool that the settings name; None where they name none, or the porch never opened.
+
+    Raises `FileTrouble` for a spool that is somebody else's.
+    """
+    folder = settings.spool
+    try:
+        if folder is None or not folder.is_dir():
+            return None
+    except PermissionError:
+        pass  # told by what looks into it
+    entries = spool.look(folder).entries
+    moments = sorted(one.moment for one in entries if one.moment)
+    ends = (moments[0], moments[-1]) if moments else (None, None)
+    return AtPorch(folder, len(entries), *ends)
+
+
 @contextmanager
-def from_spool(folder: Path, *, keep: bool) -> Iterator[FromPorch]:
+def from_spool(
+    folder: Path, *, keep: bool, only: Container[str] | None = None
+) -> Iterator[FromPorch]:
     """What waits in the spool of `onboard porch`. With `keep` it is taken out at the end, if the block ends well:
-    the block must have saved it by then. What was not taken out is there the next time, and known again.
+    the block must have saved it by then. What was not taken out is there the next time, and known again. `only` are
+    the marks of the sign-ups that somebody looked at: others stay for the next time.
 
     Raises `FileTrouble`.
     """
@@ -59,5 +103,7 @@ def from_spool(folder: Path, *, keep: bool) -> Iterator[FromPorch]:
         yield FromPorch(folder, spool.look(folder))
         return
     found, files = spool.take(folder)
+    if only is not None:
+        found.only(only)
     yield FromPorch(folder, found, files)
-    spool.done(folder, files, found.cut_off)
+    spool.done(folder, files, found.cut_off, found.later)

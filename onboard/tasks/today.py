@@ -21,6 +21,7 @@ from onboard.roster.waiting import Heap, Messages
 from onboard.settings import Group, Settings
 from onboard.tasks import audit_due, claims, due_reminders, known_windows, moved_windows, to_ask
 from onboard.tasks.export_accounts import to_tell
+from onboard.tasks.from_porch import waiting_at_porch
 from onboard.tasks.list_windows import clocks
 from onboard.tasks.take_returned import ENOUGH, LATELY, SOFT
 
@@ -35,12 +36,13 @@ def today(office: Office) -> tuple[Waiting, ...]:
     """What waits for a person now, the most pressing first: kind, count, and the command that does it.
 
     It reads, and waits for nobody who writes. Members are named only to those whom the settings let look members up.
-    Raises `StoreTrouble` and `SettingsTrouble`.
+    Raises `StoreTrouble`, `SettingsTrouble`, and `FileTrouble` for a spool of the porch that is somebody else's.
     """
     lost = claims.lost(office, keep=False)
     with office.reading() as connection:
         found = [
             *_messages(connection, office),
+            *_at_porch(office),
             *_forms_and_calls(connection, office),
             *_came_back(connection, office),
             *_reminders(connection, office, lost),
@@ -50,6 +52,15 @@ def today(office: Office) -> tuple[Waiting, ...]:
         ]
     others = sum(line.what is not What.REMINDER for line in lost)
     return in_order(_with_lost(found, others), office.today())
+
+
+def _at_porch(office: Office) -> Iterator[Waiting]:
+    found = waiting_at_porch(office.settings)
+    if found and found.count:
+        zone = ZoneInfo(office.settings.timezone)
+        since = found.oldest.astimezone(zone).date() if found.oldest else None
+        newest = stamp(found.newest) if found.newest else ""
+        yield Waiting(Need.PORCH, found.count, found.command, since, newest=newest)
 
 
 def _forms_and_calls(connection: Connection, office: Office) -> Iterator[Waiting]:

@@ -34,6 +34,7 @@ NEEDS: dict[str, Act | None] = {
     "GET /sign-ups": Act.INTAKE,
     "POST /sign-ups/all-right/{number}": Act.INTAKE,
     "POST /sign-ups/file": Act.INTAKE,
+    "POST /sign-ups/porch": Act.INTAKE,
     "GET /sign-ups/files/{number}": Act.INTAKE,
     "POST /sign-ups/files/{number}": Act.INTAKE,
     "POST /sign-ups/files/{number}/save": Act.INTAKE,

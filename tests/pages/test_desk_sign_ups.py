@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 import pytest
 from at_desk import BASE, PORT, AtDesk, Clock, new_page, see_that_it_is_kind, served
 from coop_forms import form
+from sqlalchemy import func, select
 from starlette.testclient import TestClient
 
+from onboard import spool
 from onboard.desk import desking
 from onboard.desk.given import Files
 from onboard.desk.place import Place
@@ -20,6 +22,9 @@ from onboard.errors import FileTrouble
 from onboard.model import Answer, Ruling
 from onboard.office import Office, open_office
 from onboard.reports import held
+from onboard.roster import tables
+from onboard.spool import Answer as Answer_
+from onboard.spool import Entry
 from onboard.tasks.answer_form import forms_on_hold
 from onboard.tasks.process_batch import process_batch
 
@@ -125,6 +130,97 @@ def test_a_file_that_is_none_and_a_column_that_nobody_knows_are_told(
     at_work.post(path, heading=["Alpha", "Beta"], field=["full_name", "-"])
     assert settled(at_work, path).at is At.FAILED
     assert "not all clear" in at_work.client.get(f"{path}/outcome").text
+
+
+def at_the_porch(desk: AtDesk, *given: str) -> Path:
+    """The spool that the settings name, with a sign-up of each of these first names."""
+    file = desk.place.office.settings.file
+    spool.prepare(file.parent / "spool")
+    text = file.read_text("utf-8")
+    if "\nspool =" not in text:
+        file.write_text(
+            f'{text.partition("[files]")[0]}[files]\nspool = "spool"{text.partition("[files]")[2]}',
+            "utf-8",
+        )
+    entries = [
+        Entry(f"id-{name}", "2026-12-01T20:00:00+00:00", "form", tuple(
+            Answer_(field, field, said)
+            for field, said in (
+                ("given", name), ("family", "Quillon"), ("email", f"{name.lower()}@example.org"), ("phone", f"419-555-{len(name):04}"),
+                ("street", f"{len(name)} Rye Ln"), ("city", "Lima"), ("state", "OH"), ("zip", "45801"), ("site", "Lima Grange"),
+                ("consent", "Yes, you may email me."),
+            )
+        ))
+        for name in given
+    ]  # fmt: skip
+    spool.add(file.parent / "spool", entries)
+    return file.parent / "spool"
+
+
+def look_at_the_porch(desk: AtDesk) -> str:
+    """The path of a preview of what waits there."""
+    answer = desk.client.post(
+        "/sign-ups/porch", data={"csrf": desk.csrf}, headers={"origin": BASE}, follow_redirects=False
+    )  # fmt: skip
+    assert answer.status_code == 303
+    path: str = answer.headers["location"]
+    return path.removesuffix("/outcome")
+
+
+def members(desk: AtDesk) -> int:
+    """How many there are."""
+    with desk.place.office.reading() as connection:
+        return connection.scalar(select(func.count()).select_from(tables.member)) or 0
+
+
+def test_sign_ups_from_the_porch_are_looked_at_and_saved_once(at_work: AtDesk) -> None:
+    assert "From the porch" not in at_work.client.get("/sign-ups").text
+    folder = at_the_porch(at_work, "Ada", "Boris")
+    before = members(at_work)
+    assert "2 sign-ups wait at the porch" in at_work.client.get("/").text
+    room = at_work.client.get("/sign-ups").text
+    assert "From the porch" in room
+    assert "The oldest came on Dec 1, 2026, 2:00 PM." in room
+    path = look_at_the_porch(at_work)
+    looked = settled(at_work, path)
+    assert looked.outcome.sums.enrolled == 2, looked.words
+    assert len(spool.look(folder).entries) == 2  # a preview takes nothing
+    assert members(at_work) == before
+    at_the_porch(at_work, "Cordelia")  # comes in after the look
+    for _ in range(2):
+        at_work.post(f"{path}/save")
+    saved = settled(at_work, path)
+    assert (saved.outcome.sums.enrolled, saved.outcome.packets) == (2, 2)
+    shown = at_work.client.get(f"{path}/outcome").text
+    assert "Saved. New members: 2." in shown
+    assert "1 sign-up came in after you looked" in shown
+    assert members(at_work) == before + 2
+    assert [one.identity for one in spool.look(folder).entries] == ["id-Cordelia"]
+    assert "1 sign-up waits at the porch" in at_work.client.get("/").text
+    assert at_work.client.get(path, follow_redirects=False).headers["location"] == f"{path}/outcome"
+
+
+def test_two_desks_that_save_the_same_sign_ups_enroll_nobody_twice(at_work: AtDesk) -> None:
+    folder = at_the_porch(at_work, "Ada", "Boris")
+    before, paths = members(at_work), [look_at_the_porch(at_work) for _ in range(2)]
+    for path in paths:
+        assert settled(at_work, path).at is At.DONE
+    for path in paths:
+        at_work.post(f"{path}/save")
+    outcomes = [settled(at_work, path) for path in paths]
+    assert sum(one.outcome.sums.enrolled for one in outcomes if one.outcome) == 2
+    assert members(at_work) == before + 2
+    assert spool.look(folder).entries == []
+
+
+def test_nothing_is_saved_of_the_porch_that_nobody_looked_at(at_work: AtDesk) -> None:
+    folder = at_the_porch(at_work, "Ada")
+    given = at_work.place.files.of_porch(folder, "Robin")
+    before = members(at_work)
+    at_work.post(f"/sign-ups/files/{given.number}/save")
+    assert settled(at_work, f"/sign-ups/files/{given.number}").outcome.sums.enrolled == 0
+    assert members(at_work) == before
+    assert [one.identity for one in spool.look(folder).entries] == ["id-Ada"]
 
 
 def test_without_a_file_the_page_says_so(at_work: AtDesk) -> None:

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import threading
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -16,15 +17,17 @@ from sqlalchemy import func, select
 
 from onboard import spool
 from onboard.errors import FileTrouble
-from onboard.model import Decision, Enrol, Hold
+from onboard.model import Decision, Enrol, Hold, Need, Waiting
 from onboard.office import Office
 from onboard.porch.writer import OtherContent, Writer
+from onboard.reports import today as report
 from onboard.roster import tables
 from onboard.settings import read
 from onboard.spool import Answer, Entry
-from onboard.tasks.from_porch import from_spool
+from onboard.tasks.from_porch import from_spool, waiting_at_porch
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
+from onboard.tasks.today import today
 
 CONSENT = "May we email you?"
 
@@ -228,6 +231,16 @@ def test_the_command_reads_it_as_any_file(tmp_path: Path, folder: Path) -> None:
     assert "No sign-ups wait" in again
 
 
+def test_the_line_of_today_works_where_it_is_typed(
+    office: Office, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    spool.add(folder, [entry("a")])
+    monkeypatch.chdir(folder.parent)
+    found = waiting_at_porch(replace(office.settings, spool=folder))
+    assert found
+    assert found.command == "batch --from-porch spool"
+
+
 def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     with (
         pytest.raises(FileTrouble, match="There is no folder"),
@@ -268,3 +281,85 @@ def test_many_at_once_are_all_there_and_a_second_hand_in_adds_nothing(folder: Pa
     other.add(entry("id9"), may_change=False).result(10)
     other.close()
     assert (folder / spool.FILE).stat().st_size == size
+
+
+def test_only_what_was_looked_at_is_taken_and_the_rest_stays_as_it_was_said_last(
+    office: Office, folder: Path
+) -> None:
+    spool.add(folder, [entry("a"), entry("b", "Boris"), entry("c", "Carla")])
+    seen = {one.mark for one in spool.look(folder).entries if one.identity != "c"}
+    spool.add(folder, [entry("d", "Dora"), entry("b", "Boris", email="other@example.org")])
+    with from_spool(folder, keep=True, only=seen) as waiting:
+        assert [one.identity for one in waiting.found.entries] == ["a"]  # Boris said something else
+        process_batch(office, waiting.rows(), file="f", keep=True)
+        spool.add(folder, [entry("c", "Carla", email="carla2@example.org")])  # meanwhile
+        assert "3 sign-ups came in after you looked" in " ".join(waiting.notes())
+    left = {one.identity: one.answers[2].said for one in spool.look(folder).entries}
+    assert left == {"b": "other@example.org", "c": "carla2@example.org", "d": "dora@example.org"}
+    assert {stat.S_IMODE(file.stat().st_mode) for file in folder.iterdir()} == {0o600}
+
+
+@pytest.mark.parametrize("at", ["write", "sync", "unlink"])
+def test_a_crash_while_the_rest_is_put_back_loses_and_doubles_nobody(
+    office: Office, folder: Path, at: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    spool.add(folder, [entry("a"), entry("b", "Boris")])
+    seen = {spool.look(folder).entries[0].mark}
+
+    class Dead(BaseException):
+        pass
+
+    def die(*_: object, **__: object) -> None:
+        raise Dead
+
+    with pytest.raises(Dead), from_spool(folder, keep=True, only=seen) as waiting:
+        process_batch(office, waiting.rows(), file="f", keep=True)
+        owner = {"write": (spool, "_write"), "sync": (os, "fsync"), "unlink": (Path, "unlink")}[at]
+        monkeypatch.setattr(*owner, die)
+    monkeypatch.undo()
+    again = batch(office, folder, keep=True)
+    assert [one.applicant.name.value.given for one in again] == ["Boris"]
+    assert spool.look(folder).entries == []
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may look")
+def test_a_spool_of_somebody_else_is_told(folder: Path) -> None:
+    folder.chmod(0o000)
+    with pytest.raises(FileTrouble, match="may not look"):
+        spool.look(folder)
+    folder.chmod(0o700)
+
+
+def test_today_tells_of_sign_ups_that_wait(office: Office, folder: Path, tmp_path: Path) -> None:
+    day = datetime(2026, 12, 4, 15, tzinfo=UTC)
+    here = replace(
+        office,
+        settings=replace(office.settings, spool=folder, timezone="America/Chicago"),
+        now=lambda: day,
+    )
+
+    def told() -> Waiting | None:
+        return next((one for one in today(here) if one.need is Need.PORCH), None)
+
+    assert told() is None
+    late = entry("b", "Boris")._replace(at="2026-12-03T02:00:00+00:00")  # the 2nd where they are
+    spool.add(folder, [late, late, entry("c", "Carla")._replace(at="2026-12-04T12:00:00+00:00")])
+    found = told()
+    assert found
+    assert (found.count, str(found.since), found.newest) == (
+        2,
+        "2026-12-02",
+        "2026-12-04T12:00:00Z",
+    )
+    assert found.command == f"batch --from-porch {folder}"
+    assert found.needs_a_person
+    assert (
+        report.what(found, here.today())
+        == "2 sign-ups wait at the porch, the oldest since Dec 2, 2026"
+    )
+    spool.add(folder, [entry("d", "Dora")._replace(at="soon")])
+    assert (told() or found).count == 3
+    batch(here, folder, keep=True)
+    assert told() is None
+    nowhere = replace(here, settings=replace(here.settings, spool=tmp_path / "no"))
+    assert not [one for one in today(nowhere) if one.need is Need.PORCH]

@@ -20,7 +20,8 @@ from onboard.office import Act
 from onboard.reports import held
 from onboard.tasks.answer_form import answer_form, form_as_written, form_on_hold, forms_on_hold
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
-from onboard.tasks.judge_file import Read, judge_file, read_columns
+from onboard.tasks.from_porch import waiting_at_porch
+from onboard.tasks.judge_file import Read, judge_file, judge_sign_ups, read_columns
 from onboard.tasks.to_ask import to_ask
 from onboard.tasks.today import today
 
@@ -59,6 +60,7 @@ def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
         to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
         asked=to_ask(here.office) if here.office.may(Act.LOOK_UP) else (),
+        porch=waiting_at_porch(here.office.settings),
     )
 
 
@@ -85,10 +87,20 @@ def give(here: Here) -> Response:
     return here.go(_path(given))
 
 
+@router.post("/porch")
+def from_porch(here: Here) -> Response:
+    """Preview the sign-ups that wait at the porch. Their columns are known."""
+    found = waiting_at_porch(here.office.settings)
+    if not (found and found.count):
+        return here.go(ROOM.path)
+    return preview(here, here.place.files.of_porch(found.folder, here.office.who))
+
+
 @router.get("/files/{number}")
 def columns(here: Here, number: str) -> Response:
     """What each column of the file holds, to be confirmed."""
-    return _columns(here, here.place.files.of(number, here.office.who))
+    given = here.place.files.of(number, here.office.who)
+    return here.go(f"{_path(given)}/outcome") if given.spool else _columns(here, given)
 
 
 def _columns(here: Visit, given: Given, *mistakes: Mistake) -> HTMLResponse:
@@ -115,7 +127,7 @@ def look(here: Here, number: str) -> Response:
 
 def preview(here: Visit, given: Given) -> Response:
     """Begin with the preview of a file whose columns are clear, and go to it."""
-    given.look(lambda: _begin(here, judge_file, given, False))
+    given.look(lambda: _judge(here, given, keep=False))
     return here.go(f"{_path(given)}/outcome")
 
 
@@ -123,7 +135,7 @@ def preview(here: Visit, given: Given) -> Response:
 def save(here: Here, number: str) -> Response:
     """Save what was previewed, and make the packets."""
     given = here.place.files.of(number, here.office.who)
-    given.save(lambda: _begin(here, judge_file, given, True))
+    given.save(lambda: _judge(here, given, keep=True))
     return here.go(f"{_path(given)}/outcome")
 
 
@@ -165,6 +177,18 @@ def _told(given: Given, work: Work) -> dict[str, Any]:
 def _begin(here: Visit, task: Callable[..., Any], given: Given, *more: object) -> Work:
     office, read = here.office, Read(given.told, given.sheet, given.remember)
     return here.place.works.begin(office.who, task, office.seat, given.file, read, *more)
+
+
+def _judge(here: Visit, given: Given, *, keep: bool) -> Work:
+    """Preview it, or save what was previewed."""
+    if given.spool is None:
+        return _begin(here, judge_file, given, keep)
+    told = given.looked.outcome if given.looked else None
+    marks = told.marks if told else ()
+    office = here.office
+    return here.place.works.begin(
+        office.who, judge_sign_ups, office.seat, given.spool, given.file, keep, marks
+    )
 
 
 def _path(given: Given) -> str:

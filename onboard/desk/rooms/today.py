@@ -22,7 +22,7 @@ router = APIRouter()
 
 # Where each is done.
 PLACES = {
-    Need.FORMS: "/sign-ups", Need.CALLS: "/calls", Need.CAME_BACK: "/calls", Need.AUDIT: "/care",
+    Need.PORCH: "/sign-ups", Need.FORMS: "/sign-ups", Need.CALLS: "/calls", Need.CAME_BACK: "/calls", Need.AUDIT: "/care",
     Need.OPENS: "/windows", Need.CLOSES: "/windows", Need.MOVED: "/windows", Need.REGROUPED: "/windows",
     Need.TO_ASK: "/sign-ups",
 }  # fmt: skip
