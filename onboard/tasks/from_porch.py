@@ -78,11 +78,14 @@ def waiting_at_porch(settings: Settings) -> AtPorch | None:
     Raises `FileTrouble` for a spool that is somebody else's.
     """
     folder = settings.spool
+    if folder is None:
+        return None
     try:
-        if folder is None or not folder.is_dir():
-            return None
+        is_there = folder.is_dir()
     except PermissionError:
-        pass  # told by what looks into it
+        is_there = True  # told by what looks into it
+    if not is_there:
+        return None
     entries = spool.look(folder).entries
     moments = sorted(one.moment for one in entries if one.moment)
     ends = (moments[0], moments[-1]) if moments else (None, None)
