@@ -7,24 +7,20 @@ request but where a fault of the program happened.
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 
-from onboard import passwords
-from onboard.errors import where
-from onboard.web.guards import MIB, SAFE, dress, is_too_large, limited
+from onboard.web import guards
+from onboard.web.guards import MIB, SAFE, is_too_large, limited
 
 if TYPE_CHECKING:
+    from starlette.datastructures import Headers
     from starlette.responses import Response
-    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+    from starlette.types import ASGIApp, Receive
 
     from onboard.desk.place import Place
-
-log = logging.getLogger(__name__)
 
 LARGEST = 1 * MIB  # of a form
 LARGEST_FILE = 100 * MIB  # where a path ends with "/file"
@@ -33,39 +29,25 @@ LARGEST_FILE = 100 * MIB  # where a path ends with "/file"
 ErrorPage = Callable[[Request, int, str], "Response"]
 
 
-class Guards:
-    """Around the whole app. What it refuses gets the same page as all trouble."""
+class Guards(guards.Guards):
+    """Around the whole app."""
 
     def __init__(self, app: ASGIApp, place: Place, error_page: ErrorPage) -> None:
-        self.app, self.place, self.error_page = app, place, error_page
+        super().__init__(app, secure=place.secure)
+        self.place, self.error_page = place, error_page
 
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """One request."""
-        if scope["type"] != "http":
-            await self.app(scope, receive, send)
-            return
-        started = False
+    def refused(self, request: Request) -> Response | None:
+        """The page for what is refused."""
+        status = self._refused(request)
+        return self.error_page(request, status, "") if status else None
 
-        async def careful(message: Message) -> None:
-            nonlocal started
-            if message["type"] == "http.response.start":
-                started = True
-                dress(MutableHeaders(scope=message), scope["path"], secure=self.place.secure)
-            await send(message)
+    def bounded(self, request: Request, receive: Receive) -> Receive:
+        """A form, or a file where one is taken."""
+        return limited(receive, _largest(request.url.path))
 
-        request = Request(scope)
-        if status := self._refused(request):
-            await self.error_page(request, status, "")(scope, receive, careful)
-            return
-        try:
-            await self.app(scope, limited(receive, _largest(scope["path"])), careful)
-        except Exception as fault:
-            # Where it happened, and no value: neither its message nor a variable, which may be a member's data.
-            reference = passwords.token()[:8]
-            log.error("A fault of the program, reference %s\n%s", reference, where(fault))
-            if started:
-                raise
-            await self.error_page(request, 500, reference)(scope, receive, careful)
+    def fault(self, request: Request, reference: str) -> Response:
+        """The page for a fault of the program."""
+        return self.error_page(request, 500, reference)
 
     def _refused(self, request: Request) -> int:
         """The status with which the request is refused; 0 if it is not."""

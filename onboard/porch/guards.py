@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 import asyncio
-import logging
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
-from onboard import passwords
-from onboard.errors import where
-from onboard.web.guards import KIB, dress, is_too_large, limited
+from onboard.web import guards
+from onboard.web.guards import KIB, is_too_large, limited
 from onboard.web.rates import of_address
 
 if TYPE_CHECKING:
     from starlette.responses import Response
-    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+    from starlette.types import ASGIApp, Message, Receive
 
     from onboard.porch.place import Place
-
-log = logging.getLogger(__name__)
 
 LARGEST = 64 * KIB  # of a form: a hundred times a long one
 PATIENCE = 15.0  # seconds in which a form must have come in
@@ -32,40 +27,26 @@ MANY_HEADERS = 100
 Refusal = Callable[[Request, int, str, float], "Response"]
 
 
-class Guards:
-    """Around the whole app. What it refuses gets the same answer as all trouble."""
+class Guards(guards.Guards):
+    """Around the whole app."""
 
     def __init__(self, app: ASGIApp, place: Place, refusal: Refusal) -> None:
-        self.app, self.place, self.refusal = app, place, refusal
+        super().__init__(app, secure=place.secure)
+        self.place, self.refusal = place, refusal
 
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """One request."""
-        if scope["type"] != "http":  # no other protocol is spoken here
-            return
-        started = False
-
-        async def careful(message: Message) -> None:
-            nonlocal started
-            if message["type"] == "http.response.start":
-                started = True
-                dress(MutableHeaders(scope=message), scope["path"], secure=self.place.secure)
-            await send(message)
-
-        request = Request(scope)
-        scope["from"] = self._from(request)
+    def refused(self, request: Request) -> Response | None:
+        """The answer to what is refused."""
+        request.scope["from"] = self._from(request)
         status, wait = self._refused(request)
-        if status:
-            await self.refusal(request, status, "", wait)(scope, receive, careful)
-            return
-        try:
-            await self.app(scope, _in_time(limited(receive, LARGEST)), careful)
-        except Exception as fault:
-            # Where it happened, and no value: neither its message nor a variable, which may be somebody's data.
-            reference = passwords.token()[:8]
-            log.error("A fault of the program, reference %s\n%s", reference, where(fault))
-            if started:
-                raise
-            await self.refusal(request, 500, reference, 0)(scope, receive, careful)
+        return self.refusal(request, status, "", wait) if status else None
+
+    def bounded(self, request: Request, receive: Receive) -> Receive:
+        """A form, while there is patience for it."""
+        return _in_time(limited(receive, LARGEST))
+
+    def fault(self, request: Request, reference: str) -> Response:
+        """The answer to a fault of the program."""
+        return self.refusal(request, 500, reference, 0)
 
     def _refused(self, request: Request) -> tuple[int, float]:
         """The status with which it is refused, and in how many seconds it may come again; zeros if it is not."""
