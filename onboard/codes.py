@@ -34,6 +34,40 @@ def new_key() -> str:
     return str(_kind().new().base32_key)
 
 
+def new_seal() -> bytes:
+    """A secret by which keys are sealed: it is kept elsewhere than they are."""
+    from cryptography.fernet import Fernet  # only whoever has a second step needs it
+
+    return Fernet.generate_key()
+
+
+def sealed(key: str, seal: bytes) -> str:
+    """A key as it is kept: encrypted, and so that a changed one is noticed (Fernet: AES-128-CBC and HMAC-SHA256)."""
+    from cryptography.fernet import Fernet
+
+    return Fernet(seal).encrypt(key.encode()).decode()
+
+
+def unsealed(kept: str, seal: bytes) -> str:
+    """The key that was sealed. Raises ValueError where it was sealed by another secret, or changed.
+
+    >>> seal = new_seal()
+    >>> unsealed(sealed("ABCD", seal), seal), is_sealed(sealed("ABCD", seal)), is_sealed("ABCD")
+    ('ABCD', True, False)
+    """
+    from cryptography.fernet import Fernet, InvalidToken
+
+    try:
+        return Fernet(seal).decrypt(kept.encode()).decode()
+    except InvalidToken:
+        raise ValueError("This was sealed by another secret.") from None
+
+
+def is_sealed(kept: str) -> bool:
+    """Whether a key is kept sealed; earlier versions kept it as it is, in base 32, which has no small letter."""
+    return bool(re.search("[a-z]", kept))
+
+
 def step_of(key: str, typed: str, when: datetime, last: int = 0) -> int | None:
     """The step whose code was typed; None if it is no code of now, or one no later than the step `last`, which
     was used before (RFC 6238, 5.2). Blanks and hyphens in it count for nothing.

@@ -23,15 +23,15 @@ from onboard.cli.common import (
     show,
 )
 from onboard.engines.cluster import caution
-from onboard.errors import FileTrouble
+from onboard.errors import ChangedMeanwhile, FileTrouble, StoreTrouble
 from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings
 from onboard.office import Office
 from onboard.reports import audit as report_audit
 from onboard.reports import audited as writing
 from onboard.reports.audit import Earlier, Report
-from onboard.tasks import audit_due
 from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
+from onboard.tasks.keep_audit import keep
 
 if TYPE_CHECKING:
     from onboard.engines.cluster import Cluster
@@ -84,7 +84,7 @@ def audit(
 
     It checks the roster, or a spreadsheet of members that nobody has brought in. With `--to` it makes
     a page to read and print, a workbook with a sheet for each kind of finding, and the proposed
-    changes, for you to approve row by row.
+    changes, for you to approve row by row; what it finds on the roster is under Roster care at the desk, too.
 
     Example: `onboard audit --to audit`
 
@@ -105,8 +105,8 @@ def audit(
     with engines.on(working.on) as engine:
         done = _done(office, sheet, rulings, machine, engine)
     report = _reported(done, to, earlier, rulings, machine)
-    if sheet is None and to:
-        audit_due.note(office)
+    if sheet is None and to and not office.lacks_roster:
+        _kept_for_the_desk(office, done)
     raise typer.Exit(NEEDS_A_PERSON if report.needs_a_person else DONE)
 
 
@@ -147,6 +147,14 @@ def _reported(
     else:
         show(*report_audit.pieces(report), *report_audit.written(files, to))
     return report
+
+
+def _kept_for_the_desk(office: Office, done: Audit) -> None:
+    """What cannot be kept, as on a disk that may only be read, is an audit all the same."""
+    try:
+        keep(office, done)
+    except (StoreTrouble, ChangedMeanwhile) as trouble:
+        errors.print(f"The findings are not under Roster care at the desk: {trouble}")
 
 
 def _rulings(ruled: Path | None, to: Path | None) -> list[writing.Ruling]:

@@ -8,6 +8,7 @@ from importlib import resources
 
 from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 from starlette.staticfiles import StaticFiles
@@ -22,11 +23,14 @@ from onboard.desk.visit import (
     NotOurForm,
     SignedOut,
     TooFast,
+    came,
     csrf_of,
     language_of,
     visit,
 )
 from onboard.errors import NotAllowed, StoreBusy, StoreTrouble, Trouble, in_words
+from onboard.office import Office
+from onboard.tasks.note_refused import note_refused
 
 # What is said where the status says all.
 SAID = {
@@ -103,6 +107,7 @@ async def _trouble(request: Request, error: Exception) -> Response:
     status = 422
     if isinstance(error, NotAllowed):
         status = 403
+        await run_in_threadpool(_note_refused, request)
     elif isinstance(error, StoreBusy):
         status = 503
     elif isinstance(error, StoreTrouble | OSError):
@@ -112,11 +117,21 @@ async def _trouble(request: Request, error: Exception) -> Response:
     return error_page(request, status, words=in_words(error), kept=kept)
 
 
+def _note_refused(request: Request) -> None:
+    place: Place = request.app.state.place
+    office: Office = request.state.office
+    if not place.refusals.wait(f"person {office.who}"):
+        page = f"{request.method} {request.scope['route'].path}"
+        note_refused(office, page, came(request).address)
+
+
 async def _signed_out(request: Request, _: Exception) -> Response:
     return door.nobody(request, ended=True, kept=await _kept(request))
 
 
 async def _too_fast(request: Request, _: Exception) -> Response:
+    place: Place = request.app.state.place
+    place.tell_of_refusal("Refused clicks that came too fast", came(request).address)
     answer = error_page(request, 429, kept=await _kept(request))
     answer.headers["retry-after"] = "60"
     return answer

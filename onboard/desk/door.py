@@ -53,6 +53,9 @@ def sign_in(request: Request, form: Form) -> Response:
     try:
         token = staff_sign_in.sign_in(place.office, name, password, code, came(request))
     except NotDone as trouble:
+        if staff_sign_in.WRONG not in trouble.sentences:  # that is in the change log
+            came_from = came(request).address
+            place.tell_of_refusal("Refused a sign-in after too many wrong tries", came_from)
         return _form(request, {"back": back, "name": name}, trouble)
     desk_sessions.sign_out(place.office, request.cookies.get(place.cookie, ""))
     return _in(request, token, back)
@@ -165,5 +168,7 @@ def language(here: Here) -> Response:
 
 def _gone(here: Visit) -> Response:
     going = here.go("/signed-out")
+    # Not "cookies": that would take those of the co-op's other pages, which have the same domain.
+    going.headers["clear-site-data"] = '"cache", "storage"'
     going.delete_cookie(here.place.cookie, path="/", secure=here.place.secure, httponly=True)
     return going

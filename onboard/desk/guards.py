@@ -1,8 +1,8 @@
 """What stands before every page: whose name it is called by, where a form comes from, how large it is.
 
 The Host header first (DNS rebinding), then the origin of what changes something (Fetch Metadata, W3C;
-else RFC 6454), then the size. Every answer leaves with the same careful headers. Nothing is logged of a
-request but where a fault of the program happened.
+else RFC 6454), then the size. Every answer leaves with the same careful headers. Of a request
+nothing is logged but that it was refused, and where a fault of the program happened.
 """
 
 from __future__ import annotations
@@ -25,6 +25,13 @@ if TYPE_CHECKING:
 LARGEST = 1 * MIB  # of a form
 LARGEST_FILE = 100 * MIB  # where a path ends with "/file"
 
+# What the log says of what is refused, by the status of the answer.
+REFUSED = {
+    421: "Refused a name that is not ours",
+    403: "Refused what came past our pages or our proxy",
+    413: "Refused what is too large",
+}
+
 # Makes the page that tells of trouble: status, reference.
 ErrorPage = Callable[[Request, int, str], "Response"]
 
@@ -39,7 +46,11 @@ class Guards(guards.Guards):
     def refused(self, request: Request) -> Response | None:
         """The page for what is refused."""
         status = self._refused(request)
-        return self.error_page(request, status, "") if status else None
+        if not status:
+            return None
+        address = request.client.host if request.client else ""
+        self.place.tell_of_refusal(REFUSED[status], address)
+        return self.error_page(request, status, "")
 
     def bounded(self, request: Request, receive: Receive) -> Receive:
         """A form, or a file where one is taken."""

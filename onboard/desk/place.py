@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -13,10 +14,14 @@ from onboard.desk.work import Works
 from onboard.office import Office, Role
 from onboard.web.changed import state
 from onboard.web.listening import HERE
-from onboard.web.rates import Rate
+from onboard.web.rates import Rate, of_address
+
+log = logging.getLogger(__name__)
 
 # Of one session: many clicks at once are fine, a program that never rests is not.
 CLICKS, IN_SECONDS = 600, 60.0  # at once, and in how long all of them are given back
+# Of one person, and of one address: who is refused again and again fills no log.
+TOLD, TOLD_IN_SECONDS = 20, 3600.0
 
 
 class StartLink:
@@ -53,6 +58,7 @@ class Place:
         frozenset()
     )  # the addresses from which all requests come; none: from anywhere
     pace: Rate = field(default_factory=lambda: Rate(CLICKS, IN_SECONDS))
+    refusals: Rate = field(default_factory=lambda: Rate(TOLD, TOLD_IN_SECONDS))
     link: StartLink = field(default_factory=StartLink)
     works: Works = field(default_factory=Works)
     files: Files = field(default_factory=Files)
@@ -89,6 +95,12 @@ class Place:
                 self.office = replace(self.office, settings=settings_file.read(file))
                 self._read = now
             return replace(self.office, who=who, role=role)
+
+    def tell_of_refusal(self, what: str, address: str) -> None:
+        """Tell whoever sees the program that it refused something: when, what, and whom, and nothing that was typed."""
+        of = of_address(address)
+        if not self.refusals.wait(f"address {of}"):
+            log.warning("%s: %s, from %s", f"{self.office.now():%Y-%m-%d %H:%M:%S UTC}", what, of)
 
     def url(self, path: str, host: str = "") -> str:
         """The whole address of a page."""

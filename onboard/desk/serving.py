@@ -15,6 +15,7 @@ from urllib.parse import quote
 from onboard.desk.place import Place, Say
 from onboard.errors import Trouble
 from onboard.office import Office
+from onboard.tasks.code_keys import seal_all
 from onboard.web.listening import Listening, config, listener, see_that_it_is_safe
 
 KEYS = 0  # standard input
@@ -32,6 +33,7 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
     see_that_it_is_safe(how, proxy=office.settings.desk.proxy)
     office.to_write()  # made and brought up to date now, not while somebody waits for a page
     office.to_look()
+    seal_all(office)
     socket = listener(how)
     port = socket.getsockname()[1]
     place = placed(office, how, port)

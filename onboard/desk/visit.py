@@ -165,7 +165,7 @@ def visit(request: Request, form: Annotated[FormData, Depends(typed)]) -> Visit:
         if place.pace.wait(token, cost):
             raise TooFast
     language = found.language or language_of(request)
-    office = place.office_of(found.who, found.role)
+    office = request.state.office = place.office_of(found.who, found.role)
     return Visit(request, place, office, token, language, form, found)
 
 

@@ -43,6 +43,7 @@ DONE = {
     "code-ended": "You sign in without a code from now on.",
     "session-ended": "You are signed out there.",
     "role-changed": "The role is changed.",
+    "staff-signed-out": "They are signed out everywhere.",
     "account-closed": "The account is closed.",
     "account-opened": "The account is open again.",
     "form-answered": "Your answer is saved.",

@@ -24,7 +24,7 @@ class Account:
     name: str
     role: Role
     password_hash: str = field(repr=False)  # "" until one is chosen
-    code_key: str = field(repr=False)
+    code_key: str = field(repr=False)  # sealed: `tasks/code_keys.py` opens it
     code_since: datetime | None  # None: there is no second step
     code_last: int
     link: str = field(repr=False)  # digest; "" for none
@@ -65,6 +65,12 @@ def add(connection: Connection, name: str, role: Role, code_key: str, when: date
 def put(connection: Connection, number: int, **columns: Any) -> None:
     """Keep these columns of an account."""
     connection.execute(update(table).where(table.c.id == number).values(**columns))
+
+
+def reseal(connection: Connection, number: int, before: str, after: str) -> bool:
+    """Whether a key is kept in place of the one before; not if somebody changed it meanwhile."""
+    same = (table.c.id == number) & (table.c.code_key == before)
+    return connection.execute(update(table).where(same).values(code_key=after)).rowcount == 1
 
 
 def use_code(connection: Connection, number: int, step: int) -> bool:

@@ -397,7 +397,9 @@ staff = Table(  # who has an account at the desk; written by `staff.py` alone
     Column("key", Text, nullable=False, unique=True),  # the name, however it is written
     Column("role", Text, nullable=False),  # `Role`
     Column("password_hash", Text, nullable=False),  # "" until one is chosen
-    Column("code_key", Text, nullable=False),  # of the second step (RFC 6238), in base 32
+    Column(
+        "code_key", Text, nullable=False
+    ),  # of the second step (RFC 6238), sealed: `tasks/code_keys.py`
     Column("code_since", Text),  # NULL: offered, not in use
     Column("code_last", BigInteger, nullable=False),  # the step of the code that was used last
     Column("link", Text, nullable=False),  # SHA-256 of the link to choose a password; "": none

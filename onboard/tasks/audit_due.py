@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
-from onboard.errors import StoreTrouble
-from onboard.model import Owner
 from onboard.office import Office
 from onboard.roster import journal
-from onboard.roster.journal import Entry
 
 AUDITED = "roster audited"  # in the change log
-
-
-def note(office: Office) -> None:
-    """Note in the change log that the roster was audited. An audit that cannot be noted, as on a disk that may only be
-    read, is an audit all the same."""
-    if office.lacks_roster:
-        return
-    with suppress(StoreTrouble), office.noting() as connection:
-        journal.write(connection, [Entry(AUDITED, Owner.roster())], office.signature())
 
 
 def overdue(connection: Connection, office: Office) -> date | None:

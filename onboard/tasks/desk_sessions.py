@@ -92,9 +92,14 @@ def session(office: Office, token: str) -> Session | None:
 
 def sessions_of(office: Office, mine: Session, token: str) -> list[Listed]:
     """Every session of whoever this one is of, that has not ended. Raises `StoreTrouble`."""
+    return listed(office, mine.who, mine.staff_id, token)
+
+
+def listed(office: Office, who: str, staff_id: int | None, token: str = "") -> list[Listed]:
+    """Every session of somebody, that has not ended; the one of the token is marked. Raises `StoreTrouble`."""
     when, digest = office.now(), passwords.digest(token)
     with office.reading() as connection:
-        found = sessions.all_of(connection, mine.who, mine.staff_id)
+        found = sessions.all_of(connection, who, staff_id)
     return [
         Listed(one.digest, one.made, one.seen, one.browser, one.digest == digest)
         for one in found

@@ -47,13 +47,18 @@ def keep_audit(
     processes: int = 1,
     progress: Callable[[str, int], None] = lambda stage, done: None,
 ) -> Report:
-    """What is amiss in the roster, compared with the audit kept before, in whose place it is kept.
+    """What is amiss in the roster, kept as `keep` does. `processes` and `progress` are as for `audit_roster`, and so is
+    what it raises."""
+    return keep(office, audit_roster(office, processes=processes, progress=progress))
+
+
+def keep(office: Office, done: Audit) -> Report:
+    """An audit of the roster, compared with the one kept before, in whose place it is kept.
 
     What was left as it is for a reason, or asked, stays so while it is found again with the same value; no call is
-    about what was left. `processes` and `progress` are as for `audit_roster`, and so is what it raises. Nobody
-    sees the new audit before it is whole: one that is broken off leaves the one before.
+    about what was left. Nobody sees the new audit before it is whole: one that is broken off leaves the one before.
+    Raises `StoreTrouble`, and `ChangedMeanwhile` where another audit ended meanwhile.
     """
-    done = audit_roster(office, processes=processes, progress=progress)
     with office.reading() as connection:
         before = last_kept(connection)
         earlier, lasting = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection
 
@@ -13,6 +13,7 @@ from onboard.office import Office
 from onboard.roster import journal, sessions, sign_in_tries, staff
 from onboard.roster.journal import Entry, stamp
 from onboard.roster.staff import Account
+from onboard.tasks import code_keys
 from onboard.tasks.staff_sign_in import about, claim, is_theirs
 
 LINK_OVER = "This link does not work any more. Ask an owner for a new one."
@@ -29,7 +30,8 @@ class Mine:
 
     account: Account
     recovery_left: int
-    address: str  # what the picture holds that an app reads; "" if there is a second step already
+    key: str = field(repr=False)  # to type into an app; "" if there is a second step already
+    address: str = field(repr=False)  # what the picture holds that an app reads; or ""
 
 
 def mine(office: Office, staff_id: int) -> Mine:
@@ -37,14 +39,14 @@ def mine(office: Office, staff_id: int) -> Mine:
     with office.reading() as connection:
         account = _own(connection, staff_id)
         left = staff.count_recovery(connection, account.id)
-    return Mine(account, left, _address(office, account))
+    return _mine(office, account, left)
 
 
 def invited(office: Office, token: str) -> Mine:
     """The account that a link is for. Raises `NotDone` where the link is over, and `StoreTrouble`."""
     with office.reading() as connection:
         account = _by_link(connection, office, token)
-    return Mine(account, 0, _address(office, account))
+    return _mine(office, account, 0)
 
 
 def accept(office: Office, token: str, password: str, code: str) -> list[str]:
@@ -96,7 +98,8 @@ def end_code(office: Office, staff_id: int, password: str, *, token: str) -> Non
     if len(password) < own_password.ALONE:
         raise NotDone(LONGER_FIRST, least=own_password.ALONE)
     with office.transaction(wait=None) as connection:
-        staff.put(connection, account.id, code_key=codes.new_key(), code_since=None, code_last=0)
+        new = code_keys.new_key(office)
+        staff.put(connection, account.id, code_key=new, code_since=None, code_last=0)
         staff.keep_recovery(connection, account.id, ())
         _end_others(connection, account, token)
         _note(connection, office, account, "second step ended")
@@ -133,7 +136,8 @@ def _see_that_it_is_good(
 
 
 def _step(office: Office, account: Account, code: str) -> int | None:
-    return codes.step_of(account.code_key, code, office.now(), account.code_last)
+    key = code_keys.opened(office, account).code_key
+    return codes.step_of(key, code, office.now(), account.code_last)
 
 
 def _begin_code(connection: Connection, office: Office, account: Account, code: str) -> list[str]:
@@ -167,10 +171,11 @@ def _end_others(connection: Connection, account: Account, token: str) -> None:
     sessions.end_all_of(connection, account.name, account.id, but=passwords.digest(token))
 
 
-def _address(office: Office, account: Account) -> str:
+def _mine(office: Office, account: Account, recovery_left: int) -> Mine:
     if account.has_code:
-        return ""
-    return codes.address(account.code_key, account.name, office.settings.coop)
+        return Mine(account, recovery_left, "", "")
+    key = code_keys.opened(office, account).code_key
+    return Mine(account, recovery_left, key, codes.address(key, account.name, office.settings.coop))
 
 
 def _note(connection: Connection, office: Office, account: Account, what: str) -> None:

@@ -8,13 +8,15 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from onboard import codes, passwords
+from onboard import passwords
 from onboard.errors import NotDone
 from onboard.model import Owner
 from onboard.office import Act, Office, Role
 from onboard.roster import journal, sessions, sign_in_tries, staff
 from onboard.roster.journal import Entry, stamp
 from onboard.roster.staff import Account
+from onboard.tasks import code_keys, desk_sessions
+from onboard.tasks.desk_sessions import Listed
 from onboard.tasks.staff_sign_in import about
 
 LINK_LASTS = timedelta(hours=24)
@@ -60,7 +62,7 @@ def invite(office: Office, name: str, role: str) -> Invited:
     with office.transaction(wait=None) as connection:
         if staff.by_name(connection, name):
             raise NotDone(TAKEN)
-        number = staff.add(connection, name, given, codes.new_key(), office.now())
+        number = staff.add(connection, name, given, code_keys.new_key(office), office.now())
         _note(connection, office, "staff invited", name, after={"role": str(given)})
         return _with_link(connection, office, number)
 
@@ -87,7 +89,7 @@ def start_over(office: Office, number: int) -> Invited:
             connection,
             number,
             password_hash="",
-            code_key=codes.new_key(),
+            code_key=code_keys.new_key(office),
             code_since=None,
             code_last=0,
         )
@@ -109,6 +111,21 @@ def change_role(office: Office, number: int, role: str) -> None:
         staff.put(connection, number, role=str(given))
         before, after = {"role": str(account.role)}, {"role": str(given)}
         _note(connection, office, "staff role changed", account.name, before=before, after=after)
+
+
+def sessions_of(office: Office, number: int) -> list[Listed]:
+    """Where somebody is signed in. Raises as `one_of_staff` does."""
+    account = one_of_staff(office, number)
+    return desk_sessions.listed(office, account.name, number)
+
+
+def sign_out(office: Office, number: int) -> None:
+    """Sign somebody out wherever they are; they may sign in again. Raises as `invite` does."""
+    office.see_that_one_may(Act.STAFF)
+    with office.transaction(wait=None) as connection:
+        account = _account(connection, number)
+        if ended := sessions.end_all_of(connection, account.name, number):
+            _note(connection, office, "staff signed out", account.name, after={"browsers": ended})
 
 
 def close_account(office: Office, number: int) -> None:

@@ -22,7 +22,7 @@ from onboard.office import Office
 from onboard.roster import journal, sign_in_tries, staff
 from onboard.roster.journal import Entry
 from onboard.roster.staff import Account
-from onboard.tasks import desk_sessions
+from onboard.tasks import code_keys, desk_sessions
 
 OF_A_NAME, FROM_A_PLACE = 4, 20  # wrong tries in a row without a wait
 FIRST_WAIT, LONGEST_WAIT = timedelta(minutes=1), timedelta(hours=1)
@@ -61,8 +61,8 @@ def sign_in(office: Office, name: str, password: str, code: str, came: Came) -> 
             return desk_sessions.begin(
                 connection, office, found.name, staff_id=found.id, browser=came.browser
             )
-        if found:
-            _note(connection, office, found.name, FAILED, came)
+        # What was typed may be a password: of a name that nobody has, only where it came from is kept.
+        _note(connection, office, found.name if found else "", FAILED, came)
     raise _not_in(WRONG, _wait(account + 1, OF_A_NAME))
 
 
@@ -112,19 +112,19 @@ def _second_step(connection: Connection, office: Office, account: Account, code:
     """Whether the code is right, if one is asked for; it is used up."""
     if not account.has_code:
         return True
-    step = codes.step_of(account.code_key, code, office.now(), account.code_last)
-    if step is not None:
-        return staff.use_code(connection, account.id, step)
     if staff.use_recovery(connection, account.id, codes.recovery_digest(code)):
         _note(connection, office, account.name, "recovery code used")
         return True
-    return False
+    key = code_keys.opened(office, account).code_key
+    step = codes.step_of(key, code, office.now(), account.code_last)
+    return step is not None and staff.use_code(connection, account.id, step)
 
 
 def _note(
     connection: Connection, office: Office, name: str, what: str, came: Came | None = None
 ) -> None:
-    after = {"name": name} | ({"from": came.address} if came and came.address else {})
+    after = {"name": name, "from": came.address if came else ""}
+    after = {key: said for key, said in after.items() if said}
     signature = replace(office.signature(), who=NOBODY if what == FAILED else name)
     journal.write(connection, [Entry(what, Owner.roster(), after=after)], signature)
 

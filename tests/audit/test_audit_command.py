@@ -11,7 +11,9 @@ from cli.office import HEADINGS, KIM, PAT, SETTINGS, onboard, write_csv
 from python_calamine import CalamineWorkbook
 from sqlalchemy import select
 
+from onboard.office import open_office
 from onboard.roster import store, tables
+from onboard.tasks import findings
 
 MEMBERS = (*HEADINGS, "Handle")
 AGAIN = ("Patrick Lee", "pat.lee@example.org", "419-555-0143", "12 N Main St", "Lima", "OH", "45801",
@@ -286,3 +288,28 @@ def test_of_two_sign_in_names_of_one_member_the_later_days_count(office: Path) -
     assert days(office)["PatLee"][1:3] == ("2026-11-03", "2025-02-01")
     assert onboard("undo", "2", "--record").code == 0
     assert days(office)["PatLee"][1:3] == (None, None)
+
+
+def test_what_an_audit_in_full_finds_is_at_the_desk_too(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    onboard("audit")
+    assert findings.last_audit(open_office(office / "onboard.toml")) is None
+    said = onboard("audit", "--to", "out", "--json")
+    last = findings.last_audit(open_office(office / "onboard.toml"))
+    assert last
+    counted = {kind["code"]: kind["count"] for kind in said.json()[-1]["kinds"]}
+    assert counted
+    assert {kind.code: kind.count for kind in last.told.report.kinds} == counted
+    onboard("audit", "members.csv", "--to", "list")  # of a list, nothing is kept
+    again = findings.last_audit(open_office(office / "onboard.toml"))
+    assert again
+    assert again.number == last.number
+
+
+def test_an_audit_that_cannot_be_kept_is_an_audit_all_the_same(office: Path) -> None:
+    onboard("adopt", "members.csv", "--record")
+    with store.transaction(store.open_store(f"sqlite:///{office / 'roster.db'}")):
+        said = onboard("audit", "--to", "out")
+    assert said.code == 1
+    assert (office / "out" / "audit.html").exists()
+    assert "The findings are not under Roster care at the desk" in said.words

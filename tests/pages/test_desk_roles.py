@@ -27,6 +27,7 @@ NEEDS: dict[str, Act | None] = {
     "POST /staff/invite": Act.STAFF,
     "GET /staff/{number}": Act.STAFF,
     "POST /staff/{number}/role": Act.STAFF,
+    "POST /staff/{number}/sign-out": Act.STAFF,
     "POST /staff/{number}/close": Act.STAFF,
     "POST /staff/{number}/open": Act.STAFF,
     "POST /staff/{number}/link": Act.STAFF,

@@ -15,7 +15,8 @@ from onboard import codes
 from onboard.desk.place import CLICKS, IN_SECONDS
 from onboard.office import Office
 from onboard.roster import journal, staff, tables
-from onboard.tasks import staff_sign_in
+from onboard.tasks import code_keys, own_account, staff_sign_in
+from onboard.tasks.note_refused import REFUSED
 from onboard.web.rates import Rate
 
 GOOD = "tomatoes on sunday morning"
@@ -64,10 +65,14 @@ def sends(client: TestClient, path: str, **said: str):  # type: ignore[no-untype
 
 
 def number_of(office: Office, name: str) -> int:
+    return account_of(office, name).id
+
+
+def account_of(office: Office, name: str = "Sam Moor") -> staff.Account:
     with office.reading() as connection:
         found = staff.by_name(connection, name)
     assert found
-    return found.id
+    return found
 
 
 def noted(office: Office) -> list[str]:
@@ -148,7 +153,8 @@ def test_two_accounts_never_have_one_name_and_each_has_a_role(desk: AtDesk) -> N
     [
         ("short one", "at least 15 characters"),
         ("1234567890123456", "easy to guess"),
-        ("passwordpassword", "easy to guess"),
+        ("passwordpassword", "stolen most often"),
+        ("Tinkerbell-123456", "stolen most often"),
         ("qwertyuiopasdfghjkl", "easy to guess"),
         ("aaaaaaaaaaaaaaaaaaaa", "easy to guess"),
         ("Test Growers Co-op 2026", "easy to guess"),
@@ -221,7 +227,11 @@ def code_now(desk: AtDesk, office: Office, name: str = "Sam Moor") -> str:
     with office.reading() as connection:
         found = staff.by_name(connection, name)
     assert found
-    return str(TOTP(key=found.code_key).generate(int(desk.clock.at.timestamp())).token)
+    return str(
+        TOTP(key=code_keys.opened(office, found).code_key)
+        .generate(int(desk.clock.at.timestamp()))
+        .token
+    )
 
 
 def recovery_in(page: str) -> list[str]:
@@ -396,7 +406,8 @@ def test_the_change_log_tells_of_failures_and_never_of_what_was_typed(
         lines = connection.execute(select(tables.journal)).all()
         tries = connection.execute(select(tables.sign_in_try)).all()
     assert [line.after for line in lines if line.what == staff_sign_in.FAILED] == [
-        {"name": "Sam Moor", "from": "192.0.2.1"}
+        {"name": "Sam Moor", "from": "192.0.2.1"},
+        {"from": "192.0.2.1"},  # what was typed as a name may be a password
     ]
     for secret in ("secret-that-was-typed", "password-typed-as-a-name"):
         assert secret not in f"{lines} {tries}"
@@ -583,6 +594,133 @@ def test_codes_and_hashes_stay_out_of_descriptions(desk: AtDesk, office: Office)
     with office.reading() as connection:
         account = staff.by_name(connection, "Sam Moor")
     assert account
-    assert account.code_key not in repr(account)
+    key = code_keys.opened(office, account).code_key
+    assert key not in repr(account) + repr(own_account.mine(office, account.id))
     assert "argon2" not in repr(replace(account, link="x" * 64))
-    assert codes.grouped(account.code_key) not in desk.client.get("/staff").text
+    assert codes.grouped(key) not in desk.client.get("/staff").text
+
+
+# ---------------------------------------------------------------- keys of codes
+
+
+def kept_keys(office: Office) -> list[str]:
+    with office.reading() as connection:
+        return [one.code_key for one in staff.every(connection)]
+
+
+def test_the_roster_alone_makes_no_codes(desk: AtDesk, office: Office) -> None:
+    page = browser(desk).get(f"/invitation?token={invited(desk)}").text
+    shown = re.search(r'The key:.*?class="code">([A-Z2-7 ]+)<', page)
+    assert shown
+    (kept,) = kept_keys(office)
+    assert shown[1].replace(" ", "") not in kept
+    file = office.settings.file.parent / code_keys.FILE
+    assert file.stat().st_mode & 0o777 == 0o600
+    assert codes.grouped(codes.unsealed(kept, file.read_bytes().strip())) == shown[1]
+
+
+def test_keys_that_lie_open_are_sealed_when_the_desk_starts(desk: AtDesk, office: Office) -> None:
+    token = invited(desk)
+    accepts(desk, token, code=code_now(desk, office))
+    sam = account_of(office)
+    before = code_keys.opened(office, sam).code_key
+    with office.transaction() as connection:  # as an earlier version kept it
+        staff.put(connection, sam.id, code_key=before)
+    assert kept_keys(office) == [before]
+    assert code_keys.seal_all(office) == 1
+    assert code_keys.seal_all(office) == 0
+    assert before not in kept_keys(office)
+    desk.clock.at += timedelta(minutes=1)
+    assert signs_in(browser(desk), code=code_now(desk, office)).status_code == 303
+
+
+def test_without_its_file_no_code_fits_and_a_recovery_code_does(
+    desk: AtDesk, office: Office
+) -> None:
+    page = accepts(desk, invited(desk), code=code_now(desk, office)).text
+    (recovery, *_) = recovery_in(page)
+    desk.clock.at += timedelta(minutes=1)
+    code = code_now(desk, office)
+    file = office.settings.file.parent / code_keys.FILE
+    kept = file.read_bytes()
+    for content, told in ((None, "is missing"), (codes.new_seal(), "is not the file")):
+        file.unlink() if content is None else file.write_bytes(content)
+        answer = signs_in(browser(desk), code=code)
+        assert answer.status_code == 422
+        assert told in answer.text
+        assert "ask an owner to start the account over" in answer.text
+    assert signs_in(browser(desk), code=recovery).status_code == 303
+    file.write_bytes(kept)
+    assert signs_in(browser(desk), code=code).status_code == 303
+
+
+# ---------------------------------------------------------------- signed out by an owner, and out for good
+
+
+def test_an_owner_signs_somebody_out_everywhere(desk: AtDesk, office: Office) -> None:
+    joins(desk)
+    joins(desk, "Lou Ash", "owner")
+    one, two = at_work(desk), at_work(desk, address="192.0.2.9")
+    owner = at_work(desk, "Lou Ash", address="192.0.2.3")
+    path = f"/staff/{number_of(office, 'Sam Moor')}"
+    assert desk.client.get(path).text.count("last used") == 2
+    assert "They are signed out everywhere." in sends(owner, f"{path}/sign-out").text
+    assert [browser.get("/").status_code for browser in (one, two, owner)] == [401, 401, 200]
+    assert "Nowhere at the moment." in owner.get(path).text
+    assert "staff signed out" in noted(office)
+    assert signs_in(one).status_code == 303
+
+
+def test_signing_out_leaves_nothing_in_the_browser(desk: AtDesk) -> None:
+    for path in ("/sign-out", "/sign-out-everywhere"):
+        answer = desk.post(path, follow=False)
+        # No "cookies": that would sign members' browsers out of the co-op's other pages.
+        assert answer.headers["clear-site-data"] == '"cache", "storage"'
+        assert "Max-Age=0" in answer.headers["set-cookie"]
+        desk.sign_in()
+
+
+# ---------------------------------------------------------------- what was refused
+
+
+def test_what_a_role_refuses_is_in_the_change_log_without_a_value(
+    desk: AtDesk, office: Office
+) -> None:
+    joins(desk, role="reader")
+    client = at_work(desk)
+    assert client.get("/calls/member/777").status_code == 403
+    assert sends(client, "/staff/invite", name="A secret that was typed").status_code == 403
+    with office.reading() as connection:
+        lines = connection.execute(select(tables.journal)).all()
+    refused = [line for line in lines if line.what == REFUSED]
+    assert [(line.who, line.why, line.after) for line in refused] == [
+        ("Sam Moor", "GET /calls/{kind}/{key}", {"from": "192.0.2.1"}),
+        ("Sam Moor", "POST /staff/invite", {"from": "192.0.2.1"}),
+    ]
+    assert "A secret" not in str(lines)
+    for _ in range(40):  # it fills no log
+        client.get("/staff")
+    assert noted(office).count(REFUSED) < 25
+
+
+def test_what_stands_outside_and_is_refused_is_told_in_the_programs_log(
+    desk: AtDesk, caplog: pytest.LogCaptureFixture
+) -> None:
+    stranger = browser(desk, "192.0.2.77")
+    stranger.post(
+        "/sign-in", data={"name": "typed-name"}, headers={"origin": "https://evil.example"}
+    )
+    stranger.get("/?token=typed-token", headers={"host": "evil.example"})
+    for _ in range(6):
+        signs_in(stranger, "typed-name", "typed-password")
+    lines = [one for one in caplog.messages if "Refused" in one]
+    assert lines[:2] == [
+        "2026-12-02 12:00:00 UTC: Refused what came past our pages or our proxy, from 192.0.2.77",
+        "2026-12-02 12:00:00 UTC: Refused a name that is not ours, from 192.0.2.77",
+    ]
+    assert "Refused a sign-in after too many wrong tries, from 192.0.2.77" in lines[2]
+    assert "typed" not in caplog.text
+    assert "evil" not in caplog.text
+    for _ in range(50):
+        stranger.get("/", headers={"host": "evil.example"})
+    assert len([one for one in caplog.messages if "Refused" in one]) <= 20

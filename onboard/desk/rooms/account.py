@@ -18,7 +18,7 @@ router = APIRouter(prefix="/account")
 
 # What tasks say at the door and here, and the page in the language of the screen.
 WORDS = (
-    own_password.EASY, own_password.SHORT, own_password.LONG, own_account.LINK_OVER,
+    own_password.EASY, own_password.KNOWN, own_password.SHORT, own_password.LONG, own_account.LINK_OVER,
     own_account.WRONG_PASSWORD, own_account.WRONG_CODE, own_account.LONGER_FIRST, staff_sign_in.WRONG,
     staff_sign_in.TOO_MANY, staff_sign_in.WAIT, staff_sign_in.WAIT_ONE, staff_sign_in.LOCKED,
 )  # fmt: skip

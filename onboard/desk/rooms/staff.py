@@ -67,8 +67,9 @@ def _one(here: Visit, number: int, *mistakes: Mistake) -> Response:
     except NotDone as trouble:
         return _room(here, Mistake(here.told(trouble)))
     return here.page(
-        "staff_one", mistakes=mistakes, account=account, roles=ROLES, now=here.office.now()
-    )
+        "staff_one", mistakes=mistakes, account=account, roles=ROLES,
+        sessions=task.sessions_of(here.office, number),
+    )  # fmt: skip
 
 
 @router.post("/{number}/role")
@@ -76,6 +77,12 @@ def role(here: Here, number: int) -> Response:
     """Change the role."""
     said = here.said("role")
     return _done(here, number, "role-changed", lambda: task.change_role(here.office, number, said))
+
+
+@router.post("/{number}/sign-out")
+def sign_out(here: Here, number: int) -> Response:
+    """Sign them out everywhere."""
+    return _done(here, number, "staff-signed-out", lambda: task.sign_out(here.office, number))
 
 
 @router.post("/{number}/close")
