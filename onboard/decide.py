@@ -12,6 +12,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from onboard import handles
+from onboard.clean import listed
 from onboard.model import (
     Answer,
     Applicant,
@@ -62,9 +63,14 @@ def decide(
         whom = f"{ruling.named} ({shown})" if ruling.named else shown
         reason = _said_by(ruling, f"the same person as {whom}")
         return SameAs(applicant, ruling.member, (reason,), matches, ruling.named)
-    if _says_nothing(applicant):
+    is_listed = listed.is_skipped(applicant.raw)
+    if _says_nothing(applicant) and not is_listed:
         return Drop(applicant, ("the row has no name and no way to reach anybody",))
     ruled_new = ruling is not None and ruling.answer is Answer.ENROL
+    if is_listed and ruling and ruled_new:
+        applicant = replace(applicant, raw=listed.as_form(applicant.raw))
+        if signs_in_as := ruling.corrections.get("handle", "").strip():
+            return adopt(applicant, signs_in_as, taken)
     handle = handles.clean(applicant.name.value or PersonName(""), rule)
 
     same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
@@ -125,7 +131,8 @@ def adopt(
     taken: Container[str],
     rows: Mapping[str, int] = MappingProxyType({}),
 ) -> Decision:
-    """`Enrol` for a member who has an account already, under the handle they have.
+    """`Enrol` for a member who has an account already, under the handle they have; else `Hold`, and `Drop` for
+    a row that says nobody.
 
     Nothing is judged but the handle and whether the row is one: what else is odd about a roster, an
     audit says. `taken` are handles in small letters: two that differ only in capitals would be taken
@@ -138,32 +145,37 @@ def adopt(
         or (finding.field == "row" and finding.weight is Weight.BLOCKING)
     ]
     if spoilt:
-        return Drop(applicant, (_as_reason(spoilt[0]),))
+        return skip(applicant, _as_reason(spoilt[0]))
     if not any(map(str.isalnum, handle)) or handle.casefold() in _NO_HANDLES:
-        return Drop(applicant, (NO_HANDLE,))
+        says_nobody = _says_nothing(applicant) and not handle
+        return Drop(applicant, (NO_HANDLE,)) if says_nobody else skip(applicant, NO_HANDLE)
     if not _can_be_handle(handle):
         shown = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in handle[:60])
-        return Drop(
-            applicant,
-            (f"“{shown}” can't be a sign-in name: fill in the one the member signs in with",),
-        )
+        why = f"“{shown}” can't be a sign-in name: fill in the one the member signs in with"
+        return skip(applicant, why)
     if handles.is_device(handle):
         why = (
             f"Windows keeps the word “{handle}” for itself, so no packet could have it as a file name: give the "
             "member another sign-in name on the ordering page, and fill it in"
         )
-        return Drop(applicant, (why,))
+        return skip(applicant, why)
     if row := rows.get(handle.casefold()):
         reason = (
             f"the sign-in name {handle} is also that of row {row} of {applicant.raw.file}: if both rows are "
             "one person, delete this one"
         )
-        return Drop(applicant, (reason,))
+        return skip(applicant, reason)
     if handle.casefold() in taken:
-        return Drop(
-            applicant, (f"the sign-in name {handle} belongs to a member already on the roster",)
-        )
-    return Enrol(applicant, Handle(handle), ("had an account already",))
+        why = f"the sign-in name {handle} belongs to a member already on the roster"
+        return skip(applicant, why)
+    return Enrol(applicant, Handle(handle), ("had an account already",), had_account=True)
+
+
+def skip(applicant: Applicant, why: str, matches: tuple[Match, ...] = ()) -> Hold:
+    """A row of a list of members that cannot be brought in, on hold like a form, with why."""
+    note = f"{why[:1].upper()}{why[1:]}."
+    raw = listed.skipped(applicant.raw, note, applicant.days)
+    return Hold(replace(applicant, raw=raw), (_list_question(note),), (why,), matches)
 
 
 def name_anew(
@@ -177,7 +189,7 @@ def name_anew(
     alike = [m for m in matches if m.evidence.verdict is not Verdict.DIFFERENT]
     if alike:
         reason = f"may be {who(alike[0])}, {_why(alike[0])}: fill in that sign-in name, or delete the row"
-        return Drop(applicant, (reason,))
+        return skip(applicant, reason, matches)
     made = handles.clean(applicant.name.value or PersonName(""), rule)
     asked = [
         finding.note
@@ -186,7 +198,7 @@ def name_anew(
         or finding.code == "notes.deceased"
     ]
     if asked or made.value is None:
-        return Drop(applicant, (_as_reason((asked or ["no sign-in name can be made"])[0]),))
+        return skip(applicant, _as_reason((asked or ["no sign-in name can be made"])[0]))
     reason = "had no sign-in name: one was made"
     return Enrol(applicant, handles.free(made.value, taken, rule), (reason,))
 
@@ -226,6 +238,9 @@ def _field_questions(
     """What must be put right first, each trouble by itself. After "enrol" only what that answer left open:
     what a handle cannot be made without, a name that is nobody's, and a correction that nobody can read,
     as whoever typed it meant something by it."""
+    for finding in applicant.raw.findings:
+        if finding.code == listed.SKIPPED.code:
+            return (_list_question(finding.note),)
     asked = [] if ruled_new else [(f.field, f.note) for f in _blocking(applicant)]
     if ruling and ruled_new:
         asked = [
@@ -310,6 +325,12 @@ _STILL_ASKED = Question(
     "This form was like another one, which is settled now. If this is a new person, answer enroll.",
     MATCH_ASKED,
 )
+
+
+def _list_question(note: str) -> Question:
+    """What is asked about a row of a list of members that was not brought in."""
+    ask = f"{note} If they have no account, answer enroll: they get a sign-in name and a welcome packet."
+    return Question("row", ask, MATCH_ASKED)
 
 
 def _who_question(matches: list[Match]) -> Question:

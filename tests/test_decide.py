@@ -285,9 +285,9 @@ ADOPTED: list[tuple[str, tuple[str, ...], type, str]] = [
     ("plee7", (), Enrol, "had an account already"),
     ("plee7", ("plee",), Enrol, "had an account already"),
     ("pat.lee@example.org", (), Enrol, "had an account already"),
-    ("", (), Drop, "the row has no sign-in name: fill in the one the member signs in with"),
-    ("plee7", ("plee7",), Drop, "the sign-in name plee7 belongs to a member already on the roster"),
-    ("PLee7", ("plee7",), Drop, "the sign-in name PLee7 belongs to a member already on the roster"),
+    ("", (), Hold, "the row has no sign-in name: fill in the one the member signs in with"),
+    ("plee7", ("plee7",), Hold, "the sign-in name plee7 belongs to a member already on the roster"),
+    ("PLee7", ("plee7",), Hold, "the sign-in name PLee7 belongs to a member already on the roster"),
 ]
 
 
@@ -311,7 +311,7 @@ def test_what_nobody_can_sign_in_with_is_not_taken_over(
     pat: Callable[..., RawRow], handle: str
 ) -> None:
     decision = adopt(applicant(pat()), handle, ())
-    assert type(decision) is Drop
+    assert type(decision) is Hold
     assert "can't be a sign-in name" in decision.reasons[0]
     assert decision.reasons[0].isprintable()
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from onboard.clean import address, day, deceased, email, name, phone, place, remarks
+from onboard.clean import address, day, deceased, email, listed, name, phone, place, remarks
 from onboard.clean import consent as consents
 from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
@@ -73,7 +73,14 @@ _JOINED = re.compile(r"join|since|member|enrol|socio|miembro|ingreso", re.IGNORE
 
 
 def _days(raw: RawRow, region: str) -> dict[str, Cleaned[date]]:
-    """The days that a form asks for: the birth date, and since when somebody is a member, if it does."""
+    """The days that a form asks for: the birth date, and since when somebody is a member, if it does. Of a list
+    of members, all that it has."""
+    if listed.is_skipped(raw):
+        read = {
+            column: day.clean(raw.fields.get(field, ""), field=column, region=region)
+            for field, column in listed.DAYS.items()
+        }
+        return {column: one for column, one in read.items() if one.said or column == "joined"}
     said, days = raw.fields.get("submitted", ""), {}
     if born := raw.fields.get("born", ""):
         days["born"] = day.clean(born, field="born", region=region)

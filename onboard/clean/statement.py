@@ -13,7 +13,8 @@ import re
 from collections.abc import Collection, Mapping
 from enum import Enum, auto
 
-from onboard.model import Finding, Kind, Weight
+from onboard.clean import listed
+from onboard.model import Finding, Kind, RawRow, Weight
 
 DELETED = Kind(
     "row.deleted",
@@ -59,6 +60,12 @@ def sketch(fields: Mapping[str, str]) -> str:
     if known_by == "|":
         return ""
     return hashlib.sha256(known_by.encode("utf-8", "surrogatepass")).hexdigest()[:24]
+
+
+def of(raw: RawRow) -> str:
+    """The sketch of a form; "" too for a row of a list of members that was not brought in: whoever then fills
+    out a form says it themselves."""
+    return "" if listed.is_skipped(raw) else sketch(raw.fields)
 
 
 def trace(fields: Mapping[str, str], key: str) -> str | None:

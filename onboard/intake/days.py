@@ -10,14 +10,10 @@ from datetime import date
 
 from onboard.clean import day
 from onboard.clean.day import Order
+from onboard.clean.listed import DAYS
 from onboard.intake.sheet import Sheet
 from onboard.model import Cleaned
 
-# Fields that hold a day of a member, and the member's column.
-DAYS: Mapping[str, str] = {
-    "born": "born", "submitted": "joined", "last_sign_in": "last_sign_in", "last_order": "last_order",
-    "bounced": "bounced",
-}  # fmt: skip
 _OF_USE = ("last_sign_in", "last_order")
 _FEW = 0.05  # of the days that tell: no more than these are slips in a column of the other order
 _SEVERAL = 3

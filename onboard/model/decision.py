@@ -92,6 +92,7 @@ class Enrol:
     handle: Handle
     reasons: tuple[str, ...] = ()
     matches: tuple[Match, ...] = ()  # people whom a ruling told apart from this one
+    had_account: bool = False  # they sign in already: no password is made and no packet is due
 
 
 @dataclass(frozen=True, slots=True)

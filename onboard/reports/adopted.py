@@ -12,13 +12,12 @@ from typing import Any
 from onboard.model import Applicant, Finding, News, Weight
 from onboard.reports import cells, kinds
 from onboard.reports.counts import counted
+from onboard.reports.decisions import TAKEN
 from onboard.reports.table import Piece, Table, Words
 
 SHOWN = 20  # rows and sites that are listed, unless all are asked for
-ASKS, FROM = (
-    "What is needed",
-    "Came from row",
-)  # columns of the sheet of questions, beside the file's own
+# Columns of the sheet of questions, beside the file's own.
+ASKS, FROM, KEY = ADDED = ("What is needed", "Came from row", "Form key")
 
 # How a site is read that is none of ours, by the finding about it.
 NO_SITE = {
@@ -31,12 +30,13 @@ NO_SITE = {
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """A row that was not brought in: its number, the name in it, why, and its cells."""
+    """A row that was not brought in: its number, the name in it, why, its cells, and its key."""
 
     line: int
     name: str
     why: str
     cells: Sequence[tuple[str, str]] = ()
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +170,9 @@ def next_lines(
         ]
     if questions:
         told += [
-            f"The rows that need you are in {questions}. Fix each one there, delete the rows that are no "
-            "member's, save the file, and give it back:",
+            f"The rows that need you are on hold. One that is no member's, or whose person is on the roster: "
+            f"{line('answer')}",
+            f"The others are in {questions}, too. Fix them there, save the file, and give it back:",
             f"  {answered}",
         ]
     elif done.skipped and not saved:
@@ -183,13 +184,6 @@ def next_lines(
     return told
 
 
-# What is taken along of a list, as people call it.
-_TAKEN = {
-    "joined": "the day they joined", "born": "the date of birth", "notes": "the notes",
-    "last_sign_in": "the last sign-in", "last_order": "the last order", "extras": "answers",
-}  # fmt: skip
-
-
 def _same(one: Same) -> str:
     """A row of somebody who was a member already, and what there is to do."""
     member, changes = one.news.member, one.news.recorded
@@ -197,7 +191,7 @@ def _same(one: Same) -> str:
         f"Row {one.line}, {one.name or '(no name)'}: already on the roster ({member.owner.shown}, "
         f"{member.handle.text}), by a form."
     ]
-    taken = [_TAKEN[change.field] for change in changes if change.field in _TAKEN]
+    taken = [TAKEN[change.field] for change in changes if change.field in TAKEN]
     taken += [
         "a yes to email" if change.after else "a no to email"
         for change in changes
@@ -225,16 +219,16 @@ def write_questions(left_out: Sequence[LeftOut], named: Path) -> Path | None:
         return None
     file = named.with_name(f"{named.stem.removesuffix('-questions')}-questions.xlsx")
     heads = list(
-        dict.fromkeys(head for row in left_out for head, _ in row.cells if head not in (ASKS, FROM))
+        dict.fromkeys(head for row in left_out for head, _ in row.cells if head not in ADDED)
     )
     rows = []
     for row in left_out:
         said = dict(row.cells)
         need = row.why[:1].upper() + row.why[1:] + "."
-        rows.append([need, str(row.line), *(said.get(head, "") for head in heads)])
+        rows.append([need, str(row.line), *(said.get(head, "") for head in heads), row.key])
     if file.exists():
         file.replace(file.with_name(f"{file.stem} (earlier){file.suffix}"))
-    cells.write(file, cells.Page("Questions", [ASKS, FROM, *heads], rows, {ASKS: 60}))
+    cells.write(file, cells.Page("Questions", [ASKS, FROM, *heads, KEY], rows, {ASKS: 60}))
     return file
 
 

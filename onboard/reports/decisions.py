@@ -48,6 +48,12 @@ BEFORE_YOU_SEND = (
 )
 
 NO_EMAIL_NOW = "These members said no to email on a later form. From now on they get letters."
+TAKEN_ALONG = "From a row of your old list that had been skipped, these members now have:"
+# What is taken along of a list, as people call it.
+TAKEN = {
+    "joined": "the day they joined", "born": "the date of birth", "notes": "the notes",
+    "last_sign_in": "the last sign-in", "last_order": "the last order", "extras": "answers",
+}  # fmt: skip
 REMARKS = "A form came in these members' names. Find out who filled it out."
 NEWS_COLUMNS = ("row", "name", "member", "what", "on file", "on the form")
 NEW_CONTACT = (
@@ -76,8 +82,9 @@ class Seen:
     contacts: list[tuple[str, ...]] = field(
         default_factory=list
     )  # new contact info, to be asked about
+    taken: list[tuple[str, ...]] = field(default_factory=list)  # of an old list, into the roster
     remarks: list[tuple[str, ...]] = field(default_factory=list)  # who may have died, or has left
-    noted: Counter[str] = field(default_factory=Counter)  # all of each of these two lists
+    noted: Counter[str] = field(default_factory=Counter)  # all of each of these lists
     doubts: Doubts = field(init=False)
 
     def __post_init__(self) -> None:
@@ -120,8 +127,10 @@ class Seen:
         member = f"{_whole(news.member.name)} ({news.member.owner.shown})"
         if news.remark:
             self._note(self.remarks, REMARKS, (row, name, member, news.remark))
-        if news.recorded:
+        if any(c.field == "consent" and c.after is False for c in news.recorded):
             self._note(self.refused, NO_EMAIL_NOW, (row, name, member))
+        if taken := [TAKEN[c.field] for c in news.recorded if c.field in TAKEN]:
+            self._note(self.taken, TAKEN_ALONG, (row, name, member, ", ".join(taken)))
         for change in news.proposed:
             shown = stored.in_words if change.field == "phone" else stored.to_correct
             before, after = (
@@ -220,6 +229,7 @@ def to_act_on(seen: Seen) -> list[Table]:
     found.append(seen.doubts.table())
     for title, columns, rows in (
         (REMARKS, (*NEWS_COLUMNS[:3], "what to know"), seen.remarks),
+        (TAKEN_ALONG, (*NEWS_COLUMNS[:3], "what"), seen.taken),
         (NO_EMAIL_NOW, NEWS_COLUMNS[:3], seen.refused),
         (NEW_CONTACT, NEWS_COLUMNS, seen.contacts),
     ):

@@ -49,8 +49,13 @@ class Likely:
 
 
 def answers(hold: Hold) -> tuple[Answer, ...]:
-    """What every question about the form allows, in the order of `Answer`."""
-    return tuple(a for a in Answer if any(a in question.answers for question in hold.questions))
+    """What a question about the form allows, in the order of `Answer`; "same" where there is somebody."""
+    members = any(Owner(match.person.owner).is_member for match in hold.matches)
+    return tuple(
+        a for a in Answer
+        if any(a in question.answers for question in hold.questions)
+        and (members or a is not Answer.SAME)
+    )  # fmt: skip
 
 
 def called(hold: Hold) -> str:
@@ -75,6 +80,7 @@ def said(hold: Hold, written: RawRow | None = None) -> tuple[Said, ...]:
         Said("phone", came.phone.said, _phone(phone.e164) if phone else ""),
         Said("address", came.address.said, addresses.show(address) if address else ""),
         Said("drop site", came.site.said, form.site.value or ""),
+        Said("sign-in name", came.raw.fields.get("handle", "")),
     )
     rest = (
         Said(field.removeprefix(EXTRA).removeprefix(ASIDE), _own_words(field, text))

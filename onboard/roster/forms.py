@@ -39,10 +39,16 @@ def columns(raw: RawRow, position: int, batch_id: int) -> dict[str, Any]:
         "file": sound(raw.file),
         "line": raw.line,
         "cells": raw.cells,
+        **_said(raw),
+        "again_of": None,
+    }
+
+
+def _said(raw: RawRow) -> dict[str, Any]:
+    return {
         "fields": dict(raw.fields),
         "repairs": [[f.code, f.field, f.weight, f.said, f.note] for f in raw.findings],
-        "statement": statement.sketch(raw.fields) or None,
-        "again_of": None,
+        "statement": statement.of(raw) or None,
     }
 
 
@@ -73,6 +79,14 @@ def say_more(connection: Connection, said: Mapping[str, Mapping[str, str]]) -> N
     lines = [{"row_key": key, "now": dict(fields)} for key, fields in said.items()]
     if lines:
         connection.execute(change.values(fields=bindparam("now")), lines)
+
+
+def give(connection: Connection, given: Mapping[str, RawRow]) -> None:
+    """Make join forms of rows of an old list that are given as such, by row key."""
+    row = tables.row
+    change = update(row).where(row.c.key == bindparam("row_key"))
+    for key, raw in given.items():
+        connection.execute(change.values(_said(raw)), {"row_key": key})
 
 
 def keep(connection: Connection, came: Collection[Again], batch_id: int) -> None:

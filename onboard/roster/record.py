@@ -69,13 +69,12 @@ def decisions(
     signature: Signature,
     batch_id: int,
     *,
-    packet: State | None = State.DUE,
     anew: Collection[str] = (),
 ) -> dict[str, Member]:
     """Record what was decided; the new members, by row key.
 
-    `packet` is how the new members' packets stand; None for people who had an account before. A row on hold that is still on hold with the same questions is left as it is, unless its key is
-    among `anew`: those that say more now.
+    A packet is due to each but those who had an account before. A row on hold that is still on hold with the
+    same questions is left as it is, unless its key is among `anew`: those that say more now.
     """
     before = search.seen(connection, [j.decision.applicant.raw.key for j in judged])
     asked = search.last_questions(
@@ -98,7 +97,7 @@ def decisions(
         member_id = owner.member_id
         columns: Mapping[str, Any] | None = None
         if isinstance(decision, Enrol) and member_id:
-            members[key] = _member(decision, member_id, signature, packet)
+            members[key] = _member(decision, member_id, signature)
             columns = members_of.columns(members[key])
             lines.member.append(columns)
             lines.handle.append(_handle_line(decision, member_id))
@@ -119,9 +118,8 @@ def decisions(
             lines.people += [Spelling(owner, key, person, keys) for person, keys in people]
         lines.entries.append(_entry(decision, owner))
     lines.write(connection, signature)
-    if packet:
-        ways = {member.id: member.packet_goes_by for member in members.values()}
-        outgoing.add(connection, What.PACKET, ways, signature, state=packet)
+    ways = {one.id: one.packet_goes_by for one in members.values() if one.packet}
+    outgoing.add(connection, What.PACKET, ways, signature, state=State.DUE)
     return members
 
 
@@ -302,7 +300,7 @@ def _questions(decision: Hold) -> list[Any]:
     return [[q.field, sound(q.ask), [str(a) for a in q.answers]] for q in decision.questions]
 
 
-def _member(decision: Enrol, number: int, signature: Signature, packet: State | None) -> Member:
+def _member(decision: Enrol, number: int, signature: Signature) -> Member:
     applicant = decision.applicant
     said = members_of.of_applicant(applicant)
     days = {column: day.value for column, day in applicant.days.items()}
@@ -319,7 +317,7 @@ def _member(decision: Enrol, number: int, signature: Signature, packet: State | 
         else signature.when
         if is_new
         else None,
-        packet=packet,
+        packet=None if decision.had_account else State.DUE,
         **said
         | {"name": applicant.name.value or PersonName(""), "address": tuple(said["address"])}
         | days,

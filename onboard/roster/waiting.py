@@ -11,6 +11,7 @@ from datetime import date
 
 from sqlalchemy import Connection, case, func, or_, select
 
+from onboard.clean import listed
 from onboard.model import Standing, State, Way, What
 from onboard.model.outgoing import ASKED
 from onboard.roster import tables
@@ -53,6 +54,17 @@ def forms_on_hold(connection: Connection) -> Heap:
     times = select(batch.c.id, batch.c.at).where(batch.c.id.in_(ends))
     at = {one.id: one.at for one in connection.execute(times)}
     return Heap(number, *(at.get(end, "") for end in ends))
+
+
+def skipped_rows(connection: Connection) -> int:
+    """How many of them are no forms, but rows of an old list that was brought in."""
+    found, row = tables.finding.c, tables.row.c
+    query = select(func.count(found.row_key.distinct())).select_from(
+        tables.finding.join(tables.row)
+    )
+    return connection.execute(
+        query.where(found.code == listed.SKIPPED.code, row.decision == "hold")
+    ).scalar_one()
 
 
 def messages(connection: Connection) -> list[Messages]:

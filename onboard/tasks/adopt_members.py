@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from sqlalchemy import Connection
 
 from onboard import handles, match
 from onboard.audit.fields import STAND_IN
-from onboard.clean import row
-from onboard.decide import NO_HANDLE, adopt, name_anew, who
+from onboard.clean import listed, row, statement
+from onboard.clean.statement import Likeness
+from onboard.decide import NO_HANDLE, adopt, name_anew, skip, who
 from onboard.intake.days import Days
 from onboard.match import keys
 from onboard.model import (
     Applicant,
     Cleaned,
     Decision,
-    Drop,
     Enrol,
     Finding,
     Handle,
+    Hold,
     Match,
     Member,
     Owner,
@@ -27,11 +29,11 @@ from onboard.model import (
     RawRow,
     SameAs,
     Standing,
-    State,
     Verdict,
 )
+from onboard.model.form import ASIDE
 from onboard.office import Act, Office
-from onboard.reports.adopted import ASKS, AdoptReport, LeftOut, Same
+from onboard.reports.adopted import ADDED, ASKS, KEY, AdoptReport, LeftOut, Same
 from onboard.roster import index, record, search, store
 from onboard.roster.record import Judged
 from onboard.tasks import from_list
@@ -56,8 +58,8 @@ def adopt_members(
     Nobody is matched here: who is twice in an old roster, an audit finds. What was said of a member
     is kept with them, understood or not, and every doubt about it. `days` is how the list writes
     days (`intake.days.days_of`). With `with_new_names`, members without a sign-in name get one, and
-    a packet that is due, unless they may be on the roster already. Rows that are skipped are not
-    saved: fix them in the file and give it again. Raises `StoreTrouble`, and `SettingsTrouble` where
+    a packet that is due, unless they may be on the roster already. Rows that are skipped are kept
+    with what they say, on hold until somebody answers, or gives them fixed. Raises `StoreTrouble`, and `SettingsTrouble` where
     the settings ask the name servers and dnspython is not installed.
     """
     office.see_that_one_may(Act.INTAKE)
@@ -94,11 +96,14 @@ class _Adoption:
         self.number = record.next_member(connection)
         self.batch_id = 0
         self.nameless: list[RawRow] = []
+        self.skipped = _Skipped(connection)
         self.rows: dict[str, int] = {}  # of this file, by sign-in name in small letters
         self.owners: dict[Owner, int] = {}  # the row of each member of this file
 
     def take(self, part: Sequence[RawRow]) -> None:
         """Bring in those who have a sign-in name."""
+        asked = [any(head == ASKS and said for head, said in raw.cells) for raw in part]
+        part = [self.skipped.as_it_was(raw) for raw in part]
         seen = search.seen(self.connection, [raw.key for raw in part])
         wanted = {raw.key: raw.fields.get("handle", "").strip() for raw in part}
         bases = {Handle(handle).base for handle in wanted.values()}
@@ -109,15 +114,16 @@ class _Adoption:
         }
         judged: dict[str, Judged] = {}
         mine: set[str] = set()
-        for raw in part:
+        for raw, answered in zip(part, asked, strict=True):
             self.report.rows += 1
-            if raw.key in seen or raw.key in mine:
+            if (raw.key in seen and not self.skipped.has(raw)) or raw.key in mine:
                 self.report.given_before += 1
                 continue
             mine.add(raw.key)
             applicant = self._applicant(raw)
             handle = wanted[raw.key]
-            decision = self._on_roster(applicant, handle, members.get(handle.casefold()))
+            has_it = members.get(handle.casefold())
+            decision = self._on_roster(applicant, handle, has_it, answered)
             decision = decision or adopt(applicant, handle, taken, self.rows)
             if isinstance(decision, SameAs):
                 judged[raw.key] = self._same(decision, handle)
@@ -128,8 +134,8 @@ class _Adoption:
             elif decision.reasons == (NO_HANDLE,) and self.with_new_names:
                 self.nameless.append(raw)
             else:
-                self._leave_out(decision)
-        self._record(judged, packet=None)
+                judged |= self._leave_out(decision)
+        self._record(judged)
 
     def name(self, part: Sequence[RawRow]) -> None:
         """Bring in those who have no sign-in name, with one made from their names."""
@@ -149,18 +155,17 @@ class _Adoption:
                     known.add(person, one.owner)
                 self.report.named += 1
             else:
-                self._leave_out(decision, alike)
-        self._record(judged, packet=State.DUE)
+                judged |= self._leave_out(decision)
+        self._record(judged)
 
     def _on_roster(
-        self, applicant: Applicant, handle: str, has_it: Member | None
+        self, applicant: Applicant, handle: str, has_it: Member | None, answered: bool
     ) -> Decision | None:
         """What becomes of a row that is a member's who joined by a form since the list was made; None
         for one that is judged by itself. `has_it` is the member who has the sign-in name.
 
-        Whoever fills in a sign-in name in the sheet of questions says by that who it is.
+        Whoever fills in a sign-in name in the sheet of questions (`answered`) says by that who it is.
         """
-        answered = any(head == ASKS and said for head, said in applicant.raw.cells)
         is_others = has_it and (has_it.owner in self.owners or has_it.standing is Standing.MERGED)
         if is_others or not (has_it or (answered and handle)):
             return None
@@ -180,14 +185,14 @@ class _Adoption:
             f"the sign-in name {handle} belongs to {who(alike[0])}, who may be the same person: if so, "
             "leave the row as it is; if not, fill in another sign-in name"
         )
-        return Drop(applicant, (why,))
+        return skip(applicant, why, tuple(alike[:1]))
 
     def _same(self, decision: SameAs, handle: str) -> Judged:
         """A row of somebody who is a member, with what it says of them taken along."""
         applicant, number = decision.applicant, decision.owner.member_id
         assert number is not None, "whoever is on the roster has a number"
         (news,) = from_list.take_along(self.connection, [Said(number, applicant)], self.signature)
-        if news:
+        if news is not None:
             record.handle_too(self.connection, handle, number)
             name, line = applicant.name.said, applicant.raw.line
             self.report.same.append(Same(line, name, handle, news))
@@ -231,23 +236,87 @@ class _Adoption:
         self.number += 1
         return Judged(decision, owner, people)
 
-    def _leave_out(self, decision: Decision, alike: Sequence[Match] = ()) -> None:
+    def _leave_out(self, decision: Decision) -> dict[str, Judged]:
+        """Tell of a row that is skipped; by its key what there is to record of it."""
         applicant, why = decision.applicant, decision.reasons[0]
+        alike = decision.matches if isinstance(decision, Hold) else ()
         for owner in (one.person.owner for one in alike if one.person.owner in self.owners):
             # A member's number that is not saved yet tells nobody anything.
             why = why.replace(f"({owner.shown})", f"(row {self.owners[owner]} of {self.file})")
         self.report.without_name += why == NO_HANDLE
+        key, is_new = applicant.raw.key, not self.skipped.has(applicant.raw)
         cells = applicant.raw.cells if self.keep else ()
-        self.report.skipped.append(LeftOut(applicant.raw.line, applicant.name.said, why, cells))
+        self.report.skipped.append(
+            LeftOut(applicant.raw.line, applicant.name.said, why, cells, key)
+        )
+        people = tuple((p, keys.of(p)) for p in applicant.people()) if is_new else ()
+        return {key: Judged(decision, Owner.of_row(key), people)} if is_new else {}
 
-    def _record(self, judged: dict[str, Judged], packet: State | None) -> None:
+    def _record(self, judged: dict[str, Judged]) -> None:
         if not judged:
             return
         connection, signature = self.connection, self.signature
         self.batch_id = self.batch_id or record.batch(connection, self.file, signature)
-        record.decisions(connection, list(judged.values()), signature, self.batch_id, packet=packet)
+        fixed = [
+            Judged(SameAs(self._applicant(raw), one.owner, (why,)), one.owner, ())
+            for one in judged.values()
+            if not isinstance(one.decision, Hold)
+            for raw, why in self.skipped.fixed_by(one.decision.applicant.raw)
+        ]
+        every = [*judged.values(), *fixed]
+        record.decisions(connection, every, signature, self.batch_id)
         if self.keep:
-            index.update(connection, record.owners(judged.values()))
+            index.update(connection, record.owners(every))
+
+
+class _Skipped:
+    """The rows of old lists that were skipped so far and wait, and what comes back of them."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.waiting = {raw.key: raw for raw in search.held(connection) if listed.is_skipped(raw)}
+        self.alike: dict[str, list[str]] = defaultdict(list)  # keys, by sketch
+        for key, raw in self.waiting.items():
+            self.alike[_sketch(raw)].append(key)
+        self.back: dict[str, str] = {}  # by row of a sheet of questions, which one it was
+
+    def has(self, raw: RawRow) -> bool:
+        return raw.key in self.waiting
+
+    def as_it_was(self, raw: RawRow) -> RawRow:
+        """The row without the columns that the sheet of questions adds: unless it was fixed, it is the row that
+        was skipped."""
+        cells = tuple((head, said) for head, said in raw.cells if head not in ADDED)
+        if len(cells) == len(raw.cells):
+            return raw
+        own = {f"{ASIDE}{head}" for head in ADDED}
+        fields = {field: said for field, said in raw.fields.items() if field not in own}
+        was = RawRow(raw.file, raw.line, cells, fields, raw.findings)
+        for head, said in raw.cells:
+            if head == KEY and said in self.waiting:
+                self.back[was.key] = said
+        return was
+
+    def fixed_by(self, raw: RawRow) -> Iterator[tuple[RawRow, str]]:
+        """The skipped rows that this one settles, as it is one of them fixed or says the same of the person; each with
+        why."""
+        meant = {self.back.get(raw.key, "")}
+        if said := _sketch(raw):
+            fields = raw.fields
+            meant |= {
+                key
+                for key in self.alike.get(said, ())
+                if statement.compare(fields, self.waiting[key].fields) is not Likeness.OTHER
+            }
+        for key in sorted(meant - {raw.key}):
+            was = self.waiting.pop(key, None)
+            if was:
+                yield was, f"it came again, fixed, as row {raw.line} of {raw.file}"
+
+
+def _sketch(raw: RawRow) -> str:
+    return statement.sketch(
+        {field: said for field, said in raw.fields.items() if field != "handle"}
+    )
 
 
 def _told(applicant: Applicant) -> Sequence[Finding]:

@@ -30,7 +30,7 @@ from onboard.match.columns import Index
 from onboard.match.folds import fold
 from onboard.model import Finding, Member, Person, RawRow, Standing
 from onboard.office import Act, Office
-from onboard.roster import condition, index_check, search, store
+from onboard.roster import condition, index_check, search, store, waiting
 from onboard.roster.condition import Flaw, Spelling
 from onboard.tasks.mail_domains import AskedDomains
 
@@ -85,10 +85,21 @@ def audit_roster(
             sound = workers.beside(_flaws_at, roster.url) if there else None
             looked = _counted(workers.map(parts), progress)
             flaws = sound() if sound else _flaws(connection)
+        skipped = _skipped(waiting.skipped_rows(connection))
         progress("sound", 1)
     asked = _Asked(rules, at, "roster", True, apart, progress)
     done = _joined(asked, looked, ruled, flaws)
-    return replace(done, notes=(*done.notes, *domains.notes()))
+    return replace(done, notes=(*done.notes, *skipped, *domains.notes()))
+
+
+def _skipped(rows: int) -> list[str]:
+    """What to know of the rows of old lists that make no account."""
+    if not rows:
+        return []
+    are = "row of an old list is" if rows == 1 else "rows of an old list are"
+    return [
+        f"{rows:,} {are} on hold and not looked at: they were not brought in. To see and answer: `onboard answer`."
+    ]
 
 
 def _with_domains(spelt: Iterable[list[Spelt]], domains: AskedDomains) -> Iterator[Spelt]:

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
+from onboard.clean import listed
 from onboard.model import Decision, Hold, News, Owner, RawRow, SameAs, Signature
 from onboard.roster import search
-from onboard.tasks import later_news, said_dead
+from onboard.tasks import from_list, later_news, said_dead
 from onboard.tasks.later_news import Said
 
 
@@ -32,14 +33,20 @@ def with_news(
 ) -> Iterator[Outcome]:
     """The outcomes in their order, those of members' forms with their news; `again` are the rows that
     came first, by the keys of those that came again. What counts at once is recorded: see
-    `later_news`."""
+    `later_news`, and `from_list` for a row of an old list."""
     of_members = {}
     for at, one in enumerate(outcomes):
         first, number = again.get(one.decision.applicant.raw.key), one.owner.member_id
         if number and isinstance(one.decision, SameAs) and (first or not one.given_before):
             of_members[at] = Said(number, one.decision.applicant, first)
-    news = later_news.hear(connection, list(of_members.values()), signature)
-    told = dict(zip(of_members, news, strict=True))
+    told: dict[int, News | None] = {}
+    for is_listed, hear in ((False, later_news.hear), (True, from_list.take_along)):
+        some = {
+            at: said
+            for at, said in of_members.items()
+            if listed.is_skipped(said.applicant.raw) is is_listed
+        }
+        told |= zip(some, hear(connection, list(some.values()), signature), strict=True)
     asked = _remarks(connection, outcomes)
     for at, one in enumerate(outcomes):
         if asked and isinstance(one.decision, Hold):

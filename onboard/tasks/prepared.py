@@ -42,7 +42,7 @@ def prepared(raw: RawRow, settings: Settings) -> Prepared:
     handle = handles.clean(name, settings.handle).value if name else None
     return Prepared(
         applicant, people, tuple(map(match.spelt, people)), handle.text if handle else "",
-        statement.sketch(raw.fields),
+        statement.of(raw),
     )  # fmt: skip
 
 

@@ -14,13 +14,14 @@ from itertools import chain, count
 from sqlalchemy import Connection
 
 from onboard import match
-from onboard.clean import statement
+from onboard.clean import listed, statement
 from onboard.decide import decide
 from onboard.model import (
     Applicant,
     Decision,
     Drop,
     Enrol,
+    Handle,
     Hold,
     Match,
     Owner,
@@ -98,6 +99,7 @@ class _Pass:
         self.ready: dict[str, Prepared] = {}  # of the rows at hand
         self.deleted = forms.deleted(connection)
         self.held: dict[str, bool] = {}  # keys of the rows on hold: whether their turn has been
+        self.listed: set[str] = set()  # those of them that are no forms but rows of an old list
         self._forget()
 
     def _forget(self) -> None:
@@ -121,11 +123,14 @@ class _Pass:
         self.known_as: dict[str, tuple[Owner, str]] = {}  # by row: whose it is by an earlier one
         # By row on hold, all that it and later ones of the same person say.
         self.more: dict[str, Mapping[str, str]] = {}
+        self.given: dict[str, RawRow] = {}  # rows of old lists that are given as forms
 
     def on_hold(self) -> Iterator[RawRow]:
         """The rows on hold, which come first."""
         for raw in search.held(self.connection):
             self.held[raw.key] = False
+            if listed.is_skipped(raw):
+                self.listed.add(raw.key)
             yield raw
 
     def take(self, ready: Sequence[Prepared]) -> None:
@@ -135,6 +140,8 @@ class _Pass:
         self._load(part)
         for at, raw in enumerate(part):
             if self.held.get(raw.key):
+                if raw.key in self.listed and not self._is_decided(raw.key):
+                    self._judge_as_form(raw)
                 continue  # the file has it again: its turn has been
             is_on_hold = raw.key in self.held
             if is_on_hold:
@@ -183,6 +190,8 @@ class _Pass:
                 match_keys.update(spelt.keys)
             if form.base:
                 bases.add(form.base)
+            if (ruling := self.rulings.get(key)) and "handle" in ruling.corrections:
+                bases.add(Handle(ruling.corrections["handle"].strip()).base)
         self.taken |= search.handles(self.connection, bases)
         # A margin, for what the decisions on these rows may take away from a crowd.
         crowds = search.crowds(self.connection, match_keys, 2 * match.keys.CROWD)
@@ -215,7 +224,7 @@ class _Pass:
         sketches = set()
         for key, raw in new.items():
             form = self.ready.get(key)
-            sketch = form.sketch if form else statement.sketch(raw.fields)
+            sketch = form.sketch if form else statement.of(raw)
             self.stated.add(key, raw.fields, sketch)
             sketches.add(sketch)
         sketches.discard("")
@@ -274,6 +283,16 @@ class _Pass:
         self._load([was.but(fields, was.findings)])
         self.people[key] = tuple(dict.fromkeys((*spelt, *self.people[key])))
         self._settle(key)
+
+    def _judge_as_form(self, raw: RawRow) -> None:
+        """Judge a row of an old list as the join form that somebody now gives it as."""
+        self.listed.discard(raw.key)
+        self._load([raw])  # unless it is there: what was known of it goes with it
+        self.applicants.pop(raw.key)
+        self.ready.pop(raw.key, None)
+        self.given[raw.key] = raw
+        self._load([raw])
+        self._settle(raw.key)
 
     def _prepared(self, raw: RawRow) -> Prepared:
         if self.deleted and raw.key not in self.seen:
@@ -361,7 +380,7 @@ class _Pass:
         if isinstance(decision, Hold) and any(q.field == "match" for q in decision.questions):
             self.asking.add(mine)
         if isinstance(decision, Enrol):
-            self.taken.add(decision.handle.text)
+            self.taken.add(decision.handle.text.casefold())
             for other in decision.matches:
                 self.apart[key].add(other.person.owner)
                 self.apart[other.person.owner.row_key or ""].add(owner)
@@ -389,9 +408,14 @@ class _Pass:
             self.batch_id = record.batch(self.connection, self.file, self.signature)
         if judged:
             record.decisions(
-                self.connection, judged, self.signature, self.batch_id, anew=self.more.keys()
+                self.connection,
+                judged,
+                self.signature,
+                self.batch_id,
+                anew=self.more.keys() | self.given.keys(),
             )
             forms.say_more(self.connection, self.more)
+            forms.give(self.connection, self.given)
             if self.keep:
                 index.update(self.connection, record.owners(judged))
             for decision, _, _ in judged:

@@ -114,12 +114,12 @@ def test_rows_that_need_a_person_go_to_a_sheet_and_come_back_fixed(folder: Path)
     assert said.code == 1
     assert said.out.splitlines()[-2] == "  onboard adopt old-questions.xlsx --record"
     heads, *rows = sheet_of(folder / "old-questions.xlsx")
-    assert heads == ["What is needed", "Came from row", *HEADS]
+    assert heads == ["What is needed", "Came from row", *HEADS, "Form key"]
     assert [row[0] for row in rows] == [
         "The sign-in name nfuller is also that of row 2 of old.csv: if both rows are one person, delete this one.",
         "The row has no sign-in name: fill in the one the member signs in with.",
     ]
-    assert [row[2:] for row in rows] == [list(again), list(LOU)]
+    assert [row[2:-1] for row in rows] == [list(again), list(LOU)]
     # Nothing fixed: the same questions come again, and what was filled in is not lost.
     assert onboard("adopt", "old-questions.xlsx", "--record").code == 1
     assert (folder / "old-questions (earlier).xlsx").exists()
@@ -131,6 +131,7 @@ def test_rows_that_need_a_person_go_to_a_sheet_and_come_back_fixed(folder: Path)
             sheet.write_row(number, 0, [*row[:2], fixed, *row[3:]])
     assert onboard("adopt", "old-questions.xlsx", "--record").code == 0
     assert members(folder).keys() == {"nfuller", "kwu", "ldiaz"}
+    assert onboard("answer").words == "No form is on hold."
 
 
 def test_who_has_no_sign_in_name_is_given_one_when_asked(folder: Path) -> None:
@@ -171,7 +172,7 @@ def test_a_formula_is_no_sign_in_name_and_an_email_in_one_is_read(folder: Path) 
     assert {handle: one["email"] for handle, one in members(folder).items()} == {
         "kwu": "kim@example.net"
     }
-    assert sheet_of(folder / "old-questions.xlsx")[1][2:] == [
+    assert sheet_of(folder / "old-questions.xlsx")[1][2:-1] == [
         "=LOWER(B2)", "Pat Lee", "pat@example.org",
     ]  # fmt: skip
 

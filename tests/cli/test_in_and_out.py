@@ -60,14 +60,18 @@ def test_a_skipped_row_whose_person_joined_by_form_is_theirs_once_it_has_the_sig
 ) -> None:
     old = write_csv(office / "old.csv", [PAT_BEFORE, KIM_BEFORE], ROSTER)
     onboard("adopt", old, "--record")
-    onboard("batch", write_csv(office / "pat.csv", [PAT]), "--record")
+    said = onboard("batch", write_csv(office / "pat.csv", [PAT]), "--record")
+    assert (
+        "From a row of your old list that had been skipped, these members now have:" in said.words
+    )
+    for what in ("the day they joined", "the notes", "the last sign-in", "said no to email"):
+        assert what in said.words
+    assert onboard("answer").words == "No form is on hold."
     filled = filled_in(office / "old-questions.xlsx", "patlee")
     preview = onboard("adopt", filled)
     assert "already on the roster (member 2, patlee), by a form." in preview.words
     said = onboard("adopt", filled, "--record")
     assert said.code == 0, said.out
-    for what in ("the day they joined", "the notes", "the last sign-in", "a no to email"):
-        assert what in said.words
     pat = line_of(office, 2)
     assert (pat["joined"][:10], pat["notes"], pat["consent"]) == ("2015-03-14", "Brings figs", 0)
     assert pat["last_sign_in"] == "2026-10-14"

@@ -8,6 +8,7 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
 
+from onboard.clean import listed
 from onboard.desk.given import Given
 from onboard.desk.rooms import Room
 from onboard.desk.visit import Here, Mistake, Visit
@@ -35,6 +36,7 @@ CORRECTED = {
     "full_name": "name", "email": "email", "phone": "phone", "address": "address", "zip": "ZIP code",
     "site": "drop site",
 }  # fmt: skip
+LISTED = CORRECTED | {"handle": "sign-in name"}  # of a row of an old list, which has one
 # What a person may say that a column holds. A box to check also says what it means left empty.
 CHOICES = FIELDS | {
     f"{box}:{empty}": f"{FIELDS[box]} (empty: {words})"
@@ -42,7 +44,7 @@ CHOICES = FIELDS | {
     for empty, words in EMPTY.items()
 }
 ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
-WORDS = (ANSWERED, *CHOICES.values(), *CORRECTED.values())
+WORDS = (ANSWERED, *CHOICES.values(), *LISTED.values())
 
 
 @router.get("")
@@ -212,8 +214,12 @@ def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
         "sign_ups_hold", mistakes=mistakes, one=one, called=held.called(one),
         said=held.said(one, form_as_written(here.office, one)),
         likely=held.likely(one, whole=here.office.may(Act.LOOK_UP)), answers=held.answers(one),
-        corrected=CORRECTED, fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
+        corrected=_corrected(one), fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
     )  # fmt: skip
+
+
+def _corrected(one: Hold) -> dict[str, str]:
+    return LISTED if listed.is_skipped(one.applicant.raw) else CORRECTED
 
 
 @router.post("/holds/{key}")
@@ -224,7 +230,9 @@ def answer(here: Here, key: str) -> Response:
     except FileTrouble:
         return _room(here, Mistake(here.t(ANSWERED)))
     said, _, member = here.said("answer").partition(":")
-    corrections = {field: text for field in CORRECTED if (text := here.said(f"correct-{field}"))}
+    corrections = {
+        field: text for field in _corrected(one) if (text := here.said(f"correct-{field}"))
+    }
     if not said:
         return _hold(here, one, Mistake(here.t("Choose an answer."), "answer"))
     try:
