@@ -17,12 +17,23 @@ speaker_words = partial(words_of, "speaker_words")
 
 REACH = 7  # words behind "my wife" in which her name is looked for
 NEAR = 3  # words behind "my wife" in which it is told what she did
-_OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
+OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
 _OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
 _CALLER = frozenset(("i", "im", "ive", "id", "ill", "we", "were", "it", "yo", "that"))
+_FIRST = frozenset(("i", "im", "ive", "id", "ill", "yo"))
 _TO_CALLER = frozenset(("me", "us", "it", "this", "you", "nos"))
 _THINGS = frozenset(("this", "that", "it", "things", "everything", "eso", "esto"))
+_CALLERS_OWN = frozenset(("myself", "me", "help", "some", "mine", "us", "ourselves", "mio", "mia"))
+_BEFORE_THING = frozenset(("my", "a", "an", "the", "our", "new", "own", "mi", "la", "el", "lo"))
+_AT = frozenset(("at", "in", "on", "there", "here"))
 _FROM = frozenset(("from", "through", "than", "like"))
+_I_AM = frozenset(("im", "am", "soy"))
+_THEIRS = frozenset(("her", "his", "their", "su"))
+_WHAT_CALLER_IS = _THEIRS | {"the", "a", "an", "el", "la", "un", "una"}
+_ASKED = frozenset(("asked", "ask", "told", "pregunte"))
+_TALKED = frozenset(
+    (("spoke", "with"), ("spoke", "to"), ("talked", "with"), ("talked", "to"), ("saying", "to"))
+)
 _LIVES = frozenset(("live", "lives", "living", "stay", "staying"))
 _IN = frozenset(("in", "from", "at", "near", "en", "out", "over", "down", "up"))
 
@@ -35,6 +46,8 @@ class Mention:
     kin: str = ""  # "wife"; "" if only something of theirs was said
     names: frozenset[int] = frozenset()  # places of their name
     is_by_the_way: bool = False  # they are not who is meant
+    is_in_need: bool = False  # what they need or have lost, or what is theirs, is spoken of
+    is_spoken_to: bool = False  # the caller only asked or told them something
 
 
 def mentions(found: Sequence[Token]) -> list[Mention]:
@@ -63,7 +76,7 @@ def by_title(found: Sequence[Token]) -> Mention | None:
         title = found[run[0] - 1].word if run[0] else ""
         for kind, kin in (("mr", "husband"), ("mrs", "wife")):
             said = len(run) > 1 and not found[run[0]].gap and title in speaker_words(kind)
-            if said and _of_other_sex(kin, found[run[0]].word):
+            if said and is_of_other_sex(kin, found[run[0]].word):
                 return Mention(run[0] - 1, kin)
     return None
 
@@ -72,40 +85,58 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     """A relative, if the word here says what somebody is to the caller."""
     before = found[at - 1] if at else None
     said_before = before.word if before else ""
-    if phrase_at(found, at, "called") and said_before not in _OF_SOMEBODY:  # "Grandma"
+    tells_generation = phrase_at(found, at, "younger") > 1  # "Dad's got the same name"
+    if (
+        phrase_at(found, at, "called") and said_before not in _OF_SOMEBODY and not tells_generation
+    ):  # "Grandma"
         names = names_behind(found, at + 1)
-        return Mention(at, found[at].word, names, _by_the_way(found, at, at + 1))
+        return Mention(
+            at, found[at].word, names, _by_the_way(found, at, at + 1), _needs(found, at + 1)
+        )
     size = phrase_at(found, at, "kin")
     if not size:
         return None
     end = at + size
     kin = found[end - 1].word
     if before and before.is_owned:  # "Gwen's husband"
-        return Mention(at - 1, kin, names_before(found, at))
-    if said_before in _OF_CALLER:
+        names = names_before(found, at)
+        # "I'm Ana Ruiz, Pat's sister" and "I'm the treasurer's wife" tell who the caller is.
+        owner = min(names, default=0)
+        tells_who = owner > 0 and found[owner].gap == "," and found[owner - 1].is_name
+        return Mention(at - 1, kin, names, is_in_need=bool(names) and not tells_who)
+    if said_before in OF_CALLER:
         names = names_behind(found, end)
-        if any(_of_other_sex(kin, found[at].word) for at in names):
+        if any(is_of_other_sex(kin, found[at].word) for at in names):
             names = frozenset()  # "my wife can't get in. Hugo Haas."
-        return Mention(at - 1, kin, names, _by_the_way(found, at - 1, end))
+        by_the_way = _by_the_way(found, at - 1, end)
+        spoken_to = _is_spoken_to(found, at - 1)
+        return Mention(at - 1, kin, names, by_the_way, _needs(found, end), spoken_to)
+    if said_before in _WHAT_CALLER_IS and at > 1 and found[at - 2].word in _I_AM:
+        theirs = (
+            said_before in _THEIRS
+        )  # "I'm her son"; "I'm the lady with the goats" may be the member
+        return Mention(at - 2, kin, is_in_need=theirs)
     of_somebody = end < len(found) and found[end].word in ("of", "de")
     if at > 1 and said_before in ("the", "el") and found[at - 2].is_name and not of_somebody:
         return None  # "Mike Wolff, the son": which of two he is
     behind = names_behind(found, end, is_far=False)
     is_told = of_somebody or said_before in _OF_SOMEBODY
-    return Mention(at, kin, behind) if behind and is_told else None
+    if not behind or not is_told:
+        return None
+    return Mention(at, kin, behind, is_in_need=of_somebody or _needs(found, end))
 
 
 def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
     """Whose thing, or on whose behalf: "Pat's account", "calling for Pat"."""
     if size := for_somebody(found, at):
-        return Mention(at, names=names_behind(found, at + size))
+        return Mention(at, names=names_behind(found, at + size), is_in_need=True)
     if (size := phrase_at(found, at, "about")) and (names := names_behind(found, at + size)):
-        return Mention(at, names=names) if min(names) <= at + size + 1 else None
+        return Mention(at, names=names, is_in_need=True) if min(names) <= at + size + 1 else None
     before = found[at - 1] if at else None
     if before is None or not before.is_owned or not before.is_name or found[at].gap:
         return None
     is_told = found[at].word in speaker_words("thing") or found[at].word == "not"
-    return Mention(at - 1, names=names_before(found, at)) if is_told else None
+    return Mention(at - 1, names=names_before(found, at), is_in_need=True) if is_told else None
 
 
 def at_home(kin: str) -> str:
@@ -119,7 +150,7 @@ def at_home(kin: str) -> str:
     return told or ("mw" if kin in speaker_words("housemate") else "")
 
 
-def _of_other_sex(kin: str, name: str) -> bool:
+def is_of_other_sex(kin: str, name: str) -> bool:
     return {at_home(kin), sex(name)} == {"m", "w"}
 
 
@@ -131,8 +162,16 @@ def for_somebody(found: Sequence[Token], at: int) -> int:
     [2, 0]
     """
     size = phrase_at(found, at, "for")
-    is_thing = at + size < len(found) and found[at + size].word in _THINGS
-    return 0 if is_thing else size
+    if not size or (at and found[at - 1].word in _TO_CALLER):  # "mi hija me ayudó a …"
+        return 0
+    behind = [token.word for token in found[at + size : at + size + NEAR]]
+    if behind and (behind[0] in _THINGS or behind[0] in _AT):
+        return 0
+    while behind and behind[0] in _BEFORE_THING:
+        behind = behind[1:]
+        if behind and behind[0] in speaker_words("thing"):
+            return 0
+    return 0 if behind and behind[0] in _CALLERS_OWN else size
 
 
 # ---------------------------------------------------------------- by the way
@@ -164,6 +203,20 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
     return bool(helped) and not _TO_CALLER.isdisjoint(words)
 
 
+def _is_spoken_to(found: Sequence[Token], start: int) -> bool:
+    before = tuple(token.word for token in found[max(start - 2, 0) : start])
+    return (before[-1:] != () and before[-1] in _ASKED) or before in _TALKED
+
+
+def _needs(found: Sequence[Token], end: int) -> bool:
+    """Whether what a relative needs is said right behind, or a thing that a member has is called theirs."""
+    words = [token.word for token in _clause(found, end)]
+    owner = found[end - 1]
+    is_owned = owner.is_owned or owner.word in ("moms", "dads")
+    is_theirs = is_owned and not speaker_words("thing").isdisjoint(words[:2])
+    return is_theirs or _is_in_need(words)
+
+
 def _clause(found: Sequence[Token], at: int) -> Iterator[Token]:
     """The words from here to the next comma or end of a sentence; a name set off by commas is in it."""
     for place in range(at, len(found)):
@@ -175,8 +228,22 @@ def _clause(found: Sequence[Token], at: int) -> Iterator[Token]:
 def _is_in_need(words: Sequence[str]) -> bool:
     """Whether the words say of somebody else than the caller that they can't, need, or have lost."""
     for at, word in enumerate(words):
-        if word in speaker_words("needs") and _CALLER.isdisjoint(words[max(at - NEAR, 0) : at]):
+        if (
+            word in speaker_words("needs")
+            and _CALLER.isdisjoint(words[max(at - NEAR, 0) : at])
+            and OF_CALLER.isdisjoint(words[max(at - 2, 0) : at])  # "my phone won't"
+        ):
             return True
+    return False
+
+
+def speaks_of_caller_need(found: Sequence[Token]) -> bool:
+    """Whether the caller says what they themselves need: "I can't get in", "I lost it"."""
+    for at, token in enumerate(found):
+        if token.word in speaker_words("needs"):
+            before = [one.word for one in found[max(at - 2, 0) : at]]
+            if not _FIRST.isdisjoint(before):
+                return True
     return False
 
 
@@ -186,6 +253,8 @@ def speaks_of_their_need(found: Sequence[Token]) -> bool:
         if token.word not in speaker_words("they"):
             continue
         behind = [one.word for one in _clause(found, at + 1)][: NEAR + 1]
+        if behind[:1] == ["own"]:  # "she has her own account"
+            continue
         if _is_in_need(behind) or speaker_words("thing").intersection(behind[:2]):
             return True
         if at and found[at - 1].word in ("for", "help", "helping", "tell", "give", "to", "with"):

@@ -11,7 +11,17 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
 
+from onboard.lookup.for_themselves import is_likely
+from onboard.lookup.own_name import (
+    does_something,
+    is_bare,
+    is_whole,
+    own_name,
+    says_own_name,
+    whole_name,
+)
 from onboard.lookup.relative import (
+    OF_CALLER,
     Mention,
     at_home,
     by_title,
@@ -21,14 +31,13 @@ from onboard.lookup.relative import (
     runs,
     speaks_of_their_need,
 )
-from onboard.lookup.sentence import LIKELY, OTHERS, Token, phrase_at
+from onboard.lookup.sentence import OTHERS, Token, phrase_at
+from onboard.match.given_names import sex
 from onboard.tables import words as words_of
 
 speaker_words = partial(words_of, "speaker_words")
 
 NEAR = 5  # words behind "she" in which her town is
-_VAGUE = frozenset(("it", "its", "the", "name", "names"))  # "it's", "the name is"
-_INTRODUCES = frozenset(("is", "the", "mr", "mrs", "miss", "ms", "dr", "it", "still"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,32 +67,31 @@ def speaker(found: Sequence[Token]) -> Speaker:
     """
     related = mentions(found)
     theirs: frozenset[int] = frozenset().union(*(one.names for one in related))
-    own = _own(found) - theirs
-    says_own = _says_own_name(found, own)
+    own = own_name(found) - theirs
+    says_own = says_own_name(found, own)
     by_the_way = says_own and _is_by_the_way(found, related)
     acts = _acts_for(found, by_the_way)
     aside = _companions(found) - own
+    if aside.issuperset(at for at, token in enumerate(found) if token.is_name):
+        aside = set()  # nobody else is named
     if theirs:
-        whole = own if _is_whole(found, own) else _whole_name(found, theirs)
+        whole = own if is_whole(found, own) else whole_name(found, theirs)
         # Who gives a whole name beside a relative's first name is the one to be found.
         is_one = len(theirs) == 1 and not _named_later(found, theirs, whole)
         aside |= theirs if (whole and is_one) or (own and not acts) else own
-    elif not acts and _is_whole(found, own):
+    elif not acts and is_whole(found, own):
         aside |= _others(found, own)
     if aside & theirs:
         aside |= _their_places(found)
-    asks = any(
-        phrase_at(found, at, "asks")
-        and not (at and phrase_at(found, at - 1, "kin"))  # "my son who's"
-        for at in range(len(found))
-    )
+    asks = any(_asks_at(found, at) for at in range(len(found)))
     married = by_title(found)
-    for_another = (bool(related) and not by_the_way) or acts or asks or married is not None
+    may_be = (bool(related) and not by_the_way) or acts or asks or married is not None
+    for_another = may_be and (asks or married is not None or not is_likely(found, related))
     relative = _relative(found, related, theirs) if for_another and not asks else None
     relative = relative or married
     called = sorted(relative.names) if relative else ()
     return Speaker(
-        for_another, says_own, frozenset(aside | _elsewhere(found)),
+        for_another, says_own and (for_another or not may_be), frozenset(aside | _elsewhere(found)),
         relative.kin if relative else "", tuple(found[at].word for at in called),
         speaks_of_their_need(found),
     )  # fmt: skip
@@ -97,6 +105,15 @@ def weighed(found: Sequence[Token], told: Speaker) -> tuple[Token, ...]:
     )
 
 
+def _asks_at(found: Sequence[Token], at: int) -> bool:
+    """Whether it is asked here for what is known of somebody else."""
+    if not phrase_at(found, at, "asks"):
+        return False
+    # "My son who's", "my friend at work gave me your number", "my address for mail"
+    is_kins = any(phrase_at(found, place, "kin") for place in range(max(at - 3, 0), at))
+    return not is_kins and not (at and found[at - 1].word in OF_CALLER)
+
+
 # ---------------------------------------------------------------- relatives
 
 
@@ -106,9 +123,9 @@ def _is_by_the_way(found: Sequence[Token], related: Sequence[Mention]) -> bool:
     if not related or not all(one.is_by_the_way for one in related):
         return False
     first = min(one.start for one in related)
-    own = _own(found) - frozenset().union(*(one.names for one in related))
-    clear = any(at < first for at in own) or bool(own & _own(found, is_clear=True))
-    return clear or any(run[0] < first and _is_bare(found, run) for run in runs(found))
+    own = own_name(found) - frozenset().union(*(one.names for one in related))
+    clear = any(at < first for at in own) or bool(own & own_name(found, is_clear=True))
+    return clear or any(run[0] < first and is_bare(found, run) for run in runs(found))
 
 
 def _relative(
@@ -127,8 +144,8 @@ def _relative(
         return None
     first = min(one.start for one in meant)
     for run in runs(found):
-        is_told = set(run) <= _own(found, is_clear=True) or (
-            run[0] < first and _is_bare(found, run)
+        is_told = set(run) <= own_name(found, is_clear=True) or (
+            run[0] < first and is_bare(found, run)
         )
         if len(run) > 1 and not theirs.intersection(run) and is_told:
             return meant[0]
@@ -163,47 +180,6 @@ def _their_places(found: Sequence[Token]) -> set[int]:
 
 
 # ---------------------------------------------------------------- the caller
-
-
-def _own(found: Sequence[Token], is_clear: bool = False) -> set[int]:
-    """The places of the name that the caller says is theirs; with `is_clear` not where it may be the
-    name of whoever was just spoken of: "my dad is locked out, it's Pat Lee"."""
-    own: set[int] = set()
-    for at, token in enumerate(found):
-        size = phrase_at(found, at, "before")
-        if size and not (is_clear and token.word in _VAGUE):
-            at += size
-            while at < len(found) and found[at].word in _INTRODUCES:
-                at += 1
-            while at < len(found) and found[at].weight > 0 and not found[at].is_owned:
-                if found[at].gap == "." and at - 1 not in own:
-                    break
-                own.add(at)
-                at += 1
-        elif phrase_at(found, at, "after") and at and found[at - 1].is_name and not token.gap:
-            name = names_before(found, at)
-            first = found[min(name)]
-            before = found[min(name) - 1].word if min(name) and not first.gap else ""
-            if not before or before in speaker_words("greeting"):  # not "I have Pat Lee here"
-                own |= name
-    return {at for at in own if found[at].weight >= LIKELY or _has_name_beside(found, at)}
-
-
-def _has_name_beside(found: Sequence[Token], at: int) -> bool:
-    return any(0 <= n < len(found) and found[n].is_name for n in (at - 1, at + 1))
-
-
-def _is_whole(found: Sequence[Token], own: set[int]) -> bool:
-    return sum(found[at].is_name for at in own) > 1
-
-
-def _whole_name(found: Sequence[Token], theirs: frozenset[int]) -> set[int]:
-    """The places of a first and a last name that stand together and are not a relative's."""
-    words = {found[at].word for at in theirs}
-    for run in runs(found):
-        if len(run) > 1 and not theirs.intersection(run) and found[run[0]].word not in words:
-            return set(run)
-    return set()
 
 
 def _named_later(found: Sequence[Token], theirs: Set[int], own: Set[int]) -> bool:
@@ -243,51 +219,6 @@ def _others(found: Sequence[Token], own: set[int]) -> set[int]:
     return places
 
 
-def _says_own_name(found: Sequence[Token], own: set[int]) -> bool:
-    """Whether a name is clearly that of who speaks: introduced, or by itself where a sentence begins.
-
-    Where no name is said at all, whether what is said is theirs.
-    """
-    names = [token for token in found if token.is_name]
-    if any(token.is_owned for token in names):  # "Pat's"
-        return False
-    if own:
-        return True
-    if not names:
-        return any(token.word in _SELF for token in found) or all(t.weight == 0 for t in found)
-    return any(_is_bare(found, run) for run in runs(found))
-
-
-_SELF = frozenset(("i", "im", "me", "my", "we", "us", "our", "mi", "yo", "mis", "nuestro"))
-
-
-def _is_bare(found: Sequence[Token], run: Sequence[int]) -> bool:
-    """Whether nothing but a greeting comes before a name in its sentence, and nothing is said of it."""
-    start, end = run[0], run[-1] + 1
-    while start > 0 and found[start].gap != ".":
-        start -= 1
-        if found[start].weight == 0 and not (
-            found[start].word in speaker_words("greeting") or found[start].word.isdigit()
-        ):
-            return False
-    behind = found[end:]
-    for at, token in enumerate(behind):
-        if token.gap == ".":
-            return True
-        if token.word in speaker_words("does"):
-            return False
-        if token.gap and at and token.weight == 0:
-            return True
-        if (
-            token.weight == 0
-            and token.word not in speaker_words("where")
-            and not token.word.isdigit()
-        ):
-            # "Pat Lee from Lima gave me this"; but "Pat Lee, Lima, I can't sign in"
-            return bool(token.gap) or token.word in _SELF or bool(phrase_at(behind, at, "after"))
-    return True
-
-
 # ---------------------------------------------------------------- for somebody else
 
 
@@ -297,24 +228,27 @@ def _acts_for(found: Sequence[Token], by_the_way: bool = False) -> bool:
     With `by_the_way` a relative was spoken of who is not meant: that "she" is away tells nothing.
     """
     for at, token in enumerate(found):
-        if for_somebody(found, at) or phrase_at(found, at, "away"):
+        if (
+            for_somebody(found, at)
+            or phrase_at(found, at, "away")
+            or phrase_at(found, at, "points")
+        ):
             return True
         behind_name = at > 0 and found[at - 1].is_name and not token.gap  # "Priya Her"
         if token.word in speaker_words("they") and not behind_name and not by_the_way:
             return True
-        if token.is_name and not _is_introduced(found, at) and _does_something(found, at):
+        if token.is_name and not _is_introduced(found, at) and does_something(found, at):
             return True
-    return by_the_way and speaks_of_their_need(found)
+    if by_the_way:
+        return speaks_of_their_need(found)
+    return not own_name(found) and any(_is_spoken_of(found, run) for run in runs(found))
 
 
-def _does_something(found: Sequence[Token], at: int) -> bool:
-    """Whether it is said what the one with the name that ends here does: "Pat Lee can't …"."""
-    if at + 1 == len(found) or found[at + 1].gap:
-        return False
-    after = found[at + 1].word
-    if found[at + 1].is_name:  # "Rachel May"
-        return False
-    return after in speaker_words("does") or (found[at].is_owned and after == "not")
+def _is_spoken_of(found: Sequence[Token], run: Sequence[int]) -> bool:
+    """Whether a name is of somebody whom a sentence is about: "I'm with Pat Lee", "does Pat Lee …"."""
+    first = found[run[0]]
+    before = found[run[0] - 1].word if run[0] and not first.gap else ""
+    return len(run) > 1 and bool(sex(first.word)) and before in speaker_words("of whom")
 
 
 def _is_introduced(found: Sequence[Token], at: int) -> bool:

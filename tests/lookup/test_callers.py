@@ -69,6 +69,19 @@ def test_nobody_is_safe_who_is_not_meant_or_for_whom_another_speaks(
             assert call["speaks_for"] == "self", call["said"]
 
 
+def test_whose_call_it_is_is_told_apart(demo: Office) -> None:
+    right: Counter[str] = Counter()
+    asked: Counter[str] = Counter()
+    for call in read(ROOT / "tests" / "facts" / "speaks_for.tsv", "\t"):
+        finds = look_up(demo, call["said"])
+        assert finds.found[0].handle == call["right"], call["said"]
+        assert call["speaks_for"] == "self" or not finds.safe_to_open, call["said"]
+        asked[call["speaks_for"]] += 1
+        right[call["speaks_for"]] += finds.for_another == (call["speaks_for"] == "other")
+    assert right["self"] >= 0.85 * asked["self"] > 50
+    assert right["other"] >= 0.95 * asked["other"] > 50
+
+
 # Other people's names in the mouths of those who call for them, or ask about them.
 THIRD = [line for line in (ROOT / "tests" / "facts" / "third_persons.txt").read_text("utf-8").splitlines()
          if not line.startswith("#")]  # fmt: skip
