@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from pathlib import Path
+from typing import Any, NamedTuple, Protocol, TypeAlias
 
 
 class Line(NamedTuple):
@@ -15,6 +16,27 @@ class Line(NamedTuple):
     merged: tuple[int, ...] = ()  # places of cells whose text a merged cell above gave
 
 
+# Does one function of many values, anywhere, and gives what they come to in their order.
+Each: TypeAlias = Callable[[Callable[[Any], Any], Sequence[Any]], Iterator[Any]]
+
+
+class Stretch(Protocol):
+    """Some rows of a file, one behind the other, that whoever sees the file can read by itself."""
+
+    @property
+    def file(self) -> Path: ...
+
+    @property
+    def size(self) -> int:
+        """How many bytes it has, about."""
+
+    def lines(self) -> Iterator[Line]:
+        """The rows, read anew each time."""
+
+    def cut(self, size: int, rows: int, each: Each) -> Iterator[Stretch]:
+        """The same rows in stretches of so many bytes and rows at the most, if no row is larger."""
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """One table of a file; `lines()` reads it anew each time, a line at a time."""
@@ -23,3 +45,4 @@ class Table:
     lines: Callable[[], Iterator[Line]]
     delimiter: str = ""  # between cells, in a text file
     notes: tuple[str, ...] = ()  # what a coordinator should know of how it was read
+    stretch: Stretch | None = None  # all of it, where it can be read a stretch at a time elsewhere
