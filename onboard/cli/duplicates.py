@@ -16,6 +16,7 @@ from onboard.cli.common import (
     On,
     Reading,
     progress_bar,
+    say,
     show,
     told_columns,
 )
@@ -25,7 +26,13 @@ from onboard.match.groups import TIED
 from onboard.model import Verdict
 from onboard.reports import duplicates as report
 from onboard.reports.table import Words
-from onboard.tasks.list_duplicates import Bars, Lists, files_meant, list_duplicates
+from onboard.tasks.list_duplicates import (
+    Bars,
+    Lists,
+    Where,
+    files_meant,
+    list_duplicates,
+)
 from onboard.tasks.open_forms import see_columns_are_clear
 
 
@@ -164,7 +171,7 @@ def duplicates(
     bars = Bars(CONFIDENCE[judged.least], CONFIDENCE[judged.tie], not judged.no_chains, lists.learn)
     with progress_bar("Rows", None, shown=True) as progress:
         found, written = list_duplicates(
-            sheets, named, bars, on=known.on, spill=known.spill, progress=progress
+            sheets, named, bars, where=Where(known.on, known.spill, say), progress=progress
         )
     notes = dict.fromkeys(note for sheet in sheets for note in sheet.notes)
     show(

@@ -46,10 +46,14 @@ def choose(
         yield engine
 
 
-def on(address: str, folder: Path | None = None) -> AbstractContextManager[Cluster | None]:
+def on(
+    address: str,
+    folder: Path | None = None,
+    say: Callable[[str], None] = lambda words: None,
+) -> AbstractContextManager[Cluster | None]:
     """The cluster at an address, until it is let go; none if there is no address. See `cluster.reached`."""
     if not address:
         return nullcontext()
     from onboard.engines import cluster  # most work needs none
 
-    return cluster.reached(address, folder)
+    return cluster.reached(address, folder, say)

@@ -18,6 +18,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import CancelledError
 from contextlib import contextmanager
+from hashlib import sha256
 from importlib import metadata
 from itertools import count
 from pathlib import Path
@@ -27,7 +28,7 @@ from urllib.parse import urlsplit
 from uuid import uuid4
 
 from onboard import errors
-from onboard.errors import EngineTrouble
+from onboard.errors import EngineTrouble, FileTrouble
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -41,6 +42,7 @@ Answer = TypeVar("Answer")
 HERE = "here:"
 # Seconds to wait for a scheduler, for a worker, and for one to come back.
 SCHEDULER, WORKER, BACK = 20, 60, 60
+ENDS = 1 << 16  # bytes at both ends of a file, by which it is known again
 LOOK = 2.0  # seconds between two looks at whether anybody still works
 MISSING = (
     "Work on a cluster needs more packages. Install them here and on every machine of the cluster: "
@@ -61,8 +63,11 @@ class Hidden(Generic[Value]):
 class Cluster:
     """Workers that do functions of values, or of what other functions came to and the workers have."""
 
-    def __init__(self, client: Client, address: str) -> None:
-        self._client, self._address = client, address
+    def __init__(
+        self, client: Client, address: str, say: Callable[[str], None] = lambda words: None
+    ) -> None:
+        """`say` is told, before a work begins, what a person should know of how it is done."""
+        self._client, self._address, self.say = client, address, say
         self._run, self._numbers = uuid4().hex[:8], count()
 
     @property
@@ -89,6 +94,30 @@ class Cluster:
         with self._told():
             self._wait(futures, progress)
             return [one.value for one in self._client.gather(list(futures))]
+
+    def each(self, work: Callable[[Any], Any], of: Sequence[Any]) -> Iterator[Any]:
+        """What the function comes to of each of these, in their order."""
+        return Spread(self, work).map(of)
+
+    def sees(self, files: Sequence[Path]) -> bool:
+        """Whether every worker sees these files as they are seen here; if not, `say` is told in words."""
+        places = [file.absolute() for file in files]
+        with self._told():
+            there = self._client.run(seen, places, on_error="return")
+        here = seen(places)
+        for worker, found in there.items():
+            for file, mine, theirs in zip(
+                files, here, found if isinstance(found, list) else [], strict=False
+            ):
+                if mine != theirs:
+                    self.say(
+                        f"The worker {worker} can't see {file}, or sees another file there, so this machine reads "
+                        "the files and sends the rows to the workers. That takes longer, and more memory here. For "
+                        "more than a few million rows, put the files into a folder that all machines have under the "
+                        "same name."
+                    )
+                    return False
+        return True
 
     def done(self, futures: Sequence[Future]) -> None:
         """Wait until all these are done; raises `EngineTrouble` if one cannot be."""
@@ -202,6 +231,8 @@ class _Fault(Exception):
 def _done(work: Callable[..., Any], *of: Hidden[Any] | list[Hidden[Any]]) -> Hidden[Any]:
     try:
         return Hidden(work(*map(_value, of)))
+    except FileTrouble:  # which names a file and a line, and nobody
+        raise
     except Exception as error:
         raise _Fault(errors.where(error)) from None
 
@@ -222,6 +253,24 @@ def _tabled(frame: Any) -> Hidden[pa.Table]:
     import pyarrow as pa
 
     return Hidden(pa.Table.from_pandas(frame, preserve_index=False))
+
+
+def seen(files: Sequence[Path]) -> list[str]:
+    """A mark for each of these files by its size, its beginning and its end; "" for one that is not seen."""
+    return [_mark(file) for file in files]
+
+
+def _mark(file: Path) -> str:
+    try:
+        if not file.is_file():  # what is none may never answer
+            return ""
+        with file.open("rb") as stream:
+            size = file.stat().st_size
+            begins = stream.read(ENDS)
+            stream.seek(max(0, size - ENDS))
+            return sha256(b"%d " % size + begins + stream.read(ENDS)).hexdigest()
+    except OSError:
+        return ""
 
 
 def _is_future(one: Any) -> bool:
@@ -245,9 +294,14 @@ def _some_time(waiting: Sequence[Future]) -> None:
 
 
 @contextmanager
-def reached(address: str, folder: Path | None = None) -> Iterator[Cluster]:
+def reached(
+    address: str,
+    folder: Path | None = None,
+    say: Callable[[str], None] = lambda words: None,
+) -> Iterator[Cluster]:
     """The cluster at an address until it is let go: "tcp://…" or "tls://…" of a Dask scheduler, or
-    "here:2" for two processes of this machine, whose files lie in a new folder within `folder`.
+    "here:2" for two processes of this machine, whose files lie in a new folder within `folder`. `say` is told what
+    a person should know before a work begins.
 
     Certificates for "tls://" are those of Dask's own settings (`distributed.comm.tls`). Raises
     `EngineTrouble` if nobody is there, or something is missing there.
@@ -263,12 +317,12 @@ def reached(address: str, folder: Path | None = None) -> Iterator[Cluster]:
                 _started(_how_many(address), own) as here,
                 Client(here, set_as_default=False) as client,
             ):
-                yield Cluster(client, address)
+                yield Cluster(client, address, say)
         return
     _see_that_it_answers(address)
     with Client(address, timeout=SCHEDULER, set_as_default=False) as client:
         _see_that_it_can_work(client, address)
-        yield Cluster(client, address)
+        yield Cluster(client, address, say)
 
 
 def _how_many(address: str) -> int:

@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from onboard.engines.cluster import Cluster
 from onboard.engines.parts import parts as in_parts
 from onboard.match import many, spread
-from onboard.match.cells import Cells, folded
 from onboard.match.columns import Index
 from onboard.match.evidence import SURE, EvidenceTable
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
 from onboard.match.judged import Judged, hanging
+from onboard.match.texts import Texts
 from onboard.match.weights import Weights
 
 if TYPE_CHECKING:
@@ -33,20 +33,28 @@ class Scattered:
     def __init__(
         self,
         cluster: Cluster,
-        parts: Iterable[Cells],
+        parts: Iterable[Callable[[], tuple[many.Folded, Texts]]],
+        called: list[Texts],
         outside: tuple[Frequencies | None, ShortForms | None] = (None, None),
         progress: Callable[[int], None] = lambda rows: None,
     ) -> None:
-        """Folds the parts as they come; `progress` is told of the rows that are done."""
+        """Makes the parts on the workers; what their rows are called is put into `called`. `progress` is told of
+        the rows that are done."""
         self._cluster, self._outside = cluster, outside
-        sizes: list[int] = []
         self._parts: list[Future] = []
-        for cells in parts:
-            self._parts.append(cluster.submit(folded, cells))
-            sizes.append(cells.size)
-        for size, one in zip(sizes, self._parts, strict=True):
-            cluster.done([one])
-            progress(size)
+        told: list[Future] = []
+        for part in parts:
+            made = cluster.submit(_made, part)
+            self._parts.append(cluster.submit(_folded, made))
+            told.append(cluster.submit(_called, made))
+        del made
+        sizes: list[int] = []
+        for some in in_parts(told, AT_ONCE):
+            for one in cluster.results(some):
+                called.append(one)
+                sizes.append(len(one.ends))
+                progress(sizes[-1])
+        del told
         self.size = sum(sizes)
         self._firsts = np.cumsum([0, *sizes[:-1]]).astype(np.int64)
         buckets = self._shuffled_keys()
@@ -134,6 +142,18 @@ def _listed(side: Sequence[int] | Index) -> list[int]:
 
 def _count(judged: Judged) -> int:
     return len(judged.here)
+
+
+def _made(part: Callable[[], tuple[many.Folded, Texts]]) -> tuple[many.Folded, Texts]:
+    return part()
+
+
+def _folded(made: tuple[many.Folded, Texts]) -> many.Folded:
+    return made[0]
+
+
+def _called(made: tuple[many.Folded, Texts]) -> Texts:
+    return made[1]
 
 
 def _as_it_is(value: NDArray[np.int32]) -> NDArray[np.int32]:

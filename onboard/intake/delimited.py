@@ -72,7 +72,7 @@ def open_table(file: Path) -> Table:
             else f"Some bytes are not {NAMES[name]} and became the mark \ufffd. Check the letters there."
         )
 
-    whole = TextStretch(file, name, mark, names_delimiter=says_delimiter(start))
+    whole = TextStretch(file.absolute(), name, mark, names_delimiter=says_delimiter(start))
     return Table("", whole.lines, mark, tuple(notes), whole)
 
 

@@ -36,7 +36,7 @@ def open_table(file: Path) -> Table:
             f"{file} is a damaged Parquet file. Make it again, or give a CSV."
         ) from error
 
-    whole = Groups(file)
+    whole = Groups(file.absolute())
     return Table("", whole.lines, notes=("Read as Parquet.",), stretch=whole)
 
 
@@ -63,7 +63,9 @@ class Groups:
                     yield Line(1, list(opened.schema_arrow.names))
                     number = 2
                 for columns in self._batches(opened):
-                    for cells in zip(*(map(_text, one.to_pylist()) for one in columns), strict=True):
+                    for cells in zip(
+                        *(map(_text, one.to_pylist()) for one in columns), strict=True
+                    ):
                         yield Line(number, list(cells))
                         number += 1
         except (pa.ArrowException, OSError) as error:
@@ -96,7 +98,9 @@ class Groups:
             step = max(1, ceil(here.num_rows / pieces))
             for begin in range(0, here.num_rows, step):
                 end = min(begin + step, here.num_rows)
-                yield Groups(self.file, group, begin, end, line + begin, here.total_byte_size // pieces)
+                yield Groups(
+                    self.file, group, begin, end, line + begin, here.total_byte_size // pieces
+                )
             line += here.num_rows
 
 

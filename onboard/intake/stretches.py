@@ -81,7 +81,9 @@ class TextStretch:
         """Windows of so many bytes and what is left of a line; they may begin within a cell, and their
         lines have no numbers yet."""
         places = [0, *_ends_of_lines(self.file, size), self.size]
-        return [replace(self, begin=begin, end=end) for begin, end in pairwise(places) if begin < end]
+        return [
+            replace(self, begin=begin, end=end) for begin, end in pairwise(places) if begin < end
+        ]
 
 
 def _read(file: Path, begin: int, end: int) -> bytes:
@@ -175,9 +177,7 @@ def _rows(
     return Rows(list(zip(free[::rows].tolist(), before[::rows].tolist(), strict=True)), is_open)
 
 
-def stretches(
-    windows: Sequence[TextStretch], surveys: Iterable[Survey]
-) -> Iterator[TextStretch]:
+def stretches(windows: Sequence[TextStretch], surveys: Iterable[Survey]) -> Iterator[TextStretch]:
     """The stretches of whole rows, in order, of the windows of a file, each with its survey."""
     begins: list[tuple[int, int]] = []
     is_open, line = False, 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NamedTuple, Protocol, TypeAlias
@@ -24,7 +24,12 @@ class Stretch(Protocol):
     """Some rows of a file, one behind the other, that whoever sees the file can read by itself."""
 
     @property
-    def file(self) -> Path: ...
+    def file(self) -> Path:
+        """Its whole path, the same wherever it is read."""
+
+    @property
+    def first(self) -> int:
+        """The number of its first line."""
 
     @property
     def size(self) -> int:

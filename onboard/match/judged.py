@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from onboard.match import groups
+from onboard.match.called import Few
 from onboard.match.columns import Flags, Index
 from onboard.match.evidence import EvidenceTable
 from onboard.match.groups import Tie
@@ -104,18 +105,30 @@ class Judged:
         found[self.here[pairs]] = found[self.there[pairs]] = True
         return found
 
-    def sure(self, rows: Flags, ids: Sequence[str]) -> Iterator[Tie]:
+    def worth_telling(self) -> Flags:
+        """Which pairs are told."""
+        found = np.zeros(len(self.here), np.bool_)
+        found[self.told] = True
+        return found
+
+    def sure(self, rows: Flags, ids: Few) -> Iterator[Tie]:
         """What needs no question about these rows, and what speaks against it."""
         no = self.against | (self.confidence < groups.AGAINST)
-        for at in np.flatnonzero((self.same | no) & rows[self.here] & rows[self.there]).tolist():
-            confidence = 0.0 if no[at] else float(self.confidence[at])
-            yield Tie(ids[self.here[at]], ids[self.there[at]], confidence)
+        return self._said(
+            (self.same | no) & self._among(rows), np.where(no, 0.0, self.confidence), ids
+        )
 
-    def ties(self, rows: Flags, ids: Sequence[str], tied: float) -> Iterator[Tie]:
+    def ties(self, rows: Flags, ids: Few, tied: float) -> Iterator[Tie]:
         """What holds these rows together, and what speaks against it."""
         tells = self.tied(tied) | (self.confidence < groups.AGAINST)
-        for at in np.flatnonzero(tells & rows[self.here] & rows[self.there]).tolist():
-            yield Tie(ids[self.here[at]], ids[self.there[at]], float(self.confidence[at]))
+        return self._said(tells & self._among(rows), self.confidence, ids)
+
+    def _among(self, rows: Flags) -> Flags:
+        return np.asarray(rows[self.here] & rows[self.there])
+
+    def _said(self, pairs: Flags, confidence: NDArray[np.float64], ids: Few) -> Iterator[Tie]:
+        at = np.flatnonzero(pairs)
+        return map(Tie, ids.at(self.here[at]), ids.at(self.there[at]), confidence[at].tolist())
 
 
 def hanging(pairs: Iterable[tuple[int, int]]) -> dict[int, int]:

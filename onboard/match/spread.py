@@ -209,8 +209,7 @@ def wanted(found: Judged, rows: Sequence[Index], heads: Sequence[Index]) -> Judg
     """The pairs worth telling, and all whose rows hang together: `heads` has the same value for those
     of `rows`, which are sorted, who do."""
     row, head = (np.concatenate([np.empty(0, np.int32), *some]) for some in (rows, heads))
-    told = np.zeros(len(found.here), np.bool_)
-    told[found.told] = True
+    told = found.worth_telling()
     if not len(row):
         return found.only(told)
     at = [

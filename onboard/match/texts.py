@@ -117,10 +117,20 @@ def joined(
 
 def below(one: Texts, other: Texts) -> Texts:
     """The texts of both, those of the other behind those of the one."""
+    return stacked((one, other))
+
+
+def stacked(some: Sequence[Texts]) -> Texts:
+    """The texts of all these, of which there is at least one, one behind the other.
+
+    >>> stacked([texts(["ana"]), texts(["bo", "cy"])]).at(np.array([0, 2]))
+    ['ana', 'cy']
+    """
+    before = np.cumsum([0, *(len(one.letters) for one in some)])
     return Texts(
-        np.concatenate([one.numbers, other.numbers]),
-        np.concatenate([one.ends, other.ends + len(one.letters)]),
-        np.concatenate([one.letters, other.letters]),
+        np.concatenate([one.numbers for one in some]),
+        np.concatenate([one.ends + start for one, start in zip(some, before, strict=False)]),
+        np.concatenate([one.letters for one in some]),
     )
 
 

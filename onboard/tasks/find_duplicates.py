@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import nullcontext
+from functools import partial
 from itertools import chain
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -15,7 +15,8 @@ from onboard import engines
 from onboard.engines.spill import Spill
 from onboard.intake import Sheet
 from onboard.match import groups, many, weights
-from onboard.match.cells import TELLING, Cells, Row, cells_of, folded, ids_of
+from onboard.match.called import Called, Few
+from onboard.match.cells import TELLING, Row
 from onboard.match.columns import Flags
 from onboard.match.evidence import CHANCE, IN_DOUBT
 from onboard.match.frequencies import Frequencies
@@ -23,18 +24,21 @@ from onboard.match.given_names import ShortForms
 from onboard.match.groups import NO_RULINGS, Group, Rulings, Surely
 from onboard.match.judged import Judged, never_compared
 from onboard.match.levels import FIELDS
+from onboard.match.texts import Texts
 from onboard.match.weights import Weights
 from onboard.model import Verdict
 from onboard.reports.counts import counted
 from onboard.reports.duplicates import Duplicates, Pair
 from onboard.reports.side_by_side import MOST, Both
+from onboard.tasks.rows_in_parts import Limits, Making, made, parts
 
 if TYPE_CHECKING:
     from onboard.engines.cluster import Cluster
     from onboard.engines.scattered import Scattered
 
-# Rows folded at a time, in one process; and those that a worker of a cluster has in one piece.
-PART, SHARE = 10_000, 50_000
+# How much of a file a process, and a worker of a cluster, has in one piece.
+PART = Limits()
+SHARE = Limits(8 << 20, 50_000, 64 << 20)
 SETTLED = "; a surer pair of the same people settles this one"
 
 
@@ -70,63 +74,67 @@ def find_duplicates(
     the cluster is lost.
     """
     sheets = _sheets(sheet)
-    ids: list[str] = []
+    called: list[Texts] = []
     with Spill(spill) if spill and not engine else nullcontext() as piles:
         everybody: many.Everybody | Scattered
         if engine:
             from onboard.engines.scattered import Scattered  # needs the extra `cluster`
 
             everybody = Scattered(
-                engine, _parts(sheets, ids, SHARE), (names, short_forms), progress
+                engine, _shares(sheets, engine), called, (names, short_forms), progress
             )
         else:
             everybody = many.together(
-                _folded(sheets, processes, ids, progress), piles, names, short_forms
+                _folded(sheets, processes, called, progress), piles, names, short_forms
             )
-        ids, notes = _unlike(ids)
+        ids, again = Called.of(called).unlike()
         worth = weights.shipped()
+        notes = _come_again(again)
         if learn:
             worth, note = _learned(everybody, rulings, ids)
             notes = (*notes, note)
         found, compared = everybody.found(least, worth, tied, _linked(ids, rulings, keep))
         more = Judged.of(everybody, *never_compared(found, len(ids), tied), least, worth)
+    rows = found.rows(found.same, len(ids))
+    some = ids.few(found.rows(found.same | found.tied(tied) | found.worth_telling(), len(ids)))
     surely = groups.surely(
-        _concerned(ids, rows := found.rows(found.same, len(ids)), rulings),
-        chain(found.sure(rows, ids), more.sure(rows, ids)),
+        _concerned(ids, rows, rulings),
+        chain(found.sure(rows, some), more.sure(rows, some)),
         rulings=rulings,
         chains=chains,
     )
     rows = found.rows(found.tied(tied), len(ids))
-    ties = chain(found.ties(rows, ids, tied), more.ties(rows, ids, tied))
+    ties = chain(found.ties(rows, some, tied), more.ties(rows, some, tied))
     concerned = _concerned(ids, rows, rulings, keep)
     return Duplicates(
         ids,
-        _pairs(found, ids, rulings, surely, worth.chance),
+        _pairs(found, some, rulings, surely, worth.chance),
         groups.group(concerned, ties, rulings=rulings, together=keep, tied=tied, chains=chains),
         compared,
         notes,
     )
 
 
-def _linked(ids: Sequence[str], rulings: Rulings, keep: Collection[Group]) -> list[tuple[int, int]]:
+def _linked(ids: Called, rulings: Rulings, keep: Collection[Group]) -> list[tuple[int, int]]:
     """The rows that a person has put together, by rulings or in groups that stay."""
     pairs = [*rulings.same, *((found.members[0], one) for found in keep for one in found.members)]
-    named = {one for pair in pairs for one in pair}
-    place = {one: at for at, one in enumerate(ids) if one in named} if named else {}
+    place = ids.places({one for pair in pairs for one in pair})
     return [(place[one], place[other]) for one, other in pairs if {one, other} <= place.keys()]
 
 
 def _concerned(
-    ids: Sequence[str], tied: Flags, rulings: Rulings, keep: Collection[Group] = ()
+    ids: Called, tied: Flags, rulings: Rulings, keep: Collection[Group] = ()
 ) -> list[str]:
     """Who may be in a group: rows that are tied to others, and those that a person has named."""
     named = {one for pair in chain(rulings.same, rulings.apart) for one in pair}
     named |= {member for group in keep for member in group.members}
-    return [one for one, too in zip(ids, tied.tolist(), strict=True) if too or one in named]
+    some = tied.copy()
+    some[list(ids.places(named).values())] = True
+    return ids.at(np.flatnonzero(some))
 
 
 def _learned(
-    everybody: many.Everybody | Scattered, rulings: Rulings, ids: Sequence[str]
+    everybody: many.Everybody | Scattered, rulings: Rulings, ids: Called
 ) -> tuple[Weights, str]:
     """The weights after these rulings, and a word about them."""
     here, there, same = rulings.of(ids)
@@ -203,26 +211,26 @@ def _said(
 # ------------------------------------------------------------------------------------- rows
 
 
-def _parts(sheets: Sequence[Sheet], ids: list[str], size: int) -> Iterator[Cells]:
-    """The rows of the sheets part by part; what each is called is put into `ids`."""
-    for sheet in sheets:
-        layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field in TELLING)
-        for part in engines.parts(_lines(sheet), size):
-            ids.extend(ids_of(part, layout, f"{sheet.file.name} " if len(sheets) > 1 else ""))
-            yield cells_of(part, layout)
-
-
 def _folded(
-    sheets: Sequence[Sheet], processes: int, ids: list[str], progress: Callable[[int], None]
+    sheets: Sequence[Sheet], processes: int, called: list[Texts], progress: Callable[[int], None]
 ) -> Iterator[many.Folded]:
-    """The rows part by part, ready to be compared; what each is called is put into `ids`."""
-    parts = _parts(sheets, ids, PART)
-    first = next(parts)
-    small = first.size < PART and len(sheets) == 1
-    with engines.choose(processes, folded, small=small) as engine:
-        for some in engine.map(chain([first], parts)):
-            progress(some.size)
-            yield some
+    """The rows part by part, ready to be compared; what each is called is put into `called`."""
+    small = len(sheets) == 1 and sheets[0].file.stat().st_size < PART.size
+    with engines.choose(processes, made, small=small) as engine:
+
+        def each(work: Callable[[Any], Any], of: Sequence[Any]) -> Iterator[Any]:
+            return engine.map(partial(work, one) for one in of)
+
+        for part in engine.map(parts(sheets, PART, each)):
+            called.append(part.called)
+            progress(part.folded.size)
+            yield part.folded
+
+
+def _shares(sheets: Sequence[Sheet], engine: Cluster) -> Iterator[Making]:
+    """The rows in parts for the workers, who read them where all of them see all files."""
+    seen = engine.sees([one.file for one in sheets if one.table.stretch])
+    return parts(sheets, SHARE, engine.each, seen)
 
 
 def _lines(sheet: Sheet) -> Iterator[Row]:
@@ -235,23 +243,11 @@ def _sheets(sheet: Sheet | Sequence[Sheet]) -> Sequence[Sheet]:
     return (sheet,) if isinstance(sheet, Sheet) else tuple(sheet)
 
 
-def _unlike(ids: list[str]) -> tuple[list[str], tuple[str, ...]]:
-    """The ids, with a mark behind those that come again."""
-    if len(set(ids)) == len(ids):
-        return ids, ()
-    seen: Counter[str] = Counter()
-    taken = set(ids)
-    unlike = []
-    for one in ids:
-        seen[one] += 1
-        mark = one
-        while seen[one] > 1 and mark in taken:
-            mark = f"{one} ({seen[one]})"
-            seen[one] += mark in taken
-        taken.add(mark)
-        unlike.append(mark)
-    again = len(ids) - len(set(ids))
-    return unlike, (
+def _come_again(again: int) -> tuple[str, ...]:
+    """The note about ids that came again."""
+    if not again:
+        return ()
+    return (
         f"{counted(again, 'id')} in the file had come before. The later ones have a number behind "
         "them. Is there a column whose values are all different? Name it with --column.",
     )
@@ -260,29 +256,27 @@ def _unlike(ids: list[str]) -> tuple[list[str], tuple[str, ...]]:
 # ------------------------------------------------------------------------------------ pairs
 
 
-def _pairs(
-    found: Judged, ids: Sequence[str], rulings: Rulings, surely: Surely, chance: float
-) -> list[Pair]:
+def _pairs(found: Judged, ids: Few, rulings: Rulings, surely: Surely, chance: float) -> list[Pair]:
     order = np.argsort(-found.confidence[found.told], kind="stable")
     ruled = {frozenset(pair): Verdict.SAME for pair in rulings.same}
     ruled |= {frozenset(pair): Verdict.DIFFERENT for pair in rulings.apart}
     asked: set[frozenset[str]] = set()
     pairs = []
-    for at, levels, parts in zip(
-        found.told[order].tolist(), found.levels[order].tolist(), found.parts[order].tolist(),
-        strict=True,
+    told = found.told[order]
+    for one, other, at, levels, bits in zip(
+        ids.at(found.here[told]), ids.at(found.there[told]), told.tolist(),
+        found.levels[order].tolist(), found.parts[order].tolist(), strict=True,
     ):  # fmt: skip
-        one, other = ids[found.here[at]], ids[found.there[at]]
         ruling = ruled.get(frozenset((one, other)))
         two = surely.between(one, other)
         verdict = ruling or _verdict(two, surely, asked)
         if verdict is Verdict.UNCLEAR:
             asked.add(two)
-        words = _words(chance, levels, parts)
+        words = _words(chance, levels, bits)
         if not ruling and verdict is not Verdict.UNCLEAR and not found.same[at]:
             words += SETTLED
         confidence = float(found.confidence[at])
-        weight = chance + sum(parts)
+        weight = chance + sum(bits)
         pairs.append(Pair(one, other, confidence, verdict, words, weight, str(ruling or "")))
     return pairs
 

@@ -41,16 +41,24 @@ class Bars:
     learn: bool = False  # decisions weigh on other pairs of their kind too
 
 
+@dataclass(frozen=True, slots=True)
+class Where:
+    """Where the work is done."""
+
+    on: str = ""  # the address of a cluster
+    spill: Path | None = None  # a folder for what does not fit into memory
+    say: Callable[[str], None] = lambda words: None  # told what to know before it begins
+
+
 def list_duplicates(
     sheet: Sheet | Sequence[Sheet],
     files: Lists,
     bars: Bars = Bars(),  # frozen
     *,
-    on: str = "",
-    spill: Path | None = None,
+    where: Where = Where(),  # frozen
     progress: Callable[[int], None] = lambda rows: None,
 ) -> tuple[Duplicates, Path]:
-    """What `find_duplicates` finds with all processors, or `on` a cluster, once it is written to its lists;
+    """What `find_duplicates` finds with all processors, or on a cluster, once it is written to its lists;
     and where the pairs are: in the file, or in the folder of `reports.duplicates.write_pairs`.
 
     Raises `FileTrouble` where two lists would go to one file, or one to a file that is read, and
@@ -63,7 +71,7 @@ def list_duplicates(
         [one for one in (*(each.file for each in sheets), files.names, files.short_forms) if one],
     )
     _keep_decisions(files)
-    with engines.on(on, spill) as engine:
+    with engines.on(where.on, where.spill, where.say) as engine:
         found = find_duplicates(
             sheets, processes=0, engine=engine,
             least=bars.least, tied=bars.tied, chains=bars.chains, learn=bars.learn,
@@ -71,7 +79,7 @@ def list_duplicates(
             keep=read_groups(files.keep) if files.keep else (),
             names=read_names(files.names) if files.names else None,
             short_forms=read_short_forms(files.short_forms) if files.short_forms else None,
-            spill=spill, progress=progress,
+            spill=where.spill, progress=progress,
         )  # fmt: skip
     beside = fields_beside(sheets, found) if files.pairs.suffix.casefold() != ".csv" else ()
     written = lists.write_pairs(files.pairs, found, beside)

@@ -24,14 +24,16 @@ from match import people_with_truth as facts
 from onboard import intake
 from onboard.engines import cluster
 from onboard.engines.cluster import Cluster
-from onboard.errors import EngineTrouble
+from onboard.errors import EngineTrouble, FileTrouble
 from onboard.intake import Sheet
 from onboard.match import keys
 from onboard.match.groups import Group, Rulings
+from onboard.tasks import rows_in_parts
 from onboard.tasks.find_duplicates import find_duplicates
+from onboard.tasks.rows_in_parts import Limits
 
 SIGNUPS = Path(__file__).parents[1] / "facts" / "duplicates" / "signups_open_5k.csv"
-PART = "onboard.tasks.find_duplicates.SHARE"
+SHARE = "onboard.tasks.find_duplicates.SHARE"
 
 
 @pytest.fixture(scope="module")
@@ -84,7 +86,7 @@ def test_parts_and_workers_change_nothing(
     chance = Random(seed)
     monkeypatch.setattr(keys, "CROWD", chance.choice((4, 9, 60)))
     sheet = sheet_of(tmp_path, chance, chance.choice((1, 30, 90, 140)), ids=seed % 2 == 1)
-    monkeypatch.setattr(PART, chance.choice((1000, 40, 17)))
+    monkeypatch.setattr(SHARE, Limits(rows=chance.choice((1000, 40, 17))))
     bars: dict[str, Any] = {
         "tied": chance.choice((0.99, 0.65, 0.06)), "least": chance.choice((0.06, 0.5)),
         "chains": seed % 3 > 0, "learn": seed % 4 == 0,
@@ -116,34 +118,82 @@ def test_several_files_are_one(
     whole = tmp_path / "whole.csv"
     whole.write_text("\n".join(lines[:2000]), "utf-8")
     sheets = [intake.open_rows(tmp_path / f"{number}.csv", needed=()) for number in range(3)]
-    monkeypatch.setattr(PART, 300)
+    monkeypatch.setattr(SHARE, Limits(rows=300))
     one = find_duplicates(intake.open_rows(whole, needed=()))
     assert find_duplicates(sheets) == one
     assert find_duplicates(sheets, engine=threads) == one
     assert one.groups
 
 
+def nobody(*_: object) -> None:
+    raise AssertionError("this machine did what the workers should do")
+
+
 def test_a_scheduler_and_two_workers_find_the_same(
     servers: Running, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(PART, 1300)
-    told: list[int] = []
-    with cluster.reached(servers.address) as engine:
+    """The workers read the file; this machine reads none of its rows."""
+    monkeypatch.setattr(SHARE, Limits(rows=1300))
+    alone = facts.find(SIGNUPS)
+    monkeypatch.setattr(rows_in_parts, "_sent", nobody)
+    told, words = [], []
+    with cluster.reached(servers.address, say=words.append) as engine:
         found = facts.find(SIGNUPS, engine=engine, progress=told.append)
-    assert found == facts.find(SIGNUPS)
+    assert found == alone
     assert sum(told) == len(found.ids)
+    assert not words
+
+
+def test_a_file_that_the_workers_do_not_see_is_read_here_and_that_is_said(
+    servers: Running, tmp_path: Path
+) -> None:
+    """It is open in this process, and has no name any more."""
+    file = tmp_path / "gone.csv"
+    file.write_text("".join(SIGNUPS.read_text("utf-8").splitlines(keepends=True)[:600]), "utf-8")
+    words: list[str] = []
+    with file.open("rb") as stream:
+        file.unlink()
+        sheet = intake.open_rows(Path(f"/proc/self/fd/{stream.fileno()}"), needed=())
+        alone = find_duplicates(sheet)
+        with cluster.reached(servers.address, say=words.append) as engine:
+            assert find_duplicates(sheet, engine=engine) == alone
+    assert alone.pairs
+    (said,) = words
+    assert f"can't see {sheet.file}" in said
+    assert "this machine reads the files and sends the rows" in said
+
+
+def test_another_file_under_the_same_name_is_not_the_same_file(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.csv", tmp_path / "other.csv"
+    one.write_text("Name\nAna\n", "utf-8")
+    other.write_text("Name\nBob\n", "utf-8")
+    mine, again, theirs, none = cluster.seen([one, one, other, tmp_path / "none.csv"])
+    assert mine == again != theirs
+    assert not none
+
+
+def test_a_row_that_no_worker_could_hold_is_told(threads: Cluster, tmp_path: Path) -> None:
+    file = tmp_path / "open.csv"
+    rows = [f"Ana,Quill,a{n}@example.org\n" for n in range(400)]
+    rows[9] = 'Bo,"Zorn,bo@example.org\n'
+    file.write_text("First,Last,Email\n" + "".join(rows), "utf-8")
+    sheet = intake.open_rows(file, needed=())
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(SHARE, Limits(500, 100, 1000))
+        with pytest.raises(FileTrouble, match="one of the rows from line 1 on has more than"):
+            find_duplicates(sheet, engine=threads)
 
 
 def worker_processes(engine: Cluster) -> list[int]:
     return list(engine._client.run(os.getpid).values())
 
 
-@pytest.mark.parametrize("phase", ["folded", "keys_of", "guests", "judged", "wanted"])
+@pytest.mark.parametrize("phase", ["_made", "keys_of", "guests", "judged", "wanted"])
 def test_a_worker_that_is_killed_changes_nothing(
     servers: Running, phase: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """In each phase one worker is killed, and in one both."""
-    monkeypatch.setattr(PART, 1300)
+    monkeypatch.setattr(SHARE, Limits(rows=1300))
     with cluster.reached(servers.address) as engine:
         killed = killing(engine, phase, monkeypatch, 2 if phase == "guests" else 1)
         found = facts.find(SIGNUPS, engine=engine)
@@ -194,7 +244,7 @@ def test_a_part_that_stops_every_worker_is_told(servers: Running) -> None:
 
 
 def test_a_scheduler_that_is_gone_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(PART, 1300)
+    monkeypatch.setattr(SHARE, Limits(rows=1300))
     monkeypatch.setattr(cluster, "BACK", 3)
     with cluster_server.running(tmp_path, workers=1) as running:
         with cluster.reached(running.address) as engine:

@@ -31,6 +31,7 @@ from onboard.tasks.find_duplicates import (
     Duplicates,
     find_duplicates,
 )
+from onboard.tasks.rows_in_parts import Limits
 
 FACTS = Path(__file__).parents[1] / "facts" / "duplicates"
 
@@ -63,7 +64,8 @@ def test_people_without_phone_or_email_are_found_too(file: str, least: float) ->
     assert facts.score(facts.grouped(found.groups), truth).f1 >= least
 
 
-def test_one_process_or_two_find_the_same(tmp_path: Path) -> None:
+def test_one_process_or_two_find_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("onboard.tasks.find_duplicates.PART", Limits(1 << 18, 4000))
     rows = (FACTS / "signups_open_5k.csv").read_text("utf-8").splitlines()
     many_rows = tmp_path / "many.csv"
     again = [line.replace("S0", "T0", 1) for line in rows[1:]]
@@ -79,7 +81,7 @@ def test_two_files_at_once_do_not_mix(
     signups: Duplicates, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Another file is searched from beginning to end while this one is read."""
-    monkeypatch.setattr("onboard.tasks.find_duplicates.PART", 1000)
+    monkeypatch.setattr("onboard.tasks.find_duplicates.PART", Limits(rows=1000))
     rows = (FACTS / "signups_open_5k.csv").read_text("utf-8").splitlines()
     other = tmp_path / "other.csv"
     other.write_text("\n".join(rows[:1500]), "utf-8")

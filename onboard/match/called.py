@@ -1,0 +1,107 @@
+"""What the rows of a file are called, which may be very many: as arrays, a text of each only when it is asked for."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any, overload
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onboard.match.columns import Flags, as_objects
+from onboard.match.texts import Texts, stacked, texts
+
+AT_ONCE = 100_000  # made into texts at a time
+
+
+class Called(Sequence[str]):
+    """The ids of rows, in their order; equal to any sequence of the same texts."""
+
+    def __init__(self, written: Texts) -> None:
+        self._written = written
+
+    @classmethod
+    def of(cls, some: Sequence[Texts]) -> Called:
+        """The ids of these rows, and of those behind them."""
+        return cls(stacked([texts([]), *some]))
+
+    def __len__(self) -> int:
+        return len(self._written.ends)
+
+    @overload
+    def __getitem__(self, place: int) -> str: ...
+    @overload
+    def __getitem__(self, place: slice) -> list[str]: ...
+    def __getitem__(self, place: int | slice) -> str | list[str]:
+        if isinstance(place, slice):
+            return self.at(np.arange(*place.indices(len(self))))
+        return self.at(np.array([range(len(self))[place]]))[0]
+
+    def __iter__(self) -> Iterator[str]:
+        for start in range(0, len(self), AT_ONCE):
+            yield from self[start : start + AT_ONCE]
+
+    def __eq__(self, other: object) -> bool:
+        if isinstance(other, Called):
+            mine, theirs = self._written, other._written
+            return np.array_equal(mine.ends, theirs.ends) and np.array_equal(
+                mine.letters, theirs.letters
+            )
+        return isinstance(other, Sequence) and list(self) == list(other)
+
+    __hash__ = None  # type: ignore[assignment]  # as a list
+
+    def __repr__(self) -> str:
+        return f"<ids of {len(self)} rows>"
+
+    def at(self, rows: NDArray[np.integer]) -> list[str]:
+        """What these rows, counted from 0, are called."""
+        return self._written.at(rows)
+
+    def few(self, rows: Flags) -> Few:
+        """What these rows are called, a text of each."""
+        at = np.flatnonzero(rows)
+        return Few(at, as_objects(self.at(at)))
+
+    def places(self, names: Collection[str]) -> dict[str, int]:
+        """The row of each of these names that is there, the last if there are several."""
+        some = list(names)
+        numbers = texts(some).numbers
+        at = np.flatnonzero(np.isin(self._written.numbers, numbers))
+        wanted = set(some)
+        return {
+            one: row for one, row in zip(self.at(at), at.tolist(), strict=True) if one in wanted
+        }
+
+    def unlike(self) -> tuple[Called, int]:
+        """The same, with a mark behind those that come again; and how many do."""
+        numbers = np.sort(self._written.numbers)
+        if not (numbers[1:] == numbers[:-1]).any():
+            return self, 0
+        ids = list(self)
+        taken, seen = set(ids), Counter[str]()
+        again = len(ids) - len(taken)
+        for at, one in enumerate(ids):
+            seen[one] += 1
+            mark = one
+            while seen[one] > 1 and mark in taken:
+                mark = f"{one} ({seen[one]})"
+                seen[one] += mark in taken
+            taken.add(mark)
+            ids[at] = mark
+        return Called(texts(ids)), again
+
+
+@dataclass(frozen=True, slots=True)
+class Few:
+    """What some of the rows are called: one text of each, however often it is asked for."""
+
+    rows: NDArray[np.integer]  # in order
+    names: NDArray[Any] = field(repr=False)
+
+    def at(self, rows: NDArray[np.integer]) -> list[str]:
+        """What these rows, which are among them, are called."""
+        found: list[str] = self.names[np.searchsorted(self.rows, rows)].tolist()
+        return found
