@@ -13,7 +13,7 @@ import stat
 from collections.abc import Container, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -23,6 +23,10 @@ from onboard.errors import FileTrouble
 FILE = "sign-ups.jsonl"
 TAKEN = "taken-"  # how the name of a file begins that a batch is saving
 CUT_OFF = "cut-off.txt"  # lines that cannot be read, kept for a person
+KNOWN = "known.jsonl"  # what was taken away, so that nobody can read it: a digest of each
+KNOWN_DAYS = 30  # for which it is known; a page of the form is sent in for no longer
+STOPS = "stops.log"  # a line for each wish for no more email
+STOPPED = "stopped-"  # how the name of a file of these begins that is being taken in
 LOCK = ".lock"
 LONGEST = 256 * 1024  # bytes of a line; one that the porch wrote is far shorter
 
@@ -53,6 +57,11 @@ class Entry(NamedTuple):
     def mark(self) -> str:
         """What tells this hand-in from every other, and from one that says something else under its identity."""
         return sha256(self.line).hexdigest()
+
+    @property
+    def content(self) -> str:
+        """A digest of what was said under this identity: nobody can read it, and what says the same has the same."""
+        return sha256(json.dumps([self.identity, self.answers]).encode()).hexdigest()
 
     @property
     def moment(self) -> datetime | None:
@@ -100,15 +109,23 @@ def add(folder: Path, entries: Sequence[Entry]) -> None:
 
     Raises `OSError` where they could not be written: then none of them counts.
     """
+    _append(folder, FILE, b"".join(entry.line for entry in entries))
+
+
+def add_stop(folder: Path, at: str, key: str) -> None:
+    """Add a wish for no more email with the key of that email; when this returns, no crash loses it. Raises as `add`."""
+    _append(folder, STOPS, f"{at} POST {key}\n".encode())
+
+
+def _append(folder: Path, name: str, lines: bytes) -> None:
     with _locked(folder):
-        file = folder / FILE
+        file = folder / name
         is_new = not file.exists()
         handle = os.open(
             file, os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o600
         )
         try:
             before = os.lseek(handle, 0, os.SEEK_END)
-            lines = b"".join(entry.line for entry in entries)
             if before and _last(handle, before) != b"\n":
                 lines = b"\n" + lines
             try:
@@ -145,33 +162,89 @@ def take(folder: Path) -> tuple[Found, tuple[Path, ...]]:
     file = folder / FILE
     with _locked(folder):
         if file.exists():
-            file.rename(_name_of_taken(folder))
+            file.rename(_now_named(folder, TAKEN, ".jsonl"))
             _sync(folder)
     files = _taken(folder)
     return _read(folder, files), files
 
 
-def done(
-    folder: Path, files: Iterable[Path], cut_off: Sequence[bytes], later: Sequence[Entry] = ()
-) -> Path | None:
-    """Take the files away, as the roster has what is in them; the lines that nobody can read are kept in a file, and so
-    are the entries that are left for `later`."""
-    kept = folder / CUT_OFF if cut_off else None
+def done(folder: Path, files: Iterable[Path], found: Found) -> Path | None:
+    """Take the files away, as the roster has what was found in them. The lines that nobody can read are kept in a file,
+    the entries that are left for later in another, and of those that go a digest, so that a hand-in is known again."""
+    kept = folder / CUT_OFF if found.cut_off else None
     if kept:
-        _keep(kept, b"".join(line + b"\n" for line in cut_off))
-    if later:  # in a file that counts as older than what came in meanwhile, which may change it
-        _keep(_name_of_taken(folder), b"".join(entry.line for entry in later))
-    if kept or later:
-        _sync(folder)
+        _keep(kept, b"".join(line + b"\n" for line in found.cut_off))
+    if (
+        found.later
+    ):  # in a file that counts as older than what came in meanwhile, which may change it
+        later = b"".join(entry.line for entry in found.later)
+        _keep(_now_named(folder, TAKEN, ".jsonl"), later)
+    _remember(folder, found.entries)
     for file in files:
         file.unlink(missing_ok=True)
     _sync(folder)
     return kept
 
 
-def identities(folder: Path) -> dict[str, tuple[Answer, ...]]:
-    """What was said under each identity that waits in the spool."""
-    return {entry.identity: entry.answers for entry in look(folder).entries}
+def identities(folder: Path) -> dict[str, str]:
+    """The digest of what was said under each identity that waits in the spool, or was taken out of it lately."""
+    waiting = {entry.identity: entry.content for entry in look(folder).entries}
+    with _locked(folder):  # afterwards: what is taken away meanwhile is known by then
+        return {identity: content for identity, content, _ in _known(folder)} | waiting
+
+
+def _remember(folder: Path, entries: Sequence[Entry]) -> None:
+    """Keep a digest of these; what is older than a form can be goes."""
+    now = datetime.now(UTC)
+    since = (now - timedelta(KNOWN_DAYS)).isoformat(timespec="seconds")
+    with _locked(folder):
+        kept = [one for one in _known(folder) if one[2] >= since]
+        kept += [(one.identity, one.content, now.isoformat(timespec="seconds")) for one in entries]
+        new = folder / f"{KNOWN}.new"
+        new.unlink(missing_ok=True)
+        _keep(new, b"".join(json.dumps(one).encode() + b"\n" for one in kept))
+        new.replace(folder / KNOWN)
+        _sync(folder)
+
+
+def _known(folder: Path) -> Iterator[tuple[str, str, str]]:
+    """Identity, digest and the moment it was taken away, of each that is known; a line that is none is passed over."""
+    for line in _lines(folder / KNOWN):
+        try:
+            identity, content, at = map(_text, json.loads(line))
+        except (ValueError, TypeError, RecursionError):
+            continue
+        yield identity, content, at
+
+
+# ---------------------------------------------------------------- wishes for no more email
+
+
+def waiting_stops(folder: Path) -> tuple[Path, ...]:
+    """The files with wishes for no more email that nobody has taken in; none where there is no spool. Raises
+    `FileTrouble` for one that is somebody else's."""
+    try:
+        found = (*sorted(folder.glob(f"{STOPPED}*.log")), folder / STOPS)
+        return tuple(file for file in found if file.exists())
+    except PermissionError as error:
+        raise _not_ours(folder) from error
+
+
+@contextmanager
+def stops(folder: Path, *, keep: bool) -> Iterator[tuple[Path, ...]]:
+    """The files with wishes for no more email. With `keep` they are taken away at the end, if the block ends well: the
+    block must have saved them by then. Raises `FileTrouble`."""
+    with _locked(folder):
+        if keep and (file := folder / STOPS).exists():
+            file.rename(_now_named(folder, STOPPED, ".log"))
+            _sync(folder)
+        files = waiting_stops(folder)
+    yield files
+    if keep:
+        for file in files:
+            if file.name != STOPS:  # one that came in meanwhile
+                file.unlink(missing_ok=True)
+        _sync(folder)
 
 
 def _keep(file: Path, lines: bytes) -> None:
@@ -183,8 +256,8 @@ def _keep(file: Path, lines: bytes) -> None:
         os.close(handle)
 
 
-def _name_of_taken(folder: Path) -> Path:
-    return folder / f"{TAKEN}{datetime.now(UTC).strftime('%Y%m%dT%H%M%S%f')}.jsonl"
+def _now_named(folder: Path, begins: str, ends: str) -> Path:
+    return folder / f"{begins}{datetime.now(UTC).strftime('%Y%m%dT%H%M%S%f')}{ends}"
 
 
 def _taken(folder: Path) -> tuple[Path, ...]:
@@ -254,13 +327,17 @@ def _locked(folder: Path) -> Iterator[None]:
             )
         lock.acquire()
     except PermissionError as error:
-        raise FileTrouble(
-            f"You may not look into the spool {folder}. Work as the user under whom the porch runs."
-        ) from error
+        raise _not_ours(folder) from error
     try:
         yield
     finally:
         lock.release()
+
+
+def _not_ours(folder: Path) -> FileTrouble:
+    return FileTrouble(
+        f"You may not look into the spool {folder}. Work as the user under whom the porch runs."
+    )
 
 
 def _sync(folder: Path) -> None:
@@ -275,5 +352,6 @@ def _sync(folder: Path) -> None:
 
 
 __all__ = [
-    "CUT_OFF", "FILE", "LOCK", "Answer", "Entry", "Found", "add", "done", "identities", "look", "prepare", "take",
+    "CUT_OFF", "FILE", "LOCK", "Answer", "Entry", "Found", "add", "add_stop", "done", "identities", "look", "prepare",
+    "stops", "take", "waiting_stops",
 ]  # fmt: skip

@@ -6,7 +6,7 @@ import logging
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated
 
 import typer
 
@@ -15,7 +15,7 @@ from onboard.errors import FileTrouble
 from onboard.intake.mailboxes import messages
 from onboard.office import Office
 from onboard.reports import returned as reports
-from onboard.tasks.take_clicks import take_clicks
+from onboard.tasks.take_clicks import porch_with_stops, take_clicks
 from onboard.tasks.take_mailbox import Afterwards, take_mailbox
 from onboard.tasks.take_returned import ReturnedReport, take_returned
 
@@ -67,7 +67,8 @@ def returned(
         Path | None,
         typer.Option(
             "--clicks",
-            help="A file with requests to unsubscribe by one click: the log of your web server, or what your page wrote.",
+            help="A file with requests to unsubscribe by one click: the log of your web server, what your page wrote, or "
+            "the spool of onboard porch.",
         ),
     ] = None,
     machine: Machine = False,
@@ -85,15 +86,20 @@ def returned(
     Example: `onboard returned Inbox.mbox`
 
     `--clicks` takes in who pressed “Unsubscribe” in their mail program, out of the log of the web server that has your
-    `unsubscribe_page`. Only a POST counts, and only with a key of an email of yours.
+    `unsubscribe_page`. Only a POST counts, and only with a key of an email of yours. If the porch has that page, name
+    its spool, or let `onboard returned --record` take them in with the mailbox: that needs `spool` in the settings.
 
     Example: `onboard returned --clicks access.log --record`
 
     Example: `onboard returned --record` reads the mailbox of your settings: what has come since the last time.
     """
     afterwards = mailbox.afterwards(is_saved=record and not mail)
-    if clicks:
-        _clicks(office, clicks, mail, record=record, machine=machine)
+    if clicks and mail:
+        raise FileTrouble("Give email or --clicks, one at a time.")
+    if found := clicks or (None if mail else porch_with_stops(office.settings)):
+        _clicks(office, found, record=record, machine=machine)
+        if clicks or not office.settings.mailbox.host:
+            raise typer.Exit(DONE)
     parts: Iterable[ReturnedReport] = (
         [take_returned(office, messages(mail), source=mail.name, keep=record)]
         if mail
@@ -111,14 +117,9 @@ def returned(
     raise typer.Exit(NEEDS_A_PERSON if people else DONE)
 
 
-def _clicks(
-    office: Office, file: Path, mail: Path | None, *, record: bool, machine: bool
-) -> NoReturn:
+def _clicks(office: Office, file: Path, *, record: bool, machine: bool) -> None:
     """Whoever asked for no more email by one click."""
-    if mail:
-        raise FileTrouble("Give email or --clicks, one at a time.")
     done = take_clicks(office, file, keep=record)
     told = reports.clicks(done, kept=record)
     answer(told, reports.as_json(done.taken, kept=record), machine)
     log.info("%d requests by one click", len(done.taken.mails))
-    raise typer.Exit(DONE)

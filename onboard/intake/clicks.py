@@ -27,22 +27,27 @@ class Clicks:
     opened: int = 0  # lines with a key that are no POST
 
 
-def read(file: Path) -> Clicks:
-    """The keys in the lines of a file, which may be packed by gzip (.gz). Raises `FileTrouble` for one that can't be read."""
+def read(*files: Path) -> Clicks:
+    """The keys in the lines of files, which may be packed by gzip (.gz). Raises `FileTrouble` for one that can't be read."""
     found = Clicks()
-    try:
-        with _opened(file) as stream:
-            for number, line in enumerate(stream, 1):
-                keys = _KEY.findall(line[:LONGEST])
-                if keys and not _POST.search(line[:LONGEST]):
-                    found.opened += 1
-                    continue
-                for key in keys:
-                    found.keys.setdefault(key.decode(), number)
-    except (OSError, EOFError) as error:
-        why = getattr(error, "strerror", None) or "it is damaged"
-        raise FileTrouble(f"Can't read {file} ({why}).") from error
+    for file in files:
+        try:
+            with _opened(file) as stream:
+                _read(stream, found)
+        except (OSError, EOFError) as error:
+            why = getattr(error, "strerror", None) or "it is damaged"
+            raise FileTrouble(f"Can't read {file} ({why}).") from error
     return found
+
+
+def _read(stream: BinaryIO, found: Clicks) -> None:
+    for number, line in enumerate(stream, 1):
+        keys = _KEY.findall(line[:LONGEST])
+        if keys and not _POST.search(line[:LONGEST]):
+            found.opened += 1
+            continue
+        for key in keys:
+            found.keys.setdefault(key.decode(), number)
 
 
 def _opened(file: Path) -> BinaryIO:

@@ -15,6 +15,7 @@ class Need(StrEnum):
     OPENS = "window opens"
     MOVED = "moved windows"  # members were told other days
     REGROUPED = "members with other ordering days"  # they, or their drop site, are in another group
+    STOPS = "requests for no more email"  # by one click, at the porch; before anything goes out
     REMIND = "reminders to make"  # due, and worth nothing once the day is over
     REMINDERS = "reminders"  # made, and not sent
     PORCH = "sign-ups at the porch"  # nobody has looked at them yet

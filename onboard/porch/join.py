@@ -222,8 +222,10 @@ def doubtful_place(typed: Typed, page: str) -> bool:
         found, at = [] if is_heard or not said["city"] else found, "city"
     here = near.town(said["zip"])
     if here and said_place(typed) != typed.asked and any(one.code in _APART for one in found):
+        named = said[{"zip": "state"}.get(at, at)]
+        button = typed.t(PAGES[page])
         typed.asks[at] = typed.t(
-            f"ask.{at}", zip=said["zip"][:5], town=here, typed=said[{"zip": "state"}.get(at, at)]
+            f"ask.{at}", zip=said["zip"][:5], town=here, typed=named, button=button
         )
     return bool(typed.asks)
 

@@ -18,6 +18,7 @@ from onboard.porch import interface, join
 from onboard.porch.guards import Guards
 from onboard.porch.interface import PROBLEM, Lacking
 from onboard.porch.place import Place
+from onboard.porch.stops import Stops
 
 # What is said where the status says all.
 SAID = {
@@ -52,6 +53,7 @@ def make(place: Place) -> FastAPI:
     app.add_exception_handler(RequestValidationError, _not_valid)
     app.add_exception_handler(Lacking, _lacking)
     app.add_middleware(_Origins, place=place)
+    app.add_middleware(Stops, place=place, refusal=refusal)
     app.add_middleware(Guards, place=place, refusal=refusal)
     return app
 

@@ -10,7 +10,7 @@ from concurrent.futures import Future
 from pathlib import Path
 
 from onboard import spool
-from onboard.spool import Answer, Entry
+from onboard.spool import Entry
 
 WAITING = 5_000  # sign-ups that wait for the disk; beyond that, whoever comes is told to come again
 REMEMBERED = 100_000  # identities that came last
@@ -31,7 +31,8 @@ class Writer:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._queue: queue.Queue[tuple[Entry, Future[None]] | None] = queue.Queue(WAITING)
-        self._known: OrderedDict[str, tuple[Answer, ...]] = OrderedDict(spool.identities(folder))
+        # By identity a digest of what was said: nothing that anybody can read is kept here.
+        self._known: OrderedDict[str, str] = OrderedDict(spool.identities(folder))
         self._lock = threading.Lock()
         self._thread = threading.Thread(target=self._work, name="spool", daemon=True)
         self._thread.start()
@@ -45,9 +46,9 @@ class Writer:
         done: Future[None] = Future()
         with self._lock:
             known = self._known.get(entry.identity)
-            if known is not None and known != entry.answers and not may_change:
+            if known is not None and known != entry.content and not may_change:
                 raise OtherContent
-        if known == entry.answers:
+        if known == entry.content:
             done.set_result(None)
             return done
         try:
@@ -89,7 +90,7 @@ class Writer:
             return
         with self._lock:
             for entry, _ in together:
-                self._known[entry.identity] = entry.answers
+                self._known[entry.identity] = entry.content
                 self._known.move_to_end(entry.identity)
             while len(self._known) > REMEMBERED:
                 self._known.popitem(last=False)

@@ -118,6 +118,11 @@ def written(report: RemindersReport) -> Iterator[Piece]:
         by_way[way] += some
     said = ", ".join(counted(by_way[way], WAYS[way]) for way in WAYS if by_way[way])
     yield Words(f"Made {counted(number, 'reminder')}{f': {said}' if said else ''}.", is_strong=True)
+    if report.stopped:
+        members = counted(report.stopped, "member")
+        yield Words(
+            f"{members} asked for no more email by one click. It is saved, and they get none."
+        )
     if report.overtaken:
         yield Words(f"Took {counted(report.overtaken, 'reminder')} back that no longer held.")
 

@@ -67,9 +67,13 @@ class AtPorch:
     @property
     def command(self) -> str:
         """What previews them, without "onboard" in front."""
-        here = Path.cwd()
-        near = self.folder.is_relative_to(here)
-        return f"batch --from-porch {quote(str(self.folder.relative_to(here) if near else self.folder))}"
+        return f"batch --from-porch {named_here(self.folder)}"
+
+
+def named_here(folder: Path) -> str:
+    """The folder as a line to type names it, in the folder where one works."""
+    here = Path.cwd()
+    return quote(str(folder.relative_to(here) if folder.is_relative_to(here) else folder))
 
 
 def waiting_at_porch(settings: Settings) -> AtPorch | None:
@@ -109,4 +113,4 @@ def from_spool(
     if only is not None:
         found.only(only)
     yield FromPorch(folder, found, files)
-    spool.done(folder, files, found.cut_off, found.later)
+    spool.done(folder, files, found)

@@ -18,6 +18,7 @@ from onboard.tasks import claims, due_reminders
 from onboard.tasks.claims import RosterClaims
 from onboard.tasks.due_reminders import Agenda
 from onboard.tasks.send_packets import Posted, line_to, message_in
+from onboard.tasks.take_clicks import heed_porch
 from onboard.tasks.write_reminders import take_back_stale
 
 AT_ONCE = 500  # reminders that are read at once
@@ -48,6 +49,7 @@ def send_reminders(
             f"No mail server is set in {settings.file}. Fill in host, under [mail]. Until then, reminders are postcards."
         )
     if really:
+        heed_porch(office)
         take_back_stale(office)
     with office.reading() as connection:
         plan = due_reminders.agenda(connection, settings, office.now())

@@ -8,11 +8,14 @@ from pathlib import Path
 
 from sqlalchemy import Connection
 
+from onboard import spool
 from onboard.intake import clicks
+from onboard.intake.clicks import Clicks
 from onboard.model import Outgoing
 from onboard.office import Act, Office
 from onboard.returned import Action, Kind, Returned
 from onboard.roster import outgoing
+from onboard.settings import Settings
 from onboard.tasks import take_returned
 from onboard.tasks.take_returned import CameBack, ReturnedReport
 from onboard.welcome.reminder import id_of
@@ -31,16 +34,42 @@ def take_clicks(office: Office, file: Path, *, keep: bool) -> ClicksReport:
     """Who asked for no more email by the button of their mail program, out of `file`; noted as a no if `keep`.
 
     A key is only in the email that it came with, and nobody can make one. The same request counts once, whichever file it
-    is in. Raises `FileTrouble`, `StoreTrouble`, and `SettingsTrouble` where the settings let others look members up.
+    is in. If `file` is the folder that the porch writes to, its requests are meant, and they go once they are noted.
+    Raises `FileTrouble`, `StoreTrouble`, and `SettingsTrouble` where the settings let others look members up.
     """
     office.see_that_one_may(Act.LOOK_UP)
     office.see_that_one_may(Act.TELL)
-    found, today = clicks.read(file), office.today()
+    if not file.is_dir():
+        return _take(office, clicks.read(file), file.name, keep=keep)
+    with spool.stops(file, keep=keep) as files:
+        return _take(office, clicks.read(*files), file.name, keep=keep)
+
+
+def heed_porch(office: Office) -> int:
+    """How many asked for no more email by one click at the porch, and are heard now: it is noted before anything goes
+    out to them. Raises `FileTrouble` and `StoreTrouble`."""
+    folder = porch_with_stops(office.settings)
+    if folder is None:
+        return 0
+    with spool.stops(folder, keep=True) as files:
+        done = _take(office, clicks.read(*files), folder.name, keep=True)
+    return sum(not one.before for one in done.taken.mails)
+
+
+def porch_with_stops(settings: Settings) -> Path | None:
+    """The spool that the settings name, if requests for no more email wait there. Raises `FileTrouble` where it is
+    somebody else's."""
+    folder = settings.spool
+    return folder if folder and spool.waiting_stops(folder) else None
+
+
+def _take(office: Office, found: Clicks, source: str, *, keep: bool) -> ClicksReport:
+    today = office.today()
     asked: dict[str, CameBack] = {}
     for key, line in found.keys.items():
         wish = Returned(Kind.UNSUBSCRIBE, action=Action.STOP_MAIL)
         digest = sha256(f"one click {key}".encode()).hexdigest()
-        asked[key] = CameBack(f"{file.name}, line {line}", wish, today, digest)
+        asked[key] = CameBack(f"{source}, line {line}", wish, today, digest)
     report = ReturnedReport()
     with office.work(keep=keep) as connection:
         lines = _lines(connection, office, list(asked))
@@ -48,7 +77,7 @@ def take_clicks(office: Office, file: Path, *, keep: bool) -> ClicksReport:
         take_returned.bind(
             connection, report.mails, {id(asked[key]): line for key, line in lines.items()}
         )
-        take_returned.take(connection, office, report, file.name, keep=keep)
+        take_returned.take(connection, office, report, source, keep=keep)
     return ClicksReport(report, len(asked) - len(lines), found.opened)
 
 

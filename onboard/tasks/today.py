@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
-from onboard import windows
+from onboard import spool, windows
+from onboard.intake import clicks
 from onboard.model import Need, Outgoing, State, Waiting, Way, What
 from onboard.model.outgoing import IN_DOUBT, NO_ADDRESS
 from onboard.model.waiting import in_order
@@ -19,9 +20,17 @@ from onboard.roster import outgoing, search, waiting
 from onboard.roster.journal import stamp
 from onboard.roster.waiting import Heap, Messages
 from onboard.settings import Group, Settings
-from onboard.tasks import audit_due, claims, due_reminders, known_windows, moved_windows, to_ask
+from onboard.tasks import (
+    audit_due,
+    claims,
+    due_reminders,
+    from_porch,
+    known_windows,
+    moved_windows,
+    take_clicks,
+    to_ask,
+)
 from onboard.tasks.export_accounts import to_tell
-from onboard.tasks.from_porch import waiting_at_porch
 from onboard.tasks.list_windows import clocks
 from onboard.tasks.take_returned import ENOUGH, LATELY, SOFT
 
@@ -45,6 +54,7 @@ def today(office: Office) -> tuple[Waiting, ...]:
             *_at_porch(office),
             *_forms_and_calls(connection, office),
             *_came_back(connection, office),
+            *_stops(office),
             *_reminders(connection, office, lost),
             *_windows(connection, office),
             *_audit(connection, office),
@@ -55,7 +65,7 @@ def today(office: Office) -> tuple[Waiting, ...]:
 
 
 def _at_porch(office: Office) -> Iterator[Waiting]:
-    found = waiting_at_porch(office.settings)
+    found = from_porch.waiting_at_porch(office.settings)
     if found and found.count:
         zone = ZoneInfo(office.settings.timezone)
         since = found.oldest.astimezone(zone).date() if found.oldest else None
@@ -144,6 +154,18 @@ def _came_back(connection: Connection, office: Office) -> Iterator[Waiting]:
     named = tuple(handles[:NAMED]) if may_see else ()
     since = date.fromisoformat(found[0][0])
     yield Waiting(Need.CAME_BACK, len(found), command, since, members=named, newest=found[-1][0])
+
+
+def _stops(office: Office) -> Iterator[Waiting]:
+    """Requests for no more email by one click, that nobody has taken in."""
+    folder = take_clicks.porch_with_stops(office.settings)
+    if folder is None:
+        return
+    files = spool.waiting_stops(folder)
+    if count := len(clicks.read(*files).keys):
+        newest = datetime.fromtimestamp(max(file.stat().st_mtime for file in files), UTC)
+        command = f"returned --clicks {from_porch.named_here(folder)} --record"
+        yield Waiting(Need.STOPS, count, command, newest=stamp(newest))
 
 
 def _reminders(

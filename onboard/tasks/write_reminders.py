@@ -18,7 +18,7 @@ from onboard.office import Act, Office
 from onboard.roster import members, outgoing, reminded, search
 from onboard.roster.reminded import New
 from onboard.settings import Settings, Window
-from onboard.tasks import claims, due_reminders, settings_doubts
+from onboard.tasks import claims, due_reminders, settings_doubts, take_clicks
 from onboard.tasks import meant as who
 from onboard.tasks.due_reminders import Due, NoWay
 from onboard.welcome import words
@@ -39,6 +39,7 @@ class RemindersReport:
     no_way: list[tuple[str, NoWay]] = field(default_factory=list)  # sign-in names
     unlisted: list[Known] = field(default_factory=list)  # closed; no list says who ordered in it
     overtaken: int = 0  # reminders in the outbox that go nowhere any more
+    stopped: int = 0  # members who asked for no more email at the porch, heard just now
     waiting: dict[Way, int] = field(
         default_factory=dict
     )  # in the outbox, or on the list for paper and texts
@@ -83,14 +84,14 @@ def write_reminders(
     """Put every reminder that is due now on the list of what goes out, emails into the outbox.
 
     What waits there and does not hold any more is taken back: it comes too late, its window moved, or its member is
-    not to be reminded now. Nobody gets one twice, also after a crash or of two programs at once. Raises
+    not to be reminded now. Who asked for no more email at the porch is heard first. Nobody gets one twice, also after a crash or of two programs at once. Raises
     `SettingsTrouble` where the settings still have samples, `StoreTrouble` and `FileTrouble`; what was written by then
     stays.
     """
     office.see_that_one_may(Act.TELL)
     settings, now, today = office.settings, office.now(), office.today()
     settings_doubts.see_that_they_are_your_own(settings, "reminder")
-    report = RemindersReport(today)
+    report = RemindersReport(today, stopped=take_clicks.heed_porch(office))
     report.overtaken = take_back_stale(office)
     with office.transaction() as connection:
         wanted = due_reminders.is_due_at(now)

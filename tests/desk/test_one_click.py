@@ -10,6 +10,10 @@ from pathlib import Path
 import pytest
 from cli.office import SETTINGS, onboard, today_is
 
+from onboard import spool
+from onboard.office import open_office
+from onboard.tasks.take_clicks import take_clicks
+
 PAGE = '\n[mail]\nhost = "mail.example.org"\n[reminders]\nunsubscribe_page = "https://coop.example.org/stop?key={key}"\n'
 LOG = '203.0.113.9 - - [29/Nov/2026:08:00:00 -0500] "{how} /stop?key={key} HTTP/1.1" 404 12 "-" "mail program"\n'
 
@@ -104,3 +108,89 @@ def test_a_file_that_is_none_is_refused_in_words(keys: dict[str, str]) -> None:
     assert "Can't read bad.gz" in onboard("returned", "--clicks", "bad.gz").err
     Path("odd.log").write_bytes(b"POST \xff\xfe" + b"a" * 200_000 + b"\n")
     assert onboard("returned", "--clicks", "odd.log").code == 0
+
+
+# ---------------------------------------------------------------- at the porch
+
+AT = "2026-11-28T17:00:00+00:00"
+
+
+@pytest.fixture
+def porch(keys: dict[str, str], office: Path) -> Path:
+    """The spool of a porch that the settings name."""
+    folder = office / "spool"
+    spool.prepare(folder)
+    (office / "onboard.toml").write_text(
+        f'{SETTINGS}{PAGE}\n[files]\nspool = "spool"\n', encoding="utf-8"
+    )
+    return folder
+
+
+def waits() -> list[dict[str, object]]:
+    lines = onboard("today", "--json").json()
+    return [one for one in lines if one["kind"] == "requests for no more email"]
+
+
+def test_what_came_in_at_the_porch_is_told_and_taken_in_by_the_line_of_today(
+    keys: dict[str, str], porch: Path
+) -> None:
+    assert waits() == []
+    for key in (keys["patlee"], keys["patlee"], "0" * 32):
+        spool.add_stop(porch, AT, key)
+    (line,) = waits()
+    assert (line["count"], line["command"]) == (2, "onboard returned --clicks spool --record")
+    look = onboard("returned")  # no mailbox is set
+    assert "1 request for no more email." in look.words
+    assert consents() == {"patlee": 1, "kimvale": 1}
+    assert len(spool.waiting_stops(porch)) == 1
+    said = onboard(*str(line["command"]).split()[1:])
+    assert "Pat Lee (patlee): they asked for no more email." in said.words
+    assert "1 key in it of no email of ours." in said.words
+    assert consents() == {"patlee": 0, "kimvale": 1}
+    assert waits() == []
+    assert spool.waiting_stops(porch) == ()
+    assert "No mailbox is set" in onboard("returned").err
+
+
+def test_a_no_at_the_porch_is_heard_before_reminders_are_made_and_sent(
+    keys: dict[str, str], porch: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    today_is(monkeypatch, 2026, 12, 1, 17)
+    spool.add_stop(porch, AT, keys["patlee"])
+    assert {one["handle"] for one in onboard("remind", "--json").json()} == {"patlee", "kimvale"}
+    made = onboard("remind", "--write")
+    assert "1 member asked for no more email by one click." in made.words
+    assert consents()["patlee"] == 0
+    assert spool.waiting_stops(porch) == ()
+    spool.add_stop(porch, AT, keys["kimvale"])
+    onboard("remind", "--send", "--really")  # there is no such mail server; first it is heard
+    assert consents()["kimvale"] == 0
+
+
+def test_a_crash_after_saving_notes_no_one_twice_and_one_before_loses_nothing(
+    keys: dict[str, str], porch: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    spool.add_stop(porch, AT, keys["patlee"])
+    office = open_office(Path("onboard.toml"), who="Robin")
+
+    class Dead(BaseException):
+        pass
+
+    def die(*_: object, **__: object) -> None:
+        raise Dead
+
+    with monkeypatch.context() as patched, pytest.raises(Dead):
+        patched.setattr(spool, "_sync", die)  # set aside, and nothing read
+        take_clicks(office, porch, keep=True)
+    assert consents()["patlee"] == 1
+    with pytest.raises(Dead), spool.stops(porch, keep=True) as (file,):
+        take_clicks(office, file, keep=True)
+        raise Dead
+    assert consents()["patlee"] == 0
+    assert spool.waiting_stops(porch)
+    onboard("correct", "patlee", "--consent", "yes", "--why", "asked by phone", "--record")
+    spool.add_stop(porch, AT, keys["kimvale"])  # comes in meanwhile
+    again = onboard("returned", "--clicks", "spool", "--record")
+    assert "2 requests for no more email, 1 taken in before." in again.words
+    assert consents() == {"patlee": 1, "kimvale": 0}
+    office.close()

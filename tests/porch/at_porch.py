@@ -102,7 +102,8 @@ class Served:
 def served(folder: Path, *more: str, rule: str = "") -> Iterator[Served]:
     """The porch of the demo co-op, with its spool in the folder, until the block ends."""
     key, known = keys.new("website")
-    text = DEMO.read_text("utf-8") + f'\n[porch]\nkeys = ["{known}"]\n{rule}\n'
+    stop = '[reminders]\nunsubscribe_page = "https://join.example.org/stop?key={key}"'
+    text = DEMO.read_text("utf-8") + f'\n{stop}\n[porch]\nkeys = ["{known}"]\n{rule}\n'
     (folder / "onboard.toml").write_text(text, "utf-8")
     process = subprocess.Popen(
         [sys.executable, "-m", "onboard", "porch", "--spool", str(folder / "spool"), *more],

@@ -22,7 +22,7 @@ PICTURES = HOME / "docs" / "pictures"
 SHOTS = (
     ("porch-where", "where", "en", 390, "light"), ("porch-form", "form", "en", 1000, "light"),
     ("porch-form-phone", "form", "es", 320, "dark"), ("porch-check", "check", "en", 390, "light"),
-    ("porch-thanks", "thanks", "es", 390, "light"),
+    ("porch-thanks", "thanks", "es", 390, "light"), ("porch-stop", "stop", "en", 390, "light"),
 )  # fmt: skip
 HIGH = {320: 1500, 390: 900, 1000: 1400}
 
@@ -45,6 +45,9 @@ def make(chromium: Browser, base: str, to: Path) -> Iterator[Path]:
 def _go(page: Page, base: str, name: str, lang: str) -> None:
     if name == "thanks":
         page.goto(f"{base}/join/thanks?lang={lang}&site=0")
+        return
+    if name == "stop":
+        page.goto(f"{base}/stop?key={'0' * 32}&lang={lang}")
         return
     page.locator("#state").select_option("WI")
     page.locator("#zip").fill("54665")

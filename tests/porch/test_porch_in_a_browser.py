@@ -199,6 +199,66 @@ def test_everybody_can_use_each_page_in_each_state(
         see_that_it_is_kind(page)
 
 
+def test_a_zip_code_of_another_state_is_asked_about_and_may_be_right(
+    chromium: Browser, there: Served
+) -> None:
+    with new_page(chromium, bypass_csp=True) as page:
+        for lang, state, code, go in (
+            ("en", "State", "ZIP code", "Show drop sites"),
+            ("es", "Estado", "Código postal", "Ver puntos"),
+        ):
+            page.goto(f"{there.base}/join?lang={lang}")
+            page.get_by_label(state).select_option("VT")
+            page.get_by_label(code).fill("03755")
+            page.get_by_role("button", name=go).click()
+            see_that_it_is_kind(page)
+            assert "Hanover, NH" in (page.get_by_role("alert").text_content() or "")
+            page.get_by_role("alert").get_by_role("link").click()
+            assert page.evaluate("document.activeElement.id") == "zip"
+            page.get_by_role("button", name=go).click()
+            page.locator("#city").fill("Burlington")  # who went on is not asked again
+            page.get_by_role("alert").wait_for(state="detached")
+        to_the_form(page, there)
+        fill(page, "Ivy")
+        page.get_by_label("City").fill("Madison")
+        page.get_by_role("button", name="Go on").click()
+        see_that_it_is_kind(page)
+        page.get_by_label("City").press("Enter")
+        page.get_by_role("heading", name="Check what you typed").wait_for()
+        page.go_back()
+        page.get_by_role("button", name="Go on").click()
+        page.get_by_role("heading", name="Check what you typed").wait_for()
+
+
+@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "none"])
+def test_one_button_stops_the_emails(
+    chromium: Browser, there: Served, folder: Path, scripts: bool
+) -> None:
+    key = ("a" if scripts else "b") * 32
+    with new_page(chromium, java_script_enabled=scripts, bypass_csp=scripts) as page:
+        for lang, button, done in (
+            ("en", "Stop the emails", "Done"),
+            ("es", "No enviar más correos", "Listo"),
+        ):
+            page.goto(f"{there.base}/stop?key={key[1:]}&lang={lang}")
+            if scripts:
+                see_that_it_is_kind(page)
+            page.goto(f"{there.base}/stop?key={key}&lang={lang}")
+            assert key not in stopped(folder) or lang == "es"
+            if scripts:
+                see_that_it_is_kind(page)
+            page.get_by_role("button", name=button).dblclick()
+            page.get_by_role("heading", name=done).wait_for()
+            if scripts:
+                see_that_it_is_kind(page)
+    assert key in stopped(folder)
+
+
+def stopped(folder: Path) -> str:
+    """What the spool has of requests to stop email."""
+    return "".join(file.read_text() for file in spool.waiting_stops(folder / "spool"))
+
+
 def test_text_may_be_four_times_as_large(chromium: Browser, there: Served) -> None:
     with new_page(chromium, viewport={"width": 1280, "height": 900}, bypass_csp=True) as page:
         to_the_form(page, there)

@@ -478,3 +478,23 @@ def test_a_doubt_on_the_last_page_names_what_it_is_about(here: AtPorch, lang: st
     doubt = page[page.index('id="doubts"') : page.index("<dl")]
     assert {"en": "A phone number like", "es": "Un teléfono como"}[lang] in doubt
     assert "608" in doubt
+
+
+def test_after_a_batch_and_a_restart_a_second_press_gets_the_same_answer_and_is_no_second_sign_up(
+    here: AtPorch, tmp_path: Path
+) -> None:
+    mine = ticket(here)
+    here.clock.passes(60)
+    first = send(here, ticket=mine)
+    here.place.close()
+    found, files = spool.take(here.folder)
+    spool.done(here.folder, files, found)
+    with porch(tmp_path) as again:
+        again.clock.at = here.clock.at
+        second = send(again, ticket=mine)
+        assert entries(again) == []
+    for answer in (first, second):
+        answer.headers.pop("date", None)
+    assert (first.status_code, first.content, first.headers) == (
+        second.status_code, second.content, second.headers,
+    )  # fmt: skip

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import os
+import re
 import stat
 import subprocess
 import sys
 import threading
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -19,6 +21,7 @@ from onboard import spool
 from onboard.errors import FileTrouble
 from onboard.model import Decision, Enrol, Hold, Need, Waiting
 from onboard.office import Office
+from onboard.porch import tickets
 from onboard.porch.writer import OtherContent, Writer
 from onboard.reports import today as report
 from onboard.roster import tables
@@ -98,7 +101,7 @@ def test_a_line_that_was_cut_off_spoils_no_other(folder: Path, cut: int) -> None
     assert [one.identity for one in found.entries] == ["a", "c"]
     assert found.cut_off == [entry("b", "Bo").line[:cut]]
     taken, files = spool.take(folder)
-    kept = spool.done(folder, files, taken.cut_off)
+    kept = spool.done(folder, files, taken)
     assert kept
     assert kept.read_bytes() == entry("b", "Bo").line[:cut] + b"\n"
 
@@ -363,3 +366,77 @@ def test_today_tells_of_sign_ups_that_wait(office: Office, folder: Path, tmp_pat
     assert told() is None
     nowhere = replace(here, settings=replace(here.settings, spool=tmp_path / "no"))
     assert not [one for one in today(nowhere) if one.need is Need.PORCH]
+
+
+# ---------------------------------------------------------------- known again, and nothing of it readable
+
+
+def _add(folder: Path, one: Entry, *, may_change: bool) -> int:
+    """What a porch that was just started makes of it: how many wait afterwards."""
+    writer = Writer(folder)
+    try:
+        writer.add(one, may_change=may_change).result(10)
+    finally:
+        writer.close()
+    return len(spool.look(folder).entries)
+
+
+def test_a_second_hand_in_is_known_after_a_batch_and_a_restart(
+    office: Office, folder: Path
+) -> None:
+    spool.add(folder, [entry("a"), entry("b", "Boris")])
+    batch(office, folder, keep=True)
+    assert _add(folder, entry("a"), may_change=True) == 0
+    assert _add(folder, entry("b", "Boris"), may_change=False) == 0
+    with pytest.raises(OtherContent):  # as before the restart
+        _add(folder, entry("b", "Boris", email="other@example.org"), may_change=False)
+    assert _add(folder, entry("a", email="other@example.org"), may_change=True) == 1
+    assert _add(folder, entry("c", "Carla"), may_change=False) == 2
+    batch(office, folder, keep=True)
+    assert _add(folder, entry("a", email="other@example.org"), may_change=True) == 0
+
+
+def test_nothing_that_was_typed_can_be_read_once_it_is_taken_away(
+    office: Office, folder: Path
+) -> None:
+    one = entry("a", "Fernanda", notes="I sing in the choir.")
+    spool.add(folder, [one])
+    batch(office, folder, keep=True)
+    left = b"".join(file.read_bytes() for file in folder.iterdir())
+    for said in (*(answer.said for answer in one.answers), "Fernanda"):
+        assert said.encode() not in left
+    assert {stat.S_IMODE(file.stat().st_mode) for file in folder.iterdir()} == {0o600}
+    writer = Writer(folder)
+    assert all(re.fullmatch(r"[0-9a-f]{64}", told) for told in writer._known.values())
+    writer.close()
+
+
+def test_what_is_known_is_forgotten_when_no_form_can_come_in_again(
+    office: Office, folder: Path
+) -> None:
+    spool.add(folder, [entry("a")])
+    batch(office, folder, keep=True)
+    file = folder / spool.KNOWN
+    identity, content, _ = json.loads(file.read_text())
+    old = datetime.now(UTC) - timedelta(spool.KNOWN_DAYS + 1)
+    file.write_text(json.dumps([identity, content, old.isoformat(timespec="seconds")]) + "\n{torn")
+    spool.add(folder, [entry("b", "Boris")])
+    batch(office, folder, keep=True)
+    assert [json.loads(line)[0] for line in file.read_text().splitlines()] == ["b"]
+    assert spool.KNOWN_DAYS >= tickets.DAYS
+
+
+def test_a_batch_that_takes_it_away_while_a_porch_starts_leaves_it_known(
+    office: Office, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    spool.add(folder, [entry("a")])
+    look = spool.look
+
+    def looked(where: Path) -> spool.Found:
+        found = look(where)
+        monkeypatch.undo()
+        batch(office, folder, keep=True)
+        return found
+
+    monkeypatch.setattr(spool, "look", looked)
+    assert set(spool.identities(folder)) == {"a"}
