@@ -336,7 +336,7 @@ def words_of(posted: Posted) -> str:
 def _tell(office: Office, machine: bool) -> None:
     asked = where_questions.questions(office)
     with office.reading() as connection:
-        stands = outgoing.count(connection)
+        stands = where_questions.count_packets(connection)
         held = held_packets(connection)
         notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN)
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}

@@ -64,7 +64,7 @@ def mail_stands(office: Office) -> MailStands:
         }
         numbers = {line.member_id for lines in found.values() for line in lines}
         members = search.members_by_number(connection, numbers) if numbers and may else {}
-        counts = outgoing.count(connection)
+        counts = where_questions.count_packets(connection)
         held = tuple(held_packets(connection)) if may else ()
     listed = {
         state: tuple((line, members[line.member_id]) for line in lines if line.member_id in members)

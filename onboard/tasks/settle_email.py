@@ -11,7 +11,7 @@ from onboard.mail import outbox
 from onboard.model import Answer, Member, Ruling
 from onboard.office import Act, Office
 from onboard.roster import emails, outgoing
-from onboard.tasks import email_doubts
+from onboard.tasks import email_doubts, where_questions
 from onboard.tasks import meant as who
 from onboard.tasks.correct_member import Corrected, correct_member
 
@@ -54,6 +54,7 @@ def settle_email(office: Office, ruling: Ruling, *, keep: bool = True) -> Settle
                     outbox.take_away(office.settings.outbox, line.file)
         elif keep and ruling.answer is Answer.RIGHT and not said:
             emails.confirm(connection, member, ruling.why, office.signature())
+            where_questions.lift(connection, office.signature(), [member.id])
     if ruling.answer is not Answer.RIGHT or not said:
         return Settled(member, ruling.answer)
     done = correct_member(office, member.handle.text, {"email": said}, why=ruling.why, keep=keep)

@@ -6,11 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from onboard.errors import FileTrouble
-from onboard.model import AddressQuestion, Answer, Event, Ruling
-from onboard.model.outgoing import NO_ADDRESS
+from onboard.model import AddressQuestion, Answer, Ruling
 from onboard.office import Act, Office
 from onboard.reports.counts import counted
-from onboard.roster import mail_addresses, outgoing
+from onboard.roster import mail_addresses
 from onboard.tasks import address_doubts, where_questions
 from onboard.tasks import meant as who
 from onboard.tasks.correct_member import correct_member
@@ -37,10 +36,8 @@ def settle_address(office: Office, ruling: Ruling, *, keep: bool = True) -> Sett
                 f"Nothing is asked about the mailing address of {member.handle.text}. To see what is: onboard packets"
             )
         if keep and not said:
-            signature = office.signature()
-            mail_addresses.confirm(connection, member, ruling.why, signature)
-            waiting = [line.id for line in lines if line.why == NO_ADDRESS]
-            outgoing.step(connection, waiting, Event.LIFT, signature, why="")
+            mail_addresses.confirm(connection, member, ruling.why, office.signature())
+            where_questions.lift(connection, office.signature(), [member.id])
     if not said:
         return Settled(member, ruling.answer, by_letter=True)
     done = correct_member(office, member.handle.text, said, why=ruling.why, keep=keep)

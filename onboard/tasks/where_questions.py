@@ -3,11 +3,24 @@ nobody could deliver."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
+
 from sqlalchemy import Connection
 
-from onboard.model import EmailQuestion, Member, PacketQuestion, Way
+from onboard.model import (
+    EmailQuestion,
+    Event,
+    Member,
+    Outgoing,
+    PacketQuestion,
+    Signature,
+    State,
+    Way,
+    What,
+)
+from onboard.model.outgoing import ASKED
 from onboard.office import Office
-from onboard.roster import emails
+from onboard.roster import emails, outgoing
 from onboard.settings import Settings
 from onboard.tasks import address_doubts, email_doubts
 
@@ -38,6 +51,46 @@ def of(connection: Connection, member: Member) -> tuple[PacketQuestion, ...]:
         doubt = email_doubts.of(connection, [member]).get(member.id)
         return (EmailQuestion(member, doubt),) if doubt else ()
     return tuple(address_doubts.of(connection, [member]).values())
+
+
+def about(
+    connection: Connection, lines: Sequence[Outgoing]
+) -> list[tuple[Outgoing, PacketQuestion]]:
+    """What is asked about where these packets would go, each with its line."""
+    by_email = [line for line in lines if line.way is Way.EMAIL]
+    by_letter = [line for line in lines if line.way is Way.LETTER]
+    asked: list[PacketQuestion] = [
+        *email_doubts.asked_about(connection, by_email),
+        *address_doubts.asked_about(connection, by_letter),
+    ]
+    of = {one.member.id: one for one in asked}
+    return [(line, of[line.member_id]) for line in lines if line.member_id in of]
+
+
+def lift(connection: Connection, signature: Signature, of: Collection[int] = ()) -> None:
+    """Packets that waited for an answer about where they go, which nobody doubts now, are due: of all or of
+    these members."""
+    outgoing.step(connection, _answered(connection, of, lock=True), Event.LIFT, signature, why="")
+
+
+def count_packets(connection: Connection) -> dict[State, int]:
+    """How many open accounts have a packet that stands so. One that waited for an answer which came is due."""
+    counts = outgoing.count(connection)
+    if answered := len(_answered(connection)):
+        counts[State.DUE] = counts.get(State.DUE, 0) + answered
+        counts[State.WAITING] -= answered
+    return counts
+
+
+def _answered(connection: Connection, of: Collection[int] = (), *, lock: bool = False) -> list[int]:
+    """The packets that waited for an answer about where they go, which nobody doubts now."""
+    waiting = [
+        line
+        for line in outgoing.by_state(connection, What.PACKET, State.WAITING, of=of, lock=lock)
+        if line.why in ASKED
+    ]
+    asked = {one.member.id for _, one in about(connection, waiting)}
+    return [line.id for line in waiting if line.member_id not in asked]
 
 
 def answered_by(connection: Connection, settings: Settings, member: Member) -> frozenset[str]:

@@ -30,20 +30,13 @@ from onboard.model import (
     Way,
     What,
 )
-from onboard.model.outgoing import ASKED, IN_DOUBT, NO_ADDRESS
+from onboard.model.outgoing import IN_DOUBT, NO_ADDRESS
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, packet_words, record, search
 from onboard.roster.packet_words import PacketWords
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.tasks import (
-    address_doubts,
-    email_doubts,
-    known_windows,
-    old_letters,
-    said_dead,
-    settings_doubts,
-)
+from onboard.tasks import known_windows, old_letters, said_dead, settings_doubts, where_questions
 from onboard.tasks.proof import changed_recently
 from onboard.welcome import Packet, letters, words
 from onboard.welcome.packet import ends_early, first_window
@@ -92,7 +85,7 @@ def write_packets(
             _see_that_they_can_be(connection, settings, meant, signature.when)
             ways = {member.id: member.packet_goes_by for member in meant}
             outgoing.again(connection, ways, signature)
-        _lift(connection, signature)
+        where_questions.lift(connection, signature)
         # Letters that no packet was recorded in are left from a crash: their passwords are dead.
         kept, gone = outgoing.kept(connection), outgoing.overtaken(connection)
         outbox.sweep(settings.outbox, keep=kept, gone=gone)
@@ -122,42 +115,16 @@ def write_packets(
             progress(len(wrote.written))
 
 
-def _lift(connection: Connection, signature: Signature) -> None:
-    """Packets that waited for an answer about where they go, which nobody doubts now, are due."""
-    waiting = [
-        line
-        for line in outgoing.by_state(connection, What.PACKET, State.WAITING, lock=True)
-        if line.why in ASKED
-    ]
-    asked = {one.member.id for _, one in _questions(connection, waiting)}
-    sure = [line.id for line in waiting if line.member_id not in asked]
-    outgoing.step(connection, sure, Event.LIFT, signature, why="")
-
-
 def _bar(
     connection: Connection, due: Sequence[Outgoing], signature: Signature
 ) -> list[PacketQuestion]:
     """Those whose packet would go to an address that is in doubt: from here on it waits."""
-    asked = _questions(connection, due)
+    asked = where_questions.about(connection, due)
     for line, one in asked:
         why = IN_DOUBT if line.way is Way.EMAIL else NO_ADDRESS
         outgoing.step(connection, [line.id], Event.BAR, signature, why=why)
         desk.end_first_password(connection, one.member.id)
     return [one for _, one in asked]
-
-
-def _questions(
-    connection: Connection, lines: Sequence[Outgoing]
-) -> list[tuple[Outgoing, PacketQuestion]]:
-    """What is asked about where these packets would go, each with its line."""
-    by_email = [line for line in lines if line.way is Way.EMAIL]
-    by_letter = [line for line in lines if line.way is Way.LETTER]
-    asked: list[PacketQuestion] = [
-        *email_doubts.asked_about(connection, by_email),
-        *address_doubts.asked_about(connection, by_letter),
-    ]
-    of = {one.member.id: one for one in asked}
-    return [(line, of[line.member_id]) for line in lines if line.member_id in of]
 
 
 def _write(

@@ -21,16 +21,18 @@ from welcome.mail_server import Box, listening
 from onboard.clean import email
 from onboard.clean.email import kinds
 from onboard.mail import post
-from onboard.model import Answer, Owner, Ruling, State, Way
+from onboard.model import Answer, Need, Owner, Ruling, State, Way
 from onboard.office import Office
 from onboard.roster import search, store, tables
 from onboard.settings import DeskRule, Settings
 from onboard.tasks import email_doubts
 from onboard.tasks.correct_member import correct_member
+from onboard.tasks.mail_stands import mail_stands
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.reissue import reissue
 from onboard.tasks.send_packets import send_packets
 from onboard.tasks.settle_email import settle_email
+from onboard.tasks.today import today
 from onboard.tasks.write_packets import write_packets
 
 
@@ -170,6 +172,21 @@ def test_an_answer_lets_the_packet_go(
     told = [one.outcome for one in send_packets(office, really=False)]
     assert [one.to for one in told if isinstance(one, post.Ready)] == ([to] if to else [])
     assert len(told) == len(emails_in(office)) == bool(to)
+
+
+@pytest.mark.parametrize("settle", [right, another, correct, letter])
+def test_a_preview_counts_a_packet_to_make_as_soon_as_the_answer_came(
+    at: Callable[..., Office], settle: Callable[[Office], None]
+) -> None:
+    office = at("pat.lee@gmail.con")
+    write_packets(office)
+    assert mail_stands(office).counts == {State.WAITING: 1}
+    assert Need.MAKE not in {one.need for one in today(office)}
+    settle(office)
+    counts = mail_stands(office).counts
+    assert (counts[State.DUE], counts.get(State.WAITING, 0)) == (1, 0)
+    assert {one.need: one.count for one in today(office)}[Need.MAKE] == 1
+    assert write_packets(office).written == ["patlee"]
 
 
 def test_another_address_that_is_wrong_too_is_asked_about(at: Callable[..., Office]) -> None:
