@@ -125,6 +125,8 @@ def _last_names(fields: Mapping[str, str]) -> str:
 def _hints(raw: RawRow, written: Email | None, home: Place | None) -> name.Hints:
     """What the rest of the form says of a name that could hold two last names."""
     fields = raw.fields
+    if fields.get("second_family", "").strip().lower() in name.SPANISH_SUFFIXES:
+        return name.Hints(told=True)  # in a column of its own it is a last name, and no suffix
     if fields.get("full_name", "").count(" ") < 2 and not fields.get("middle"):
         return name.NO_HINTS
     spanish = (

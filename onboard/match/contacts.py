@@ -97,12 +97,13 @@ def _whose(people: Columns, who: Index) -> Levels:
 
 def _bears(mailbox: str, given: str, family: str) -> int:
     """3 if the mailbox bears the given name, 2 its initial and the family name, 1 the family name only, else 0."""
-    local = mailbox.rpartition("@")[0]
-    if len(given) >= 2 and given in local:
+    local, family = mailbox.rpartition("@")[0], family.replace(" ", "")
+    # "hall" bears Al Hall's last name, and not that he is Al.
+    if len(given) >= 2 and given in (local.replace(family, " ") if family else local):
         return 3
     if len(family) < 3:
         return 0
-    family, letters = family.replace(" ", ""), NO_LETTER.sub("", local)
+    letters = NO_LETTER.sub("", local)
     if given and letters.startswith(given[0] + family[:4]):
         return 2
     return int(family[:6] in letters)

@@ -48,10 +48,10 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("letters", "different email (with the same letters)"),
         ("near", "email one or two typos apart"),
         ("domain", "same email name at a different provider"),
-        ("one", "same email (the name of only one is in it)"),
+        ("one", "same email (it fits the name of only one)"),
         ("family", "same email (the last name is in it)"),
         ("same", "same email"),
-        ("both", "same email (both names are in it)"),
+        ("both", "same email (it fits the names of both)"),
     ),
     "number": (
         ("unknown", "no year in both emails"),

@@ -19,7 +19,9 @@ from onboard.clean.name.two_last import apart
 from onboard.clean.name.written import show
 from onboard.model import Cleaned, PersonName
 
-__all__ = ["KINDS", "LONGEST", "NO_HINTS", "Hints", "apart", "clean", "show"]
+SPANISH_SUFFIXES = ("hijo", "padre")
+
+__all__ = ["KINDS", "LONGEST", "NO_HINTS", "SPANISH_SUFFIXES", "Hints", "apart", "clean", "show"]
 
 
 def clean(

@@ -10,7 +10,8 @@ from onboard.clean.name.kinds import Noticed
 
 def written_suffix(text: str) -> str:
     """A suffix as it is written: "Jr", "III"; what is none stays as it is."""
-    return words.of("suffix").get(words.bare(text), text.strip(" .,"))
+    known = words.of("suffix") | words.of("spanish suffix")
+    return known.get(words.bare(text), text.strip(" .,"))
 
 
 def take_tail(text: str, noticed: Noticed) -> tuple[list[str], str, str]:
@@ -21,7 +22,13 @@ def take_tail(text: str, noticed: Noticed) -> tuple[list[str], str, str]:
         tail = [words.bare(word) for word in pieces[-1].split()]
         if len(pieces) == 2 and " " not in pieces[0] and words.given(tail[0]):
             break  # "Smith, Ma", "Smith, Vi"
-        if all(word in words.of("suffix") for word in tail):
+        if (
+            len(tail) == 1
+            and (" " in pieces[0] or len(pieces) > 2)
+            and (of_son := words.of("spanish suffix").get(tail[0]))
+        ):  # "José Núñez, hijo"
+            noticed["name.generation"], suffix_ = pieces[-1], of_son
+        elif all(word in words.of("suffix") for word in tail):
             suffix_ = words.of("suffix")[tail[0]]
         elif all(word in words.of("credential") for word in tail):
             noticed["name.credential"] = pieces[-1]
@@ -77,6 +84,8 @@ def take_suffixes(
             ):
                 break  # "Noella Q. Senior" is of that family
             suffix = words.of("suffix")[word]
+        elif of_son := _father_or_son(tokens, noticed, alone):
+            noticed["name.generation"], suffix = tokens[-1], of_son
         elif (
             words.of("credential").get(word) == ""
             and len(tokens) > (1 if alone else 2)
@@ -87,6 +96,29 @@ def take_suffixes(
             break
         tokens = tokens[:-1]
     return tokens, suffix
+
+
+# As abbreviated, in small letters: "José Núñez h."; with a capital it is an initial.
+_ABBREVIATED = {"h.": "Jr", "p.": "Sr"}
+
+
+def _father_or_son(tokens: list[str], noticed: Noticed, alone: bool) -> str:
+    """The suffix that "hijo" (the son) or "padre" (the father) behind a last name stands for; "" where it may be a
+    last name itself. `alone` says that the first names are not among the words."""
+    if noticed.hints.told or len(tokens) <= (1 if alone else 2):
+        return ""
+    said, before = tokens[-1], words.unaccented(words.bare(tokens[-2]))
+    is_small = said.islower() and not "".join(tokens[:-1]).islower()
+    if is_small and said in _ABBREVIATED:
+        return _ABBREVIATED[said]
+    suffix, mailbox = words.of("spanish suffix").get(words.bare(said), ""), noticed.hints.mailbox
+    if not suffix or is_small:
+        return suffix
+    of_spain = words.of_spain(before)
+    is_first = words.given(before) > words.family(before) or of_spain.given > of_spain.family
+    if words.bare(said) in mailbox.lower() and before not in mailbox.lower():
+        return ""  # "maria.padre@…"
+    return suffix if alone or not is_first else ""
 
 
 def _lacks_last_name(tokens: list[str]) -> bool:
