@@ -10,7 +10,7 @@ from onboard.clean.name.kinds import Noticed
 
 def written_suffix(text: str) -> str:
     """A suffix as it is written: "Jr", "III"; what is none stays as it is."""
-    known = words.of("suffix") | words.of("spanish suffix")
+    known = {**words.of("suffix"), **words.of("spanish suffix")}
     return known.get(words.bare(text), text.strip(" .,"))
 
 
