@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from onboard.desk import day_words
 from onboard.desk.visit import Mistake
 from onboard.desk.words import setting
 from onboard.settings.editing import Added, Edit
@@ -25,6 +26,7 @@ LISTED = {("group", "windows"): "window", ("windows", "moved"): "moved"}  # rows
 # What is to be known of writing it in the file, and means nothing on a page.
 HINTS = {"zip": "", "moved": ""}
 FIXED = ("group", "site")  # whose name stays once it is there: the roster knows them by it
+_OF_KEY = re.compile(r"\[(?P<table>\w+)\] (?P<lacks>lacks )?(?P<key>\w+)(?P<after>.*)", re.DOTALL)
 _NUMBER = re.compile(r"-?\d{1,18}")
 
 Values = dict[str, Any]
@@ -41,12 +43,22 @@ class Shown:
     choices: tuple[str, ...] = ()
     typed: str = ""  # what somebody typed while somebody else changed it
     rows: tuple[tuple[int, Mapping[str, Any]], ...] = ()
-    parts: tuple[str, ...] = ()
+    parts: Mapping[str, Key] = field(default_factory=dict)  # of a row
+    days: str = ""  # of `day_words.KINDS`: what of days it holds
 
     @property
     def hint(self) -> str:
         """What else to know of it."""
         return HINTS.get(self.name, self.key.notes)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A setting that becomes different: what goes, and what comes, a line each."""
+
+    key: Key
+    gone: Sequence[str]
+    come: Sequence[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,12 +107,20 @@ class Part:
         return {name: _plain(said.get(name, key.default), key) for name, key in self.keys.items()}
 
     def typed(self, here: Visit) -> Values:
-        """What was typed into its fields."""
-        return {name: self._typed(here, name, key) for name, key in self.keys.items()}
+        """What was typed into its fields, with days as the file has them."""
+
+        def read(text: str, kind: str) -> str:
+            return day_words.read(text, kind, here.language)
+
+        return {
+            name: self._with_days(name, self._typed(here, name, key), read)
+            for name, key in self.keys.items()
+        }
 
     def edits(self, values: Values, written: WrittenSettings) -> list[Edit | Added]:
         """The edits that make the file say so."""
         now = self.values(written)
+        values = {name: self._in_file(name, value, now[name]) for name, value in values.items()}
         if self.is_new:
             required = [name for name, key in self.keys.items() if key.default is None]
             chosen = {k: _dates(v) for k, v in values.items() if k in required or v != now[k]}
@@ -112,14 +132,78 @@ class Part:
             if value != now[name]
         ]
 
+    def differences(
+        self, values: Values, written: WrittenSettings, language: str
+    ) -> list[Difference]:
+        """What becomes different, setting by setting, as people write it; of a list, only what goes and comes."""
+        now = self.values(written)
+        after = {name: self._in_file(name, value, now[name]) for name, value in values.items()}
+        changed = {name for name, value in after.items() if value != now[name]}
+        was, becomes = (
+            self.as_people_write({name: of[name] for name in changed}, language)
+            for of in (now, after)
+        )
+        found = []
+        for name, key in self.keys.items():
+            if name in changed:
+                gone, come = _lines(was[name]), _lines(becomes[name])
+                kept = set(gone) & set(come) if isinstance(becomes[name], list) else set()
+                found.append(
+                    Difference(
+                        key,
+                        [one for one in gone if one not in kept],
+                        [one for one in come if one not in kept],
+                    )
+                )
+        return found
+
     def shown(
-        self, values: Values, written: WrittenSettings, typed: Mapping[str, str] | None = None
+        self, values: Values, written: WrittenSettings, language: str, typed: Values | None = None
     ) -> list[Shown]:
-        """Its fields with these values."""
+        """Its fields with these values, as people write them."""
+        said = self.as_people_write(values, language)
+        beside = self.as_people_write(typed or {}, language)
         return [
-            self._shown(name, key, values[name], written, (typed or {}).get(name, ""))
+            self._shown(name, key, said[name], written, in_words(beside.get(name, "")))
             for name, key in self.keys.items()
         ]
+
+    def as_people_write(self, values: Values, language: str) -> Values:
+        """The values with days, months, times and rules as people write them."""
+
+        def shown(text: str, kind: str) -> str:
+            return day_words.show(text, kind, language)
+
+        return {name: self._with_days(name, value, shown) for name, value in values.items()}
+
+    def _with_days(self, name: str, value: Any, change: Callable[[str, str], str]) -> Any:
+        """The value with each text in it that holds a day, month, time or rule changed."""
+        if row := LISTED.get((self.table, name)):
+            return [
+                {p: change(said, k) if (k := day_words.KINDS.get((row, p))) else said for p, said in one.items()}
+                for one in value
+            ]  # fmt: skip
+        kind = day_words.KINDS.get((self.table, name))
+        if not kind:
+            return value
+        return (
+            [change(one, kind) for one in value] if isinstance(value, list) else change(value, kind)
+        )
+
+    def _in_file(self, name: str, value: Any, now: Any) -> Any:
+        """The value, with the file's own words for each day that it has already."""
+        known: list[str] = []
+
+        def remember(text: str, kind: str) -> str:
+            known.append(text)
+            return text
+
+        def as_it_was(text: str, kind: str) -> str:
+            return next((one for one in known if day_words.is_same(one, text, kind)), text)
+
+        self._with_days(name, now, remember)
+
+        return self._with_days(name, value, as_it_was)
 
     def mistakes(
         self, wrong: tuple[Wrong, ...], written: WrittenSettings, values: Values, language: str
@@ -132,7 +216,7 @@ class Part:
     def _mistake(self, wrong: Wrong, number: int, values: Values, language: str) -> Mistake:
         key = self.keys.get(wrong.key)
         if (wrong.table, wrong.number) != (self.table, number) or key is None:
-            return Mistake(_capital(wrong.words))
+            return self._mistake_of_all(wrong.words, language)
         about, field = key.what, f"f-{wrong.key}"
         if wrong.item is not None and (kind := LISTED.get((self.table, wrong.key))):
             rows = values[wrong.key]
@@ -146,6 +230,15 @@ class Part:
         )
         return Mistake(words, field)
 
+    def _mistake_of_all(self, words: str, language: str) -> Mistake:
+        """A mistake in what several keys say together: beside the one that its sentence begins with."""
+        found = _OF_KEY.fullmatch(words)
+        if not found or found["table"] != self.table or found["key"] not in self.keys:
+            return Mistake(_capital(words))
+        label = setting(self.keys[found["key"]].what, language)
+        after = " is empty: fill it in." if found["lacks"] else found["after"]
+        return Mistake(f"“{label}”{after}", f"f-{found['key']}")
+
     def _shown(
         self, name: str, key: Key, value: Any, written: WrittenSettings, typed: str
     ) -> Shown:
@@ -156,8 +249,9 @@ class Part:
         if kind != "rows":
             joined = {"texts": "\n", "languages": " "}.get(kind)
             shown = value if joined is None else joined.join(map(str, value))
-            return Shown(name, key, kind, shown, choices, typed)
-        parts = tuple(KEYS[LISTED[self.table, name]])
+            days = day_words.KINDS.get((self.table, name), "")
+            return Shown(name, key, kind, shown, choices, typed, days=days)
+        parts = KEYS[LISTED[self.table, name]]
         rows = [*value, *(dict.fromkeys(parts, "") for _ in range(MORE))]
         return Shown(name, key, kind, value, (), typed, tuple(enumerate(rows)), parts)
 
@@ -197,17 +291,18 @@ class Merged:
     """What was typed, beside what the file says by now."""
 
     values: Values
-    typed: dict[str, str]  # of what both changed: what was typed, in words; the value is the file's
+    typed: Values  # of what both changed: what was typed; the value is the file's
 
 
 def merged(was: Values, typed: Values, now: Values) -> Merged:
     """What somebody typed who started from `was`, where the file says something else now."""
-    values, both = {}, {}
+    values: Values = {}
+    both: Values = {}
     for name, said in typed.items():
         started, there = was.get(name), now[name]
         values[name] = there if said == started else said
         if said not in (started, there) and there != started:
-            values[name], both[name] = there, in_words(said)
+            values[name], both[name] = there, said
     return Merged(values, both)
 
 
@@ -219,6 +314,15 @@ def in_words(value: Any) -> str:
             for one in value
         )
     return str(value)
+
+
+def _lines(value: Any) -> list[str]:
+    """A value as lines of text; "" is none."""
+    if isinstance(value, list):
+        return [" – ".join(one.values()) if isinstance(one, Mapping) else str(one) for one in value]
+    if isinstance(value, bool):
+        return ["yes" if value else "no"]
+    return str(value).splitlines()
 
 
 def packed(values: Values) -> str:

@@ -332,6 +332,114 @@ def test_the_form_carries_what_it_started_from(desk: AtDesk, file: Path) -> None
     assert was == {"windows": [{"opens": "2026-12-01", "closes": "2026-12-06"}]}
 
 
+# ---------------------------------------------------------------- as people write it
+
+RULE = """
+[windows]
+rotation = ["Lake", "Hill"]  # Ana's order
+starts = "December 2026"
+rest = ["July", "August 2027"]
+opens = "First monday"
+closes = "2 weeks later"
+opens_at = "8 AM"
+left_out = ["2027-04"]  # the barn is being painted
+moved = [
+    { month = "January 2027", opens = 2027-01-11, closes = 2027-01-20 },  # the fair
+]
+"""
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_dates_and_rules_are_shown_and_taken_as_people_write_them(
+    desk: AtDesk, file: Path, language: str
+) -> None:
+    before = file.read_text() + RULE
+    file.write_text(before)
+    desk.post("/language", language=language)
+    path = "/settings/part/windows"
+    shown = form_of(desk, path)
+    page = desk.client.get(path).text.partition("<main")[2].partition('name="was"')
+    page = page[0] + page[2].partition(">")[2]  # but for what the form started from
+    assert not re.search(r"20\d\d-\d\d|[{] month", page)
+    if language == "en":
+        assert shown["f-starts"] == "December 2026"
+        assert shown["f-moved-0-opens"] == "Jan 11, 2027"
+        said = {
+            "f-left_out": "April 2027\nJune 2027",
+            "f-moved-0-closes": "1/21/2027",
+            "f-opens": "second Monday",
+        }
+    else:
+        assert shown["f-starts"] == "diciembre de 2026"
+        assert shown["f-rest"] == "julio\nagosto de 2027"
+        assert shown["f-opens"] == "primer lunes"
+        assert shown["f-closes"] == "14 días después"
+        assert shown["f-moved-0-opens"] == "11 ene 2027"
+        assert "primer lunes" in desk.client.get(path).text.partition("f-opens-hint")[2][:300]
+        said = {
+            "f-left_out": "abril de 2027\njunio 2027",
+            "f-moved-0-closes": "21 de enero de 2027",
+            "f-opens": "El segundo lunes",
+        }
+    assert send(desk, path, shown).status_code == 422  # nothing is different
+    preview = html.unescape(send(desk, path, shown | said).text)
+    for words in (
+        ("Jan 21, 2027", "June 2027")
+        if language == "en"
+        else ("21 ene 2027", "junio de 2027", "segundo lunes")
+    ):
+        assert words in preview.partition("<details>")[0]
+    assert send(desk, path, shown | said, do="save").status_code == 200
+    assert file.read_text() == (
+        before.replace('["2027-04"]', '["2027-04", "2027-06"]')
+        .replace("2027-01-20", "2027-01-21").replace("First monday", "second Monday")
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("part", "said", "told"),
+    [
+        ("group?of=Lake", {"f-windows-1-opens": "12/8/2026", "f-windows-1-closes": "Nov 7, 2026"}, "closes (Nov 7, 2026) before it opens (Dec 8, 2026)"),
+        ("group?of=Lake", {"f-windows-1-opens": "soon", "f-windows-1-closes": "Jan 8, 2027"}, "First day 2 must be a day, written Dec 1, 2026."),
+        ("windows", {"f-rotation": "Lake"}, "This is empty: fill it in."),
+        ("windows", {"f-rotation": "Lake", "f-starts": "when we are ready"}, 'write the month as "December 2026"'),
+        ("coop", {"f-name": ""}, "This is empty: fill it in."),
+    ],
+)  # fmt: skip
+def test_a_mistake_at_its_field_does_not_repeat_the_label_and_has_days_as_people_write_them(
+    desk: AtDesk, file: Path, part: str, said: dict[str, str], told: str
+) -> None:
+    path = f"/settings/part/{part}"
+    page = html.unescape(send(desk, path, form_of(desk, path) | said).text)
+    at_field = re.findall(r'<p class="error"[^>]*>(.*?)</p>', page, re.DOTALL)
+    assert [told in one for one in at_field] == [True]
+    assert "“" not in at_field[0]
+    (link,) = re.findall(
+        r'<a href="#([^"]+)">', page.partition('role="alert"')[2].partition("</div>")[0]
+    )
+    assert f'id="{link}-error"' in page
+
+
+def test_the_change_log_takes_a_day_as_people_write_it(desk: AtDesk, file: Path) -> None:
+    send(
+        desk,
+        "/settings/part/coop",
+        form_of(desk, "/settings/part/coop") | {"f-name": "Ours"},
+        do="save",
+    )
+    log = "/settings/change-log"
+    for day in ("12/2/2026", "Dec 2, 2026", "2026-12-02"):
+        assert (
+            "settings changed"
+            in desk.client.get(log, params={"day": day}).text.partition("<table")[2]
+        )
+    assert (
+        "settings changed"
+        not in desk.client.get(log, params={"day": "12/3/2026"}).text.partition("<table")[2]
+    )
+    assert "Write the day as Dec 1, 2026." in desk.client.get(log, params={"day": "soon"}).text
+
+
 # ---------------------------------------------------------------- in a browser
 
 
@@ -354,17 +462,19 @@ def test_a_setting_is_changed_by_keyboard_and_every_state_is_for_everybody(
         page.get_by_label("Last day 1").fill("2026-11-30")
         page.get_by_role("button", name="Preview the change").press("Enter")
         expect(page.get_by_role("alert")).to_be_focused()
-        expect(page.get_by_role("alert")).to_contain_text("closes (2026-11-30) before it opens")
+        expect(page.get_by_role("alert")).to_contain_text("closes (Nov 30, 2026) before it opens")
         see_that_it_is_kind(page)
         page.get_by_role("alert").get_by_role("link").press("Enter")
         expect(page.get_by_label("Last day 1")).to_be_focused()
         page.get_by_label("Last day 1").fill("2026-12-07")
         page.get_by_role("button", name="Preview the change").press("Enter")
         expect(page.get_by_role("heading", level=1)).to_have_text("Preview of the change")
+        expect(page.get_by_role("cell", name="Dec 1, 2026 – Dec 7, 2026")).to_be_visible()
+        page.get_by_text("The lines of the settings file").press("Enter")
         expect(page.get_by_text("closes = 2026-12-07")).to_be_visible()
         see_that_it_is_kind(page)
         page.get_by_role("button", name="Change it again").press("Enter")
-        expect(page.get_by_label("Last day 1")).to_have_value("2026-12-07")
+        expect(page.get_by_label("Last day 1")).to_have_value("Dec 7, 2026")
         page.get_by_role("button", name="Preview the change").press("Enter")
         page.get_by_role("button", name="Save it").press("Enter")
         expect(page.get_by_role("status")).to_contain_text("The settings are saved.")

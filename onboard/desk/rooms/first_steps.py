@@ -137,25 +137,27 @@ def _meanwhile(
 ) -> Response:
     was = unpacked(here.said("was"))
     values: dict[str, Values] = {}
-    beside: dict[str, str] = {}
+    beside: dict[str, Values] = {}
     for part in _parts(one, written):
         started = was.get(part.table)
         both = merged(
             started if isinstance(started, dict) else {}, typed[part.table], part.values(written)
         )
         values[part.table] = both.values
-        beside |= both.typed
+        beside[part.table] = both.typed
     return _asked(here, one, written, values, [Mistake(here.t(MEANWHILE))], beside)
 
 
 def _asked(
     here: Visit, one: Step, written: WrittenSettings, values: dict[str, Values],
-    mistakes: Sequence[Mistake] = (), beside: dict[str, str] | None = None,
+    mistakes: Sequence[Mistake] = (), beside: Mapping[str, Values] = {},
 ) -> Response:  # fmt: skip
     parts = _parts(one, written)
     was = {part.table: _without_samples(one, part, part.values(written)) for part in parts}
     fields: list[Shown] = [
-        shown for part in parts for shown in part.shown(values[part.table], written, beside)
+        shown
+        for part in parts
+        for shown in part.shown(values[part.table], written, here.language, beside.get(part.table))
     ]
     by = here.said("by") or ("server" if values.get("mail", {}).get("host") else "letters")
     return here.page(

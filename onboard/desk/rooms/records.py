@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from onboard.desk.day_words import read as read_day
 from onboard.desk.visit import Here, Mistake, Visit
 from onboard.desk.words import for_the_page, on_screen
 from onboard.errors import FileTrouble
@@ -39,7 +40,11 @@ def log(
     """The change log, newest first."""
     typed = {"member": member.strip(), "who": who, "what": what, "day": day.strip()}
     try:
-        on = date.fromisoformat(typed["day"]) if typed["day"] else None
+        on = (
+            date.fromisoformat(read_day(typed["day"], "day", here.language))
+            if day.strip()
+            else None
+        )
         asked = Asked(typed["member"], who, what, on)
         return _log(here, typed, change_log(here.office, asked, max(0, min(below, 2**31))))
     except (ValueError, OverflowError):

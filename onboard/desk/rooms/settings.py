@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from onboard.desk.rooms import Room, first_steps, records
-from onboard.desk.settings_form import Part, Values, merged, packed, unpacked
+from onboard.desk.settings_form import Difference, Part, Values, merged, packed, unpacked
 from onboard.desk.visit import CSRF, Here, Mistake, Visit
 from onboard.errors import ChangedMeanwhile, SettingsTrouble
 from onboard.office import Act
@@ -103,16 +103,20 @@ def _changed(
         return here.go("/windows", done="days-saved")
     if keep:
         return here.go(ROOM.path, done="settings-saved")
-    return _preview(here, chosen, done)
+    return _preview(here, chosen, done, chosen.differences(typed, written, here.language))
 
 
-def _preview(here: Visit, chosen: Part, done: SettingsChange) -> Response:
+def _preview(
+    here: Visit, chosen: Part, done: SettingsChange, differences: Sequence[Difference]
+) -> Response:
     kept = [
         (name, said)
         for name, said in here.form.multi_items()
         if isinstance(said, str) and name not in (CSRF, "do")
     ]
-    return here.page("settings_preview", **_named(chosen), change=done, kept=kept)
+    return here.page(
+        "settings_preview", **_named(chosen), change=done, differences=differences, kept=kept
+    )
 
 
 def _meanwhile(here: Visit, chosen: Part, written: WrittenSettings, typed: Values) -> Response:
@@ -125,12 +129,12 @@ def _meanwhile(here: Visit, chosen: Part, written: WrittenSettings, typed: Value
 
 def _form(
     here: Visit, chosen: Part, written: WrittenSettings, values: Values, *mistakes: Mistake,
-    typed: dict[str, str] | None = None,
+    typed: Values | None = None,
 ) -> Response:  # fmt: skip
     now = chosen.values(written)
     return here.page(
         "settings_part", mistakes=_once(mistakes), **_named(chosen),
-        fields=chosen.shown(values, written, typed), version=written.version, was=packed(now),
+        fields=chosen.shown(values, written, here.language, typed), version=written.version, was=packed(now),
     )  # fmt: skip
 
 
