@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 
 import numpy as np
 import pyarrow as pa
@@ -22,6 +22,9 @@ from onboard.match.weights import Weights
 
 if TYPE_CHECKING:
     from distributed import Future
+
+Index64: TypeAlias = NDArray[np.int64]
+Array = TypeVar("Array", bound=NDArray[Any])
 
 AT_ONCE = 16  # counts that are added up in one go
 PIECE = 500_000  # rows of an array that goes to the workers
@@ -57,26 +60,47 @@ class Scattered:
         del told
         self.size = sum(sizes)
         self._firsts = np.cumsum([0, *sizes[:-1]]).astype(np.int64)
+        self._cells = spread.cells(self._firsts, sizes)
         buckets = self._shuffled_keys()
         self._known = cluster.submit(
             spread.known,
-            self._counted(),
+            self._added(spread.summed, [cluster.submit(spread.counts, one) for one in self._parts]),
             [cluster.submit(spread.fillers, one) for one in buckets],
             *outside,
         )
-        self._pairs = cluster.shuffled(
-            [cluster.submit(spread.pairs_of, one, self._firsts, self.size) for one in buckets],
-            spread.PAIRS, len(self._parts),
-        )  # fmt: skip
+        self._later, self._pairs = self._shuffled_pairs(buckets)
+
+    def _shuffled_pairs(self, buckets: Sequence[Future]) -> tuple[Index64, list[Future]]:
+        """The first rows of ranges of rows, and the pairs whose later row is in each."""
+        cluster = self._cluster
+        pieces = cluster.results([cluster.submit(spread.pieces_of, one) for one in buckets])
+        pairs = [
+            cluster.submit(spread.pairs_of, one, self.size, piece)
+            for one, several in zip(buckets, pieces, strict=True) for piece in range(several)
+        ]  # fmt: skip
+        cells = cluster.submit(_as_it_is, self._cells)
+        counted = [cluster.submit(spread.met, one, cells) for one in pairs]
+        (met,) = cluster.results([self._added(spread.added, counted)])
+        heaviest = cluster.results([cluster.submit(spread.heaviest, one) for one in self._parts])
+        later = self._ranges(met * np.concatenate(heaviest))
+        homed = [cluster.submit(spread.at_home, one, later) for one in pairs]
+        return later, cluster.shuffled(homed, spread.PAIRS, len(later))
+
+    def _ranges(self, weights: Index64) -> Index64:
+        return spread.ranges(self._cells, self._firsts, weights, spread.BLOCK)
+
+    def _of(self, starts: Index64) -> Iterator[tuple[Future, int]]:
+        """The part in which each range is that begins with one of these rows, and its first row."""
+        for at in spread.home(starts, self._firsts).tolist():
+            yield self._parts[at], int(self._firsts[at])
+
+    def _added(self, adding: Callable[[Sequence[Any]], Any], some: list[Future]) -> Future:
+        while len(some) > 1:
+            some = [self._cluster.submit(adding, few) for few in in_parts(some, AT_ONCE)]
+        return some[0]
 
     def _each(self) -> Iterator[tuple[Future, int]]:
         return zip(self._parts, self._firsts.tolist(), strict=True)
-
-    def _counted(self) -> Future:
-        some = [self._cluster.submit(spread.counts, one) for one in self._parts]
-        while len(some) > 1:
-            some = [self._cluster.submit(spread.summed, few) for few in in_parts(some, AT_ONCE)]
-        return some[0]
 
     def _shuffled_keys(self) -> list[Future]:
         homes = len(self._parts)
@@ -90,14 +114,19 @@ class Scattered:
     ) -> tuple[Judged, int]:
         """Of all pairs that share a key, those of at least `least` confidence with their evidence, and those
         whose rows hang together by ties and `linked` rows; and how many were judged."""
-        meet = self._cluster.shuffled(
-            [self._cluster.submit(spread.guests, pairs, part, first, self._firsts)
-             for pairs, (part, first) in zip(self._pairs, self._each(), strict=True)],
-            spread.GUESTS, len(self._parts),
+        cluster = self._cluster
+        cells = cluster.submit(_as_it_is, self._cells)
+        at_home = list(zip(self._pairs, self._of(self._later), strict=True))
+        counted = [cluster.submit(spread.meeting, pairs, *whose, cells) for pairs, whose in at_home]
+        (bytes_met,) = cluster.results([self._added(spread.added, counted)])
+        earlier = self._ranges(bytes_met)
+        meet = cluster.shuffled(
+            [cluster.submit(spread.guests, pairs, *whose, earlier) for pairs, whose in at_home],
+            spread.GUESTS, len(earlier),
         )  # fmt: skip
         judged = [
-            self._cluster.submit(spread.judged, some, part, first, self._known, least, worth)
-            for some, (part, first) in zip(meet, self._each(), strict=True)
+            cluster.submit(spread.judged, some, *whose, self._known, least, worth)
+            for some, whose in zip(meet, self._of(earlier), strict=True)
         ]
         compared = self._cluster.results([self._cluster.submit(_count, one) for one in judged])
         del meet
@@ -156,7 +185,7 @@ def _called(made: tuple[many.Folded, Texts]) -> Texts:
     return made[1]
 
 
-def _as_it_is(value: NDArray[np.int32]) -> NDArray[np.int32]:
+def _as_it_is(value: Array) -> Array:
     return value
 
 

@@ -5,9 +5,10 @@ numbers and of folded letters; `home` says to which part a line of a table goes:
 
     folded part → keys → (by key) pairs → (by later row) with its fields → (by earlier row) judged
 
-So a pair that shares several keys comes together again at its later row, and is judged once; and no
-machine needs to hold more than a part, and what its rows are compared with. Keys of crowds are cut at each
-part to as many rows as show that it is one, so no key can fill a machine.
+So a pair that shares several keys comes together again at its later row, and is judged once. A part is cut into
+ranges of rows, by how many bytes their pairs will take, which is counted before they go; so no machine needs to hold more
+than a part, and a block of pairs. Keys of crowds are cut at each part to as many rows as show that it is one, so no
+key can fill a machine.
 """
 
 from __future__ import annotations
@@ -27,6 +28,12 @@ from onboard.match.given_names import ShortForms
 from onboard.match.judged import Judged
 from onboard.match.texts import Numbers, Texts, below, cut_out, mixed, texts
 from onboard.match.weights import Weights
+
+# Memory of a worker is bounded by these. Of pairs that share keys, so many are made at a time (some 100 MB);
+PAIRS_AT_ONCE = 1_000_000
+# what is compared at a time has so many bytes, and with what is made of it some 300 MB;
+BLOCK = 32 << 20
+CELL = 64  # and it is cut between so many rows.
 
 # By field: how often a value comes, and the values that tell nobody from anybody.
 NAMES = ("given", "family")
@@ -90,19 +97,37 @@ def keys_of(part: many.Folded, first: int, buckets: int) -> pa.Table:
     return pa.concat_tables(tables)
 
 
-def pairs_of(bucket: pa.Table, firsts: NDArray[np.int64], size: int) -> pa.Table:
-    """The pairs of the `size` rows that share a key of a bucket, each to the part of its later row.
+def pieces_of(bucket: pa.Table) -> int:
+    """In how many pieces the pairs of a bucket are made, at least one."""
+    return int(_pieces(bucket)[1].max(initial=0)) + 1
 
-    `firsts` are the numbers of the first rows of the parts.
-    """
-    rule, key, row = (_array(bucket, name) for name in ("rule", "key", "row"))
-    found = {}
-    for one in np.unique(rule).tolist():
-        some = np.flatnonzero(rule == one)
-        some = some[np.argsort(row[some], kind="stable")]
-        found[one] = key[some], row[some]
+
+def _pieces(bucket: pa.Table) -> tuple[NDArray[np.intp], NDArray[np.int64]]:
+    """The lines of a bucket by rule, key and row, and in which piece each is: the rows of one key are together,
+    and no piece has more than `PAIRS_AT_ONCE` pairs, and those of one key more."""
+    rule, key = (_array(bucket, name) for name in ("rule", "key"))
+    order = np.lexsort((_array(bucket, "row"), key, rule))
+    starts = np.flatnonzero(_begins(rule[order]) | _begins(key[order]))
+    lengths = np.diff([*starts, len(order)])
+    met = np.where(lengths <= keys.CROWD, lengths * (lengths - 1) // 2, 0)
+    return order, np.repeat((np.cumsum(met) - met) // PAIRS_AT_ONCE, lengths)
+
+
+def pairs_of(bucket: pa.Table, size: int, piece: int) -> pa.Table:
+    """The pairs of the `size` rows that share a key of this piece of a bucket; they have no homes yet."""
+    order, pieces = _pieces(bucket)
+    some = order[pieces == piece]
+    rule, key, row = (_array(bucket, name)[some] for name in ("rule", "key", "row"))
+    found = {one: (key[rule == one], row[rule == one]) for one in np.unique(rule).tolist()}
     here, there = np.divmod(blocks.pairs(found, size), max(size, 1))
-    return _table(PAIRS, {"home": _home(there, firsts), "here": here, "there": there})
+    return _table(PAIRS, {"home": np.zeros(len(here)), "here": here, "there": there})
+
+
+def at_home(pairs: pa.Table, starts: NDArray[np.int64]) -> pa.Table:
+    """The pairs, each to the range of its later row; `starts` are the first rows of the ranges."""
+    return pairs.set_column(
+        0, PAIRS.field("home"), pa.array(home(_array(pairs, "there"), starts).astype(np.int32))
+    )
 
 
 def fillers(bucket: pa.Table) -> Numbers:
@@ -113,12 +138,18 @@ def fillers(bucket: pa.Table) -> Numbers:
     return np.asarray(numbers[times > many.MOST_ROWS])
 
 
-def guests(pairs: pa.Table, part: many.Folded, first: int, firsts: NDArray[np.int64]) -> pa.Table:
-    """The pairs whose later row is in this part, once each, with its fields, to the part of the earlier one."""
+def guests(pairs: pa.Table, part: many.Folded, first: int, starts: NDArray[np.int64]) -> pa.Table:
+    """The pairs whose later row is in this part, once each, with its fields, to the range of the earlier one."""
+    here, there = _once(pairs)
+    columns = {"home": home(here, starts), "here": here, "there": there}
+    return _table(GUESTS, columns | records(part, there - first))
+
+
+def _once(pairs: pa.Table) -> tuple[Index, Index]:
+    """Pairs that may come several times, once each and in order."""
     both = np.stack([_array(pairs, "here"), _array(pairs, "there")], axis=1)
     here, there = np.unique(both, axis=0).T
-    columns = {"home": _home(here, firsts), "here": here, "there": there}
-    return _table(GUESTS, columns | records(part, there - first))
+    return here, there
 
 
 def records(part: many.Folded, rows: NDArray[np.integer]) -> dict[str, pa.Array]:
@@ -219,17 +250,80 @@ def wanted(found: Judged, rows: Sequence[Index], heads: Sequence[Index]) -> Judg
     return found.only(told | hang)
 
 
+# --------------------------------------------------------------------------------- ranges
+
+
+def home(rows: NDArray[np.integer], firsts: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The part, or the range, of each row: the last one that does not begin behind it."""
+    return np.asarray(np.searchsorted(firsts, rows, "right") - 1)
+
+
+def cells(firsts: NDArray[np.int64], sizes: Sequence[int]) -> NDArray[np.int64]:
+    """The first rows of cells of a few rows, none of which is in two parts."""
+    some = [np.arange(first, first + size, CELL) for first, size in zip(firsts, sizes, strict=True)]
+    return np.concatenate([np.empty(0, np.int64), *some])
+
+
+def heaviest(part: many.Folded) -> NDArray[np.int64]:
+    """How many bytes a pair takes, at the most, whose later row is in this part, for each of its cells."""
+    weights = _weights(part)
+    return np.maximum.reduceat(weights, np.arange(0, part.size, CELL)) if part.size else weights
+
+
+def _weights(part: many.Folded) -> NDArray[np.int64]:
+    """How many bytes a line of `GUESTS` takes with each of these rows."""
+    found = np.full(part.size, 3 * 4 + 8 * (len(many.FIELDS) + 1), np.int64)
+    for written in part.fields.values():
+        found += written.ends - written.starts()
+    for row, names in part.joint.items():
+        found[row] += len(" ".join(names).encode())
+    return found
+
+
+def met(pairs: pa.Table, cells: NDArray[np.int64]) -> NDArray[np.int64]:
+    """How many of these pairs have their later row in each cell."""
+    return np.bincount(home(_array(pairs, "there"), cells), minlength=len(cells))
+
+
+def meeting(
+    pairs: pa.Table, part: many.Folded, first: int, cells: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """How many bytes `guests` takes of each cell of the earlier rows."""
+    here, there = _once(pairs)
+    weights = _weights(part)[there - first]
+    return np.bincount(home(here, cells), weights, len(cells)).astype(np.int64)
+
+
+def added(some: Sequence[NDArray[np.int64]]) -> NDArray[np.int64]:
+    """The sums of all these, of which there is at least one."""
+    return np.asarray(np.sum(some, axis=0))
+
+
+def ranges(
+    cells: NDArray[np.int64], firsts: NDArray[np.int64], weights: NDArray[np.int64], most: int
+) -> NDArray[np.int64]:
+    """The first rows of ranges of whole cells, each within one part and of no more weight than `most`, if no
+    cell by itself has more.
+
+    >>> ranges(np.array([0, 64, 100, 164]), np.array([0, 100]), np.array([5, 1, 3, 4]), 6).tolist()
+    [0, 100, 164]
+    """
+    starts, together = [], 0
+    begins = np.isin(cells, firsts).tolist()
+    for row, begin, weight in zip(cells.tolist(), begins, weights.tolist(), strict=True):
+        if begin or together + weight > most:
+            starts.append(row)
+            together = 0
+        together += weight
+    return np.array(starts or [0], np.int64)
+
+
 # --------------------------------------------------------------------------------- arrays
 
 
 def _begins(values: NDArray[np.generic]) -> NDArray[np.bool_]:
     """Which of the sorted values is not the one before it."""
     return np.concatenate([np.ones(min(len(values), 1), np.bool_), values[1:] != values[:-1]])
-
-
-def _home(rows: NDArray[np.integer], firsts: NDArray[np.int64]) -> NDArray[np.int64]:
-    """The part of each row: the last one that does not begin behind it."""
-    return np.asarray(np.searchsorted(firsts, rows, "right") - 1)
 
 
 def _counted(people: many.Folded, name: str, known: Counts) -> dict[str, int]:

@@ -57,12 +57,11 @@ class Client:
         self.office = Office(settings_file.read(DEMO), store.open_store(url), f"client {number}")
         self.number, self.done = number, Done()
         self.chance = random.Random(number)
+        self.names = random.Random(f"names {number}")
 
     def round(self, nth: int) -> None:
-        names = [f"{given} {self.family(nth)}" for given in ("Robin", "Tilda")]
-        rows = [
-            forms_of(name, self.number * 100_000 + nth * 10 + at) for at, name in enumerate(names)
-        ]
+        names = [f"{self.word(2)} {self.word(6)}" for _ in range(2)]
+        rows = [form_of(name, f"{nth + 1} {self.word(4)} St") for name in names]
         self.turn("batch", lambda: process_batch(self.office, rows, file="forms.csv", keep=True))
         handle = names[0].lower().replace(" ", "")
         mine, shared = self.phone(), self.phone()
@@ -77,12 +76,13 @@ class Client:
         self.turn("look-up", lambda: look_up(self.office, names[1]))
         self.turn("preview", lambda: process_batch(self.office, rows, file="forms.csv", keep=False))
 
-    def family(self, nth: int) -> str:
-        """A family name that is like that of no other client and round."""
-        chance = random.Random(f"{self.number} {nth}")
-        return "".join(
-            chance.choice("bdfghklmnprstvz") + chance.choice("aeiou") for _ in range(6)
-        ).title()
+    def word(self, syllables: int) -> str:
+        """A name that is like that of no other client and round."""
+        pairs = [
+            self.names.choice("bdfghklmnprstvz") + self.names.choice("aeiou")
+            for _ in range(syllables)
+        ]
+        return "".join(pairs).title()
 
     def phone(self) -> str:
         return f"419-{self.chance.randrange(200, 999)}-{self.chance.randrange(10_000):04}"
@@ -99,10 +99,10 @@ class Client:
         self.done.slowest = max(self.done.slowest, time.monotonic() - begin)
 
 
-def forms_of(name: str, number: int) -> RawRow:
+def form_of(name: str, street: str) -> RawRow:
     given, family = name.split()
     email = f"{given}.{family}@example.org".lower()
-    return form(2 + number % 10, full_name=name, email=email, phone="", street=f"{number} Elm St",
+    return form(full_name=name, email=email, phone="", street=street,
                 city="Grinnell", state="IA", zip="50112")  # fmt: skip
 
 
@@ -127,7 +127,7 @@ def main(seconds: int = 600, clients: int = 10) -> int:
     context = multiprocessing.get_context("spawn")
     with tempfile.TemporaryDirectory(), postgres_server.running(where) as url:
         first = Client(url, clients)
-        process_batch(first.office, [forms_of(SHARED, 1)], file="forms.csv", keep=True)
+        process_batch(first.office, [form_of(SHARED, "1 Elm St")], file="forms.csv", keep=True)
         told, ready = context.Queue(), context.Barrier(clients)
         some = [
             context.Process(target=work, args=(url, n, seconds, ready, told))
