@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import cache, lru_cache
 
 from onboard import tables
+from onboard.lookup import sounding
 
 HEARD = 4.0  # bits: a name is written as it sounds, and not as it stands
 MOST = 12.0  # bits: what is further does not sound alike
@@ -16,6 +17,25 @@ VOWEL = 2.5  # bits: one vowel for another
 DOUBLE = 0.5  # bits: a letter twice, or once
 LETTERS = 4  # the most that go together
 _VOWELS = frozenset("aeiouy")
+
+
+SOUNDS_SO = 11.0  # bits: its consonants sound alike in the language that it is of
+FEW_SOUNDS = 1.5  # for each that is missing to three, as many names sound so
+
+
+@lru_cache(maxsize=100_000)
+def heard(said: str, known: str) -> float:
+    """The bits of writing `said` for a name that was heard, by its letters or by how another language
+    reads them; infinite if it does not sound alike.
+
+    >>> heard("shivon", "siobhan"), heard("shivon", "walter")
+    (11.0, inf)
+    """
+    by_letters = by_ear(said, known)
+    both = sounding.meet(said, known)
+    if not both:
+        return by_letters
+    return min(by_letters, SOUNDS_SO + FEW_SOUNDS * max(0, 3 - max(map(len, both))))
 
 
 @cache

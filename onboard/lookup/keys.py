@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -17,6 +18,7 @@ from zlib import crc32
 
 import jellyfish
 
+from onboard.lookup import sounding
 from onboard.lookup.facts import Facts, bare
 
 FAR = 6  # letters from which on a word is found with two slips in it, not only one
@@ -93,6 +95,24 @@ def near(word: str, slips: int = 2) -> set[int]:
     if sound := sounds(word):
         found.add(crc32(b"~" + sound.encode()) >> 1)
     return found
+
+
+def of_word(word: str) -> set[int]:
+    """All keys under which a word that somebody has is found: as it is misspelt, and as it is heard."""
+    return near(word) | _heard(sounding.of_known(word) if word.isalpha() else ())
+
+
+def heard(word: str) -> set[int]:
+    """The keys of a word that was written as it was heard.
+
+    >>> heard("shivon") & of_word("siobhan") != set(), heard("shivon") & of_word("walter")
+    (True, set())
+    """
+    return _heard(sounding.as_heard(word))
+
+
+def _heard(sounds: Iterable[str]) -> set[int]:
+    return {crc32(b"=" + sound.encode()) >> 1 for sound in sounds}
 
 
 @lru_cache(maxsize=100_000)

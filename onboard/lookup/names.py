@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from rapidfuzz.distance import OSA
 
+from onboard.lookup.by_ear import heard
 from onboard.lookup.clue import Clue
 from onboard.lookup.costs import (
     AS_ONE,
@@ -95,6 +96,8 @@ def _paired(said: Said, name: Name) -> tuple[dict[int, Clue], dict[int, int]]:
             if len(known) == 1 and len(one) > 1 and kind != "name":
                 continue  # a middle initial is no name that anybody says
             bits, how = word(one, known)
+            if how == "other" and (aloud := heard(one, known)) < bits:
+                bits, how = aloud, "sound"
             if how != "other" and not (unbroken and how in ("sound", "cut", "slips")):
                 offers.append((bits + more, at, where, kind, how, role))
     offers.sort()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
-from onboard.lookup.by_ear import by_ear
+from onboard.lookup.by_ear import heard
 from onboard.lookup.clue import Clue
 from onboard.lookup.costs import (
     FORMER,
@@ -178,9 +178,9 @@ def _name_cost(said: str, known: str, is_family: bool) -> tuple[float, str]:
     if how == "short form" and is_family:
         bits, how = NOT_A_NAME, "other"
     if bits > ONE_SLIP and len(known) > 1 and len(said) > 1:
-        heard = by_ear(said, known)
-        if heard < bits:
-            return heard, "sound"
+        aloud = heard(said, known)
+        if aloud < bits:
+            return aloud, "sound"
     return bits, how
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import combinations
 
 from rapidfuzz import process
@@ -16,6 +17,7 @@ from rapidfuzz.distance import OSA
 from sqlalchemy import Connection
 
 from onboard.lookup import costs, keys, pet_forms
+from onboard.lookup.by_ear import heard
 from onboard.lookup.facts import Facts, bare
 from onboard.lookup.said import Said
 from onboard.lookup.slips import word as word_cost
@@ -25,6 +27,7 @@ MOST = 200  # owners that are weighed
 RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
 MOST_PAIRS = 2500  # pairs of names that are asked for
 MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
+MOST_SOUNDING = 80  # words that sound like one that was said
 FAR = costs.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
 BEHIND = 16.0  # bits behind the nearest, roughly: who is further is not weighed
 LONG_NAME = 11  # letters: what is longer may be a first and a last name in one
@@ -166,9 +169,33 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
     _pairs(connection, _costs(connection, both, FAR), 0.0, found)
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > costs.CUT:
         _by_rare_word(connection, words, found)
+    if min(found.cost.values(), default=99.0) > costs.ONE_SLIP + 1.0:
+        _by_sound(connection, said, words, found)
     alone = len(said.words) == 1 or not found.cost
     if alone and not said.site and not _points_elsewhere(said):
         _by_one_word(connection, said, variants, found)
+
+
+def _by_sound(
+    connection: Connection, said: Said, words: Sequence[str], found: _Costs
+) -> None:  # fmt: skip
+    """Who has names that sound like two of the words, or like one at the drop site."""
+    variants = {word: _sounding(connection, word) for word in words if len(word) > 2}
+    if said.site:
+        _at_site(connection, said.site, list(variants), variants, found)
+    both = [(variants[one], variants[other]) for one, other in combinations(variants, 2)]
+    _pairs(connection, _costs(connection, both, 2 * FAR), 0.0, found)
+
+
+def _sounding(connection: Connection, word: str) -> _Near:
+    """The words that one who wrote what they heard may mean, the nearest first."""
+    numbers = {text: number for number, text in index_asked.heard(connection, word)}
+    if len(numbers) > MOST_SOUNDING:  # many names have so few sounds
+        likest = heapq.nsmallest(MOST_SOUNDING, numbers, key=partial(OSA.distance, word))
+        numbers = {text: numbers[text] for text in likest}
+    return sorted(
+        (min(heard(word, text), word_cost(word, text)[0]), n) for text, n in numbers.items()
+    )
 
 
 def _points_elsewhere(said: Said) -> bool:

@@ -243,7 +243,7 @@ class Numbers:
 
     def write_near(self) -> None:
         """Write the keys under which the new words are found when they are misspelt."""
-        near = sorted((key, n) for word, n in self.fresh.items() for key in keys_of.near(word))
+        near = sorted((key, n) for word, n in self.fresh.items() for key in keys_of.of_word(word))
         _insert(self.connection, tables.index_near, near)
         self.fresh = {}
 
@@ -283,7 +283,7 @@ def _forget_words(connection: Connection, numbers: set[int]) -> None:
     if not numbers:
         return
     gone = [(n, word) for n, word in ask(connection, _UNUSED, sorted(numbers), bits=SITES)]
-    near = [(key, n) for n, word in gone for key in keys_of.near(word)]
+    near = [(key, n) for n, word in gone for key in keys_of.of_word(word)]
     _delete(connection, tables.index_near, near)
     _delete(connection, tables.index_word, [(n,) for n, _ in gone])
 

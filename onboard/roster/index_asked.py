@@ -92,6 +92,11 @@ def near(connection: Connection, words: Iterable[str], slips: int = 2) -> list[t
     return ask(connection, _NEAR, found)
 
 
+def heard(connection: Connection, word: str) -> list[tuple[int, str]]:
+    """Every word known that one who wrote what they heard may mean, with its number."""
+    return ask(connection, _NEAR, keys_of.heard(word))
+
+
 def sites(connection: Connection, names: Iterable[str]) -> dict[str, int]:
     """The numbers of drop sites by their folded names."""
     return {name: number for number, name in ask(connection, SITE_IDS, names)}

@@ -58,7 +58,7 @@ def check(connection: Connection) -> list[str]:
 
     words = _Balance(connection, tables.index_word.c.id)
     for word, number in numbers.words.items():
-        for key in keys_of.near(word):
+        for key in keys_of.of_word(word):
             words.want(number, "near", key)
     for key, number in index.all_lines(connection, tables.index_near):
         words.turn(number, "near", key)
