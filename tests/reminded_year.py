@@ -1,7 +1,8 @@
 """A year of a co-op, day by day, and who should have been reminded of what, told by other means than the program's.
 
 Members join and leave, say no to email, and move their email address to one that comes back; windows move, a drop site
-closes. Each day the reminders are made and sent, and now and then the program is killed in the middle of it.
+closes. Each day the reminders are made and sent, and now and then the program is killed in the middle of it. On some days
+they go through a real mail server that refuses, delays and drops.
 """
 
 from __future__ import annotations
@@ -11,9 +12,9 @@ import os
 import random
 import sqlite3
 from collections import Counter, defaultdict
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from email import message_from_bytes, policy
 from pathlib import Path
@@ -21,7 +22,12 @@ from typing import Any
 from unittest.mock import patch
 from zoneinfo import ZoneInfo
 
+from aiosmtpd.smtp import SMTP, Envelope, Session
+from welcome.mail_server import Box, listening
+
+from onboard.errors import SendTrouble
 from onboard.mail import outbox
+from onboard.mail.line import Line
 from onboard.office import Office
 from onboard.roster import reminded, store
 from onboard.settings import (
@@ -38,12 +44,14 @@ from onboard.tasks import claims, send_reminders
 from onboard.tasks.moved_windows import tell_moved_windows
 from onboard.tasks.reminders_by_hand import write_postcards, write_texts
 from onboard.tasks.write_reminders import ask_again, write_reminders
+from onboard.welcome import letters
 
 ASKED = "How should we remind you?"
 GROUPS = ("Lake", "Hill", "Valley")
 ZONE = ZoneInfo("America/New_York")
 FIRST = date(2027, 1, 1)
 RULE = ReminderRule(way_question=ASKED)
+PRINT = letters.postcards
 KINDS = {
     "your ordering days start soon": "opens soon",
     "it is time to order": "open now",
@@ -147,6 +155,64 @@ class Server:
         return 250, b"taken"
 
 
+@dataclass
+class Moody(Box):
+    """A real mail server in a bad mood: it says no to some, puts others off, and hangs up in the middle."""
+
+    file: Path = Path()  # with a line for each message that it took, as of `Server`
+    moods: dict[str, list[str]] = field(default_factory=dict)  # by address: at RCPT
+    at_end: dict[str, list[str]] = field(default_factory=dict)  # by address: after the message
+    said: Counter[str] = field(default_factory=Counter)
+    refused: set[str] = field(default_factory=set)  # addresses that heard 5xx
+
+    def in_a_mood(self, draw: random.Random, emails: list[str]) -> None:
+        """Get into a mood about these addresses."""
+        for email in emails:
+            self.moods[email] = draw.choice(RCPT).copy()
+            self.at_end[email] = draw.choice(AT_END).copy()
+        self.greeting = ["421 4.3.2 Too busy"] * draw.randint(0, 2)
+        self.late = 0.02
+
+    def calm(self) -> None:
+        """Take everything from here on."""
+        self.moods, self.at_end, self.greeting, self.late = {}, {}, [], 0.0
+
+    async def handle_RCPT(
+        self, server: SMTP, session: Session, envelope: Envelope, address: str, options: list[str]
+    ) -> str:
+        reply = self._next(self.moods, address)
+        if reply.startswith("250"):
+            envelope.rcpt_tos.append(address)
+        return reply
+
+    async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:
+        (address,) = envelope.rcpt_tos
+        reply = self._next(self.at_end, address)
+        if reply.startswith("250") or reply == "drop after":
+            with self.file.open("ab") as out:
+                out.write(json.dumps(_said(bytes(envelope.content or b""))).encode() + b"\n")
+        if reply.startswith("drop"):
+            assert server.transport is not None
+            server.transport.abort()
+        return reply
+
+    def _next(self, moods: dict[str, list[str]], address: str) -> str:
+        left = moods.get(address)
+        reply = left.pop(0) if left else "250 OK"
+        self.said[reply] += 1
+        if reply.startswith("5"):
+            self.refused.add(address)
+        return reply
+
+
+RCPT: tuple[list[str], ...] = (
+    [], [], [], ["451 4.7.1 Come again later"], ["450 4.2.0 Busy"] * 9, ["421 4.3.2 Closing"], ["550 5.1.1 Nobody here"],
+)  # fmt: skip
+AT_END: tuple[list[str], ...] = (
+    [], [], [], ["452 4.3.1 Full"], ["drop"], ["drop after"], ["554 5.7.1 Not that"], ["drop"] * 2,
+)  # fmt: skip
+
+
 def _said(message: bytes) -> tuple[str, str]:
     """To whom a reminder goes, and of what kind it is."""
     head = message_from_bytes(
@@ -181,6 +247,8 @@ class Year:
     members: int
     seed: int
     kills: int = 5
+    as_one: bool = False  # all days by one program, which is quicker; else each by one of its own
+    moody: int = 5  # days on which a real server is in a bad mood
     people: dict[int, Person] = field(default_factory=dict)
     windows: dict[str, tuple[str, date, date]] = field(
         default_factory=dict
@@ -190,6 +258,11 @@ class Year:
         default_factory=lambda: defaultdict(dict)
     )  # by member, window and kind: by which ways, and whether it stands
     killed: int = 0
+    moods: int = 0  # days with a server in a bad mood
+    heard: Counter[str] = field(default_factory=Counter)  # the replies of that server
+    refused: Counter[tuple[str, str]] = field(default_factory=Counter)  # email and kind
+    no_to: set[str] = field(default_factory=set)  # addresses that were refused today
+    printed: int = 0  # files of postcards
     moved_told: Counter[str] = field(default_factory=Counter)
 
     def __post_init__(self) -> None:
@@ -197,7 +270,7 @@ class Year:
         self.server_log = self.folder / "taken.jsonl"
         self.server_log.touch()
         self.url = f"sqlite:///{self.folder / 'roster.db'}"
-        store.open_store(self.url).dispose()
+        self.engine = store.open_store(self.url)
         for month in range(12):
             group = GROUPS[month % 3]
             opens = date(2027, month + 1, self.draw.randint(6, 9))
@@ -212,6 +285,8 @@ class Year:
         self.closing_day = date(2027, self.draw.randint(5, 8), 15)
         days = [day for name in self.windows for day in self._busy(name)]
         self.kill_days = set(self.draw.sample(sorted(days), min(self.kills, len(days))))
+        left = sorted(set(days) - self.kill_days)
+        self.mood_days = set(self.draw.sample(left, min(self.moody, len(left))))
 
     # ------------------------------------------------------------ the co-op
 
@@ -383,23 +458,47 @@ class Year:
         closed = self.closed_sites
         return {one.number for one in self.people.values() if one.site in closed}
 
-    def office(self, day: date) -> Office:
-        """The office at noon of a day."""
-        noon = datetime.combine(day, time(12), ZONE).astimezone(UTC)
-        return Office(replace(self.settings()), who="year", now=lambda: noon)
+    def office(self, day: date, hour: int = 12) -> Office:
+        """The office at noon of a day, or at another hour."""
+        now = datetime.combine(day, time(hour), ZONE).astimezone(UTC)
+        # A program that is killed opens the roster by itself, and so does the one that goes on after it.
+        engine = self.engine if self.as_one and day not in self.kill_days else None
+        return Office(self.settings(), engine, who="year", now=lambda: now)
 
-    def work(self, day: date, kill: Killer) -> None:
-        """The reminders of a day, made and sent."""
-        office = self.office(day)
-        server = Server(self.server_log, kill)
+    def work(
+        self, day: date, kill: Killer, *, line: Callable[[], Any] | None = None, hour: int = 12
+    ) -> None:
+        """The reminders of a day, made and sent, over a `line` or to what stands for a mail server."""
+        office = self.office(day, hour)
+        to = line or (lambda: Server(self.server_log, kill))
+        # On a day on which nothing waits, nothing can go out; now and then that is tried, too.
+        tries = not self.as_one or day in self.kill_days or day.day % 10 == 1
         try:
-            with killable(kill), patch.object(send_reminders, "line_to", lambda *_: server):
+            with (
+                killable(kill), patch.object(send_reminders, "line_to", lambda *_: to()),
+                patch.object(letters, "postcards", self._cards),
+            ):  # fmt: skip
                 write_reminders(office)
-                send_reminders.send_reminders(office, really=True)
-                write_texts(office, self.folder / "texts.csv")
-                write_postcards(office, self.folder / "cards.pdf")
+                if tries or self._waits("email"):
+                    send_reminders.send_reminders(office, really=True)
+                if tries or self._waits("text"):
+                    write_texts(office, self.folder / "texts.csv")
+                if tries or self._waits("letter"):
+                    write_postcards(office, self.folder / "cards.pdf")
         finally:
             office.close()
+
+    def _waits(self, way: str) -> bool:
+        """Whether a reminder is on the list that goes this way."""
+        query = f"SELECT 1 FROM outgoing WHERE what = 'reminder' AND state = 'written' AND way = '{way}' LIMIT 1"
+        return bool(self.sql(query))
+
+    def _cards(self, cards: Any, settings: Settings) -> bytes:
+        """The postcards of a day; once they were printed, it is only counted that they would be."""
+        self.printed += 1
+        if self.as_one and self.printed > 1:
+            return b"%PDF-1.7 " + json.dumps(cards, default=str).encode()
+        return PRINT(cards, settings)
 
     def one_day(self, day: date) -> None:
         """The day lived, worked, and held against what should have come of it."""
@@ -408,8 +507,30 @@ class Year:
         if day in self.kill_days:
             self._work_and_die(day)
             self._settle(day, before)
-        self.work(day, Killer())
+        if day in self.mood_days:
+            self._work_with_a_moody_server(day)
+        else:
+            self.work(day, Killer())
         self.check(day)
+
+    def _work_with_a_moody_server(self, day: date) -> None:
+        """The work of a day with a real server that will not: an hour later it will, and what is left goes out."""
+        before = len(self.server_log.read_bytes().splitlines())
+        box = Moody(file=self.server_log, open=True)
+        with listening(box, None, "plain") as server:
+            box.in_a_mood(self.draw, [one.email for one in self.people.values() if one.email])
+
+            def line() -> Line:
+                return Line(server, plain_on_loopback=True, wait=lambda seconds: None)
+
+            with suppress(SendTrouble):  # it hung up too often
+                self.work(day, Killer(), line=line, hour=11)
+            box.calm()
+            self._settle(day, before)
+            self.work(day, Killer(), line=line)
+        self.moods += 1
+        self.heard += box.said
+        self.no_to = box.refused
 
     def _work_and_die(self, day: date) -> None:
         """The work of a day in a process of its own, which ends by itself at some moment."""
@@ -478,15 +599,21 @@ class Year:
         due = self.due(day)
         lines = self.sql(
             "SELECT member_id, of_window, kind, way, state FROM outgoing WHERE what = 'reminder' AND state IN ('sent', "
-            f"'printed', 'written', 'claimed', 'unsure') AND at >= '{day}' AND at < '{day + timedelta(1)}' AND made >= '{day}'"
+            f"'printed', 'refused', 'written', 'claimed', 'unsure') AND at >= '{day}' AND at < '{day + timedelta(1)}' AND made >= '{day}'"
         )
         names = {uid: self._name_of(uid) for uid in {line[1] for line in lines}}
         done = Counter((number, names[uid], kind, way) for number, uid, kind, way, _ in lines)
         should = Counter((*key, way) for key, way in due.items())
         assert done == should, (day, done - should, should - done)
-        assert {state for *_, state in lines} <= {"sent", "printed"}, (day, lines)
+        assert {state for *_, state in lines} <= {"sent", "printed", "refused"}, (day, lines)
         for (number, name, kind), way in due.items():
             self.told[number, name, kind][way] = True
+        for number, uid, kind, way, state in lines:
+            if state == "refused":  # for good, by the server's own word; it told nobody
+                assert self.people[number].email in self.no_to, (day, number)
+                self.refused[self.people[number].email, kind] += 1
+                self.told[number, names[uid], kind][way] = False
+        self.no_to = set()
 
     def close(self) -> None:
         """At the end of the year: the server took each email once, and no other."""
@@ -496,7 +623,9 @@ class Year:
             for (number, _, kind), ways in self.told.items()
             if "email" in ways
         )
+        should -= self.refused
         assert got == should, (got - should, should - got)
+        self.engine.dispose()
 
 
 @contextmanager

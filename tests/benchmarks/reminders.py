@@ -35,7 +35,7 @@ def timed(what: str, work: Callable[[], object], count: int) -> None:
 
 def at_once(folder: Path, members: int) -> None:
     """One reminder for each of many members, all due on one day."""
-    year = Year(folder, members, seed=1, kills=0)
+    year = Year(folder, members, seed=1, kills=0, moody=0)
     name, (group, opens, _) = next(iter(year.windows.items()))
     year.sql(
         f"UPDATE member SET consent = 1, extras = '{{}}', site = '{group} 1', email = 'm' || id || '@members.example.org'"
@@ -52,7 +52,7 @@ def at_once(folder: Path, members: int) -> None:
 
 def year(folder: Path, members: int) -> None:
     """A year day by day."""
-    co_op = Year(folder, members, seed=1)
+    co_op = Year(folder, members, seed=1, moody=0)
     spent: list[tuple[float, float, date]] = []
     for day in days():
         co_op.live(day)

@@ -11,7 +11,7 @@ from reminded_year import Year, days
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="a program is killed in a process of its own")
 def test_a_year_day_by_day(tmp_path: Path) -> None:
-    year = Year(tmp_path, members=30, seed=1)
+    year = Year(tmp_path, members=30, seed=1, as_one=True)
     for day in days():
         year.one_day(day)
     year.close()
@@ -20,3 +20,8 @@ def test_a_year_day_by_day(tmp_path: Path) -> None:
     assert {way for ways in year.told.values() for way in ways} == {"email", "letter", "text"}
     assert {kind for *_, kind in year.told} == {"opens soon", "open now", "closes soon", "no order"}
     assert year.moved_told.total() > 0
+    # On some days a real mail server put off, refused and hung up, before a message and after it.
+    assert year.moods == 5
+    assert {said[0] for said in year.heard} == {"2", "4", "5", "d"}
+    assert {"drop", "drop after"} <= year.heard.keys()
+    assert year.refused.total() >= 2

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes, policy
 from email.message import EmailMessage
@@ -16,14 +17,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from icalendar import Calendar
+from icalendar import Alarm, Calendar
 from packets_made import COOP, PHRASE, TODAY, make
 from plain_words import counts, english_ease
 
 from onboard.settings import Group, Window
-from onboard.welcome.calendar import calendar, published
+from onboard.welcome.calendar import calendar, changes, published
 from onboard.welcome.moved import Move, moved
-from onboard.windows import fresh
+from onboard.windows import follow, fresh
 
 FACTS = Path(__file__).parents[1] / "facts"
 ROWS = {
@@ -359,6 +360,17 @@ def ca0005(row: dict[str, str]) -> None:
     assert b"DTEND;VALUE=DATE:20270101\r\n" in raw
 
 
+def ca0007(row: dict[str, str]) -> None:
+    """A window of one day says what an event without an end would say."""
+    group = Group("One day", (Window(date(2026, 12, 31), date(2026, 12, 31)),))
+    raw = calendar(group, COOP, "en", TODAY)
+    ends = re.compile(rb"DTEND[^\r]*\r\n")
+    assert len(ends.findall(raw)) == 1
+    (with_end,) = Calendar.from_ical(raw).walk("VEVENT")
+    (without,) = Calendar.from_ical(ends.sub(b"", raw)).walk("VEVENT")
+    assert with_end.end == without.end == date(2027, 1, 1)
+
+
 def ca0008(row: dict[str, str]) -> None:
     for event in EVENTS:
         kinds = {type(event.decoded(end)) for end in ("dtstart", "dtend")}
@@ -401,6 +413,21 @@ def ca0019(row: dict[str, str]) -> None:
     assert all(str(a["action"]) != "EMAIL" for a in ALARMS)
 
 
+def ca0023(row: dict[str, str]) -> None:
+    """Counted from the midnight with which the day begins; ours come at 9 in the morning of that day, or of the last."""
+    midnight = datetime(2026, 12, 1)
+    evening = Alarm.from_ical(f"BEGIN:VALARM\r\n{row['value']}\r\nEND:VALARM")
+    assert midnight + evening.decoded("trigger") == datetime(2026, 11, 30, 18)
+    for event in EVENTS:
+        starts, ends = (
+            datetime.combine(event.decoded(end), datetime.min.time())
+            for end in ("dtstart", "dtend")
+        )
+        first, last = (alarm.decoded("trigger") for alarm in event.walk("VALARM"))
+        assert starts + first == starts.replace(hour=9)
+        assert ends + last == (ends - timedelta(days=1)).replace(hour=9)
+
+
 def ca0024(row: dict[str, str]) -> None:
     assert RAW.count("TRIGGER;RELATED=END:-PT15H") == len(EVENTS)
 
@@ -416,6 +443,23 @@ def ca0026(row: dict[str, str]) -> None:
         assert old["uid"] == new["uid"]
         assert new["sequence"] > old["sequence"]
         assert new.decoded("dtstamp") > old.decoded("dtstamp")
+
+
+def ca0027(row: dict[str, str]) -> None:
+    """Nobody was invited, so a window that is called off is published (RFC 5546, 3.2.1) and not canceled as a meeting
+    is; the rest is as the row says."""
+    now = datetime(2026, 11, 25, 15, tzinfo=UTC)
+    group = COOP.groups[0]
+    known = fresh(group, COOP, now)
+    none = replace(COOP, groups=(replace(group, windows=()), *COOP.groups[1:]))
+    gone = follow(known, none, now + timedelta(hours=1))
+    raws = [changes(some, COOP, "en", now, COOP.zone()) for some in (known, gone)]
+    before, after = ({e["uid"]: e for e in Calendar.from_ical(raw).walk("VEVENT")} for raw in raws)
+    canceled = [uid for uid, event in after.items() if event["status"] == "CANCELLED"]
+    assert canceled
+    for uid in canceled:
+        assert before[uid]["status"] == "CONFIRMED"
+        assert after[uid]["sequence"] > before[uid]["sequence"]
 
 
 def ca0028(row: dict[str, str]) -> None:
