@@ -112,6 +112,32 @@ def progress_bar(what: str, total: int | None, *, shown: bool) -> Iterator[Calla
         yield lambda done: bar.advance(task, done)
 
 
+@contextmanager
+def share_bar(what: str) -> Iterator[Callable[[float], None]]:
+    """A function that puts the bar at a share of the whole work, 0 to 1, which says how much time is left."""
+    if not errors.is_terminal:
+        yield lambda share: None
+        return
+    from rich.progress import (  # most commands show no bar
+        BarColumn,
+        Progress,
+        TaskProgressColumn,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TaskProgressColumn(),
+        TimeRemainingColumn(),
+    )
+    # By the speed from the beginning on: the share is one of time.
+    with Progress(*columns, console=errors, transient=True, speed_estimate_period=86_400) as bar:
+        task = bar.add_task(what, total=1.0)
+        yield lambda share: bar.update(task, completed=share)
+
+
 def told_columns(
     told: list[str] | None, option: str = "--column", form: str = "Heading=field"
 ) -> dict[str, str]:

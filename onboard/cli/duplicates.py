@@ -15,8 +15,8 @@ from onboard.cli.common import (
     NEEDS_A_PERSON,
     On,
     Reading,
-    progress_bar,
     say,
+    share_bar,
     show,
     told_columns,
 )
@@ -169,7 +169,7 @@ def duplicates(
     if careful := caution(known.on):
         show(Words(careful))
     bars = Bars(CONFIDENCE[judged.least], CONFIDENCE[judged.tie], not judged.no_chains, lists.learn)
-    with progress_bar("Rows", None, shown=True) as progress:
+    with share_bar("Comparing") as progress:
         found, written = list_duplicates(
             sheets, named, bars, where=Where(known.on, known.spill, say), progress=progress
         )

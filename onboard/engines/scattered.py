@@ -17,6 +17,7 @@ from onboard.match.evidence import SURE, EvidenceTable
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
 from onboard.match.judged import Judged, hanging
+from onboard.match.many import NO_STEPS, Steps
 from onboard.match.texts import Texts
 from onboard.match.weights import Weights
 
@@ -36,13 +37,13 @@ class Scattered:
     def __init__(
         self,
         cluster: Cluster,
-        parts: Iterable[Callable[[], tuple[many.Folded, Texts]]],
+        parts: Iterable[Callable[[], tuple[many.Folded, Texts, int]]],
         called: list[Texts],
         outside: tuple[Frequencies | None, ShortForms | None] = (None, None),
-        progress: Callable[[int], None] = lambda rows: None,
+        course: Steps = NO_STEPS,
     ) -> None:
-        """Makes the parts on the workers; what their rows are called is put into `called`. `progress` is told of
-        the rows that are done."""
+        """Makes the parts on the workers; what their rows are called is put into `called`. `course` hears
+        how far the work is."""
         self._cluster, self._outside = cluster, outside
         self._parts: list[Future] = []
         told: list[Future] = []
@@ -53,12 +54,14 @@ class Scattered:
         del made
         sizes: list[int] = []
         for some in in_parts(told, AT_ONCE):
-            for one in cluster.results(some):
+            for one, size in cluster.results(some):
                 called.append(one)
                 sizes.append(len(one.ends))
-                progress(sizes[-1])
+                course.go("read", size)
         del told
+        course.over("read")
         self.size = sum(sizes)
+        course.expect(alike=self.size, judge=self.size)
         self._firsts = np.cumsum([0, *sizes[:-1]]).astype(np.int64)
         self._cells = spread.cells(self._firsts, sizes)
         buckets = self._shuffled_keys()
@@ -69,6 +72,7 @@ class Scattered:
             *outside,
         )
         self._later, self._pairs = self._shuffled_pairs(buckets)
+        course.over("alike")
 
     def _shuffled_pairs(self, buckets: Sequence[Future]) -> tuple[Index64, list[Future]]:
         """The first rows of ranges of rows, and the pairs whose later row is in each."""
@@ -110,7 +114,12 @@ class Scattered:
         )  # fmt: skip
 
     def found(
-        self, least: float, worth: Weights, tied: float, linked: many.Links = ()
+        self,
+        least: float,
+        worth: Weights,
+        tied: float,
+        linked: many.Links = (),
+        course: Steps = NO_STEPS,
     ) -> tuple[Judged, int]:
         """Of all pairs that share a key, those of at least `least` confidence with their evidence, and those
         whose rows hang together by ties and `linked` rows; and how many were judged."""
@@ -128,7 +137,10 @@ class Scattered:
             cluster.submit(spread.judged, some, *whose, self._known, least, worth)
             for some, whose in zip(meet, self._of(earlier), strict=True)
         ]
-        compared = self._cluster.results([self._cluster.submit(_count, one) for one in judged])
+        course.expect(judge=len(judged))
+        compared = cluster.results(
+            [cluster.submit(_count, one) for one in judged], lambda some: course.go("judge", some)
+        )
         del meet
         ties = self._cluster.results(
             [self._cluster.submit(spread.ties, one, min(tied, SURE)) for one in judged]
@@ -173,16 +185,16 @@ def _count(judged: Judged) -> int:
     return len(judged.here)
 
 
-def _made(part: Callable[[], tuple[many.Folded, Texts]]) -> tuple[many.Folded, Texts]:
+def _made(part: Callable[[], tuple[many.Folded, Texts, int]]) -> tuple[many.Folded, Texts, int]:
     return part()
 
 
-def _folded(made: tuple[many.Folded, Texts]) -> many.Folded:
+def _folded(made: tuple[many.Folded, Texts, int]) -> many.Folded:
     return made[0]
 
 
-def _called(made: tuple[many.Folded, Texts]) -> Texts:
-    return made[1]
+def _called(made: tuple[many.Folded, Texts, int]) -> tuple[Texts, int]:
+    return made[1:]
 
 
 def _as_it_is(value: Array) -> Array:

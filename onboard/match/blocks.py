@@ -7,7 +7,7 @@ pair, and no block of a key is larger than `keys.CROWD` people.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -176,19 +176,34 @@ def _same_owner(left: Index, right: Index, size: int) -> tuple[Index, Index]:
     return here.astype(np.int32), there.astype(np.int32)
 
 
-def pairs(found: Mapping[int, Keys], size: int, part: int = 0, parts: int = 1) -> NDArray[np.int64]:
+def pairs(
+    found: Mapping[int, Keys], size: int, part: int = 0, parts: int = 1,
+    progress: Callable[[float], None] = lambda share: None,
+) -> NDArray[np.int64]:  # fmt: skip
     """Each pair of the `size` people who share a key, once and in order: earlier * size + later.
 
-    With `parts`, only those who share one of the keys of this part; a pair may be in several.
+    With `parts`, only those who share one of the keys of this part; a pair may be in several. `progress` is
+    told the share of the work that each step was.
     """
-    distinct = [np.empty(0, np.int64)]
+    distinct = np.empty(0, np.int64)
     for numbers, owners in found.values():
         if parts > 1:
             some = numbers % np.uint64(parts) == part
             numbers, owners = numbers[some], owners[some]
-        shared = [np.empty(0, np.int64), *_sharing(numbers, owners, size)]
-        distinct.append(np.unique(np.concatenate(shared)))
-    return np.unique(np.concatenate(distinct))
+        shared = np.unique(
+            np.concatenate([np.empty(0, np.int64), *_sharing(numbers, owners, size)])
+        )
+        distinct = _together(distinct, shared)
+        progress(1 / len(found))
+    return distinct
+
+
+def _together(one: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The values of both, sorted as both are, each once."""
+    both = np.concatenate([one, other])
+    both.sort(kind="stable")  # which merges what is sorted
+    new = np.concatenate([np.ones(min(len(both), 1), np.bool_), both[1:] != both[:-1]])
+    return np.asarray(both[new])
 
 
 def _sharing(numbers: Numbers, owners: Index, size: int) -> Iterator[NDArray[np.int64]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Protocol
@@ -43,7 +43,10 @@ class Judged:
     parts: NDArray[np.float32]
 
     @classmethod
-    def of(cls, people: Judging, here: Index, there: Index, least: float, worth: Weights) -> Judged:
+    def of(
+        cls, people: Judging, here: Index, there: Index, least: float, worth: Weights,
+        progress: Callable[[int], None] = lambda pairs: None,
+    ) -> Judged:  # fmt: skip
         """These pairs, judged; those of at least so much confidence are worth telling."""
         confidence, told_at = [np.empty(0)], [np.empty(0, np.int32)]
         same, against = [np.empty(0, np.bool_)], [np.empty(0, np.bool_)]
@@ -59,6 +62,7 @@ class Judged:
             levels.append(np.stack([judged.levels[field][told] for field in FIELDS], axis=1))
             parts.append(judged.parts[told].astype(np.float32))
             start += len(judged.confidence)
+            progress(len(judged.confidence))
         return cls(
             here, there, np.concatenate(confidence), np.concatenate(same), np.concatenate(against),
             np.concatenate(told_at), np.concatenate(levels), np.concatenate(parts),

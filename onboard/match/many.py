@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any, TypeAlias
+from typing import Any, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +37,31 @@ ALL_ALIKE = 0.5
 MANY = 50
 # A personal number that more rows than this give is a filler ("99999"), or a household's.
 MOST_ROWS = 12
+
+
+class Steps(Protocol):
+    """Who hears how far a work is, in things of its steps, such as rows that were read."""
+
+    def expect(self, **things: float) -> None: ...
+
+    def go(self, step: str, things: float) -> None: ...
+
+    def part(self, step: str, share: float) -> None: ...
+
+    def over(self, step: str) -> None: ...
+
+
+class _NoSteps:
+    def expect(self, **things: float) -> None: ...
+
+    def go(self, step: str, things: float) -> None: ...
+
+    def part(self, step: str, share: float) -> None: ...
+
+    def over(self, step: str) -> None: ...
+
+
+NO_STEPS: Steps = _NoSteps()
 
 
 Links: TypeAlias = Iterable[tuple[int, int]]  # rows that a person has put together
@@ -143,12 +168,22 @@ class Everybody:
             yield judge(self.columns(rows), mine, theirs, self.shares, self.shorts, worth)
 
     def found(
-        self, least: float, worth: Weights, tied: float, linked: Links = ()
+        self,
+        least: float,
+        worth: Weights,
+        tied: float,
+        linked: Links = (),
+        course: Steps = NO_STEPS,
     ) -> tuple[Judged, int]:
         """All pairs that share a key, judged, and how many they are; the evidence is kept of those of at
         least so much confidence."""
-        here, there = self.alike()
-        return Judged.of(self, here, there, least, worth), len(here)
+        here, there = self.apart(
+            blocks.pairs(self.keys, self.size, progress=lambda share: course.part("alike", share))
+        )
+        course.over("alike")
+        course.expect(judge=len(here))
+        found = Judged.of(self, here, there, least, worth, lambda pairs: course.go("judge", pairs))
+        return found, len(here)
 
     def columns(self, rows: NDArray[Any]) -> Columns:
         """The people of these rows, counted from 0, as columns that can be compared."""

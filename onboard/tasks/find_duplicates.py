@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import nullcontext
 from functools import partial
@@ -30,6 +31,7 @@ from onboard.model import Verdict
 from onboard.reports.counts import counted
 from onboard.reports.duplicates import Duplicates, Pair
 from onboard.reports.side_by_side import MOST, Both
+from onboard.tasks.course import Course
 from onboard.tasks.rows_in_parts import Limits, Making, made, parts
 
 if TYPE_CHECKING:
@@ -56,7 +58,7 @@ def find_duplicates(
     names: Frequencies | None = None,
     short_forms: ShortForms | None = None,
     spill: Path | None = None,
-    progress: Callable[[int], None] = lambda rows: None,
+    progress: Callable[[float], None] = lambda share: None,
 ) -> Duplicates:
     """The pairs and groups of rows, of one sheet or of several, that are or may be one person.
 
@@ -69,23 +71,25 @@ def find_duplicates(
     at once, 0 is one a processor; an `engine` (`onboard.engines.cluster.reached`) works on many
     machines. What is found does not depend on either. A program that wants more
     than one process keeps what it runs behind `if __name__ == "__main__":`, as each of them loads it anew.
-    With `spill`, a folder, what is known of the rows lies in files there meanwhile. Raises
+    With `spill`, a folder, what is known of the rows lies in files there meanwhile. `progress` is told the
+    share of the time that is over, 0 to 1, as far as can be known. Raises
     `FileTrouble` if the file cannot be read to its end, `EngineTrouble` if a process is stopped or
     the cluster is lost.
     """
     sheets = _sheets(sheet)
     called: list[Texts] = []
+    course = _course(sheets, engine.workers if engine else processes, progress, bool(engine))
     with Spill(spill) if spill and not engine else nullcontext() as piles:
         everybody: many.Everybody | Scattered
         if engine:
             from onboard.engines.scattered import Scattered  # needs the extra `cluster`
 
             everybody = Scattered(
-                engine, _shares(sheets, engine), called, (names, short_forms), progress
+                engine, _shares(sheets, engine), called, (names, short_forms), course
             )
         else:
             everybody = many.together(
-                _folded(sheets, processes, called, progress), piles, names, short_forms
+                _folded(sheets, processes, called, course), piles, names, short_forms
             )
         ids, again = Called.of(called).unlike()
         worth = weights.shipped()
@@ -93,7 +97,9 @@ def find_duplicates(
         if learn:
             worth, note = _learned(everybody, rulings, ids)
             notes = (*notes, note)
-        found, compared = everybody.found(least, worth, tied, _linked(ids, rulings, keep))
+        found, compared = everybody.found(least, worth, tied, _linked(ids, rulings, keep), course)
+        course.over("judge")
+        course.expect(settle=len(found.told))
         more = Judged.of(everybody, *never_compared(found, len(ids), tied), least, worth)
     rows = found.rows(found.same, len(ids))
     some = ids.few(found.rows(found.same | found.tied(tied) | found.worth_telling(), len(ids)))
@@ -103,16 +109,52 @@ def find_duplicates(
         rulings=rulings,
         chains=chains,
     )
+    course.go("settle", len(found.told) / 3)
+    pairs = _pairs(found, some, rulings, surely, worth.chance)
+    course.go("settle", len(found.told) / 3)
     rows = found.rows(found.tied(tied), len(ids))
     ties = chain(found.ties(rows, some, tied), more.ties(rows, some, tied))
-    concerned = _concerned(ids, rows, rulings, keep)
-    return Duplicates(
-        ids,
-        _pairs(found, some, rulings, surely, worth.chance),
-        groups.group(concerned, ties, rulings=rulings, together=keep, tied=tied, chains=chains),
-        compared,
-        notes,
+    grouped = groups.group(
+        _concerned(ids, rows, rulings, keep), ties,
+        rulings=rulings, together=keep, tied=tied, chains=chains,
+    )  # fmt: skip
+    course.over("settle")
+    return Duplicates(ids, pairs, grouped, compared, notes)
+
+
+# Millionths of a second of one processor to start a process that helps, for a byte that is read, a pair that is found and
+# half a row, a pair that is judged, and one that is told: tests/benchmarks/large.py. On a cluster, with what goes between its workers.
+COSTS = {"start": 800_000, "read": 0.28, "alike": 4.0, "judge": 8.5, "settle": 60.0}
+ON_CLUSTER = {"start": 0, "read": 0.5, "alike": 100.0, "judge": 100.0, "settle": 50.0}
+# What a file most often has, until it is known.
+BYTES_A_ROW, TOLD_A_ROW = 100, 0.15
+
+
+def _hoped(rows: float) -> dict[str, float]:
+    """What so many rows most often bring: the more there are, the more have somebody's name, each of them."""
+    pairs = rows * (rows / 380_000) ** 0.63
+    return {"alike": rows / 2 + pairs, "judge": pairs, "settle": TOLD_A_ROW * rows}
+
+
+def _course(
+    sheets: Sequence[Sheet], workers: int, told: Callable[[float], None], is_cluster: bool
+) -> Course:
+    """How far the search in these files is, with so many who read."""
+    workers = workers or os.cpu_count() or 1
+    costs = dict(ON_CLUSTER if is_cluster else COSTS)
+    for step in ("read", "alike", "judge") if is_cluster else ("read",):
+        costs[step] /= workers
+    course = Course(costs, told)
+    size = sum(one.file.stat().st_size for one in sheets)
+    rows = size / BYTES_A_ROW
+    course.expect(
+        start=workers > 1 and not _is_small(sheets),
+        read=size,
+        alike=rows,
+        judge=rows,
+        settle=TOLD_A_ROW * rows,
     )
+    return course
 
 
 def _linked(ids: Called, rulings: Rulings, keep: Collection[Group]) -> list[tuple[int, int]]:
@@ -212,19 +254,28 @@ def _said(
 
 
 def _folded(
-    sheets: Sequence[Sheet], processes: int, called: list[Texts], progress: Callable[[int], None]
+    sheets: Sequence[Sheet], processes: int, called: list[Texts], course: Course
 ) -> Iterator[many.Folded]:
     """The rows part by part, ready to be compared; what each is called is put into `called`."""
-    small = len(sheets) == 1 and sheets[0].file.stat().st_size < PART.size
-    with engines.choose(processes, made, small=small) as engine:
+    rows = 0
+    with engines.choose(processes, made, small=_is_small(sheets)) as engine:
 
         def each(work: Callable[[Any], Any], of: Sequence[Any]) -> Iterator[Any]:
             return engine.map(partial(work, one) for one in of)
 
         for part in engine.map(parts(sheets, PART, each)):
             called.append(part.called)
-            progress(part.folded.size)
+            if not rows:
+                course.over("start")
+            course.go("read", part.size)
+            rows += part.folded.size
             yield part.folded
+    course.over("read")
+    course.expect(**_hoped(rows))
+
+
+def _is_small(sheets: Sequence[Sheet]) -> bool:
+    return len(sheets) == 1 and sheets[0].file.stat().st_size < PART.size
 
 
 def _shares(sheets: Sequence[Sheet], engine: Cluster) -> Iterator[Making]:

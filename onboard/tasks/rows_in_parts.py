@@ -28,6 +28,7 @@ class Part(NamedTuple):
 
     folded: many.Folded
     called: Texts
+    size: int  # bytes of the file, about
 
 
 Making: TypeAlias = Callable[[], Part]
@@ -92,11 +93,12 @@ def _read(stretch: Stretch, form: _Form) -> Part:
         rows = list(form.rows(stretch.lines()))
     except OSError as error:
         raise FileTrouble(f"Can't read {stretch.file}: {error.strerror or error}.") from error
-    return _told(cells.cells_of(rows, form.layout), cells.ids_of(rows, form.layout, form.before))
+    said = cells.cells_of(rows, form.layout)
+    return _told(said, cells.ids_of(rows, form.layout, form.before), stretch.size)
 
 
-def _told(said: Cells, called: Sequence[str]) -> Part:
-    return Part(cells.folded(said), texts(called))
+def _told(said: Cells, called: Sequence[str], size: int) -> Part:
+    return Part(cells.folded(said), texts(called), size)
 
 
 def _sent(sheet: Sheet, form: _Form, limits: Limits) -> Iterator[Making]:
@@ -107,7 +109,7 @@ def _sent(sheet: Sheet, form: _Form, limits: Limits) -> Iterator[Making]:
 
     def part() -> Making:
         said = cells.cells_of(some, form.layout)
-        return partial(_told, said, cells.ids_of(some, form.layout, form.before))
+        return partial(_told, said, cells.ids_of(some, form.layout, form.before), size)
 
     for line, row in form.rows(sheet.table.lines()):
         large = sum(len(row[place]) for place in places if place < len(row))

@@ -2,16 +2,21 @@
 
     python tests/benchmarks/large.py ROWS… [--on here:1 here:2] [--spill] [--here]
 
-Every case runs in a process of its own. Rows are invented with names as common as in the Census; one in ten is
+Every case runs in a process of its own. `--spill` does what `onboard duplicates --spill` does, with all processors. The file is written row by row and
+is never in memory; it needs 95 MB of disk a million rows, and --spill 600 MB more (in TMPDIR). Rows are invented with names as common as in the Census; one in ten is
 somebody who is there before, with a slip or a field left out. Said are, a case a line: rows, where, seconds on the clock and
-of all processors, the largest process (the workers of a cluster, and the one that asks), bytes that went through
-the shuffles for each row, pairs that were judged and that are told, and a digest of the answer, which must be the same.
+of all processors, the largest process (the workers of a cluster, and the one that asks), the most that all processes had in memory
+at once (PSS, read each half second; of it what lies in files too, which the system may take back), bytes that went through
+the shuffles for each row, pairs that were judged and that are told, and a digest of the answer, which must be the same. Below
+it stands what the bar said when it was at 25, 50, 75 and 90 %: how much longer the whole would have taken by it than it took. This should be from
+-25 to +25 %; --check ends with 1 if it is not, or if the bar went back.
 """
 
 from __future__ import annotations
 
 import csv
 import multiprocessing
+import os
 import resource
 import sys
 import tempfile
@@ -20,6 +25,7 @@ from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
 from random import Random
+from threading import Event, Thread
 from typing import Any
 
 from onboard import intake, tables
@@ -39,9 +45,9 @@ def main(arguments: list[str]) -> None:
     cases += [one[2:] for one in ("--here", "--spill") if one in arguments] or (
         [] if cases else ["here"]
     )
-    print(f"{'rows':>10} {'where':8} {'wall s':>7} {'cpu s':>7} {'worker MB':>9} {'asks MB':>8} "
+    print(f"{'rows':>10} {'where':8} {'wall s':>7} {'cpu s':>7} {'worker MB':>9} {'asks MB':>8} {'all MB':>7} {'files':>6} "
           f"{'B/row':>6} {'judged':>10} {'told':>9} digest")  # fmt: skip
-    context = multiprocessing.get_context("spawn")
+    context, failed = multiprocessing.get_context("spawn"), False
     for size in sizes:
         with tempfile.TemporaryDirectory() as folder:
             file = Path(folder) / "rows.csv"
@@ -50,6 +56,9 @@ def main(arguments: list[str]) -> None:
                 process = context.Process(target=measure, args=(file, case))
                 process.start()
                 process.join()
+                failed |= bool(process.exitcode)
+    if failed and "--check" in arguments:
+        sys.exit(1)
 
 
 def write(file: Path, size: int) -> None:
@@ -111,25 +120,93 @@ def _bytes(table: Any) -> int:
 
 def measure(file: Path, case: str) -> None:
     sheet = intake.open_rows(file, needed=())
+    memory = Memory()
     begin = time.perf_counter()
     shuffled, workers = 0, (0.0, 0)
+    bar: list[tuple[float, float]] = []
+
+    def progress(share: float) -> None:
+        bar.append((time.perf_counter() - begin, share))
+
     if case.startswith("here:"):
         with cluster.reached(case, file.parent) as engine:
             engine.__class__ = Counting
-            found = find_duplicates(sheet, engine=engine)
+            found = find_duplicates(sheet, engine=engine, progress=progress)
             assert isinstance(engine, Counting)
             shuffled = engine.shuffled_bytes
             told = engine._client.run(used).values()
             workers = sum(one for one, _ in told), max(one for _, one in told)
     else:
-        found = find_duplicates(sheet, processes=0, spill=file.parent if case == "spill" else None)
+        spill = file.parent if case == "spill" else None
+        found = find_duplicates(sheet, processes=0, spill=spill, progress=progress)
     wall = time.perf_counter() - begin
+    every, in_files = memory.most()
     own = used()
     children = resource.getrusage(resource.RUSAGE_CHILDREN)
     cpu = own[0] + (workers[0] or children.ru_utime + children.ru_stime)
     largest = workers[1] or children.ru_maxrss // 1024
-    print(f"{len(found.ids):10} {case:8} {wall:7.1f} {cpu:7.1f} {largest:9} {own[1]:8} "
+    print(f"{len(found.ids):10} {case:8} {wall:7.1f} {cpu:7.1f} {largest:9} {own[1]:8} {every:7} {in_files:6} "
           f"{shuffled / len(found.ids):6.0f} {found.compared:10} {len(found.pairs):9} {digest(found)}", flush=True)  # fmt: skip
+
+    off = honest(bar, wall)
+    if off > HONEST or bar != sorted(bar):
+        sys.exit(1)
+
+
+HONEST = 0.25
+
+
+def honest(bar: Sequence[tuple[float, float]], wall: float) -> float:
+    """Says how far the bar was off, and gives the worst of it."""
+    said, worst = [], 0.0
+    for quarter in (0.25, 0.5, 0.75, 0.9):
+        at, share = next(((at, share) for at, share in bar if share >= quarter), (wall, 1.0))
+        off = at / share / wall - 1
+        worst = max(worst, abs(off))
+        said.append(f"{quarter:.0%} after {at:.1f} s ({off:+.0%})")
+    print(" " * 19, "bar:", ", ".join(said), flush=True)
+    return worst
+
+
+class Memory:
+    """The most memory that this process and those that help it had at once, in MB."""
+
+    def __init__(self) -> None:
+        self._most, self._in_files, self._over = 0, 0, Event()
+        self._watch = Thread(target=self._look, daemon=True)
+        self._watch.start()
+
+    def most(self) -> tuple[int, int]:
+        """All, and what of it lies in files too."""
+        self._over.set()
+        self._watch.join()
+        return self._most, self._in_files
+
+    def _look(self) -> None:
+        while not self._over.wait(0.5):
+            together, in_files = 0, 0
+            for process in _family(os.getpid()):
+                try:
+                    lines = Path(f"/proc/{process}/smaps_rollup").read_text().splitlines()[1:]
+                except OSError:
+                    continue
+                sizes = {line.split()[0]: int(line.split()[1]) for line in lines}
+                together += sizes["Pss:"] // 1024
+                in_files += sizes["Pss_File:"] // 1024
+            if together > self._most:
+                self._most, self._in_files = together, in_files
+
+
+def _family(process: int) -> list[int]:
+    """A process and all that it started, and those started."""
+    try:
+        children = Path(f"/proc/{process}/task/{process}/children").read_text().split()
+        for thread in Path(f"/proc/{process}/task").iterdir():
+            if thread.name != str(process):
+                children += (thread / "children").read_text().split()
+    except OSError:
+        return [process]
+    return [process, *(one for child in children for one in _family(int(child)))]
 
 
 def used() -> tuple[float, int]:
