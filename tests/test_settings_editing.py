@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from onboard.errors import SettingsTrouble
 from onboard.settings import starter
-from onboard.settings.editing import Added, Edit, edited, written
+from onboard.settings.editing import Added, Edit, Removed, edited, written
 
 HOME = Path(__file__).parents[1]
 ODD = '''\
@@ -218,3 +218,87 @@ def test_what_is_written_otherwise_is_refused_and_not_broken() -> None:
 @given(st.text())
 def test_any_text_is_written_so_that_it_is_read_back(text: str) -> None:
     assert tomllib.loads(f"x = {written(text)}")["x"] == text
+
+
+# ---------------------------------------------------------------- lists in tables, and tables taken out
+
+IN_TABLES = """\
+# Ours.
+[[group]]
+name = "Lake"
+
+# Spring.
+[[group.windows]]
+opens = 2026-12-01  # the first
+closes = 2026-12-06
+
+[[group.windows]]  # the truck is late
+closes = 2027-01-10
+opens = 2027-01-05
+
+# The hills.
+[[group]]
+name = "Hill"
+[[group.windows]]
+opens = 2026-12-08
+closes = 2026-12-13
+
+[[site]]
+name = "Lima"
+group = "Lake"
+
+[windows]
+rotation = ["Lake"]
+[[windows.moved]]
+month = "2027-01"
+opens = 2027-01-11
+closes = 2027-01-17
+"""
+
+
+@settings(max_examples=200, derandomize=True, deadline=None)
+@given(st.integers(0, 1), st.lists(WINDOWS, max_size=4), st.data())
+def test_windows_in_tables_of_their_own_are_changed_there(
+    group: int, drawn: list[Any], data: st.DataObject
+) -> None:
+    old = tomllib.loads(IN_TABLES)["group"][group]["windows"]
+    kept = data.draw(st.lists(st.sampled_from(old), max_size=2, unique_by=str))
+    new = kept + drawn if data.draw(st.booleans()) else drawn + kept
+    made = edited(IN_TABLES, [Edit("group", "windows", new, group)])
+    said = tomllib.loads(IN_TABLES)
+    said["group"][group]["windows"] = new
+    assert tomllib.loads(made) == said
+    notes = [line for line in IN_TABLES.splitlines() if line.startswith("#")]
+    assert [line for line in made.splitlines() if line.startswith("#")] == notes
+
+
+def test_a_window_in_a_table_changes_its_own_lines_only() -> None:
+    lake = tomllib.loads(IN_TABLES)["group"][0]["windows"]
+    moved = [lake[0], {"opens": date(2027, 1, 5), "closes": date(2027, 1, 11)}]
+    made = edited(IN_TABLES, [Edit("group", "windows", moved)])
+    assert made == IN_TABLES.replace("2027-01-10", "2027-01-11")
+    more = [*lake, {"opens": date(2027, 2, 2), "closes": date(2027, 2, 7)}]
+    made = edited(IN_TABLES, [Edit("group", "windows", more)])
+    table = "\n[[group.windows]]\nopens = 2027-02-02\ncloses = 2027-02-07\n"
+    assert made == IN_TABLES.replace("opens = 2027-01-05\n", f"opens = 2027-01-05\n{table}")
+    fair = [{"month": "2027-01", "opens": date(2027, 1, 12), "closes": date(2027, 1, 17)}]
+    made = edited(IN_TABLES, [Edit("windows", "moved", fair)])
+    assert made == IN_TABLES.replace("opens = 2027-01-11", "opens = 2027-01-12")
+
+
+@pytest.mark.parametrize("name", [*TEXTS, "in tables"])
+def test_a_table_is_taken_out_with_what_is_below_it_and_no_other_line(name: str) -> None:
+    text = (TEXTS | {"in tables": IN_TABLES})[name]
+    for table in ("group", "site"):
+        many = len(tomllib.loads(text).get(table, []))
+        for number in range(many):
+            made = edited(text, [Removed(table, number)])
+            said = tomllib.loads(text)
+            del said[table][number]
+            assert tomllib.loads(made) == {name: of for name, of in said.items() if of != []}
+            plain, after = text.replace("\r\n", "\n"), made.replace("\r\n", "\n")
+            lines = list(ndiff(plain.split("\n"), after.split("\n")))
+            assert not [line for line in lines if line[0] == "+"]
+            heads = [line for line in lines if line[:3] == "- ["]
+            assert heads[0].startswith(f"- [[{table}]]")
+            assert all(head.startswith(f"- [[{table}.") for head in heads[1:])

@@ -30,6 +30,15 @@ def counts(connection: Connection) -> Mapping[str, int]:
     return dict(tuple(line) for line in connection.execute(query.group_by(member.site)))
 
 
+def ever(connection: Connection, site: str) -> int:
+    """How many accounts have a drop site, in capitals or not, closed ones too; not those that were merged into another."""
+    member = tables.member.c
+    query = select(func.count()).where(
+        func.lower(member.site) == site.lower(), member.standing != Standing.MERGED
+    )
+    return int(connection.scalar(query) or 0)
+
+
 def members(connection: Connection, site: str | None = None) -> Iterator[AtSite]:
     """The open accounts of a drop site, or all, by number."""
     member = tables.member.c

@@ -12,7 +12,7 @@ from difflib import SequenceMatcher
 from typing import Any
 
 from onboard.errors import SettingsTrouble
-from onboard.settings.layout import Layout, Span
+from onboard.settings.layout import Block, Layout, Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,18 @@ class Added:
     values: Mapping[str, Any]
 
 
-def edited(text: str, edits: Sequence[Edit | Added]) -> str:
+@dataclass(frozen=True, slots=True)
+class Removed:
+    """One of those tables taken out, with what is written below it; the notes above it stay."""
+
+    table: str
+    number: int
+
+
+Change = Edit | Added | Removed
+
+
+def edited(text: str, edits: Sequence[Change]) -> str:
     """The text with these values, as little changed as can be.
 
     Raises `SettingsTrouble` where the file writes a value in a way that can't be changed so.
@@ -45,6 +56,11 @@ def edited(text: str, edits: Sequence[Edit | Added]) -> str:
         if isinstance(edit, Added):
             wanted.setdefault(edit.table, []).append(dict(edit.values))
             made = _added(made, edit)
+        elif isinstance(edit, Removed):
+            del wanted[edit.table][edit.number]
+            if not wanted[edit.table]:
+                del wanted[edit.table]
+            made = _removed(made, edit)
         else:
             _table(wanted, edit)[edit.key] = edit.value
             made = _set(made, edit)
@@ -95,6 +111,8 @@ def _set(text: str, edit: Edit) -> str:
     if block is None:
         ended = text if text.endswith("\n") or not text else f"{text}\n"
         return f"{ended}\n[{edit.table}]\n{edit.key} = {written(edit.value)}\n"
+    if isinstance(edit.value, list) and layout.below(edit.table, edit.number, edit.key):
+        return _set_tables(text, edit)
     span = block.values.get(edit.key)
     if span is None:
         line = f"\n{block.indent}{edit.key} = {written(edit.value)}"
@@ -112,6 +130,73 @@ def _added(text: str, added: Added) -> str:
     before, after = (text, "") if at < 0 else (text[: at + 1], text[at + 1 :])
     ended = before if before.endswith("\n") or not before else f"{before}\n"
     return f"{ended}\n[[{added.table}]]\n{lines}{after}"
+
+
+def _removed(text: str, removed: Removed) -> str:
+    blocks = Layout(text).blocks
+    (first,) = (
+        n for n, b in enumerate(blocks) if (b.table, b.number) == (removed.table, removed.number)
+    )
+    last = first
+    while last + 1 < len(blocks) and blocks[last + 1].table.startswith(f"{removed.table}."):
+        last += 1
+    return _cut(text, blocks[first], blocks[last])
+
+
+def _cut(text: str, first: Block, last: Block) -> str:
+    """Without the lines of these tables, and without the blank lines after them."""
+    end = text.find("\n", last.last.end)
+    before, after = text[: first.head.start], "" if end < 0 else text[end + 1 :]
+    while after.startswith("\n"):
+        after = after[1:]
+    return before + after
+
+
+# ---------------------------------------------------------------- lists, table by table
+
+
+def _set_tables(text: str, edit: Edit) -> str:
+    """A list that is written as [[table.key]] for each of its items."""
+    before = _table(tomllib.loads(text), edit)[edit.key]
+    old, new = [written(item) for item in before], [written(item) for item in edit.value]
+    if not new:
+        blocks = Layout(text).below(edit.table, edit.number, edit.key)
+        for block in reversed(blocks):
+            text = _cut(text, block, block)
+        return _set(text, edit)
+    steps = SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
+    for _, first, end, new_first, new_end in reversed([s for s in steps if s[0] != "equal"]):
+        both = min(end - first, new_end - new_first)
+        for item in reversed(edit.value[new_first + both : new_end]):
+            text = _add_table(text, edit, first + both, item)
+        for at in reversed(range(first + both, end)):
+            block = Layout(text).below(edit.table, edit.number, edit.key)[at]
+            text = _cut(text, block, block)
+        for at in reversed(range(both)):
+            text = _change_table(text, edit, first + at, edit.value[new_first + at])
+    return text
+
+
+def _add_table(text: str, edit: Edit, at: int, item: Mapping[str, Any]) -> str:
+    """With the item in front of the table that stands at that place now."""
+    lines = "".join(f"{key} = {written(said)}\n" for key, said in item.items())
+    made = f"[[{edit.table}.{edit.key}]]\n{lines}"
+    blocks = Layout(text).below(edit.table, edit.number, edit.key)
+    if at < len(blocks):
+        return text[: blocks[at].head.start] + f"{made}\n" + text[blocks[at].head.start :]
+    end = text.find("\n", blocks[-1].last.end)
+    before, after = (f"{text}\n", "") if end < 0 else (text[: end + 1], text[end + 1 :])
+    return f"{before}\n{made}{after}"
+
+
+def _change_table(text: str, edit: Edit, at: int, item: Mapping[str, Any]) -> str:
+    for key, said in item.items():
+        block = Layout(text).below(edit.table, edit.number, edit.key)[at]
+        span = block.values.get(key)
+        if span is None:
+            return text  # written in another way: `edited` sees that it does not say so
+        text = text[: span.start] + written(said) + text[span.end :]
+    return text
 
 
 # ---------------------------------------------------------------- lists, item by item

@@ -55,6 +55,17 @@ class Layout:
         of = [b for b in self.blocks if b.table == table or b.table.startswith(f"{table}.")]
         return of[-1] if of else None
 
+    def below(self, table: str, number: int, key: str) -> list[Block]:
+        """The tables [[table.key]] that stand below the one with that number: a list that is written out in tables."""
+        found: list[Block] = []
+        at = -1
+        for block in self.blocks:
+            if block.table == table:
+                at = block.number
+            elif block.table == f"{table}.{key}" and at == number:
+                found.append(block)
+        return found
+
     def items(self, span: Span) -> list[Span]:
         """The items of the list that stands there."""
         found: list[Span] = []

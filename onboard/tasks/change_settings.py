@@ -5,26 +5,34 @@ from __future__ import annotations
 import hashlib
 import os
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import ndiff
 from pathlib import Path
 from typing import Any
 
 from filelock import FileLock, Timeout
+from sqlalchemy import Connection
 
 from onboard import unfinished
 from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.model import Owner
 from onboard.office import Act, Office
-from onboard.roster import journal
-from onboard.settings.editing import Added, Edit, edited
+from onboard.reports.counts import counted
+from onboard.roster import at_sites, journal
+from onboard.settings.editing import Change, Edit, Removed, edited
 from onboard.settings.mistakes import Wrong
 from onboard.settings.reading import text_of, wrong_with
 
 KEPT = "onboard-before.toml"  # the file as it was before the last change
 WAIT = 5  # seconds for somebody else who is saving
 MEANWHILE = "Somebody else has changed the settings file in the meantime, so nothing was saved."
+HAS_SITES = "“{name}” still has drop sites: {sites}. First give each of them another group."
+HAS_TURNS = "“{name}” still takes turns with other groups. First take it out of the turns."
+HAS_MEMBERS = (
+    "“{name}” is the drop site of {members}, closed accounts among them if there are any. First move them to another site, or "
+    "say on its page that the site has closed for good: then the program still knows it."
+)
 NOT_HERE = (
     ("files", ""),
     ("mail", "secret_from"),
@@ -67,7 +75,7 @@ def written_settings(office: Office) -> WrittenSettings:
 
 
 def change_settings(
-    office: Office, edits: Sequence[Edit | Added], version: str, *, keep: bool
+    office: Office, edits: Sequence[Change], version: str, *, keep: bool
 ) -> SettingsChange:
     """What comes of these edits; with `keep`, and if nothing is wrong then, they are saved, all or none.
 
@@ -78,15 +86,16 @@ def change_settings(
     """
     _see_that_one_may(office)
     if not keep:
-        return _outcome(office, edits, version)[1]
+        with office.reading() as connection:
+            return _outcome(office, connection, edits, version)[1]
     lock = FileLock(
         office.settings.file.parent / ".onboard-settings.lock", timeout=WAIT, mode=0o600
     )
     try:
         with lock:
-            text, done = _outcome(office, edits, version)
-            if done and not done.wrong:
-                with office.transaction() as connection:
+            with office.transaction() as connection:
+                text, done = _outcome(office, connection, edits, version)
+                if done and not done.wrong:
                     journal.write(connection, [_entry(edits)], office.signature())
                     _save(office.settings.file, text)
     except Timeout:
@@ -100,7 +109,7 @@ def _see_that_one_may(office: Office) -> None:
 
 
 def _outcome(
-    office: Office, edits: Sequence[Edit | Added], version: str
+    office: Office, connection: Connection, edits: Sequence[Change], version: str
 ) -> tuple[str, SettingsChange]:
     file = office.settings.file
     before = text_of(file)
@@ -113,7 +122,30 @@ def _outcome(
     after = edited(before, edits)
     lines = list(ndiff(before.splitlines(), after.splitlines()))
     gone, come = (tuple(line[2:] for line in lines if line[0] == sign) for sign in "-+")
-    return after, SettingsChange(wrong_with(after, file), gone, come)
+    left = _left_behind(connection, edits, tomllib.loads(before))
+    return after, SettingsChange(left or wrong_with(after, file), gone, come)
+
+
+def _left_behind(
+    connection: Connection, edits: Sequence[Change], said: Mapping[str, Any]
+) -> tuple[Wrong, ...]:
+    """Who would be left without what is taken out: the sites and turns of a group, the members of a site."""
+    found = []
+    for edit in edits:
+        if not isinstance(edit, Removed):
+            continue
+        name = str(said[edit.table][edit.number].get("name", ""))
+        if edit.table == "group":
+            sites = [
+                str(one.get("name")) for one in said.get("site", []) if one.get("group") == name
+            ]
+            if sites:
+                found.append(HAS_SITES.format(name=name, sites=", ".join(sites)))
+            if name in said.get("windows", {}).get("rotation", []):
+                found.append(HAS_TURNS.format(name=name))
+        elif many := at_sites.ever(connection, name):
+            found.append(HAS_MEMBERS.format(name=name, members=counted(many, "member")))
+    return tuple(Wrong(words) for words in found)
 
 
 def _save(file: Path, text: str) -> None:
@@ -143,10 +175,12 @@ def _put(file: Path, content: bytes, mode: int) -> None:
         raise
 
 
-def _entry(edits: Sequence[Edit | Added]) -> journal.Entry:
+def _entry(edits: Sequence[Change]) -> journal.Entry:
     """A word in the change log: which settings, not what they say."""
     named = {
-        f"[[{edit.table}]]" if isinstance(edit, Added) else f"[{edit.table}] {edit.key}"
+        f"[{edit.table}] {edit.key}"
+        if isinstance(edit, Edit)
+        else f"[[{edit.table}]]{' taken out' * isinstance(edit, Removed)}"
         for edit in edits
     }
     return journal.Entry("settings changed", Owner.roster(), why=", ".join(sorted(named)))

@@ -103,6 +103,7 @@ NEEDS: dict[str, Act | None] = {
     "GET /settings": Act.CARE,  # what there is to set; what is set is for owners
     "GET /settings/part/{table}": Act.SETTINGS,
     "POST /settings/part/{table}": Act.SETTINGS,
+    "POST /settings/remove/{table}": Act.SETTINGS,
     "GET /settings/change-log": Act.CARE,
     "GET /settings/copy": Act.CARE,
     "POST /settings/copy": Act.CARE,

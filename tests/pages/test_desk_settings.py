@@ -20,6 +20,8 @@ from onboard.tasks.change_settings import KEPT
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
+    from onboard.office import Office
+
 NOTE = "# Call Ana before you change this.\n"
 
 
@@ -330,6 +332,93 @@ def test_what_a_page_carried_is_not_trusted(desk: AtDesk, file: Path, was: str) 
 def test_the_form_carries_what_it_started_from(desk: AtDesk, file: Path) -> None:
     was = json.loads(str(form_of(desk, "/settings/part/group?of=Lake")["was"]))
     assert was == {"windows": [{"opens": "2026-12-01", "closes": "2026-12-06"}]}
+
+
+# ---------------------------------------------------------------- taken out, and windows in tables
+
+
+def test_a_group_and_a_site_are_taken_out_once_nobody_is_left_behind(
+    desk: AtDesk, file: Path
+) -> None:
+    file.write_text(
+        file.read_text()
+        + """
+# The fair ground.
+[[site]]
+name = "Ada Mill"
+address = "1 Mill Road, Ada, OH"
+zip = "45810"
+group = "Hill"
+host = "Kit Stone"
+"""
+    )
+    before = file.read_text()
+
+    def without(kind: str, of: str, **more: str):  # type: ignore[no-untyped-def]
+        version = form_of(desk, f"/settings/part/{kind}?of={of}")["version"]
+        return desk.post(f"/settings/remove/{kind}", of=of, version=version, **more)
+
+    refused = html.unescape(without("group", "Hill", do="save").text)
+    assert (
+        "“Hill” still has drop sites: Athens Barn, Ada Mill. First give each of them another group."
+        in refused
+    )
+    preview = without("site", "Ada Mill")
+    assert preview.status_code == 200
+    assert "Nothing is saved yet." in preview.text
+    assert file.read_text() == before
+    assert "The settings are saved." in without("site", "Ada Mill", do="save").text
+    after = file.read_text()
+    assert [site.name for site in read(file).sites] == ["Lima Grange", "Athens Barn"]
+    assert after.strip().endswith("# The fair ground.")
+    assert (file.parent / KEPT).read_text() == before
+    barn = form_of(desk, "/settings/part/site?of=Athens Barn") | {"f-group": "Lake"}
+    send(desk, "/settings/part/site", barn, do="save")
+    assert "The settings are saved." in without("group", "Hill", do="save").text
+    assert [group.name for group in read(file).groups] == ["Lake"]
+    last = html.unescape(without("group", "Lake", do="save").text)
+    assert "still has drop sites" in last
+    assert desk.post("/settings/remove/site", of="Nowhere").status_code == 404
+    assert desk.post("/settings/remove/coop", of="x").status_code == 404
+    old = desk.post("/settings/remove/site", of="Athens Barn", version="x", do="save")
+    assert "Somebody else has changed the settings file" in old.text
+
+
+def test_a_site_with_members_is_not_taken_out(members: Office, desk: AtDesk, file: Path) -> None:
+    form = form_of(desk, "/settings/part/site?of=Athens Barn")
+    before = file.read_bytes()
+    for do in ("", "save"):
+        answer = desk.post(
+            "/settings/remove/site", of="Lima Grange", version=str(form["version"]), do=do
+        )
+        assert answer.status_code == 422
+        assert "“Lima Grange” is the drop site of 2 members" in html.unescape(answer.text)
+    assert file.read_bytes() == before
+
+
+def test_windows_that_the_file_writes_in_tables_are_changed_on_the_page(
+    desk: AtDesk, file: Path
+) -> None:
+    lake = "windows = [{ opens = 2026-12-01, closes = 2026-12-06 }]"
+    tables = """
+# The first.
+[[group.windows]]
+opens = 2026-12-01
+closes = 2026-12-06
+"""
+    before = file.read_text().replace(lake, tables)
+    file.write_text(before)
+    form = form_of(desk, "/settings/part/group?of=Lake")
+    said = {
+        "f-windows-0-closes": "Dec 7, 2026",
+        "f-windows-1-opens": "Jan 5, 2027",
+        "f-windows-1-closes": "1/10/2027",
+    }
+    assert send(desk, "/settings/part/group", form | said, do="save").status_code == 200
+    assert file.read_text() == before.replace(
+        "closes = 2026-12-06\n",
+        "closes = 2026-12-07\n\n[[group.windows]]\nopens = 2027-01-05\ncloses = 2027-01-10\n",
+    )
 
 
 # ---------------------------------------------------------------- as people write it

@@ -15,6 +15,7 @@ from onboard.desk.settings_form import Difference, Part, Values, merged, packed,
 from onboard.desk.visit import CSRF, Here, Mistake, Visit
 from onboard.errors import ChangedMeanwhile, SettingsTrouble
 from onboard.office import Act
+from onboard.settings.editing import Removed
 from onboard.settings.key import is_many
 from onboard.settings.model import TABLES
 from onboard.tasks.change_settings import (
@@ -106,17 +107,43 @@ def _changed(
     return _preview(here, chosen, done, chosen.differences(typed, written, here.language))
 
 
+@router.post("/remove/{table}")
+def remove(here: Here, table: str) -> Response:
+    """Preview what becomes of the file without a group or a site; once it was previewed, save it."""
+    chosen, written = _part(table, here.said("of")), written_settings(here.office)
+    number, keep = chosen.number(written), here.said("do") == "save"
+    if not chosen.of or number is None:
+        raise HTTPException(404)
+    values = chosen.values(written)
+    try:
+        done = change_settings(
+            here.office, [Removed(table, number)], here.said("version"), keep=keep
+        )
+    except ChangedMeanwhile:
+        return _form(here, chosen, written, values, Mistake(here.t(MEANWHILE)))
+    except SettingsTrouble as trouble:
+        return _form(here, chosen, written, values, Mistake(str(trouble)))
+    if done.wrong:
+        mistakes = chosen.mistakes(done.wrong, written, values, here.language)
+        return _form(here, chosen, written, values, *mistakes)
+    if keep:
+        return here.go(ROOM.path, done="settings-saved")
+    return _preview(here, chosen, done, (), removes=True)
+
+
 def _preview(
-    here: Visit, chosen: Part, done: SettingsChange, differences: Sequence[Difference]
-) -> Response:
+    here: Visit, chosen: Part, done: SettingsChange, differences: Sequence[Difference],
+    *, removes: bool = False,
+) -> Response:  # fmt: skip
     kept = [
         (name, said)
         for name, said in here.form.multi_items()
         if isinstance(said, str) and name not in (CSRF, "do")
     ]
     return here.page(
-        "settings_preview", **_named(chosen), change=done, differences=differences, kept=kept
-    )
+        "settings_preview", **_named(chosen), change=done, differences=differences, kept=kept,
+        removes=removes,
+    )  # fmt: skip
 
 
 def _meanwhile(here: Visit, chosen: Part, written: WrittenSettings, typed: Values) -> Response:
