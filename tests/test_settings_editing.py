@@ -207,7 +207,7 @@ def test_what_is_written_otherwise_is_refused_and_not_broken() -> None:
         ('coop.name = "a"\n', Edit("coop", "name", "b")),
         ('coop = { name = "a" }\n', Edit("coop", "name", "b")),
         (
-            "[[group]]\n[[group.windows]]\nopens = 2026-01-01\n",
+            'group = [{ name = "a", windows = [] }]\n',
             Edit("group", "windows", [{"opens": date(2027, 1, 1)}]),
         ),
     ):
