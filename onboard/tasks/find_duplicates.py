@@ -146,14 +146,8 @@ def _course(
         costs[step] /= workers
     course = Course(costs, told)
     size = sum(one.file.stat().st_size for one in sheets)
-    rows = size / BYTES_A_ROW
-    course.expect(
-        start=workers > 1 and not _is_small(sheets),
-        read=size,
-        alike=rows,
-        judge=rows,
-        settle=TOLD_A_ROW * rows,
-    )
+    starts = workers > 1 and not _is_small(sheets)
+    course.expect(start=starts, read=size, **_hoped(size / BYTES_A_ROW))
     return course
 
 
