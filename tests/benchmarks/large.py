@@ -1,8 +1,9 @@
 """How duplicates grow: the same invented rows here, spilled to disk, and on processes that act as a cluster.
 
-    python tests/benchmarks/large.py ROWS… [--on here:1 here:2] [--spill] [--here]
+    python tests/benchmarks/large.py ROWS… [--on here:1 here:2] [--spill] [--here] [--alone] [--check]
 
-Every case runs in a process of its own. `--spill` does what `onboard duplicates --spill` does, with all processors. The file is written row by row and
+Every case runs in a process of its own. `--spill` does what `onboard duplicates --spill` does, with all processors; `--alone` in one
+process, and of it the bar is measured by the processor's time, which other programs do not stretch. The file is written row by row and
 is never in memory; it needs 95 MB of disk a million rows, and --spill 600 MB more (in TMPDIR). Rows are invented with names as common as in the Census; one in ten is
 somebody who is there before, with a slip or a field left out. Said are, a case a line: rows, where, seconds on the clock and
 of all processors, the largest process (the workers of a cluster, and the one that asks), the most that all processes had in memory
@@ -42,7 +43,7 @@ SLIPS = ("last", "email", "phone", "street")
 def main(arguments: list[str]) -> None:
     sizes = [int(one) for one in arguments if one.isdigit()]
     cases = [one for one in arguments if one.startswith("here:")]
-    cases += [one[2:] for one in ("--here", "--spill") if one in arguments] or (
+    cases += [one[2:] for one in ("--here", "--spill", "--alone") if one in arguments] or (
         [] if cases else ["here"]
     )
     print(f"{'rows':>10} {'where':8} {'wall s':>7} {'cpu s':>7} {'worker MB':>9} {'asks MB':>8} {'all MB':>7} {'files':>6} "
@@ -121,12 +122,13 @@ def _bytes(table: Any) -> int:
 def measure(file: Path, case: str) -> None:
     sheet = intake.open_rows(file, needed=())
     memory = Memory()
-    begin = time.perf_counter()
+    clock = time.process_time if case == "alone" else time.perf_counter
+    begin = clock()
     shuffled, workers = 0, (0.0, 0)
     bar: list[tuple[float, float]] = []
 
     def progress(share: float) -> None:
-        bar.append((time.perf_counter() - begin, share))
+        bar.append((clock() - begin, share))
 
     if case.startswith("here:"):
         with cluster.reached(case, file.parent) as engine:
@@ -137,9 +139,10 @@ def measure(file: Path, case: str) -> None:
             told = engine._client.run(used).values()
             workers = sum(one for one, _ in told), max(one for _, one in told)
     else:
-        spill = file.parent if case == "spill" else None
-        found = find_duplicates(sheet, processes=0, spill=spill, progress=progress)
-    wall = time.perf_counter() - begin
+        spill = None if case == "here" else file.parent
+        processes = int(case == "alone")
+        found = find_duplicates(sheet, processes=processes, spill=spill, progress=progress)
+    wall = clock() - begin
     every, in_files = memory.most()
     own = used()
     children = resource.getrusage(resource.RUSAGE_CHILDREN)
