@@ -32,6 +32,9 @@ WHOLE = ("full_name", "address")  # which say what the parts say as well
 ENOUGH = 2  # of email, phone, home and birthday that agree, for a form that says more of the person
 
 
+_DIGITS, _WORDS = re.compile(r"\d+").findall, re.compile(r"[^\W_]+").findall
+
+
 class Likeness(Enum):
     """How what one form says of a person stands to what another says."""
 
@@ -147,7 +150,8 @@ def _compare_fields(
 
 
 def _together(fields: Mapping[str, str], group: tuple[str, ...]) -> str:
-    return " ".join(filter(None, (folded(field, fields.get(field, "")) for field in group)))
+    said = [folded(field, text) for field in group if (text := fields.get(field))]
+    return " ".join(filter(None, said))
 
 
 def besides(new: Mapping[str, str], old: Mapping[str, str]) -> dict[str, str]:
@@ -164,6 +168,6 @@ def folded(field: str, text: str) -> str:
     """The text of a field without what makes no difference: capitals, blanks, how a phone is written."""
     if field == "email":
         return "".join(text.split()).casefold()
-    if field in ("phone", "personal") and (digits := "".join(re.findall(r"\d+", text))):
+    if field in ("phone", "personal") and (digits := "".join(_DIGITS(text))):
         return digits
-    return " ".join(re.findall(r"[^\W_]+", text.casefold()))
+    return " ".join(_WORDS(text.casefold()))

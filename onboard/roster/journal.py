@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from onboard.model import Owner, Signature
+from onboard.roster.bulk import insert
 from onboard.roster.tables import journal
 
 
@@ -39,8 +40,7 @@ def write(connection: Connection, entries: Iterable[Entry], signature: Signature
         }
         for entry in entries
     ]
-    if lines:
-        connection.execute(journal.insert(), lines)
+    insert(connection, journal, lines)
 
 
 def read(connection: Connection, about: str = "") -> list[tuple[str, str, str, str, str]]:

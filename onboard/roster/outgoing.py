@@ -29,6 +29,7 @@ from onboard.model import (
 from onboard.model.outgoing import NEXT, NOT_OUT
 from onboard.roster import journal, known_windows, tables
 from onboard.roster.among import AT_ONCE, among, parts
+from onboard.roster.bulk import insert
 from onboard.roster.journal import Entry, sound, stamp
 
 # Of these the journal says nothing: a claim passes, and what is void gave way to something it tells.
@@ -58,8 +59,7 @@ def add(
         }
         for number, way in ways.items()
     ]  # fmt: skip
-    if lines:
-        connection.execute(tables.outgoing.insert(), lines)
+    insert(connection, tables.outgoing, lines)
 
 
 def add_notice(
