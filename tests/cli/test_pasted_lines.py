@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -18,11 +19,10 @@ DESK = '\n[desk]\nmay_reissue = ["Robin O\'Vale"]\nmay_look_up = ["Robin O\'Vale
 BY = ("--by", "Robin O'Vale")
 
 
-@pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder whose settings are not where commands look, with two members and odd file names."""
-    monkeypatch.delenv("ONBOARD_SETTINGS", raising=False)
-    folder = tmp_path / "our co-op"
+@pytest.fixture(scope="module")
+def before_anybody(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder whose settings are not where commands look, with odd file names."""
+    folder = tmp_path_factory.mktemp("pasted") / "our co-op"
     folder.mkdir()
     (folder / "co-op's.toml").write_text(SETTINGS + DESK, encoding="utf-8")
     write_csv(folder / "new forms.csv", [PAT, KIM])
@@ -34,35 +34,60 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return folder
 
 
+@pytest.fixture(scope="module")
+def enrolled(before_anybody: Path) -> Path:
+    """The same, with two members."""
+    folder = before_anybody.with_name("enrolled")
+    shutil.copytree(before_anybody, folder)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.delenv("ONBOARD_SETTINGS", raising=False)
+        assert program(*ENROLLED, cwd=folder).code in (0, 1)
+    return folder
+
+
+@pytest.fixture
+def folder(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy, with the members unless a case says otherwise."""
+    monkeypatch.delenv("ONBOARD_SETTINGS", raising=False)
+    of = request.getfixturevalue(getattr(request, "param", "enrolled"))
+    shutil.copytree(of, tmp_path / "our co-op")
+    return tmp_path / "our co-op"
+
+
 PLACE = ("--settings", "co-op's.toml", *BY)
 ENROLLED = ("batch", "new forms.csv", "--record", *PLACE)
-# What was done before, the preview, and a word of what the pasted line says.
+# Which folder it begins with, what was done there, the preview, and a word of what the pasted line says.
 CASES = [
-    ((), ("batch", "new forms.csv", "--column", "Drop site=site", "--all", *PLACE), "Saved in"),
+    ("before_anybody", (), ("batch", "new forms.csv", "--column", "Drop site=site", "--all", *PLACE), "Saved in"),
     (
-        (),
+        "before_anybody", (),
         (
             "adopt", "$HOME's members.csv", "--column", "Mail; second=email", "--column",
             "Sign-in=handle", *PLACE,
         ),
         "1 member brought in",
     ),
-    ((ENROLLED,), ("correct", "patlee", "--phone", "(419) 555-0199", "--why", "it's new", *PLACE), "Saved as"),
-    ((ENROLLED,), ("correct", "patlee", "--name", "Pat O'Moor-Quist", "--new-handle", *PLACE), "Saved as"),
-    ((ENROLLED,), ("reissue", "patlee", "--checked", "call-back", *PLACE), "is ready"),
-    ((ENROLLED,), ("merge", "patlee", "kimvale", "--stays", "patlee", *PLACE), "Saved as"),
-    ((ENROLLED,), ("close", "patlee", "--why", "moved; asked", *PLACE), "1 account closed"),
-    ((ENROLLED,), ("forget", "patlee", *PLACE), "eleted"),
-    ((ENROLLED,), ("export", "the page's accounts.csv", *PLACE), "Wrote 2 accounts"),
+    ("enrolled", (), ("correct", "patlee", "--phone", "(419) 555-0199", "--why", "it's new", *PLACE), "Saved as"),
+    ("enrolled", (), ("correct", "patlee", "--name", "Pat O'Moor-Quist", "--new-handle", *PLACE), "Saved as"),
+    ("enrolled", (), ("reissue", "patlee", "--checked", "call-back", *PLACE), "is ready"),
+    ("enrolled", (), ("merge", "patlee", "kimvale", "--stays", "patlee", *PLACE), "Saved as"),
+    ("enrolled", (), ("close", "patlee", "--why", "moved; asked", *PLACE), "1 account closed"),
+    ("enrolled", (), ("forget", "patlee", *PLACE), "eleted"),
+    ("enrolled", (), ("export", "the page's accounts.csv", *PLACE), "Wrote 2 accounts"),
     (
-        (ENROLLED, ("correct", "patlee", "--phone", "419-555-0199", "--record", *PLACE)),
+        "enrolled", (("correct", "patlee", "--phone", "419-555-0199", "--record", *PLACE),),
         ("undo", "1", *PLACE),
         "1 row undone",
     ),
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("before", "preview", "told"), CASES, ids=[c[1][0] for c in CASES])
+@pytest.mark.parametrize(
+    ("folder", "before", "preview", "told"),
+    CASES,
+    indirect=["folder"],
+    ids=[c[2][0] for c in CASES],
+)
 def test_the_line_of_a_preview_is_whole(
     folder: Path, before: tuple[tuple[str, ...], ...], preview: tuple[str, ...], told: str
 ) -> None:
@@ -87,7 +112,6 @@ def pasted(line: str, folder: Path) -> str:
 
 
 def test_write_and_send_do_both(folder: Path) -> None:
-    program(*ENROLLED, cwd=folder)
     program("packets", "--again", "patlee", *PLACE, cwd=folder)
     (folder / "outbox" / "kimvale.eml").unlink()
     said = program("packets", "--write", "--send", "--again", "kimvale", *PLACE, cwd=folder)
@@ -113,7 +137,6 @@ def test_a_line_to_type_is_whole_and_says_nothing_twice(
 
 
 def test_lines_to_type_name_the_settings_and_who_is_at_work(folder: Path) -> None:
-    program(*ENROLLED, cwd=folder)
     said = program("close", "patlee", "--record", *PLACE, cwd=folder)
     end = "--settings 'co-op'\"'\"'s.toml' --by 'Robin O'\"'\"'Vale'"
     for line in (
