@@ -19,6 +19,7 @@ from onboard.desk.place import Place
 from onboard.desk.rooms import Room
 from onboard.desk.visit import (
     CSRF,
+    BeingCounted,
     Here,
     NotOurForm,
     SignedOut,
@@ -63,6 +64,7 @@ def make(place: Place) -> FastAPI:
     app.add_exception_handler(SignedOut, _signed_out)
     app.add_exception_handler(NotOurForm, _not_our_form)
     app.add_exception_handler(TooFast, _too_fast)
+    app.add_exception_handler(BeingCounted, _being_counted)
     app.add_exception_handler(Trouble, _trouble)
     app.add_exception_handler(OSError, _trouble)
     app.add_middleware(Guards, place=place, error_page=error_page)
@@ -135,6 +137,11 @@ async def _too_fast(request: Request, _: Exception) -> Response:
     answer = error_page(request, 429, kept=await _kept(request))
     answer.headers["retry-after"] = "60"
     return answer
+
+
+async def _being_counted(request: Request, counting: Exception) -> Response:
+    assert isinstance(counting, BeingCounted)
+    return counting.page
 
 
 async def _not_our_form(request: Request, _: Exception) -> Response:

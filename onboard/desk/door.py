@@ -4,10 +4,12 @@ of the screen."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from starlette.datastructures import FormData
+from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from onboard.desk import pages, words
@@ -142,6 +144,17 @@ def _ours(back: str) -> str:
 # ---------------------------------------------------------------- for whoever is signed in
 
 inside = APIRouter()
+
+
+@inside.get("/counted")
+def counted(here: Here, page: str, shown: str = "") -> Response:
+    """How far the count of a page is that shows the one of this moment: a part of the page."""
+    try:
+        since = datetime.fromisoformat(shown) if shown else None
+    except ValueError:
+        raise HTTPException(422) from None
+    known = here.place.counted.known(here.office, page)
+    return here.page("counted_part", counted=known, shown=since)
 
 
 @inside.post("/sign-out")

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from onboard import passwords
 from onboard import settings as settings_file
+from onboard.desk.counted import Counted
 from onboard.desk.given import Files
 from onboard.desk.work import Works
 from onboard.office import Office, Role
@@ -62,6 +63,7 @@ class Place:
     link: StartLink = field(default_factory=StartLink)
     works: Works = field(default_factory=Works)
     files: Files = field(default_factory=Files)
+    counted: Counted = field(default_factory=Counted)
     _read: tuple[int, int] = (0, 0)  # what the settings file was when it was read
     _lock: threading.Lock = field(default_factory=threading.Lock)
 

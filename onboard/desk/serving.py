@@ -51,6 +51,7 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
             uvicorn.Server(config(desking.make(place), how)).run(sockets=[socket])
     finally:
         place.works.close()
+        place.counted.close()
 
 
 def placed(office: Office, how: Listening, port: int) -> Place:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
+from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from fastapi import Depends, Request
@@ -14,6 +15,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 
 from onboard import passwords
 from onboard.desk import pages, rooms, words
+from onboard.desk.counted import Gather
 from onboard.desk.place import Place
 from onboard.errors import NotDone
 from onboard.office import Act, Office
@@ -47,6 +49,14 @@ class SignedOut(Exception):
 
 class TooFast(Exception):
     """Somebody, or their program, sends more than a person would."""
+
+
+class BeingCounted(Exception):
+    """Nobody has counted yet what the page says of all members: another page tells, until it is done."""
+
+    def __init__(self, page: HTMLResponse) -> None:
+        super().__init__()
+        self.page = page
 
 
 class NotOurForm(Exception):
@@ -110,6 +120,21 @@ class Visit:
         value = self.form.get(field)
         return value if isinstance(value, UploadFile) and value.filename else None
 
+    def counted(self, gather: Gather, *more: str) -> Any:
+        """What `gather`, a function of a module, says of the office. With many members it is what was counted
+        last, and the page says so.
+
+        Raises `BeingCounted` where nobody has counted it yet.
+        """
+        asked = {k: v for k, v in self.request.query_params.items() if k != "done"}
+        page = self.request.url.path + (f"?{urlencode(asked)}" if asked else "")
+        count = self.place.counted.of(self.office, page, gather, *more)
+        if count.is_kept:
+            self.request.state.counted = count
+            if count.at is None:
+                raise BeingCounted(self.page("counting"))
+        return count.what
+
     def t(self, text: str, **values: object) -> str:
         """The words of the screen in the language of whoever is at work."""
         return words.say(text, self.language, **values)
@@ -125,13 +150,15 @@ class Visit:
             name, self.language, mistakes=mistakes, visit=self, who=self.office.who, done=done,
             settings=self.office.settings, path=self.request.url.path,
             rooms=rooms.open_to(self.office), zone=ZoneInfo(self.office.settings.timezone),
-            may_staff=self.office.may(Act.STAFF), **values,
+            may_staff=self.office.may(Act.STAFF),
+            **({"counted": getattr(self.request.state, "counted", None)} | values),
         )  # fmt: skip
         return HTMLResponse(text, status)
 
     def go(self, path: str, done: str = "") -> RedirectResponse:
         """On to a page, after something was done: `done` is a key of `words.DONE`. 303, so that a reload of
         the page does not do it again."""
+        self.place.counted.outdate()
         if done:
             path += f"{'&' if '?' in path else '?'}done={done}"
         return RedirectResponse(path, 303)

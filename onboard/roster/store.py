@@ -63,7 +63,7 @@ def open_store(url: str, *, to_write: bool = True, wait: float = TURN) -> Engine
 
 @contextmanager
 def transaction(
-    engine: Engine, *, keep: bool = True, wait: float | None = 0.0
+    engine: Engine, *, keep: bool = True, wait: float | None = 0.0, brief: bool = False
 ) -> Iterator[Connection]:
     """A connection within one transaction: kept when the block ends well, or taken back.
 
@@ -73,11 +73,12 @@ def transaction(
 
     With `keep=False` nothing changes: that is how looking shows what recording would do. A roster in
     a file is copied for it, so that no look waits for somebody who writes, nor they for it; on a
-    server the transaction is taken back. What can be known by reading alone takes `reading`. Database
+    server, and in a file that nobody writes to while the look is `brief`, the transaction is taken
+    back. What can be known by reading alone takes `reading`. Database
     errors come out as `StoreTrouble`, and then nothing has changed.
     """
     with told(engine.url):
-        if not keep and file_of(engine.url):
+        if not keep and file_of(engine.url) and not (brief and sqlite_file.is_free(engine)):
             private = sqlite_file.copy_of(engine)
             try:
                 with transaction(private) as connection:
@@ -85,13 +86,17 @@ def transaction(
             finally:
                 private.dispose()
             return
-        with engine.connect() as connection, connection.begin() as change:
-            if wait is not None and engine.dialect.name == "postgresql":
-                _take_turn(connection, TURN + wait)
-            with placed(connection):
-                yield connection
-            if not keep:
-                change.rollback()
+        with engine.connect() as plain:
+            connection = plain.execution_options(**{sqlite_file.READING: False})
+            with connection.begin() as change:
+                if wait is not None and engine.dialect.name == "postgresql":
+                    _take_turn(connection, TURN + wait)
+                with placed(connection):
+                    yield connection
+                if not keep:
+                    change.rollback()
+                elif engine.dialect.name == "sqlite":
+                    sqlite_file.count_if_grown(connection)
 
 
 def _take_turn(connection: Connection, wait: float) -> None:

@@ -102,6 +102,9 @@ def _only_candidate(hold: Hold) -> int:
 
 def _judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:
     """The last word about each form on hold, by its key; kept if there is a ruling."""
+    with office.reading() as connection:
+        if not search.count_held(connection):
+            return {}
     outcomes: dict[str, Outcome] = {}
     process_batch(
         office, (), file="", keep=bool(rulings), rulings=rulings,

@@ -64,7 +64,8 @@ def process_batch(
     members that do not exist; then nothing has changed.
     """
     office.see_that_one_may(Act.INTAKE)
-    with office.transaction(keep=keep, wait=store.A_BATCH) as connection:
+    # A file may be long; the forms on hold are few.
+    with office.transaction(keep=keep, wait=store.A_BATCH, brief=not file) as connection:
         batch = _Pass(connection, office, file, tell, keep)
         sound = sound_rulings(connection, rulings, batch.report, batch.settings)
         record.rulings(connection, sound, batch.signature)

@@ -52,6 +52,7 @@ def today(office: Office) -> tuple[Waiting, ...]:
         found = [
             *_messages(connection, office),
             *_at_porch(office),
+            *_news(connection, office),
             *_forms_and_calls(connection, office),
             *_came_back(connection, office),
             *_stops(office),
@@ -84,6 +85,12 @@ def _forms_and_calls(connection: Connection, office: Office) -> Iterator[Waiting
 # ---------------------------------------------------------------- messages
 
 
+def packets_that_wait(office: Office) -> dict[Need, int]:
+    """How many packets and notices there are for which a person does something. Raises `StoreTrouble`."""
+    with office.reading() as connection:
+        return {one.need: one.count for one in _messages(connection, office)}
+
+
 def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
     heaps: dict[Need, list[Heap]] = {}
     has_mail = bool(office.settings.mail.host)
@@ -94,6 +101,9 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
         since = min(heap.since for heap in found)
         heap = Heap(sum(heap.count for heap in found), since, max(heap.newest for heap in found))
         yield _of_heap(need, heap, MESSAGES[need], office)
+
+
+def _news(connection: Connection, office: Office) -> Iterator[Waiting]:
     news = to_tell(connection, office.settings)
     if news.count:
         yield Waiting(Need.TELL_PAGE, news.count, CHANGES if news.as_changes else FIRST_EXPORT)

@@ -181,3 +181,53 @@ def test_a_roster_of_a_newer_program_says_so(url: str) -> None:
 def test_a_missing_folder_says_so(tmp_path: Path) -> None:
     with pytest.raises(StoreTrouble, match="does not exist: make it first"):
         store.open_store(f"sqlite:///{tmp_path / 'nowhere' / 'roster.db'}")
+
+
+def test_a_large_roster_is_counted_and_one_member_is_found_by_number(url: str) -> None:
+    """What keeps a look at one member from reading the packets of all."""
+    engine = store.open_store(url)
+    member = {
+        "name": {},
+        "handle": "",
+        "joined": "",
+        "standing": "open",
+        "must_change": False,
+        "site": "",
+    }
+    needed = [c for c in tables.member.c if not c.nullable and c.server_default is None]
+    blank = {c.name: member.get(c.name, [] if c.name == "address" else "") for c in needed}
+    with store.transaction(engine) as connection:
+        connection.execute(
+            insert(tables.member), [blank | {"id": n, "handle": f"m{n}"} for n in range(1, 1501)]
+        )
+        made = {
+            "what": "packet",
+            "state": "sent",
+            "way": "email",
+            "made": "",
+            "at": "",
+            "file": "",
+            "letter": "",
+            "claim": "",
+            "why": "",
+        }
+        connection.execute(
+            insert(tables.outgoing), [made | {"member_id": n} for n in range(1, 1501)]
+        )
+    asked = (
+        "EXPLAIN QUERY PLAN SELECT state FROM outgoing WHERE what = 'packet' AND state != 'void' "
+        "AND member_id IN (SELECT value FROM json_each('[7]')) ORDER BY id"
+    )
+    with store.reading(store.open_store(url)) as connection:
+        plan = [line[3] for line in connection.execute(text(asked.replace(":", "\\:")))]
+    assert "SEARCH outgoing USING INDEX ix_outgoing_member_id (member_id=?)" in plan
+
+
+def test_what_was_counted_holds_no_members_data(url: str) -> None:
+    engine = store.open_store(url)
+    with store.transaction(engine) as connection:
+        connection.execute(insert(tables.batch), [BATCH] * 1200)
+    with store.reading(engine) as connection:
+        names = set(connection.scalars(text("SELECT name FROM sqlite_master")))
+    assert "sqlite_stat1" in names
+    assert "sqlite_stat4" not in names

@@ -45,7 +45,7 @@ def standing(here: Here) -> Response:
 
 def _standing(here: Visit, *mistakes: Mistake) -> Response:
     return here.page(
-        "mail", mistakes=mistakes, mail=mail_stands(here.office), states=STATES, why_held=why_held
+        "mail", mistakes=mistakes, mail=here.counted(mail_stands), states=STATES, why_held=why_held
     )
 
 

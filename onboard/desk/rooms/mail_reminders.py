@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
 from onboard.desk.visit import Here
 from onboard.desk.words import for_the_page
-from onboard.office import Act
+from onboard.office import Act, Office
 from onboard.reports import mail_check
 from onboard.reports import reminders as report
 from onboard.tasks.check_sending import check_sending, sending
@@ -21,15 +23,21 @@ router = APIRouter()
 @router.get("/reminders")
 def reminders(here: Here) -> Response:
     """Which reminders are due, or else the next ones, with the words of each kind."""
-    found, may_see = preview_reminders(here.office), here.office.may(Act.LOOK_UP)
-    following = None if found.due else next_day(here.office)
+    return here.page("mail_reminders", ways=report.WAYS, **here.counted(due))
+
+
+def due(office: Office) -> dict[str, Any]:
+    """What the page says of them."""
+    found, may_see = preview_reminders(office), office.may(Act.LOOK_UP)
+    following = None if found.due else next_day(office)
     told = report.due(found, following, "onboard {}".format, may_see=may_see)
-    return here.page(
-        "mail_reminders", due=len(found.due), following=following, ways=report.WAYS,
-        told=for_the_page((*told, *report.none(found, may_see=may_see))),
-        waiting=for_the_page(report.to_do(found, "onboard {}".format)),
-        samples=sample_reminders(here.office, following),
-    )  # fmt: skip
+    return {
+        "due": len(found.due),
+        "following": following,
+        "told": for_the_page((*told, *report.none(found, may_see=may_see))),
+        "waiting": for_the_page(report.to_do(found, "onboard {}".format)),
+        "samples": sample_reminders(office, following),
+    }
 
 
 @router.post("/reminders")

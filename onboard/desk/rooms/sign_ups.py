@@ -24,7 +24,7 @@ from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.from_porch import waiting_at_porch
 from onboard.tasks.judge_file import Read, judge_file, judge_sign_ups, read_columns
 from onboard.tasks.to_ask import to_ask
-from onboard.tasks.today import today
+from onboard.tasks.today import packets_that_wait
 
 ROOM = Room("/sign-ups", "New sign-ups", Act.INTAKE)
 router = APIRouter(prefix="/sign-ups")
@@ -54,7 +54,7 @@ def sign_ups(here: Here) -> Response:
 
 
 def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
-    waiting = {one.need: one.count for one in today(here.office)}
+    waiting = packets_that_wait(here.office)
     return here.page(
         "sign_ups",
         mistakes=mistakes,

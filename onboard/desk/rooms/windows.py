@@ -6,6 +6,7 @@ import io
 import tempfile
 import zipfile
 from pathlib import Path
+from typing import Any
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -15,7 +16,7 @@ from onboard.desk.visit import Here, Mistake, Visit
 from onboard.desk.words import for_the_page
 from onboard.errors import FileTrouble
 from onboard.model import Way
-from onboard.office import Act
+from onboard.office import Act, Office
 from onboard.reports import sites as sites_report
 from onboard.reports import windows as windows_report
 from onboard.tasks.list_sites import list_sites
@@ -34,15 +35,19 @@ def windows(here: Here, near: str = "") -> Response:
 
 
 def _room(here: Visit, near: str = "", *mistakes: Mistake) -> Response:
-    dates, *stands = for_the_page(windows_report.pieces(list_windows(here.office)))
-    moved, may_see = tell_moved_windows(here.office, keep=False), here.office.may(Act.LOOK_UP)
-    return here.page(
-        "windows", mistakes=mistakes, near=near,
-        dates=dates, stands=stands, moved=moved,
-        sites=for_the_page(sites_report.pieces(list_sites(here.office, near))),
-        moved_told=for_the_page(windows_report.moved(moved, kept=False, may_see=may_see)),
-        to_call=[one.member for one in moved.told if one.by is Way.CALL and may_see],
-    )  # fmt: skip
+    return here.page("windows", mistakes=mistakes, near=near, **here.counted(standing, near))
+
+
+def standing(office: Office, near: str) -> dict[str, Any]:
+    """What the page says of windows, of sites, and of whoever was told other days."""
+    dates, *stands = for_the_page(windows_report.pieces(list_windows(office)))
+    moved, may_see = tell_moved_windows(office, keep=False), office.may(Act.LOOK_UP)
+    told = for_the_page(windows_report.moved(moved, kept=False, may_see=may_see))
+    return {
+        "dates": dates, "stands": stands, "moved": bool(moved), "moved_told": told,
+        "sites": for_the_page(sites_report.pieces(list_sites(office, near))),
+        "to_call": [one.member for one in moved.told if one.by is Way.CALL and may_see],
+    }  # fmt: skip
 
 
 @router.post("/tell")
