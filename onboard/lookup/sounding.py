@@ -48,9 +48,25 @@ def as_heard(name: str) -> frozenset[str]:
 def meet(said: str, known: str) -> frozenset[str]:
     """The sounds that both have: the one as it was heard, the other on file."""
     heard = as_heard(said)
-    if not any(sound[0] in _beginnings(known[:1]) for sound in heard):
+    if not any(_may_sound(sound, known) for sound in heard):
         return frozenset()  # most do, and to read a name in every language takes a while
     return heard & of_known(known)
+
+
+# The letters that are read as each sound, in any of the languages.
+_LETTERS = {
+    sound: frozenset(letters)
+    for sound, letters in (
+        ("P", "bp"), ("T", "dt"), ("K", "ckgqhxj"), ("F", "fvwbmp"), ("S", "szcxtd"), ("X", "scjxqzgtrdkh"), ("M", "m"),
+        ("N", "ngmaeo"), ("L", "l"), ("R", "r"), ("W", "wughomblq"), ("Y", "yjlgdiv"), ("H", "hjxgstfcv"), ("A", "aeiouyhjw"),
+    )
+}  # fmt: skip
+
+
+def _may_sound(sound: str, known: str) -> bool:
+    return sound[0] in _beginnings(known[:1]) and not any(
+        _LETTERS[one].isdisjoint(known) for one in sound
+    )
 
 
 @cache

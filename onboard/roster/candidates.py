@@ -17,7 +17,7 @@ from rapidfuzz.distance import OSA
 from sqlalchemy import Connection
 
 from onboard.lookup import costs, keys, pet_forms
-from onboard.lookup.by_ear import heard
+from onboard.lookup.by_ear import SOUNDS_SO
 from onboard.lookup.facts import Facts, bare
 from onboard.lookup.said import Said
 from onboard.lookup.slips import word as word_cost
@@ -169,7 +169,7 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
     _pairs(connection, _costs(connection, both, FAR), 0.0, found)
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > costs.CUT:
         _by_rare_word(connection, words, found)
-    if min(found.cost.values(), default=99.0) > costs.ONE_SLIP + 1.0:
+    if min(found.cost.values(), default=99.0) > costs.TWO_SLIPS:
         _by_sound(connection, said, words, found)
     alone = len(said.words) == 1 or not found.cost
     if alone and not said.site and not _points_elsewhere(said):
@@ -193,9 +193,7 @@ def _sounding(connection: Connection, word: str) -> _Near:
     if len(numbers) > MOST_SOUNDING:  # many names have so few sounds
         likest = heapq.nsmallest(MOST_SOUNDING, numbers, key=partial(OSA.distance, word))
         numbers = {text: numbers[text] for text in likest}
-    return sorted(
-        (min(heard(word, text), word_cost(word, text)[0]), n) for text, n in numbers.items()
-    )
+    return sorted((min(SOUNDS_SO, word_cost(word, text)[0]), n) for text, n in numbers.items())
 
 
 def _points_elsewhere(said: Said) -> bool:
