@@ -25,9 +25,10 @@ log = logging.getLogger(__name__)
 def today(office: Office, mail: Mail = False, machine: Machine = False) -> None:
     """Show what waits for you now, the most pressing first, each with the line to type. Changes nothing.
 
-    It tells of join forms on hold, welcome packets and notices to make, to send or to ask about, email that came
-    back, open calls, ordering windows that open or close within a week, windows that moved, accounts that the ordering
-    page does not know yet, and an audit that is due. It ends with 1 if anything but a window waits.
+    It tells of sign-ups at the porch and join forms on hold, requests for no more email, welcome packets and notices to
+    make, to send or to ask about, email that came back, open calls, ordering windows that open or close within a week,
+    windows that moved, accounts that the ordering page does not know yet, and an audit that is due. It ends with 1 if
+    anything but a window waits.
 
     With `--mail` the same goes to the coordinator by email, without names, and only if something is new. The settings
     say to whom (`coordinator` under `[mail]`).

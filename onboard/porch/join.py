@@ -15,6 +15,7 @@ from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from onboard.guide.places import says_town
 from onboard.model import Weight
 from onboard.porch import forms, interface, judging, near, words
 from onboard.porch.judging import Noticed
@@ -219,7 +220,8 @@ def doubtful_place(typed: Typed, page: str) -> bool:
         is_heard = any(one.code in _APART for one in found)
         town = Answer("city", "", said["city"])
         found = judging.judge([*alone, town], typed.settings, typed.lang)
-        found, at = [] if is_heard or not said["city"] else found, "city"
+        is_of_it = says_town(said["city"], said["zip"][:5])  # by any name that is in use
+        found, at = [] if is_heard or is_of_it or not said["city"] else found, "city"
     here = near.town(said["zip"])
     if here and said_place(typed) != typed.asked and any(one.code in _APART for one in found):
         named = said[{"zip": "state"}.get(at, at)]

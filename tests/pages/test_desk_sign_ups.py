@@ -181,6 +181,11 @@ def test_sign_ups_from_the_porch_are_looked_at_and_saved_once(at_work: AtDesk) -
     room = at_work.client.get("/sign-ups").text
     assert "From the porch" in room
     assert "The oldest came on Dec 1, 2026, 2:00 PM." in room
+    at_work.post("/language", language="es")
+    assert "La primera llegó el 1 dic 2026, 2:00 p.m.<" in at_work.client.get(
+        "/sign-ups"
+    ).text.replace("\xa0", " ")
+    at_work.post("/language", language="en")
     path = look_at_the_porch(at_work)
     looked = settled(at_work, path)
     assert looked.outcome.sums.enrolled == 2, looked.words
@@ -193,6 +198,7 @@ def test_sign_ups_from_the_porch_are_looked_at_and_saved_once(at_work: AtDesk) -
     assert (saved.outcome.sums.enrolled, saved.outcome.packets) == (2, 2)
     shown = at_work.client.get(f"{path}/outcome").text
     assert "Saved. New members: 2." in shown
+    assert not re.search(r"\d\.[A-Z]", shown)  # sentences have a blank between them
     assert "1 sign-up came in after you looked" in shown
     assert members(at_work) == before + 2
     assert [one.identity for one in spool.look(folder).entries] == ["id-Cordelia"]

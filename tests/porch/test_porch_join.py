@@ -463,6 +463,7 @@ def test_who_went_on_with_a_zip_code_of_another_state_is_not_asked_about_the_tow
 @pytest.mark.parametrize(
     "typed",
     [{"city": ""}, {"city": "viroqua"}, {"city": "Cridersville", "zip": "45806", "state": "OH"}, {"zip": "99999"},
+     {"zip": "03756", "state": "NH", "city": "Dartmouth Hitchcock Med Ctr"}, {"zip": "49506", "state": "MI", "city": "East Grand Ra"},
      {"zip": "00901", "state": "PR", "city": "San Juan"}, {"zip": "06390", "state": "NY", "city": "Fishers Island"}],
 )  # fmt: skip
 def test_a_place_that_goes_together_is_not_asked_about(
