@@ -91,7 +91,7 @@ def error_page(
     words = words or SAID.get(status) or HTTPStatus(status).phrase
     text = pages.draw(
         "trouble", language_of(request), status=status, words=words, reference=reference,
-        ours=words in SAID.values(), kept=kept, path=request.url.path, csrf=_csrf(request),
+        kept=kept, path=request.url.path, csrf=_csrf(request),
     )  # fmt: skip
     return HTMLResponse(text, status)
 

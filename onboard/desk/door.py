@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from onboard.desk import pages, words
 from onboard.desk.place import Place
-from onboard.desk.visit import Here, Mistake, Visit, came, language_of, told, typed
+from onboard.desk.visit import Here, Mistake, Visit, came, language_of, typed
 from onboard.errors import NotDone
 from onboard.tasks import desk_sessions, own_account, staff_sign_in
 
@@ -65,7 +65,7 @@ def sign_in(request: Request, form: Form) -> Response:
 
 def _form(request: Request, said: dict[str, str], trouble: NotDone | None = None) -> Response:
     language = language_of(request)
-    mistakes = [Mistake(told(trouble, language), "name")] if trouble else []
+    mistakes = [Mistake(str(trouble), "name")] if trouble else []
     text = pages.draw("sign_in", language, mistakes=mistakes, said=said, path="/sign-in")
     return HTMLResponse(text, 422 if mistakes else 200)
 
@@ -93,9 +93,9 @@ def _invitation(request: Request, token: str, trouble: NotDone | None = None) ->
     try:
         found = own_account.invited(_place(request).office, token)
     except NotDone as over:
-        return HTMLResponse(pages.draw("link_over", language, words=told(over, language)), 403)
+        return HTMLResponse(pages.draw("link_over", language, words=str(over)), 403)
     field = "code" if trouble and own_account.WRONG_CODE in trouble.sentences else "password"
-    mistakes = [Mistake(told(trouble, language), field)] if trouble else []
+    mistakes = [Mistake(str(trouble), field)] if trouble else []
     text = pages.draw("invitation", language, mistakes=mistakes, mine=found, token=token)
     return HTMLResponse(text, 422 if mistakes else 200)
 

@@ -9,7 +9,7 @@ from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
 from onboard import codes
 from onboard.clean import name, phone
-from onboard.desk import day_words, words
+from onboard.desk import day_words, sentences, words
 from onboard.model.outgoing import ASKED
 from onboard.reports import card, marked
 from onboard.welcome import spelling
@@ -58,6 +58,8 @@ def draw(name: str, language: str, **values: Any) -> str:
         "is_english": partial(words.is_english, language=language),
         "dated": partial(day_words.dated, language=language),
         "examples": partial(day_words.examples, language=language),
+        "tell": partial(sentences.told, language=language),
+        "plain": partial(sentences.plain, language=language),
     }
     known = {
         "language": language, "rooms": (), "visit": None, "mistakes": (), "done": "",

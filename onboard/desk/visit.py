@@ -17,7 +17,6 @@ from onboard import passwords
 from onboard.desk import pages, rooms, words
 from onboard.desk.counted import Gather
 from onboard.desk.place import Place
-from onboard.errors import NotDone
 from onboard.office import Act, Office
 from onboard.tasks import desk_sessions
 from onboard.tasks.desk_sessions import Session
@@ -65,7 +64,8 @@ class NotOurForm(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
-    """What is wrong with what was typed, and in which field ("" for none in particular)."""
+    """What is wrong with what was typed, and in which field ("" for none in particular). The words are English, as a
+    task says them: the page tells them in its language."""
 
     words: str
     field: str = ""
@@ -97,10 +97,6 @@ class Visit:
         """What was typed into a field, with the blanks around it: a password."""
         value = self.form.get(field, "")
         return value if isinstance(value, str) else ""
-
-    def told(self, trouble: NotDone) -> str:
-        """Why something was not done, in the language of whoever is at work."""
-        return told(trouble, self.language)
 
     def all_said(self, field: str) -> list[str]:
         """Every value of a field that may come several times, such as boxes that are ticked."""
@@ -194,11 +190,6 @@ def visit(request: Request, form: Annotated[FormData, Depends(typed)]) -> Visit:
     language = found.language or language_of(request)
     office = request.state.office = place.office_of(found.who, found.role)
     return Visit(request, place, office, token, language, form, found)
-
-
-def told(trouble: NotDone, language: str) -> str:
-    """Why something was not done, in a language of the screen."""
-    return " ".join(words.say(one, language, **trouble.values) for one in trouble.sentences)
 
 
 def came(request: Request) -> Came:

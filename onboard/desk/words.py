@@ -1,7 +1,4 @@
-"""The words of the screens in English, and in Spanish by a table.
-
-Sentences that a task or a report makes are in English on both; the pages say so to screen readers.
-"""
+"""The words of the screens in English, and in Spanish by a table. What tasks say is told by `sentences`."""
 
 from __future__ import annotations
 
@@ -107,7 +104,7 @@ def say(text: str, language: str, **values: object) -> str:
 @cache
 def spanish() -> dict[str, str]:
     """The Spanish of each English text."""
-    return _table("spanish.tsv")
+    return table("spanish.tsv")
 
 
 def setting(text: str, language: str) -> str:
@@ -133,18 +130,19 @@ def is_english(text: str, language: str) -> bool:
 @cache
 def settings_spanish() -> dict[str, str]:
     """The Spanish of what settings are, and of the notes that a new co-op reads."""
-    return _table("settings_spanish.tsv")
+    return table("settings_spanish.tsv")
 
 
-def _table(name: str) -> dict[str, str]:
-    table = resources.files("onboard.desk").joinpath(name).read_text("utf-8")
-    lines = (line for line in table.splitlines() if line and not line.startswith("#"))
+def table(name: str) -> dict[str, str]:
+    """A table of this room: English, a tab, Spanish."""
+    text = resources.files("onboard.desk").joinpath(name).read_text("utf-8")
+    lines = (line for line in text.splitlines() if line and not line.startswith("#"))
     return dict(line.split("\t") for line in lines)
 
 
 # A sentence that says what to type into a terminal: on a page there is a button for it.
 _TO_TYPE = re.compile(
-    r"(?:^|(?<=[\s(“]))(?:onboard [a-z]+|--[a-z][a-z-]+)|[Ll]ine to type|\bsame line\b"
+    r"(?:^|(?<=[\s(“]))(?:onboard [a-z]+|--[a-z][a-z-]+)|[Ll]ines? to type|\bsame line\b"
 )
 _ENDS = re.compile(r"(?<=[.?!:])[ \n]+(?=[A-Z“])|\n+")
 

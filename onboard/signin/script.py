@@ -62,11 +62,12 @@ def script(
     settings: Settings,
     language: str = "en",
     form: Form | str = Form.PHONE,
+    reader: str = "",
 ) -> str:
     """The words to say, in English ("en") or Spanish ("es") by ISO 639 code; other languages get English.
 
-    Those for the phone open with a caution for whoever says them: it is in the first language of
-    the settings, for they may not read the member's.
+    Those for the phone open with a caution for whoever says them: it is in the language of the `reader`, else in the
+    first language of the settings, for they may not read the member's.
 
     `causes` are what `why` told of this account. Raises `SettingsTrouble` when the co-op's own
     template is broken, and ValueError when the form is not one of `Form`.
@@ -86,7 +87,10 @@ def script(
         filled = (
             _environment(settings.templates)
             .get_template(name)
-            .render(_values(causes, account, settings, language))
+            .render(
+                _values(causes, account, settings, language)
+                | {"desk": _ours(reader or settings.languages[0])}
+            )
         )
     if form is Form.TEXT:
         must, _, may = filled.partition("\n\n")
@@ -124,7 +128,6 @@ def _values(
     password = _which_password(account, known)
     locked = "page.locked" in codes
     return {
-        "desk": _ours(settings.languages[0]),
         "coop": _plain(settings.coop),
         "codes": list(by_sentence.values())[:_MOST],
         "handle": handle.text if handle else "",

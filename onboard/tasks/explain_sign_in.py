@@ -124,8 +124,11 @@ def _the_one(found: Sequence[Owner], ask: str) -> str:
     raise FileTrouble(f"It is not certain whose that is ({named}). {question} Then add --member.")
 
 
-def words_to_say(office: Office, explained: Explained, form: Form, language: str = "") -> str:
-    """The words to say to the member: in `language`, else the member's, else the settings' first.
+def words_to_say(
+    office: Office, explained: Explained, form: Form, language: str = "", *, reader: str = ""
+) -> str:
+    """The words to say to the member: in `language`, else the member's, else the settings' first. What is for whoever
+    says them is in the language of the `reader`, else in the settings' first.
 
     Raises `SettingsTrouble` when the co-op's own template is broken, and `FileTrouble` for a language
     in which there are no words.
@@ -135,7 +138,7 @@ def words_to_say(office: Office, explained: Explained, form: Form, language: str
             f"--language {language!r} is not a language we have words in. Use {' or '.join(LANGUAGES)}."
         )
     spoken = language or explained.language or office.settings.languages[0]
-    return script(explained.causes, explained.account, office.settings, spoken, form)
+    return script(explained.causes, explained.account, office.settings, spoken, form, reader)
 
 
 Known = tuple[Owner, PersonName, str, str, Account]

@@ -46,8 +46,11 @@ class AtHand:
     ] = ()  # heading and what their forms say there, in their own words
 
 
-def open_card(office: Office, meant: str, tried: Tried | None = None) -> AtHand:
-    """The card of the member, or of the form on hold, that `meant` means (see `explain_sign_in`).
+def open_card(
+    office: Office, meant: str, tried: Tried | None = None, *, reader: str = ""
+) -> AtHand:
+    """The card of the member, or of the form on hold, that `meant` means (see `explain_sign_in`), for a `reader` of
+    this language (see `words_to_say`).
 
     That contact info was shown is in the change log before this returns. Of somebody who may have died
     there is nothing to say. Raises `SettingsTrouble` where the settings let others look members up,
@@ -60,7 +63,8 @@ def open_card(office: Office, meant: str, tried: Tried | None = None) -> AtHand:
     shown = card(office, explained.owner, whole=True)
     scripts = {
         str(form): {
-            language: words_to_say(office, explained, form, language) for language in LANGUAGES
+            language: words_to_say(office, explained, form, language, reader=reader)
+            for language in LANGUAGES
         }
         for form in Form
         if not (shown and shown.died)

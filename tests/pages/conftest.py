@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import browser
 import pytest
 from at_desk import BASE, HOME, PORT, AtDesk, Clock, coop_in, fill
+from audit import decay
 from starlette.testclient import TestClient
 
 from onboard.desk import desking
@@ -31,6 +32,14 @@ def clock() -> Clock:
 def enrolled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the roster and outbox of Pat Lee (1) and Kim Vale (2); the form of another Kim Vale is on hold."""
     return fill(tmp_path_factory.mktemp("enrolled"))
+
+
+@pytest.fixture(scope="session")
+def decayed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a roster of 160 in which known things are out of date, made once."""
+    folder = tmp_path_factory.mktemp("decayed")
+    decay.make(folder, 160, 3)
+    return folder
 
 
 @pytest.fixture

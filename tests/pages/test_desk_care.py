@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 import pytest
 from at_desk import BASE, PORT, AtDesk, Clock, new_page, see_that_it_is_kind, served, signed_in
-from audit import decay
 from playwright.sync_api import expect
 from sqlalchemy import update
 from starlette.testclient import TestClient
@@ -34,14 +33,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 WAIT = 90_000  # ms for work in another process, on a slow machine
-
-
-@pytest.fixture(scope="session")
-def decayed(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with a roster of 160 in which known things are out of date, made once."""
-    folder = tmp_path_factory.mktemp("decayed")
-    decay.make(folder, 160, 3)
-    return folder
 
 
 @pytest.fixture

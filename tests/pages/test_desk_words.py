@@ -35,6 +35,7 @@ def said() -> set[str]:
     for folder, pattern in (
         ("templates", r"\bt\(\s*\"((?:[^\"\\]|\\.)+)\""),
         ("rooms", r"\.t\(\s*\"((?:[^\"\\]|\\.)+)\""),
+        ("rooms", r"\bMistake\(\s*\"((?:[^\"\\]|\\.)+)\""),
     ):
         for file in ROOM.joinpath(folder).iterdir():
             if file.is_file():

@@ -91,7 +91,7 @@ def _done(here: Visit, done: str, field: str, work: Callable[[int], object]) -> 
     try:
         work(here.session.staff_id or 0)
     except NotDone as trouble:
-        return _room(here, Mistake(here.told(trouble), _field(trouble, field)))
+        return _room(here, Mistake(str(trouble), _field(trouble, field)))
     return here.go(ROOM.path, done=done)
 
 
@@ -99,7 +99,7 @@ def _with_codes(here: Visit, field: str, work: Callable[[int], list[str]]) -> Re
     try:
         made = work(here.session.staff_id or 0)
     except NotDone as trouble:
-        return _room(here, Mistake(here.told(trouble), _field(trouble, field)))
+        return _room(here, Mistake(str(trouble), _field(trouble, field)))
     return here.page("account_ready", recovery=made, at_door=False)
 
 

@@ -129,7 +129,7 @@ def _meant(kind: str, key: str) -> str:
 
 def _card(here: Visit, kind: Kind, key: str, *mistakes: Mistake) -> Response:
     tried = Tried(here.said("typed"), here.said("page"), here.said("said"))
-    at_hand = open_card(here.office, _meant(kind, key), tried)
+    at_hand = open_card(here.office, _meant(kind, key), tried, reader=here.language)
     return here.page(
         "card", mistakes=mistakes, at_hand=at_hand, base=f"/calls/{kind}/{key}", tried=tried,
         may_reissue=here.office.may(Act.REISSUE), topics=TOPICS, ends=ENDS, abouts=ABOUTS,

@@ -190,7 +190,7 @@ def finding(here: Here, number: Number) -> Response:
 def _gone(here: Visit) -> Response:
     last = last_audit(here.office)
     drawn = _drawn(here, last) if last else {}
-    mistakes = [Mistake(here.t(GONE))]
+    mistakes = [Mistake(GONE)]
     return here.page("care", mistakes=mistakes, last=last, work=None, total=0, **drawn)
 
 
@@ -214,9 +214,7 @@ def handled(here: Here, number: Number) -> Response:
         if str(trouble) == GONE:
             return _gone(here)
         field = "why" if str(trouble) == NO_REASON else ""
-        return _finding(
-            here, open_finding(here.office, number), Mistake(here.t(str(trouble)), field)
-        )
+        return _finding(here, open_finding(here.office, number), Mistake(str(trouble), field))
     after = next_finding(here.office, done)
     path = f"{ROOM.path}/findings/{after.number}" if after else f"{ROOM.path}/kinds/{done.code}"
     return here.go(path, done=DONE[to])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from fastapi import APIRouter
@@ -16,7 +16,7 @@ from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.model import Change
 from onboard.reports import changes, closed, kinds, tidied, undone
 from onboard.reports.side_by_side import CHOSEN, Both, of_members
-from onboard.reports.table import Table
+from onboard.reports.table import Piece, Table
 from onboard.tasks.approve_findings import NONE, approve_findings, approve_kind, proposed
 from onboard.tasks.close_members import close_members
 from onboard.tasks.findings import settle_with
@@ -52,7 +52,7 @@ def approve(here: Here, code: str) -> Response:
     try:
         done = approve_findings(here.office, chosen, keep=keep)
     except FileTrouble as trouble:
-        return here.page("care_none", mistakes=[Mistake(here.t(str(trouble)))], code=code)
+        return here.page("care_none", mistakes=[Mistake(str(trouble))], code=code)
     return here.page(
         "care_approve", done_so_far=done, kept=keep, code=code, titled=kinds.titled, chosen=chosen,
         audit=audit, rows=_rows(done), merges=_merges(done), told=_told(here, done, keep), FIELDS=CHOSEN,
@@ -96,6 +96,12 @@ def stop(here: Here, code: str) -> Response:
     return here.go(f"/care/kinds/{code}/changes")
 
 
+# How an account stands, in words that stand alone.
+_STANDS = {
+    "merged": "part of another account",
+    "open": "an account of its own, open",
+    "closed": "closed account",
+}
 Row = tuple[int, str, str, str, str]  # member, sign-in name, field, before, after
 
 
@@ -109,9 +115,13 @@ def _rows(done: TidyReport) -> list[Row]:
 
 
 def _row(change: Change, names: Any) -> Row:
-    was, now = changes.both_in_words(change)
+    was, now = (
+        _STANDS.get(value, value) if change.field == "standing" else value
+        for value in changes.both_in_words(change)
+    )
     handle = names.get(change.member_id, f"member {change.member_id}")
-    return change.member_id, handle, changes.called(change.field), was, now or stored.NOTHING
+    field = "account" if change.field == "standing" else changes.called(change.field)
+    return change.member_id, handle, field, was, now or stored.NOTHING
 
 
 def _merges(done: TidyReport) -> list[Any]:
@@ -124,8 +134,12 @@ def _merges(done: TidyReport) -> list[Any]:
 def _told(here: Visit, done: TidyReport, keep: bool) -> list[Any]:
     """What a report says of it, without the table of changes."""
     has_mail = bool(here.office.settings.mail.host)
-    told = for_the_page(tidied.pieces(done, kept=keep, has_mail=has_mail))
-    return [one for one in told if not isinstance(one, Table)]
+    return _sentences(tidied.pieces(done, kept=keep, has_mail=has_mail))
+
+
+def _sentences(told: Iterable[Piece]) -> list[Piece]:
+    """What a report says, without its tables."""
+    return [one for one in for_the_page(told) if not isinstance(one, Table)]
 
 
 # ---------------------------------------------------------------- merges
@@ -154,7 +168,7 @@ def _merge(here: Visit, two: tuple[str, str], finding: int, *, keep: bool) -> Re
         asked = choices | ({AS_SHOWN: shown} if keep else {})
         done = merge_members(here.office, two, keep=keep, stays=stays, choices=asked, why=why)
     except ChangedMeanwhile as meanwhile:
-        mistakes, keep = [Mistake(here.t(str(meanwhile)))], False
+        mistakes, keep = [Mistake(str(meanwhile))], False
         done = merge_members(here.office, two, keep=False, stays=stays, choices=choices, why=why)
     except FileTrouble as trouble:
         mistakes = [Mistake(on_screen(str(trouble)), "one")]
@@ -202,7 +216,7 @@ def _close(here: Visit, member: int, finding: int, *, keep: bool) -> Response:
         if finding:
             settle_with(here.office, finding, done.number)
         return here.go(f"/care/changes/{done.number}", done="closed")
-    told = for_the_page(closed.pieces(done, here.office.settings, kept=keep))
+    told = _sentences(closed.pieces(done, here.office.settings, kept=keep))
     return here.page("care_close", told=told, moved=done, member=member, finding=finding)
 
 
@@ -243,9 +257,7 @@ def _undo(here: Visit, number: int, *, keep: bool) -> Response:
         (line, *_row(change, done.names)) for line, change in done.undone.taken
         if change.field not in changes.HERE
     ]  # fmt: skip
-    told = [
-        one for one in for_the_page(undone.pieces(done, kept=keep)) if not isinstance(one, Table)
-    ]
+    told = _sentences(undone.pieces(done, kept=keep))
     return here.page(
         "care_undo", applied=done.applied, rows=rows[:SHOWN], more=max(0, len(rows) - SHOWN),
         told=told, kept=keep, WHAT=WHAT, undone=done.undone,

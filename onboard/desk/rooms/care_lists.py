@@ -47,7 +47,7 @@ def give(here: Here) -> Response:
     """Take a list of members."""
     upload = here.upload("members")
     if upload is None:
-        return _lists(here, Mistake(here.t(NO_FILE), "members"))
+        return _lists(here, Mistake(NO_FILE, "members"))
     try:
         given = here.place.files.take(upload.file, upload.filename or "", here.office.who)
     except FileTrouble as trouble:

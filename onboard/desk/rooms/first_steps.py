@@ -96,18 +96,14 @@ def answer(here: Here, name: str) -> Response:
     if name == "mail" and here.said("by") != "server":
         typed["mail"] = parts[-1].values(written) | {"host": ""}
     elif name == "mail" and not typed["mail"]["host"]:
-        return _asked(here, one, written, typed, [Mistake(here.t(NOWHERE), "f-host")])
+        return _asked(here, one, written, typed, [Mistake(NOWHERE, "f-host")])
     if name == "group" and _all_over(typed["group"]["windows"], here.office.today()):
-        return _asked(here, one, written, typed, [Mistake(here.t(OVER), "f-windows-0-closes")])
+        return _asked(here, one, written, typed, [Mistake(OVER, "f-windows-0-closes")])
     edits = [e for part in parts for e in part.edits(typed[part.table], written)]
     changed = renamed(parts[0].of, written, [e for e in edits if isinstance(e, Edit)])
     try:
         if wrong := _wrong(here, changed, written):
-            found = [
-                m
-                for part in parts
-                for m in part.mistakes(wrong, written, typed[part.table], here.language)
-            ]
+            found = [m for part in parts for m in part.mistakes(wrong, written, typed[part.table])]
             return _asked(here, one, written, typed, [m for m in found if m.field] or found)
     except SettingsTrouble as trouble:
         return _asked(here, one, written, typed, [Mistake(str(trouble))])
@@ -145,7 +141,7 @@ def _meanwhile(
         )
         values[part.table] = both.values
         beside[part.table] = both.typed
-    return _asked(here, one, written, values, [Mistake(here.t(MEANWHILE))], beside)
+    return _asked(here, one, written, values, [Mistake(MEANWHILE)], beside)
 
 
 def _asked(
@@ -222,7 +218,7 @@ def _enroll(here: Visit) -> Response:
     """The form that was typed in goes the way of every file of forms, from its preview on."""
     said = {field: here.said(field) for field in COLUMNS}
     if not said["full_name"]:
-        return _form(here, Mistake(here.t(NAMELESS), "full_name"))
+        return _form(here, Mistake(NAMELESS, "full_name"))
     said["consent"] = "yes" if said["consent"] else "no"
     table = io.StringIO()
     csv.writer(table).writerows([COLUMNS.values(), said.values()])

@@ -158,9 +158,9 @@ def labels(here: Here) -> Response:
 def mailed(here: Here) -> Response:
     """The letters are printed and mailed: those that the page spoke of, and no newer ones."""
     if not here.said("sure"):
-        return _standing(here, Mistake(here.t(SURE)))
+        return _standing(here, Mistake(SURE))
     if mail_stands(here.office).letters_shown != here.said("letters"):
-        return _standing(here, Mistake(here.t(OTHERS)))
+        return _standing(here, Mistake(OTHERS))
     mail_letters.mark_mailed(here.office, keep=True)
     return here.go("/mail", done="mailed")
 

@@ -48,7 +48,7 @@ def log(
         asked = Asked(typed["member"], who, what, on)
         return _log(here, typed, change_log(here.office, asked, max(0, min(below, 2**31))))
     except (ValueError, OverflowError):
-        mistake = Mistake(here.t(NO_DAY), "day")
+        mistake = Mistake(NO_DAY, "day")
     except FileTrouble as trouble:
         mistake = Mistake(on_screen(str(trouble)), "member")
     return _log(here, typed, change_log(here.office, Asked()), mistake)
@@ -120,11 +120,11 @@ def delete(here: Here) -> Response:
             return here.page("deleted", told=told)
     except FileTrouble as trouble:
         return _before_delete(here, Mistake(on_screen(str(trouble)), "member"))
-    mistakes = [Mistake(here.t(AGAIN, name=name), "again")] if wanted else []
+    mistakes = [Mistake(AGAIN.format(name=name), "again")] if wanted else []
     told = for_the_page(forgotten.pieces(done, kept=False))
     return here.page("delete_preview", mistakes=mistakes, told=told, handle=name, member=said)
 
 
 def _not_sure(here: Visit) -> list[Mistake]:
-    missing = [] if here.said("member") else [Mistake(here.t(WHOM), "member")]
-    return missing + ([] if here.said("sure") else [Mistake(here.t(SURE), "sure")])
+    missing = [] if here.said("member") else [Mistake(WHOM, "member")]
+    return missing + ([] if here.said("sure") else [Mistake(SURE, "sure")])

@@ -70,7 +70,7 @@ def change(here: Here, table: str) -> Response:
     chosen, written = _part(table, here.said("of")), written_settings(here.office)
     typed = chosen.typed(here)
     if not chosen.is_new and chosen.number(written) is None:
-        return _form(here, chosen, written, typed, Mistake(here.t(GONE)))
+        return _form(here, chosen, written, typed, Mistake(GONE))
     if here.said("version") != written.version:
         return _meanwhile(here, chosen, written, typed)
     if here.said("do") == "again":
@@ -96,10 +96,10 @@ def _changed(
             chosen,
             written,
             typed,
-            *chosen.mistakes(done.wrong, written, typed, here.language),
+            *chosen.mistakes(done.wrong, written, typed),
         )
     if not done:
-        return _form(here, chosen, written, typed, Mistake(here.t(SAME)))
+        return _form(here, chosen, written, typed, Mistake(SAME))
     if keep and chosen.table in DAYS:
         return here.go("/windows", done="days-saved")
     if keep:
@@ -149,9 +149,9 @@ def _preview(
 def _meanwhile(here: Visit, chosen: Part, written: WrittenSettings, typed: Values) -> Response:
     """The form with what the file says now, and what was typed beside it where both changed."""
     if not chosen.is_new and chosen.number(written) is None:
-        return _form(here, chosen, written, typed, Mistake(here.t(GONE)))
+        return _form(here, chosen, written, typed, Mistake(GONE))
     both = merged(unpacked(here.said("was")), typed, chosen.values(written))
-    return _form(here, chosen, written, both.values, Mistake(here.t(MEANWHILE)), typed=both.typed)
+    return _form(here, chosen, written, both.values, Mistake(MEANWHILE), typed=both.typed)
 
 
 def _form(

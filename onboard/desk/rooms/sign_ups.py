@@ -44,7 +44,8 @@ CHOICES = FIELDS | {
     for empty, words in EMPTY.items()
 }
 ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
-WORDS = (ANSWERED, *CHOICES.values(), *LISTED.values())
+STILL = "It is still on hold."
+WORDS = (ANSWERED, STILL, *CHOICES.values(), *LISTED.values())
 
 
 @router.get("")
@@ -81,7 +82,7 @@ def give(here: Here) -> Response:
     """Take a file of join forms."""
     upload = here.upload("forms")
     if upload is None:
-        return _room(here, Mistake(here.t("Choose a file of join forms first."), "forms"))
+        return _room(here, Mistake("Choose a file of join forms first.", "forms"))
     try:
         given = here.place.files.take(upload.file, upload.filename or "", here.office.who)
     except FileTrouble as trouble:
@@ -206,7 +207,7 @@ def hold(here: Here, key: str) -> Response:
     try:
         return _hold(here, form_on_hold(here.office, key))
     except FileTrouble:
-        return _room(here, Mistake(here.t(ANSWERED)))
+        return _room(here, Mistake(ANSWERED))
 
 
 def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
@@ -228,13 +229,13 @@ def answer(here: Here, key: str) -> Response:
     try:
         one = form_on_hold(here.office, key)
     except FileTrouble:
-        return _room(here, Mistake(here.t(ANSWERED)))
+        return _room(here, Mistake(ANSWERED))
     said, _, member = here.said("answer").partition(":")
     corrections = {
         field: text for field in _corrected(one) if (text := here.said(f"correct-{field}"))
     }
     if not said:
-        return _hold(here, one, Mistake(here.t("Choose an answer."), "answer"))
+        return _hold(here, one, Mistake("Choose an answer.", "answer"))
     try:
         done = answer_form(
             here.office, key, said, member=int(member or 0), corrections=corrections,
@@ -245,5 +246,5 @@ def answer(here: Here, key: str) -> Response:
     still = [each for each in done.settled if each.applicant.raw.key == key]
     if still and isinstance(still[0], Hold) and said != Answer.WAIT:
         more = " ".join(question.ask for question in still[0].questions)
-        return _hold(here, still[0], Mistake(f"{here.t('It is still on hold.')} {more}", "answer"))
+        return _hold(here, still[0], Mistake(f"{STILL} {more}", "answer"))
     return here.go(ROOM.path, done="form-answered")

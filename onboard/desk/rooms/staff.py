@@ -51,7 +51,7 @@ def invite(here: Here) -> Response:
         made = task.invite(here.office, here.said("name"), here.said("role"))
     except NotDone as trouble:
         field = "role" if task.NO_ROLE in trouble.sentences else "name"
-        return _room(here, Mistake(here.told(trouble), field))
+        return _room(here, Mistake(str(trouble), field))
     return _link(here, made)
 
 
@@ -65,7 +65,7 @@ def _one(here: Visit, number: int, *mistakes: Mistake) -> Response:
     try:
         account = task.one_of_staff(here.office, number)
     except NotDone as trouble:
-        return _room(here, Mistake(here.told(trouble)))
+        return _room(here, Mistake(str(trouble)))
     return here.page(
         "staff_one", mistakes=mistakes, account=account, roles=ROLES,
         sessions=task.sessions_of(here.office, number),
@@ -113,7 +113,7 @@ def _done(here: Visit, number: int, done: str, work: Callable[[], object]) -> Re
     try:
         work()
     except NotDone as trouble:
-        return _one(here, number, Mistake(here.told(trouble), "role"))
+        return _one(here, number, Mistake(str(trouble), "role"))
     return here.go(f"{ROOM.path}/{number}", done=done)
 
 
@@ -121,7 +121,7 @@ def _linked(here: Visit, number: int, work: Callable[[], Invited]) -> Response:
     try:
         made = work()
     except NotDone as trouble:
-        return _one(here, number, Mistake(here.told(trouble), "role"))
+        return _one(here, number, Mistake(str(trouble), "role"))
     return _link(here, made)
 
 
