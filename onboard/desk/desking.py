@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from http import HTTPStatus
 from importlib import resources
 
@@ -31,6 +32,7 @@ from onboard.desk.visit import (
 )
 from onboard.errors import NotAllowed, StoreBusy, StoreTrouble, Trouble, in_words
 from onboard.office import Office
+from onboard.tasks import desk_sessions
 from onboard.tasks.note_refused import note_refused
 
 # What is said where the status says all.
@@ -90,7 +92,7 @@ def error_page(
     """The one page that tells of trouble; what was typed, if it is `kept`, can be sent from it again."""
     words = words or SAID.get(status) or HTTPStatus(status).phrase
     text = pages.draw(
-        "trouble", language_of(request), status=status, words=words, reference=reference,
+        "trouble", _language(request), status=status, words=words, reference=reference,
         kept=kept, path=request.url.path, csrf=_csrf(request),
     )  # fmt: skip
     return HTMLResponse(text, status)
@@ -151,6 +153,18 @@ async def _not_our_form(request: Request, _: Exception) -> Response:
         csrf=_csrf(request),
     )  # fmt: skip
     return HTMLResponse(text, 403)
+
+
+def _language(request: Request) -> str:
+    """The language of the screen, also where nothing but its address is known of a page."""
+    place: Place = request.app.state.place
+    if chosen := getattr(request.state, "language", ""):
+        return str(chosen)
+    with suppress(Trouble, OSError):
+        found = desk_sessions.session(place.office, request.cookies.get(place.cookie, ""))
+        if found and found.language:
+            return found.language
+    return language_of(request)
 
 
 def _csrf(request: Request) -> str:

@@ -60,6 +60,7 @@ def draw(name: str, language: str, **values: Any) -> str:
         "examples": partial(day_words.examples, language=language),
         "tell": partial(sentences.told, language=language),
         "plain": partial(sentences.plain, language=language),
+        "listed": partial(sentences.listed, language=language),
     }
     known = {
         "language": language, "rooms": (), "visit": None, "mistakes": (), "done": "",

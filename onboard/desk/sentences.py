@@ -39,6 +39,7 @@ _PARTS = re.compile(
 )
 _ENDS = re.compile(r"(?<=[.?!]);? +")
 _MARK = re.compile(r" *(?:- )?")  # of a line in a list
+_WHOSE = re.compile(r"([a-z]+\d*: )(.+)")  # what is said of one account, behind its sign-in name
 _ISO = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 
 
@@ -52,8 +53,11 @@ class Sentence:
 
     @property
     def has_names(self) -> bool:
-        """Whether something goes into it. What the screens alone say goes in as a whole sentence, or not at all."""
-        return "{" in self.english and (self.is_told or self.english.endswith((".", "?", "!")))
+        """Whether something goes into it. Of what the screens say, only sentences and numbers: “To {who}” could be
+        anything that somebody typed."""
+        kinds = {name[1] for name in _NAME.finditer(self.english)}
+        is_clear = kinds == {"number"} or re.search(r"[.?!](?: |$)", self.english) is not None
+        return bool(kinds) and (self.is_told or is_clear)
 
     @cached_property
     def fixed(self) -> str:
@@ -70,7 +74,7 @@ class Sentence:
         made, end = "", 0
         for name in _NAME.finditer(self.english):
             made += re.escape(self.english[end : name.start()])
-            made += f"(?P<{name[0][1:-1]}>{_KINDS.get(name[1], '.+?')})"
+            made += f"(?P<{name[0][1:-1]}>{_KINDS.get(name[1], '.*?')})"
             end = name.end()
         return re.compile(made + re.escape(self.english[end:]), re.DOTALL)
 
@@ -87,8 +91,14 @@ def table() -> dict[str, Sentence]:
         english[:1].upper() + english[1:]: spanish[:1].upper() + spanish[1:]
         for english, spanish in words.settings_spanish().items()
     }
+    of_screens = words.spanish()
+    small = {
+        english[:1].lower() + english[1:]: spanish[:1].lower() + spanish[1:]
+        for english, spanish in of_screens.items()
+        if "{" not in english
+    }
     of_tasks = words.table("sentences_spanish.tsv")
-    known = capital | words.spanish() | of_tasks
+    known = small | capital | of_screens | of_tasks
     return {e: Sentence(e, spanish, e in of_tasks) for e, spanish in known.items()}
 
 
@@ -148,12 +158,18 @@ def _line(line: str, language: str) -> Iterator[tuple[str, bool]]:
         )
         if space:
             yield space, False
+        whose = _WHOSE.fullmatch(rest[0]) if said is None else None
+        if whose:
+            yield whose[1], False
+            rest, space = [whose[2], *rest[1:]], ""
+            continue
         yield said or rest[0], said is None and language != "en" and _is_words(rest[0])
         rest, space = rest[many:], " "
 
 
 def _is_words(text: str) -> bool:
-    return any(map(str.isalpha, text))
+    """Whether it says something in a language, as an address or the name of a file does not."""
+    return any(map(str.isalpha, text)) and (" " in text or not re.search(r"[@./]\w", text))
 
 
 def _one(text: str, language: str) -> str | None:
@@ -173,13 +189,15 @@ def _value(name: str, said: str, language: str) -> str:
     """What goes into a sentence, in the language."""
     if name.startswith("day"):
         return _day(said, language)
-    return _listed(said, language) if name.startswith("words") and language != "en" else said
+    return listed(said, language) if name.startswith("words") else said
 
 
-def _listed(said: str, language: str) -> str:
+def listed(said: str, language: str) -> str:
     """A word, a sentence, or several in a row: as much at once as the table has."""
+    if language == "en":
+        return said
     if said.startswith("“") and said.endswith("”"):
-        return f"“{_listed(said[1:-1], language)}”"
+        return f"“{listed(said[1:-1], language)}”"
     pieces = _BETWEEN.split(said)
     told, at = "", 0
     while at < len(pieces):

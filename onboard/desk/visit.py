@@ -187,7 +187,7 @@ def visit(request: Request, form: Annotated[FormData, Depends(typed)]) -> Visit:
         cost = A_FILE if request.url.path.endswith("/file") else 1
         if place.pace.wait(token, cost):
             raise TooFast
-    language = found.language or language_of(request)
+    request.state.language = language = found.language or language_of(request)
     office = request.state.office = place.office_of(found.who, found.role)
     return Visit(request, place, office, token, language, form, found)
 

@@ -8,6 +8,7 @@ import shutil
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -294,7 +295,7 @@ def left_of(page: str) -> list[str]:
     texts.feed(page)
     found = [text for text in texts.english if text.strip("., ")]
     for text in texts.ours:
-        typed = re.sub(f"{OURS}[^{OURS}{END}]*{END}", " ", text)
+        typed = re.sub(f'{OURS}[^{OURS}{END}]*{END}|"[^"]*"|/\\S+', " ", text)  # a value, or a path
         if ENGLISH & set(re.findall(r"[A-Za-z']+", typed)):
             found.append(text)
     return [re.sub(f"[{OURS}{END}]", "", text).strip() for text in found]
@@ -407,9 +408,207 @@ def test_no_page_of_the_desk_in_spanish_says_anything_in_english(spanish_desk: A
     pages = walked(spanish_desk) | asked(spanish_desk)
     assert len(pages) > 100
     left = {text: path for path, page in pages.items() for text in left_of(page)}
+    for text, path in left.items():
+        print("LEFT", path[:60], "::", text)
     assert left == {}
 
 
 def asked(desk: AtDesk) -> dict[str, str]:
     """Pages that come of forms: previews, refusals, and what was found."""
-    return {}
+    pages: dict[str, str] = {}
+
+    def post(path: str, /, **typed: str | list[str]) -> str:
+        answer = desk.post(path, **typed)
+        assert answer.status_code < 500, path
+        pages[f"{path} {typed}"] = answer.text
+        return answer.text
+
+    first = next(iter(re.findall(r"/calls/member/\d+", desk.client.get("/care").text)))
+    # Someone calls.
+    for said in (
+        "Kim Vale",
+        "Kim",
+        "lopez",
+        "qqqq",
+        "the widow of Kim Vale, who died",
+        "Quilla Farnsworth, no such site",
+    ):
+        post("/calls/found", said=said)
+    for typed, page, what in (
+        ("Quilla Farnsworth", "", "wrong password"), ("quilla@example.org", "https://shop.example.com", ""),
+        ("quillafarnsworht1", "google", "too many tries"), ("QuillaFarnsworth ", "", "expired"), ("", "", "xyz"),
+    ):  # fmt: skip
+        post("/calls/member/161", typed=typed, page=page, said=what)
+    post("/calls/member/161/note")
+    post(
+        "/calls/member/161/note",
+        ended="open",
+        about="order",
+        note="the password is kiwi-apple-pear",
+    )
+    post("/calls/member/161/reissue", do="issue")
+    post("/calls/member/161/reissue", do="issue", checked="mail")
+    post("/calls/member/161/reissue", do="failed", checked="call-back")
+    post("/calls/member/161/correct", do="preview")
+    post(
+        "/calls/member/161/correct",
+        do="preview",
+        email="pat@gmial.com",
+        phone="555",
+        zip="1",
+        address="Main St",
+        born="x",
+        name="Q",
+    )
+    post(
+        "/calls/member/161/correct",
+        do="preview",
+        email="quilla2@example.org",
+        name="Farnsworth Moor, Quilla",
+        born="1976-07-04",
+        phone="614-234-9999",
+    )
+    post(
+        "/calls/member/161/correct",
+        do="preview",
+        consent="no",
+        remove=["phone", "address"],
+        new_handle="yes",
+        all_right="yes",
+    )
+    # New sign-ups.
+    for file, content in FILES.items():
+        for way, field in (("/sign-ups", "forms"), ("/care/lists", "members")):
+            answer = desk.client.post(
+                f"{way}/file",
+                data={"csrf": desk.csrf},
+                files={field: (file, content)},
+                headers={"origin": BASE},
+            )
+            pages[f"{way} {file}"] = answer.text
+            if '<select name="field"' in answer.text:
+                columns = re.findall(r'name="heading" value="(\w+)"', answer.text)
+                post(
+                    answer.url.path,
+                    heading=columns,
+                    field=["full_name", "email", "phone", "street", "city", "zip", "site"],
+                )
+                post(answer.url.path, heading=columns, field=["-"] * 7)
+            if way == "/sign-ups" and file == "forms.csv":
+                post(f"{answer.url.path}/save")
+    post("/sign-ups/file")
+    for key in re.findall(r"/sign-ups/holds/(\w+)", desk.client.get("/sign-ups").text)[:4]:
+        post(f"/sign-ups/holds/{key}")
+        post(f"/sign-ups/holds/{key}", answer="same:99999")
+        post(f"/sign-ups/holds/{key}", answer="wait")
+        post(
+            f"/sign-ups/holds/{key}",
+            answer="enrol",
+            **{"correct-zip": "99999", "correct-full_name": "???"},
+        )
+    # Roster care.
+    for one, other in (("1", "2"), ("161", "161"), ("nobody", "1")):
+        pages[f"merge {one}"] = desk.client.get(f"/care/merge?one={one}&other={other}").text
+    post("/care/kinds/twice.certain/changes")
+    for code in ("twice.certain", "fields.format", "access.no_handle"):
+        numbers = re.findall(
+            r'name="finding" value="(\d+)"', desk.client.get(f"/care/kinds/{code}").text
+        )
+        if numbers:
+            post(f"/care/kinds/{code}/changes", finding=numbers[:3])
+            post(f"/care/kinds/{code}/changes", finding=numbers[:3], do="save")
+    post("/care/merge", one="3", other="4", do="save", why="x")
+    post("/care/close", member="9")
+    pages["close"] = desk.client.get("/care/close?member=9").text
+    finding = re.findall(
+        r"/care/findings/(\d+)", desk.client.get("/care/kinds/place.box_only").text
+    )
+    for number in finding[:1]:
+        post(f"/care/findings/{number}", to="left", version="0")
+        post(f"/care/findings/{number}", to="left", version="0", why="so")
+        post(f"/care/findings/{number}", to="left", version="0", why="so")
+    for change in re.findall(r'href="/care/changes/(\d+)"', desk.client.get("/care/changes").text):
+        pages[f"undo {change}"] = desk.client.get(f"/care/changes/{change}").text
+        post(f"/care/changes/{change}")
+    pages["no change"] = desk.client.get("/care/changes/999").text
+    # Mail.
+    for path in (
+        "/mail/send",
+        "/mail",
+        "/mail/reminders",
+        "/windows?near=45801",
+        "/windows?near=Springfield",
+        "/windows?near=qqq",
+    ):
+        pages[path] = desk.client.get(path).text
+    post("/mail/send")
+    post("/mail/test", to="x")
+    for number in re.findall(r"/mail/question/(\d+)", desk.client.get("/mail").text)[:2]:
+        post(f"/mail/question/{number}", do="other")
+        post(f"/mail/question/{number}", do="other", email="a@b")
+    post("/mail/mailed")
+    post("/mail/reminders")
+    post("/mail/tell")
+    # Settings and people.
+    for table, typed in WRONG.items():
+        path = f"/settings/part/{table}"
+        kept = dict(
+            re.findall(r'name="(version|was|of)" value="([^"]*)"', desk.client.get(path).text)
+        )
+        post(
+            path,
+            **{key: unescape(value) for key, value in kept.items()},
+            **{f"f-{key}": said for key, said in typed.items()},
+        )
+    for part in ("copy", "delete"):
+        post(f"/settings/{part}")
+        post(f"/settings/{part}", member="nobody", sure="yes")
+    post("/settings/delete", member="161", sure="yes")
+    post("/settings/delete", member="161", sure="yes", do="delete", again="x")
+    post("/settings/delete", member="161", sure="yes", do="delete", again="quillafarnsworth")
+    for query in ("member=nobody", "day=2026-13-40", ""):
+        pages[f"log {query}"] = desk.client.get(f"/settings/change-log?{query}").text
+    for step in ("name", "pages", "reach", "group", "site", "mail", "form"):
+        pages[step] = desk.client.get(f"/settings/first-steps/step/{step}").text
+    post("/staff/invite", name="", role="owner")
+    post("/staff/invite", name="Sam Moor", role="owner")
+    post("/staff/1/close")
+    for path in (
+        "/nowhere",
+        "/mail/message/999",
+        "/sign-ups/files/x",
+        "/calls/member/9999",
+    ):
+        pages[path] = desk.client.get(path).text
+    pages["first"] = desk.client.get(first).text
+    return pages
+
+
+FILES = {
+    "forms.csv": (
+        b"Name,Email,Phone,Street,City,ZIP,Site\nMarla Quist,marla@gmial.com,419-555-0123,1 Elm St,Lima,45801,\n"
+        b"JOHN PENN,x,5,Main St,Lima,4580,nowhere\n,,,,,,\nName,Email,Phone,Street,City,ZIP,Site\nTest Test,,,,,,\n"
+        b"Quilla Farnsworth,quilla@example.org,419-555-0143,12 N Main St,Lima,45801,\n"
+    ),
+    "odd.csv": b"Alpha,Beta\nPat Lee,x\nKim Vale,y\n",
+    "empty.csv": b"",
+    "forms.pdf": b"%PDF-1.4 ...",
+}
+# What may be typed wrong in each part of the settings.
+WRONG: dict[str, dict[str, str]] = {
+    "coop": {"name": "", "ordering_page": "x", "shop_page": "y", "sender": "z", "region": "usa", "reply_phone": "5", "postal_address": "", "time_zone": "Eastern"},
+    "windows": {"starts": "x", "rest": "Junk", "opens": "never", "closes": "whenever", "opens_at": "25", "holidays": "XX", "rotation": "Nobody"},
+    "reminders": {"before_open": "99", "question": "no such", "unsubscribe_page": "x"},
+    "mail": {"host": "a b", "port": "0", "security": "none", "bounces_to": "x", "selector": "a b"},
+    "mailbox": {"host": "a b", "port": "99999", "security": "none"},
+    "look": {"color": "red", "logo": "x.gif"},
+    "guide": {"page": "x"},
+    "handle": {"longest": "1", "reserved": "x"},
+    "first_password": {"words": "1", "valid_days": "0", "longest_days": "0"},
+    "desk": {"tries": "0", "settle_days": "999", "proxy": "x"},
+    "host_sheet": {"phone_question": "none such"},
+    "audit": {"due_days": "-1", "site_least": "0", "site_most": "0"},
+    "porch": {"within_days": "0", "keys": "x", "origins": "y"},
+    "group": {"name": "Lake"},
+    "site": {"name": "", "zip": "1", "group": "None", "host_phone": "2"},
+}  # fmt: skip
