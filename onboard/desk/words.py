@@ -144,7 +144,7 @@ def table(name: str) -> dict[str, str]:
 _TO_TYPE = re.compile(
     r"(?:^|(?<=[\s(“]))(?:onboard [a-z]+|--[a-z][a-z-]+)|[Ll]ines? to type|\bsame line\b"
 )
-_ENDS = re.compile(r"(?<=[.?!:])[ \n]+(?=[A-Z“])|\n+")
+_ENDS = re.compile(r"(?<=[.?!:]) +(?=[A-Z“])")
 
 
 def on_screen(text: str) -> str:
@@ -155,7 +155,11 @@ def on_screen(text: str) -> str:
     >>> on_screen("Then say how you checked: --checked call-back or --checked mail. Ask Ana.")
     'Ask Ana.'
     """
-    return " ".join(part for part in _ENDS.split(text) if not _TO_TYPE.search(part)).strip()
+    lines = (
+        " ".join(part for part in _ENDS.split(line) if not _TO_TYPE.search(part)).strip()
+        for line in text.split("\n")
+    )
+    return "\n".join(filter(None, lines))
 
 
 def for_the_page(told: Iterable[Piece]) -> tuple[Piece, ...]:
