@@ -38,6 +38,7 @@ _PARTS = re.compile(
     r"(?:([A-Z][a-z]+), )?([A-Z][a-z]{2})[a-z]* (\d+), (\d+)(?:,(?: at)? (\d+:\d+) ([AP]M))?( [A-Z]+)?"
 )
 _ENDS = re.compile(r"(?<=[.?!]);? +")
+_STOPS = (".", "?", "!")
 _MARK = re.compile(r" *(?:- )?")  # of a line in a list
 _WHOSE = re.compile(r"([a-z]+\d*: )(.+)")  # what is said of one account, behind its sign-in name
 _ISO = re.compile(r"\b\d{4}-\d\d-\d\d\b")
@@ -79,9 +80,15 @@ class Sentence:
         return re.compile(made + re.escape(self.english[end:]), re.DOTALL)
 
     def values(self, text: str) -> dict[str, str] | None:
-        """What stands in the place of each name, if the text is this sentence."""
-        found = self._pattern.fullmatch(text) if self.fixed in text else None
+        """What stands in the place of each name, if the text is this sentence. A part of a sentence is none."""
+        if self.fixed not in text or (self._is_part and text.endswith(_STOPS)):
+            return None
+        found = self._pattern.fullmatch(text)
         return None if found is None else found.groupdict()
+
+    @cached_property
+    def _is_part(self) -> bool:
+        return not self.english.endswith(_STOPS) and not re.search(r"\{words\d*\}$", self.english)
 
 
 @cache
