@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from onboard.desk import day_words
 from onboard.desk.visit import Mistake
+from onboard.desk.words import setting
 from onboard.settings.editing import Added, Edit
 from onboard.settings.key import Key, is_many
 from onboard.settings.mistakes import Wrong
@@ -205,14 +206,14 @@ class Part:
         return self._with_days(name, value, as_it_was)
 
     def mistakes(
-        self, wrong: tuple[Wrong, ...], written: WrittenSettings, values: Values
+        self, wrong: tuple[Wrong, ...], written: WrittenSettings, values: Values, language: str
     ) -> list[Mistake]:
         """What is wrong, each beside the field that it is about."""
         if (number := self.number(written)) is None:
             number = len(written.said.get(self.table, []))
-        return [self._mistake(one, number, values) for one in wrong]
+        return [self._mistake(one, number, values, language) for one in wrong]
 
-    def _mistake(self, wrong: Wrong, number: int, values: Values) -> Mistake:
+    def _mistake(self, wrong: Wrong, number: int, values: Values, language: str) -> Mistake:
         key = self.keys.get(wrong.key)
         if (wrong.table, wrong.number) != (self.table, number) or key is None:
             return self._mistake_of_all(wrong.words, language)
@@ -223,8 +224,10 @@ class Part:
             part = wrong.part or next(iter(KEYS[kind]))
             about, field = KEYS[kind][part].what, f"f-{wrong.key}-{row}-{part}"
             if row < len(rows) and rows[row].get(part) == "":
-                return Mistake(f"“{_capital(about)}” is empty: fill it in.", field)
-        words = f"“{_capital(about)}” {wrong.after}" if wrong.after else _capital(wrong.words)
+                return Mistake(f"“{setting(about, language)}” is empty: fill it in.", field)
+        words = (
+            f"“{setting(about, language)}” {wrong.after}" if wrong.after else _capital(wrong.words)
+        )
         return Mistake(words, field)
 
     def _mistake_of_all(self, words: str, language: str) -> Mistake:

@@ -103,7 +103,11 @@ def answer(here: Here, name: str) -> Response:
     changed = renamed(parts[0].of, written, [e for e in edits if isinstance(e, Edit)])
     try:
         if wrong := _wrong(here, changed, written):
-            found = [m for part in parts for m in part.mistakes(wrong, written, typed[part.table])]
+            found = [
+                m
+                for part in parts
+                for m in part.mistakes(wrong, written, typed[part.table], here.language)
+            ]
             return _asked(here, one, written, typed, [m for m in found if m.field] or found)
     except SettingsTrouble as trouble:
         return _asked(here, one, written, typed, [Mistake(str(trouble))])

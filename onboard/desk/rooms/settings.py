@@ -96,7 +96,7 @@ def _changed(
             chosen,
             written,
             typed,
-            *chosen.mistakes(done.wrong, written, typed),
+            *chosen.mistakes(done.wrong, written, typed, here.language),
         )
     if not done:
         return _form(here, chosen, written, typed, Mistake(SAME))
@@ -120,7 +120,7 @@ def remove(here: Here, table: str) -> Response:
             here.office, [Removed(table, number)], here.said("version"), keep=keep
         )
     except ChangedMeanwhile:
-        return _form(here, chosen, written, values, Mistake(here.t(MEANWHILE)))
+        return _form(here, chosen, written, values, Mistake(MEANWHILE))
     except SettingsTrouble as trouble:
         return _form(here, chosen, written, values, Mistake(str(trouble)))
     if done.wrong:
