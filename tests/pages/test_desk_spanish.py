@@ -577,7 +577,6 @@ def asked(desk: AtDesk) -> dict[str, str]:
         "/nowhere",
         "/mail/message/999",
         "/sign-ups/files/x",
-        "/calls/form/zzz",
     ):
         pages[path] = desk.client.get(path).text
     pages["first"] = desk.client.get(first).text
