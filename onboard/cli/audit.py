@@ -22,7 +22,7 @@ from onboard.cli.common import (
     progress_bar,
     show,
 )
-from onboard.engines.cluster import caution
+from onboard.engines.reaching import caution
 from onboard.errors import ChangedMeanwhile, FileTrouble, StoreTrouble
 from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings

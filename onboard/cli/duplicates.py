@@ -20,7 +20,7 @@ from onboard.cli.common import (
     show,
     told_columns,
 )
-from onboard.engines.cluster import caution
+from onboard.engines.reaching import caution
 from onboard.match.evidence import IN_DOUBT, SURE
 from onboard.match.groups import TIED
 from onboard.model import Verdict

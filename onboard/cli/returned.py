@@ -6,7 +6,7 @@ import logging
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
@@ -100,11 +100,25 @@ def returned(
         _clicks(office, found, record=record, machine=machine)
         if clicks or not office.settings.mailbox.host:
             raise typer.Exit(DONE)
-    parts: Iterable[ReturnedReport] = (
-        [take_returned(office, messages(mail), source=mail.name, keep=record)]
-        if mail
-        else take_mailbox(office, keep=record, afterwards=afterwards)
+    if mail:
+        _mails(
+            office,
+            [take_returned(office, messages(mail), source=mail.name, keep=record)],
+            record=record,
+            machine=machine,
+        )
+    _mails(
+        office,
+        take_mailbox(office, keep=record, afterwards=afterwards),
+        record=record,
+        machine=machine,
     )
+
+
+def _mails(
+    office: Office, parts: Iterable[ReturnedReport], *, record: bool, machine: bool
+) -> NoReturn:
+    """What became of the emails, part by part; then the end."""
     count = people = 0
     for done in parts:
         count += len(done.mails)

@@ -51,9 +51,9 @@ def on(
     folder: Path | None = None,
     say: Callable[[str], None] = lambda words: None,
 ) -> AbstractContextManager[Cluster | None]:
-    """The cluster at an address, until it is let go; none if there is no address. See `cluster.reached`."""
+    """The cluster at an address, until it is let go; none if there is no address. See `reaching.reached`."""
     if not address:
         return nullcontext()
-    from onboard.engines import cluster  # most work needs none
+    from onboard.engines import reaching  # most work needs none
 
-    return cluster.reached(address, folder, say)
+    return reaching.reached(address, folder, say)

@@ -55,7 +55,7 @@ def audit_roster(
     """What is amiss in the roster. `apart` are pairs of owners or handles that a person ruled two.
 
     `processes` is how many work at once, 0 is one a processor; with an `engine`
-    (`onboard.engines.cluster.reached`) the accounts are judged on its workers, each of which reads its own of
+    (`onboard.engines.reaching.reached`) the accounts are judged on its workers, each of which reads its own of
     a roster on a server, all as it is at one moment. What is found does not depend on either.
     A program that wants more than one keeps what it runs behind `if __name__ == "__main__":`, as
     each of them loads it anew. Raises `SettingsTrouble` where the settings let others look members

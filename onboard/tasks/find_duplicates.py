@@ -68,7 +68,7 @@ def find_duplicates(
     their names, and rows join them. How common names are is counted in the file, smoothed by
     `names` (`read_names`), the Census unless given; which are short for which is what
     `short_forms` say (`read_short_forms`), as shipped unless given. `processes` is how many work
-    at once, 0 is one a processor; an `engine` (`onboard.engines.cluster.reached`) works on many
+    at once, 0 is one a processor; an `engine` (`onboard.engines.reaching.reached`) works on many
     machines. What is found does not depend on either. A program that wants more
     than one process keeps what it runs behind `if __name__ == "__main__":`, as each of them loads it anew.
     With `spill`, a folder, what is known of the rows lies in files there meanwhile. `progress` is told the

@@ -30,7 +30,7 @@ from threading import Event, Thread
 from typing import Any
 
 from onboard import intake, tables
-from onboard.engines import cluster
+from onboard.engines import reaching
 from onboard.engines.cluster import Cluster
 from onboard.reports.duplicates import Duplicates
 from onboard.tasks.find_duplicates import find_duplicates
@@ -131,7 +131,7 @@ def measure(file: Path, case: str) -> None:
         bar.append((clock() - begin, share))
 
     if case.startswith("here:"):
-        with cluster.reached(case, file.parent) as engine:
+        with reaching.reached(case, file.parent) as engine:
             engine.__class__ = Counting
             found = find_duplicates(sheet, engine=engine, progress=progress)
             assert isinstance(engine, Counting)

@@ -22,7 +22,7 @@ from cluster_server import Running
 from match import people_with_truth as facts
 
 from onboard import intake
-from onboard.engines import cluster
+from onboard.engines import cluster, reaching
 from onboard.engines.cluster import Cluster
 from onboard.errors import EngineTrouble, FileTrouble
 from onboard.intake import Sheet
@@ -137,7 +137,7 @@ def test_a_scheduler_and_two_workers_find_the_same(
     alone = facts.find(SIGNUPS)
     monkeypatch.setattr(rows_in_parts, "_sent", nobody)
     told, words = [], []
-    with cluster.reached(servers.address, say=words.append) as engine:
+    with reaching.reached(servers.address, say=words.append) as engine:
         found = facts.find(SIGNUPS, engine=engine, progress=told.append)
     assert found == alone
     assert told == sorted(told)
@@ -156,7 +156,7 @@ def test_a_file_that_the_workers_do_not_see_is_read_here_and_that_is_said(
         file.unlink()
         sheet = intake.open_rows(Path(f"/proc/self/fd/{stream.fileno()}"), needed=())
         alone = find_duplicates(sheet)
-        with cluster.reached(servers.address, say=words.append) as engine:
+        with reaching.reached(servers.address, say=words.append) as engine:
             assert find_duplicates(sheet, engine=engine) == alone
     assert alone.pairs
     (said,) = words
@@ -195,7 +195,7 @@ def test_a_worker_that_is_killed_changes_nothing(
 ) -> None:
     """In each phase one worker is killed, and in one both."""
     monkeypatch.setattr(SHARE, Limits(rows=1300))
-    with cluster.reached(servers.address) as engine:
+    with reaching.reached(servers.address) as engine:
         killed = killing(engine, phase, monkeypatch, 2 if phase == "guests" else 1)
         found = facts.find(SIGNUPS, engine=engine)
     assert killed
@@ -228,7 +228,7 @@ def test_what_a_worker_raises_names_nobody(servers: Running) -> None:
     def fail_with_a_name(_: object) -> None:
         raise ValueError("Bowden cannot be")
 
-    with cluster.reached(servers.address) as engine:
+    with reaching.reached(servers.address) as engine:
         with pytest.raises(EngineTrouble, match="fail_with_a_name") as raised:
             engine.results([engine.submit(fail_with_a_name, "Bowden")])
     assert "Bowden" not in str(raised.value)
@@ -239,7 +239,7 @@ def test_a_part_that_stops_every_worker_is_told(servers: Running) -> None:
     def stop(_: object) -> None:
         os.kill(os.getpid(), signal.SIGKILL)
 
-    with cluster.reached(servers.address) as engine:
+    with reaching.reached(servers.address) as engine:
         with pytest.raises(EngineTrouble, match="most often because memory ran out"):
             engine.results([engine.submit(stop, 1)])
 
@@ -248,7 +248,7 @@ def test_a_scheduler_that_is_gone_is_told(tmp_path: Path, monkeypatch: pytest.Mo
     monkeypatch.setattr(SHARE, Limits(rows=1300))
     monkeypatch.setattr(cluster, "BACK", 3)
     with cluster_server.running(tmp_path, workers=1) as running:
-        with cluster.reached(running.address) as engine:
+        with reaching.reached(running.address) as engine:
             submit = engine.submit
 
             def submitted(work: Callable[..., Any], *of: Any) -> Any:
@@ -262,7 +262,7 @@ def test_a_scheduler_that_is_gone_is_told(tmp_path: Path, monkeypatch: pytest.Mo
 
 
 def test_processes_here_listen_for_this_machine_alone() -> None:
-    with cluster.reached("here:1") as engine:
+    with reaching.reached("here:1") as engine:
         info = engine._client.scheduler_info()
         workers = list(info["workers"])
         assert info["address"].startswith("tls://127.0.0.1:")
@@ -292,14 +292,14 @@ def listening(processes: list[int]) -> set[str]:
 @pytest.mark.parametrize("address", ["here:", "here:0", "here:two", "here:9999"])
 def test_a_wrong_number_of_processes_is_told(address: str) -> None:
     with pytest.raises(EngineTrouble, match="from 1 to 256"):
-        with cluster.reached(address):
+        with reaching.reached(address):
             pass
 
 
 def test_a_scheduler_that_is_not_there_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cluster, "SCHEDULER", 1)
     with pytest.raises(EngineTrouble, match="No Dask scheduler answers"):
-        with cluster.reached("tcp://127.0.0.1:9"):
+        with reaching.reached("tcp://127.0.0.1:9"):
             pass
 
 
@@ -317,7 +317,7 @@ def test_who_answers_and_is_no_scheduler_is_told(capfd: pytest.CaptureFixture[st
         somebody.start()
         with pytest.raises(EngineTrouble, match="No Dask scheduler answers"):
             with dask.config.set({"distributed.comm.require-encryption": False}):
-                with cluster.reached(f"tcp://127.0.0.1:{server.getsockname()[1]}"):
+                with reaching.reached(f"tcp://127.0.0.1:{server.getsockname()[1]}"):
                     pass
         somebody.join(5)
     gc.collect()
@@ -330,8 +330,8 @@ def test_without_the_extra_it_says_what_to_install() -> None:
         "import sys; sys.modules['distributed'] = None\n"
         "import onboard.cli.duplicates, onboard.tasks.find_duplicates\n"
         "assert not {'dask', 'pandas', 'pyarrow'} & sys.modules.keys()\n"
-        "from onboard.engines import cluster\n"
-        "with cluster.reached('here:2'): pass\n"
+        "from onboard.engines import reaching\n"
+        "with reaching.reached('here:2'): pass\n"
     )
     ended = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert "pip install 'onboard[cluster]'" in ended.stderr.splitlines()[-1]
@@ -349,7 +349,7 @@ def test_without_the_extra_it_says_what_to_install() -> None:
     ],
 )
 def test_what_is_not_encrypted_is_said(address: str, said: bool) -> None:
-    assert bool(cluster.caution(address)) == said
+    assert bool(reaching.caution(address)) == said
 
 
 def test_workers_of_another_version_are_told(
@@ -357,5 +357,5 @@ def test_workers_of_another_version_are_told(
 ) -> None:
     monkeypatch.setattr(cluster.metadata, "version", lambda _: "0.0.1")  # here, not there
     with pytest.raises(EngineTrouble, match="another version"):
-        with cluster.reached(servers.address):
+        with reaching.reached(servers.address):
             pass

@@ -1,0 +1,395 @@
+"""One pass over the rows of a batch: each judged against the roster and all before it, and written.
+
+The rows on hold come again at the front. After each decision that is not `Hold`, the rows on
+hold that are like it are judged anew at once; so the roster is settled after every row, and it
+makes no difference where one batch ends and the next begins.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from itertools import count
+
+from sqlalchemy import Connection
+
+from onboard import match
+from onboard.clean import listed, statement
+from onboard.decide import decide
+from onboard.model import (
+    Applicant,
+    Decision,
+    Drop,
+    Enrol,
+    Handle,
+    Hold,
+    Match,
+    Owner,
+    Person,
+    RawRow,
+    Ruling,
+    SameAs,
+)
+from onboard.office import Office
+from onboard.reports.batch import BatchReport
+from onboard.roster import forms, index, record, search
+from onboard.roster.record import Judged
+from onboard.tasks import outcome, prepared
+from onboard.tasks.outcome import Outcome
+from onboard.tasks.prepared import Prepared
+from onboard.tasks.stated import Stands, Stated
+
+NOT_YET = 1 << 40  # above the position of any row that is recorded
+
+
+class BatchPass:
+    """One pass over the rows of a batch, within one transaction."""
+
+    def __init__(
+        self,
+        connection: Connection,
+        office: Office,
+        file: str,
+        tell: Callable[[Outcome], None],
+        keep: bool,
+    ) -> None:
+        self.connection = connection
+        self.settings, self.signature = office.settings, office.signature()
+        self.file, self.tell, self.keep = file, tell, keep
+        self.report = BatchReport()
+        self.batch_id = 0
+        self.next_member = record.next_member(connection)
+        self.arrivals = count(NOT_YET)
+        self.ready: dict[str, Prepared] = {}  # of the rows at hand
+        self.deleted = forms.deleted(connection)
+        self.held: dict[str, bool] = {}  # keys of the rows on hold: whether their turn has been
+        self.listed: set[str] = set()  # those of them that are no forms but rows of an old list
+        self._forget()
+
+    def _forget(self) -> None:
+        """Nothing loaded, nothing waiting to be written."""
+        self.known = match.Known()
+        self.seen: dict[str, search.Seen] = {}
+        self.applicants: dict[str, Applicant] = {}
+        self.people: dict[str, tuple[Person, ...]] = {}
+        self.rulings: dict[str, Ruling] = {}
+        self.apart: dict[str, set[Owner]] = defaultdict(set)
+        self.taken: set[str] = set()
+        self.asking: set[Owner] = set()
+        self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
+        self.judged: dict[str, Judged] = {}
+        self.stated = Stated()
+        self.firsts: dict[
+            str, RawRow
+        ] = {}  # what the first said, by row that says it again, or more
+        self.again: dict[str, str] = {}  # rows that came again: the key of the first
+        self.outcomes: list[Outcome] = []  # not yet told
+        self.known_as: dict[str, tuple[Owner, str]] = {}  # by row: whose it is by an earlier one
+        # By row on hold, all that it and later ones of the same person say.
+        self.more: dict[str, Mapping[str, str]] = {}
+        self.given: dict[str, RawRow] = {}  # rows of old lists that are given as forms
+
+    def on_hold(self) -> Iterator[RawRow]:
+        """The rows on hold, which come first."""
+        for raw in search.held(self.connection):
+            self.held[raw.key] = False
+            if listed.is_skipped(raw):
+                self.listed.add(raw.key)
+            yield raw
+
+    def take(self, ready: Sequence[Prepared]) -> None:
+        """Judge the rows and write what was decided."""
+        part = [form.applicant.raw for form in ready]
+        self.ready = {form.applicant.raw.key: form for form in reversed(ready)}  # the first counts
+        self._load(part)
+        for at, raw in enumerate(part):
+            if self.held.get(raw.key):
+                if raw.key in self.listed and not self._is_decided(raw.key):
+                    self._judge_as_form(raw)
+                continue  # the file has it again: its turn has been
+            is_on_hold = raw.key in self.held
+            if is_on_hold:
+                self.held[raw.key] = True
+            if raw.key not in self.applicants:  # a row on hold was fetched meanwhile
+                self._load(part[at:])
+            self.report.rows += 1
+            was = self.seen.get(raw.key)
+            if is_on_hold and (raw.key in self.judged or self._is_decided(raw.key)):
+                continue  # told already, when the row that it waited for was
+            if (
+                raw.key in self.judged
+                or raw.key in self.again
+                or (was and (was.decision != "hold" or was.key != raw.key))
+            ):
+                self._given_before(raw)
+            elif was or not self._came_again(raw):
+                self._settle(raw.key)
+        self._write()
+
+    def _load(self, part: Sequence[RawRow]) -> None:
+        """Clean the rows, and fetch everybody they could be, with one question a table.
+
+        The rows on hold among those everybody come along: a decision may set them free.
+        """
+        on_hold = self._read(part)
+        self._read(list(search.raw_rows(self.connection, on_hold).values()))
+
+    def _read(self, raw_rows: Sequence[RawRow]) -> list[str]:
+        """Clean the rows and fetch their like; the keys of the rows on hold that are new here."""
+        new: dict[str, RawRow] = {}
+        for raw in raw_rows:
+            if raw.key not in self.applicants:
+                new.setdefault(raw.key, raw)  # of a row that stands twice the first one counts
+        if not new:
+            return []
+        self._look_up(new)
+        self._read_statements(new)
+        bases: set[str] = set()
+        match_keys: set[str] = set()
+        for key, raw in new.items():
+            form = self._prepared(raw)
+            self.applicants[key], self.people[key] = form.applicant, form.people
+            for person, spelt in zip(form.people, form.spelt, strict=True):
+                self.known.expect(person, spelt)
+                match_keys.update(spelt.keys)
+            if form.base:
+                bases.add(form.base)
+            if (ruling := self.rulings.get(key)) and "handle" in ruling.corrections:
+                bases.add(Handle(ruling.corrections["handle"].strip()).base)
+        self.taken |= search.handles(self.connection, bases)
+        # A margin, for what the decisions on these rows may take away from a crowd.
+        crowds = search.crowds(self.connection, match_keys, 2 * match.keys.CROWD)
+        self.known.pass_over(crowds)
+        others = search.people(self.connection, match_keys - crowds)
+        for person, shared in others:
+            self.known.add(person, by=shared)
+        self.known.look_ahead([person for key in new for person in self.people[key]])
+        held = {p.owner.row_key for p, _ in others if p.owner.row_key}
+        self._look_up(held - self.seen.keys())
+        return [key for key in held if key not in self.applicants]
+
+    def _look_up(self, row_keys: Collection[str]) -> None:
+        """What the roster has of the rows themselves: decisions, rulings, order of arrival."""
+        seen = search.seen(self.connection, row_keys)
+        self.seen |= seen
+        on_hold = [key for key, was in seen.items() if was.decision == "hold"]
+        self.rulings |= search.rulings(self.connection, on_hold)
+        for key, owners in search.apart(self.connection, on_hold).items():
+            self.apart[key] |= owners
+        for key in row_keys:
+            was, owner = seen.get(key), Owner.of_row(key)
+            if was or owner not in self.arrived:
+                self.arrived[owner] = was.position if was else next(self.arrivals)
+            if was and was.asks_who:
+                self.asking.add(was.owner)
+
+    def _read_statements(self, new: Mapping[str, RawRow]) -> None:
+        """Make known the rows that could say the same of a person as these."""
+        sketches = set()
+        for key, raw in new.items():
+            form = self.ready.get(key)
+            sketch = form.sketch if form else statement.of(raw)
+            self.stated.add(key, raw.fields, sketch)
+            sketches.add(sketch)
+        sketches.discard("")
+        earlier = {key for key in self.stated.read(self.connection, sketches) if key not in new}
+        self._look_up(earlier - self.seen.keys())
+
+    def _stands(self, key: str) -> Stands | None:
+        """How an earlier row stands; None for one whose turn has not come."""
+        was, judged = self.seen.get(key), self.judged.get(key)
+        if judged:
+            at = was.position if was else self.arrived[Owner.of_row(key)]
+            return Stands(key, judged.owner, self._is_decided(key), at)
+        return Stands(was.key, was.owner, was.decision != "hold", was.position) if was else None
+
+    def _says_the_same(self, first: str) -> str:
+        was = self.seen.get(first)
+        when = f"given on {was.at[:10]}, row {was.line}" if was else "earlier in this file"
+        return f"says the same of the person as a row {when}"
+
+    def _came_again(self, raw: RawRow) -> bool:
+        """Whether the row decides nothing, as an earlier one says the same of the person.
+
+        One that says more of a member is theirs, without being judged by its likeness; one that says
+        more of somebody on hold is heard with the first.
+        """
+        first = self.stated.first(raw, self._stands)
+        if not first:
+            return False
+        self.firsts[raw.key] = self.stated.raw(first.key)
+        if first.is_more and first.owner.is_member:
+            self.known_as[raw.key] = first.owner, self._says_the_same(first.key)
+            return False
+        self.again[raw.key] = first.key
+        reasons = (self._says_the_same(first.key),)
+        decision = SameAs(
+            self.applicants[raw.key], first.owner, reasons, named=self.people[raw.key][0].shown
+        )
+        is_members = first.owner.is_member
+        self.report.same += is_members
+        self.report.given_before += not is_members
+        self.outcomes.append(Outcome(decision, first.owner, given_before=not is_members))
+        if first.is_more:
+            self._hear_more(first.key, raw)
+        return True
+
+    def _hear_more(self, key: str, raw: RawRow) -> None:
+        """Judge a row on hold anew with what a later one of the same person says besides."""
+        if key not in self.applicants:
+            self._load(list(search.raw_rows(self.connection, [key]).values()))
+        fields = self.stated.say_more(key, raw)
+        if not fields:
+            return
+        self.more[key] = fields
+        spelt, was = self.people[key], self.applicants.pop(key).raw
+        self.ready.pop(key, None)
+        self._load([was.but(fields, was.findings)])
+        self.people[key] = tuple(dict.fromkeys((*spelt, *self.people[key])))
+        self._settle(key)
+
+    def _judge_as_form(self, raw: RawRow) -> None:
+        """Judge a row of an old list as the join form that somebody now gives it as."""
+        self.listed.discard(raw.key)
+        self._load([raw])  # unless it is there: what was known of it goes with it
+        self.applicants.pop(raw.key)
+        self.ready.pop(raw.key, None)
+        self.given[raw.key] = raw
+        self._load([raw])
+        self._settle(raw.key)
+
+    def _prepared(self, raw: RawRow) -> Prepared:
+        if self.deleted and raw.key not in self.seen:
+            raw = prepared.asked_about(raw, self.stated.sketch(raw.key), self.deleted)
+        ready, ruling = self.ready.get(raw.key), self.rulings.get(raw.key)
+        return prepared.as_answered(raw, ready, ruling, self.settings)
+
+    def _settle(self, key: str) -> None:
+        """Judge the row, then every row on hold that its decision may set free.
+
+        It may by what it decides, or by making a crowd of those who share something with it.
+        """
+        waiting = [key]
+        while waiting:
+            key = waiting.pop()
+            if key not in self.applicants:
+                self._write()
+                self._load(list(search.raw_rows(self.connection, [key]).values()))
+            if self._is_decided(key):
+                continue
+            mine = Owner.of_row(key)
+            asked_who = mine in self.asking
+            decision, matches = self._judge(key)
+            parted = [owner for owner in self.known.parted() if owner.is_row]
+            parted.sort(key=lambda owner: -self.arrived.get(owner, 0))
+            waiting += [owner.row_key for owner in parted if owner.row_key]
+            # Whether somebody on hold is asked about makes a difference to those who came after.
+            if not isinstance(decision, Hold) or asked_who != (mine in self.asking):
+                waiting += [m.person.owner.row_key for m in matches if m.person.owner.row_key]
+
+    def _is_decided(self, key: str) -> bool:
+        if judged := self.judged.get(key):
+            return not isinstance(judged.decision, Hold)
+        was = self.seen.get(key)
+        return was is not None and was.decision != "hold"
+
+    def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
+        applicant = self.applicants[key]
+        matches = match.best(self.people[key], self.known, self.apart[key])
+        decision: Decision
+        if key in self.known_as:
+            whose, reason = self.known_as[key]
+            decision = SameAs(applicant, whose, (reason,), matches)
+        else:
+            decision = self._decide(key, matches)
+        owner = self._owner(decision, key)
+        self._remember(key, decision, owner)
+        self.outcomes.append(Outcome(decision, owner, on_hold_before=key in self.seen))
+        return decision, matches
+
+    def _decide(self, key: str, matches: tuple[Match, ...]) -> Decision:
+        mine = self.arrived[Owner.of_row(key)]
+        return decide(
+            self.applicants[key],
+            # Of two rows on hold, the later waits for the earlier, never both for each other.
+            tuple(m for m in matches if self.arrived.get(m.person.owner, 0) <= mine),
+            self.rulings.get(key),
+            taken=self.taken,
+            rule=self.settings.handle,
+            asking=self.asking,
+        )
+
+    def _owner(self, decision: Decision, key: str) -> Owner:
+        if isinstance(decision, SameAs):
+            return decision.owner
+        if not isinstance(decision, Enrol):
+            return Owner.of_row(key)
+        self.next_member += 1
+        return Owner.of_member(self.next_member - 1)
+
+    def _remember(self, key: str, decision: Decision, owner: Owner) -> None:
+        """Make the decision known to the next row."""
+        people = self.people[key]
+        spelt = tuple((person, self.known.keys_of(person)) for person in people)
+        self.judged[key] = Judged(decision, owner, spelt)
+        mine = Owner.of_row(key)
+        if isinstance(decision, Drop):
+            self.known.forget(mine)
+        else:
+            # As before an answer corrected it, the roster keeps it, too.
+            self.known.hand_over(mine, owner)
+            for person in people:
+                self.known.add(person, owner)
+        self.asking.discard(mine)
+        if isinstance(decision, Hold) and any(q.field == "match" for q in decision.questions):
+            self.asking.add(mine)
+        if isinstance(decision, Enrol):
+            self.taken.add(decision.handle.text.casefold())
+            for other in decision.matches:
+                self.apart[key].add(other.person.owner)
+                self.apart[other.person.owner.row_key or ""].add(owner)
+        if owner != mine:
+            for owners in self.apart.values():
+                if mine in owners:
+                    owners.add(owner)
+
+    def _given_before(self, raw: RawRow) -> None:
+        was = self.seen.get(raw.key)
+        stands = self._stands(self.again.get(raw.key, raw.key))
+        owner = stands.owner if stands else Owner.of_row(raw.key)
+        applicant = self.applicants[raw.key]
+        when = f"on {was.at[:10]}, row {was.line}" if was else "earlier in this file"
+        decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
+        self.report.given_before += 1
+        self.outcomes.append(Outcome(decision, owner, given_before=True))
+
+    def _write(self) -> None:
+        """Record what was decided since the last time, tell it, and forget it."""
+        judged = list(self.judged.values())
+        if not self.batch_id and (
+            self.again or any(j.decision.applicant.raw.key not in self.seen for j in judged)
+        ):
+            self.batch_id = record.batch(self.connection, self.file, self.signature)
+        if judged:
+            record.decisions(
+                self.connection,
+                judged,
+                self.signature,
+                self.batch_id,
+                anew=self.more.keys() | self.given.keys(),
+            )
+            forms.say_more(self.connection, self.more)
+            forms.give(self.connection, self.given)
+            if self.keep:
+                index.update(self.connection, record.owners(judged))
+            for decision, _, _ in judged:
+                self.report.count(decision)
+        again = [
+            forms.Again(self.applicants[key].raw, first, stands.owner.member_id)
+            for key, first in self.again.items()
+            if (stands := self._stands(first))
+        ]
+        forms.keep(self.connection, again, self.batch_id)
+        for told in outcome.with_news(self.connection, self.outcomes, self.firsts, self.signature):
+            self.tell(told)
+        self._forget()
