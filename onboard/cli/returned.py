@@ -83,8 +83,6 @@ def returned(
 
     Example: `onboard returned saved-mail/ --record`
 
-    Example: `onboard returned Inbox.mbox`
-
     `--clicks` takes in who pressed “Unsubscribe” in their mail program, out of the log of the web server that has your
     `unsubscribe_page`. Only a POST counts, and only with a key of an email of yours. If the porch has that page, name
     its spool, or let `onboard returned --record` take them in with the mailbox: that needs `spool` in the settings.
@@ -100,19 +98,12 @@ def returned(
         _clicks(office, found, record=record, machine=machine)
         if clicks or not office.settings.mailbox.host:
             raise typer.Exit(DONE)
-    if mail:
-        _mails(
-            office,
-            [take_returned(office, messages(mail), source=mail.name, keep=record)],
-            record=record,
-            machine=machine,
-        )
-    _mails(
-        office,
-        take_mailbox(office, keep=record, afterwards=afterwards),
-        record=record,
-        machine=machine,
+    parts: Iterable[ReturnedReport] = (
+        [take_returned(office, messages(mail), source=mail.name, keep=record)]
+        if mail
+        else take_mailbox(office, keep=record, afterwards=afterwards)
     )
+    _mails(office, parts, record=record, machine=machine)
 
 
 def _mails(

@@ -297,7 +297,7 @@ def test_a_wrong_number_of_processes_is_told(address: str) -> None:
 
 
 def test_a_scheduler_that_is_not_there_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cluster, "SCHEDULER", 1)
+    monkeypatch.setattr(reaching, "SCHEDULER", 1)
     with pytest.raises(EngineTrouble, match="No Dask scheduler answers"):
         with reaching.reached("tcp://127.0.0.1:9"):
             pass
@@ -355,7 +355,7 @@ def test_what_is_not_encrypted_is_said(address: str, said: bool) -> None:
 def test_workers_of_another_version_are_told(
     servers: Running, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(cluster.metadata, "version", lambda _: "0.0.1")  # here, not there
+    monkeypatch.setattr(reaching.metadata, "version", lambda _: "0.0.1")  # here, not there
     with pytest.raises(EngineTrouble, match="another version"):
         with reaching.reached(servers.address):
             pass
