@@ -17,6 +17,7 @@ NEEDS: dict[str, Act | None] = {
     "POST /sign-out": EVERYBODY,
     "POST /sign-out-everywhere": EVERYBODY,
     "POST /language": EVERYBODY,
+    "GET /counted": EVERYBODY,
     "GET /account": EVERYBODY,
     "POST /account/password": EVERYBODY,
     "POST /account/code": EVERYBODY,
