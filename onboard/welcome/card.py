@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from icalendar import vText
 from icalendar.parser import Contentline, Contentlines
 
 from onboard.settings import Settings
@@ -34,4 +33,7 @@ def card(settings: Settings) -> bytes:
 
 
 def _text(said: str) -> str:
-    return bytes(vText(said).to_ical()).decode()
+    # Escaped here: icalendar takes a backslash and an N that somebody wrote for a new line.
+    for sign in "\\;,":
+        said = said.replace(sign, f"\\{sign}")
+    return "\\n".join(said.splitlines())

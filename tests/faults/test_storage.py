@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "cli"))
 from office import HEADINGS, KIM, PAT, SAM, SETTINGS, onboard, phrases, program, write_csv
 
 from onboard.roster import store
-from onboard.tasks import process_batch
+from onboard.tasks import batch_pass
 
 
 @pytest.fixture
@@ -253,7 +253,7 @@ def test_the_roster_is_taken_between_the_batch_and_its_packets(
 def test_a_batch_is_stopped_by_the_person_at_the_keys(
     office: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    judge = process_batch.decide
+    judge = batch_pass.decide
     met = []
 
     def stopped(applicant: Any, *args: Any, **more: Any) -> Any:
@@ -263,7 +263,7 @@ def test_a_batch_is_stopped_by_the_person_at_the_keys(
         return judge(applicant, *args, **more)
 
     with monkeypatch.context() as patched:
-        patched.setattr(process_batch, "decide", stopped)
+        patched.setattr(batch_pass, "decide", stopped)
         said = onboard("batch", "forms.csv", "--record")
     assert (said.code, said.err) == (
         2, "Stopped. What was saved by then stays saved; nothing else changed.\n",

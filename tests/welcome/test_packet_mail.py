@@ -243,6 +243,11 @@ def test_the_card_reads_back(coop: str) -> None:
     assert (contact.n.value.family, contact.org.value) == (coop, [coop])
 
 
+def test_a_backslash_before_an_n_is_no_new_line() -> None:
+    """RFC 2426, 4: a backslash is written as two; what follows them is a letter again."""
+    assert b"\r\nFN:A\\\\Nice Co-op\r\n" in card(replace(COOP, coop="A\\Nice Co-op"))
+
+
 def test_an_address_of_two_lines_is_one_label_and_no_new_property() -> None:
     there = "12 Elm St, Unit 4; rear\nLima, OH 45801\nNOTE:not ours"
     contact = vobject.readOne(card(replace(COOP, postal_address=there, reply_phone="")).decode())
