@@ -15,6 +15,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
+from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
@@ -27,6 +28,7 @@ KNOWN = "known.jsonl"  # what was taken away, so that nobody can read it: a dige
 KNOWN_DAYS = 30  # for which it is known; a page of the form is sent in for no longer
 STOPS = "stops.log"  # a line for each wish for no more email
 STOPPED = "stopped-"  # how the name of a file of these begins that is being taken in
+UNKNOWN = "unknown-stops.log"  # those of no email that the roster knew: each is tried again for `KNOWN_DAYS`
 LOCK = ".lock"
 LONGEST = 256 * 1024  # bytes of a line; one that the porch wrote is far shorter
 
@@ -66,10 +68,7 @@ class Entry(NamedTuple):
     @property
     def moment(self) -> datetime | None:
         """When it came in, UTC; None for what is no moment."""
-        try:
-            return datetime.fromisoformat(self.at).astimezone(UTC)
-        except (ValueError, OverflowError):
-            return None
+        return _moment(self.at)
 
 
 @dataclass(slots=True)
@@ -230,20 +229,46 @@ def waiting_stops(folder: Path) -> tuple[Path, ...]:
         raise _not_ours(folder) from error
 
 
+def unknown_stops(folder: Path) -> tuple[Path, ...]:
+    """The file with wishes that were of no email of ours when they were taken in; none where there is none."""
+    return tuple(file for file in (folder / UNKNOWN,) if file.exists())
+
+
 @contextmanager
 def stops(folder: Path, *, keep: bool) -> Iterator[tuple[Path, ...]]:
-    """The files with wishes for no more email. With `keep` they are taken away at the end, if the block ends well: the
-    block must have saved them by then. Raises `FileTrouble`."""
+    """The files with wishes for no more email, those that were of no email of ours before among them. With `keep` they
+    are taken away at the end, if the block ends well: the block must have saved them by then, and told `keep_unknown`
+    of the others. Raises `FileTrouble`."""
     with _locked(folder):
         if keep and (file := folder / STOPS).exists():
             file.rename(_now_named(folder, STOPPED, ".log"))
             _sync(folder)
         files = waiting_stops(folder)
-    yield files
+    yield (*files, *unknown_stops(folder))
     if keep:
         for file in files:
             if file.name != STOPS:  # one that came in meanwhile
                 file.unlink(missing_ok=True)
+        _sync(folder)
+
+
+def keep_unknown(folder: Path, files: Sequence[Path], keys: Container[str]) -> None:
+    """Keep the wishes in these files of the spool with one of these keys, which are of no email of ours: a roster that was
+    put back may know them again. What is older than `KNOWN_DAYS` goes."""
+    since = datetime.now(UTC) - timedelta(KNOWN_DAYS)
+    kept: dict[str, bytes] = {}
+    for line in chain.from_iterable(map(_lines, files)):
+        at, _, key = line.decode("ascii", "replace").strip().partition(" POST ")
+        if key in keys and (_moment(at) or since) >= since:
+            kept.setdefault(key, line + b"\n")
+    with _locked(folder):
+        if not kept:
+            (folder / UNKNOWN).unlink(missing_ok=True)
+            return
+        new = folder / f"{UNKNOWN}.new"
+        new.unlink(missing_ok=True)
+        _keep(new, b"".join(kept.values()))
+        new.replace(folder / UNKNOWN)
         _sync(folder)
 
 
@@ -308,6 +333,14 @@ def _entry(line: bytes) -> Entry | None:
         return None
 
 
+def _moment(at: str) -> datetime | None:
+    """A moment in ISO 8601, UTC; None for what is none."""
+    try:
+        return datetime.fromisoformat(at).astimezone(UTC)
+    except (ValueError, OverflowError):
+        return None
+
+
 def _text(value: object) -> str:
     if not isinstance(value, str):
         raise TypeError
@@ -352,6 +385,6 @@ def _sync(folder: Path) -> None:
 
 
 __all__ = [
-    "CUT_OFF", "FILE", "LOCK", "Answer", "Entry", "Found", "add", "add_stop", "done", "identities", "look", "prepare",
-    "stops", "take", "waiting_stops",
+    "CUT_OFF", "FILE", "KNOWN_DAYS", "LOCK", "UNKNOWN", "Answer", "Entry", "Found", "add", "add_stop", "done",
+    "identities", "keep_unknown", "look", "prepare", "stops", "take", "unknown_stops", "waiting_stops",
 ]  # fmt: skip

@@ -14,6 +14,7 @@ from onboard.reports.dates import day
 from onboard.reports.sentences import PREVIEW, saved
 from onboard.reports.table import Piece, Words
 from onboard.returned import Action, Kind
+from onboard.spool import KNOWN_DAYS
 
 if TYPE_CHECKING:
     from onboard.tasks.take_clicks import ClicksReport
@@ -92,14 +93,26 @@ def clicks(done: ClicksReport, *, kept: bool) -> Iterator[Piece]:
             f"{counted(done.opened, 'time')} the page was only opened. That asks for nothing."
         )
     if done.strangers:
-        yield Words(
-            f"{counted(done.strangers, 'key')} in it of no email of ours. They count for nothing."
-        )
+        yield Words(_strangers(done))
     if not kept:
         yield Words(PREVIEW)
     elif taken.number:
         changes = sum(len(one.changes) for one in taken.mails)
         yield Words(f"{counted(changes, 'change')} on file. {saved(taken.number)}")
+
+
+def _strangers(done: ClicksReport) -> str:
+    """What is said of keys that are of no email on the roster."""
+    keys = len(done.strangers)
+    told = f"{counted(keys, 'key')} in it of no email of ours."
+    takes = "It takes" if keys == 1 else "They take"
+    if done.kept_in is None:
+        return f"{told} {takes} nobody off."
+    kept = "It stays" if keys == 1 else "They stay"
+    return (
+        f"{told} {takes} nobody off. {kept} in {done.kept_in} for {KNOWN_DAYS} days: each time you take in "
+        "requests, the program looks again."
+    )
 
 
 def _about(one: CameBack, wrong: str) -> str:

@@ -144,6 +144,7 @@ class New:
     kind: ReminderKind
     told: ToldWindow
     file: str  # in the outbox; "" of what is no email
+    message_id: str = ""  # of that email: whoever reads it can say no, however it got to them
 
 
 def told(
@@ -164,7 +165,7 @@ def told(
 # In words that both engines know. Who comes second with a reminder adds nothing.
 _ADD = text(
     "INSERT INTO outgoing (member_id, what, way, state, made, at, file, letter, claim, why, message_id, told, kind, "
-    "of_window) VALUES (:member_id, 'reminder', :way, :state, :at, :at, :file, '', :claim, '', '', :told, :kind, "
+    "of_window) VALUES (:member_id, 'reminder', :way, :state, :at, :at, :file, '', :claim, '', :message_id, :told, :kind, "
     ":of_window) ON CONFLICT DO NOTHING"
 ).bindparams(bindparam("told", type_=JSON()))
 
@@ -181,7 +182,7 @@ def add(
     lines = [
         {
             "member_id": one.member_id, "way": one.way, "state": state, "at": at, "file": one.file, "claim": token,
-            "told": windows[one.told], "kind": one.kind, "of_window": one.told.uid,
+            "told": windows[one.told], "kind": one.kind, "of_window": one.told.uid, "message_id": one.message_id,
         }
         for one in new
     ]  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -26,33 +26,33 @@ class ClicksReport:
     """What a file of requests came to."""
 
     taken: ReturnedReport  # a line for each key of an email of ours
-    strangers: int  # keys of no email of ours
+    strangers: frozenset[str]  # keys of no email of ours
     opened: int  # somebody looked at the page, and asked for nothing
+    kept_in: Path | None = None  # where the spool keeps those keys, to try them again
 
 
 def take_clicks(office: Office, file: Path, *, keep: bool) -> ClicksReport:
     """Who asked for no more email by the button of their mail program, out of `file`; noted as a no if `keep`.
 
     A key is only in the email that it came with, and nobody can make one. The same request counts once, whichever file it
-    is in. If `file` is the folder that the porch writes to, its requests are meant, and they go once they are noted.
+    is in. If `file` is the folder that the porch writes to, its requests are meant, and they go once they are noted; those
+    of no email of ours stay there for `spool.KNOWN_DAYS`.
     Raises `FileTrouble`, `StoreTrouble`, and `SettingsTrouble` where the settings let others look members up.
     """
     office.see_that_one_may(Act.LOOK_UP)
     office.see_that_one_may(Act.TELL)
     if not file.is_dir():
         return _take(office, clicks.read(file), file.name, keep=keep)
-    with spool.stops(file, keep=keep) as files:
-        return _take(office, clicks.read(*files), file.name, keep=keep)
+    return _take_spool(office, file, keep=keep)
 
 
 def heed_porch(office: Office) -> int:
     """How many asked for no more email by one click at the porch, and are heard now: it is noted before anything goes
     out to them. Raises `FileTrouble` and `StoreTrouble`."""
-    folder = porch_with_stops(office.settings)
-    if folder is None:
+    folder = office.settings.spool
+    if not (folder and (spool.waiting_stops(folder) or spool.unknown_stops(folder))):
         return 0
-    with spool.stops(folder, keep=True) as files:
-        done = _take(office, clicks.read(*files), folder.name, keep=True)
+    done = _take_spool(office, folder, keep=True)
     return sum(not one.before for one in done.taken.mails)
 
 
@@ -61,6 +61,14 @@ def porch_with_stops(settings: Settings) -> Path | None:
     somebody else's."""
     folder = settings.spool
     return folder if folder and spool.waiting_stops(folder) else None
+
+
+def _take_spool(office: Office, folder: Path, *, keep: bool) -> ClicksReport:
+    with spool.stops(folder, keep=keep) as files:
+        done = _take(office, clicks.read(*files), folder.name, keep=keep)
+        if keep:
+            spool.keep_unknown(folder, files, done.strangers)
+    return replace(done, kept_in=folder / spool.UNKNOWN)
 
 
 def _take(office: Office, found: Clicks, source: str, *, keep: bool) -> ClicksReport:
@@ -78,7 +86,7 @@ def _take(office: Office, found: Clicks, source: str, *, keep: bool) -> ClicksRe
             connection, report.mails, {id(asked[key]): line for key, line in lines.items()}
         )
         take_returned.take(connection, office, report, source, keep=keep)
-    return ClicksReport(report, len(asked) - len(lines), found.opened)
+    return ClicksReport(report, frozenset(asked.keys() - lines.keys()), found.opened)
 
 
 def _lines(connection: Connection, office: Office, keys: list[str]) -> dict[str, Outgoing]:

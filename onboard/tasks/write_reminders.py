@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
+from onboard.mail.envelope import message_id
 from onboard.model import Event, ReminderKind, State, Way, What
 from onboard.office import Act, Office
 from onboard.roster import members, outgoing, reminded, search
@@ -118,25 +119,23 @@ def _put(
     connection: Connection, office: Office, due: Sequence[Due], emails: Reminders, sayings: Sayings
 ) -> list[Due]:
     """Those of the reminders that were not on the list and are now, their emails in the outbox."""
-    new = {}
+    new, messages = {}, {}
     for one in due:
-        file = outbox.reminder_name(one.reader.id, one.known.uid, one.kind)
-        told, name = one.known.told, file if one.way is Way.EMAIL else ""
-        new[one.reader.id, told.uid, str(one.kind)] = (
-            one,
-            New(one.reader.id, one.way, one.kind, told, name),
-        )
-    fresh = reminded.add(connection, [line for _, line in new.values()], office.signature())
-    added = [one for key, (one, _) in new.items() if key in fresh]
-    messages = {}
-    for one in added:
+        reader, told, file, content = one.reader, one.known.told, "", b""
         if one.way is Way.EMAIL:
-            reader = one.reader
             called = members.name_of(reader.id, reader.name)
-            file = outbox.reminder_name(reader.id, one.known.uid, one.kind)
-            messages[file] = emails.email(sayings.of(one), called, reader.handle, reader.email)
-    outbox.write_many(office.settings.outbox, messages)
-    return added
+            file = outbox.reminder_name(reader.id, told.uid, one.kind)
+            content = emails.email(sayings.of(one), called, reader.handle, reader.email)
+        key = reader.id, told.uid, str(one.kind)
+        messages[key] = content
+        new[key] = one, New(reader.id, one.way, one.kind, told, file, message_id(content))
+    fresh = reminded.add(connection, [line for _, line in new.values()], office.signature())
+    added = {key: pair for key, pair in new.items() if key in fresh}
+    outbox.write_many(
+        office.settings.outbox,
+        {line.file: messages[key] for key, (_, line) in added.items() if line.file},
+    )
+    return [one for one, _ in added.values()]
 
 
 @dataclass(slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import re
 import sqlite3
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -124,6 +125,52 @@ def porch(keys: dict[str, str], office: Path) -> Path:
         f'{SETTINGS}{PAGE}\n[files]\nspool = "spool"\n', encoding="utf-8"
     )
     return folder
+
+
+def test_a_no_counts_as_soon_as_the_email_is_written_and_the_email_goes_nowhere(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    spool.prepare(office / "spool")
+    settings = f'{SETTINGS}{PAGE}\n[files]\nspool = "spool"\n'
+    (office / "onboard.toml").write_text(settings, encoding="utf-8")
+    with sqlite3.connect("roster.db") as roster:
+        roster.execute("UPDATE member SET consent = 1")
+    today_is(monkeypatch, 2026, 11, 28, 17)
+    onboard("remind", "--write")
+    for file in (office / "outbox").glob("reminder-*.eml"):  # the co-op hands them out by itself
+        (key,) = re.findall(r"stop\?key=([0-9a-f]{32})>", file.read_text(encoding="utf-8"))
+        spool.add_stop(office / "spool", AT, key)
+    said = onboard("returned", "--clicks", "spool", "--record")
+    assert "2 requests for no more email." in said.words
+    assert "no email of ours" not in said.words
+    assert consents() == {"patlee": 0, "kimvale": 0}
+    onboard("remind", "--write")
+    assert not [*(office / "outbox").glob("reminder-*.eml")]
+
+
+def test_a_key_of_no_email_stays_in_the_spool_and_counts_once_it_is_known(
+    keys: dict[str, str], porch: Path
+) -> None:
+    def restore(prefix: str) -> None:
+        with sqlite3.connect("roster.db") as roster:
+            roster.execute("UPDATE outgoing SET message_id = ? || substr(message_id, 2)", (prefix,))
+
+    now = datetime.now(UTC)
+    restore("!")  # a roster that does not know these emails
+    spool.add_stop(porch, now.isoformat(), keys["patlee"])
+    spool.add_stop(porch, (now - timedelta(60)).isoformat(), "1" * 32)
+    said = onboard("returned", "--clicks", "spool", "--record")
+    assert "2 keys in it of no email of ours. They take nobody off. They stay in" in said.words
+    assert consents() == {"patlee": 1, "kimvale": 1}
+    assert waits() == []
+    spool.add_stop(porch, now.isoformat(), keys["kimvale"])
+    assert "2 keys in it of no email" in onboard("returned", "--clicks", "spool", "--record").words
+    assert keys["patlee"] in (porch / spool.UNKNOWN).read_text(encoding="utf-8")
+    assert "1" * 32 not in (porch / spool.UNKNOWN).read_text(encoding="utf-8")  # too old
+    restore("<")
+    onboard("remind", "--write")
+    assert consents() == {"patlee": 0, "kimvale": 0}
+    assert spool.unknown_stops(porch) == ()
 
 
 def waits() -> list[dict[str, object]]:
