@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from typing import NamedTuple
 
-from onboard.clean.name import doubts, words
+from onboard.clean.name import doubts, ends, words
 from onboard.clean.name.kinds import Noticed
 from onboard.late import late
 from onboard.model import PersonName
@@ -32,17 +34,43 @@ _PRONOUNS = late(
 )
 
 
-def take_asides(text: str, noticed: Noticed) -> tuple[str, str, str]:
-    """The text without what stands beside the name; the name one is called; the former name."""
-    called = former = ""
+class Beside(NamedTuple):
+    """What stood beside a name; "" for what did not."""
+
+    called: str = ""  # the name one is called
+    former: str = ""
+    suffix: str = ""  # "(hijo)", "(Jr.)"
+
+    def put_to(self, name: PersonName) -> PersonName:
+        """The name with what stood beside it."""
+        if self == _NOTHING:
+            return name
+        former = former_name(self.former, name)
+        return replace(name, called=self.called, former=former, suffix=name.suffix or self.suffix)
+
+    def or_else(self, other: Beside) -> Beside:
+        return Beside(*(mine or its for mine, its in zip(self, other, strict=True)))
+
+
+_NOTHING = Beside()
+
+
+def take_asides(text: str, noticed: Noticed) -> tuple[str, Beside]:
+    """The text without what stands beside the name; and what that was."""
+    called = former = suffix = ""
 
     def aside(match: re.Match[str]) -> str:
-        nonlocal called, former
+        nonlocal called, former, suffix
         inner = next((g for g in match.groups() if g is not None), "").strip(" ,")
         if not match.string[: match.start()].strip() and not _BORN.match(inner):
             return f" {inner} "  # quotes about the first name, or about everything
+        behind = match.string[match.end() :].strip(" ,.")
         if born := _BORN.match(inner):
             former = former or born[1]
+        elif match[1] is None and (
+            generation := ends.bracketed_suffix(inner, noticed, inside=bool(behind), whole=text)
+        ):
+            suffix = suffix or generation
         elif (
             not inner
             or _PRONOUNS.match(inner.lower())
@@ -77,7 +105,7 @@ def take_asides(text: str, noticed: Noticed) -> tuple[str, str, str]:
         text = text[: found.start()]
         noticed["name.care_of"] = found[1]
     text = re.sub(r"^(?:c/o|attn:?|attention:?)(?:\s+|$)", "", text, flags=re.IGNORECASE)
-    return " ".join(text.split()), called.strip(" '"), former.strip(" ,'")
+    return " ".join(text.split()), Beside(called.strip(" '"), former.strip(" ,'"), suffix)
 
 
 def former_name(former: str, name: PersonName) -> str:

@@ -18,6 +18,8 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
 
     >>> put_right("VAN DER BERG", "PIET VAN DER BERG", family=True)
     'van der Berg'
+    >>> put_right("DE LA CRUZ", "Fermín DE LA CRUZ", family=True)  # only the last name is loud
+    'de la Cruz'
     >>> put_right("DeShawn", "DeShawn Lee")
     'DeShawn'
     """
@@ -28,15 +30,17 @@ def put_right(text: str, whole: str, *, family: bool = False) -> str:
         text = " ".join(w.swapcase() if len(w) > 1 else w for w in text.split(" "))
     pieces = text.split(" ")
     last = len(pieces) - 1
+    flat = flat or _is_one_loud(pieces)
     out: list[str] = []
     for at, word in enumerate(pieces):
         inside = at > 0 or (family and last > 0)
-        if not flat and (not _is_flat(word) or (inside and word.islower() and _joins(word))):
+        stays = not _is_flat(word) and not (family and at < last and _is_loud_particle(word))
+        if not flat and (stays or (inside and word.islower() and _joins(word))):
             out.append(word)
         elif inside and at < last and (small := _particle(word, out)):
             out.append(small)
         else:
-            out.append(_word(word, initials=not family))
+            out.append(_word(word, initials=not family, is_followed=at < last))
     return " ".join(out)
 
 
@@ -81,6 +85,15 @@ def _is_flat(word: str) -> bool:
     )
 
 
+def _is_one_loud(pieces: list[str]) -> bool:
+    """Whether one part of a name is all in capitals, whatever the others are: "DE LA CRUZ"."""
+    return len(pieces) > 1 and all(map(_is_loud, pieces)) and any(map(_is_flat, pieces))
+
+
+def _is_loud_particle(word: str) -> bool:
+    return len(word) > 1 and word.isupper() and word.lower() in words.of("particle")
+
+
 def _is_loud(text: str) -> bool:
     """Whether all is in capitals; ß has hardly ever one."""
     return text.isupper() or text.replace("ß", "").isupper()
@@ -95,18 +108,21 @@ def _particle(word: str, before: list[str]) -> str:
     small = words.of("particle").get(word.lower().rstrip("."), "")
     if small and word.endswith("."):
         small += "."
-    if before and before[-1] in ("de", "da") and small in ("La", "Las", "Los"):
+    if before and before[-1].rpartition("-")[2] in ("de", "da") and small in ("La", "Las", "Los"):
         return small.lower()  # "de la Cruz", but "La Rosa"
     return small or ("y" if word in ("y", "Y") else "")
 
 
 @lru_cache(maxsize=65_536)
-def _word(word: str, *, initials: bool) -> str:
+def _word(word: str, *, initials: bool, is_followed: bool = False) -> str:
     if "-" in word:
         first, *rest = word.split("-")
         if first.lower() == "al" and rest:  # the Arabic article
             return "-".join(["al", *(_word(piece, initials=False) for piece in rest)])
-        return "-".join(_word(piece, initials=False) for piece in (first, *rest))
+        pieces = [_word(piece, initials=False) for piece in (first, *rest)]
+        if is_followed and word.isupper():  # "O'NEIL-DE LEÓN"
+            pieces[-1] = words.of("particle").get(pieces[-1].lower(), pieces[-1])
+        return "-".join(pieces)
     head, mark, tail = word.partition("'")
     if mark:
         if not head:  # 't Hooft

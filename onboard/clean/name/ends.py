@@ -121,6 +121,24 @@ def _father_or_son(tokens: list[str], noticed: Noticed, alone: bool) -> str:
     return suffix if alone or not is_first else ""
 
 
+def bracketed_suffix(said: str, noticed: Noticed, *, inside: bool, whole: str) -> str:
+    """The suffix that stands in brackets beside a name, "(hijo)", "(h)", "(Jr.)"; "" if none does.
+
+    `inside`: words of the name come behind the brackets, where "(Junior)" is rather what one is called.
+    """
+    word = words.bare(said)
+    if said.islower() or (whole.isupper() and len(word) == 1):
+        of_son = _ABBREVIATED.get(f"{word}.", "")
+    else:
+        of_son = ""
+    if of_son := of_son or words.of("spanish suffix").get(word, ""):
+        noticed["name.generation"] = said
+        return of_son
+    if len(word) == 1 or (inside and words.given(word)):
+        return ""
+    return words.of("suffix").get(word, "")
+
+
 def _lacks_last_name(tokens: list[str]) -> bool:
     """Whether these end in what is no last name: then the letters behind are one, "Mary Q. Edd"."""
     last = words.bare(tokens[-1])

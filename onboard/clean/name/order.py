@@ -85,6 +85,8 @@ def family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
     ).keys()
     if not vietnamese:
         for at in range(count, last):
+            if "-" in low[at] and low[at].rpartition("-")[2] in _OF_SPAIN:
+                return at  # "Luz García-de la Torre"
             alone = low[at + 1] not in particles and at < last - 1
             may_be_first = alone and words.given(low[at]) and not _is_of_spain(tokens, at, noticed)
             if low[at] in particles and not may_be_first:  # Pat Ben Amos Lee

@@ -292,17 +292,14 @@ class Reading:
         return False
 
     def one(self, text: str) -> PersonName:
-        text, called, former = asides.take_asides(text, self.noticed)
+        text, beside = asides.take_asides(text, self.noticed)
         text = self.without_numbers(text.translate(_UNPAIRED).strip(_SIDES))
         tokens, titles = text.split(), words.of("title")
         if all(words.bare(token) in titles for token in tokens) and (
             len(tokens) > 1 or (tokens and not words.given(words.bare(tokens[0])))
         ):
             return PersonName("", title=titles[words.bare(tokens[0])])
-        name = parts.whole(text, self.noticed)
-        if not called and not former:
-            return name
-        return replace(name, called=called, former=asides.former_name(former, name))
+        return beside.put_to(parts.whole(text, self.noticed))
 
     def without_numbers(self, text: str) -> str:
         """The text without words that are only digits: "Pat Lee 2"."""
@@ -315,16 +312,14 @@ class Reading:
     def one_of_columns(self, first: str, last: str) -> PersonName:
         if box.is_tidy(first) and box.is_tidy(last):
             return parts.of_columns(first, last, self.noticed)
-        first, called, former = asides.take_asides(first, self.noticed)
-        last, called_, former_ = asides.take_asides(last, self.noticed)
+        first, beside_first = asides.take_asides(first, self.noticed)
+        last, beside_last = asides.take_asides(last, self.noticed)
         first, last = (
             self.without_numbers(_SPACED_HYPHEN.sub("-", text.translate(_UNPAIRED)).strip(_SIDES))
             for text in (first, last)
         )
         name = parts.of_columns(first, last, self.noticed)
-        return replace(
-            name, called=called or called_, former=asides.former_name(former or former_, name)
-        )
+        return beside_first.or_else(beside_last).put_to(name)
 
     # ------------------------------------------------------------ the end
 
