@@ -98,8 +98,8 @@ _ELSE = late(
 # How a caller says so; a name such as Rip or a street such as Burial Hill does not.
 _ALOUD = late(
     rf"\b(?:{_SAID}|{_PASSED}|(?:is|was|he'?s|she'?s|now)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)|passing\s+of"
-    r"|(?:his|her|their)\s+(?:death|passing|funeral|estate|obituary)|estate\s+of|executor|executrix|widow(?:er)?\s+of"
-    r"|(?:est[aá]|hab[ií]a)\s+muert[oa]|ya\s+no\s+est[aá]\s+con\s+nosotros|viud[oa]\s+de)\b"
+    r"|(?:his|her|their)\s+(?:death|passing|funeral|estate|obituary)|estate\s+of|executor|executrix"
+    r"|(?:est[aá]|hab[ií]a)\s+muert[oa]|ya\s+no\s+est[aá]\s+con\s+nosotros)\b"
     r"|\b(?:we|i)\s+(?:just\s+|have\s+)*(?:lost|buried)\s+(?:him|her)\b|\bmy\s+late\s",
     re.IGNORECASE,
 )

@@ -32,6 +32,7 @@ from onboard.lookup.relative import (
     speaks_of_their_need,
 )
 from onboard.lookup.sentence import OTHERS, Token, phrase_at
+from onboard.lookup.widow import late_spouse
 from onboard.match.given_names import sex
 from onboard.tables import words as words_of
 
@@ -83,6 +84,8 @@ def speaker(found: Sequence[Token]) -> Speaker:
         aside |= _others(found, own)
     if aside & theirs:
         aside |= _their_places(found)
+    if not own:  # who calls for a widow does not call for whom she lost
+        aside = aside.union(*(late_spouse(found, at) for at in range(len(found))))
     asks = any(_asks_at(found, at) for at in range(len(found)))
     married = by_title(found)
     may_be = (bool(related) and not by_the_way) or acts or asks or married is not None

@@ -18,6 +18,7 @@ from onboard.lookup.household import with_relative
 from onboard.lookup.judge import Ranking, first_question, judge
 from onboard.lookup.said import Said, read
 from onboard.lookup.trouble import trouble
+from onboard.lookup.widow import has_died
 from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
 from onboard.roster import candidates, housemates, index, index_asked, search
@@ -134,6 +135,7 @@ def meant_by(
         said == Said(site=said.site, unsure=said.unsure) for said in readings[:1] if said.site
     )
     finds = _finds(connection, with_them, most, cut_short, notes)
+    died = died or any(has_died(words, one.facts) for one in finds.found[:1])
     finds = sure_of_whom.with_other_names(connection, finds)
     finds = sure_of_whom.asked_well(
         connection, sure_of_whom.settled(connection, finds, readings, judged)

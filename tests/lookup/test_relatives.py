@@ -19,6 +19,10 @@ isabelbell,Isabel,Bell,608-555-0101,9 Oak Rd,Lodi,WI,53555,Creekside Barn
 alanbell,Alan,Bell,608-555-0101,,,,,Creekside Barn
 robindiaz,Robin,Diaz,608-555-0102,,,,,Creekside Barn
 davidmoor,David,Moor,608-555-0103,31 Elm St,Lodi,WI,53555,Creekside Barn
+wkeane,Winnifred,Keane,608-555-0104,14 Elm St,Lodi,WI,53555,Creekside Barn
+okeane,Otto,Keane,608-555-0105,16 Elm St,Lodi,WI,53555,Creekside Barn
+pybarra,Perpetua,Ybarra,608-555-0106,,,,,Creekside Barn
+hsoto,Horacio,Soto,608-555-0107,,,,,Creekside Barn
 """
 
 
@@ -30,7 +34,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
     (folder / "members.csv").write_text(MEMBERS, encoding="utf-8")
     office = open_office(folder / "onboard.toml", who="pat")
     file = intake.open_rows(folder / "members.csv", needed=("name", "handle"))
-    assert adopt_members(office, file.rows(), file="members.csv", keep=True).adopted == 6
+    assert adopt_members(office, file.rows(), file="members.csv", keep=True).adopted == 10
     yield office
     office.close()
 
@@ -107,3 +111,52 @@ def test_what_is_another_ones_town_is_not_theirs(desk: Office) -> None:
     (told,) = {one.told for one in read("It's Pat Lee, but not the Lodi one, I'm in Boone") if one.told}  # fmt: skip
     weights = {token.word: token.weight for token in told}
     assert weights["lodi"] < weights["boone"]
+
+
+@pytest.mark.parametrize(
+    ("said", "who"),
+    [
+        ("llamo por mi vecina doña Winnifred, la viuda de Keane", "wkeane"),
+        ("llamo por Perpetua Ybarra, viuda de Soto", "pybarra"),
+        ("ayudo a doña Perpetua Ybarra, vda. de Soto", "pybarra"),
+        ("le hablo de parte de Perpetua Ybarra, la viuda de don Horacio Soto", "pybarra"),
+        ("calling about my neighbor Perpetua Ybarra, the widow of Soto", "pybarra"),
+        ("I'm calling for Perpetua Ybarra, widow of Horacio Soto", "pybarra"),
+        ("calling for my neighbor Winnifred, the widow of Otto Keane", "wkeane"),
+        ("calling about Winifred Keane, the widow of Otto Keane", "wkeane"),
+        ("I'm calling for the widow of Keane", "wkeane"),
+    ],
+)
+def test_a_widow_who_is_meant_is_alive_and_somebody_calls_for_her(
+    desk: Office, said: str, who: str
+) -> None:
+    finds = look_up(desk, said)
+    assert (finds.found[0].handle, finds.says_died) == (who, False)
+    assert finds.for_another
+    assert not finds.safe_to_open
+
+
+@pytest.mark.parametrize(
+    ("said", "who"),
+    [
+        ("I'm the widow of Otto Keane", "okeane"),
+        ("the widow of Otto Keane here", "okeane"),
+        ("soy la viuda de Otto Keane", "okeane"),
+        ("I'm the widower of Winnifred Keane", "wkeane"),
+        ("the widow of Horacio Soto speaking", "hsoto"),
+        ("this is the widow of Soto", "hsoto"),
+        ("calling for my aunt Perpetua Ybarra, widow of Soto, she died last week", "pybarra"),
+    ],
+)
+def test_who_left_a_widow_has_died(desk: Office, said: str, who: str) -> None:
+    finds = look_up(desk, said)
+    assert (finds.found[0].handle, finds.says_died, finds.for_another) == (who, True, True)
+    assert not finds.safe_to_open
+
+
+@pytest.mark.parametrize(
+    "said", ["I'm Perpetua Ybarra, the widow of Soto", "Perpetua Ybarra, es viuda"]
+)
+def test_a_widow_who_calls_is_no_death(desk: Office, said: str) -> None:
+    finds = look_up(desk, said)
+    assert (finds.found[0].handle, finds.says_died, finds.for_another) == ("pybarra", False, False)
