@@ -194,14 +194,14 @@ def test_an_answer_may_be_spelled_as_it_was(office: Path, word: str) -> None:
 
 
 def test_a_look_writes_nothing_where_there_is_a_roster(office: Path) -> None:
-    assert program("batch", "forms.csv", "--record", cwd=office).code == 1
+    assert onboard("batch", "forms.csv", "--record").code == 1
     write_csv(office / "more.csv", [(*PAT[:3], "9 Elm St", *PAT[4:])])
     before = listing(office)
     for words in (
         ("batch", "more.csv"), ("batch", "forms.csv", "--json"), ("answer",), ("packets",),
         ("packets", "--send"), ("adopt", "more.csv", "--column", "Email=handle"),
     ):  # fmt: skip
-        said = program(*words, cwd=office)
+        said = onboard(*words)
         assert said.code in (0, 1), said.err
         assert listing(office) == before, words
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import signal
 import subprocess
 import sys
@@ -22,6 +21,7 @@ from starlette.testclient import TestClient
 
 from onboard import codes
 from onboard.desk.place import Place
+from onboard.desk.visit import csrf_of
 from onboard.model import Role
 from onboard.office import Office
 from onboard.roster import staff
@@ -154,9 +154,7 @@ class AtDesk:
     @property
     def csrf(self) -> str:
         """What the forms of this session say."""
-        found = re.search(r'name="csrf" value="(\w+)"', self.client.get("/").text)
-        assert found
-        return found[1]
+        return csrf_of(self.client.cookies[self.place.cookie])
 
     def post(self, path: str, follow: bool = True, **typed: str | list[str]):  # type: ignore[no-untyped-def]
         """Send a form of ours."""

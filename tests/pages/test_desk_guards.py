@@ -405,11 +405,13 @@ def test_the_command_serves_until_it_is_stopped_and_its_log_holds_no_secret(fold
 
     with served(folder, "--port", "0") as one:
         assert re.fullmatch(r"http://127\.0\.0\.1:\d+/start\?token=[\w-]{43}", one.link)
-        with httpx2.Client(follow_redirects=True) as browser:
+        with httpx2.Client(follow_redirects=True, timeout=60) as browser:
             assert "<h1>Today</h1>" in browser.get(one.link).text
             assert browser.get(one.base + "/nothing?said=Pat").status_code == 404
         raw = httpx2.get(
-            one.base + "/", headers={"host": "evil.example", "x-forwarded-for": "1.2.3.4"}
+            one.base + "/",
+            headers={"host": "evil.example", "x-forwarded-for": "1.2.3.4"},
+            timeout=60,
         )
         assert raw.status_code == 421
         assert "server" not in raw.headers
@@ -423,7 +425,7 @@ def test_the_command_serves_until_it_is_stopped_and_its_log_holds_no_secret(fold
 def test_a_session_outlives_the_server(folder: Path) -> None:
     import httpx2
 
-    with httpx2.Client(follow_redirects=True) as browser:
+    with httpx2.Client(follow_redirects=True, timeout=60) as browser:
         with served(folder) as one:
             browser.get(one.link)
             port = one.base.rpartition(":")[2]
