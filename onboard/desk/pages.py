@@ -8,7 +8,8 @@ from typing import Any
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
 from onboard import codes
-from onboard.clean import name, phone
+from onboard.clean import name as names
+from onboard.clean import phone
 from onboard.desk import day_words, sentences, words
 from onboard.model.outgoing import ASKED
 from onboard.reports import card, marked
@@ -25,9 +26,9 @@ def environment() -> Environment:
     )  # fmt: skip
     made.globals["LANGUAGES"] = words.NAMES
     made.globals |= {
-        "MESSAGES": words.MESSAGES, "WAYS": words.WAYS, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "LANGUAGE_CHOICES": words.LANGUAGE_CHOICES, "ZONES": words.ZONES, "DAYS": words.DAYS, "ASKED": ASKED,
+        "MESSAGES": words.MESSAGES, "way_of": words.way_of, "STATES": words.STATES, "FORMS": words.FORMS, "WHEN": words.WHEN, "CHOICES": words.CHOICES, "LANGUAGE_CHOICES": words.LANGUAGE_CHOICES, "ZONES": words.ZONES, "DAYS": words.DAYS, "ASKED": ASKED,
         "qr": _qr, "grouped": codes.grouped,
-        "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "said_phone": phone.said_aloud, "name_of": name.show,
+        "spell": spelling.say, "reach": card.reach, "phone": phone.stored_aloud, "said_phone": phone.said_aloud,
         "differences": marked.differences,
     }  # fmt: skip
     made.filters["unfolded"] = words.unfolded
@@ -58,6 +59,7 @@ def draw(name: str, language: str, **values: Any) -> str:
         "is_english": partial(words.is_english, language=language),
         "dated": partial(day_words.dated, language=language),
         "examples": partial(day_words.examples, language=language),
+        "name_of": partial(names.show, between=words.AND[language]),
         "tell": partial(sentences.told, language=language),
         "plain": partial(sentences.plain, language=language),
         "listed": partial(sentences.listed, language=language),

@@ -12,6 +12,7 @@ from importlib import resources
 from babel.dates import format_date, format_time
 from babel.numbers import format_decimal
 
+from onboard.model.outgoing import Outgoing, State, Way
 from onboard.reports.table import Piece, Words
 from onboard.windows import say_day
 
@@ -62,6 +63,8 @@ MESSAGES = {
     "reply": "Answer to what they asked",
 }  # fmt: skip
 WAYS = {"email": "by email", "letter": "by letter", "text": "by text message"}
+AND = {"en": " and ", "es": " y "}
+_NOT_GONE = (State.DUE, State.WAITING, State.WRITTEN)
 STATES = {
     "due": "to be made", "waiting": "held: a question is open", "written": "ready, not sent yet",
     "claimed": "being sent", "sent": "sent", "unsure": "not sure whether it arrived",
@@ -240,3 +243,9 @@ def sure(part: float, language: str) -> str:
 
 def _locale(language: str) -> str:
     return "es_US" if language == "es" else "en_US"
+
+
+def way_of(one: Outgoing, *, has_mail: bool) -> str:
+    """By which way a message goes: with no mail server, what would still go by email is printed."""
+    by_hand = one.way is Way.EMAIL and one.state in _NOT_GONE and not has_mail
+    return WAYS[Way.LETTER if by_hand else one.way]

@@ -89,6 +89,10 @@ def _weigh(meaning: Meaning, cells: Sequence[str], free: Collection[str]) -> tup
             return Meaning((looks,), Why.VALUES, f"its values look like {_many(FIELDS[looks])}"), ""
         if meaning.fields == ("language",) and _mostly(language.is_language, cells):
             return replace(meaning, words=f"{meaning.words}, and its values agree"), ""
+        if looks == "email" and "address" in meaning.fields:  # "Electronic addr": either kind
+            return Meaning(
+                ("email",), Why.VALUES, f"its values look like {_many(FIELDS['email'])}"
+            ), ""
         vouched = set(meaning.fields) & set(WITNESSES)
         if len(meaning.alias.split()) < 2 or (vouched and cells):
             # "How many are in your family?" is no surname; one word alone is too little.

@@ -139,7 +139,7 @@ def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".forma
         if finding.weight is Weight.DOUBTFUL
     ]
     told.append(f"{counted(done.left, 'form')} still on hold.")
-    if any(isinstance(one, Enrol) for one in done.settled):
+    if any(isinstance(one, Enrol) and not one.had_account for one in done.settled):
         told.append(f"To make the welcome packet: {line('packets --write')}")
     return [Words(words) for words in told]
 

@@ -7,7 +7,7 @@ spreadsheet program does to a cell can change what is applied.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -83,6 +83,8 @@ def _instructions() -> cells.Page:
 # ---------------------------------------------------------------- on the screen
 
 HERE = frozenset(("belongings", "spelling"))  # parts of a change that say nothing to people
+# What goes with another change, and is for programs.
+UNSHOWN = HERE | {"handle_steps", "hash", "password_hash"}
 SHOWN = 60  # changes on a screen
 CALLED = {
     "site": "drop site", "handle": "sign-in name", "born": "date of birth", "confirmed": "all is right as of",
@@ -94,7 +96,7 @@ def table(changes: Sequence[tuple[int, Change]], whose: Mapping[int, str], title
 
     Of very many the first are shown, and how many more there are.
     """
-    told = [(line, change) for line, change in changes if change.field not in HERE]
+    told = [(line, change) for line, change in changes if change.field not in UNSHOWN]
     more = f"… and {len(told) - SHOWN:,} more: --json has them all." if len(told) > SHOWN else ""
     rows = [
         (
@@ -117,11 +119,41 @@ def both_in_words(change: Change) -> tuple[str, str]:
     ('(419) 555-0143', '+14195550143')
     """
     values = (change.before, change.after)
-    for say in (stored.in_words, stored.show):
+    for say in (stored.in_words, stored.show, stored.to_correct):
         was, now = (", ".join(say(change.field, value).splitlines()) for value in values)
         if was != now:
             break
     return was, now
+
+
+# How an account stands, in words that stand alone.
+STANDS = {
+    "merged": "part of another account",
+    "open": "an account of its own, open",
+    "closed": "closed account",
+}
+
+
+def told(
+    changes: Iterable[Change], whose: Mapping[int, str]
+) -> Iterator[tuple[Change, str, str, str]]:
+    """The changes that people need to read: what was changed, and old and new in one line each.
+
+    >>> [one[1:] for one in told([Change(1, "phone", "", "tel:+14195550143"), Change(1, "handle_steps", [], [])], {})]
+    [('phone', '(nothing)', '(419) 555-0143')]
+    """
+    for change in changes:
+        if change.field in UNSHOWN or change.before == change.after:
+            continue
+        was, now = both_in_words(change)
+        if change.field == "merged_into":
+            was, now = (
+                shown(change.field, value, whose) for value in (change.before, change.after)
+            )
+        if change.field == "standing":
+            was, now = (STANDS.get(value, value) for value in (was, now))
+        field = "account" if change.field == "standing" else called(change.field)
+        yield change, field, was or stored.NOTHING, now or stored.NOTHING
 
 
 def called(field: str) -> str:

@@ -53,7 +53,9 @@ def change_log(office: Office, asked: Asked, below: int = 0) -> LogPage:
             until = datetime.combine(asked.day + timedelta(1), time(), zone)
         wanted = Wanted(about, asked.who, asked.what, since, until)
         lines, older = log_page.page(connection, wanted, below)
+        into = {line.after.get("merged_into") for line in lines}
         numbers = {number for line in lines if (number := line.about.member_id)}
+        numbers |= {number for number in into if isinstance(number, int)}
         kinds, people = log_page.kinds(connection)
         return LogPage(
             tuple(lines), older, search.handles_of(connection, numbers), tuple(kinds), tuple(people)

@@ -20,7 +20,7 @@ from onboard.model import Owner
 from onboard.office import Act, Office
 from onboard.reports.counts import counted
 from onboard.roster import at_sites, journal
-from onboard.settings.editing import Change, Edit, Removed, edited
+from onboard.settings.editing import Added, Change, Edit, Removed, edited
 from onboard.settings.mistakes import Wrong
 from onboard.settings.reading import text_of, wrong_with
 
@@ -96,7 +96,8 @@ def change_settings(
             with office.transaction() as connection:
                 text, done = _outcome(office, connection, edits, version)
                 if done and not done.wrong:
-                    journal.write(connection, [_entry(edits)], office.signature())
+                    entries = _entries(edits, text_of(office.settings.file))
+                    journal.write(connection, entries, office.signature())
                     _save(office.settings.file, text)
     except Timeout:
         raise FileTrouble("Somebody else is saving the settings. Try again in a moment.") from None
@@ -120,10 +121,44 @@ def _outcome(
         if (edit.table, key) in NOT_HERE or (edit.table, "") in NOT_HERE:
             raise FileTrouble(f"[{edit.table}] {key} can be changed in the settings file only.")
     after = edited(before, edits)
-    lines = list(ndiff(before.splitlines(), after.splitlines()))
-    gone, come = (tuple(line[2:] for line in lines if line[0] == sign) for sign in "-+")
+    gone, come = _differences(before.splitlines(), after.splitlines())
     left = _left_behind(connection, edits, tomllib.loads(before))
     return after, SettingsChange(left or wrong_with(after, file), gone, come)
+
+
+def _differences(
+    before: Sequence[str], after: Sequence[str]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The lines that go, and those that come. What goes or comes in one piece is that piece, from its first line
+    on: which of two lines that are the same went, nobody can tell from the text."""
+    first = 0
+    while first < min(len(before), len(after)) and before[first] == after[first]:
+        first += 1
+    last = 0
+    while last < min(len(before), len(after)) - first and before[-1 - last] == after[-1 - last]:
+        last += 1
+    old, new = before[first : len(before) - last], after[first : len(after) - last]
+    if not (old and new):
+        return tuple(_from_its_head(before, first, len(old))), tuple(
+            _from_its_head(after, first, len(new))
+        )
+    lines = list(ndiff(old, new))
+    gone, come = (tuple(line[2:] for line in lines if line[0] == sign) for sign in "-+")
+    return gone, come
+
+
+def _from_its_head(lines: Sequence[str], first: int, many: int) -> Sequence[str]:
+    """So many lines from there; or those further up that leave the same behind, if they begin with the head of a table."""
+    start = first
+    while (
+        many
+        and start
+        and not lines[start].startswith("[")
+        and lines[start - 1] == lines[start + many - 1]
+    ):
+        start -= 1
+    at = start if many and lines[start].startswith("[") else first
+    return lines[at : at + many]
 
 
 def _left_behind(
@@ -175,15 +210,26 @@ def _put(file: Path, content: bytes, mode: int) -> None:
         raise
 
 
-def _entry(edits: Sequence[Change]) -> journal.Entry:
-    """A word in the change log: which settings, not what they say."""
-    named = {
-        f"[{edit.table}] {edit.key}"
-        if isinstance(edit, Edit)
-        else f"[[{edit.table}]]{' taken out' * isinstance(edit, Removed)}"
-        for edit in edits
-    }
-    return journal.Entry("settings changed", Owner.roster(), why=", ".join(sorted(named)))
+def _entries(edits: Sequence[Change], before: str) -> list[journal.Entry]:
+    """A word in the change log: which settings, and of which group or site, not what they say."""
+    said = tomllib.loads(before)
+    keys: dict[str, set[str]] = {}  # by group or site, "" for tables of which there is one
+    named = []
+    for edit in edits:
+        if isinstance(edit, Added):
+            named.append(f"[[{edit.table}]] “{edit.values.get('name', '')}” added")
+            continue
+        there = said.get(edit.table)
+        many = there if isinstance(there, list) else []
+        name = str(many[edit.number].get("name", "")) if edit.number < len(many) else ""
+        if isinstance(edit, Removed):
+            named.append(f"[[{edit.table}]] “{name}” taken out")
+        else:
+            keys.setdefault(name, set()).add(f"[{edit.table}] {edit.key}")
+    named += [
+        ", ".join(sorted(those)) + (f" of “{name}”" if name else "") for name, those in keys.items()
+    ]
+    return [journal.Entry("settings changed", Owner.roster(), why=why) for why in named]
 
 
 def _version(text: str) -> str:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date
 from email import message_from_bytes, policy
 
-from onboard import handles
 from onboard.clean import name as names
 from onboard.model import PersonName, ReminderKind, Way
 from onboard.office import Office
@@ -79,8 +78,8 @@ def _sample(office: Office, due: Due, says: Says, members: int) -> Sample:
     elif due.way is Way.LETTER:
         text = blocks.as_text(postcard.said(says, settings))
     else:
-        name, handle = _invented(says.language)
-        mail = Reminders(settings, office.now()).email(says, name, handle, settings.sender)
+        name = _invented(says.language)
+        mail = Reminders(settings, office.now()).email(says, name, settings.sender)
         message = message_from_bytes(mail, policy=policy.default)
         parts = {kind: message.get_body((kind,)) for kind in ("plain", "html")}
         text, page = (
@@ -92,9 +91,8 @@ def _sample(office: Office, due: Due, says: Says, members: int) -> Sample:
     )  # fmt: skip
 
 
-def _invented(language: str) -> tuple[PersonName, str]:
+def _invented(language: str) -> PersonName:
     said, _ = INVENTED.get(language.partition("-")[0], INVENTED["en"])
-    name, handle = names.clean(said).value, handles.clean(said).value
+    name = names.clean(said).value
     assert name is not None
-    assert handle is not None
-    return name, handle.text
+    return name

@@ -125,7 +125,7 @@ def _put(
         if one.way is Way.EMAIL:
             called = members.name_of(reader.id, reader.name)
             file = outbox.reminder_name(reader.id, told.uid, one.kind)
-            content = emails.email(sayings.of(one), called, reader.handle, reader.email)
+            content = emails.email(sayings.of(one), called, reader.email)
         key = reader.id, told.uid, str(one.kind)
         messages[key] = content
         new[key] = one, New(reader.id, one.way, one.kind, told, file, message_id(content))

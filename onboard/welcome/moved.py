@@ -40,7 +40,7 @@ def moved(
     group = site.group if site else moves[0].now.group
     values = {
         "coop": plain(settings.coop),
-        "name": called(member.name) or member.handle.text,
+        "name": called(member.name),
         "group": plain(group),
         "regrouped": any(move.regrouped for move in moves),
         "changes": [_told(move, language, settings) for move in moves],

@@ -211,7 +211,7 @@ def _values(
     handle, phrase = member.handle.text, first.phrase if first else ""
     return {
         "coop": plain(settings.coop),
-        "name": called(member.name) or handle,
+        "name": called(member.name),
         "full_name": full_name(member.name),
         "handle": handle,
         "spelled": words.one_by_one(handle),

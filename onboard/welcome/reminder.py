@@ -65,10 +65,10 @@ class Reminders:
 
     settings: Settings
     now: datetime
-    _forms: dict[Says, _Form] = field(default_factory=dict)
+    _forms: dict[tuple[Says, bool], _Form] = field(default_factory=dict)
     _headers: HeaderRegistry = field(default_factory=HeaderRegistry)
 
-    def email(self, says: Says, name: PersonName, handle: str, address: str) -> bytes:
+    def email(self, says: Says, name: PersonName, address: str) -> bytes:
         """The reminder (RFC 5322) to a member of this name and email address; b"" where that is none.
 
         It holds no secret. Raises `SettingsTrouble` when a template is broken or the co-op's sender is no address.
@@ -76,8 +76,9 @@ class Reminders:
         to = mailbox(full_name(name), address)
         if to is None:
             return b""
-        form = self._forms.get(says) or self._forms.setdefault(says, self._form(says))
-        greeted = called(name) or handle
+        greeted = called(name)
+        kind = says, bool(greeted)
+        form = self._forms.get(kind) or self._forms.setdefault(kind, self._form(*kind))
         lines = [
             b2a_qp(line.replace(_NAME, escape(greeted) if page else greeted).encode(), istext=True)
             for line, page in form.greetings
@@ -106,10 +107,11 @@ class Reminders:
             head += "List-Unsubscribe-Post: List-Unsubscribe=One-Click\r\n"  # RFC 8058, 3.1
         return head.encode()
 
-    def _form(self, says: Says) -> _Form:
+    def _form(self, says: Says, by_name: bool) -> _Form:
         settings = self.settings
         name = f"{says.language}/{words.REMINDER}"
-        said = blocks.read(words.markdown(name, settings, values(says, settings) | {"name": _NAME}))
+        greeted = {"name": _NAME if by_name else ""}
+        said = blocks.read(words.markdown(name, settings, values(says, settings) | greeted))
         title = next((block.text for block in said if block.kind == "title"), "")
         subject = words.subject(title, name, settings)
         page, logo = look.page(says.language, subject, said, settings)

@@ -90,7 +90,7 @@ def _values(
     shows_way = told.news is not SiteNews.NOW and far is not None
     return {
         "coop": plain(settings.coop),
-        "name": called(member.name) or member.handle.text,
+        "name": called(member.name),
         "news": str(told.news),
         "old": plain(what.old.name) if what.old else "",
         "day": say_day(told.on, language, settings.region) if told.on else "",

@@ -94,8 +94,10 @@ def test_each_is_settled_by_an_answer(folder: Path) -> None:
     onboard("answer", key_of(folder, 5), "drop")
     done = onboard("answer", key_of(folder, 3), "enroll")
     assert "Ina Brandt: new member." in done.words
+    assert "To make the welcome packet: onboard packets --write" in done.words
     done = onboard("answer", key_of(folder, 4), "enroll", "--correct", "sign-in name=AQuint")
-    assert done.words.endswith("0 forms still on hold.") or "0 forms still on hold" in done.words
+    assert "0 forms still on hold" in done.words
+    assert "welcome packet" not in done.words, "they have an account, and get none"
     found = members(folder)
     assert found.keys() == {"rhale", "inabrandt", "AQuint"}
     assert found["inabrandt"]["joined"][:10] == "2019-02-28", "as the list writes days"

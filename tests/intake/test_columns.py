@@ -47,6 +47,24 @@ def test_a_column_of_email_addresses_called_contact_is_the_email() -> None:
     assert not found.questions
 
 
+@pytest.mark.parametrize("needed", [("name", "handle"), ("name", "email")])
+@pytest.mark.parametrize(
+    "heading", ["Electronic address", "Electronic addr", "Net address", "Dirección virtual"]
+)
+def test_a_column_of_email_addresses_called_some_address_is_the_email(
+    heading: str, needed: tuple[str, str]
+) -> None:
+    rows = [
+        (f"Ana{n} Ruiz", f"ana{n}@example.org", f"{n} Elm St", f"ana{n}ruiz") for n in range(1, 9)
+    ]
+    found = recognise(["Name", heading, "Address", "Sign-in name"], rows, needed=needed)
+    assert fields(found)[heading] == "email"
+    assert fields(found)["Address"] == "address"
+    assert not found.questions
+    known = recognise(["Name", heading, "Email"], [(*r[:2], f"x{r[1]}") for r in rows])
+    assert fields(known).get(heading, "") == ""
+
+
 def test_each_column_says_why() -> None:
     headings = ["Full name", "Emial", "Reach you at", "Town hall", "Pledge", "Code"]
     rows = [[p[0], p[1], p[2], "x", "y", p[6]] for p in PEOPLE]

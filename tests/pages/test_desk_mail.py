@@ -243,6 +243,13 @@ def test_what_may_not_have_arrived_is_answered_at_the_desk(desk: AtDesk, members
     assert "Somebody has answered this by now." in again.text
 
 
+def test_the_card_says_the_way_that_mail_says(desk: AtDesk, members: Office) -> None:
+    for page in ("/mail", "/calls/member/1"):
+        shown = desk.client.get(page).text
+        assert "by letter" in shown
+        assert "by email" not in shown
+
+
 def test_without_a_mail_server_nothing_speaks_of_sending(desk: AtDesk, members: Office) -> None:
     page = desk.client.get("/mail").text
     assert "ready, not mailed yet" in page

@@ -17,8 +17,11 @@ from playwright.sync_api import expect
 
 from onboard.model import Owner, Role, Signature
 from onboard.office import Office
+from onboard.reports import undone
 from onboard.roster import journal, log_page
 from onboard.roster.log_page import Wanted
+from onboard.tasks.correct_member import correct_member
+from onboard.tasks.undo import undo
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -41,6 +44,32 @@ def test_the_log_is_read_by_member_person_kind_and_day(members: Office, desk: At
     assert len(shown(desk, "?day=2026-12-02")) == len(every)
     assert shown(desk, "?day=2026-12-01") == shown(desk, "?day=2026-12-03") == []
     assert len(shown(desk, "?member=patlee&what=enrolled&who=Robin&day=2026-12-02")) == 1
+
+
+def test_what_was_changed_is_shown_as_people_write_it(members: Office, desk: AtDesk) -> None:
+    said = {
+        "name": "Juanita Soto", "phone": "575-555-0133", "address": "27 Park St\nSocorro NM 87801", "born": "1980-02-03",
+    }  # fmt: skip
+    correct_member(members, "patlee", said, new_handle=True, keep=True)
+    for page in (
+        " ".join(shown(desk, "?member=1&what=corrected")),
+        re.sub(r"<[^>]+>", "", html.unescape(desk.client.get("/care/changes/1").text)),
+    ):
+        for words in (
+            "Juanita Soto",
+            "(575) 555-0133",
+            "27 PARK ST, SOCORRO NM 87801",
+            "Feb 3, 1980",
+            "(nothing)",
+            "juanitasoto",
+        ):
+            assert words in page
+        for raw in ("{'", "['", "tel:", "None", "handle steps", "[["):
+            assert raw not in page
+    done = undo(members, 1, keep=False)
+    told = " ".join(str(one) for one in undone.pieces(done, kept=False))
+    assert "Juanita Soto" in told
+    assert "handle steps" not in told
 
 
 @pytest.mark.parametrize(

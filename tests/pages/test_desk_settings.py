@@ -365,6 +365,8 @@ host = "Kit Stone"
     )
     preview = without("site", "Ada Mill")
     assert preview.status_code == 200
+    gone = html.unescape(" ".join(re.findall(r"<del>(.*?)</del>", preview.text)))
+    assert gone.startswith('[[site]] name = "Ada Mill" ')
     assert "Nothing is saved yet." in preview.text
     assert file.read_text() == before
     assert "The settings are saved." in without("site", "Ada Mill", do="save").text
@@ -380,8 +382,38 @@ host = "Kit Stone"
     assert "still has drop sites" in last
     assert desk.post("/settings/remove/site", of="Nowhere").status_code == 404
     assert desk.post("/settings/remove/coop", of="x").status_code == 404
+    log = html.unescape(desk.client.get("/settings/change-log").text)
+    for words in (
+        "[[site]] “Ada Mill” taken out",
+        "[site] group of “Athens Barn”",
+        "[[group]] “Hill” taken out",
+    ):
+        assert words in log
     old = desk.post("/settings/remove/site", of="Athens Barn", version="x", do="save")
     assert "Somebody else has changed the settings file" in old.text
+
+
+def test_the_lines_of_a_group_that_goes_are_its_own(desk: AtDesk, file: Path) -> None:
+    windows = "windows = [\n    { opens = 2026-12-01, closes = 2026-12-06 },\n]"
+    groups = "".join(
+        f'[[group]]\nname = "{name}"\n{windows}\n\n' for name in ("Fen", "Bog", "Moor")
+    )
+    file.write_text(file.read_text().replace("[[group]]", f"{groups}[[group]]", 1))
+    for name in ("Moor", "Fen", "Bog"):
+        version = str(form_of(desk, f"/settings/part/group?of={name}")["version"])
+        preview = desk.post("/settings/remove/group", of=name, version=version)
+        gone = html.unescape("\n".join(re.findall(r"<del>(.*?)</del>", preview.text)))
+        assert gone.strip() == f'[[group]]\nname = "{name}"\n{windows}'
+        assert "<ins>" not in preview.text
+
+
+def test_a_group_that_is_added_is_named_in_the_change_log(desk: AtDesk, file: Path) -> None:
+    form = form_of(desk, "/settings/part/group") | {"f-name": "Tarn"}
+    preview = send(desk, "/settings/part/group", form)
+    come = html.unescape("\n".join(re.findall(r"<ins>(.*?)</ins>", preview.text))).strip()
+    assert come.startswith('[[group]]\nname = "Tarn"')
+    assert send(desk, "/settings/part/group", form, do="save").status_code == 200
+    assert "[[group]] “Tarn” added" in html.unescape(desk.client.get("/settings/change-log").text)
 
 
 def test_a_site_with_members_is_not_taken_out(members: Office, desk: AtDesk, file: Path) -> None:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -21,12 +22,13 @@ from starlette.testclient import TestClient
 from onboard import catalogue
 from onboard.audit.calls import topics
 from onboard.clean import email, name, phone
-from onboard.desk import desking, sentences, words, work
+from onboard.desk import desking, pages, sentences, words, work
 from onboard.desk.place import Place
 from onboard.desk.work import At
 from onboard.errors import FileTrouble, Trouble
 from onboard.lookup.words import _WORDS, QUESTIONS
 from onboard.match.levels import FIELDS
+from onboard.model import PersonName
 from onboard.office import Office, open_office
 from onboard.settings import DeskRule
 from onboard.signin.causes import KINDS
@@ -104,6 +106,16 @@ def test_no_sentence_is_there_twice_and_its_names_stay() -> None:
         ("68% sure: same last name, rare: 1 in 100,000; against it: different email",
          "68% de seguridad: mismo apellido, raro: 1 de cada 100,000; en contra: otro correo electrónico"),
         ("- The ZIP code is missing. Ask for it.", "- Falta el código postal. Pídalo."),
+        ("About Ana Ruiz, Kim Vale, 5 more.", "Sobre Ana Ruiz, Kim Vale y 5 más."),
+        ("About Ana Ruiz, 1 more.", "Sobre Ana Ruiz y 1 más."),
+        ("Another form of theirs says tq2@example.org or tq3@example.org. Ask which one is right.",
+         "Otra solicitud suya dice tq2@example.org o tq3@example.org. Pregunte cuál está bien."),
+        ("Robin decided: a new person (asked by phone)", "Robin decidió: una persona nueva (asked by phone)"),
+        ("Robin decided: the same person as Ana Ruiz (member 3) (she married)",
+         "Robin decidió: la misma persona que Ana Ruiz (miembro 3) (she married)"),
+        ("drop site", "punto de entrega"),
+        ("[[group]] “Hill” added", "[[group]] “Hill” agregado"),
+        ("[site] host, [site] zip of “Ada Mill”", "[site] host, [site] zip de “Ada Mill”"),
     ],
 )  # fmt: skip
 def test_a_sentence_is_told_with_what_goes_into_it(said: str, told: str) -> None:
@@ -114,6 +126,30 @@ def test_a_sentence_is_told_with_what_goes_into_it(said: str, told: str) -> None
         .removesuffix("." if whole != said else "")
         == told
     )
+
+
+def test_people_who_sign_up_together_have_a_spanish_and_between_them() -> None:
+    two = PersonName("Ada", "", "Quint", joint=(PersonName("Rue", "", "Marsh"),))
+    drawn = {
+        language: pages.draw(
+            "care_close",
+            language,
+            moved=SimpleNamespace(
+                members=[SimpleNamespace(name=two, handle=SimpleNamespace(text="adaquint"), id=1)]
+            ),
+            told=[],
+            member=1,
+            finding=0,
+        )
+        for language in ("en", "es")
+    }
+    assert "Ada Quint and Rue Marsh" in drawn["en"]
+    assert "Ada Quint y Rue Marsh" in drawn["es"]
+
+
+def test_no_drop_site_is_called_otherwise() -> None:
+    said = (words.spanish() | words.table(TABLE) | words.settings_spanish()).values()
+    assert not [one for one in said if re.search(r"sitios? de entrega", one.lower())]
 
 
 def test_english_pages_say_what_tasks_say_with_days_as_people_write_them() -> None:

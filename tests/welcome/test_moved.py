@@ -86,7 +86,7 @@ def test_a_spanish_time_of_day_ends_a_sentence_with_one_dot_and_keeps_its_own() 
     assert span(timed, "es", "US").endswith("9:00 p.m.")
     for kind in ReminderKind:
         says = Says(kind, replace(FIRST, window=timed), timed, Hint.NONE, "es")
-        mail = Reminders(COOP, NOW).email(says, PersonName("Pat", "", "Lee"), "patlee", "pat@example.org")  # fmt: skip
+        mail = Reminders(COOP, NOW).email(says, PersonName("Pat", "", "Lee"), "pat@example.org")  # fmt: skip
         for part in message_from_bytes(mail, policy=policy.default).walk():
             if part.get_content_maintype() == "text":
                 words = " ".join(re.sub(r"<[^>]*>", "", part.get_content()).split())
@@ -97,3 +97,9 @@ def test_a_spanish_time_of_day_ends_a_sentence_with_one_dot_and_keeps_its_own() 
     words = notice("es", moves=(Move(told, replace(FIRST, window=timed)),)).text
     assert "m.." not in words
     assert not re.search(r"\b[ap]\.m(?!\.)", words)
+
+
+@pytest.mark.parametrize(("language", "greeting"), [("en", "Hello,"), ("es", "Hola:")])
+def test_who_has_no_name_on_file_is_greeted_without_one(language: str, greeting: str) -> None:
+    told = moved(member(PersonName(""), language=language), MOVES, COOP, NOW, by_email=True)
+    assert greeting in told.text.splitlines()

@@ -44,7 +44,7 @@ def says(
 
 
 def email(said: Says, name: PersonName = PAT, to: str = "pat@example.org") -> EmailMessage:
-    made = Reminders(COOP, NOW).email(said, name, "patlee", to)
+    made = Reminders(COOP, NOW).email(said, name, to)
     return message_from_bytes(made, policy=policy.default)
 
 
@@ -114,18 +114,14 @@ def test_a_name_that_cannot_be_sent_leaves_no_text() -> None:
     "name",
     [
         PAT, PersonName("Zoë <b>&", "", "O'Brien"), PersonName("María José de los Ángeles y Todos los Santos " * 3, "", "Ñandú"),
-        PersonName("=?utf-8?q?x?=\r\nBcc: all@example.org", "", "X"), PersonName("李", "", "王"), PersonName("", "", ""),
+        PersonName("=?utf-8?q?x?=\r\nBcc: all@example.org", "", "X"), PersonName("李", "", "王"),
     ],
 )  # fmt: skip
 def test_each_email_greets_its_own_reader_and_nothing_else_differs(name: PersonName) -> None:
     made = Reminders(COOP, NOW)
     said = says("en", ReminderKind.OPENS_SOON)
-    first = message_from_bytes(
-        made.email(said, PAT, "patlee", "pat@example.org"), policy=policy.default
-    )
-    mail = message_from_bytes(
-        made.email(said, name, "thehandle", "zoe@example.org"), policy=policy.default
-    )
+    first = message_from_bytes(made.email(said, PAT, "pat@example.org"), policy=policy.default)
+    mail = message_from_bytes(made.email(said, name, "zoe@example.org"), policy=policy.default)
     assert not mail.defects
     assert [str(one.addr_spec) for one in mail["To"].addresses] == ["zoe@example.org"]
     assert mail["Bcc"] is None
@@ -136,8 +132,18 @@ def test_each_email_greets_its_own_reader_and_nothing_else_differs(name: PersonN
         assert all("Hello" in line for line in differ)
         assert "0OF0" not in text_of(mail, kind)
     assert all(len(line) <= 998 for line in mail.as_bytes().splitlines())
-    if not name.given:
-        assert "Hello thehandle," in text_of(mail)
+
+
+@pytest.mark.parametrize(("language", "greeting"), [("en", "Hello,"), ("es", "Hola:")])
+def test_who_has_no_name_on_file_is_greeted_without_one(language: str, greeting: str) -> None:
+    mail = email(says(language, ReminderKind.OPENS_SOON), PersonName(""), "zoe@example.org")
+    for kind in ("plain", "html"):
+        lines = [
+            line.strip() for line in re.sub(r"<[^>]*>", "\n", text_of(mail, kind)).splitlines()
+        ]
+        assert greeting in lines
+    named = email(says(language, ReminderKind.OPENS_SOON), PersonName("Ana"), "ana@example.org")
+    assert greeting not in text_of(named).splitlines()
 
 
 def test_it_says_when_and_how_to_stop_and_no_calendar() -> None:

@@ -11,7 +11,7 @@ from packets_made import COOP, member
 from plain_words import english_grade, spanish_ease
 from test_packet import prose
 
-from onboard.model import SiteNews, ToldSite
+from onboard.model import PersonName, SiteNews, ToldSite
 from onboard.settings import Group, Site, Window
 from onboard.welcome import letters
 from onboard.welcome.notice import Notice
@@ -128,3 +128,8 @@ def test_english_is_for_a_twelve_year_old_and_spanish_as_plain(name: str) -> Non
     }
     assert english_grade(bare["en"]) <= 6
     assert spanish_ease(bare["es"]) >= 70
+
+
+@pytest.mark.parametrize(("language", "greeting"), [("en", "Hello,"), ("es", "Hola:")])
+def test_who_has_no_name_on_file_is_greeted_without_one(language: str, greeting: str) -> None:
+    assert greeting in notice(CLOSES, language, name=PersonName("")).text.splitlines()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from onboard.model import PersonName
 
 
-def show(name: PersonName) -> str:
-    """The name as it is written out; the people of a joint sign-up with "and".
+def show(name: PersonName, between: str = " and ") -> str:
+    """The name as it is written out; the people of a joint sign-up with "and", or what stands `between` them.
 
     >>> show(PersonName("Pat", "Q", "Lee", "Jr", title="Dr"))
     'Dr Pat Q Lee Jr'
@@ -26,4 +26,4 @@ def show(name: PersonName) -> str:
         )
         if part
     )
-    return " and ".join([one, *map(show, name.joint)])
+    return between.join([one, *map(show, name.joint)])

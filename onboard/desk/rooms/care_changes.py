@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from onboard.clean import stored
 from onboard.desk.visit import Here, Mistake, Number, Visit
 from onboard.desk.words import for_the_page, on_screen
 from onboard.desk.work import At
@@ -96,32 +95,27 @@ def stop(here: Here, code: str) -> Response:
     return here.go(f"/care/kinds/{code}/changes")
 
 
-# How an account stands, in words that stand alone.
-_STANDS = {
-    "merged": "part of another account",
-    "open": "an account of its own, open",
-    "closed": "closed account",
-}
 Row = tuple[int, str, str, str, str]  # member, sign-in name, field, before, after
 
 
 def _rows(done: TidyReport) -> list[Row]:
     """The changes that are no part of a merge, with old and new in words."""
     merged = {line for line, change in done.made if change.field == "merged_into"}
+    shown = (change for line, change in done.made if line not in merged)
+    return _in_words(shown, done.names)[:SHOWN]
+
+
+def _in_words(made: Iterable[Change], names: Mapping[int, str]) -> list[Row]:
     return [
-        _row(change, done.names) for line, change in done.made
-        if line not in merged and change.field not in changes.HERE
-    ][:SHOWN]  # fmt: skip
-
-
-def _row(change: Change, names: Any) -> Row:
-    was, now = (
-        _STANDS.get(value, value) if change.field == "standing" else value
-        for value in changes.both_in_words(change)
-    )
-    handle = names.get(change.member_id, f"member {change.member_id}")
-    field = "account" if change.field == "standing" else changes.called(change.field)
-    return change.member_id, handle, field, was, now or stored.NOTHING
+        (
+            change.member_id,
+            names.get(change.member_id, f"member {change.member_id}"),
+            field,
+            was,
+            now,
+        )
+        for change, field, was, now in changes.told(made, names)
+    ]
 
 
 def _merges(done: TidyReport) -> list[Any]:
@@ -254,9 +248,10 @@ def _undo(here: Visit, number: int, *, keep: bool) -> Response:
     if keep and not done.undone.kept:
         return here.go("/care/changes", done="undone")
     rows = [
-        (line, *_row(change, done.names)) for line, change in done.undone.taken
-        if change.field not in changes.HERE
-    ]  # fmt: skip
+        (line, *row)
+        for line, change in done.undone.taken
+        for row in _in_words((change,), done.names)
+    ]
     told = _sentences(undone.pieces(done, kept=keep))
     return here.page(
         "care_undo", applied=done.applied, rows=rows[:SHOWN], more=max(0, len(rows) - SHOWN),

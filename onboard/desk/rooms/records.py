@@ -14,8 +14,10 @@ from onboard.desk.day_words import read as read_day
 from onboard.desk.visit import Here, Mistake, Visit
 from onboard.desk.words import for_the_page, on_screen
 from onboard.errors import FileTrouble
+from onboard.model import Change
 from onboard.office import Act
-from onboard.reports import disclosure, forgotten
+from onboard.reports import changes, disclosure, forgotten
+from onboard.roster.log_page import Line
 from onboard.tasks.change_log import Asked, LogPage, change_log
 from onboard.tasks.forget_member import forget_member, receipts, tell_all
 
@@ -62,7 +64,19 @@ def _log(here: Visit, typed: dict[str, str], page: LogPage, *mistakes: Mistake) 
         typed=typed,
         log=page,
         older=older,
+        changed=lambda line: _changed(line, page),
     )
+
+
+def _changed(line: Line, page: LogPage) -> list[tuple[str, str, str]]:
+    """What a line changed: the field, and old and new as people read them."""
+    member = line.about.member_id or 0
+    made = [
+        Change(member, key, line.before[key], now)
+        for key, now in line.after.items()
+        if key in line.before
+    ]
+    return [(field, was, now) for _, field, was, now in changes.told(made, page.handles)]
 
 
 # ---------------------------------------------------------------- a copy of a member's data
