@@ -26,6 +26,7 @@ INITIAL = 3.0
 FORMER, FURTHER = 1.0, 1.5  # a former name; a middle name, or the other of a joint sign-up
 OTHER_OF_TWO = 3.0  # "Ana and Ben Ruiz": one of the two is somebody else
 TURNED = 1.5  # family name first
+LEFT_OUT = 1.0  # "de la" of a last name: "Cruz"
 HALF = 0.5  # one word of a double family name left out
 AS_ONE = 2.0  # a name without a blank, that is not their handle
 SIGNS = 1.0  # "pat_lee" for the handle patlee

@@ -26,11 +26,17 @@ class Name:
     former: tuple[str, ...] = ()
     more: tuple[str, ...] = ()  # middle name, what they are called, the others of a joint sign-up
     generation: str = ""  # "jr", "sr", "2" …
+    nouns: tuple[str, ...] = ()  # "cruz" of "de la Cruz", of family and former names
 
     @property
     def joined(self) -> str:
         """Given and family name as one word, as a handle is made."""
         return "".join(self.given + self.family)
+
+    @property
+    def joined_in_short(self) -> tuple[str, ...]:
+        """The same with each last name without its "de la"."""
+        return tuple("".join((*self.given, noun)) for noun in self.nouns)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,7 @@ def of(
     """The facts of an owner: of all their spellings, and what else is on file.
 
     >>> of([Person("member:1", given="José", family="de la Cruz", former="Soto")]).names
-    (Name(given=('jose',), family=('delacruz',), former=('soto',), more=(), generation=''),)
+    (Name(given=('jose',), family=('delacruz',), former=('soto',), more=(), generation='', nouns=('cruz',)),)
     """
     people = list(people)
     mailboxes = list(dict.fromkeys(filter(None, map(address, emails))))
@@ -125,6 +131,7 @@ def _name(person: Person) -> Name:
         tuple(folds.family_name(person.former)[0].split()),
         tuple(dict.fromkeys(word for text in further if text for word in folds.words(text))),
         folds.generation(person.suffix),
+        folds.last_nouns(person.family) + folds.last_nouns(person.former),
     )
 
 
@@ -164,10 +171,12 @@ def as_text(facts: Facts) -> str:
     """The facts as the index keeps them; `of_text` reads them back.
 
     >>> of_text(as_text(Facts("lima grange", names=(Name(("ana",), ("ruiz",)),)))).names
-    (Name(given=('ana',), family=('ruiz',), former=(), more=(), generation=''),)
+    (Name(given=('ana',), family=('ruiz',), former=(), more=(), generation='', nouns=()),)
     """
     names = (
-        ",".join([*map(" ".join, (n.given, n.family, n.former, n.more)), n.generation]).rstrip(",")
+        ",".join(
+            [*map(" ".join, (n.given, n.family, n.former, n.more)), n.generation, " ".join(n.nouns)]
+        ).rstrip(",")
         for n in facts.names
     )
     homes = (
@@ -203,8 +212,10 @@ def _items(text: str) -> tuple[str, ...]:
 
 
 def _read_name(text: str) -> Name:
-    given, family, former, more, generation = (text.split(",") + [""] * 4)[:5]
-    return Name(_parts(given), _parts(family), _parts(former), _parts(more), generation)
+    given, family, former, more, generation, nouns = (text.split(",") + [""] * 5)[:6]
+    return Name(
+        _parts(given), _parts(family), _parts(former), _parts(more), generation, _parts(nouns)
+    )
 
 
 def _parts(text: str) -> tuple[str, ...]:

@@ -137,7 +137,11 @@ def first_question(said: Said, first: Weighed | None = None) -> str:
     """What to ask while nothing splits the candidates: the first thing that was not said, or a name that
     fits badly once more."""
     asked = _answered(said, first)
-    families = {word for name in first.facts.names for word in name.family} if first else set()
+    families = (
+        {word for name in first.facts.names for word in name.family + name.nouns}
+        if first
+        else set()
+    )
     if first and any(clue.kind == "name" and clue.known in families for clue in first.clues):
         asked.add("family name")
     if first and any(clue.kind == "name" and not clue.agrees for clue in first.clues):

@@ -46,7 +46,7 @@ def of(facts: Facts) -> Keys:
     pairs: set[tuple[str, str]] = set()
     for name in facts.names:
         givens = [word for word in name.given + name.more if len(word) > 1]
-        families = name.family + name.former
+        families = name.family + name.former + name.nouns
         words.update(givens, families)
         pairs.update((given, family) for given in givens for family in families)
     for home in facts.homes:

@@ -13,6 +13,7 @@ from onboard.lookup.costs import (
     FORMER,
     FURTHER,
     HALF,
+    LEFT_OUT,
     LOCAL,
     NOT_A_NAME,
     NOT_THEIR_MAILBOX,
@@ -64,11 +65,14 @@ def _name(said: Said, name: Name, facts: Facts) -> tuple[float, list[Clue]]:
     cost = sum(clue.bits for clue in clues.values())
     # A name that is typed as one word, or a number behind it that their handle does not have.
     if said.as_one and len(said.words) == 1 and len(name.given) and len(name.family):
-        bits, how = one_text(said.words[0], name.joined)
+        one_word = min(
+            (name.joined, *name.joined_in_short), key=lambda text: one_text(said.words[0], text)[0]
+        )
+        bits, how = one_text(said.words[0], one_word)
         bits += AS_ONE + _other_number(said.raws[0], facts)
         if bits < cost:
             how = "as one" if how == "same" else how
-            return bits, [Clue("name", said.words[0], name.joined, bits, how)]
+            return bits, [Clue("name", said.words[0], one_word, bits, how)]
     if _is_turned(said, roles):
         cost += TURNED
     if len(name.family) > 1 and _is_half(name.family, clues):
@@ -85,6 +89,7 @@ def _paired(said: Said, name: Name) -> tuple[dict[int, Clue], dict[int, int]]:
     is a given (0) or a family name (1)."""
     parts = [(known, 0.0, "name", 0) for known in name.given]
     parts += [(known, 0.0, "name", 1) for known in name.family]
+    parts += [(known, LEFT_OUT, "name", 1) for known in name.nouns]
     if name.former or name.more:
         parts += [(known, FORMER, "former name", 1) for known in name.former]
         parts += [(known, FURTHER, "further name", 0) for known in name.more]

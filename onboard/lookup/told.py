@@ -11,6 +11,7 @@ from onboard.lookup.costs import (
     FORMER,
     FURTHER,
     INITIAL,
+    LEFT_OUT,
     NOT_A_NAME,
     ONE_SLIP,
 )
@@ -135,7 +136,7 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
     said = list(_said_as_one(told, at))
     for part, kind, more in (
         (name.given, "name", 0.0), (name.family, "name", 0.0),
-        (name.former, "former name", FORMER), (name.more, "further name", FURTHER),
+        (name.nouns, "name", LEFT_OUT), (name.former, "former name", FORMER), (name.more, "further name", FURTHER),
     ):  # fmt: skip
         for known in part:
             if len(token.word) == 1:
@@ -144,7 +145,7 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
                     yield 1, Clue(kind, token.word, known, INITIAL, "initial")
                 continue
             for size, word, apart in said:
-                bits, how = _name_cost(word, known, part is name.family)
+                bits, how = _name_cost(word, known, part is name.family or part is name.nouns)
                 if how not in ("other", "initial") and (size == 1 or how in _ALIKE):
                     yield size, Clue(kind, apart, known, bits + TWO_WORDS * (size - 1) + more, how)
             if kind == "name" and known in (
@@ -189,11 +190,12 @@ def _with_particles(told: Sequence[Token], at: int, name: Name) -> Iterator[tupl
     said = ""
     for size, token in enumerate(told[at : at + 3], 1):
         said += token.word
-        if size > 1 and token.word not in folds.PARTICLES:
-            for known in name.family + name.former:
-                bits, how = _name_cost(said, known, True)
-                if how in _ALIKE:
-                    yield size, Clue("name", said, known, bits, how)
+        is_noun = token.word not in folds.PARTICLES
+        for known in name.family + name.former:
+            bits, how = _name_cost(said, known, True)
+            if size > 1 and (how in _ALIKE if is_noun else how == "same"):  # "de la O"
+                yield size, Clue("name", said, known, bits, how)
+        if size > 1 and is_noun:
             return
 
 

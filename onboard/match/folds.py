@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from functools import lru_cache
+from itertools import dropwhile
 from typing import Any, NamedTuple, TypeAlias
 
 from anyascii import anyascii
@@ -53,6 +54,10 @@ PARTICLES = {
     "de", "del", "della", "di", "da", "dos", "das", "do", "du", "la", "las", "le", "los", "van",
     "von", "vander", "vande", "der", "den", "ter", "ten", "st", "saint", "san", "santa", "mac",
     "mc", "o", "d", "al", "el", "ibn", "bin", "ben", "abu", "y", "zu", "af", "av",
+}  # fmt: skip
+# Of these, those that callers leave out: "Ruiz" for de Ruiz, but never "John" for St. John.
+LEFT_OUT = PARTICLES - {
+    "st", "saint", "san", "santa", "mac", "mc", "o", "d", "ibn", "bin", "ben", "abu",
 }  # fmt: skip
 
 _WORD = re.compile(r"[a-z0-9]+")
@@ -108,6 +113,27 @@ def family_name(text: str) -> tuple[str, str]:
     if held:
         parts.append(held)
     return " ".join(parts), suffix
+
+
+@lru_cache(maxsize=200_000)
+def last_nouns(text: str) -> tuple[str, ...]:
+    """The last names in a family name without the particles before them, of those that have some.
+
+    >>> last_nouns("Zúñiga de la Cruz"), last_nouns("Lee"), last_nouns("St. John")
+    (('cruz',), (), ())
+    """
+    if " " not in text.strip() and "-" not in text:
+        return ()
+    nouns: list[str] = []
+    held: list[str] = []
+    for word in words(text):
+        held.append(word)
+        if word not in PARTICLES:
+            kept = list(dropwhile(LEFT_OUT.__contains__, held))
+            if len(kept) < len(held) and len(word) > 1:
+                nouns.append("".join(kept))
+            held = []
+    return tuple(nouns)
 
 
 @lru_cache(maxsize=10_000)
