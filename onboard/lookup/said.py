@@ -230,6 +230,8 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     fillers, joins = call_words("filler"), call_words("and")
     together = False
     kept: list[str] = []
+    if list(chunks[-3:]) == ["de", "la", "o"]:  # a last name: "Anselmo de la O"
+        chunks = [*chunks[:-3], "delao"]
     telling = [chunk for chunk in chunks if bare(chunk)]
     more = bool(plain.emails or plain.phones or plain.zips or plain.street)
     idle = fillers | call_words("at") if len(telling) > 2 or more else folds.TITLES

@@ -1,4 +1,4 @@
-"""Names are found by how they sound in the language that they are of: the look-up index is made anew."""
+"""Names are found by how they sound in their language, and without "de la": the look-up index is made anew."""
 
 revision = "0024"
 down_revision = "0023"
