@@ -258,6 +258,16 @@ def test_the_rest_of_a_form_settles_what_a_name_alone_does_not(
     assert found & {ASKED_TWO, ASKED_MIDDLE} == ({asked} if asked else set())
 
 
+def test_don_is_a_title_on_a_form_in_spanish_and_nobody_is_asked() -> None:
+    spanish = name.Hints(spanish=True)
+    found = name.clean("Don Evaristo Luján", hints=spanish)
+    assert (found.value, found.findings) == (
+        PersonName("Evaristo", family="Luján", title="Don"),
+        (),
+    )
+    assert name.clean("Don Miller", hints=spanish).value == PersonName("Don", family="Miller")
+
+
 # ---------------------------------------------------------------- the Census lists
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 
-from onboard.clean.name import words
+from onboard.clean.name import two_last, words
 from onboard.clean.name.kinds import Noticed
 
 
@@ -49,12 +50,17 @@ def first_name_titles() -> frozenset[str]:
 
 
 def take_titles(
-    tokens: list[str], noticed: Noticed, *, alone: bool = False
+    tokens: list[str], noticed: Noticed, *, alone: bool = False, last: Sequence[str] = ()
 ) -> tuple[list[str], str]:
+    """The words without the titles before them, and the title. `alone`: they are of a column of
+    their own; then `last` are those of the last-name column."""
     title = ""
     known = words.of("title")
     while len(tokens) > 1 or (alone and tokens):
         word = words.bare(tokens[0])
+        if word == "don" and _is_title_don(tokens, noticed, last):
+            title, tokens = title or "Don", tokens[1:]
+            continue
         if word not in known:
             break
         name_too = words.given(word) or words.family(word)
@@ -65,6 +71,25 @@ def take_titles(
         title = title or known[word]
         tokens = tokens[1:]
     return tokens, title
+
+
+def _is_title_don(tokens: list[str], noticed: Noticed, last: Sequence[str]) -> bool:
+    """Whether "Don" is the title, "Don Evaristo Luján", and no first name, "Don Lee Miller"; a doubt is noticed."""
+    whole = [words.unaccented(words.bare(word)) for word in (*tokens, *last)]
+    if len(whole) < 3 or len(tokens) < 2 or words.is_initial(whole[1]):
+        return False
+    first, family = whole[1], whole[-1]
+    of_spain = words.of_spain(first)
+    is_first = of_spain.given > of_spain.family or first in words.of("spanish first name")
+    is_name = is_first or words.given(first) > words.family(first)
+    is_last = two_last.is_spanish_last(family)
+    if first in words.of("particle") or not is_name:
+        return False
+    if noticed.hints.spanish:
+        return True
+    if is_first or is_last:
+        noticed["name.don"] = "a title" if is_first and is_last else "a first name"
+    return is_first and is_last
 
 
 def take_suffixes(

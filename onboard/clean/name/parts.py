@@ -117,7 +117,7 @@ def columns(
     if len(first) == len(last) == 1 and words.is_plain(first[0]) and words.is_plain(last[0]):
         return _two([*first, *last], noticed)
     first = list(_spread_initials(first))
-    first, title = ends.take_titles(first, noticed, alone=True)
+    first, title = ends.take_titles(first, noticed, alone=True, last=last)
     last, title_last = ends.take_titles(last, noticed)
     last, suffix = ends.take_suffixes(last, noticed, alone=True)
     first, suffix_first = ends.take_suffixes(first, noticed)

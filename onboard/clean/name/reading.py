@@ -73,7 +73,7 @@ class Reading:
                 and words.PARTING.isdisjoint(self.said.lower().split())
             ):
                 return self.plain(tokens)
-        text = box.name_in(self.without_remark(self.said), self.note)
+        text = box.name_in(self.without_remark(self.without_widow(self.said)), self.note)
         if text is None:
             return None
         return self.finish(self.person_or_people(text), text)
@@ -117,6 +117,7 @@ class Reading:
     def columns(self, given: str, middle: str, family: str, suffix: str) -> PersonName | None:
         if not middle and not suffix and words.is_plain(given[:40]) and words.is_plain(family[:40]):
             return self.plain([given, family])
+        family = self.without_widow(family, before=middle, column=True)
         given, family = self.without_remarks(given, family)
         texts = [
             box.name_in(part, self.note, column=True) if part else ""
@@ -139,6 +140,14 @@ class Reading:
             if name.middle and not self.hints.told:
                 name = order.middle_or_last(name, self.noticed)
         return self.finish(name, text)
+
+    def without_widow(self, text: str, *, before: str = "", column: bool = False) -> str:
+        """The text without "vda. de" (widow of), which says that the last names are of Spain's kind."""
+        rest, said = remarks.without_widow(text, before=before, column=column)
+        if said:
+            self.noticed.setdefault("name.widow", said)
+            self.hints = self.noticed.hints = replace(self.hints, spanish=True)
+        return rest
 
     def without_remark(self, text: str) -> str:
         """The text without what was written behind the name for whoever reads the list."""

@@ -55,6 +55,36 @@ def cut(text: str) -> tuple[str, str]:
     return _BEHIND.sub("", text[: found.start()]), said
 
 
+# "Silva vda. de Mora". A small v, as a capital is an initial; "de la Viuda" is a last name.
+_WIDOW = re.compile(
+    r"(?:^|[\s,]+)(?<!\bla\s)((?:vda\b\.?|viuda\b|vd\.|(?-i:v\.))\s*(de|del))\s+(?=[^\W\d_])",
+    re.IGNORECASE,
+)
+
+
+def without_widow(text: str, *, before: str = "", column: bool = False) -> tuple[str, str]:
+    """The name without what says "widow of", and that; the married name stays as it is said without.
+
+    `column`: the text is of a last-name column, and `before` is what other columns have between.
+
+    >>> without_widow("Petra Silva vda. de Mora"), without_widow("Ana vda. de Ruiz")
+    (('Petra Silva de Mora', 'vda. de'), ('Ana Ruiz', 'vda. de'))
+    """
+    found = _WIDOW.search(text) if len(text) <= LONGEST else None
+    if not found or (found[1][:2] == "v." and text.islower()):
+        return text, ""
+    front, behind = text[: found.start()], text[found.end() :]
+    first, *more = (words.bare(word) for word in behind.split())
+    if found[1][:3].lower() == "viu" and more and words.given(first) > words.family(first):
+        return text, ""  # "viuda de Juan Mora" tells of him
+    has_own = front.strip() and (column or "," in behind or " " in front.strip())
+    small = f"{found[2]} "
+    if found[2].lower() == "de" and first not in ("la", "las", "los"):
+        is_double = first in words.of("particle")  # "vda. de De León"
+        small = small if not is_double and (has_own or before) else ""
+    return f"{front} {small}{behind}".strip(), found[1]
+
+
 def _sentence(text: str) -> re.Match[str] | None:
     """Small letters set off from a name in capitals, of which no word is a first name."""
     found = _SENTENCE.search(text)
