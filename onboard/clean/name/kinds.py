@@ -67,7 +67,7 @@ _ALL: tuple[tuple[str, Weight, str, str, str, str], ...] = (
      "Pat Lee, RN", "Pat Lee",
      "“{what}” is not part of the name and was left out. Nothing to do."),
     ("widow", _M, "“Vda. de” (widow of) before a married name is not part of it.",
-     "Petra Silva vda. de Mora", "Petra Silva de Mora",
+     "Petra Silva vda. de Mora", "Petra Mora",
      "“{what}” (widow of) is not part of the name and was left out. Nothing to do."),
     ("aside", _D, "Something else was next to the name.",
      "Pat Lee (please call after six)", "Pat Lee",
