@@ -20,6 +20,7 @@ dbaca,Dolores,C. de Baca,608-555-0112,Lima Grange
 cortiz,Carmela,Zúñiga de Ortiz,608-555-0113,Lima Grange
 lruiz,Leocadia,Montaño vda. de Ruiz,608-555-0114,Lima Grange
 ano,Anselmo,de la O,608-555-0115,Lima Grange
+evalle,Eulalia,Rentería viuda de Valle,608-555-0119,Lima Grange
 gberg,Griet,van der Berg,608-555-0116,Lima Grange
 hrio,Higinio,del Río,608-555-0117,Lima Grange
 mjohn,Mabel,St. John,608-555-0118,Lima Grange
@@ -34,7 +35,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
     (folder / "members.csv").write_text(MEMBERS, encoding="utf-8")
     office = open_office(folder / "onboard.toml", who="pat")
     file = intake.open_rows(folder / "members.csv", needed=("name", "handle"))
-    assert adopt_members(office, file.rows(), file="members.csv", keep=True).adopted == 9
+    assert adopt_members(office, file.rows(), file="members.csv", keep=True).adopted == 10
     yield office
     office.close()
 
@@ -53,6 +54,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
         ("Carmela Ortiz", "cortiz"),
         ("Carmela Zuniga", "cortiz"),
         ("Leocadia Ruiz", "lruiz"),
+        ("Eulalia Valle", "evalle"),
         ("soy Leocadia Ruiz y no puedo entrar", "lruiz"),
         ("soy Anselmo de la O", "ano"),
         ("Griet Berg", "gberg"),

@@ -35,7 +35,8 @@ LONGEST = 400  # characters in which one is looked for
 def _pattern() -> re.Pattern[str]:
     alone = "|".join(map(re.escape, words.of("remark")))
     return re.compile(
-        rf"(?:{_BREAK}|\s+|^)(?:{alone}|{_ANYWHERE})(?!\w).*$|{_BREAK}(?:{_SET_OFF})\b.*$",
+        # "Eulalia Rentería viuda de Valle" is a last name; ", viuda de Valle" tells of her.
+        rf"(?:{_BREAK}|\s+(?!viud[oa]\s+del?\s)|^)(?:{alone}|{_ANYWHERE})(?!\w).*$|{_BREAK}(?:{_SET_OFF})\b.*$",
         re.IGNORECASE | re.DOTALL,
     )
 
