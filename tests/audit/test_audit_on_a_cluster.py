@@ -115,7 +115,7 @@ def test_of_a_server_each_worker_reads_its_own_as_it_was_at_one_moment(
 def test_the_command_takes_a_cluster(
     decayed: Path, threads: Cluster, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(reaching, "reached", lambda address, folder: nullcontext(threads))
+    monkeypatch.setattr(reaching, "reached", lambda *_: nullcontext(threads))
     where = ("--settings", str(decayed / "onboard.toml"), "--json")
     alone = onboard("audit", *where)
     there = onboard("audit", "--on", "here:2", *where)
