@@ -112,14 +112,6 @@ class Known:
             for key in made.keys:
                 self._by_key.get(key, {}).pop(id(made), None)
 
-    def forget_joint(self, owner: Owner) -> None:
-        """Know none of the owner's spellings any more that have the names of several people."""
-        mine = self._spellings.get(owner, {})
-        for person in [person for person in mine if person.joint]:
-            made = mine.pop(person)
-            for key in made.keys:
-                self._by_key.get(key, {}).pop(id(made), None)
-
     def hand_over(self, owner: Owner, to: Owner) -> None:
         """Know the owner's spellings as another's, by the keys by which they were found."""
         for person, made in self._spellings.pop(owner, {}).items():

@@ -255,20 +255,13 @@ class _Lines:
         keys = [line["row_key"] for line in self.row_again]
         for some in search.parts(keys, search.AT_ONCE):
             connection.execute(finding.delete().where(finding.c.row_key.in_(some)))
-        joint = {one.row_key for one in self.people if one.person.joint}
-        decided = {line["row_key"]: line["decision"] for line in self.row_again}
-        # Of a joint sign-up that is one of the two, the other is nobody whom the roster knows.
-        settled = [key for key, said in decided.items() if said != "hold" and key not in joint]
-        gone = []
-        for some in search.parts(settled, search.AT_ONCE):
-            query = select(person.c.id, person.c.row_key, person.c.joint)
-            for number, key, others in connection.execute(query.where(person.c.row_key.in_(some))):
-                if others or decided[key] == "drop":
-                    gone.append(number)
-        for some in search.parts(gone, search.AT_ONCE):
-            found = tables.person_key.c.person_id.in_(some)
-            connection.execute(tables.person_key.delete().where(found))
-            connection.execute(person.delete().where(person.c.id.in_(some)))
+        dropped = [line["row_key"] for line in self.row_again if line["decision"] == "drop"]
+        for some in search.parts(dropped, search.AT_ONCE):
+            gone = select(person.c.id).where(person.c.row_key.in_(some))
+            connection.execute(
+                tables.person_key.delete().where(tables.person_key.c.person_id.in_(gone))
+            )
+            connection.execute(person.delete().where(person.c.row_key.in_(some)))
         moved = [
             {"row": line["row_key"], "to": Owner.of_member(line["member_id"])}
             for line in self.row_again

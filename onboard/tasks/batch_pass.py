@@ -336,10 +336,7 @@ class BatchPass:
         if isinstance(decision, Drop):
             self.known.forget(mine)
         else:
-            # As before an answer corrected it, the roster keeps it, too; but not the others of a joint sign-up
-            # once an answer says who of them it is.
-            if owner != mine and not any(person.joint for person in people):
-                self.known.forget_joint(mine)
+            # As before an answer corrected it, the roster keeps it, too.
             self.known.hand_over(mine, owner)
             for person in people:
                 self.known.add(person, owner)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from office import HEADINGS, KIM, PAT, SAM, onboard, write_csv
 
 from onboard.intake.opening import tables_of
@@ -114,36 +113,6 @@ def test_a_phone_of_the_same_town_makes_a_slip_no_right_number(office: Path) -> 
     said = onboard("answer", key_on_hold(), "same", "--member", "2")
     assert said.code == 2
     assert "member 2 is Kim Vale, and nothing on the form is like them." in said.words
-
-
-COUPLE = ("Eloísa y Fermín Tafoya", "tafoya@example.org", "419-555-0155", "31 Pine St", *PAT[4:])
-
-
-@pytest.mark.parametrize(
-    "corrections",
-    [("given=Fermín", "family=Tafoya"), ("name=Fermín Tafoya", "email=fermin@example.org")],
-)
-@pytest.mark.parametrize("own", [(), ("eloisa@example.org", "419-555-0121")])
-def test_who_was_on_a_joint_form_and_got_no_account_gets_one_by_a_form_of_their_own(
-    office: Path, corrections: tuple[str, ...], own: tuple[str, ...]
-) -> None:
-    onboard("batch", write_csv(office / "forms.csv", [PAT, COUPLE]), "--record")
-    told = [word for one in corrections for word in ("--correct", one)]
-    onboard("answer", key_on_hold(), "enroll", *told)
-    eloisa = ("Eloísa Tafoya", *(own or COUPLE[1:3]), *COUPLE[3:])
-    (form, *_) = onboard("batch", write_csv(office / "later.csv", [eloisa]), "--json").json()
-    assert form["verdict"] == "enrolled"
-    fermin = ("Fermín Tafoya", "tafoya@example.org", "419-555-0155", *COUPLE[3:])
-    (form, *_) = onboard("batch", write_csv(office / "later.csv", [fermin]), "--json").json()
-    assert form["verdict"] == "on hold"  # a father and a son can have one name
-
-
-def test_an_account_that_an_answer_leaves_to_both_knows_both(office: Path) -> None:
-    onboard("batch", write_csv(office / "forms.csv", [PAT, COUPLE]), "--record")
-    onboard("answer", key_on_hold(), "enroll", "--correct", f"name={COUPLE[0]}")
-    eloisa = ("Eloísa Tafoya", *COUPLE[1:])
-    (form, *_) = onboard("batch", write_csv(office / "later.csv", [eloisa]), "--json").json()
-    assert form["verdict"] != "enrolled"
 
 
 def test_all_shows_every_doubt_with_the_person_beside_the_number(office: Path) -> None:
