@@ -34,7 +34,8 @@ class Count:
     what: Any = None
     is_kept: bool = True  # it was not counted for this page
     at: datetime | None = None  # when that was begun; None: nothing is counted yet
-    good_until: datetime | None = None  # None: it is to be counted again
+    good_until: datetime | None = None
+    is_old: bool = True  # something was done since the last count began
     work: Work | None = None  # the count under way
     began: datetime | None = None
     words: str = ""  # why the last one failed
@@ -53,8 +54,7 @@ class Count:
         self.words = work.words
         if work.at is At.DONE:
             self.what, self.at = work.outcome, self.began
-        if self.good_until is None or self.good_until <= self.began:
-            self.good_until = self.began + took + max(GOOD, TIMES * took)
+        self.good_until = self.began + took + max(GOOD, TIMES * took)
 
 
 class Counted:
@@ -74,8 +74,9 @@ class Counted:
             count = self._count(office, page)
             count.take()
             now = datetime.now(UTC)
-            if not count.running and (count.good_until is None or count.good_until < now):
-                count.began = now
+            over = count.good_until is None or count.good_until < now
+            if not count.running and (count.is_old or over):
+                count.began, count.is_old = now, False
                 count.work = Work(office.who, _gathered, gather, office.seat, more)
             return count
 
@@ -90,7 +91,7 @@ class Counted:
         """Something was done: what was counted before is to be counted again."""
         with self._lock:
             for count in self._kept.values():
-                count.good_until = None
+                count.is_old = True
 
     def close(self) -> None:
         """The desk is closed."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
-from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from fastapi import Depends, Request
@@ -116,14 +115,14 @@ class Visit:
         value = self.form.get(field)
         return value if isinstance(value, UploadFile) and value.filename else None
 
-    def counted(self, gather: Gather, *more: str) -> Any:
-        """What `gather`, a function of a module, says of the office. With many members it is what was counted
+    def counted(self, page: str, gather: Gather, *more: str) -> Any:
+        """What `gather`, a function of a module, says of the office on a page. With many members it is what was counted
         last, and the page says so.
 
         Raises `BeingCounted` where nobody has counted it yet.
         """
-        asked = {k: v for k, v in self.request.query_params.items() if k != "done"}
-        page = self.request.url.path + (f"?{urlencode(asked)}" if asked else "")
+        if self.request.method == "POST":  # a form that comes back: what it was about has changed
+            self.place.counted.outdate()
         count = self.place.counted.of(self.office, page, gather, *more)
         if count.is_kept:
             self.request.state.counted = count

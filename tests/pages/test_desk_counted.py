@@ -85,6 +85,23 @@ def test_the_page_says_what_a_page_with_few_members_says(
     assert without.split() == at_once.split()
 
 
+def test_what_was_done_while_it_was_counted_is_counted_again(desk_of_many: AtDesk) -> None:
+    desk_of_many.client.get("/mail")
+    desk_of_many.place.counted.outdate()  # somebody does something meanwhile
+    done(desk_of_many, "/mail")
+    assert "All members are being counted again." in desk_of_many.client.get("/mail").text
+
+
+def test_a_form_that_comes_back_is_on_the_page_that_was_counted(desk_of_many: AtDesk) -> None:
+    desk_of_many.client.get("/mail")
+    done(desk_of_many, "/mail")
+    answer = desk_of_many.post("/mail/mailed", sure="yes", letters="of before")
+    assert answer.status_code == 422
+    assert "Other letters wait by now." in answer.text
+    assert "All members are being counted again." in answer.text
+    assert "page=%2Fmail&" in fresh(answer.text)
+
+
 def test_what_cannot_be_counted_is_told(desk_of_many: AtDesk) -> None:
     file = desk_of_many.place.office.settings.file
     good = file.read_text("utf-8")

@@ -45,7 +45,11 @@ def standing(here: Here) -> Response:
 
 def _standing(here: Visit, *mistakes: Mistake) -> Response:
     return here.page(
-        "mail", mistakes=mistakes, mail=here.counted(mail_stands), states=STATES, why_held=why_held
+        "mail",
+        mistakes=mistakes,
+        mail=here.counted("/mail", mail_stands),
+        states=STATES,
+        why_held=why_held,
     )
 
 

@@ -23,7 +23,7 @@ router = APIRouter()
 @router.get("/reminders")
 def reminders(here: Here) -> Response:
     """Which reminders are due, or else the next ones, with the words of each kind."""
-    return here.page("mail_reminders", ways=report.WAYS, **here.counted(due))
+    return here.page("mail_reminders", ways=report.WAYS, **here.counted("/mail/reminders", due))
 
 
 def due(office: Office) -> dict[str, Any]:

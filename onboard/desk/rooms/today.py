@@ -46,7 +46,7 @@ def today(here: Here) -> Response:
     begins = asks_for_first_steps(here.office)
     is_sample = begins and not has_own_group(here.office)  # the windows are the starter's, nobody's
     lines = []
-    for one in here.counted(waiting):
+    for one in here.counted("/", waiting):
         if is_sample and one.need in _TURNS:
             continue
         _, to_type = report.sentences(one, day, "onboard {}".format)

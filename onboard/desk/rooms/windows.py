@@ -7,6 +7,7 @@ import tempfile
 import zipfile
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -35,7 +36,9 @@ def windows(here: Here, near: str = "") -> Response:
 
 
 def _room(here: Visit, near: str = "", *mistakes: Mistake) -> Response:
-    return here.page("windows", mistakes=mistakes, near=near, **here.counted(standing, near))
+    page = ROOM.path + (f"?{urlencode({'near': near})}" if near else "")
+    found = here.counted(page, standing, near)
+    return here.page("windows", mistakes=mistakes, near=near, **found)
 
 
 def standing(office: Office, near: str) -> dict[str, Any]:
