@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from adopted import taken_over
 from cli.office import SETTINGS
 from coop_forms import PAT, form
 
-from onboard import adopt_members, intake, open_office
 from onboard.office import Office
 from onboard.tasks.look_up import look_up
 from onboard.tasks.process_batch import process_batch
@@ -31,13 +31,8 @@ mjohn,Mabel,St. John,608-555-0118,Lima Grange
 def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
     """A co-op of members whose last names have particles."""
     folder = tmp_path_factory.mktemp("particles")
-    (folder / "onboard.toml").write_text(SETTINGS, "utf-8")
-    (folder / "members.csv").write_text(MEMBERS, encoding="utf-8")
-    office = open_office(folder / "onboard.toml", who="pat")
-    file = intake.open_rows(folder / "members.csv", needed=("name", "handle"))
-    assert adopt_members(office, file.rows(), file="members.csv", keep=True).adopted == 10
-    yield office
-    office.close()
+    with taken_over(folder, SETTINGS, MEMBERS) as office:
+        yield office
 
 
 @pytest.mark.parametrize(

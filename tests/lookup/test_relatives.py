@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from adopted import taken_over
 from cli.office import SETTINGS
 
-from onboard import adopt_members, intake, open_office
 from onboard.lookup.said import read
 from onboard.office import Office
 from onboard.tasks.look_up import look_up
@@ -30,13 +30,8 @@ hsoto,Horacio,Soto,608-555-0107,,,,,Creekside Barn
 def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
     """A co-op with two couples and two who live alone."""
     folder = tmp_path_factory.mktemp("rye")
-    (folder / "onboard.toml").write_text(SETTINGS.replace("Lima Grange", "Creekside Barn"), "utf-8")
-    (folder / "members.csv").write_text(MEMBERS, encoding="utf-8")
-    office = open_office(folder / "onboard.toml", who="pat")
-    file = intake.open_rows(folder / "members.csv", needed=("name", "handle"))
-    assert adopt_members(office, file.rows(), file="members.csv", keep=True).adopted == 10
-    yield office
-    office.close()
+    with taken_over(folder, SETTINGS.replace("Lima Grange", "Creekside Barn"), MEMBERS) as office:
+        yield office
 
 
 @pytest.mark.parametrize(
