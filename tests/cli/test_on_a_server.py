@@ -54,6 +54,11 @@ JOB = (
 )
 
 
+# A time of day as a table and as a file's name say it.
+TIME = re.compile(
+    r"20\d{2}-?\d\d-?\d\d ?[\d:]{5,}|[A-Z][a-z]{2} \d{1,2}, 20\d{2}, \d{1,2}:\d\d [AP]M"
+)
+
 # What is said of a server alone: what deleting leaves on its disk is its keeper's to see to.
 KEEPER = "- The roster is on a database server."
 
@@ -85,7 +90,8 @@ def work(folder: Path, store: str) -> list[tuple[int, list[str]]]:
     said = []
     for words in JOB:
         done = onboard(*words, "--settings", folder / "onboard.toml")
-        plain = re.sub(r"20\d{2}-?\d\d-?\d\d ?[\d:]{5,}", "TIME", done.out + done.err)
+        plain = TIME.sub("TIME", done.out + done.err)
+        plain = re.sub(" {2,}", "  ", plain)  # a column is as wide as the longest time in it
         plain = plain.replace(name_of(store), "ROSTER").replace(str(folder), "")
         said.append(
             (done.code, [line for line in plain.splitlines() if not line.startswith(KEEPER)])
