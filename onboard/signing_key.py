@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import base64
 import binascii
-import os
 import re
-import stat
 from dataclasses import dataclass, field
 from pathlib import Path
+
+from onboard.secret_file import see_that_it_is_private
 
 LEAST_BITS = 1024  # of an RSA key; mail servers pass over a shorter one (RFC 8301, 3.2)
 _RSA = bytes.fromhex("2a864886f70d010101")  # RFC 8017, A.1
@@ -45,18 +45,8 @@ def read(file: Path) -> SigningKey:
 
     A file is PEM (PKCS #1 or #8, without a password), or the 32 bytes of an Ed25519 key in base64.
     """
-    see_that_it_is_private(file)
+    see_that_it_is_private(file, "sign email in your name")
     return parse(file.read_bytes().decode("utf-8", "replace"))
-
-
-def see_that_it_is_private(file: Path) -> None:
-    """Raises ValueError for a file that others on this computer can read, and OSError."""
-    mode = file.stat().st_mode
-    if os.name == "posix" and mode & (stat.S_IRGRP | stat.S_IROTH | stat.S_IWGRP | stat.S_IWOTH):
-        raise ValueError(
-            "can be read by others on this computer, who could then sign email in your name. "
-            f"Type: chmod 600 {file.name}"
-        )
 
 
 def parse(text: str) -> SigningKey:

@@ -70,3 +70,47 @@ def test_where_reports_come_back_to_has_one_part_of_its_own(tmp_path: Path, said
 def test_a_return_path_that_works(tmp_path: Path) -> None:
     said = "bounce+TOKEN@growers.example.org"
     assert read(tmp_path, f'bounces_to = "{said}"').mail.bounces_to == said
+
+
+PASSWORD = "furrow and fen"
+
+
+@pytest.mark.parametrize("table", ["mail", "mailbox"])
+def test_a_password_is_in_the_environment_or_in_a_file_of_its_own(
+    tmp_path: Path, table: str
+) -> None:
+    file = tmp_path / "its-password"
+    file.write_bytes(f"\ufeff{PASSWORD}\r\n".encode())
+    file.chmod(0o600)
+    found = getattr(read(tmp_path, 'secret_file = "its-password"', table), table)
+    assert found.secret({}) == PASSWORD
+    assert found.secret({found.secret_from: "another"}) == "another"
+    assert found.secret_in == str(file)
+    assert PASSWORD not in repr(found)
+    file.unlink()
+    with pytest.raises(ValueError, match=r"can't be read \(No such file"):
+        found.secret({})
+    without = getattr(read(tmp_path, "", table), table)
+    assert (without.secret({}), without.secret_in) == ("", without.secret_from)
+
+
+@pytest.mark.parametrize("table", ["mail", "mailbox"])
+def test_a_file_that_is_no_password_or_open_to_others_is_told_and_never_shown(
+    tmp_path: Path, table: str
+) -> None:
+    file, line = tmp_path / "its-password", 'secret_file = "its-password"'
+    assert f'[{table}] secret_file is "its-password", which can\'t be read' in wrong(
+        tmp_path, line, table
+    )
+    file.write_text(f"{PASSWORD}\n")
+    for mode in (0o644, 0o640, 0o602):
+        file.chmod(mode)
+        said = wrong(tmp_path, line, table)
+        assert "can be read by others on this computer" in said
+        assert "chmod 600 its-password" in said
+    file.chmod(0o600)
+    for content in (b"", b" \n", b"export A=b\nexport C=d\n", b"\xff\xfe", b"x" * 5000):
+        file.write_bytes(content)
+        said = wrong(tmp_path, line, table)
+        assert "is not a password. Write it into the file on one line" in said
+        assert "export" not in said

@@ -96,10 +96,14 @@ def tidy(
 def _signed_in(
     box: Mailbox, environ: Mapping[str, str], context: ssl.SSLContext | None
 ) -> Iterator[imaplib.IMAP4]:
-    secret = environ.get(box.secret_from)
+    try:
+        secret = box.secret(environ)
+    except ValueError as wrong:
+        raise FileTrouble(f"The file with the password of the mailbox, {box.secret_file}, {wrong}") from wrong  # fmt: skip
     if not secret:
         raise FileTrouble(
-            f"The password of the mailbox is missing. Put it into the environment variable {box.secret_from}."
+            f"The password of the mailbox is missing. Put it into the environment variable {box.secret_from}, or name a file "
+            "that has it (secret_file, under [mailbox])."
         )
     with _told(box):
         client = _connected(box, context or ssl.create_default_context())
@@ -145,7 +149,7 @@ def _sign_in(client: imaplib.IMAP4, box: Mailbox, secret: str) -> None:
     except imaplib.IMAP4.error:
         # What the server said is left out, as it may repeat what it was sent.
         raise FileTrouble(
-            f"The mailbox server refused the sign-in of {box.user}. Check user and {box.secret_from}."
+            f"The mailbox server refused the sign-in of {box.user}. Check user and {box.secret_in}."
         ) from None
 
 

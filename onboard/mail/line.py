@@ -123,11 +123,16 @@ class Line:
         self.client.ehlo_or_helo_if_needed()
         if not self.server.user:
             return
-        secret = self.environ.get(self.server.secret_from)
+        try:
+            secret = self.server.secret(self.environ)
+        except ValueError as wrong:
+            raise SendTrouble(
+                f"The file with the password of the mail server, {self.server.secret_file}, {wrong}"
+            ) from wrong
         if not secret:
             raise SendTrouble(
                 "The password of the mail server is missing. Put it into the environment "
-                f"variable {self.server.secret_from}."
+                f"variable {self.server.secret_from}, or name a file that has it (secret_file, under [mail])."
             )
         try:
             self.client.login(self.server.user, secret)
@@ -137,7 +142,7 @@ class Line:
             # The reply is left out, as a server may repeat in it what it was sent.
             raise SendTrouble(
                 f"The mail server refused the sign-in of {self.server.user} "
-                f"({error.smtp_code}). Check user and {self.server.secret_from}."
+                f"({error.smtp_code}). Check user and {self.server.secret_in}."
             ) from None
 
     def end(self, client: smtplib.SMTP) -> tuple[int, bytes]:

@@ -1,35 +1,79 @@
 """How email goes out, and where it comes back to, as [mail] and [mailbox] state it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Annotated
 
+from onboard.secret_file import password_in
 from onboard.settings.checks.contacts import any_email
-from onboard.settings.checks.mail import key_file, read_in_secret, return_path, selector
+from onboard.settings.checks.mail import (
+    THEY_COULD,
+    key_file,
+    password_file,
+    read_in_secret,
+    return_path,
+    selector,
+)
 from onboard.settings.checks.values import kept_secret, server_name
 from onboard.settings.key import Key
 
 
+def _server(if_empty: str) -> Key:
+    return Key("the name of the server", f"if empty, {if_empty}", server_name, blank=True)
+
+
+def _port(which: str) -> Key:
+    return Key("its port", which, bounds=(1, 65535))
+
+
+_FROM = Key("the environment variable that holds the password", "never put the password itself in this file", blank=True)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
-class MailServer:
-    """Where packets are sent through. The secret stays in the environment, never in the file."""
+class Account:
+    """An account at a server. Its password is in the environment or in a file of its own, never in the settings."""
+
+    host: Annotated[str, _server("it is not used")] = ""
+    port: Annotated[int, _port("ask your provider")] = 0
+    user: Annotated[str, Key("the account", blank=True)] = ""
+    secret_from: Annotated[str, _FROM] = ""
+    secret_file: Annotated[
+        str,
+        Key("or a file that holds the password", "on one line, for your eyes only; the environment variable goes first", password_file, blank=True),
+    ] = ""  # fmt: skip
+
+    def secret(self, environ: Mapping[str, str]) -> str:
+        """The password; "" if it is nowhere. Raises ValueError, with words that follow what names the file."""
+        said = environ.get(self.secret_from, "")
+        if said or not self.secret_file:
+            return said
+        try:
+            return password_in(Path(self.secret_file), THEY_COULD)
+        except OSError as error:
+            raise ValueError(f"can't be read ({error.strerror}).") from error
+
+    @property
+    def secret_in(self) -> str:
+        """Where a person puts the password right."""
+        return self.secret_file or self.secret_from
+
+
+@dataclass(frozen=True, slots=True)
+class MailServer(Account):
+    """Where packets are sent through."""
 
     host: Annotated[
-        str,
-        Key("the name of the server", "if empty, nothing is sent: you print the packets, or email them yourself", server_name, blank=True),
-    ] = ""  # fmt: skip
-    port: Annotated[
-        int, Key("its port", '587 with "starttls", 465 with "tls"', bounds=(1, 65535))
-    ] = 587
+        str, _server("nothing is sent: you print the packets, or email them yourself")
+    ] = ""
+    port: Annotated[int, _port('587 with "starttls", 465 with "tls"')] = 587
     user: Annotated[
         str,
         Key(
             "the account that sends the email", "if empty, the program does not sign in", blank=True
         ),
     ] = ""
-    secret_from: Annotated[
-        str,
-        Key("the environment variable that holds the password", "never put the password itself in this file", blank=True),
-    ] = "ONBOARD_MAIL_SECRET"  # fmt: skip
+    secret_from: Annotated[str, _FROM] = "ONBOARD_MAIL_SECRET"
     security: Annotated[
         str,
         Key(
@@ -75,16 +119,13 @@ class MailServer:
 
 
 @dataclass(frozen=True, slots=True)
-class Mailbox:
-    """Where email comes to the co-op (IMAP). The secret stays in the environment, never in the file."""
+class Mailbox(Account):
+    """Where email comes to the co-op (IMAP)."""
 
     host: Annotated[
-        str,
-        Key("the name of the server", "if empty, save the emails as files, and name these: `onboard returned saved-mail/`", server_name, blank=True),
-    ] = ""  # fmt: skip
-    port: Annotated[
-        int, Key("its port", '993 with "tls", 143 with "starttls"', bounds=(1, 65535))
-    ] = 993
+        str, _server("save the emails as files, and name these: `onboard returned saved-mail/`")
+    ] = ""
+    port: Annotated[int, _port('993 with "tls", 143 with "starttls"')] = 993
     security: Annotated[
         str,
         Key(
@@ -95,8 +136,5 @@ class Mailbox:
         ),
     ] = "tls"
     user: Annotated[str, Key("the account whose email is read", blank=True)] = ""
-    secret_from: Annotated[
-        str,
-        Key("the environment variable that holds its password", "never put the password itself in this file", blank=True),
-    ] = "ONBOARD_MAILBOX_SECRET"  # fmt: skip
+    secret_from: Annotated[str, _FROM] = "ONBOARD_MAILBOX_SECRET"
     folder: Annotated[str, Key("the folder that is read")] = "INBOX"

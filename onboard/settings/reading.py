@@ -54,16 +54,18 @@ def read(file: Path) -> Settings:
     text = text_of(file)
     tables = _understood(_said(text, file), text, file)
     here = file.resolve().parent
-    paths, key = tables.files, tables.mail.dkim_key
+    paths, mail, box = tables.files, tables.mail, tables.mailbox
     return Settings(
         **{field.name: getattr(tables.coop, field.name) for field in fields(Coop)},
         file=file.resolve(),
         handle=tables.handle,
         password=tables.first_password,
-        mail=replace(tables.mail, dkim_key=key and str(here / key)),
-        mailbox=tables.mailbox,
+        mail=replace(
+            mail, dkim_key=_beside(here, mail.dkim_key), secret_file=_beside(here, mail.secret_file)
+        ),
+        mailbox=replace(box, secret_file=_beside(here, box.secret_file)),
         desk=tables.desk,
-        look=replace(tables.look, logo=str(here / tables.look.logo) if tables.look.logo else ""),
+        look=replace(tables.look, logo=_beside(here, tables.look.logo)),
         audit=tables.audit,
         host_sheet=tables.host_sheet,
         guide=tables.guide,
@@ -78,6 +80,11 @@ def read(file: Path) -> Settings:
         log=here / paths.log if paths.log else None,
         templates=here / paths.templates if paths.templates else None,
     )
+
+
+def _beside(here: Path, file: str) -> str:
+    """A file that the settings name, seen from anywhere; "" for none."""
+    return str(here / file) if file else ""
 
 
 def _group(said: WrittenGroup, rule: WindowRule) -> Group:

@@ -36,8 +36,10 @@ HAS_MEMBERS = (
 NOT_HERE = (
     ("files", ""),
     ("mail", "secret_from"),
+    ("mail", "secret_file"),
     ("mail", "dkim_key"),
     ("mailbox", "secret_from"),
+    ("mailbox", "secret_file"),
     ("porch", "keys"),
 )
 

@@ -133,6 +133,24 @@ def test_a_wrong_password_is_told_and_never_shown(
     assert SECRET.encode() not in Path("roster.db").read_bytes()
 
 
+def test_the_password_may_come_from_a_file_that_only_its_owner_reads(
+    held: Held, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("ONBOARD_MAILBOX_SECRET")
+    file = Path("its-password")
+    file.write_text(SECRET + "\n")
+    file.chmod(0o600)
+    with Path("onboard.toml").open("a", encoding="utf-8") as settings:
+        settings.write('secret_file = "its-password"\n')
+    assert len(lines(onboard("returned", "--json"))) == 2
+    file.write_text("wrong\n")
+    said = onboard("returned")
+    assert (said.code, "its-password" in said.words) == (2, True)
+    file.chmod(0o644)
+    said = onboard("returned")
+    assert (said.code, "chmod 600 its-password" in said.words) == (2, True)
+
+
 def test_a_folder_that_is_not_there_is_told(held: Held) -> None:
     with Path("onboard.toml").open("a", encoding="utf-8") as settings:
         settings.write('folder = "Back & forth"\n')

@@ -293,9 +293,11 @@ def test_no_secret_and_no_place_of_a_secret_is_on_a_page_or_taken_from_one(
         page = desk.client.get(f"/settings/part/{part}").text
         assert "hunter-of-secrets" not in page
         assert "secret_from" not in page
+        assert "secret_file" not in page
     assert desk.client.get("/settings/part/files").status_code == 404
     form = form_of(desk, "/settings/part/mail") | {
         "f-secret_from": "PATH",
+        "f-secret_file": "/etc/passwd",
         "f-dkim_key": "/etc/passwd",
         "f-port": "465",
     }

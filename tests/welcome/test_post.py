@@ -9,6 +9,7 @@ import ssl
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from email import message_from_bytes, policy
 from email.utils import parsedate_to_datetime
 from pathlib import Path
@@ -398,6 +399,14 @@ def test_the_secret_is_taken_from_the_environment_and_shown_nowhere(
         with pytest.raises(SendTrouble, match="environment variable ONBOARD_MAIL_SECRET"):
             send([mail()], server, proof, environ={})
         assert isinstance(send([mail()], server, proof)[0], post.Sent)
+        file = proof.file.with_name("its-password")
+        file.write_text(SECRET)
+        file.chmod(0o600)
+        filed = replace(server, secret_file=str(file))
+        assert isinstance(send([mail()], filed, proof, environ={})[0], post.Sent)
+        file.chmod(0o604)
+        with pytest.raises(SendTrouble, match="chmod 600 its-password"):
+            send([mail()], filed, proof, environ={})
     ours = "".join(r.getMessage() for r in caplog.records if r.name.startswith("onboard"))
     shown = ours + "".join(capfd.readouterr()) + str(trouble.value) + repr(trouble.value)
     assert SECRET not in shown

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from onboard import signing_key
+from onboard import secret_file, signing_key
 from onboard.settings.checks.contacts import bare_email
 from onboard.settings.checks.values import path
 from onboard.settings.words import Sentence, shown
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from onboard.settings.checks import Info
     from onboard.settings.mail import MailServer
 
+THEY_COULD = "read and send email as you"  # if they knew the password
 TOKEN = "TOKEN"  # what stands for the part that is another one in each email
 _LONGEST_LOCAL = 64 - 26 + len(TOKEN)  # RFC 5321, 4.5.3.1.1, less what takes its place
 _LABEL = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,61}[A-Za-z0-9])?")
@@ -49,11 +51,20 @@ def selector(value: str, _: Info) -> str:
 
 def key_file(value: str, info: Info) -> str:
     """A file with a private key that nobody else can read, or none."""
+    return _kept(value, info, signing_key.read)
+
+
+def password_file(value: str, info: Info) -> str:
+    """A file with a password that nobody else can read, or none."""
+    return _kept(value, info, lambda file: secret_file.password_in(file, THEY_COULD))
+
+
+def _kept(value: str, info: Info, read: Callable[[Path], object]) -> str:
     if not value:
         return value
     file = Path(info.context.folder, path(value, info))
     try:
-        signing_key.read(file)
+        read(file)
     except PermissionError:
         pass  # whoever only looks members up need not be able to read it
     except OSError as error:
