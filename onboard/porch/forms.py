@@ -21,7 +21,8 @@ FIELDS: Mapping[str, str] = {
 }  # fmt: skip
 
 # Fields that are about one thing.
-NAME = ("full_name", "given", "middle", "family", "second_family", "suffix")
+WHOLE_NAME = ("full_name", "given", "family")  # of a name, what can be judged without the rest
+NAME = (*WHOLE_NAME, "middle", "second_family", "suffix")
 ADDRESS = ("address", "street", "unit", "city", "state", "zip")
 
 

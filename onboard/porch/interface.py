@@ -106,13 +106,15 @@ def _one_of(*fields: str) -> dict[str, Any]:
     }
 
 
-_NAMES, _REACHED = ("full_name", "given", "family"), ("email", "phone", "address", "street")
+_REACHED = ("email", "phone", "address", "street")
 
 
 class SignUp(Form):
     """A join form with a name, and a way to reach whoever it is."""
 
-    model_config = ConfigDict(json_schema_extra={"allOf": [_one_of(*_NAMES), _one_of(*_REACHED)]})
+    model_config = ConfigDict(
+        json_schema_extra={"allOf": [_one_of(*forms.WHOLE_NAME), _one_of(*_REACHED)]}
+    )
 
 
 async def caller(
@@ -188,7 +190,7 @@ def lacks(given: Sequence[Answer], language: str) -> list[tuple[str, str]]:
     """What a sign-up cannot do without: a name, and a way to reach whoever it is."""
     said = {one.field for one in given if one.said}
     wrong = []
-    if said.isdisjoint(_NAMES):
+    if said.isdisjoint(forms.WHOLE_NAME):
         wrong.append(("given", _NEEDED["name"][language == "es"]))
     if said.isdisjoint(_REACHED):
         wrong.append(("email", _NEEDED["contact"][language == "es"]))

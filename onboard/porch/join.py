@@ -53,7 +53,7 @@ class Typed:
     step: str = ""
     ticket: str = ""
     trap: str = ""
-    asked: str = ""  # the place about which was asked once already
+    asked: str = ""  # the place about which they were asked last
     mistakes: dict[str, str] = field(default_factory=dict)  # by field; "" for the whole form
     asks: dict[str, str] = field(default_factory=dict)  # by field; only doubtful, so one may go on
 
@@ -212,18 +212,15 @@ def doubtful_place(typed: Typed, page: str) -> bool:
     """Whether the parts of where they live do not go together, as far as the page asks for them; the words for it are
     noted. It is asked once: whoever presses the button again goes on."""
     said = typed.said
-    alone = [Answer(part, "", said[part]) for part in ("state", "zip")]
-    found = judging.judge(alone, typed.settings, typed.lang)
+    is_apart = not _APART.isdisjoint(_of_place(typed, "state", "zip"))
     at = "zip"
     if page == "form":
-        # Whoever went on with such a state and ZIP code has heard it.
-        is_heard = any(one.code in _APART for one in found)
-        town = Answer("city", "", said["city"])
-        found = judging.judge([*alone, town], typed.settings, typed.lang)
+        is_heard = is_apart  # whoever went on with such a state and ZIP code has heard it
         is_of_it = says_town(said["city"], said["zip"][:5])  # by any name that is in use
-        found, at = [] if is_heard or is_of_it or not said["city"] else found, "city"
+        is_apart = not _APART.isdisjoint(_of_place(typed, "state", "zip", "city"))
+        is_apart, at = is_apart and bool(said["city"]) and not (is_heard or is_of_it), "city"
     here = near.town(said["zip"])
-    if here and said_place(typed) != typed.asked and any(one.code in _APART for one in found):
+    if here and is_apart and said_place(typed) != typed.asked:
         named = said[{"zip": "state"}.get(at, at)]
         button = typed.t(PAGES[page])
         typed.asks[at] = typed.t(
@@ -232,7 +229,14 @@ def doubtful_place(typed: Typed, page: str) -> bool:
     return bool(typed.asks)
 
 
-_APART = ("place.state_at_odds", "place.at_odds", "place.unknown_city")
+def _of_place(typed: Typed, *parts: str) -> set[str]:
+    """What is noticed about where they live, as far as these parts tell."""
+    alone = [Answer(part, "", typed.said[part]) for part in parts]
+    return {one.code for one in judging.judge(alone, typed.settings, typed.lang)}
+
+
+_APART = frozenset(("place.state_at_odds", "place.at_odds", "place.unknown_city"))
+_UNKNOWN = "place.unknown_zip"
 
 
 def said_place(typed: Typed) -> str:
@@ -250,11 +254,13 @@ def _use(typed: Typed, name: str) -> None:
 
 
 def doubts(typed: Typed) -> list[Noticed]:
-    """What to look at once more before it is sent."""
+    """What to look at once more before it is sent. Of where they live they were told on the pages before."""
+    asked = _of_place(typed, "state", "zip", "city") & (_APART | {_UNKNOWN})
     found = judging.judge(answers(typed), typed.settings, typed.lang)
     heard = [
-        one for one in found if one.weight is not Weight.MENDED and one.code != "email.missing"
-    ]
+        one for one in found
+        if one.weight is not Weight.MENDED and one.code != "email.missing" and one.code not in asked
+    ]  # fmt: skip
     once = {(one.field, one.note): one for one in reversed(heard)}
     return list(reversed(once.values()))
 
@@ -324,7 +330,7 @@ def show(typed: Typed, page: str, status: int = 0) -> Response:
         "step": [*PAGES].index(page) + 1, "enter": PAGES[page], "ticket": typed.ticket or typed.place.tickets.new(),
         "rest": [name for other in ("where", "form") if other != page for name in typed.of(other)],
         "days": settings.porch.answer_days, "site": None, "stands": "", "asks": typed.asks,
-        "asked": said_place(typed) if typed.asks else "",
+        "asked": said_place(typed) if typed.asks else typed.asked,
     }  # fmt: skip
     parts = {"where": _where, "form": _form, "check": _check}
     text = words.draw(page, lang, **values | parts[page](typed))

@@ -27,23 +27,26 @@ class Noticed(NamedTuple):
     suggestion: str  # what may be meant; "" for none
 
 
-# Of these is spoken only where one of the fields was given: while somebody types, the others are still to come.
-_ASKS_FOR: Mapping[str, tuple[str, ...]] = {
-    "address.missing": ("address", "street"), "address.no_street": ("address", "street"),
-    "address.no_city": ("address", "city"), "address.no_state": ("address", "state"),
-    "address.no_zip": ("address", "zip"), "place.missing": ("address", "zip"), "place.zip_missing": ("address", "zip"),
-    "name.one_word": ("full_name", "family"),
+# Of these is spoken only where all fields of one of the sets were given: while somebody types, the others are still to come.
+_ASKS_FOR: Mapping[str, tuple[tuple[str, ...], ...]] = {
+    "address.missing": (("address",), ("street",)), "address.no_street": (("address",), ("street",)),
+    "address.no_number": (("address",), ("street",)), "address.no_box": (("address",), ("street",)),
+    "address.no_city": (("address",), ("city",)), "address.no_state": (("address",), ("state",)),
+    "address.no_zip": (("address",), ("zip",)), "name.one_word": (("full_name",), ("given", "family")),
 }  # fmt: skip
 _ABOUT: Mapping[str, tuple[str, ...]] = {
-    "name": forms.NAME, "fields": forms.NAME, "address": forms.ADDRESS, "place": forms.ADDRESS,
+    "name": forms.WHOLE_NAME, "fields": forms.NAME, "address": forms.ADDRESS, "place": forms.ADDRESS,
 }  # fmt: skip
 # The field of the form at which it is told, the first of these that was given.
 _TOLD_AT: Mapping[str, tuple[str, ...]] = {
     "name": ("full_name", "given", "family"), "fields": ("given", "full_name"),
-    "address": ("address", "street", "zip", "city", "state"), "place": ("zip", "address", "city", "state"),
-    "address.no_city": ("city",), "address.no_state": ("state",), "address.no_zip": ("zip",), "address.bad_zip": ("zip", "address"),
-    "address.unit_number": ("unit", "street", "address"), "place.unknown_city": ("city", "address"),
+    "address": ("address", "street", "zip", "city", "state", "unit"), "place": ("zip", "address", "city", "state"),
+    "address.no_city": ("city", "address"), "address.no_state": ("state", "address"), "address.no_zip": ("zip", "address"),
+    "address.bad_zip": ("zip", "address"), "address.unit_number": ("unit", "street", "address"),
+    "place.unknown_city": ("city", "address"),
 }  # fmt: skip
+# Of an address whose first line is still to come, the rest is read as if it were there.
+_STREET = Answer("street", forms.FIELDS["street"], "1 Main St")
 
 
 def judge(given: Sequence[Answer], settings: Settings, language: str) -> list[Noticed]:
@@ -55,7 +58,8 @@ def judge(given: Sequence[Answer], settings: Settings, language: str) -> list[No
     'Did you mean pat@gmail.com?'
     """
     said = {one.field for one in given}
-    raw = forms.row(given)
+    is_begun = not said.isdisjoint(forms.ADDRESS) and said.isdisjoint(("address", "street"))
+    raw = forms.row([*given, _STREET] if is_begun else given)
     applicant = forms_row.clean(raw, region=settings.region, sites=settings.sites)
     found = [one for one in _all(applicant) if _is_heard(one, said)]
     noticed = (_told(one, applicant, said, language) for one in found)
@@ -74,8 +78,9 @@ def _all(applicant: Applicant) -> Iterator[Finding]:
 def _is_heard(finding: Finding, said: Collection[str]) -> bool:
     if finding.code.partition(".")[0] == "row":
         return True
-    about = _ASKS_FOR.get(finding.code) or _ABOUT.get(finding.field, (finding.field,))
-    return any(field in said for field in about)
+    if asks := _ASKS_FOR.get(finding.code):
+        return any(set(fields).issubset(said) for fields in asks)
+    return not set(_ABOUT.get(finding.field, (finding.field,))).isdisjoint(said)
 
 
 def _told(

@@ -53,11 +53,32 @@ def findings(answer: Any) -> list[tuple[str, str, str | None]]:
         ({"zip": "54665"}, []),
         ({"site": "viroqua grange hal"}, [("site.misspelt", "site", "Viroqua Grange Hall")]),
         ({"phone": "608 234 56"}, [("phone.too_short", "phone", None)]),
+        ({"state": "WI"}, []),
+        ({"state": "Wisconsin", "city": "Viroqua"}, []),
+        ({"state": "XX"}, [("address.no_state", "state", None)]),
+        ({"city": "Viroqua"}, []),
+        ({"unit": "4"}, []),
+        ({"zip": "546"}, [("address.no_zip", "zip", None)]),
+        ({"street": "Elm St"}, [("address.no_number", "street", None)]),
+        ({"family": "Vale"}, []),
+        ({"given": "Robin", "family": ""}, [("name.one_word", "given", None)]),
+        ({"suffix": "Jr."}, []),
+        ({"middle": "Q"}, []),
         ({}, []),
     ],
 )
 def test_one_field_is_judged_by_itself(here: AtPorch, typed: dict[str, str], found: object) -> None:
     assert findings(here.post("/v1/check", typed)) == found
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "4", "Elm", "12 Elm St", "XX", "546", "Jr.", "#", "pat", "Iowa, 1", "no", "Ana & Luis"],
+)
+def test_nothing_is_said_of_a_field_that_is_still_to_come(here: AtPorch, text: str) -> None:
+    for field in forms.FIELDS:
+        for _, at, _ in findings(here.post("/v1/check", {field: text})):
+            assert at == field, text
 
 
 def test_a_whole_form_is_judged_with_words_and_weight(here: AtPorch) -> None:

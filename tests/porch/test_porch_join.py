@@ -453,6 +453,35 @@ def test_a_place_that_is_two_is_asked_about_where_it_is_typed(
     assert words.say("ask", lang) in unescape(other.text)
 
 
+@pytest.mark.parametrize(
+    "place",
+    [{"state": "VT", "zip": "03755", "city": ""}, {"state": "VT", "zip": "03755", "city": "Norwich"}, {"city": "Madison"},
+     {"zip": "99999", "city": ""}, {"state": "NM", "zip": "85621-0001", "city": "Nogales"}],
+)  # fmt: skip
+@pytest.mark.parametrize("lang", ["en", "es"])
+def test_a_place_that_was_asked_about_is_not_asked_about_once_more(
+    here: AtPorch, place: dict[str, str], lang: str
+) -> None:
+    place = place | {"lang": lang, "site": "-"}
+
+    def press(step: str, at: str, **more: str) -> str:
+        shown = unescape(send(here, step, at=at, **place | more).text)
+        found = re.search(r'name="asked" value="([^"]+)"', shown)
+        place["asked"] = found[1] if found else ""
+        return shown
+
+    while 'name="at" value="where"' in press("find", "where"):
+        pass
+    while 'name="at" value="form"' in (shown := press("check", "form")):
+        pass
+    assert words.say("title.check", lang) in shown
+    assert words.say("check.doubts", lang) not in shown
+    # Who goes back and changes something else hears of that alone.
+    doubt = press("check", "form", email="a@gmial.com").partition('id="doubts"')[2]
+    assert doubt.partition("<dl")[0].count("<li>") == 1
+    assert "a@gmail.com" in doubt
+
+
 def test_who_went_on_with_a_zip_code_of_another_state_is_not_asked_about_the_town(
     here: AtPorch,
 ) -> None:
