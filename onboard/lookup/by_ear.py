@@ -39,11 +39,12 @@ def heard(said: str, known: str) -> float:
 
 
 @cache
-def _heard() -> dict[str, dict[str, float]]:
-    """By letters as they stand: what is written for them, and its bits."""
-    found: dict[str, dict[str, float]] = {}
+def _heard() -> dict[str, dict[str, list[tuple[str, float]]]]:
+    """By letters as they stand, and the letter with which it begins: what is written for them, and its bits."""
+    found: dict[str, dict[str, list[tuple[str, float]]]] = {}
     for known, said, bits in tables.rows("by_ear"):
-        found.setdefault(known, {})["" if said == "-" else said] = float(bits)
+        text = "" if said == "-" else said
+        found.setdefault(known, {}).setdefault(text[:1], []).append((text, float(bits)))
     return found
 
 
@@ -58,7 +59,7 @@ def by_ear(said: str, known: str) -> float:
         return float("inf")
     if not _skeletons_meet(said, known):
         return float("inf")
-    table = _heard()
+    ways = _ways(known)
     inside = float("inf")
     best = [[inside] * (len(said) + 1) for _ in range(len(known) + 1)]
     best[0][0] = 0.0
@@ -68,12 +69,26 @@ def by_ear(said: str, known: str) -> float:
             if here > MOST - HEARD:
                 continue
             _step(best, i, j, here, said, known)
-            for a in range(1, min(LETTERS, len(known) - i) + 1):
-                for text, bits in table.get(known[i : i + a], {}).items():
+            for a, written in ways[i]:
+                for text, bits in (*written.get("", ()), *written.get(said[j : j + 1], ())):
                     if said.startswith(text, j) and here + bits < best[i + a][j + len(text)]:
                         best[i + a][j + len(text)] = here + bits
     found = best[-1][-1] + HEARD
     return found if found <= MOST else inside
+
+
+@lru_cache(maxsize=20_000)
+def _ways(known: str) -> list[list[tuple[int, dict[str, list[tuple[str, float]]]]]]:
+    """For each place in a name: how many letters from there are written otherwise, and as what (`_heard`)."""
+    table = _heard()
+    return [
+        [
+            (size, table[letters])
+            for size in range(1, min(LETTERS, len(known) - at) + 1)
+            if (letters := known[at : at + size]) in table
+        ]
+        for at in range(len(known) + 1)
+    ]
 
 
 def _step(best: list[list[float]], i: int, j: int, here: float, said: str, known: str) -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from rapidfuzz.distance import OSA
 
-from onboard.lookup.by_ear import heard
+from onboard.lookup.by_ear import HEARD, heard
 from onboard.lookup.clue import Clue
 from onboard.lookup.costs import (
     AS_ONE,
@@ -93,28 +93,41 @@ def _paired(said: Said, name: Name) -> tuple[dict[int, Clue], dict[int, int]]:
     if name.former or name.more:
         parts += [(known, FORMER, "former name", 1) for known in name.former]
         parts += [(known, FURTHER, "further name", 0) for known in name.more]
-    offers = []
     # Nothing but one unbroken text: a handle or mailbox, sooner than a name spelt by its sound.
     unbroken = said.as_one and not (said.phones or said.tails or said.zips)
+    offers: list[tuple[float, int, int, str]] = []
+    far = []
     for at, one in enumerate(said.words):
-        for where, (known, more, kind, role) in enumerate(parts):
+        for where, (known, more, kind, _) in enumerate(parts):
             if len(known) == 1 and len(one) > 1 and kind != "name":
                 continue  # a middle initial is no name that anybody says
             bits, how = word(one, known)
-            if how == "other" and (aloud := heard(one, known)) < bits:
-                bits, how = aloud, "sound"
-            if how != "other" and not (unbroken and how in ("sound", "cut", "slips")):
-                offers.append((bits + more, at, where, kind, how, role))
-    offers.sort()
+            if how == "other":
+                far.append((at, where))
+            elif not (unbroken and how in ("sound", "cut", "slips")):
+                offers.append((bits + more, at, where, how))
     clues: dict[int, Clue] = {}
+    taken: set[int] = set()
     roles: dict[int, int] = {}
-    used: set[int] = set()
-    for bits, at, where, kind, how, role in offers:
-        if at in clues or where in used:
-            continue
-        used.add(where)
-        roles[at] = role
-        clues[at] = Clue(kind, said.words[at], parts[where][0], bits, how)
+
+    def take(offers: Iterable[tuple[float, int, int, str]]) -> None:
+        for bits, at, where, how in sorted(offers):
+            if at not in clues and where not in taken:
+                known, _, kind, roles[at] = parts[where]
+                taken.add(where)
+                clues[at] = Clue(kind, said.words[at], known, bits, how)
+
+    # How a name sounds takes a while to tell and costs more than these, so only what is left is asked.
+    take(offer for offer in offers if offer[0] < HEARD)
+    if not unbroken:
+        left = ((at, where) for at, where in far if at not in clues and where not in taken)
+        aloud = ((heard(said.words[at], parts[where][0]), at, where) for at, where in left)
+        offers += [
+            (bits + parts[where][1], at, where, "sound")
+            for bits, at, where in aloud
+            if bits < SAME_LETTER
+        ]
+    take(offer for offer in offers if offer[0] >= HEARD)
     return clues, roles
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
-from onboard.lookup.by_ear import heard
+from onboard.lookup.by_ear import HEARD, by_ear, heard
 from onboard.lookup.clue import Clue
 from onboard.lookup.costs import (
     FORMER,
@@ -145,7 +145,10 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
                     yield 1, Clue(kind, token.word, known, INITIAL, "initial")
                 continue
             for size, word, apart in said:
-                bits, how = _name_cost(word, known, part is name.family or part is name.nouns)
+                weight = sum(token.weight for token in told[at : at + size])
+                bits, how = _name_cost(
+                    word, known, part is name.family or part is name.nouns, weight >= HEARD
+                )
                 if how not in ("other", "initial") and (size == 1 or how in _ALIKE):
                     yield size, Clue(kind, apart, known, bits + TWO_WORDS * (size - 1) + more, how)
             if kind == "name" and known in (
@@ -173,15 +176,15 @@ def _said_as_one(told: Sequence[Token], at: int) -> Iterator[tuple[int, str, str
 
 
 @lru_cache(maxsize=100_000)
-def _name_cost(said: str, known: str, is_family: bool) -> tuple[float, str]:
-    """The bits of saying a name so, in writing or aloud; nobody has a pet form of a last name."""
+def _name_cost(said: str, known: str, is_family: bool, aloud: bool) -> tuple[float, str]:
+    """The bits of saying a name so, in writing or (`aloud`) in speech; nobody has a pet form of a last name."""
     bits, how = word_cost(said, known)
     if how == "short form" and is_family:
         bits, how = NOT_A_NAME, "other"
-    if bits > ONE_SLIP and len(known) > 1 and len(said) > 1:
-        aloud = heard(said, known)
-        if aloud < bits:
-            return aloud, "sound"
+    if aloud and bits > ONE_SLIP and len(known) > 1 and len(said) > 1:
+        sound = heard(said, known)
+        if sound < bits:
+            return sound, "sound"
     return bits, how
 
 
@@ -192,7 +195,7 @@ def _with_particles(told: Sequence[Token], at: int, name: Name) -> Iterator[tupl
         said += token.word
         is_noun = token.word not in folds.PARTICLES
         for known in name.family + name.former:
-            bits, how = _name_cost(said, known, True)
+            bits, how = _name_cost(said, known, True, True)
             if size > 1 and (how in _ALIKE if is_noun else how == "same"):  # "de la O"
                 yield size, Clue("name", said, known, bits, how)
         if size > 1 and is_noun:
@@ -229,7 +232,7 @@ def _generation(said: str, name: Name) -> Clue:
 def _places(told: Sequence[Token], at: int, facts: Facts) -> Iterator[tuple[int, Clue]]:
     token = told[at]
     for part in facts.site.split():
-        bits, how = _place_cost(token.word, part)
+        bits = _place_cost(token.word, part)
         if bits < FAR_PLACE and len(part) > 2:
             yield (
                 1,
@@ -238,7 +241,7 @@ def _places(told: Sequence[Token], at: int, facts: Facts) -> Iterator[tuple[int,
                     token.word,
                     facts.site,
                     bits + IN_PART,
-                    "same" if how == "same" else "slip",
+                    "slip" if bits else "same",
                 ),
             )
     for home in facts.homes:
@@ -246,11 +249,11 @@ def _places(told: Sequence[Token], at: int, facts: Facts) -> Iterator[tuple[int,
         if town:
             yield from _town(told, at, town)
         for known in home.street:
-            bits, how = _place_cost(token.word, known)
+            bits = _place_cost(token.word, known)
             if bits < FAR_PLACE:
                 yield (
                     1,
-                    Clue("street", token.word, known, bits, "same" if how == "same" else "slip"),
+                    Clue("street", token.word, known, bits, "slip" if bits else "same"),
                 )
         way = folds.STREET_WORDS.get(token.word, token.word)
         if home.way and way in DIRECTIONS and home.street and _leads_to_street(told, at, home):
@@ -267,13 +270,13 @@ def _town(told: Sequence[Token], at: int, town: Sequence[str]) -> Iterator[tuple
     said = told[at : at + len(town)]
     if len(said) == len(town):
         costs = [_place_cost(token.word, part) for token, part in zip(said, town, strict=True)]
-        bits = sum(cost for cost, _ in costs)
+        bits = sum(costs)
         if bits < FAR_PLACE:
             text = " ".join(token.word for token in said)
             yield len(town), Clue("town", text, known, bits, "same" if bits == 0 else "slip")
     follows = told[at + 1] if at + 1 < len(told) and not told[at + 1].gap else None
     if len(town) == 1 and follows:
-        bits, _ = _place_cost(told[at].word + follows.word, known)
+        bits = _place_cost(told[at].word + follows.word, known)
         if bits + TWO_WORDS < FAR_PLACE:
             yield (
                 2,
@@ -282,10 +285,11 @@ def _town(told: Sequence[Token], at: int, town: Sequence[str]) -> Iterator[tuple
 
 
 @lru_cache(maxsize=50_000)
-def _place_cost(said: str, known: str) -> tuple[float, str]:
-    """As a word of a name; nobody calls a place fondly."""
-    bits, how = _name_cost(said, known, True)
-    return (bits, how) if how in _ALIKE else (NOT_A_NAME, "other")
+def _place_cost(said: str, known: str) -> float:
+    """As a word of a name, in writing or by its letters as they sound; nobody calls a place fondly."""
+    bits, how = word_cost(said, known)
+    bits = bits if how in _ALIKE else NOT_A_NAME
+    return bits if bits <= ONE_SLIP else min(bits, by_ear(said, known))
 
 
 # ---------------------------------------------------------------- numbers, and what is one word

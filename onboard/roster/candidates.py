@@ -120,10 +120,10 @@ def _variants(connection: Connection, words: Sequence[str]) -> _Variants:
     return found
 
 
-def _slips(word: str, texts: Iterable[str], most: int) -> dict[str, int]:
+def _slips(word: str, texts: Sequence[str], most: int) -> dict[str, int]:
     """Those of the texts with at most so many slips, and how many."""
-    counted = ((text, OSA.distance(word, text, score_cutoff=most)) for text in texts)
-    return {text: count for text, count in counted if count <= most}
+    near = process.extract(word, texts, scorer=OSA.distance, score_cutoff=most, limit=None)
+    return {text: int(count) for text, count, _ in near}
 
 
 def _costs(
@@ -335,10 +335,9 @@ def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants
     if not said or not known:
         return {part: [] for part in said}
     numbers = {word: number for number, word in known}
+    words = list(numbers)
     found: _Variants = {
-        part: [
-            (costs.ONE_SLIP * n, numbers[word]) for word, n in _slips(part, numbers, most).items()
-        ]
+        part: [(costs.ONE_SLIP * n, numbers[word]) for word, n in _slips(part, words, most).items()]
         for part in said
     }
     for near in found.values():

@@ -159,22 +159,28 @@ def read(connection: Connection, owners: Sequence[Owner]) -> dict[int, Facts | N
             held[Owner.of_row(key)] = (2 * position + 1, loaded(fields))
     for (position,) in ask(connection, _ROWS_OF, members):
         found[2 * position + 1] = None
-    people: dict[Owner, list[Person]] = {}
-    for whose, joint, *texts in ask(connection, _PEOPLE, owners):
-        owner = Owner(whose)
-        said = dict(zip(spellings.TEXTS, texts, strict=True))
-        people.setdefault(owner, []).append(Person(owner, **said, joint=tuple(loaded(joint))))
+    known = people(connection, owners)
     handles: dict[int, list[str]] = {}
     for handle, number in ask(connection, _HANDLES, members):
         handles.setdefault(number, []).append(handle)
     for number, handle, email, phone, site, standing, joined in ask(connection, _MEMBERS, members):
         found[doc_of(number)] = facts_of.of(
-            people.get(Owner.of_member(number), ()),
+            known.get(Owner.of_member(number), ()),
             site=site, standing=standing, joined=joined, emails=[email], phones=[phone],
             handles=[handle, *sorted(handles.get(number, ()))],
         )  # fmt: skip
     for name, (doc, fields) in held.items():
-        found[doc] = facts_of.of(people.get(name, ()), site=fields.get("site", ""), standing="hold")
+        found[doc] = facts_of.of(known.get(name, ()), site=fields.get("site", ""), standing="hold")
+    return found
+
+
+def people(connection: Connection, owners: Iterable[Owner]) -> dict[Owner, list[Person]]:
+    """Everything by which each of the owners was ever known, oldest first."""
+    found: dict[Owner, list[Person]] = {}
+    for whose, joint, *texts in ask(connection, _PEOPLE, owners):
+        owner = Owner(whose)
+        said = dict(zip(spellings.TEXTS, texts, strict=True))
+        found.setdefault(owner, []).append(Person(owner, **said, joint=tuple(loaded(joint))))
     return found
 
 

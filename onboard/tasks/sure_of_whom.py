@@ -15,7 +15,7 @@ from onboard.lookup.said import Said
 from onboard.lookup.words import WHOSE
 from onboard.match import folds
 from onboard.model import Owner
-from onboard.roster import contacts_on_file, desk, search
+from onboard.roster import contacts_on_file, desk, index, search
 
 if TYPE_CHECKING:
     from onboard.tasks.look_up import Finds, Found
@@ -24,8 +24,10 @@ if TYPE_CHECKING:
 def with_other_names(connection: Connection, finds: Finds) -> Finds:
     """With whom else each account is known by, where it is one of several people."""
 
+    people = index.people(connection, [one.owner for one in finds.found])
+
     def others(one: Found) -> tuple[str, ...]:
-        besides = two_names.others(one.name, desk.spellings(connection, one.owner))
+        besides = two_names.others(one.name, people.get(one.owner, ()))
         merged = desk.merged_into(connection, one.owner) if besides else []
         own = {f"{each.name.given} {each.name.family}" for each in merged}
         return tuple(name for name in besides if name not in own)
