@@ -192,6 +192,8 @@ def said_by_caller(text: str, *, for_another: bool) -> bool:
     False
     """
     text = text[:LONGEST]
+    if not may_say_so((text,)):
+        return False
     return bool(_ALOUD.search(text if for_another else _ELSE.sub(" ", text)))
 
 
