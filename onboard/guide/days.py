@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -17,6 +17,7 @@ class Days:
     """The days of a group, where clocks go by one zone."""
 
     group: Group
+    title: str  # its name; with that of the clock, where the group has several
     zone: ZoneInfo
     sites: tuple[Site, ...]  # the open drop sites of the group whose clocks these are
     windows: tuple[Window, ...]  # open or to come, in the next 18 months
@@ -31,26 +32,44 @@ class Days:
 
 
 def days(settings: Settings, now: datetime, language: str) -> Iterator[Days]:
-    """The days of each group; of one whose drop sites are in several zones, once for each."""
-    today = now.astimezone(settings.zone()).date()
-    last = horizon(today)
+    """The days of each group; of one whose drop sites have several clocks, once for each."""
     for group in settings.groups:
-        clocks: dict[str, list[Site]] = {}
+        zones: dict[str, list[Site]] = {}
         for site in settings.sites:
             if site.group == group.name and not site.closed:
-                clocks.setdefault(settings.zone(site).key, []).append(site)
-        for key, sites in (clocks or {settings.timezone: []}).items():
-            zone = ZoneInfo(key)
-            windows = tuple(
-                one for one in upcoming(group, today)
-                if one.opens <= last and closing(one, zone).timestamp() > now.timestamp()
-            )  # fmt: skip
-            yield Days(
-                group, zone, tuple(sites), windows,
-                tuple(_line(one, zone, settings, language) for one in windows),
-                moments.standing(windows, zone, now, language),
-                moments.say_zone(zone, language),
-            )  # fmt: skip
+                zones.setdefault(settings.zone(site).key, []).append(site)
+        clocks: dict[object, Days] = {}
+        for key, sites in (zones or {settings.timezone: []}).items():
+            one = _of_zone(settings, group, ZoneInfo(key), sites, now, language)
+            # Two zones of one name, such as those of Detroit and New York, are one clock while they go alike.
+            alike = clocks.setdefault((one.zone_name, *one.spans), one)
+            if alike is not one:
+                clocks[one.zone_name, *one.spans] = replace(alike, sites=(*alike.sites, *sites))
+        for one in clocks.values():
+            named = f"{group.name} ({one.zone_name})" if len(clocks) > 1 else group.name
+            yield replace(one, title=named)
+
+
+def _of_zone(
+    settings: Settings,
+    group: Group,
+    zone: ZoneInfo,
+    sites: list[Site],
+    now: datetime,
+    language: str,
+) -> Days:
+    today = now.astimezone(settings.zone()).date()
+    last = horizon(today)
+    windows = tuple(
+        one for one in upcoming(group, today)
+        if one.opens <= last and closing(one, zone).timestamp() > now.timestamp()
+    )  # fmt: skip
+    return Days(
+        group, group.name, zone, tuple(sites), windows,
+        tuple(_line(one, zone, settings, language) for one in windows),
+        moments.standing(windows, zone, now, language),
+        moments.say_zone(zone, now, language),
+    )  # fmt: skip
 
 
 def _line(window: Window, zone: ZoneInfo, settings: Settings, language: str) -> dict[str, object]:

@@ -83,7 +83,7 @@ def data(
         "causes": [words.format(sender=settings.sender) for words in said["causes"]],
         "help": said["help"].format(phone=settings.reply_phone), "whole": said["whole"],
         "said": {key: said[key] for key in ("group", "opens", "closes", "none")},
-        "groups": [[one.group.name, ", ".join(site.name for site in one.sites)] for one in days],
+        "groups": [[one.title, ", ".join(site.name for site in one.sites)] for one in days],
         "rows": _rows(days), "link": opens, "code_says": said["code"].format(opens.removeprefix("https://")),
         "made": said["made"].format(say_day(day, language, settings.region)),
     }  # fmt: skip
@@ -92,7 +92,7 @@ def data(
 def _rows(days: Sequence[Days]) -> list[dict[str, str]]:
     """The next days of each group, as many as fit, by the day on which they open."""
     each = max(1, MOST_DAYS // max(1, len(days)))
-    found = [(line, one.group.name) for one in days for line in one.told[:each]]
+    found = [(line, one.title) for one in days for line in one.told[:each]]
     found.sort(key=lambda row: (str(row[0]["from"]), row[1]))
     return [
         {"group": group, "opens": str(line["opens"]), "closes": str(line["closes"])}

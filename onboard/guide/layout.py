@@ -59,10 +59,12 @@ def _hash(content: str) -> str:
 
 @cache
 def _environment() -> Environment:
-    return Environment(
+    made = Environment(
         loader=ChoiceLoader([PackageLoader("onboard.guide"), PackageLoader("onboard.reports")]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.policies["json.dumps_kwargs"] = {"sort_keys": True, "separators": (",", ":")}
+    return made

@@ -6,6 +6,7 @@ scripts/moments.js says the same of the moment at which somebody reads the page;
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, get_timezone_name
@@ -54,9 +55,16 @@ def standing(windows: tuple[Window, ...], zone: ZoneInfo, now: datetime, languag
     return f"Cerrado ahora. Abre {start}." if spanish else f"Not open now. Opens {start}."
 
 
-def say_zone(zone: ZoneInfo, language: str) -> str:
-    """The name of a time zone, as "Central Time"."""
-    return str(get_timezone_name(zone, zone_variant="generic", locale=LOCALES[language]))
+def say_zone(zone: ZoneInfo, now: datetime, language: str) -> str:
+    """The name of a time zone, as "Central Time"; of one that has no summer time, where others of the name may have it, as
+    "Mountain Standard Time" (UTS 35, part 4, "Time Zone Format Terminology").
+
+    >>> [say_zone(ZoneInfo(f"America/{place}"), datetime(2026, 11, 29), "en") for place in ("Denver", "Phoenix")]
+    ['Mountain Time', 'Mountain Standard Time']
+    """
+    has_summer = any(datetime(now.year, month, 1, tzinfo=zone).dst() for month in (1, 7))
+    variant: Literal["generic", "standard"] = "generic" if has_summer else "standard"
+    return str(get_timezone_name(zone, zone_variant=variant, locale=LOCALES[language]))
 
 
 def _day(moment: datetime, now: datetime, language: str) -> str:

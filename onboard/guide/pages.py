@@ -23,9 +23,11 @@ from onboard.welcome.card import card
 from onboard.windows import say_day, say_weekday
 
 CARD, HANDOUT = "contact.vcf", "handout.pdf"
-GRID = 2  # units of the map, of which it is 400 wide; one more where many drop sites need the room
-MANY = 36  # drop sites; of more, the list leaves the days to the page that has them
 FULL = 59_500  # bytes; a page is quick on a slow line, and can be mailed
+ROOM = 4_000  # bytes of the page of drop sites that are for the ZIP codes and towns around them, at least
+# How much is told of many drop sites, until all of it has room: how fine the map is (in units, of which it is 400 wide),
+# and whether the list has the days, which another page has too, and the map the names, which the list has.
+LADDER = ((2, True), (3, False), (4, False), (6, False), (9, False))
 WORDS: Mapping[str, Mapping[str, str]] = {
     "en": {
         "skip": "Skip to the page", "nav": "Pages", "help": "Need help? We are glad to help.", "call": "Call", "write": "Or email",
@@ -103,14 +105,12 @@ def made(
 def _page(of: _Of, page: str) -> bytes:
     template, scripts = f"{of.lang}/{page}.html.j2", SCRIPTS.get(page, ())
     values: dict[str, Any] = _frame(of.settings, of.now, of.lang, page)
-    parts = {"where": _where, "when": _when, "sign-in": _sign_in}
+    if page == "where":
+        return _page_of_sites(of, values)
+    parts = {"when": _when, "sign-in": _sign_in}
     if page in parts:
         values |= parts[page](of)
-    content = layout.page(template, values, scripts)
-    if page == "where":  # what room is left is for the places around
-        values["data"]["places"]["near"] = places.near(of.spots, FULL - len(content))
-        content = layout.page(template, values, scripts)
-    return content
+    return layout.page(template, values, scripts)
 
 
 def _frame(
@@ -136,10 +136,9 @@ def _frame(
 
 
 def _when(of: _Of) -> dict[str, object]:
-    titles = _titles(of)
     shown = [
         {
-            "slug": _slug(n), "title": titles[n], "sites": ", ".join(site.name for site in one.sites),
+            "slug": _slug(n), "title": one.title, "sites": ", ".join(site.name for site in one.sites),
             "stands": one.stands, "rows": one.told, "zone": one.zone_name,
             "calendar": of.calendars.groups.get(one.group.name, ""),
             "subscribe": _subscribe(of, one.group.name),
@@ -147,15 +146,6 @@ def _when(of: _Of) -> dict[str, object]:
         for n, one in enumerate(of.days)
     ]  # fmt: skip
     return {"days": shown, "sheet": of.calendars.sheet, "data": {"clocks": _clocks(of)}}
-
-
-def _titles(of: _Of) -> list[str]:
-    """The groups by name; with the time zone where a group has several."""
-    named = [one.group.name for one in of.days]
-    return [
-        f"{one.group.name} ({one.zone_name})" if named.count(one.group.name) > 1 else one.group.name
-        for one in of.days
-    ]
 
 
 def _slug(number: int) -> str:
@@ -175,7 +165,20 @@ def _subscribe(of: _Of, group: str) -> str:
 # ---------------------------------------------------------------- where
 
 
-def _where(of: _Of) -> dict[str, object]:
+def _page_of_sites(of: _Of, values: dict[str, Any]) -> bytes:
+    template, scripts = f"{of.lang}/where.html.j2", SCRIPTS["where"]
+    drawn = _map(of)
+    for grid, is_whole in LADDER:
+        values |= _where(of, drawn, grid, is_whole=is_whole)
+        content = layout.page(template, values, scripts)
+        if len(content) <= FULL - ROOM:
+            break
+    # What room is left is for the places around.
+    values["data"]["places"]["near"] = places.near(of.spots, FULL - len(content))
+    return layout.page(template, values, scripts)
+
+
+def _where(of: _Of, drawn: Map | None, grid: int, *, is_whole: bool) -> dict[str, object]:
     at = {site.name: n for n, one in enumerate(of.days) for site in one.sites}
     data = {
         "clocks": _clocks(of),
@@ -186,8 +189,11 @@ def _where(of: _Of) -> dict[str, object]:
         ],
     }
     shown = [_site(of, spot, at[spot.site.name]) for spot in of.spots]
+    if not is_whole:
+        shown = [site | {"next": ""} for site in shown]
     example = of.spots[0].site.zip5 if of.spots else "45801"
-    return {"sites": shown, "map": _map(of), "data": data, "example": example}
+    fit = _fit(drawn, grid, is_whole=is_whole)
+    return {"sites": shown, "map": fit, "data": data, "example": example}
 
 
 def _site(of: _Of, spot: Spot, clock: int) -> dict[str, object]:
@@ -203,7 +209,7 @@ def _site(of: _Of, spot: Spot, clock: int) -> dict[str, object]:
     return {
         "number": spot.number, "name": site.name, "address": address, "town": town, "clock": clock,
         "pickup": ", ".join(filter(None, (day, site.pickup_hours))), "host": ", ".join(host),
-        "group": site.group, "slug": _slug(clock), "next": _next(of, of.days[clock]) if len(of.spots) <= MANY else "",
+        "group": site.group, "slug": _slug(clock), "next": _next(of, of.days[clock]),
     }  # fmt: skip
 
 
@@ -219,12 +225,21 @@ def _next(of: _Of, one: Days) -> str:
 def _map(of: _Of) -> Map | None:
     marks = [Mark(*spot.degrees, str(spot.number), spot.site.name) for spot in of.spots if spot.degrees]  # fmt: skip
     told = "; ".join(f"{spot.number}: {spot.site.name}" for spot in of.spots if spot.degrees)
-    found = maps.lay([], marks, told)
-    if found:
-        for frame in found.frames:
-            grid = GRID + (len(of.spots) > MANY)
-            frame.land = [_lighter(frame.land, grid)] if frame.land else []
-    return found
+    return maps.lay([], marks, told)
+
+
+def _fit(drawn: Map | None, grid: int, *, is_whole: bool) -> Map | None:
+    """The map with land as fine as the grid, and without names if it is not whole."""
+    if drawn is None:
+        return None
+    frames = [
+        replace(
+            frame, land=[_lighter(frame.land, grid)] if frame.land else [],
+            marks=frame.marks if is_whole else [(x, y, mark._replace(told="")) for x, y, mark in frame.marks],
+        )
+        for frame in drawn.frames
+    ]  # fmt: skip
+    return replace(drawn, told=drawn.told if is_whole else "", frames=tuple(frames))
 
 
 def _lighter(paths: Sequence[str], grid: int) -> str:

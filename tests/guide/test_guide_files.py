@@ -170,7 +170,7 @@ def test_markup_in_the_settings_is_shown_as_text(tmp_path: Path) -> None:
         assert odd not in file.read_text("utf-8")
 
 
-@pytest.mark.parametrize("many", [1, 36, 37, 50])
+@pytest.mark.parametrize("many", [1, 36, 37, 50, 60, 70])
 def test_sites_all_over_the_country_fit_on_a_page(tmp_path: Path, many: int) -> None:
     coop = guide_made.settings(guide=guide_made.ALL_OF_A_SITE)
     zips = [line.split("\t") for line in zip_codes.lines().values()][:: 42_000 // many][:many]
@@ -183,7 +183,48 @@ def test_sites_all_over_the_country_fit_on_a_page(tmp_path: Path, many: int) -> 
     )  # fmt: skip
     page = guide_made.page(tmp_path, replace(coop, sites=sites), "es/where.html")
     assert page.stat().st_size <= 60_000
-    assert page.read_text("utf-8").count("<h3>") == many
+    text = page.read_text("utf-8")
+    assert text.count("<h3>") == many
+    assert text.count('class="label"') > min(many, 40) // 2  # some labels name two
+    (near,) = re.findall(r'"near":"([^"]*)"', text)
+    assert near.count("|") > 150  # the towns next to them
+
+
+def test_sites_of_two_clocks_are_told_apart_and_those_of_one_are_not() -> None:
+    coop = guide_made.settings()
+    first, second, third, *others = (one for one in coop.sites if not one.closed)
+    group = coop.groups[0].name
+
+    def titles(language: str, *zones: str) -> dict[str, set[str]]:
+        three = zip((first, second, third), zones, strict=True)
+        moved = [replace(one, group=group, time_zone=zone) for one, zone in three]
+        rest = (replace(one, group=coop.groups[1].name) for one in others)
+        found = days(replace(coop, sites=(*moved, *rest)), guide_made.NOW, language)
+        return {
+            one.title: {site.name for site in one.sites} for one in found if one.group.name == group
+        }
+
+    # In Arizona clocks stay in summer. (tzdata, America/Phoenix).
+    apart = titles("en", "America/Phoenix", "America/Denver", "America/Boise")
+    assert apart == {
+        f"{group} (Mountain Standard Time)": {first.name},
+        f"{group} (Mountain Time)": {second.name, third.name},
+    }
+    spanish = titles("es", "Pacific/Honolulu", "America/Puerto_Rico", "America/Puerto_Rico")
+    assert list(spanish) == [f"{group} (hora de Hawái)", f"{group} (hora estándar del Atlántico)"]
+    alike = titles("en", "America/Detroit", "America/New_York", "America/Indiana/Indianapolis")
+    assert alike == {group: {first.name, second.name, third.name}}
+    moved = replace(
+        coop,
+        sites=(
+            replace(first, time_zone="America/Phoenix"),
+            replace(first, name="Barn", time_zone="America/Denver"),
+        ),
+    )
+    found = tuple(days(moved, guide_made.NOW, "en"))
+    data = handout.data(moved, found, guide_made.NOW, "en")
+    named = {row["group"] for row in data["rows"]}  # type: ignore[attr-defined]
+    assert {f"{first.group} (Mountain Time)", f"{first.group} (Mountain Standard Time)"} <= named
 
 
 # ---------------------------------------------------------------- hand-out

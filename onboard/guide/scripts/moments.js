@@ -47,7 +47,8 @@ function standing(clock, moment = Date.now()) {
 }
 function refresh() {
   for (const place of document.querySelectorAll("[data-clock]")) {
-    const {text, open, where} = standing(data.clocks[place.dataset.clock]), words = place.querySelector(".now");
+    const {text, open, where} = standing(data.clocks[place.dataset.clock]);
+    const words = place.querySelector(".now") ?? place.appendChild(Object.assign(document.createElement("p"), {className: "now"}));
     if (words.textContent !== text + where) words.textContent = text + where;
     words.classList.toggle("open", open);
   }
