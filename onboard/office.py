@@ -69,7 +69,9 @@ class Office:
     now: Callable[[], datetime] = utc_now
     resolver: Resolver | None = field(default=None, repr=False)
     role: Role | None = None
-    _opened: dict[bool, Engine] = field(default_factory=dict, repr=False, compare=False)
+    _opened: dict[str, Engine] = field(
+        default_factory=dict, repr=False, compare=False
+    )  # by what for
 
     def signature(self) -> Signature:
         """Who is at work, and the time."""
@@ -162,12 +164,10 @@ class Office:
             with self.transaction(wait=None) as connection:
                 yield connection
             return
-        engine = store.open_store(self.roster_url, wait=A_MOMENT)
-        try:
-            with store.transaction(engine) as connection:
-                yield connection
-        finally:
-            engine.dispose()
+        if "note" not in self._opened:
+            self._opened["note"] = store.open_store(self.roster_url, wait=A_MOMENT)
+        with store.transaction(self._opened["note"]) as connection:
+            yield connection
 
     def work(self, *, keep: bool) -> AbstractContextManager[Connection]:
         """A connection within one transaction if `keep`, else one that only reads: for what can be
@@ -182,18 +182,19 @@ class Office:
     def _open(self, *, to_write: bool) -> Engine:
         if self.engine is not None:
             return self.engine
-        writer = self._opened.get(True)
+        writer = self._opened.get("write")
         if writer and not writer.url.database:  # in memory: it is nowhere else
             return writer
-        if to_write not in self._opened:
+        wanted = "write" if to_write else "look"
+        if wanted not in self._opened:
             if to_write:  # what a program left behind that was killed as it wrote
                 unfinished.sweep(self.settings.file.parent)
                 unfinished.sweep(self.settings.outbox)
             engine = store.open_store(self.roster_url, to_write=to_write)
             if not (to_write or engine.url.database):  # it only stands in for one to be made
                 return engine
-            self._opened[to_write] = engine
-        return self._opened[to_write]
+            self._opened[wanted] = engine
+        return self._opened[wanted]
 
 
 def open_office(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache, partial
+from importlib import resources
 from typing import Any
 
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
@@ -35,6 +36,13 @@ def environment() -> Environment:
     made.filters["on_screen"] = words.on_screen
     made.filters["in_quotes"] = words.in_quotes
     return made
+
+
+def make_ready() -> None:
+    """Read all templates now: each takes its first reader a moment."""
+    for file in resources.files("onboard.desk").joinpath("templates").iterdir():
+        if file.name.endswith(".j2"):
+            environment().get_template(file.name)
 
 
 def _qr(text: str) -> str:

@@ -9,12 +9,16 @@ import threading
 import webbrowser
 from contextlib import suppress
 from html import escape
+from itertools import product
 from pathlib import Path
 from urllib.parse import quote
 
 from onboard.desk.place import Place, Say
 from onboard.errors import Trouble
+from onboard.model import Handle
 from onboard.office import Office
+from onboard.settings import LANGUAGES
+from onboard.signin import Account, Form, script
 from onboard.tasks.code_keys import seal_all
 from onboard.web.listening import Listening, config, listener, see_that_it_is_safe
 
@@ -43,7 +47,7 @@ def serve(office: Office, how: Listening, *, say: Say, opens_browser: bool) -> N
     say("To stop the desk, press Ctrl-C. For another link, press Enter.")
     if _hears_keys():
         threading.Thread(target=_more_links, args=(place, say), daemon=True).start()
-    threading.Thread(target=_warm_up, args=(office,), daemon=True).start()
+    threading.Thread(target=warm_up, args=(office,), daemon=True).start()
     say("This link works once, and lets in whoever has it:")
     say(link)
     try:
@@ -64,13 +68,18 @@ def _link(place: Place) -> str:
     return place.url(f"/start?token={quote(place.link.renew())}")
 
 
-def _warm_up(office: Office) -> None:
-    """Load what the first call needs, while somebody opens the browser: a caller should not wait for it."""
-    from onboard.tasks import open_card  # noqa: F401
+def warm_up(office: Office) -> None:
+    """Load what the first call and the first pages need, while somebody opens the browser: a caller should not
+    wait for it."""
+    from onboard.desk import pages
+    from onboard.tasks import email_doubts  # noqa: F401
     from onboard.tasks.look_up import look_up
 
     with suppress(Trouble):
         look_up(office, "pat lee")
+        for form, language in product(Form, LANGUAGES):
+            script((), Account(Handle("patlee")), office.settings, language, form)
+    pages.make_ready()
 
 
 def _hears_keys() -> bool:
@@ -104,4 +113,4 @@ def _open(link: str) -> None:
     gone.start()
 
 
-__all__ = ["Listening", "placed", "see_that_it_is_safe", "serve"]
+__all__ = ["Listening", "placed", "see_that_it_is_safe", "serve", "warm_up"]

@@ -13,7 +13,7 @@ from functools import cache
 from typing import TypeAlias
 
 from onboard.match.folds import Folded, fold
-from onboard.model import Person
+from onboard.model import Owner, Person
 
 # A letter, and the pieces that two people share; somebody of whom one is not known has no such key.
 # Keys are stored with the roster, and made anew when a roster is brought up to date: whoever changes
@@ -123,6 +123,16 @@ def of_folded(who: Folded) -> list[str]:
             said["letters"] = some
             keys += [form % said for form in forms["letters"]]
     return keys
+
+
+def of_mailbox(identity: str) -> str:
+    """The key under which everybody is found who ever had this mailbox (`Email.identity`); "" for none.
+
+    >>> of_mailbox("pat.lee+coop@example.org")
+    'e:pat.lee@example.org'
+    """
+    made = of(Person(Owner("row:"), email=identity))
+    return next((key for key in made if key.startswith("e:")), "")
 
 
 def letters_of(local: str) -> str:

@@ -34,7 +34,9 @@ _EACH = select(ALL)
 def among(
     connection: Connection, query: Select[Any], column: Any, values: Collection[Any]
 ) -> Iterator[Any]:
-    """The query's lines where the column is one of the values, however many those are."""
+    """The query's lines where the column is one of the values, however many those are; of none, nobody is asked."""
+    if not values:
+        return
     if connection.dialect.name == "sqlite":
         said = {"all": json.dumps(list(values))}
         yield from connection.execute(query.where(column.in_(_EACH)), said)

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, func, or_, select, update
+from sqlalchemy import Connection, func, select, update
 
+from onboard.lookup.keys import phone as as_written
+from onboard.match import folds, keys
 from onboard.model import Handle, Member, Owner, Person, RawRow, Signature
-from onboard.roster import members, search, tables
+from onboard.roster import index, index_asked, members, search, tables
 from onboard.roster.journal import sound, stamp
 from onboard.roster.search import _person
 
@@ -85,8 +87,12 @@ def held_rows(connection: Connection, beginning: str) -> list[RawRow]:
 
 def owners_of_email(connection: Connection, identity: str) -> list[Owner]:
     """Everybody ever known by the mailbox (`Email.identity`): members, and rows on hold."""
-    person = tables.person.c
-    query = select(person.owner).where(person.email == identity).distinct().order_by(person.owner)
+    person, key = tables.person.c, tables.person_key.c
+    query = (  # by its key: there is no index of addresses
+        select(person.owner).join(tables.person_key, key.person_id == person.id)
+        .where(key.key == sound(keys.of_mailbox(identity)), person.email == identity)
+        .distinct().order_by(person.owner)
+    )  # fmt: skip
     return [Owner(owner) for (owner,) in connection.execute(query)] if identity else []
 
 
@@ -104,12 +110,16 @@ def members_with_email(connection: Connection, address: str) -> list[Member]:
 
 def members_with_phone(connection: Connection, numbers: Collection[str]) -> list[Member]:
     """The members who have one of these numbers (E.164) on file, by number."""
-    member = tables.member.c
-    has = [(member.phone + ";").like(f"%tel:{number}{end}%")
-           for number in numbers for end in (";", "\n")]  # fmt: skip
-    found = connection.execute(select(member.id).where(or_(False, *has))).scalars()
-    known = search.members_by_number(connection, list(found))
-    return [known[number] for number in sorted(known)]
+    written = {as_written(digits) for number in numbers if (digits := folds.telephone(number))}
+    docs = {doc for _, doc in index_asked.written(connection, written)}
+    whose = (index.owner(connection, doc).member_id for doc in docs)
+    known = search.members_by_number(connection, [number for number in whose if number is not None])
+    wanted = {f"tel:{number}" for number in numbers}
+    return [
+        known[number]
+        for number in sorted(known)
+        if wanted.intersection(one.partition(";")[0] for one in known[number].phone.splitlines())
+    ]
 
 
 def spellings(connection: Connection, owner: Owner) -> list[Person]:

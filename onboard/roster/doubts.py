@@ -20,6 +20,7 @@ from onboard.model import Answer, Finding, Member, Owner, Standing, Weight, What
 from onboard.roster import members as members_of
 from onboard.roster import tables
 from onboard.roster.among import among
+from onboard.roster.asking import ask
 from onboard.roster.bulk import insert
 from onboard.roster.emails import CONFIRMED
 from onboard.roster.journal import sound, stamp
@@ -65,6 +66,11 @@ def add(connection: Connection, said: Iterable[tuple[str, Finding, Any]]) -> Non
     ]  # fmt: skip
     insert(connection, tables.finding, lines)
 
+
+_EVER = (
+    "SELECT DISTINCT r.member_id FROM {numbers} k CROSS JOIN row r JOIN finding f ON f.row_key = r.key "
+    "WHERE r.member_id = k.v AND f.code IN ({codes})"
+)
 
 # Columns of a member of which the member can say that they are right.
 OWN = ("name", "email", "phone", "address", "site")
@@ -151,6 +157,13 @@ def new_members_since(connection: Connection, since: datetime) -> set[int]:
     return set(connection.scalars(query))
 
 
+def ever(connection: Connection, member_ids: Iterable[int], codes: Collection[str]) -> list[int]:
+    """Those of the members of whom one of these kinds of finding was ever kept, settled or not, by number."""
+    named = ", ".join(f"'{code}'" for code in sorted(codes))
+    said = ask(connection, _EVER.format(codes=named, numbers="{numbers}"), member_ids)
+    return sorted(number for (number,) in said)
+
+
 def of_members(
     connection: Connection, members: Iterable[Member], settled: Settled | None = None
 ) -> dict[int, list[Finding]]:
@@ -172,17 +185,18 @@ def of_members(
         .where((finding.weight != str(Weight.BLOCKING)) | ~answered)
         .order_by(finding.id)
     )  # fmt: skip
+    lines = list(among(connection, query, row.member_id, list(known)))
+    found: dict[int, list[Finding]] = defaultdict(list)
+    if not lines:
+        return found
     emails = (
         settled.emails
         if settled
         else _confirmed_emails(connection, [member.owner for member in known.values()])
     )
     said_right = _said_right(connection, [m for m in known.values() if m.confirmed])
-    found: dict[int, list[Finding]] = defaultdict(list)
     columns: dict[int, Mapping[str, Any]] = {}
-    for number, at, code, field, weight, said, note, came_to in among(
-        connection, query, row.member_id, list(known)
-    ):
+    for number, at, code, field, weight, said, note, came_to in lines:
         member = known[number]
         now = columns.get(number) or columns.setdefault(number, members_of.columns(member))
         confirmed = member.confirmed is not None and (

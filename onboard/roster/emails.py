@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -33,18 +34,25 @@ class Known:
     told: bool = False  # whether a packet may ever have reached the member, by whatever way
 
 
-def known(connection: Connection, members: Sequence[Member]) -> dict[int, Known]:
-    """What is known of the email addresses of these members, by their numbers."""
-    found = {member.id: Known() for member in members}
-    row, line, entry = tables.row, tables.outgoing.c, tables.journal.c
+def forms(connection: Connection, member_ids: Collection[int]) -> dict[int, list[RawRow]]:
+    """The forms that made these members, or were found to be theirs, by number, in the order in which they came."""
+    row, found = tables.row, defaultdict[int, list[RawRow]](list)
     # Not those that came with an account that was merged: then a person chose which email stays.
     decided = exists().where(
         tables.decision.c.row_key == row.c.key, tables.decision.c.member_id == row.c.member_id
     )
     query = select(row).where(row.c.decision.in_(("enrol", "same")), decided)
-    query = query.order_by(row.c.position)
-    for one in among(connection, query, row.c.member_id, found):
-        found[one.member_id].forms.append(raw_row(one))
+    for one in among(connection, query.order_by(row.c.position), row.c.member_id, member_ids):
+        found[one.member_id].append(raw_row(one))
+    return found
+
+
+def known(connection: Connection, members: Sequence[Member]) -> dict[int, Known]:
+    """What is known of the email addresses of these members, by their numbers."""
+    found = {member.id: Known() for member in members}
+    line, entry = tables.outgoing.c, tables.journal.c
+    for whose, some in forms(connection, list(found)).items():
+        found[whose].forms.extend(some)
     query = select(line.member_id).where(
         line.what == What.PACKET, line.way == Way.EMAIL, line.state == State.SENT
     )

@@ -21,8 +21,6 @@ from onboard.model import (
     EmailQuestion,
     Member,
     Outgoing,
-    Owner,
-    Person,
     RawRow,
     Ruling,
     Standing,
@@ -120,8 +118,7 @@ def _others(connection: Connection, members: Sequence[Member]) -> dict[int, Memb
 def _key(address: str) -> str:
     """The key of a mailbox, under which everybody who ever had it is found; "" where there is none."""
     value = email.clean(address).value
-    made = keys.of(Person(Owner("row:"), email=value.identity)) if value else frozenset()
-    return next((key for key in made if key.startswith("e:")), "")
+    return keys.of_mailbox(value.identity) if value else ""
 
 
 def _doubt(

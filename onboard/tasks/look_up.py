@@ -87,8 +87,11 @@ def look_up(office: Office, words: str, *, site: str = "", most: int = 5) -> Fin
 def _with_died(connection: Connection, found: Sequence[Found]) -> Iterator[Found]:
     """The same, with what was said of those of whom it was said that they have died."""
     numbers = [one.owner.member_id for one in found if one.owner.member_id is not None]
-    members = search.members_by_number(connection, numbers) if numbers else {}
-    died = said_dead.refusals(connection, list(members.values()))
+    if spoken_of := said_dead.ever(connection, numbers):
+        members = search.members_by_number(connection, spoken_of)
+        died = said_dead.refusals(connection, list(members.values()))
+    else:
+        died = {}
     for one in found:
         yield replace(one, died=died.get(one.owner.member_id or 0, ""))
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
 from onboard import windows
 from onboard.clean import secret
-from onboard.model import Member, Outgoing
+from onboard.model import Outgoing
 from onboard.model.form import ASIDE, EXTRA
 from onboard.office import Office
-from onboard.roster import emails, history, search
+from onboard.roster import emails, history
 from onboard.roster.calls import Noted
 from onboard.settings import LANGUAGES, Site
 from onboard.signin import Form
@@ -73,21 +73,19 @@ def open_card(
         number = explained.owner.member_id
         messages = history.messages(connection, number) if number else []
         calls = history.calls_about(connection, explained.owner)
-        members = search.members_by_number(connection, [number]) if number else {}
-        remarks = tuple(_remarks(connection, members.values()))
+        remarks = tuple(_remarks(connection, number)) if number else ()
     site = settings.site(explained.site)
     group = settings.group(site.group) if site else None
     ordering = windows.standing_at(group, office.now(), settings.zone(site)) if group else None
     return AtHand(explained, shown, scripts, site, ordering, tuple(messages), tuple(calls), remarks)
 
 
-def _remarks(connection: Connection, members: Collection[Member]) -> Iterator[tuple[str, str]]:
-    """What the forms of these members say in their own words, each thing once, without what seems to be a
+def _remarks(connection: Connection, number: int) -> Iterator[tuple[str, str]]:
+    """What the forms of a member say in their own words, each thing once, without what seems to be a
     password."""
     said = {
         (EXTRA if field == "notes" else field, " ".join(text.split())): None
-        for one in emails.known(connection, list(members)).values()
-        for raw in one.forms
+        for raw in emails.forms(connection, [number]).get(number, ())
         for field, text in raw.fields.items()
         if text.strip() and (field == "notes" or field.startswith((EXTRA, ASIDE)))
     }

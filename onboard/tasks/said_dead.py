@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from sqlalchemy import Connection
 
@@ -13,6 +13,11 @@ from onboard.roster import change, doubts
 ASK = "they may have died. Ask the family or the host, gently, who filled out the form."
 BACK = "if they want to come back: onboard reopen {} --record"
 CODES = frozenset(kind.code for kind in deceased.KINDS)
+
+
+def ever(connection: Connection, member_ids: Iterable[int]) -> list[int]:
+    """Those of the members, by number, of whom it was ever said, whatever has become of it: hardly anybody."""
+    return doubts.ever(connection, member_ids, CODES)
 
 
 def refusals(connection: Connection, members: Sequence[Member]) -> dict[int, str]:

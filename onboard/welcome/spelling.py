@@ -8,7 +8,9 @@ many typefaces confuse); UTS 39 lists l, 1, I and o, 0, O, rn and m, vv and w am
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from onboard.tables import rows
 
@@ -75,7 +77,7 @@ def say(text: str, language: str = "en") -> str:
     ('é: e as in Echo, with an accent', 'ñ (eñe) como en España', 'a dot', 'un guion')
     """
     spanish = language.partition("-")[0] == "es"
-    signs = {sign: (english, name, word) for sign, english, name, word in _alphabet()}
+    signs = _alphabet()
     said = []
     for sign in text:
         letter, *marks = list(unicodedata.normalize("NFD", sign))
@@ -95,5 +97,7 @@ def say(text: str, language: str = "en") -> str:
     return (", luego " if spanish else ", then ").join(said)
 
 
-def _alphabet() -> tuple[tuple[str, str, str, str], ...]:
-    return tuple((*row, "", "", "")[:4] for row in rows("spelling"))  # type: ignore[misc]
+@cache
+def _alphabet() -> Mapping[str, tuple[str, ...]]:
+    """By sign: its word in English, its name in Spanish, and its word there."""
+    return {sign: (*rest, "", "", "")[:3] for sign, *rest in rows("spelling")}

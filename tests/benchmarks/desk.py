@@ -3,9 +3,10 @@
     python tests/audit/decay.py members 1000000 5 --to FOLDER
     python tests/benchmarks/desk.py FOLDER [--each 20]
 
-The pages are reached as a person reaches them, by their links, up to so many of each kind. A time is that of one
-request in this process, from the question to the last byte, by the clock and in CPU, in ms. What is typed into the
-box is a member's name, letter by letter, as a volunteer types it.
+What a served desk loads at its start is loaded first, and whoever is at work may issue passwords, so that cards show
+how to reach a member. The pages are reached as a person reaches them, by their links, up to so many of each kind. A time
+is that of one request in this process, from the question to the last byte, by the clock and in CPU, in ms. What is typed
+into the box is a member's name, letter by letter, as a volunteer types it.
 The room of the roster's care has pages once `onboard audit` was run in FOLDER.
 """
 
@@ -17,6 +18,7 @@ import re
 import sys
 import time
 from collections import Counter, defaultdict, deque
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from urllib.parse import urljoin, urlsplit
@@ -28,7 +30,7 @@ from at_desk import BASE, PORT, AtDesk, Clock
 from starlette.testclient import TestClient
 
 from onboard import settings
-from onboard.desk import desking
+from onboard.desk import desking, serving
 from onboard.desk.place import Place
 from onboard.office import Office
 from onboard.roster import search
@@ -98,20 +100,23 @@ def main() -> None:
     words.add_argument("--each", type=int, default=20)
     given = words.parse_args()
     coop = settings.read(given.folder / "onboard.toml")
+    coop = replace(coop, desk=replace(coop.desk, may_reissue=("Robin",)))
     clock = Clock()
     office = Office(coop, who="Robin", now=clock)
     place = Place.at_home(office, PORT)
     desk = AtDesk(desking.make(place), place, TestClient(desking.make(place), base_url=BASE), clock)
     desk.sign_in()
+    serving.warm_up(office)
     times: Times = defaultdict(list)
     walk(desk, given.each, times)
     typed(desk, office, given.each, times)
-    print(f"{'page':60} times  middle    95 %     all ms (CPU in the middle)")
+    print(f"{'page':60} times  middle    95 %     all ms CPU: middle, 95 %")
     for name, found in sorted(times.items(), key=lambda item: -max(item[1])[0]):
         wall, cpu = sorted(a for a, _ in found), sorted(b for _, b in found)
-        at = wall[min(len(wall) - 1, round(0.95 * len(wall)))]
+        middle, at = len(wall) // 2, min(len(wall) - 1, round(0.95 * len(wall)))
         print(
-            f"{name:60} {len(wall):5} {wall[len(wall) // 2]:7.1f} {at:7.1f} {wall[-1]:7.1f} ({cpu[len(cpu) // 2]:.1f})"
+            f"{name:60} {len(wall):5} {wall[middle]:7.1f} {wall[at]:7.1f} {wall[-1]:7.1f}"
+            f"    {cpu[middle]:7.1f} {cpu[at]:7.1f}"
         )
 
 

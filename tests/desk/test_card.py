@@ -5,14 +5,19 @@ from __future__ import annotations
 import json
 import re
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from cli.office import PAT, onboard, write_csv
 from desk.roster_seen import journaled
-from sqlalchemy import select
+from sqlalchemy import Engine, event, select
 
+from onboard.office import open_office
 from onboard.roster import store, tables
+from onboard.tasks.look_up import look_up
+from onboard.tasks.open_card import Tried, open_card
 
 PHONE, EMAIL = "(419) 555-0143", "pat.lee@example.org"
 HELP = (
@@ -194,3 +199,51 @@ def test_a_preview_of_a_correction_is_noted_where_it_shows_what_was_on_file(offi
     )
     assert EMAIL in said.out
     assert shown_to(office) == [("robin", "member:1", {"shown": ["email", "phone"]})]
+
+
+@contextmanager
+def plans() -> Iterator[set[str]]:
+    """What SQLite says of how it finds the lines of each question that is asked meanwhile, in whatever way."""
+    asked: dict[str, sqlite3.Connection] = {}
+    found: set[str] = set()
+
+    def listen(raw: sqlite3.Connection, _: object) -> None:
+        raw.set_trace_callback(lambda statement: asked.setdefault(statement, raw))
+
+    event.listen(Engine, "connect", listen)
+    try:
+        yield found
+    finally:
+        event.remove(Engine, "connect", listen)
+        for statement, raw in asked.items():
+            if statement.lstrip().upper().startswith("SELECT"):
+                raw.set_trace_callback(None)
+                lines = raw.execute(f"EXPLAIN QUERY PLAN {statement}").fetchall()
+                found.update(f"{line[3]}\n    {statement}" for line in lines)
+
+
+def test_neither_a_card_nor_a_search_reads_a_whole_table(office: Path) -> None:
+    onboard("packets", "--write")
+    place = open_office(office / "onboard.toml", who="robin")
+    with plans() as found:
+        shown = open_card(place, "patlee", Tried(typed=EMAIL))
+        for words in ("Pat Lee", "pat", EMAIL, "419-555-0143", "Lee from Lima Grange"):
+            look_up(place, words)
+    place.close()
+    assert shown.card
+    assert shown.card.contacts
+    large = tuple(
+        f"SCAN {name}" for name in tables.metadata.tables if name not in ("batch", "apart")
+    )
+    assert [plan for plan in found if f"{plan} ".startswith(large)] == []
+    assert len(found) > 30
+
+
+@pytest.mark.parametrize("number", ["419-555-0199", "419-555-0188"])
+def test_a_number_is_shared_whichever_of_theirs_it_is(office: Path, number: str) -> None:
+    ruth = ("Ruth Olsen", "ruth@example.org", "419-555-0199 or 419-555-0188", "9 Oak St", *PAT[4:])
+    amos = ("Amos Birch", "amos@example.org", number, "7 Fir Rd", *PAT[4:])
+    onboard("batch", write_csv(office / "two.csv", [ruth, amos]), "--record")
+    onboard("answer")
+    said = onboard("find", "amos birch", "--by", "robin")
+    assert "is also Ruth Olsen's, so" in said.out

@@ -173,9 +173,7 @@ def test_a_no_from_another_address_is_a_no_of_whom_it_answers(office: Path) -> N
 
 
 def test_who_shares_a_mailbox_can_have_email_again(office: Path) -> None:
-    with sqlite3.connect("roster.db") as roster:
-        roster.execute("UPDATE person SET email = 'pat.lee@example.org'")
-        roster.execute("UPDATE member SET email = 'pat.lee@example.org'")
+    onboard("correct", "kimvale", "--email", "pat.lee@example.org", "--record")
     came(office / "box", "1.eml", reply("pat.lee@example.org", "unsubscribe"))
     said = onboard("returned", "box", "--record")
     assert (member("patlee")[1], member("kimvale")[1]) == (0, 0)

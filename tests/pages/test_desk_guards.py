@@ -462,7 +462,7 @@ def test_what_was_typed_is_kept_while_somebody_else_saves(desk: AtDesk, members:
         for engine in members._opened.values():
             engine.dispose()
         members._opened.clear()
-        members._opened[True] = store.open_store(members.roster_url, wait=0.2)
+        members._opened["write"] = store.open_store(members.roster_url, wait=0.2)
         other.execute("BEGIN IMMEDIATE")
         busy = desk.client.post("/calls/member/1/note", data={"csrf": csrf} | form, headers=OURS)
         assert busy.status_code == 503
