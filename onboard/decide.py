@@ -11,7 +11,7 @@ from collections.abc import Collection, Container, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from onboard import handles
+from onboard import handles, who
 from onboard.clean import listed
 from onboard.model import (
     Answer,
@@ -35,9 +35,7 @@ from onboard.model import (
 from onboard.settings import HandleRule
 
 FIELDS_ASKED = (Answer.ENROL, Answer.DROP, Answer.WAIT)
-MATCH_ASKED = (Answer.SAME, Answer.ENROL, Answer.DROP, Answer.WAIT)
 LONGEST_ADOPTED = 100  # letters: longer than any handle that somebody types, short for a file name
-ROW_ASKED = (Answer.ENROL, Answer.DROP, Answer.WAIT)
 
 
 def decide(
@@ -74,22 +72,11 @@ def decide(
     handle = handles.clean(applicant.name.value or PersonName(""), rule)
 
     same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
-    unclear = [m for m in matches if m.evidence.verdict is Verdict.UNCLEAR]
-    same_members = [m for m in same if _is_member(m)]
-    if not ruled_new:
-        if len(same_members) == 1:
-            return SameAs(
-                applicant, same_members[0].person.owner, (_why(same_members[0]),), matches
-            )
-        in_doubt = same_members + unclear + [m for m in same if m.person.owner in asking]
-        if in_doubt:
-            questions = (_who_question(in_doubt), *_field_questions(applicant, handle, False))
-            whose = len(in_doubt) > 1
-            reasons = tuple(f"{who(m)}: {_why(m)}" if whose else _why(m) for m in in_doubt)
-            return Hold(applicant, questions, reasons, tuple(in_doubt))
-        if Owner.of_row(applicant.raw.key) in asking:
-            questions = (_STILL_ASKED, *_field_questions(applicant, handle, False))
-            return Hold(applicant, questions, (), tuple(same))
+    if everybody := who.all_members(applicant, matches):
+        reason = f"everybody on the form is a member: {' and '.join(map(who.shown, everybody))}"
+        return SameAs(applicant, everybody[0].person.owner, (reason,), matches)
+    if not ruled_new and (known := _by_likeness(applicant, matches, handle, asking)):
+        return known
 
     if questions := _field_questions(applicant, handle, ruled_new, ruling):
         return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
@@ -105,6 +92,34 @@ def decide(
         # Nobody is told that it is their middle name while that is asked.
         own = replace(own, steps=tuple(s for s in own.steps if s.what != "middle-name"))
     return Enrol(told, own, (reason,), matches if ruled_new else ())
+
+
+def _by_likeness(
+    applicant: Applicant,
+    matches: tuple[Match, ...],
+    handle: Cleaned[Handle],
+    asking: Collection[str],
+) -> SameAs | Hold | None:
+    """What people like the applicant make of the form; None if it is nobody's whom we know."""
+    same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
+    unclear = [m for m in matches if m.evidence.verdict is Verdict.UNCLEAR]
+    members = [m for m in same if who.is_member(m)]
+    if len(members) == 1:
+        return SameAs(applicant, members[0].person.owner, (who.why(members[0]),), matches)
+    in_doubt = members + unclear + [m for m in same if m.person.owner in asking]
+    if in_doubt:
+        asked, is_one = who.question(applicant, in_doubt), len(in_doubt) == 1
+        fields = _field_questions(applicant, handle, False)
+        if who.is_for_several(applicant) and any(map(who.is_member, in_doubt)):
+            # Whose account it is, is asked already.
+            notes = {f.note for f in applicant.name.findings if f.code == "name.joint"}
+            fields = tuple(one for one in fields if one.ask not in notes)
+        reasons = tuple(who.why(m) if is_one else f"{who.shown(m)}: {who.why(m)}" for m in in_doubt)
+        return Hold(applicant, (asked, *fields), reasons, tuple(in_doubt))
+    if Owner.of_row(applicant.raw.key) in asking:
+        questions = (_STILL_ASKED, *_field_questions(applicant, handle, False))
+        return Hold(applicant, questions, (), tuple(same))
+    return None
 
 
 def _with_doubts(
@@ -188,7 +203,7 @@ def name_anew(
     """
     alike = [m for m in matches if m.evidence.verdict is not Verdict.DIFFERENT]
     if alike:
-        reason = f"may be {who(alike[0])}, {_why(alike[0])}: fill in that sign-in name, or delete the row"
+        reason = f"may be {who.shown(alike[0])}, {who.why(alike[0])}: fill in that sign-in name, or delete the row"
         return skip(applicant, reason, matches)
     made = handles.clean(applicant.name.value or PersonName(""), rule)
     asked = [
@@ -222,10 +237,6 @@ def _says_nothing(applicant: Applicant) -> bool:
         cleaned.said.strip()
         for cleaned in (applicant.name, applicant.email, applicant.phone, applicant.address)
     )
-
-
-def _is_member(match: Match) -> bool:
-    return Owner(match.person.owner).is_member  # a program may give it as plain text
 
 
 def _blocking(applicant: Applicant) -> list[Finding]:
@@ -323,39 +334,14 @@ def _has_zip(applicant: Applicant) -> bool:
 _STILL_ASKED = Question(
     "match",
     "This form was like another one, which is settled now. If this is a new person, answer enroll.",
-    MATCH_ASKED,
+    who.MATCH_ASKED,
 )
 
 
 def _list_question(note: str) -> Question:
     """What is asked about a row of a list of members that was not brought in."""
     ask = f"{note} If they have no account, answer enroll: they get a sign-in name and a welcome packet."
-    return Question("row", ask, MATCH_ASKED)
-
-
-def _who_question(matches: list[Match]) -> Question:
-    members = [m for m in matches if _is_member(m)]
-    if members:
-        named = " or ".join(who(m) for m in members)
-        return Question("match", f"Is this the same person as {named}?", MATCH_ASKED)
-    named = " or ".join(who(m) for m in matches)
-    ask = f"This may be the same person as {named}. Answer that row first."
-    return Question("match", ask, ROW_ASKED)
-
-
-def who(match: Match) -> str:
-    """Who a match is, for a person to read."""
-    person, owner = match.person, Owner(match.person.owner)
-    name = person.shown or person.email or person.phone or "somebody with no name"
-    return f"{name} ({owner.shown if owner.is_member else 'on hold'})"
-
-
-def _why(match: Match) -> str:
-    """How sure it is, with the strongest evidence on either side; the roster keeps all of it."""
-    evidence = match.evidence
-    words = f"{evidence.sure}: {', '.join(part.words for part in evidence.agreeing[:4])}"
-    against = ", ".join(part.words for part in evidence.opposing[:2])
-    return words + (f"; against it: {against}" if against else "")
+    return Question("row", ask, who.MATCH_ASKED)
 
 
 def _said_by(ruling: Ruling, what: str) -> str:

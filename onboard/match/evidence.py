@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from onboard.match import frequencies, given_names, weights
+from onboard.match import frequencies, given_names, names, weights
 from onboard.match.columns import Columns, Flags, Index, columns
 from onboard.match.folds import Folded, fold
 from onboard.match.frequencies import Frequencies
@@ -30,6 +30,17 @@ TWO_GIVEN_NAMES = tuple(
     LEVEL["given"][level] for level in ("differs", "initial", "own", "sexes", "mailbox", "joint")
 )
 TWO_FAMILY_NAMES = tuple(LEVEL["family"][level] for level in ("differs", "man"))
+TWO_MAILBOXES = tuple(LEVEL["email"][level] for level in ("differs", "letters"))
+
+NEIGHBORS = tuple(LEVEL["address"][level] for level in ("slip", "units"))
+# Of the fields by which nobody need be known again: what does not tell two people.
+_AGREEING: Mapping[str, tuple[int, ...]] = {
+    field: tuple(LEVEL[field][level] for level in ("unknown", *levels))
+    for field, levels in {
+        "place": ("same",), "address": ("building", "same", "unit"), "phone": ("same",),
+        "born": ("same",), "personal": ("same",), "middle": ("letter", "same"), "suffix": ("untold", "same"),
+    }.items()
+}  # fmt: skip
 
 CHANCE = "most people who have something in common are two people"
 
@@ -42,18 +53,59 @@ class EvidenceTable:
     parts: NDArray[np.float64]  # bits, one column a field of FIELDS
     weight: NDArray[np.float64]  # bits, chance included
     confidence: NDArray[np.float64]
+    one_of_two: Flags  # one side signed up jointly, with somebody whom the other does not name
 
     @property
     def same(self) -> Flags:
-        """Which may be decided alone.
+        """Which may be decided alone: where the sum is sure, or all is said `again`.
 
         Nobody is taken for another by contact details alone: where the given names are two, or one
         of a joint sign-up comes alone, a person is asked however sure the sum is, as the price of a
-        mistake is somebody else's account. So it is where something speaks hard `against` it, and where
-        the last names are two `unbound`.
+        mistake is somebody else's account. So it is where something speaks hard `against` it, where
+        the last names are two `unbound`, and where what they are reached by is `only_near`.
         """
-        two_names = np.isin(self.levels["given"], TWO_GIVEN_NAMES)
-        return np.asarray((self.confidence >= SURE) & ~two_names & ~self.unbound & ~self.against)
+        two_names = np.isin(self.levels["given"], TWO_GIVEN_NAMES) | self.one_of_two
+        alone = ~two_names & ~self.unbound & ~self.against & ~self.only_near
+        return np.asarray(((self.confidence >= SURE) | self.again) & alone)
+
+    @property
+    def again(self) -> Flags:
+        """Where one says all that the other does: the whole name, the mailbox, phone or home, and nothing else.
+
+        A father and a son can have one name and one home. But of two forms that differ in nothing, the
+        second is the first sent again: it says nobody new.
+        """
+        levels = self.levels
+        names = (levels["given"] >= LEVEL["given"]["common"]) & (
+            levels["family"] >= LEVEL["family"]["common"]
+        )
+        found = names & (levels["email"] >= LEVEL["email"]["one"])
+        found &= (levels["phone"] == LEVEL["phone"]["same"]) | (
+            levels["address"] >= LEVEL["address"]["same"]
+        )
+        for field, agreeing in _AGREEING.items():
+            found &= np.isin(levels[field], agreeing)
+        return np.asarray(found)
+
+    @property
+    def only_near(self) -> Flags:
+        """Where a phone or a house number is one typo apart, and no mailbox binds the two together.
+
+        Relatives of one name live next door, and have phones that were bought together. One typo of a
+        form that is sent again is likely, where the rest is the same; two are not, nor is one beside another mailbox.
+        """
+        levels = self.levels
+        phone = levels["phone"] == LEVEL["phone"]["near"]
+        home = np.isin(levels["address"], NEIGHBORS)
+        mailbox = levels["email"] >= LEVEL["email"]["one"]
+        two = np.isin(levels["email"], TWO_MAILBOXES)
+        slip = levels["email"] == LEVEL["email"]["near"]
+        own = mailbox | self.vouched | (levels["personal"] == LEVEL["personal"]["same"])
+        slips = phone.astype(np.int8) + home + slip
+        is_near = ((phone | home) & two) | (
+            (slips >= 2) & (levels["phone"] != LEVEL["phone"]["same"])
+        )
+        return np.asarray(is_near & ~own)
 
     @property
     def unbound(self) -> Flags:
@@ -123,7 +175,9 @@ def judge(
     worth = worth or weights.shipped()
     parts = worth.parts(levels)
     weight = worth.chance + parts.sum(axis=1)
-    return EvidenceTable(levels, parts, weight, 1 / (1 + np.exp2(-weight)))
+    return EvidenceTable(
+        levels, parts, weight, 1 / (1 + np.exp2(-weight)), names.one_of_two(people, here, there)
+    )
 
 
 def compare(
@@ -159,7 +213,7 @@ class Pairs:
         self.judged = judge(columns(folded), here, there, self.shares, shorts)
         self.weight = self.judged.weight
         self.same, self.different = self.judged.same, self.judged.different
-        self.household = self.judged.household
+        self.household, self.one_of_two = self.judged.household, self.judged.one_of_two
         self.against, self.vouched = self.judged.against, self.judged.vouched
 
     def evidence(self, pair: int, one: Person, other: Person) -> Evidence:
@@ -172,6 +226,7 @@ class Pairs:
             confidence=float(self.judged.confidence[pair]),
             verdict=Verdict.SAME if self.same[pair] else verdict,
             household=bool(self.household[pair]),
+            one_of_two=bool(self.one_of_two[pair]),
         )
 
 

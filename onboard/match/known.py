@@ -16,7 +16,7 @@ from onboard.match.evidence import Pairs, beside
 from onboard.match.folds import Folded, fold
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
-from onboard.model import Match, Owner, Person
+from onboard.model import Evidence, Match, Owner, Person, Verdict
 
 
 class Spelt(NamedTuple):
@@ -240,9 +240,18 @@ def best(people: Iterable[Person], known: Known, apart: Collection[str] = ()) ->
             owner = one.person.owner
             if owner in apart:
                 continue
-            if owner not in found or one.evidence.weight > found[owner].evidence.weight:
+            had = found.get(owner)
+            if had is None or _tells_more(one.evidence, had.evidence):
                 found[owner] = one
     return tuple(sorted(found.values(), key=lambda m: (-m.evidence.weight, m.person.owner)))
+
+
+def _tells_more(one: Evidence, other: Evidence) -> bool:
+    """Whether it says more of who somebody is: the one that is sure, if one of two people is all that the other
+    shows; else the heavier one."""
+    if one.one_of_two != other.one_of_two and Verdict.SAME in (one.verdict, other.verdict):
+        return other.one_of_two
+    return one.weight > other.weight
 
 
 def _telling(spellings: Sequence[Judged]) -> Judged:
@@ -257,5 +266,7 @@ def _telling(spellings: Sequence[Judged]) -> Judged:
         return float(pairs.weight[at])
 
     best = max(spellings, key=weight)
+    if best[1].one_of_two[best[2]]:
+        best = max((one for one in spellings if one[1].same[one[2]]), key=weight, default=best)
     against = [one for one in spellings if one[1].against[one[2]]]
     return max(against, key=weight) if against and not best[1].vouched[best[2]] else best

@@ -185,6 +185,21 @@ def joint(people: Columns, here: Index, there: Index, levels: Levels) -> None:
             levels[pair] = names["joint"]
 
 
+def one_of_two(people: Columns, here: Index, there: Index) -> Flags:
+    """Where one side is a joint sign-up, and the other does not name the same people."""
+    found = np.zeros(len(here), np.bool_)
+    if not people.joint:
+        return found
+    given = people["given"]
+    signed = np.fromiter(map(len, people.joint), np.int32, people.size) > 0
+    for pair in np.flatnonzero(signed[here] | signed[there]).tolist():
+        a, b = (
+            {given.texts[given.codes[who[pair]]], *people.joint[who[pair]]} for who in (here, there)
+        )
+        found[pair] = a != b
+    return found
+
+
 def middle(field: Column, here: Index, there: Index) -> Levels:
     """The level of each pair of middle names or initials."""
     names = LEVEL["middle"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from onboard.model.person import Person
@@ -38,6 +38,9 @@ class Evidence:
     confidence: float  # probability that they are the same person, 0 to 1
     verdict: Verdict
     household: bool = False  # they share a home or a helper, and are two people
+    one_of_two: bool = (
+        False  # one side is a joint sign-up, with somebody whom the other does not name
+    )
 
     @property
     def agreeing(self) -> tuple[Part, ...]:
@@ -81,3 +84,7 @@ class Match:
 
     person: Person
     evidence: Evidence
+    named: str = field(
+        default="", compare=False
+    )  # the member, where the spelling names others, too
+    whom: str = ""  # of the people on a form for several, the one who surely is this person

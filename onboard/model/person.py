@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from onboard.model.owner import Owner
 
@@ -19,6 +19,11 @@ class PersonName:
     called: str = ""  # 'Robert "Bob" Lee'
     former: str = ""  # "Ana Ruiz (born Soto)"
     joint: tuple[PersonName, ...] = ()  # the others of a joint sign-up, "Pat and Robin Lee"
+
+    @property
+    def each(self) -> tuple[PersonName, ...]:
+        """The names of all who signed up together; the name itself where it is one person's."""
+        return (replace(self, joint=()), *self.joint) if self.joint else (self,)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from pathlib import Path
 from shlex import quote
 from typing import Any, TypeVar
 
+from onboard.clean import name as names
 from onboard.clean import remarks, secret, stored
 from onboard.clean.email.doubts import is_doubted
 from onboard.model import (
@@ -271,7 +272,10 @@ def _is_joint(decision: Hold) -> bool:
 
 def _whose_account(decision: Hold, line: Callable[[str], str]) -> str:
     """How to answer a form of two people."""
-    name, said = shown_name(decision), " ".join(decision.applicant.name.said.split())[:60]
+    said = " ".join(decision.applicant.name.said.split())[:60]
+    members, value = {match.whom for match in decision.matches}, decision.applicant.name.value
+    each = [names.show(one) for one in value.each] if value else []
+    name = next((one for one in each if one not in members), shown_name(decision))
     key = decision.applicant.raw.key[:6]
     typed = line(f"answer {key} enroll --correct {quote(f'name={name}')}")
     return (
@@ -371,8 +375,9 @@ def _held(decision: Hold, file: str) -> tuple[str, ...]:
 
 def _whose(decision: SameAs) -> str:
     """The member that a row is the same as, by name where the match says it."""
-    named = [m.person for m in decision.matches if m.person.owner == decision.owner]
-    name = f"{named[0].given} {named[0].family}".strip() if named else decision.named
+    meant = [m for m in decision.matches if m.person.owner == decision.owner]
+    found = meant[0].named or f"{meant[0].person.given} {meant[0].person.family}" if meant else ""
+    name = found.strip() or decision.named
     return f"{name} ({decision.owner.shown})" if name else decision.owner.shown
 
 

@@ -108,7 +108,7 @@ def _likely(match: Match, *, whole: bool) -> Likely:
     person, evidence = match.person, match.evidence
     where = ", ".join(p for p in (person.street, person.unit, person.city) if p)
     return Likely(
-        person.owner, person.shown, where if whole else "", evidence.sure, evidence.household,
+        person.owner, match.named or person.shown, where if whole else "", evidence.sure, evidence.household,
         tuple(_parts(evidence.agreeing, agrees=True, whole=whole)
               + _parts(evidence.opposing, agrees=False, whole=whole)),
     )  # fmt: skip

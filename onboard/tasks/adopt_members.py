@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from sqlalchemy import Connection
 
-from onboard import handles, match
+from onboard import handles, match, who
 from onboard.audit.fields import STAND_IN
 from onboard.clean import listed, row, statement
 from onboard.clean.statement import Likeness
-from onboard.decide import NO_HANDLE, adopt, name_anew, skip, who
+from onboard.decide import NO_HANDLE, adopt, name_anew, skip
 from onboard.intake.days import Days
 from onboard.match import keys
 from onboard.model import (
@@ -182,7 +182,7 @@ class _Adoption:
         if answered or _is_sure(alike[0]):
             return SameAs(applicant, alike[0].person.owner, ("already a member",), tuple(alike[:1]))
         why = (
-            f"the sign-in name {handle} belongs to {who(alike[0])}, who may be the same person: if so, "
+            f"the sign-in name {handle} belongs to {who.shown(alike[0])}, who may be the same person: if so, "
             "leave the row as it is; if not, fill in another sign-in name"
         )
         return skip(applicant, why, tuple(alike[:1]))

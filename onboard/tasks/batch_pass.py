@@ -15,6 +15,7 @@ from sqlalchemy import Connection
 
 from onboard import match
 from onboard.clean import listed, statement
+from onboard.clean import name as names
 from onboard.decide import decide
 from onboard.model import (
     Applicant,
@@ -26,6 +27,7 @@ from onboard.model import (
     Match,
     Owner,
     Person,
+    PersonName,
     RawRow,
     Ruling,
     SameAs,
@@ -34,7 +36,7 @@ from onboard.office import Office
 from onboard.reports.batch import BatchReport
 from onboard.roster import forms, index, record, search
 from onboard.roster.record import Judged
-from onboard.tasks import outcome, prepared
+from onboard.tasks import alike, outcome, prepared
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.prepared import Prepared
 from onboard.tasks.stated import Stands, Stated
@@ -76,6 +78,7 @@ class BatchPass:
         self.apart: dict[str, set[Owner]] = defaultdict(set)
         self.taken: set[str] = set()
         self.asking: set[Owner] = set()
+        self.named: dict[Owner, str] = {}  # the new members, not yet written
         self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
         self.stated = Stated()
@@ -295,7 +298,8 @@ class BatchPass:
 
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
         applicant = self.applicants[key]
-        matches = match.best(self.people[key], self.known, self.apart[key])
+        found = alike.alike(applicant, self.people[key], self.known, self.apart[key])
+        matches = alike.with_names(self.connection, found, self.named)
         decision: Decision
         if key in self.known_as:
             whose, reason = self.known_as[key]
@@ -344,6 +348,7 @@ class BatchPass:
         if isinstance(decision, Hold) and any(q.field == "match" for q in decision.questions):
             self.asking.add(mine)
         if isinstance(decision, Enrol):
+            self.named[owner] = names.show(decision.applicant.name.value or PersonName(""))
             self.taken.add(decision.handle.text.casefold())
             for other in decision.matches:
                 self.apart[key].add(other.person.owner)

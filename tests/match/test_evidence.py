@@ -146,6 +146,91 @@ def test_one_of_a_joint_sign_up_who_comes_alone_is_asked_about() -> None:
     assert "first name of one person on a joint form" in [p.words for p in found.parts]
 
 
+def test_the_first_of_a_joint_sign_up_who_comes_alone_is_asked_about_as_the_other_is() -> None:
+    for name in ("Pat", "Robin"):
+        found = compare(PAT, replace(PAT, owner="row:2", given=name, joint=()))
+        assert (found.verdict, found.one_of_two) == (Verdict.UNCLEAR, True)
+    others = compare(PAT, replace(PAT, owner="row:2", joint=("Kim",)))
+    assert (others.verdict, others.one_of_two) == (Verdict.UNCLEAR, True)
+
+
+def test_a_form_of_theirs_alone_says_more_than_one_for_two_people() -> None:
+    known = Known()
+    alone = replace(PAT, joint=(), street="77 ASH ST")
+    for spelling in (PAT, alone):
+        known.add(spelling)
+    (found,) = match(replace(PAT, owner="row:2", joint=(), email="pat@example.org"), known)
+    assert (found.person, found.evidence.verdict) == (alone, Verdict.SAME)
+
+
+TOMASA = Person(
+    "member:3", given="Tomasa", family="Quillfeather", email="tomasa.q@example.org",
+    phone="+14195550143", street="120 N MAIN ST", city="LIMA", state="OH", zip5="45801",
+)  # fmt: skip
+NEIGHBORS = (
+    ("a number and a mailbox", {"phone": "+14195550144", "email": "quilts@example.net"}),
+    ("numbers, and a mailbox with another digit",
+     {"phone": "+14195550144", "email": "tomasa.q2@example.org"}),
+    ("a house and a mailbox", {"street": "122 N MAIN ST", "email": "quilts@example.net"}),
+    ("a house, a number and a mailbox",
+     {"street": "122 N MAIN ST", "phone": "+14195550144", "email": "quilts@example.net"}),
+    ("a house and a number, without mailboxes",
+     {"street": "122 N MAIN ST", "phone": "+14195550144", "email": ""}),
+)  # fmt: skip
+TYPOS = (
+    ("in the phone", {"phone": "+14195550144"}),
+    ("in the house number", {"street": "122 N MAIN ST"}),
+    ("in the mailbox", {"email": "tomasaq@example.org"}),
+    ("in phone and house", {"phone": "+14195550144", "street": "122 N MAIN ST"}),
+    ("none, and a new mailbox", {"email": "quilts@example.net"}),
+    ("none, and a new phone", {"phone": "+14195550199"}),
+)
+
+
+@pytest.mark.parametrize(("why", "changes"), NEIGHBORS, ids=[case[0] for case in NEIGHBORS])
+def test_near_numbers_beside_two_mailboxes_are_asked_about(
+    why: str, changes: dict[str, str]
+) -> None:
+    found = compare(replace(TOMASA, email=changes["email"] and TOMASA.email),
+                    replace(TOMASA, owner="row:2", **changes))  # fmt: skip
+    assert found.verdict is Verdict.UNCLEAR, found
+
+
+@pytest.mark.parametrize(("why", "changes"), TYPOS, ids=[case[0] for case in TYPOS])
+def test_one_typo_of_a_form_that_is_sent_again_is_no_question(
+    why: str, changes: dict[str, str]
+) -> None:
+    assert compare(TOMASA, replace(TOMASA, owner="row:2", **changes)).verdict is Verdict.SAME
+
+
+def test_a_birth_date_that_agrees_makes_near_numbers_typos() -> None:
+    born = replace(TOMASA, born="1961-03-04")
+    again = replace(born, owner="row:2", phone="+14195550144", email="quilts@example.net")
+    assert compare(born, again).verdict is Verdict.SAME
+
+
+FERMIN = replace(TOMASA, given="Fermín", email="quillfeather@example.org")
+
+
+@pytest.mark.parametrize("lacking", [{}, {"phone": ""}, {"street": ""}])
+def test_a_form_that_says_all_the_same_is_nobody_elses(lacking: dict[str, str]) -> None:
+    """A father and a son can have one name and home: but nothing says that this is not the one form again."""
+    for name in ("Fermín", "Walter", "José", "Kim"):
+        one = replace(FERMIN, given=name)
+        assert compare(one, replace(one, owner="row:2", **lacking)).verdict is Verdict.SAME
+
+
+@pytest.mark.parametrize(
+    "another",
+    [{"email": "other@example.net"}, {"phone": "+14195550199"}, {"suffix": "Jr"}, {"middle": "T"}],
+)
+def test_a_father_and_a_son_are_asked_about_as_soon_as_one_thing_differs(
+    another: dict[str, str],
+) -> None:
+    one = replace(FERMIN, middle="Q")
+    assert compare(one, replace(one, owner="row:2", **another)).verdict is not Verdict.SAME
+
+
 def test_a_joint_sign_up_in_another_order_is_as_like_as_in_the_same() -> None:
     turned = compare(PAT, replace(PAT, owner="row:2", given="Robin", joint=("Pat",)))
     alone = compare(PAT, replace(PAT, owner="row:2", given="Robin", joint=()))

@@ -1,0 +1,138 @@
+"""Two people on one join form: nobody is lost by it, and nobody gets the other one's account."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from office import HEADINGS, PAT, onboard, write_csv
+
+HOME = ("marsh@example.org", "419-555-0155", "31 Pine St", *PAT[4:])
+OTHERS = (
+    ("eloisa@example.net", "419-555-0121"),
+    ("eloisa@example.net", HOME[1]),
+    (HOME[0], "419-555-0121"),
+)
+
+
+def form(name: str, *reached: str) -> tuple[str, ...]:
+    return (name, *reached, *HOME[len(reached) :])
+
+
+def batch(folder: Path, *rows: tuple[str, ...], record: bool = True) -> dict[str, str]:
+    """What became of each of the rows, by name, after the last word on them."""
+    file = write_csv(folder / f"forms{len(list(folder.iterdir()))}.csv", rows)
+    told = onboard("batch", file, "--json").json()
+    if record:
+        onboard("batch", file, "--record")
+    return {one["name"]: one["verdict"] for one in told if "verdict" in one}
+
+
+def asked() -> list[str]:
+    """The keys of the forms on hold, and what is asked about them."""
+    return onboard("answer").out.splitlines()
+
+
+def key_of(name: str) -> str:
+    return next(line.split()[0] for line in asked() if name in line and line[0] != "“")
+
+
+def said() -> str:
+    return onboard("answer").words
+
+
+@pytest.mark.parametrize("own", [(), *OTHERS])
+@pytest.mark.parametrize("at_once", [False, True], ids=["two batches", "one batch"])
+def test_the_other_of_a_joint_form_is_asked_about_under_the_name_of_the_member(
+    office: Path, own: tuple[str, ...], at_once: bool
+) -> None:
+    both, hers = form("Eloísa y Fermín Marsh"), form("Eloísa Marsh", *own)
+    if at_once:
+        batch(office, both, hers)
+        onboard("answer", key_of("Fermín"), "enroll", "--correct", "name=Fermín Marsh")
+    else:
+        batch(office, both)
+        onboard("answer", key_of("Fermín"), "enroll", "--correct", "name=Fermín Marsh")
+        assert batch(office, hers)["Eloísa Marsh"] == "on hold"
+    assert (
+        "Is this the same person as Fermín Marsh (member 1)? That member's form was for both of them: "
+        "Eloísa Marsh and Fermín Marsh." in said()
+    )
+    done = onboard("answer", key_of("Eloísa Marsh"), "enroll")
+    assert "Eloísa Marsh: new member." in done.words
+    assert "No form is on hold." in said() or "1 welcome packet waits" in said()
+
+
+def test_the_member_of_a_joint_form_who_sends_a_form_alone_is_a_member(office: Path) -> None:
+    batch(office, form("Eloísa y Fermín Marsh"))
+    onboard("answer", key_of("Fermín"), "enroll", "--correct", "name=Fermín Marsh")
+    assert batch(office, form("Fermín Marsh"))["Fermín Marsh"] == "already a member"
+
+
+@pytest.mark.parametrize("first", ["Pat Marsh", "Kim Marsh"])
+def test_a_joint_form_after_one_of_the_two_is_a_member_asks_for_the_other(
+    office: Path, first: str
+) -> None:
+    other = {"Pat Marsh": "Kim Marsh", "Kim Marsh": "Pat Marsh"}[first]
+    batch(office, form(first))
+    batch(office, form("Pat and Kim Marsh"))
+    assert (
+        f"The form is for both Pat Marsh and Kim Marsh. There is an account already for {first} (member 1). If {other} "
+        f"should have one too, answer enroll, with {other} as the name. If not, answer same."
+        in said()
+    )
+    key = key_of("There is an account already")
+    assert f"For {other}: onboard answer {key} enroll --correct 'name={other}'" in said()
+    done = onboard("answer", key, "enroll", "--correct", f"name={other}")
+    assert f"{other}: new member." in done.words
+    assert batch(office, form(other))[other] == "already a member"
+
+
+def test_a_joint_form_of_two_members_is_settled(office: Path) -> None:
+    found = batch(office, form("Kim Marsh"), form("Pat Marsh"))
+    assert set(found.values()) == {"enrolled"}
+    file = write_csv(office / "both.csv", [form("Pat & Kim Marsh")])
+    assert "everybody on the form is a member: Pat Marsh (member 2) and Kim Marsh (member 1)" in (
+        onboard("batch", file).words
+    )
+    (verdict,) = batch(office, form("Pat & Kim Marsh")).values()
+    assert verdict == "already a member"
+    for name in ("Kim Marsh", "Pat Marsh"):
+        assert batch(office, form(name, HOME[0], "419-555-0156"))[name] == "already a member"
+
+
+def test_two_last_names_of_a_couple_are_both_heard(office: Path) -> None:
+    batch(office, form("Kim Soto"), form("Pat Marsh"))
+    assert list(batch(office, form("Pat Marsh and Kim Soto")).values()) == ["already a member"]
+    batch(office, form("Ona Frey", "ona@example.org", "419-555-0119", "5 Elm St"))
+    both = form("Gil Dorn and Ona Frey", "ona@example.org", "419-555-0119", "5 Elm St")
+    assert list(batch(office, both).values()) == ["on hold"]
+    assert "If Gil Dorn should have one too, answer enroll" in said()
+
+
+def test_forms_of_each_beside_a_joint_one_on_hold_end_with_an_account_each(office: Path) -> None:
+    batch(office, form("Pat and Kim Marsh"), form("Kim Marsh"), form("Pat Marsh"))
+    assert "This may be one of those on the form for Pat Marsh and Kim Marsh (on hold)." in said()
+    onboard("answer", key_of("is 2 people"), "drop")
+    for name in ("Kim Marsh", "Pat Marsh"):
+        onboard("answer", key_of(name), "enroll")
+    assert "kimmarsh" in onboard("find", "Kim Marsh").words
+    assert "patmarsh" in onboard("find", "Pat Marsh").words
+
+
+def test_an_account_in_two_names_of_an_old_list_is_no_other_ones(office: Path) -> None:
+    old = write_csv(
+        office / "old.csv", [("marshes", *form("Pat & Kim Marsh"))], ("Username", *HEADINGS)
+    )
+    onboard("adopt", old, "--record")
+    for name in ("Kim Marsh", "Pat Marsh"):
+        assert batch(office, form(name), record=False)[name] == "on hold"
+    (verdict,) = batch(office, form("Pat & Kim Marsh"), record=False).values()
+    assert verdict == "already a member"
+
+
+def test_a_joint_form_after_one_of_the_two_was_brought_in_by_a_list(office: Path) -> None:
+    old = write_csv(office / "old.csv", [("pmarsh", *form("Pat Marsh"))], ("Username", *HEADINGS))
+    onboard("adopt", old, "--record")
+    batch(office, form("Kim & Pat Marsh"))
+    assert "There is an account already for Pat Marsh (member 1). If Kim Marsh" in said()
