@@ -38,7 +38,7 @@ from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.tasks import known_windows, old_letters, said_dead, settings_doubts, where_questions
 from onboard.tasks.proof import changed_recently
-from onboard.welcome import Packet, letters, words
+from onboard.welcome import letters, words
 from onboard.welcome.packet import ends_early, first_window
 from onboard.windows import Known
 
@@ -145,8 +145,9 @@ def _write(
     firsts = [_first(member, settings, today) for member in members]
     # Hashing and typesetting let other threads run: each core has its share.
     hashing = beside.submit(passwords.hash_all, [first for first in firsts if first])
+    made = welcome.Packets(settings, today, known)
     packets = [
-        _packet(member, first, settings, today, known)
+        made.packet(member, first, _steps(member, settings))
         for member, first in zip(members, firsts, strict=True)
     ]
     emails = [
@@ -216,15 +217,8 @@ def _first(member: Member, settings: Settings, today: date) -> FirstPassword | N
     )
 
 
-def _packet(
-    member: Member,
-    first: FirstPassword | None,
-    settings: Settings,
-    today: date,
-    known: tuple[Known, ...],
-) -> Packet:
-    steps = handles.tell(member.handle, welcome.language_of(member, settings))
-    return welcome.packet(member, first, settings, today, steps, known)
+def _steps(member: Member, settings: Settings) -> tuple[str, ...]:
+    return handles.tell(member.handle, welcome.language_of(member, settings))
 
 
 def goes_to(member: Member) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from onboard.welcome.packet import Packet, packet
+from onboard.welcome.packet import Packet, Packets, packet
 from onboard.welcome.words import copy_templates, language_of
 
-__all__ = ["Packet", "copy_templates", "language_of", "packet"]
+__all__ = ["Packet", "Packets", "copy_templates", "language_of", "packet"]

@@ -8,6 +8,7 @@ them is text like any other.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -66,13 +67,48 @@ _MARKDOWN = MarkdownIt("zero").enable(
 _LISTS = {"ordered_list_open": "steps", "bullet_list_open": "points"}
 
 
+# Before a piece that nothing above reaches into. After an empty line only a list goes on, and only with a line
+# that is indented or begins an item (CommonMark 0.31, 5.2); a "**" begins none.
+_APART = re.compile(r"\n(?:[ \t]*\n)+(?=[^\s\d*+-]|\*\*)")
+
+
+class Reader:
+    """Reads Markdown and shows it as plain text, each piece once: packets say much the same.
+
+    It keeps what it read, which may be a first password. So it lasts no longer than the packets that it reads.
+    """
+
+    def __init__(self) -> None:
+        self._read: dict[str, tuple[Block, ...]] = {}
+        self._texts: dict[Block, str] = {}
+
+    def read(self, markdown: str) -> tuple[Block, ...]:
+        """The blocks of a Markdown text, as `read` gives them."""
+        read = self._read
+        for piece in (pieces := _APART.split(markdown)):
+            if piece not in read:
+                read[piece] = tuple(_read(piece))
+        return tuple(block for piece in pieces for block in read[piece])
+
+    def as_text(self, blocks: Sequence[Block]) -> str:
+        """The blocks as plain text, as `as_text` gives it."""
+        texts = self._texts
+        for block in blocks:
+            if block not in texts:
+                texts[block] = "\n".join(_text_lines(block))
+        return "\n\n".join(filter(None, map(texts.__getitem__, blocks))) + "\n"
+
+
 def read(markdown: str) -> tuple[Block, ...]:
     """The blocks of a Markdown text.
 
     >>> [block.kind for block in read("# Hello\\n\\n> patlee\\n\\n1. one\\n2. two")]
     ['title', 'shown', 'steps']
     """
-    blocks: list[Block] = []
+    return Reader().read(markdown)
+
+
+def _read(markdown: str) -> Iterator[Block]:
     kind = "paragraph"
     items: list[Line] = []  # of the list that we are in
     depth = 0  # of lists: what is nested joins the outermost
@@ -82,7 +118,7 @@ def read(markdown: str) -> tuple[Block, ...]:
         elif token.type in ("ordered_list_close", "bullet_list_close"):
             depth -= 1
             if depth == 0:
-                blocks.append(Block(kind, tuple(items)))
+                yield Block(kind, tuple(items))
                 kind, items = "paragraph", []
         elif token.type == "heading_open":
             kind = "title" if token.tag == "h1" else "heading"
@@ -95,10 +131,9 @@ def read(markdown: str) -> tuple[Block, ...]:
             if depth:
                 items.append(line)
             elif caption := _caption(token):
-                blocks.append(Block("code", ((Span(caption),),)))
+                yield Block("code", ((Span(caption),),))
             else:
-                blocks.append(Block(kind, (line,)))
-    return tuple(blocks)
+                yield Block(kind, (line,))
 
 
 def in_mail(blocks: Sequence[Block]) -> tuple[Block, ...]:
@@ -156,8 +191,7 @@ def _spans(tokens: Sequence[Token]) -> Iterator[Span]:
 
 def as_text(blocks: Sequence[Block]) -> str:
     """The blocks as plain text, 72 columns wide; only what cannot be broken is wider."""
-    parts = [part for block in blocks if (part := "\n".join(_text_lines(block)))]
-    return "\n\n".join(parts) + "\n"
+    return Reader().as_text(blocks)
 
 
 def _text_lines(block: Block) -> Iterator[str]:

@@ -5,18 +5,19 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from datetime import datetime
-from email import policy
+from email import policy, quoprimime
 from email.headerregistry import Address
 from email.message import EmailMessage, MIMEPart
 from email.utils import format_datetime, make_msgid
 from functools import lru_cache
+from itertools import chain
 
 from email_validator import EmailNotValidError, validate_email
 
 from onboard.welcome.look import Logo
 
 # 998 octets a line at most, 78 advised (RFC 5322 2.1.1); a name that long is junk.
-LONGEST_NAME = 60
+LONGEST_LINE, LONGEST_NAME = 78, 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,29 +46,69 @@ def message(
     A line break cannot get into a header: the email package refuses it, and `mailbox` leaves none.
     """
     ascii_only = (sender.addr_spec + to.addr_spec).isascii()
-    mail = EmailMessage(policy.SMTP if ascii_only else policy.SMTPUTF8)
+    rules = policy.SMTP if ascii_only else policy.SMTPUTF8
+    frame = _frame(rules, wording.language, str(sender), written, wording.logo, files)
+    own = (
+        _header(rules, "To", to),  # one recipient each, nobody sees another member's address
+        _header(rules, "Subject", " ".join(wording.subject.split())),
+        _header(rules, "Message-ID", make_msgid(domain=sender.domain)),
+        _encoded(wording.text),
+        _encoded(wording.html),
+        b"",
+    )
+    return b"".join(chain.from_iterable(zip(frame, own, strict=True)))
+
+
+_OWN = "here-comes-what-is-of-one-member-only"
+
+
+@lru_cache(maxsize=64)
+def _frame(
+    rules: policy.EmailPolicy[EmailMessage],
+    language: str,
+    sender: str,
+    written: datetime,
+    logo: Logo | None,
+    files: tuple[tuple[str, str, bytes], ...],
+) -> tuple[bytes, ...]:
+    """The message without what is of one member only: the pieces before, between and after it.
+
+    It is the same for many members, and takes ten times as long as what is their own. No text of theirs can
+    hold what parts the message: quoted-printable writes its “=” as “=3D” (RFC 2045, 6.7), and base64 has one at most at the end of a file.
+    """
+    mail = EmailMessage(rules)
     mail["From"] = sender
-    mail["To"] = to  # one recipient each, nobody sees another member's address
-    mail["Subject"] = " ".join(wording.subject.split())
+    mail["To"] = _OWN
+    mail["Subject"] = _OWN
     mail["Date"] = format_datetime(written)  # RFC 5322 3.6.1; set again when it is sent
-    mail["Message-ID"] = make_msgid(domain=sender.domain)
+    mail["Message-ID"] = _OWN
     mail["Auto-Submitted"] = "auto-generated"  # RFC 3834 5: no vacation replies, please
-    mail.set_content(wording.text, cte="quoted-printable")  # RFC 2046 5.1.4: plain first, best last
-    mail.add_alternative(wording.html, subtype="html", cte="quoted-printable")
-    if wording.logo:
+    mail.set_content(_OWN, cte="quoted-printable")  # RFC 2046 5.1.4: plain first, best last
+    mail.add_alternative(_OWN, subtype="html", cte="quoted-printable")
+    if logo:
         *_, page = mail.iter_parts()
         assert isinstance(page, EmailMessage)
         page.add_related(
-            wording.logo.content, "image", "png", cid=f"<{wording.logo.cid}>", filename="logo.png",
+            logo.content, "image", "png", cid=f"<{logo.cid}>", filename="logo.png",
             disposition="inline",
         )  # fmt: skip
     mail.make_mixed()
     for name, kind, content in files:
         mail.attach(_attached(name, kind, content))  # type: ignore[arg-type]  # typeshed is narrow
-    mail["Content-Language"] = (
-        wording.language
-    )  # RFC 3282; last, or it would go into the first part
-    return mail.as_bytes()
+    # RFC 3282; last, or it would go into the first part
+    mail["Content-Language"] = language
+    return tuple(re.split(rb"(?m)^(?:[\w-]+: )?" + _OWN.encode() + rb"\r\n", mail.as_bytes()))
+
+
+def _header(rules: policy.EmailPolicy[EmailMessage], name: str, value: object) -> bytes:
+    return rules.fold_binary(*rules.header_store_parse(name, value))
+
+
+def _encoded(text: str) -> bytes:
+    """A text in quoted-printable, as the email package writes it."""
+    lines = b"\n".join(text.encode().splitlines()) + b"\n"
+    encoded = quoprimime.body_encode(lines.decode("latin-1"), LONGEST_LINE)
+    return encoded.replace("\n", "\r\n").encode()
 
 
 @lru_cache(maxsize=256)

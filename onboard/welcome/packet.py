@@ -67,39 +67,58 @@ def packet(
     the ordering page. `known` are the ordering windows as calendars know them (see `calendar`). Raises `SettingsTrouble` when a template is
     broken or the co-op's sender is no email address.
     """
-    language = words.language_of(member, settings)
-    values = _values(member, first, settings, today, steps, language)
-    name = f"{language}/{words.PACKET}"
-    said = blocks.read(words.markdown(name, settings, values))
-    in_print = said
-    if values["mail"] and not settings.mail.host:
-        # No email comes before a mail server is set: the letter speaks of none.
-        in_print = blocks.read(words.markdown(name, settings, values | {"mail": False}))
-    title = next((block.text for block in said if block.kind == "title"), "")
-    subject = words.subject(title, name, settings)
-    group = _group(member, settings)
-    zone = settings.zone(settings.site(member.site))
-    days = calendar(group, settings, language, today, zone, known) if group else b""
-    ours = card(settings)
-    mailed = blocks.in_mail(said)
-    text = blocks.as_text(mailed)
-    html, logo = look.page(language, subject, mailed, settings)
-    wording = Wording(language, subject, text, html, logo)
-    files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
-    if days:
-        files = (*files, ("ordering-days.ics", "text/calendar", days))
-    by_email = _message(member, settings, today, wording, files)
-    return Packet(
-        member=member,
-        subject=subject,
-        text=text,
-        html=html,
-        message=by_email,
-        calendar=days,
-        card=ours,
-        letter=letter(member, settings, today, language, subject, in_print),
-        told=_told_windows(known or (), group, today, all_of_them=bool(by_email)),
-    )
+    return Packets(settings, today, known).packet(member, first, steps)
+
+
+class Packets:
+    """Makes the packets of a day: what several say is read and wrapped once.
+
+    It keeps what it read, first passwords too, so it goes when they are written.
+    """
+
+    def __init__(
+        self, settings: Settings, today: date, known: tuple[Known, ...] | None = None
+    ) -> None:
+        self._settings, self._today, self._known = settings, today, known
+        self._reader = blocks.Reader()
+
+    def packet(self, member: Member, first: FirstPassword | None, steps: tuple[str, ...]) -> Packet:
+        """A packet, as `packet` gives it."""
+        settings, today = self._settings, self._today
+        language = words.language_of(member, settings)
+        values = _values(member, first, settings, today, steps, language)
+        name = f"{language}/{words.PACKET}"
+        said = self._reader.read(words.markdown(name, settings, values))
+        in_print = said
+        if values["mail"] and not settings.mail.host:
+            # No email comes before a mail server is set: the letter speaks of none.
+            without = words.markdown(name, settings, values | {"mail": False})
+            in_print = self._reader.read(without)
+        title = next((block.text for block in said if block.kind == "title"), "")
+        subject = words.subject(title, name, settings)
+        group = _group(member, settings)
+        zone = settings.zone(settings.site(member.site))
+        days = calendar(group, settings, language, today, zone, self._known) if group else b""
+        ours = card(settings)
+        mailed = blocks.in_mail(said)
+        text = self._reader.as_text(mailed)
+        html, logo = look.page(language, subject, mailed, settings)
+        wording = Wording(language, subject, text, html, logo)
+        files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
+        if days:
+            files = (*files, ("ordering-days.ics", "text/calendar", days))
+        by_email = _message(member, settings, today, wording, files)
+        return Packet(
+            member=member,
+            subject=subject,
+            text=text,
+            html=html,
+            message=by_email,
+            calendar=days,
+            card=ours,
+            letter=letter(member, settings, today, language, subject, in_print),
+            told=_told_windows(self._known or (), group, today, all_of_them=bool(by_email)),
+        )
 
 
 def _told_windows(

@@ -14,10 +14,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "welcome"))
 
-from packets_made import COOP, FIRST, TODAY, make
+from packets_made import COOP, FIRST, TODAY, member
 
-from onboard import passwords
-from onboard.welcome import Packet, letters
+from onboard import handles, passwords
+from onboard.welcome import Packet, Packets, letters
 
 FIRSTS = (
     "Pat",
@@ -55,13 +55,14 @@ def spent() -> float:
 
 def made(members: int) -> list[Packet]:
     """Packets for members who are called differently, in both languages by turns."""
-    return [
-        make(
-            f"{FIRSTS[n % 10]} {LASTS[n // 10 % 10]}", language=("en", "es")[n % 2], id=n,
-            first=passwords.make(COOP.password, TODAY, language=("en", "es")[n % 2]),
-        )
-        for n in range(members)
-    ]  # fmt: skip
+    press, packets = Packets(COOP, TODAY), []
+    for n in range(members):
+        language = ("en", "es")[n % 2]
+        name = f"{FIRSTS[n % 10]} {LASTS[n // 10 % 10]}"
+        someone = member(name, language=language, id=n)
+        first = passwords.make(COOP.password, TODAY, language=language)
+        packets.append(press.packet(someone, first, handles.tell(someone.handle, language)))
+    return packets
 
 
 def main(members: int) -> None:
