@@ -9,13 +9,17 @@ from email.headerregistry import Address
 from email.message import EmailMessage, MIMEPart
 from email.utils import format_datetime
 
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from packets_made import COOP, FIRST, TODAY, member
 
 from onboard import handles, welcome
 from onboard.welcome import blocks
 from onboard.welcome.message import Wording, message
+
+DRAWN = settings(
+    derandomize=True, deadline=None, max_examples=150, suppress_health_check=[HealthCheck.too_slow]
+)
 
 PIECES = st.sampled_from([
     "\n", "\n\n", "\n \n", "\n\t\n\n", "# ", "## ", "> ", "- ", "* ", "+ ", "1. ", "2) ", "  ", "    ",
@@ -24,6 +28,7 @@ PIECES = st.sampled_from([
 ])  # fmt: skip
 
 
+@DRAWN
 @given(st.lists(PIECES, max_size=30).map("".join))
 def test_pieces_of_markdown_read_one_by_one_are_the_whole(text: str) -> None:
     whole = tuple(blocks._read(text))  # in one piece
@@ -91,6 +96,7 @@ LINES = st.lists(
 ).map("\n".join)  # fmt: skip
 
 
+@DRAWN
 @given(
     text=LINES, html=LINES, subject=LINES.filter(str.split),
     name=st.text(st.characters(exclude_categories=["C"]), max_size=40),
