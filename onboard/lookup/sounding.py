@@ -7,12 +7,12 @@ caller's name was written as is read in English. Names meet where the consonants
 
 from __future__ import annotations
 
+import re
 from functools import cache, lru_cache
 
 from onboard import tables
 
 MOST = 6  # ways in which one language reads a name
-LONGEST = 5  # letters that one rule reads
 
 
 @cache
@@ -42,7 +42,7 @@ def as_heard(name: str) -> frozenset[str]:
     >>> sorted(as_heard("shivon"))
     ['XFN']
     """
-    return frozenset(_read(name, "heard"))
+    return _read(name, "heard")
 
 
 def meet(said: str, known: str) -> frozenset[str]:
@@ -83,33 +83,40 @@ def _beginnings(letter: str) -> frozenset[str]:
     return frozenset("A" if sound == "." else sound for sound in found)
 
 
-def _read(name: str, language: str) -> set[str]:
+def _read(name: str, language: str) -> frozenset[str]:
     """Every way in which a language reads a name: its consonants by class, and whether a vowel begins it."""
     rules = _rules()[language]
-    text = f"^{name}$"
+    letters = _reading(language).findall(name)
+    if not letters:
+        return frozenset()
+    sounds = [rules.get(some, _VOWEL) for some in letters]
+    first, last = letters[0], letters[-1]
+    sounds[-1] = rules.get(f"{last}$", sounds[-1])
+    sounds[0] = rules.get(f"^{first}", sounds[0])
+    return _ways(tuple(sounds))
+
+
+_VOWEL = (".",)  # as which letters are read that no rule speaks of
+
+
+@lru_cache(maxsize=10_000)
+def _ways(sounds: tuple[tuple[str, ...], ...]) -> frozenset[str]:
+    """What a name may sound as whose letters may sound so, one after the other. Languages read most names much alike."""
     ways = [""]
-    at = 1
-    while at < len(text) - 1:
-        size, sounds = _longest(text, at, rules)
-        ways = [way + sound for sound in sounds for way in ways][:MOST]
-        at += size
-    return {sound for way in ways if (sound := _plain(way))}
+    for some in sounds:
+        ways = [way + sound for sound in some for way in ways][:MOST]
+    return frozenset(sound for way in ways if (sound := _plain(way)))
 
 
-def _longest(text: str, at: int, rules: dict[str, tuple[str, ...]]) -> tuple[int, tuple[str, ...]]:
-    """How many letters from here the longest rule reads, and as what."""
-    last = len(text) - 1
-    for size in range(min(LONGEST, last - at), 0, -1):
-        end = at + size
-        if at == 1 and (found := rules.get(text[0:end])):
-            return size, found
-        if end == last and (found := rules.get(text[at:])):
-            return size, found
-        if found := rules.get(text[at:end]):
-            return size, found
-    return 1, (".",)
+@cache
+def _reading(language: str) -> re.Pattern[str]:
+    """Cuts a name into the letters that one rule reads, the longest that there is from each place on."""
+    rules = sorted(_rules()[language], key=lambda rule: len(rule.strip("^$")), reverse=True)
+    read = (rule.replace("^", r"\A").replace("$", r"\Z") for rule in rules)
+    return re.compile("|".join([*read, "."]), re.DOTALL)
 
 
+@lru_cache(maxsize=10_000)
 def _plain(way: str) -> str:
     """The sounds without the vowels (".") that only stand between them, and each once."""
     out = ""
