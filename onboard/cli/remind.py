@@ -211,11 +211,7 @@ def _send(office: Office, really: bool, machine: bool) -> bool:
     failed = sum(isinstance(one.outcome, post.NotSent | post.Unsure) for one in posted)
     if not machine:
         went = sum(isinstance(one.outcome, post.Sent | post.Ready) for one in posted)
-        checks = f" {failed:,} for you to check." if failed else ""
-        say(
-            f"{counted(went, 'reminder')} {'sent' if really else 'to send'} by email.{checks}",
-            style="bold",
-        )
+        show(*report.sent(went, failed, really=really))
         if went and not really:
             say(f"This was a preview. Nothing was sent. To send: {typed('--really')}")
     return bool(failed)

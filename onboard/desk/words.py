@@ -28,7 +28,7 @@ DONE = {
     "waits": "The new temporary password waits: the email or mailing address on file may be wrong. Answer that first, under Mail.",
     "check-failed": "The failed check is counted. No temporary password was made.",
     "packets-made": "The welcome packets that were due are made. Next: send the changes to the ordering page, then the emails.",
-    "reminders-made": "The reminders that were due are made. They wait to be sent.",
+    "stops-taken": "It is saved. Whoever asked gets no more email.",
     "asked-if-arrived": "It is saved what you found out.",
     "no-news": "There is nothing to tell the ordering page.",
     "answered": "The answer is saved. Now the welcome packet can be made.",

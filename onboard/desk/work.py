@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from enum import StrEnum
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
@@ -105,7 +106,8 @@ def _do(there: Connection, task: Callable[..., Any], of: tuple[Any, ...]) -> Non
         reference = passwords.token()[:8]
         log.error("A fault of the program, reference %s\n%s", reference, where(fault))
         told = "fault", reference
-    there.send(told)
+    with suppress(OSError):  # nobody listens to a work that was stopped
+        there.send(told)
     there.close()
 
 

@@ -127,6 +127,13 @@ def written(report: RemindersReport) -> Iterator[Piece]:
         yield Words(f"Took {counted(report.overtaken, 'reminder')} back that no longer held.")
 
 
+def sent(went: int, others: int, *, really: bool = True) -> Iterator[Piece]:
+    """How many emails went out, or would, and how many need a person."""
+    checks = f" {others:,} for you to check." if others else ""
+    said = f"{counted(went, 'reminder')} {'sent' if really else 'to send'} by email.{checks}"
+    yield Words(said, is_strong=True)
+
+
 def to_do(report: RemindersReport, line: Callable[[str], str]) -> Iterator[Piece]:
     """What waits, and the lines that send it; `line` makes a command the line to type."""
     steps = {

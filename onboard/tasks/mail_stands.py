@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from email import message_from_bytes, policy
 from hashlib import sha256
 from pathlib import Path
 
@@ -14,8 +13,9 @@ from onboard.errors import FileTrouble
 from onboard.model import Member, Outgoing, PacketQuestion, State, What
 from onboard.office import Act, Office
 from onboard.roster import outgoing, search
-from onboard.tasks import mail_letters, where_questions
+from onboard.tasks import mail_letters, take_clicks, where_questions
 from onboard.tasks.held_packets import HeldPacket, held_packets
+from onboard.tasks.shown_message import shown
 
 # What a person looks at one by one.
 LISTED = (State.WRITTEN, State.UNSURE, State.REFUSED, State.RETURNED)
@@ -37,6 +37,7 @@ class MailStands:
     listed: Mapping[State, tuple[tuple[Outgoing, Member], ...]]  # at most `MOST` of each
     questions: tuple[PacketQuestion, ...]  # about addresses that packets wait for
     held: tuple[HeldPacket, ...] = ()  # packets that wait for a check of whoever called
+    stops: int = 0  # requests for no more email that wait at the porch
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ class ToRead:
     to: str
     subject: str
     text: str
+    page: str  # the same as HTML; "" if there is none
 
 
 def mail_stands(office: Office) -> MailStands:
@@ -71,9 +73,10 @@ def mail_stands(office: Office) -> MailStands:
         for state, lines in found.items()
     }
     letters = [line.id for line, _ in mail_letters.letters_to_mail(office).lines]
-    shown = sha256(repr(letters).encode()).hexdigest()
+    letters_shown = sha256(repr(letters).encode()).hexdigest()
     questions = tuple(where_questions.questions(office)) if may else ()
-    return MailStands(counts, len(notices), len(letters), shown, listed, questions, held)
+    stops = take_clicks.count_stops(office.settings)
+    return MailStands(counts, len(notices), len(letters), letters_shown, listed, questions, held, stops)  # fmt: skip
 
 
 def read_message(office: Office, number: int) -> ToRead:
@@ -92,11 +95,13 @@ def read_message(office: Office, number: int) -> ToRead:
         said = (office.settings.outbox / Path(line.file).name).read_bytes()
     except OSError:
         raise FileTrouble("That email is no longer in the outbox.") from None
-    message = message_from_bytes(said, policy=policy.default)
-    body = message.get_body(("plain",))
-    text = body.get_content() if body else ""
+    read = shown(said)
     return ToRead(
-        members[line.member_id], str(message["to"]), str(message["subject"]), without_password(text)
+        members[line.member_id],
+        read.to,
+        read.subject,
+        without_password(read.text),
+        without_password(read.page),
     )
 
 

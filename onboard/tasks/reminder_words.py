@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date
-from email import message_from_bytes, policy
 
 from onboard.clean import name as names
 from onboard.model import PersonName, ReminderKind, Way
 from onboard.office import Office
 from onboard.tasks import due_reminders
 from onboard.tasks.due_reminders import Due
+from onboard.tasks.shown_message import shown
 from onboard.tasks.try_mail import INVENTED
 from onboard.tasks.write_reminders import Sayings
 from onboard.welcome import blocks, postcard, texts, words
@@ -32,6 +32,12 @@ class Sample:
     subject: str  # of an email
     text: str  # "" for a text message that does not fit
     page: str = ""  # the same as a page of HTML, of an email
+    uid: str = ""  # of the window
+
+    @property
+    def key(self) -> str:
+        """What no other sample of the day has."""
+        return f"{self.uid} {self.kind} {self.way} {self.language}"
 
 
 def sample_reminders(office: Office, day: date | None = None) -> list[Sample]:
@@ -80,14 +86,10 @@ def _sample(office: Office, due: Due, says: Says, members: int) -> Sample:
     else:
         name = _invented(says.language)
         mail = Reminders(settings, office.now()).email(says, name, settings.sender)
-        message = message_from_bytes(mail, policy=policy.default)
-        parts = {kind: message.get_body((kind,)) for kind in ("plain", "html")}
-        text, page = (
-            part.get_content().replace("\r\n", "\n") if part else "" for part in parts.values()
-        )
-        subject = str(message["Subject"])
+        read = shown(mail)
+        text, page, subject = read.text, read.page, read.subject
     return Sample(
-        due.kind, due.known.group, due.way, says.language, members, subject, text, page
+        due.kind, due.known.group, due.way, says.language, members, subject, text, page, due.known.uid
     )  # fmt: skip
 
 

@@ -63,6 +63,20 @@ def porch_with_stops(settings: Settings) -> Path | None:
     return folder if folder and spool.waiting_stops(folder) else None
 
 
+def count_stops(settings: Settings) -> int:
+    """How many requests for no more email wait in the spool that the settings name. Raises as `porch_with_stops` does."""
+    folder = porch_with_stops(settings)
+    return len(clicks.read(*spool.waiting_stops(folder)).keys) if folder else 0
+
+
+def take_stops(office: Office) -> ClicksReport | None:
+    """Whoever asked for no more email at the porch, noted as a no; None if nobody did. Raises what `take_clicks` does."""
+    office.see_that_one_may(Act.LOOK_UP)
+    office.see_that_one_may(Act.TELL)
+    folder = porch_with_stops(office.settings)
+    return take_clicks(office, folder, keep=True) if folder else None
+
+
 def _take_spool(office: Office, folder: Path, *, keep: bool) -> ClicksReport:
     with spool.stops(folder, keep=keep) as files:
         done = _take(office, clicks.read(*files), folder.name, keep=keep)

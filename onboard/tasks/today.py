@@ -10,7 +10,6 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from onboard import spool, windows
-from onboard.intake import clicks
 from onboard.model import Need, Outgoing, State, Waiting, Way, What
 from onboard.model.outgoing import IN_DOUBT, NO_ADDRESS
 from onboard.model.waiting import in_order
@@ -171,8 +170,8 @@ def _stops(office: Office) -> Iterator[Waiting]:
     folder = take_clicks.porch_with_stops(office.settings)
     if folder is None:
         return
-    files = spool.waiting_stops(folder)
-    if count := len(clicks.read(*files).keys):
+    if count := take_clicks.count_stops(office.settings):
+        files = spool.waiting_stops(folder)
         newest = datetime.fromtimestamp(max(file.stat().st_mtime for file in files), UTC)
         command = f"returned --clicks {from_porch.named_here(folder)} --record"
         yield Waiting(Need.STOPS, count, command, newest=stamp(newest))

@@ -193,56 +193,6 @@ def test_a_packet_that_waits_for_a_check_of_the_caller_is_named_with_why(
     assert 'href="/calls/member/1"' in page
 
 
-def on_file(office: Office, order: str) -> None:
-    with office.transaction() as connection:
-        connection.execute(text(order))
-
-
-def test_reminders_are_read_with_their_words_before_they_are_made(
-    desk: AtDesk, members: Office
-) -> None:
-    on_file(members, "UPDATE member SET consent = 1")
-    serve_by(desk, members, MailServer("mail.example.org"))
-    page = desk.client.get("/mail/reminders").text
-    assert "2 reminders due" in page
-    assert "Hello Pat," in page
-    assert "onboard remind" not in page
-    assert not list(members.settings.outbox.glob("reminder-*"))
-    made = desk.post("/mail/reminders").text
-    assert "The reminders that were due are made." in made
-    assert len(list(members.settings.outbox.glob("reminder-*.eml"))) == 2
-    assert "Make the reminders that are due" not in made
-
-
-def test_what_may_not_have_arrived_is_answered_at_the_desk(desk: AtDesk, members: Office) -> None:
-    on_file(members, "UPDATE member SET consent = 1")
-    serve_by(desk, members, MailServer("mail.example.org"))
-    desk.post("/mail/reminders")
-    on_file(members, "UPDATE outgoing SET state = 'unsure' WHERE state = 'written'")
-    page = desk.client.get("/mail").text
-    assert page.count("It had arrived") == 4  # two packets, two reminders
-    assert page.count("It did not arrive: remind again") == 2
-    with members.reading() as connection:
-        packet, *_ = outgoing.by_state(connection, What.PACKET, State.UNSURE)
-        first, second = outgoing.by_state(connection, What.REMINDER, State.UNSURE)
-    assert (
-        "It is saved what you found out."
-        in desk.post(f"/mail/unsure/{packet.id}", do="arrived").text
-    )
-    desk.post(f"/mail/unsure/{first.id}", do="arrived")
-    desk.post(f"/mail/unsure/{second.id}", do="lost")
-    with members.reading() as connection:
-        assert [line.id for line in outgoing.by_state(connection, What.PACKET, State.SENT)] == [
-            packet.id
-        ]
-        assert [line.id for line in outgoing.by_state(connection, What.REMINDER, State.SENT)] == [
-            first.id
-        ]
-    assert "1 reminder due" in desk.client.get("/mail/reminders").text
-    again = desk.post(f"/mail/unsure/{first.id}", do="lost")
-    assert "Somebody has answered this by now." in again.text
-
-
 def test_the_card_says_the_way_that_mail_says(desk: AtDesk, members: Office) -> None:
     for page in ("/mail", "/calls/member/1"):
         shown = desk.client.get(page).text

@@ -23,6 +23,7 @@ from onboard.tasks.export_accounts import export_file, has_told
 from onboard.tasks.mail_stands import mail_stands, read_message
 from onboard.tasks.send_some import SentSome, send_some
 from onboard.tasks.settle_question import CORRECTIONS, settle_question
+from onboard.tasks.take_clicks import take_stops
 from onboard.tasks.told_files import FILES, told_file, told_files
 from onboard.tasks.try_mail import letter, sample, send_test
 from onboard.tasks.write_packets import write_packets
@@ -34,7 +35,16 @@ AT_ONCE = 50  # emails that go out while somebody waits for the page
 ANSWERS = {"right": Answer.RIGHT, "other": Answer.RIGHT, "letter": Answer.LETTER}
 OTHERS = "Other letters wait by now. Print them first."
 SURE = "First say that all of the letters are in the mail."
-WORDS = (OTHERS, "sent", "it may not have arrived", "not sent", "to be sent", SURE, *sorted(ASKED))
+WORDS = (
+    OTHERS,
+    "sent",
+    "it may not have arrived",
+    "not sent",
+    "to be sent",
+    SURE,
+    *sorted(ASKED),
+    *mail_reminders.WORDS,
+)
 
 
 @router.get("")
@@ -91,7 +101,7 @@ def file_told(here: Here, name: Literal["accounts.csv", "changes.csv"]) -> Respo
 @router.get("/message/{number}")
 def message(here: Here, number: int) -> Response:
     """One email, to be read."""
-    return here.page("mail_message", message=read_message(here.office, number))
+    return here.page("mail_message", message=read_message(here.office, number), number_of=number)
 
 
 @router.get("/send")
@@ -141,6 +151,13 @@ def question(here: Here, number: int) -> Response:
     except FileTrouble as trouble:
         return _standing(here, Mistake(on_screen(str(trouble)), f"where-{number}"))
     return here.go("/mail", done="answered")
+
+
+@router.post("/stops")
+def stops(here: Here) -> Response:
+    """Save who asked for no more email by one click at the porch."""
+    take_stops(here.office)
+    return here.go("/mail", done="stops-taken")
 
 
 # ---------------------------------------------------------------- letters

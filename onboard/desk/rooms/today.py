@@ -24,7 +24,7 @@ router = APIRouter()
 PLACES = {
     Need.PORCH: "/sign-ups", Need.FORMS: "/sign-ups", Need.CALLS: "/calls", Need.CAME_BACK: "/calls", Need.AUDIT: "/care",
     Need.OPENS: "/windows", Need.CLOSES: "/windows", Need.MOVED: "/windows", Need.REGROUPED: "/windows",
-    Need.TO_ASK: "/sign-ups",
+    Need.TO_ASK: "/sign-ups", Need.REMIND: "/mail/reminders", Need.REMINDERS: "/mail/reminders",
 }  # fmt: skip
 ELSE = "/mail"
 _TURNS = (Need.OPENS, Need.CLOSES)  # of windows: told with their moment, not counted
@@ -51,12 +51,19 @@ def today(here: Here) -> Response:
             continue
         _, to_type = report.sentences(one, day, "onboard {}".format)
         place = PLACES.get(one.need, ELSE)
-        lines.append((_what(here, one, day), to_type.strip(), place if place in there else ""))
+        lines.append(
+            (_what(here, one, day), to_type.strip(), place if _room(place) in there else "")
+        )
     open_now = [one for one in list_windows(here.office).windows if one.open_now and not is_sample]
     return here.page(
         "today", today=day, lines=lines, open_now=open_now, begins=begins,
         is_empty=awaits_first_member(here.office),
     )  # fmt: skip
+
+
+def _room(place: str) -> str:
+    """The path of the room in which a place is."""
+    return f"/{place.split('/')[1]}"
 
 
 def _what(here: Visit, one: Waiting, today: date) -> str:
