@@ -16,7 +16,7 @@ from onboard.match.columns import Index
 from onboard.match.evidence import SURE, EvidenceTable
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
-from onboard.match.judged import Judged, hanging
+from onboard.match.judged import Judged, heads_of
 from onboard.match.many import NO_STEPS, Steps
 from onboard.match.texts import Texts
 from onboard.match.weights import Weights
@@ -143,15 +143,9 @@ class Scattered:
         )
         del meet
         ties = self._cluster.results(
-            [self._cluster.submit(spread.ties, one, min(tied, SURE)) for one in judged]
+            [self._cluster.submit(Judged.tied_rows, one, min(tied, SURE)) for one in judged]
         )
-        heads = hanging(
-            pair for some in (*ties, tuple(zip(*linked, strict=True)) or ((), ()))
-            for pair in zip(*map(_listed, some), strict=True)
-        )  # fmt: skip
-        rows = np.array(sorted(heads), np.int32)
-        head = np.array([heads[row] for row in rows.tolist()], np.int32)
-        told = [self._pieces(rows), self._pieces(head)]
+        told = [self._pieces(side) for side in heads_of(ties, linked)]
         wanted = [self._cluster.submit(spread.wanted, one, *told) for one in judged]
         return Judged.joined(self._cluster.results(wanted)), sum(compared)
 
@@ -175,10 +169,6 @@ class Scattered:
         people = spread.everybody(spread.folded_of(pa.concat_tables(tables)), known)
         mine, theirs = np.split(at.astype(np.int32), 2)
         yield from people.judge(mine, theirs, worth)
-
-
-def _listed(side: Sequence[int] | Index) -> list[int]:
-    return [int(row) for row in side]
 
 
 def _count(judged: Judged) -> int:

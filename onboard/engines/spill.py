@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import mmap
 import shutil
 import tempfile
+from multiprocessing.reduction import ForkingPickler
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -64,3 +66,17 @@ class Spill(Piles):
         trace: TracebackType | None,
     ) -> None:
         shutil.rmtree(self._folder, ignore_errors=True)
+
+
+def _by_name(array: np.memmap[Any, Any]) -> Any:
+    """An array that is a whole file goes to another process by the file's name, and is read there as it is looked at."""
+    if isinstance(array.base, mmap.mmap):
+        return _mapped, (array.filename, array.dtype)
+    return np.array(array, subok=False).__reduce__()
+
+
+def _mapped(file: Path, of: np.dtype[Any]) -> NDArray[Any]:
+    return np.memmap(file, dtype=of, mode="r")
+
+
+ForkingPickler.register(np.memmap, _by_name)

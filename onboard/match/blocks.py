@@ -177,48 +177,55 @@ def _same_owner(left: Index, right: Index, size: int) -> tuple[Index, Index]:
 
 
 def pairs(
-    found: Mapping[int, Keys], size: int, part: int = 0, parts: int = 1,
+    found: Mapping[int, Keys], size: int, places: NDArray[np.int64] | None = None,
     progress: Callable[[float], None] = lambda share: None,
 ) -> NDArray[np.int64]:  # fmt: skip
     """Each pair of the `size` people who share a key, once and in order: earlier * size + later.
 
-    With `parts`, only those who share one of the keys of this part; a pair may be in several. `progress` is
-    told the share of the work that each step was.
+    Whoever is n is counted as `places[n]` where places are given. `progress` is told the share of the work that
+    each step was.
     """
     distinct = np.empty(0, np.int64)
+    more: list[NDArray[np.int64]] = []
     for numbers, owners in found.values():
-        if parts > 1:
-            some = numbers % np.uint64(parts) == part
-            numbers, owners = numbers[some], owners[some]
-        shared = np.unique(
-            np.concatenate([np.empty(0, np.int64), *_sharing(numbers, owners, size)])
+        more.append(
+            _once(list(_sharing(numbers, owners if places is None else places[owners], size)))
         )
-        distinct = _together(distinct, shared)
+        if sum(map(len, more)) > len(distinct):  # a few times at most, however many there are
+            distinct, more = _once([distinct, *more]), []
         progress(1 / len(found))
-    return distinct
+    return _once([distinct, *more]) if more else distinct
 
 
-def _together(one: NDArray[np.int64], other: NDArray[np.int64]) -> NDArray[np.int64]:
-    """The values of both, sorted as both are, each once."""
-    both = np.concatenate([one, other])
-    both.sort(kind="stable")  # which merges what is sorted
-    new = np.concatenate([np.ones(min(len(both), 1), np.bool_), both[1:] != both[:-1]])
-    return np.asarray(both[new])
+def _once(some: Sequence[NDArray[np.int64]]) -> NDArray[np.int64]:
+    """The values of all these in order, each once."""
+    every = np.concatenate([np.empty(0, np.int64), *some])
+    every.sort()
+    return np.asarray(every[begins(every)])
 
 
-def _sharing(numbers: Numbers, owners: Index, size: int) -> Iterator[NDArray[np.int64]]:
+def begins(values: NDArray[np.generic]) -> Flags:
+    """Which of the sorted values is not the one before it."""
+    return np.concatenate([np.ones(min(len(values), 1), np.bool_), values[1:] != values[:-1]])
+
+
+def _sharing(
+    numbers: Numbers, owners: NDArray[np.integer], size: int
+) -> Iterator[NDArray[np.int64]]:
     """The pairs who share a key of one kind; some come more than once."""
-    order = np.argsort(numbers, kind="stable")  # and so by owner within a key
-    number, owner = numbers[order], owners[order]
-    if not len(number):
-        return
-    first = np.concatenate([[True], number[1:] != number[:-1]])
-    again = ~first & np.concatenate([[False], owner[1:] == owner[:-1]])  # by two of their names
-    number, owner, first = number[~again], owner[~again], first[~again]
-    starts = np.flatnonzero(first)
-    lengths = np.diff(np.concatenate([starts, [len(number)]]))
+    order = np.argsort(numbers)
+    number = numbers[order]
+    first = begins(number)
+    shared = ~first
+    shared[:-1] |= ~first[1:]
+    group = np.cumsum(first[shared])
+    # By key and owner; somebody may have a key by two of their names.
+    both = _once([group * max(size, 1) + owners[order[shared]]])
+    group, owner = np.divmod(both, max(size, 1))
+    starts = np.flatnonzero(begins(group))
+    lengths = np.diff(np.concatenate([starts, [len(group)]]))
     for length in np.unique(lengths[(lengths > 1) & (lengths <= keys.CROWD)]):
-        block = owner[starts[lengths == length][:, None] + np.arange(length)].astype(np.int64)
+        block = owner[starts[lengths == length][:, None] + np.arange(length)]
         left, right = np.triu_indices(length, 1)
         for some in np.array_split(np.arange(len(left)), 1 + len(left) * len(block) // 1_000_000):
             yield (block[:, left[some]] * size + block[:, right[some]]).ravel()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -84,8 +84,18 @@ class Pairs:
     unknown: Flags
     left: Texts  # the distinct pairs that must be looked at,
     right: Texts  # each the earlier in the alphabet first
+    sides: tuple[NDArray[np.integer], NDArray[np.integer]]  # and their places among the texts of the column
     at: Index  # where they are, in `same`
     which: Index  # which distinct pair stands there
+
+    def alike(self, part: Sequence[Hashable]) -> Flags:
+        """Of which distinct pairs both texts have the same part; `part` has that of each text of the column.
+
+        None is the same as nothing.
+        """
+        numbers = numbered(part)
+        left, right = (numbers[side] for side in self.sides)
+        return np.asarray((left == right) & (left > 0))
 
     def spread(self, found: NDArray[Any], into: NDArray[Any]) -> None:
         """Put what was found for each distinct pair where the pair occurs; `into` has a value for every pair."""
@@ -102,7 +112,18 @@ def pairs(field: Column, here: Index, there: Index) -> Pairs:
     low, high = np.minimum(a[at], b[at]).astype(np.int64), np.maximum(a[at], b[at])
     distinct, which = np.unique(low * len(field.texts) + high, return_inverse=True)
     low, high = np.divmod(distinct, len(field.texts))
-    left, right = field.texts[low], field.texts[high]
-    turned = (left > right).astype(np.bool_)  # one order, whoever is asked first
-    left, right = np.where(turned, right, left), np.where(turned, left, right)
-    return Pairs(same, unknown, left, right, at, which.astype(np.int32))
+    turned = (field.texts[low] > field.texts[high]).astype(np.bool_)
+    low, high = np.where(turned, high, low), np.where(turned, low, high)  # whoever is asked first
+    return Pairs(
+        same, unknown, field.texts[low], field.texts[high], (low, high), at, which.astype(np.int32)
+    )
+
+
+def numbered(values: Iterable[Hashable]) -> Index:
+    """A number for each value, the same for the same; 0 for None.
+
+    >>> numbered(["oh", None, "la", "oh"]).tolist()
+    [1, 0, 2, 1]
+    """
+    place: dict[Hashable, int] = {None: 0}
+    return np.array([place.setdefault(value, len(place)) for value in values], np.int32)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 import numpy as np
 
 from onboard.match import measures
-from onboard.match.columns import Columns, Index, Texts, pairs
+from onboard.match.columns import Columns, Index, Pairs, as_objects, numbered, pairs
 from onboard.match.levels import LEVEL, Levels
 
 DIGITS = "0123456789"
@@ -35,17 +36,20 @@ def email(people: Columns, here: Index, there: Index) -> tuple[Levels, Levels]:
     levels = measures.at_first("email", found)
     numbers = np.full(len(here), LEVEL["number"]["unknown"], np.int8)
     if len(found.left):
-        left, right = (_split_mailboxes(texts) for texts in (found.left, found.right))
-        found.spread(np.fromiter(map(_numbers, left[0], right[0]), np.int8, len(left[0])), numbers)
-        judged = np.full(len(found.left), names["differs"], np.int8)
-        short = np.minimum(measures.lengths(left[0]), measures.lengths(right[0]))
-        slips = measures.slips(left[0], right[0], 2)
+        mailboxes = [text.rpartition("@") for text in field.texts.tolist()]
+        locals_ = [local for local, _, _ in mailboxes]
+        domains = [domain for _, _, domain in mailboxes]
+        left, right = (as_objects(locals_)[side] for side in found.sides)
+        found.spread(_numbers(found, [_ending(local) for local in locals_]), numbers)
+        judged = np.full(len(left), names["differs"], np.int8)
+        short = np.minimum(measures.lengths(left), measures.lengths(right))
+        slips = measures.slips(left, right, 2)
         near = ((slips <= 1) & (short >= 5)) | ((slips <= 2) & (short >= 9))
-        measures.lift(judged, measures.flags(_same_letters, left[0], right[0]), names["letters"])
-        same_domain = (left[1] == right[1]).astype(np.bool_)
-        measures.lift(judged, near & same_domain, names["near"])
+        measures.lift(judged, found.alike([_letters(local) for local in locals_]), names["letters"])
+        measures.lift(judged, near & found.alike(domains), names["near"])
         at = np.flatnonzero(slips == 0)
-        provider = measures.slips(left[1][at], right[1][at], 1) <= 1  # gmial.com
+        one, other = (as_objects(domains)[side[at]] for side in found.sides)
+        provider = measures.slips(one, other, 1) <= 1  # gmial.com
         judged[at] = np.where(provider, names["near"], names["domain"])
         found.spread(judged, levels)
     at = np.flatnonzero(found.same)
@@ -62,29 +66,25 @@ def email(people: Columns, here: Index, there: Index) -> tuple[Levels, Levels]:
     return levels, numbers
 
 
-def _split_mailboxes(texts: Texts) -> tuple[Texts, Texts]:
-    parts = [text.rpartition("@") for text in texts]
-    local, domain = np.empty(len(parts), object), np.empty(len(parts), object)
-    local[:] = [part[0] for part in parts]
-    domain[:] = [part[2] for part in parts]
-    return local, domain
+def _ending(local: str) -> str | None:
+    """The number that a local part ends in, if it is one of two digits or more; of two they are often years."""
+    return local[len(local.rstrip(DIGITS)) :] if local[-2:].isdigit() else None
 
 
-def _numbers(one: str, other: str) -> int:
-    """The level of the numbers that two local parts end in; of two digits they are often years."""
-    if not (one[-2:].isdigit() and other[-2:].isdigit()):
-        return 0
-    a, b = (local[len(local.rstrip(DIGITS)) :] for local in (one, other))
-    if a == b:
-        return LEVEL["number"]["same"]
-    return LEVEL["number"]["differs"] if len(a) == len(b) == 2 else 0
+def _numbers(found: Pairs, endings: Sequence[str | None]) -> Levels:
+    """The level of the numbers that the local parts of each pair end in."""
+    names = LEVEL["number"]
+    of_two = numbered((ending and len(ending) == 2) or None for ending in endings)
+    left, right = (of_two[side] > 0 for side in found.sides)
+    levels = np.where(left & right, names["differs"], names["unknown"]).astype(np.int8)
+    levels[found.alike(endings)] = names["same"]
+    return levels
 
 
-def _same_letters(one: str, other: str) -> bool:
-    if one[0] != other[0]:
-        return False
-    letters = NO_LETTER.sub("", one)
-    return len(letters) >= 5 and letters == NO_LETTER.sub("", other)
+def _letters(local: str) -> tuple[str, str] | None:
+    """How a local part begins, and its letters, if they are so many that they tell."""
+    letters = NO_LETTER.sub("", local)
+    return (local[:1], letters) if len(letters) >= 5 else None
 
 
 def _whose(people: Columns, who: Index) -> Levels:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import chain, combinations
 from typing import Protocol
 
 import numpy as np
@@ -43,10 +43,7 @@ class Judged:
     parts: NDArray[np.float32]
 
     @classmethod
-    def of(
-        cls, people: Judging, here: Index, there: Index, least: float, worth: Weights,
-        progress: Callable[[int], None] = lambda pairs: None,
-    ) -> Judged:  # fmt: skip
+    def of(cls, people: Judging, here: Index, there: Index, least: float, worth: Weights) -> Judged:
         """These pairs, judged; those of at least so much confidence are worth telling."""
         confidence, told_at = [np.empty(0)], [np.empty(0, np.int32)]
         same, against = [np.empty(0, np.bool_)], [np.empty(0, np.bool_)]
@@ -62,11 +59,26 @@ class Judged:
             levels.append(np.stack([judged.levels[field][told] for field in FIELDS], axis=1))
             parts.append(judged.parts[told].astype(np.float32))
             start += len(judged.confidence)
-            progress(len(judged.confidence))
         return cls(
             here, there, np.concatenate(confidence), np.concatenate(same), np.concatenate(against),
             np.concatenate(told_at), np.concatenate(levels), np.concatenate(parts),
         )  # fmt: skip
+
+    def wanted(self, rows: Index, heads: Index) -> Judged:
+        """The pairs worth telling, and all whose rows hang together, as `heads_of` says."""
+        told = self.worth_telling()
+        if not len(rows):
+            return self.only(told)
+        at = [
+            np.minimum(np.searchsorted(rows, side), len(rows) - 1)
+            for side in (self.here, self.there)
+        ]
+        hang = (
+            (rows[at[0]] == self.here)
+            & (rows[at[1]] == self.there)
+            & (heads[at[0]] == heads[at[1]])
+        )
+        return self.only(told | hang)
 
     def only(self, these: Flags) -> Judged:
         """Some of the pairs."""
@@ -103,6 +115,11 @@ class Judged:
         """Which pairs are close enough to be put together."""
         return np.asarray(self.confidence >= least)
 
+    def tied_rows(self, least: float) -> tuple[Index, Index]:
+        """The rows of these, the earlier ones and the later ones."""
+        tied = self.tied(least)
+        return self.here[tied], self.there[tied]
+
     def rows(self, pairs: Flags, size: int) -> Flags:
         """Which of so many rows are in these pairs."""
         found = np.zeros(size, np.bool_)
@@ -133,6 +150,19 @@ class Judged:
     def _said(self, pairs: Flags, confidence: NDArray[np.float64], ids: Few) -> Iterator[Tie]:
         at = np.flatnonzero(pairs)
         return map(Tie, ids.at(self.here[at]), ids.at(self.there[at]), confidence[at].tolist())
+
+
+def heads_of(
+    tied: Iterable[tuple[Index, Index]], linked: Iterable[tuple[int, int]]
+) -> tuple[Index, Index]:
+    """The rows that hang together by pairs of `tied` rows and `linked` ones, in order; and beside each a row that is
+    the same for all who do."""
+    pairs = chain.from_iterable(
+        zip(here.tolist(), there.tolist(), strict=True) for here, there in tied
+    )
+    heads = hanging(chain(pairs, linked))
+    rows = np.array(sorted(heads), np.int32)
+    return rows, np.array([heads[row] for row in rows.tolist()], np.int32)
 
 
 def hanging(pairs: Iterable[tuple[int, int]]) -> dict[int, int]:

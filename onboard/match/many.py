@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import chain
 from typing import Any, Protocol, TypeAlias
 
@@ -22,16 +23,18 @@ from numpy.typing import NDArray
 from onboard.match import blocks, folds, frequencies, given_names, texts
 from onboard.match.blocks import Keys
 from onboard.match.columns import Column, Columns, Index, as_objects
-from onboard.match.evidence import EvidenceTable, judge
+from onboard.match.evidence import SURE, EvidenceTable, judge
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
-from onboard.match.judged import Judged
+from onboard.match.judged import Judged, heads_of
 from onboard.match.texts import Numbers, Texts
 from onboard.match.weights import Weights
 from onboard.model import Person
 
 # Pairs judged at a time: some 60 MB.
 BLOCK = 100_000
+# With fewer, judging would be over before another process has begun.
+MANY_PAIRS = 500_000
 # A ZIP or a city that more than this share of so many people have tells nobody from anybody.
 ALL_ALIKE = 0.5
 MANY = 50
@@ -64,6 +67,8 @@ class _NoSteps:
 NO_STEPS: Steps = _NoSteps()
 
 
+# A work on each of many values, in order, here or elsewhere.
+Each: TypeAlias = Callable[[Callable[[Any], Any], Iterable[Any]], Iterator[Any]]
 Links: TypeAlias = Iterable[tuple[int, int]]  # rows that a person has put together
 
 
@@ -174,16 +179,44 @@ class Everybody:
         tied: float,
         linked: Links = (),
         course: Steps = NO_STEPS,
+        each: Each = map,
     ) -> tuple[Judged, int]:
-        """All pairs that share a key, judged, and how many they are; the evidence is kept of those of at
-        least so much confidence."""
-        here, there = self.apart(
-            blocks.pairs(self.keys, self.size, progress=lambda share: course.part("alike", share))
+        """Of all pairs that share a key, those of at least `least` confidence with their evidence, and those
+        whose rows hang together by ties and `linked` rows; and how many were judged. `each` does the judging,
+        wherever that is."""
+        order = self._by_name()
+        places = np.empty_like(order)
+        places[order] = np.arange(self.size)
+        pairs = blocks.pairs(
+            self.keys, self.size, places, lambda share: course.part("alike", share)
         )
+        del places
         course.over("alike")
-        course.expect(judge=len(here))
-        found = Judged.of(self, here, there, least, worth, lambda pairs: course.go("judge", pairs))
-        return found, len(here)
+        course.expect(judge=len(pairs))
+        some = (
+            self._rows(pairs[start : start + BLOCK], order)
+            for start in range(0, max(len(pairs), 1), BLOCK)
+        )
+        judged = []
+        for one in (each if len(pairs) >= MANY_PAIRS else map)(
+            partial(_judged, self, least, worth), some
+        ):
+            judged.append(one)
+            course.go("judge", len(one.here))
+        told = heads_of((one.tied_rows(min(tied, SURE)) for one in judged), linked)
+        return Judged.joined([one.wanted(*told) for one in judged]), len(pairs)
+
+    def _by_name(self) -> NDArray[np.int64]:
+        """The people in an order in which those of one name stand side by side: compared like this, a block of pairs
+        is of few people, whose texts are looked at once."""
+        family, given = (self.fields[field].numbers for field in ("family", "given"))
+        half = np.uint64(32)
+        return np.argsort((family >> half << half) | (given >> half))
+
+    def _rows(self, pairs: NDArray[np.int64], order: NDArray[np.int64]) -> tuple[Index, Index]:
+        """The two people of each pair of places in this order, the earlier person in the first."""
+        one, other = (order[side] for side in np.divmod(pairs, max(self.size, 1)))
+        return np.minimum(one, other).astype(np.int32), np.maximum(one, other).astype(np.int32)
 
     def columns(self, rows: NDArray[Any]) -> Columns:
         """The people of these rows, counted from 0, as columns that can be compared."""
@@ -205,6 +238,10 @@ class Everybody:
         else:
             found, codes = ["", *written.at(rows[first])], codes + 1
         return Column(codes.astype(np.int32), as_objects(found))
+
+
+def _judged(people: Everybody, least: float, worth: Weights, rows: tuple[Index, Index]) -> Judged:
+    return Judged.of(people, *rows, least, worth)
 
 
 class Piles:

@@ -84,8 +84,8 @@ def keys_of(part: many.Folded, first: int, buckets: int) -> pa.Table:
     for rule, (numbers, owners) in part.keys.items():
         order = np.lexsort((owners, numbers))
         numbers, owners = numbers[order], owners[order]
-        new = _begins(numbers)
-        once = new | _begins(owners)
+        new = blocks.begins(numbers)
+        once = new | blocks.begins(owners)
         numbers, owners, new = numbers[once], owners[once], new[once]
         starts = np.flatnonzero(new)
         nth = np.arange(len(numbers)) - np.repeat(starts, np.diff([*starts, len(numbers)]))
@@ -107,7 +107,7 @@ def _pieces(bucket: pa.Table) -> tuple[NDArray[np.intp], NDArray[np.int64]]:
     and no piece has more than `PAIRS_AT_ONCE` pairs, and those of one key more."""
     rule, key = (_array(bucket, name) for name in ("rule", "key"))
     order = np.lexsort((_array(bucket, "row"), key, rule))
-    starts = np.flatnonzero(_begins(rule[order]) | _begins(key[order]))
+    starts = np.flatnonzero(blocks.begins(rule[order]) | blocks.begins(key[order]))
     lengths = np.diff([*starts, len(order)])
     met = np.where(lengths <= keys.CROWD, lengths * (lengths - 1) // 2, 0)
     return order, np.repeat((np.cumsum(met) - met) // PAIRS_AT_ONCE, lengths)
@@ -230,24 +230,9 @@ def judged(
                   found.told, found.levels, found.parts)  # fmt: skip
 
 
-def ties(found: Judged, least: float) -> tuple[Index, Index]:
-    """The pairs of at least so much confidence."""
-    tied = found.tied(least)
-    return found.here[tied], found.there[tied]
-
-
 def wanted(found: Judged, rows: Sequence[Index], heads: Sequence[Index]) -> Judged:
-    """The pairs worth telling, and all whose rows hang together: `heads` has the same value for those
-    of `rows`, which are sorted, who do."""
-    row, head = (np.concatenate([np.empty(0, np.int32), *some]) for some in (rows, heads))
-    told = found.worth_telling()
-    if not len(row):
-        return found.only(told)
-    at = [
-        np.minimum(np.searchsorted(row, side), len(row) - 1) for side in (found.here, found.there)
-    ]
-    hang = (row[at[0]] == found.here) & (row[at[1]] == found.there) & (head[at[0]] == head[at[1]])
-    return found.only(told | hang)
+    """Those of `Judged.wanted`, by rows and heads in pieces."""
+    return found.wanted(*(np.concatenate([np.empty(0, np.int32), *some]) for some in (rows, heads)))
 
 
 # --------------------------------------------------------------------------------- ranges
@@ -319,11 +304,6 @@ def ranges(
 
 
 # --------------------------------------------------------------------------------- arrays
-
-
-def _begins(values: NDArray[np.generic]) -> NDArray[np.bool_]:
-    """Which of the sorted values is not the one before it."""
-    return np.concatenate([np.ones(min(len(values), 1), np.bool_), values[1:] != values[:-1]])
 
 
 def _counted(people: many.Folded, name: str, known: Counts) -> dict[str, int]:

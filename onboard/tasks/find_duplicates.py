@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import nullcontext
 from functools import partial
 from itertools import chain
@@ -87,17 +87,20 @@ def find_duplicates(
             everybody = Scattered(
                 engine, _shares(sheets, engine), called, (names, short_forms), course
             )
+            find = everybody.found
         else:
             everybody = many.together(
                 _folded(sheets, processes, called, course), piles, names, short_forms
             )
+            # What lies in files need not go to another process, which reads it there.
+            find = partial(everybody.found, each=partial(_in_processes, processes if spill else 1))
         ids, again = Called.of(called).unlike()
         worth = weights.shipped()
         notes = _come_again(again)
         if learn:
             worth, note = _learned(everybody, rulings, ids)
             notes = (*notes, note)
-        found, compared = everybody.found(least, worth, tied, _linked(ids, rulings, keep), course)
+        found, compared = find(least, worth, tied, _linked(ids, rulings, keep), course)
         course.over("judge")
         course.expect(settle=len(found.told))
         more = Judged.of(everybody, *never_compared(found, len(ids), tied), least, worth)
@@ -266,6 +269,12 @@ def _folded(
             yield part.folded
     course.over("read")
     course.expect(**_hoped(rows))
+
+
+def _in_processes(processes: int, work: Callable[[Any], Any], of: Iterable[Any]) -> Iterator[Any]:
+    """The work on each of these, by so many processes, each of which has what the work needs."""
+    with engines.choose(processes, work) as engine:
+        yield from engine.map(of)
 
 
 def _is_small(sheets: Sequence[Sheet]) -> bool:

@@ -7,6 +7,7 @@ import pickle
 import re
 from collections.abc import Sequence
 from itertools import combinations
+from multiprocessing.reduction import ForkingPickler
 from pathlib import Path
 from threading import Thread
 
@@ -19,6 +20,7 @@ from hypothesis import strategies as st
 from invented_people import PEOPLE
 
 from onboard import intake
+from onboard.engines.processes import Processes
 from onboard.errors import FileTrouble
 from onboard.intake.lists import read_groups, read_names, read_rulings, read_short_forms
 from onboard.match import Known, blocks, compare, frequencies, given_names, many, match
@@ -175,19 +177,17 @@ def test_keys_as_numbers_are_shared_by_those_who_share_a_key(people: list[Person
     }
 
 
-@given(st.lists(PEOPLE, max_size=12), st.integers(1, 5))
+@given(st.lists(PEOPLE, max_size=12), st.randoms(use_true_random=False))
 @settings(max_examples=60, deadline=None)
-def test_pairs_found_on_partitions_of_the_keys_are_all_pairs(people, parts) -> None:
+def test_pairs_are_the_same_in_whatever_order_people_are_counted(people, chance) -> None:
     everybody = many.together([many.folded(people)])
     whole = blocks.pairs(everybody.keys, everybody.size)
-    some = [blocks.pairs(everybody.keys, everybody.size, part, parts) for part in range(parts)]
-    assert np.array_equal(np.unique(np.concatenate(some)), whole)
-    judged = {}
-    for part in some:  # and a pair is judged the same wherever that is
-        for one in everybody.judge(*everybody.apart(part)):
-            judged |= zip(part.tolist(), one.weight.tolist(), strict=True)
-    together = [one.weight for one in everybody.judge(*everybody.apart(whole))]
-    assert [judged[pair] for pair in whole.tolist()] == [w for part in together for w in part]
+    places = np.array(chance.sample(range(len(people)), len(people)), np.int64)
+    turned = blocks.pairs(everybody.keys, everybody.size, places)
+    assert np.array_equal(turned, np.unique(turned))
+    person = np.argsort(places)
+    back = {tuple(sorted(person[place] for place in divmod(pair, len(people)))) for pair in turned}
+    assert back == {divmod(pair, len(people)) for pair in whole.tolist()}
 
 
 def write(file: Path, *rows: Sequence[str]) -> Path:
@@ -442,6 +442,27 @@ def test_what_lies_in_files_is_found_as_in_memory_and_is_gone_afterwards(
     spilled = facts.find(FACTS / "signups_open_5k.csv", spill=tmp_path)
     assert spilled == signups
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_lies_in_files_is_judged_in_processes_which_find_the_same(
+    tmp_path: Path, signups: Duplicates, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun: list[int] = []
+    begin = Processes.__init__
+
+    def counted(self: Processes, processes: int, work: object) -> None:
+        begun.append(len(ForkingPickler.dumps(work)))
+        begin(self, processes, work)
+
+    monkeypatch.setattr(Processes, "__init__", counted)
+    monkeypatch.setattr(many, "MANY_PAIRS", 1)
+    monkeypatch.setattr(many, "BLOCK", 700)
+    assert facts.find(FACTS / "signups_open_5k.csv", spill=tmp_path, processes=2) == signups
+    assert len(begun) == 1  # the file is small: one process reads it
+    assert begun[0] < (FACTS / "signups_open_5k.csv").stat().st_size / 2  # names of files go there
+
+
+def test_a_folder_where_nothing_can_be_written_is_told(tmp_path: Path) -> None:
     with pytest.raises(FileTrouble, match="Nothing can be written to"):
         facts.find(FACTS / "signups_open_5k.csv", spill=tmp_path / "nowhere")
 
