@@ -14,6 +14,7 @@ from onboard.match.folds import Folded
 Index: TypeAlias = NDArray[np.int32]
 Flags: TypeAlias = NDArray[np.bool_]
 Texts: TypeAlias = NDArray[Any]  # of str objects
+Sides: TypeAlias = tuple[NDArray[np.integer], NDArray[np.integer]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ class Pairs:
     unknown: Flags
     left: Texts  # the distinct pairs that must be looked at,
     right: Texts  # each the earlier in the alphabet first
-    sides: tuple[NDArray[np.integer], NDArray[np.integer]]  # and their places among the texts of the column
+    sides: Sides  # and their places among the texts of the column
     at: Index  # where they are, in `same`
     which: Index  # which distinct pair stands there
 
