@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Annotated
+from zoneinfo import ZoneInfo
 
 import typer
 
@@ -17,6 +18,7 @@ from onboard.cli.common import (
 from onboard.intake import answer_said
 from onboard.model import Answer, Ruling
 from onboard.office import Office
+from onboard.reports import answered as answered_report
 from onboard.reports import batch as report
 from onboard.reports import packets
 from onboard.reports import to_ask as to_ask_report
@@ -24,7 +26,10 @@ from onboard.reports.decisions import holds_listed
 from onboard.tasks import where_questions
 from onboard.tasks.answer_form import answer_form, form_on_hold, forms_on_hold
 from onboard.tasks.settle_question import settle_question
+from onboard.tasks.take_back_answer import answers_to_take_back, take_back_answer
 from onboard.tasks.to_ask import to_ask
+
+UNDO = ("undo", "deshacer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +56,8 @@ def answer(
     verdict: Annotated[
         str,
         typer.Argument(
-            help="Your answer: enroll, same, drop or wait. About an email address: right or letter.",
+            help="Your answer: enroll, same, drop or wait; or undo, to take back an answer by which nobody was "
+            "enrolled. About an email address: right or letter.",
             metavar="[ANSWER]",
         ),
     ] = "",
@@ -62,6 +68,9 @@ def answer(
         typer.Option(
             "--ask", help="List what to ask new members when you can. They have accounts."
         ),
+    ] = False,
+    given: Annotated[
+        bool, typer.Option("--answered", help="List the answers that you can take back.")
     ] = False,
 ) -> None:
     """List the forms on hold, or answer one of them.
@@ -77,15 +86,25 @@ def answer(
 
     Example: `onboard answer --ask`
 
+    Example: `onboard answer 3f9a undo`
+
     Example: `onboard answer patlee right --why "asked by phone"`
     """
     if ask:
         show(*to_ask_report.pieces(to_ask(office), lines(office)))
         raise typer.Exit(DONE)
+    if given:
+        zone = ZoneInfo(office.settings.timezone)
+        show(*answered_report.pieces(answers_to_take_back(office), zone, lines(office)))
+        raise typer.Exit(DONE)
     if not verdict:
         raise typer.Exit(NEEDS_A_PERSON if _listed(office, key) else DONE)
     why = more.why
     corrections = told_columns(more.correct, option="--correct", form="field=text")
+    if verdict.casefold() in UNDO:
+        back = take_back_answer(office, key, why=why)
+        show(*report.taken_back(back, line=lines(office)))
+        raise typer.Exit(NEEDS_A_PERSON if back.left else DONE)
     said = answer_said(verdict)
     if said in (Answer.RIGHT, Answer.LETTER):
         ruling = Ruling(key, said, office.who, why, corrections=corrections)

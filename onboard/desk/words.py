@@ -45,6 +45,7 @@ DONE = {
     "account-closed": "The account is closed.",
     "account-opened": "The account is open again.",
     "form-answered": "Your answer is saved.",
+    "answer-taken-back": "The answer is taken back. The form is judged again.",
     "step-saved": "Saved. Here is the next step.",
     "settings-saved": "The settings are saved.",
     "days-saved": "The settings are saved. If members were told other ordering days, they are listed here.",

@@ -49,6 +49,7 @@ class Answer(StrEnum):
     SAME = "same"  # the member named in the ruling
     DROP = "drop"  # not to be enrolled
     WAIT = "wait"  # nothing yet
+    UNDO = "undo"  # the answer before is taken back: ask again
     RIGHT = "right"  # the email address on file is right as it is (after the correction, if any)
     LETTER = "letter"  # the packet goes by letter instead
 

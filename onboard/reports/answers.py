@@ -60,7 +60,7 @@ def write(holds: Iterable[Hold], file: Path, asked: Sequence[PacketQuestion] = (
         (_line(hold, fields) for hold in held), (_line_about_packet(one, fields) for one in asked)
     )
     allowed = [
-        answer for answer in Answer
+        answer for answer in ANSWERS
         if (held and answer not in _OF_A_PACKET[1:]) or (asked and answer in _OF_A_PACKET)
     ]  # fmt: skip
     widths = {c.heading: c.width for c in columns.values()} | dict.fromkeys(corrections, 20)

@@ -144,6 +144,16 @@ def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".forma
     return [Words(words) for words in told]
 
 
+def taken_back(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:
+    """What becomes of a form whose answer was taken back."""
+    (now,) = done.settled
+    told = [f"The answer is taken back. {shown_name(now)}: {SETTLED[type(now)]}. {_because(now)}"]
+    told.append(f"{counted(done.left, 'form')} still on hold.")
+    if isinstance(now, Hold):
+        told.append(f"To answer it: {line(f'answer {now.applicant.raw.key[:6]}')}")
+    return [Words(words) for words in told]
+
+
 def _because(decision: Decision) -> str:
     if isinstance(decision, Hold):
         return " ".join(question.ask for question in decision.questions)

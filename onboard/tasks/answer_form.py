@@ -21,7 +21,7 @@ TOLD = "name, first name, last name, email, phone, address, city, state, zip or 
 def forms_on_hold(office: Office) -> list[Hold]:
     """The forms on hold, in the order they came. Raises `StoreTrouble`."""
     office.see_that_one_may(Act.INTAKE)
-    return _held(_judged(office))
+    return _held(judged(office))
 
 
 def form_on_hold(office: Office, start: str) -> Hold:
@@ -73,7 +73,7 @@ def answer_form(
     if answer is Answer.SAME and not member:
         member = _only_candidate(hold)
     whose = Owner.of_member(member) if member else None
-    outcomes = _judged(office, Ruling(key, answer, office.who, why, whose, corrections))
+    outcomes = judged(office, Ruling(key, answer, office.who, why, whose, corrections))
     settled: list[Decision] = [
         outcome.decision
         for one, outcome in outcomes.items()
@@ -100,10 +100,10 @@ def _only_candidate(hold: Hold) -> int:
     return meant.pop() or 0
 
 
-def _judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:
+def judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:
     """The last word about each form on hold, by its key; kept if there is a ruling."""
     with office.reading() as connection:
-        if not search.count_held(connection):
+        if not rulings and not search.count_held(connection):
             return {}
     outcomes: dict[str, Outcome] = {}
     process_batch(

@@ -51,7 +51,8 @@ def as_answered(
 ) -> Prepared:
     """One form with the corrections of the answer about it; `ready` is what was made of it before."""
     # "Wait" puts nothing right, or a row could be enrolled that was to wait.
-    if ruling and ruling.answer is not Answer.WAIT and ruling.corrections:
+    settles = ruling is not None and ruling.answer not in (Answer.WAIT, Answer.UNDO)
+    if ruling and settles and ruling.corrections:
         return prepared(row.corrected(raw, ruling.corrections), settings)
     if ready and ready.applicant.raw.findings == raw.findings:
         return ready

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from itertools import chain
 
-from onboard.model import RawRow, Ruling
+from onboard.model import Answer, RawRow, Ruling
 from onboard.office import Act, Office
 from onboard.reports.batch import BatchReport
-from onboard.roster import record, search, store
+from onboard.roster import answered, index, record, search, store
 from onboard.tasks import prepared
 from onboard.tasks.batch_pass import BatchPass
 from onboard.tasks.outcome import Outcome
@@ -42,6 +42,9 @@ def process_batch(
         batch = BatchPass(connection, office, file, tell, keep)
         sound = sound_rulings(connection, rulings, batch.report, batch.settings)
         record.rulings(connection, sound, batch.signature)
+        taken_back = [one.row for one in sound if one.answer is Answer.UNDO]
+        were = {answered.reopen(connection, key, batch.signature) for key in taken_back}
+        index.update(connection, were)
         batch.report.waiting = search.count_held(connection)
         forms = chain(batch.on_hold(), rows)
         with prepared.in_parts(forms, office.settings, AT_ONCE, processes) as parts:

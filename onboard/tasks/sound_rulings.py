@@ -48,6 +48,11 @@ def sound_rulings(
         who = f"{_name(applicant)} (row {was.line})"
         if ruling.member and ruling.member.member_id not in members:
             wrong.append(f"{who}: there is no {ruling.member.shown}.")
+        elif ruling.answer is Answer.UNDO:
+            if was.decision == "enrol":
+                wrong.append(f"{who} is {was.owner.shown} by now. Close the account instead.")
+            else:
+                sound.append(ruling)
         elif was.decision != "hold":
             report.notes.append(
                 f"{_name(applicant)}: The answer about row {was.line} came too late. "

@@ -35,6 +35,7 @@ NEEDS: dict[str, Act | None] = {
     "POST /staff/{number}/start-over": Act.STAFF,
     "GET /sign-ups": Act.INTAKE,
     "POST /sign-ups/all-right/{number}": Act.INTAKE,
+    "POST /sign-ups/answers/{key}/take-back": Act.INTAKE,
     "POST /sign-ups/file": Act.INTAKE,
     "POST /sign-ups/porch": Act.INTAKE,
     "GET /sign-ups/files/{number}": Act.INTAKE,

@@ -287,6 +287,28 @@ def test_a_form_on_hold_is_answered_once(at_work: AtDesk, forms: Path) -> None:
         assert "Somebody has answered this form in the meantime." in page.text
 
 
+def test_an_answer_that_enrolled_nobody_is_taken_back(at_work: AtDesk, forms: Path) -> None:
+    enroll(at_work, forms)
+    office = at_work.place.office
+    before = forms_on_hold(office)
+    keys = {one.applicant.name.said: one.applicant.raw.key for one in before}
+    assert "Answers you can take back" not in at_work.client.get("/sign-ups").text
+    path = f"/sign-ups/answers/{keys['Della & Otto Vance']}/take-back"
+    at_work.post(f"/sign-ups/holds/{keys['Della & Otto Vance']}", answer="drop", why="<i>both</i>")
+    page = at_work.client.get("/sign-ups").text
+    assert "Answers you can take back" in page
+    assert "&lt;i&gt;both" in page
+    assert f'action="{path}"' in page
+    spanish = at_work.client.get("/sign-ups", headers={"accept-language": "es"}).text
+    assert "Deshacer esta respuesta" in spanish
+    assert "No inscribir este formulario" in spanish
+    assert "The answer is taken back." in at_work.post(path).text
+    assert forms_on_hold(office) == before
+    late = at_work.post(path)
+    assert late.status_code == 422
+    assert "This answer can&#39;t be taken back any more." in late.text
+
+
 def test_what_is_on_file_is_for_those_who_may_look_up(at_work: AtDesk, forms: Path) -> None:
     enroll(at_work, forms)
     twin = forms.with_name("twin.csv")

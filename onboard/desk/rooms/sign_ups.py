@@ -18,11 +18,12 @@ from onboard.intake import FIELDS
 from onboard.intake.fields import BOXES, EMPTY
 from onboard.model import Answer, Hold, Need
 from onboard.office import Act
-from onboard.reports import held
+from onboard.reports import answered, held
 from onboard.tasks.answer_form import answer_form, form_as_written, form_on_hold, forms_on_hold
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.from_porch import waiting_at_porch
 from onboard.tasks.judge_file import Read, judge_file, judge_sign_ups, read_columns
+from onboard.tasks.take_back_answer import answers_to_take_back, take_back_answer
 from onboard.tasks.to_ask import to_ask
 from onboard.tasks.today import packets_that_wait
 
@@ -44,8 +45,14 @@ CHOICES = FIELDS | {
     for empty, words in EMPTY.items()
 }
 ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
+GONE = "This answer can't be taken back any more."
 STILL = "It is still on hold."
-WORDS = (ANSWERED, STILL, *CHOICES.values(), *LISTED.values())
+SAID = {
+    Answer.DROP: "Do not enroll this form",
+    Answer.SAME: "The same person as {name}",
+    Answer.ENROL: "A new person, but something more was asked",
+}
+WORDS = (ANSWERED, GONE, STILL, *SAID.values(), *CHOICES.values(), *LISTED.values())
 
 
 @router.get("")
@@ -64,7 +71,19 @@ def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
         to_make=waiting.get(Need.MAKE, 0),
         asked=to_ask(here.office) if here.office.may(Act.LOOK_UP) else (),
         porch=waiting_at_porch(here.office.settings),
+        answered=[(one, answered.called(one.raw)) for one in answers_to_take_back(here.office)],
+        SAID=SAID,
     )
+
+
+@router.post("/answers/{key}/take-back")
+def take_back(here: Here, key: str) -> Response:
+    """Take back an answer by which nobody was enrolled: the form is on hold again."""
+    try:
+        take_back_answer(here.office, key)
+    except FileTrouble:
+        return _room(here, Mistake(GONE))
+    return here.go(ROOM.path, done="answer-taken-back")
 
 
 @router.post("/all-right/{number}")
