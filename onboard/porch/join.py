@@ -39,6 +39,7 @@ UNSURE = "-"  # of the drop site
 # With "no-store", the back button would lead to a page that asks whether to send all of it again.
 BACK = {"cache-control": "private, no-cache"}
 NAMES = {"en": "English", "es": "Español"}
+LOOKS = ["GET", "HEAD"]  # whoever sees if a page is there asks for its head alone (RFC 9110, 9.1)
 
 
 @dataclass
@@ -75,13 +76,14 @@ class Typed:
 # ---------------------------------------------------------------- requests
 
 
-@router.get("/")
+@router.api_route("/", methods=LOOKS)
+@router.api_route("/join/", methods=LOOKS)
 async def front() -> Response:
-    """Whoever types no more than the name of the porch comes to the form."""
+    """Whoever types no more than the name of the porch, or a stroke too many, comes to the form."""
     return RedirectResponse("/join", 303)
 
 
-@router.get("/join")
+@router.api_route("/join", methods=LOOKS)
 async def begin(request: Request, lang: str = "") -> Response:
     """The first page."""
     place: Place = request.app.state.place
@@ -114,7 +116,7 @@ async def go_on(request: Request) -> Response:
     return show(typed, "form" if doubtful_place(typed, "form") else "check")
 
 
-@router.get("/join/thanks")
+@router.api_route("/join/thanks", methods=LOOKS)
 async def thanks(request: Request, lang: str = "", site: int = -1) -> Response:
     """What is shown to whoever sent a form. It may be bookmarked: it holds nothing of theirs."""
     place: Place = request.app.state.place
@@ -127,7 +129,7 @@ async def thanks(request: Request, lang: str = "", site: int = -1) -> Response:
     )  # fmt: skip
 
 
-@router.get("/static/{name}")
+@router.api_route("/static/{name}", methods=LOOKS)
 async def static(name: str) -> Response:
     """The look and the script."""
     if name == "porch.css":

@@ -43,7 +43,12 @@ has looked at it. Nothing here tells who is a member."""
 def make(place: Place) -> FastAPI:
     """The porch at this place."""
     app = FastAPI(
-        docs_url=None, redoc_url=None, title="onboard porch", version="1", description=ABOUT
+        docs_url=None,
+        redoc_url=None,
+        title="onboard porch",
+        version="1",
+        description=ABOUT,
+        redirect_slashes=False,
     )
     app.state.place = place
     app.openapi = lambda: _described(app)  # type: ignore[method-assign]
@@ -54,7 +59,7 @@ def make(place: Place) -> FastAPI:
     app.add_exception_handler(Lacking, _lacking)
     app.add_middleware(_Origins, place=place)
     app.add_middleware(Stops, place=place, refusal=refusal)
-    app.add_middleware(Guards, place=place, refusal=refusal)
+    app.add_middleware(Guards, place=place, refusal=at_the_door)
     return app
 
 
@@ -79,6 +84,7 @@ class _Origins:
         self._open = CORSMiddleware(
             app, allow_origins=place.settings.porch.origins, allow_methods=["POST"], max_age=600,
             allow_headers=["authorization", "content-type", "idempotency-key", "accept-language"],
+            expose_headers=["retry-after"],
         )  # fmt: skip
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -98,6 +104,21 @@ def refusal(request: Request, status: int, reference: str = "", wait: float = 0)
         answer = join.trouble(request, request.app.state.place.settings, status, reference)
     if wait:
         answer.headers["retry-after"] = str(int(wait) + 1)
+    return answer
+
+
+def at_the_door(request: Request, status: int, reference: str = "", wait: float = 0) -> Response:
+    """The answer to what is refused before anybody looked at it: scripts of the pages that the settings name may read
+    that one too, and come again when it says."""
+    answer = refusal(request, status, reference, wait)
+    origin = request.headers.get("origin", "")
+    if (
+        request.url.path.startswith("/v1/")
+        and origin in request.app.state.place.settings.porch.origins
+    ):
+        answer.headers["access-control-allow-origin"] = origin
+        answer.headers["access-control-expose-headers"] = "retry-after"
+        answer.headers["vary"] = "Origin"
     return answer
 
 

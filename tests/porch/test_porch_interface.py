@@ -267,6 +267,29 @@ def test_only_pages_that_the_settings_name_may_use_it_from_a_browser(
     assert (answer.headers.get("access-control-allow-origin") == origin) == may
 
 
+def test_a_page_that_may_use_it_can_read_when_to_come_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    good, evil = "https://coop.example.org", "https://evil.example.org"
+    with porch(tmp_path, origins=(good,), checks_per_minute=1, sign_ups_per_hour=1) as here:
+        here.post("/v1/check", {}, origin=good)
+        door = here.post("/v1/check", {}, origin=good)  # refused before anybody looks at it
+        stranger = here.post("/v1/check", {}, origin=evil)
+        here.place.others = Rate(10**7, 1)
+        here.post("/v1/sign-ups", PAT, origin=good)
+        within = here.post("/v1/sign-ups", PAT | {"given": "Ana"}, origin=good)
+        large = here.post("/v1/check", {"notes": "x" * LARGEST}, origin=good)
+        monkeypatch.setattr(judging, "judge", None)
+        fault = here.post("/v1/check", {}, origin=good)
+    assert [one.status_code for one in (door, within, large, fault)] == [429, 429, 413, 500]
+    for one in (door, within, large, fault):
+        assert one.headers.get_list("access-control-allow-origin") == [good]
+        assert one.headers["access-control-expose-headers"].lower() == "retry-after"
+        assert one.headers.get_list("vary") == ["Origin"]
+    assert stranger.status_code == 429
+    assert "access-control-allow-origin" not in stranger.headers
+
+
 def test_no_page_may_by_default(here: AtPorch) -> None:
     answer = here.post("/v1/check", {}, origin="https://evil.example.org")
     assert "access-control-allow-origin" not in answer.headers

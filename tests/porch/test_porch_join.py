@@ -103,6 +103,18 @@ def test_the_bare_name_of_the_porch_leads_to_the_form(here: AtPorch) -> None:
     assert answer.url.path == "/join"
 
 
+@pytest.mark.parametrize(
+    "path", ["/join", "/join/", "/join/thanks?site=0", "/static/porch.css", "/"]
+)
+def test_a_page_is_there_for_whoever_asks_for_its_head_alone(here: AtPorch, path: str) -> None:
+    whole, head = here.client.get(path), here.client.head(path)
+    assert whole.status_code == head.status_code == (303 if path in ("/", "/join/") else 200)
+    assert head.headers["content-length"] == whole.headers["content-length"]
+    assert head.content == b""
+    # Where it leads says nothing of how the porch is reached, which a proxy alone knows.
+    assert whole.headers.get("location", "/join") == "/join"
+
+
 def test_nothing_is_ticked_before_somebody_does(here: AtPorch) -> None:
     page = send(here, "find", site="", consent="", language="").text
     boxes = re.findall(r'<input type="(?:radio|checkbox)" id="([^"]+)"[^>]*checked', page)
