@@ -35,7 +35,8 @@ def known(rule: HandleRule, language: str) -> dict[str, object]:
         "ours": [word.lower() for word in rule.reserved],
         "letters": _letters(),
         "titles": _titles(),
-        "suffixes": sorted(words.of("suffix")),
+        "suffixes": words.of("suffix"),
+        "sons": words.of("spanish suffix"),
         "credentials": [word for word, how in words.of("credential").items() if not how],
         "particles": sorted(words.of("particle")),
         "steps": {what: said.get(language, said["en"]) for what, said in STEPS.items() if what != "number"},
@@ -62,6 +63,10 @@ def _letters() -> str:
 
 
 @cache
-def _titles() -> dict[str, int]:
-    """The titles; 1 for a word that is a name as well, and a title only with a period or before two more words."""
-    return {word: int(bool(words.given(word) or words.family(word))) for word in words.of("title")}
+def _titles() -> dict[str, tuple[str, int]]:
+    """The titles as they are written; with 1 for a word that is a name as well, and a title only with a period or before
+    two more words."""
+    return {
+        word: (written, int(bool(words.given(word) or words.family(word))))
+        for word, written in words.of("title").items()
+    }

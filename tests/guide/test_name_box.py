@@ -137,9 +137,43 @@ def test_it_gives_what_the_program_gives(
     assert len(unanswered) < 0.01 * many, unanswered[:20]
 
 
+# What people write into either box, each with each.
+FIRSTS = (
+    "Ana", "Luz María", "María de los Ángeles", "J. R.", "JR", "Ma. Elena", "Mª Carmen", "D'Angelo", "St. John", "O.", "Pat R.", "Thị",
+    "Doña Rosa", "Don", "Don Luis", "Don J.", "Dr Ana", "Sra. Rosa", "Sr. Luis", "Al", 'Pat "Patty"', "Pat ‘Patty’", "Pat (Patty)",
+    "Luis hijo", "Luis (hijo)", "Luis Jr.", "Ana RN", "Rene\u0301e", "Anne-", "Van Thi",
+)  # fmt: skip
+LASTS = (
+    "Lee", "Peña Ruiz", "Peña - Ruiz", "de la Cruz", "Ruiz de la Peña", "Ruiz y Soto", "Peña vda. de Ruiz", "Peña Vda de Ruiz", "viuda de Ruiz",
+    "Ruiz viuda de Soto", "viuda de Juan Mora", "Soto v. de Ruiz", "Soto V. de Ruiz", "Soto vda. de la Cruz", "Soto Vda. de De León",
+    "vda. del Valle", "de la Viuda", "Soto de Ruiz", "Lee hijo", "LEE PADRE", "Núñez h.", "Núñez H.", "Padre", "Lee (hijo)", "Lee (Jr.)", "Lee, hijo",
+    "Lee Jr", "Lee, Jr.", "Lee 3rd", "Lee 7", "Lee V", "Lee M.D.", "Lee, Ph.D.", "Lee RN", "Lee,", "O`Brien", "O Brien", "St. Clair", "El-Sayed",
+    "Kaʻai", "Nun\u0303ez", "Groß", "Smith Lee R.", "Cruz Cruz", "Dean", "ruiz soto", "Ana",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("rule", [rule for rule, _ in RULES], ids=("usual", "first, short", "last"))
+def test_what_stands_beside_a_name_is_read_as_the_program_reads_it(
+    chromium: Any, tmp_path: Path, rule: HandleRule
+) -> None:
+    file = guide_made.page(tmp_path, guide_made.settings(handle=rule), "en/sign-in.html")
+    page = browser.opened(chromium, file, 390)
+    typed = [(first, last) for first in FIRSTS for last in LASTS]
+    made = page.evaluate("all => all.map(([a, b]) => handle(a, b)?.text ?? '')", typed)
+    wrong, answered = [], 0
+    for (first, last), text in zip(typed, made, strict=True):
+        expected, otherwise = by_python(first, last, rule)
+        answered += bool(text)
+        if text and not otherwise and text != expected:
+            wrong.append((first, last, text, expected))
+    assert wrong == []
+    assert answered > 0.75 * len(typed)
+
+
 STEPS = (
     ("Pat", "Lee"), ("Mary Ann", "O'Brien-Smith"), ("José", "Núñez Ortiz"), ("Pat Q", "Lee"), ("Seán", "St. Clair"),
     ("Maximiliana", "Wolfeschlegelsteinhausen-Bergerdorff"), ("Nu", "L"), ("Ana", "Soto de la Cruz"),
+    ("Ana", "Soto vda. de Ruiz"), ("Luis", "Núñez hijo"), ("Luis", "Núñez (Jr.)"), ("Ana", "Lee, M.D."), ("Pat ‘Patty’", "Lee"), ("Al", "Lee 3rd"),
 )  # fmt: skip
 
 

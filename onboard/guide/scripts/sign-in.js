@@ -2,6 +2,7 @@
 const es = document.documentElement.lang === "es", data = JSON.parse(document.getElementById("data").textContent);
 const letters = new Map(data.letters.split(" ").map(pair => [[...pair][0], [...pair].slice(1).join("")]));
 const bare = word => word.replaceAll(".", "").toLowerCase(), initial = word => /^\p{L}\.*$/u.test(word);
+const has = (table, word) => Object.hasOwn(data[table], bare(word)), behind = word => has("suffixes", word) || data.credentials.includes(bare(word));
 // Marks that are typed for others, as phones and word processors do.
 const mend = text => text.normalize("NFC").replace(/[‘’‛ʼʹ´`′＇ˈ]/g, "'").replace(/[“”„‟«»″＂]/g, '"').replace(/[‐‑‒–—―−]/g, "-").replace(/[\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\u00ad]/g, "").replace(/\s+/g, " ").trim();
 const latin = text => text.normalize("NFKC").normalize("NFD").replace(/\p{M}/gu, "").replace(/\u02bb/g, "'").replace(/[^\x00-\x7f]/gu, sign => letters.get(sign) ?? sign);
@@ -10,7 +11,8 @@ function words(text) {
   const found = [];
   for (const word of text.match(/\S*[\p{L}\p{N}_]\S*/gu) || []) {
     const pieces = word.replace(/\.+$/, "").split(".");
-    if (pieces.length > 1 && pieces.every(piece => piece.length === 1)) found.push(...pieces);
+    if (behind(word)) found.push(word);
+    else if (pieces.length > 1 && pieces.every(piece => piece.length === 1)) found.push(...pieces);
     else if (word.slice(1, -1).includes(".")) found.push(...word.split(".").map(piece => piece.replace(/^[-']+|[-']+$/g, "")).filter(Boolean));
     else found.push(word);
   }
@@ -19,22 +21,27 @@ function words(text) {
 // Takes titles from the front; in the box for the first name one may stand alone.
 function titles(found, alone) {
   const taken = [];
-  while (found.length > (alone ? 0 : 1)) {
-    const word = bare(found[0]), name = data.titles[word];
-    if (name === undefined || (name && !found[0].endsWith(".") && (alone || found.length < 3))) break;
-    taken.push(found.shift());
+  while (found.length > (alone ? 0 : 1) && has("titles", found[0])) {
+    const [written, name] = data.titles[bare(found[0])];
+    if (name && !found[0].endsWith(".") && (alone || found.length < 3)) break;
+    taken.push(written);
+    found.shift();
   }
   return taken;
 }
+// Takes suffixes from the end, and letters of a degree, which are not told.
 function suffixes(found, alone) {
   const taken = [];
   while (found.length > 1) {
-    const last = found[found.length - 1], word = bare(last), enough = found.length > (alone ? 1 : 2);
-    if (data.suffixes.includes(word)) {
+    const last = found.at(-1), word = bare(last), enough = found.length > (alone ? 1 : 2), before = found.slice(0, -1).join("");
+    if (has("suffixes", last)) {
       if ("vi".includes(word) && word.length === 1 && (!enough || last.endsWith("."))) break;
       if ((word === "junior" || word === "senior") && !enough) break;
-    } else if (!data.credentials.includes(word) || !enough || !alone) break;
-    taken.unshift(found.pop());
+      taken.unshift(data.suffixes[word]);
+    } else if (alone && has("sons", last)) taken.unshift(data.sons[word]); // "Núñez hijo", "Núñez h.": the son
+    else if (alone && /^[hp]\.$/.test(last) && before !== before.toLowerCase()) taken.unshift(last === "h." ? "Jr" : "Sr");
+    else if (!data.credentials.includes(word) || !enough || !alone) break;
+    found.pop();
   }
   return taken;
 }
@@ -51,18 +58,46 @@ function apart(family) {
   if (before.length) found.push(before.join(" "));
   return found;
 }
+// A last name without "vda. de", widow of; null where it may tell of him.
+function withoutWidow(text) {
+  const found = text.match(/(?:^|[\s,]+)(?<!\bla\s)((?:vda\b\.?|viuda\b|vd\.|v\.)\s*(de|del))\s+(?=\p{L})/iu);
+  if (!found || (/^v\./i.test(found[1]) && (found[1][0] === "V" || text === text.toLowerCase()))) return text;
+  const front = text.slice(0, found.index), after = text.slice(found.index + found[0].length), [first, ...more] = after.split(" ").map(bare);
+  if (/^viu/i.test(found[1]) && more.length) return null;
+  const whole = found[2].toLowerCase() !== "de" || ["la", "las", "los"].includes(first) || (front.trim() && !data.particles.includes(first));
+  return `${front} ${whole ? found[2] + " " : ""}${after}`.trim();
+}
 const unclear = /[&+/;@#<>{}=\\|_*?!^~$%:\d]|(^|\s)(and|or|und|with|née|nee|born|formerly|nacida|aka|fka|c\.?\/?o\.?|goes|known|called|for)(\s|$)/i;
 // The sign-in name and its steps, [what, before, after] each; null if only a person can tell.
 function handle(first, last) {
   first = mend(first); last = mend(last);
-  const aside = /(?<=\S\s*)("[^"]*"|\([^()]*\)|\[[^\[\]]*\])/g, called = [...first.matchAll(aside), ...last.matchAll(aside)].map(found => found[0]);
-  first = first.replace(aside, " ").trim(); last = last.replace(aside, " ").trim();
+  last = withoutWidow(last);
+  if (last === null) return null;
+  last = last.replace(/[\s,]+$/, "");
+  if (/[-,]$/.test(first) || has("suffixes", first)) return null;
+  [first, last] = [first, last].map(text => text.replace(/ (?:\d[a-z]{1,2}\.?)$/i, all => behind(all.trim()) ? "" : all));
+  const called = [], tail = [];
+  // Beside the name: what one is called, or a suffix in brackets.
+  const aside = /(?<=\S\s*)("[^"]*"|\([^()]*\)|\[[^\[\]]*\])|(?<=\S\s+)'[^' ]+'(?!\S)/g;
+  const beside = said => {
+    const inner = said.slice(1, -1).trim(), word = bare(inner);
+    if (/^[([]/.test(said) && word.length > 1 && (has("suffixes", inner) || has("sons", inner))) tail.push(data.suffixes[word] ?? data.sons[word]);
+    else if (!/^(née?|nee|born|formerly|nacida)\s/i.test(inner)) called.push(`"${inner}"`);
+    return " ";
+  };
+  [first, last] = [first, last].map(text => text.replace(aside, beside).trim());
   if (unclear.test(first) || unclear.test(last) || /["()[\]]/.test(first + last) || / (y|e) /i.test(` ${first} `)) return null;
   // Behind a comma only what is no name: "Lee, Jr."
-  const tail = [];
-  last = last.replace(/,\s*([^,]+)$/, (all, end) => end.split(" ").every(word => data.suffixes.includes(bare(word)) || data.credentials.includes(bare(word))) ? (tail.push(end), "") : all);
+  last = last.replace(/,\s*([^,]+)$/, (all, end) => {
+    if (!end.split(" ").every(behind)) return all;
+    tail.push(...end.split(" ").filter(word => has("suffixes", word)).map(word => data.suffixes[bare(word)]));
+    return "";
+  });
   if (first.includes(",") || last.includes(",")) return null;
   const given = words(first.replace(/\s*-\s*/g, "-")), family = words(last.replace(/\s*-\s*/g, "-"));
+  // "Don" is a title where the name is Spanish, and a name by itself; which, the page does not know.
+  if (bare(given[0] || "") === "don" && given.length > 1 && !initial(given[1])) return null;
+  if (given.length > 1 && (has("sons", given.at(-1)) || /^[hp]\.$/.test(given.at(-1)))) return null;
   const front = [...titles(given, true), ...titles(family, false)];
   const end = [...suffixes(family, true), ...suffixes(given, false), ...tail];
   const middle = [];
@@ -72,7 +107,7 @@ function handle(first, last) {
   if (given.length && given.some(word => family.some(other => bare(other) === bare(word)))) return null;
   const show = found => found.map(word => initial(word) ? word.replace(/\.+$/, "") : word).join(" ");
   const steps = [];
-  let parts = [front.join(" ").replaceAll(".", ""), show(given), called.join(" "), show(middle), show(family), end.join(" ").replaceAll(".", "")];
+  let parts = [front[0], show(given), called.join(" "), show(middle), show(family), end[0]];
   const written = () => parts.filter(Boolean).join(" ");
   let text = written();
   const step = (what, after) => { if (after !== text) { steps.push([what, text, after]); text = after; } };
