@@ -75,7 +75,6 @@ function handle(first, last) {
   if (last === null) return null;
   last = last.replace(/[\s,]+$/, "");
   if (/[-,]$/.test(first) || has("suffixes", first)) return null;
-  [first, last] = [first, last].map(text => text.replace(/ (?:\d[a-z]{1,2}\.?)$/i, all => behind(all.trim()) ? "" : all));
   const called = [], tail = [];
   // Beside the name: what one is called, or a suffix in brackets.
   const aside = /(?<=\S\s*)("[^"]*"|\([^()]*\)|\[[^\[\]]*\])|(?<=\S\s+)'[^' ]+'(?!\S)/g;
@@ -86,7 +85,8 @@ function handle(first, last) {
     return " ";
   };
   [first, last] = [first, last].map(text => text.replace(aside, beside).trim());
-  if (unclear.test(first) || unclear.test(last) || /["()[\]]/.test(first + last) || / (y|e) /i.test(` ${first} `)) return null;
+  const numbered = text => text.replace(/ \d[a-z]{1,2}\.?$/i, all => behind(all.trim()) ? "" : all); // "Lee 3rd"
+  if (unclear.test(numbered(first)) || unclear.test(numbered(last)) || /["()[\]]/.test(first + last) || / (y|e) /i.test(` ${first} `)) return null;
   // Behind a comma only what is no name: "Lee, Jr."
   last = last.replace(/,\s*([^,]+)$/, (all, end) => {
     if (!end.split(" ").every(behind)) return all;
