@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from onboard.office import open_workplace as open_workplace
     from onboard.tasks.adopt_members import adopt_members as adopt_members
     from onboard.tasks.audit_roster import audit_roster as audit_roster
-    from onboard.tasks.audit_roster import audit_sheet as audit_sheet
+    from onboard.tasks.audit_sheets import audit_sheet as audit_sheet
     from onboard.tasks.calls import count_calls as count_calls
     from onboard.tasks.calls import note_call as note_call
     from onboard.tasks.calls import settle_call as settle_call
@@ -108,7 +108,7 @@ _FUNCTIONS = {
     "Office": "onboard.office",
     "open_office": "onboard.office",
     "open_workplace": "onboard.office",
-    "audit_sheet": "onboard.tasks.audit_roster",
+    "audit_sheet": "onboard.tasks.audit_sheets",
     "count_due_reminders": "onboard.tasks.due_reminders",
     "write_postcards": "onboard.tasks.reminders_by_hand",
     "write_texts": "onboard.tasks.reminders_by_hand",

@@ -201,12 +201,17 @@ def _name_fields(said: PersonName) -> dict[str, str]:
 
 
 def of_row(
-    raw: RawRow, settings: Settings, asked: Collection[str] = (), days: Days | None = None
+    raw: RawRow,
+    settings: Settings,
+    asked: Collection[str] = (),
+    days: Days | None = None,
+    file: str = "",
 ) -> Record:
     """The account that a row of a spreadsheet describes; what it has no column for is not known.
 
     `asked` are the fields that the spreadsheet has columns for, besides those of the row: an empty
-    box of a list says nothing, and is no field of it. `days` is how its columns write days.
+    box of a list says nothing, and is no field of it. `days` is how its columns write days, and `file` its
+    name, where there are several.
     """
     fields = raw.fields
     days = days or Days(region=settings.region)
@@ -217,7 +222,7 @@ def of_row(
     # Where anybody signed in, an empty box says that its member never did; so does "never".
     on_page = "last_sign_in" in asked and bool(days.as_of or "last_sign_in" in fields)
     return Record(
-        owner=Owner.of_line(raw.line),
+        owner=Owner.of_line(raw.line, file),
         number=raw.line,
         applicant=applicant,
         stored={},

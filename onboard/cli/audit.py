@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -18,7 +19,7 @@ from onboard.cli.common import (
     Reading,
     console,
     errors,
-    open_sheet,
+    open_sheets,
     progress_bar,
     show,
 )
@@ -30,7 +31,8 @@ from onboard.office import Office
 from onboard.reports import audit as report_audit
 from onboard.reports import audited as writing
 from onboard.reports.audit import Earlier, Report
-from onboard.tasks.audit_roster import audit_roster, audit_sheet, count_accounts
+from onboard.tasks.audit_roster import audit_roster, count_accounts
+from onboard.tasks.audit_sheets import audit_sheet
 from onboard.tasks.keep_audit import keep
 
 if TYPE_CHECKING:
@@ -70,9 +72,12 @@ class Working:
 
 def audit(
     office: Office,
-    file: Annotated[
-        Path | None,
-        typer.Argument(help="A spreadsheet of members to check instead of the roster."),
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(
+            metavar="[FILE…]",
+            help="Spreadsheets of members to check instead of the roster: CSV, XLSX, ODS or Parquet, or a pattern.",
+        ),
     ] = None,
     *,
     written: Written,
@@ -82,13 +87,15 @@ def audit(
 ) -> None:
     """Check every account for problems and out-of-date information. Nothing is changed.
 
-    It checks the roster, or a spreadsheet of members that nobody has brought in. With `--to` it makes
+    It checks the roster, or a spreadsheet of members that nobody has brought in; several count as one. With `--to` it makes
     a page to read and print, a workbook with a sheet for each kind of finding, and the proposed
     changes, for you to approve row by row; what it finds on the roster is under Roster care at the desk, too.
 
     Example: `onboard audit --to audit`
 
     Example: `onboard audit members.xlsx --to audit`
+
+    Example: `onboard audit "parts/*.csv" --to audit`
 
     Example: `onboard audit --to audit --on tls://10.0.0.5:8786`
     """
@@ -97,38 +104,36 @@ def audit(
     to, since = written.to, written.since
     earlier = report_audit.read_earlier(since) if since else writing.earlier_in(to) if to else None
     rulings = _rulings(written.ruled, to)
-    if file is None and (reading.column or reading.sheet_name):
+    if not files and (reading.column or reading.sheet_name):
         raise FileTrouble("--column and --sheet are for a spreadsheet. Name it as FILE.")
-    sheet = None
-    if file:
-        sheet = open_sheet(office, file, reading, needed=("name",), quiet=machine)
-    with engines.on(working.on) as engine:
-        done = _done(office, sheet, rulings, machine, engine)
+    sheets = open_sheets(office, files or (), reading, needed=("name",), quiet=machine)
+    with engines.on(working.on, say=errors.print) as engine:
+        done = _done(office, sheets, rulings, machine, engine)
     report = _reported(done, to, earlier, rulings, machine)
-    if sheet is None and to and not office.lacks_roster:
+    if not sheets and to and not office.lacks_roster:
         _kept_for_the_desk(office, done)
     raise typer.Exit(NEEDS_A_PERSON if report.needs_a_person else DONE)
 
 
 def _done(
     office: Office,
-    sheet: Sheet | None,
+    sheets: Sequence[Sheet],
     rulings: list[writing.Ruling],
     machine: bool,
     engine: Cluster | None,
 ) -> Audit:
     apart = [(one, other) for one, other, said in rulings if said == "different"]
-    total = None if sheet else count_accounts(office)
+    total = None if sheets else count_accounts(office)
     with progress_bar("Accounts", total, shown=not machine) as advance:
 
         def progress(stage: str, done: int) -> None:
             if stage == "accounts":
                 advance(done)
 
-        if sheet is None:
+        if not sheets:
             return audit_roster(office, apart=apart, processes=0, engine=engine, progress=progress)
         return audit_sheet(
-            office, sheet, apart=apart, processes=0, engine=engine, progress=progress
+            office, sheets, apart=apart, processes=0, engine=engine, progress=progress
         )
 
 

@@ -6,7 +6,7 @@ import json
 import re
 import shlex
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -172,6 +172,24 @@ def open_sheet(
         _show_columns(sheet)
     see_columns_are_clear(sheet)
     return sheet
+
+
+def open_sheets(
+    office: Office, files: Sequence[Path], reading: Reading, *, needed: tuple[str, ...], quiet: bool
+) -> list[Sheet]:
+    """These files, or those that a pattern stands for, as `open_sheet` has each; the columns of parts that are alike are
+    shown once."""
+    from onboard.tasks.open_forms import files_meant, open_forms, see_columns_are_clear
+
+    told = told_columns(reading.column)
+    sheets: list[Sheet] = []
+    for file in files_meant(files):
+        sheet = open_forms(office, file, told=told, needed=needed, sheet=reading.sheet_name)
+        if not quiet and all(sheet.columns != one.columns for one in sheets):
+            _show_columns(sheet)
+        see_columns_are_clear(sheet)
+        sheets.append(sheet)
+    return sheets
 
 
 def see_roster(office: Office, *, record: bool, quiet: bool = False) -> None:

@@ -30,10 +30,9 @@ from onboard.tasks.list_duplicates import (
     Bars,
     Lists,
     Where,
-    files_meant,
     list_duplicates,
 )
-from onboard.tasks.open_forms import see_columns_are_clear
+from onboard.tasks.open_forms import files_meant, see_columns_are_clear
 
 
 class Least(StrEnum):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -41,16 +41,30 @@ class Days:
         return read
 
 
-def days_of(sheet: Sheet, today: date, region: str = "US") -> Days:
-    """What the columns of a list show of its days; reads the list once where it has such columns.
+def days_of(sheet: Sheet | Sequence[Sheet], today: date, region: str = "US") -> Days:
+    """What the columns of a list show of its days, or of several that are one; reads once those that have such columns.
 
-    Raises `FileTrouble` when it cannot be read to its end.
+    Raises `FileTrouble` when one cannot be read to its end.
     """
-    places = [(c.place, c.field) for c in sheet.columns.columns if c.field in DAYS]
-    if not places:
-        return Days(today, region)
     told: dict[str, Counter[Order]] = defaultdict(Counter)
     used: dict[str, set[str]] = defaultdict(set)  # different texts: as many as there are days
+    for one in (sheet,) if isinstance(sheet, Sheet) else sheet:
+        _hear(one, told, used)
+    if not told:
+        return Days(today, region)
+    all_told = sum(told.values(), Counter[Order]())
+    orders = {name: _order_of(own, all_told, region) for name, own in told.items()}
+    days = Days(today, region, orders)
+    return Days(today, region, orders, _newest(days, used))
+
+
+def _hear(sheet: Sheet, told: dict[str, Counter[Order]], used: dict[str, set[str]]) -> None:
+    """Add what the days of a list tell of their order, by field, and when its accounts were of use."""
+    places = [(c.place, c.field) for c in sheet.columns.columns if c.field in DAYS]
+    if not places:
+        return
+    for _, name in places:
+        told.setdefault(name, Counter())  # which may tell nothing
     for line in sheet.table.lines():
         if line.number < sheet.first_line:
             continue
@@ -61,10 +75,6 @@ def days_of(sheet: Sheet, today: date, region: str = "US") -> Days:
                     told[name][order] += 1
                 if name in _OF_USE:
                     used[name].add(_TIME.sub("", said.strip()))
-    all_told = sum(told.values(), Counter[Order]())
-    orders = {name: _order_of(told.get(name, Counter()), all_told, region) for _, name in places}
-    days = Days(today, region, orders)
-    return Days(today, region, orders, _newest(days, used))
 
 
 def _order_of(own: Counter[Order], all_told: Counter[Order], region: str) -> Order:

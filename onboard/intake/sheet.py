@@ -40,6 +40,13 @@ class PassedOver:
         if len(shown) < _SHOWN:
             shown.append(number)
 
+    def join(self, others: PassedOver) -> None:
+        """Take in those of a later part of the file."""
+        for why, count in others.counts.items():
+            self.counts[why] = self.counts.get(why, 0) + count
+            shown = self.lines.setdefault(why, [])
+            shown += others.lines[why][: _SHOWN - len(shown)]
+
     def words(self) -> tuple[str, ...]:
         """A sentence for each reason.
 

@@ -26,6 +26,7 @@ class Approved(NamedTuple):
     column: str  # its heading
     now: str
     after: str
+    file: str = ""  # the name of the spreadsheet
 
 
 def read_of_sheet(file: Path) -> list[Approved]:
@@ -76,7 +77,14 @@ def _approved(
             wrong.append(f'- row {number}: "{said["Row"][:40]}" under Row is no row number.')
         else:
             found.append(
-                Approved(number, int(row), said["Column"].strip(), said["Now"], said["Change to"])
+                Approved(
+                    number,
+                    int(row),
+                    said["Column"].strip(),
+                    said["Now"],
+                    said["Change to"],
+                    said.get("File", ""),
+                )
             )
     if wrong:
         raise FileTrouble(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, NamedTuple, Protocol, TypeAlias
+from typing import Any, NamedTuple, Protocol, TypeAlias, runtime_checkable
 
 
 class Line(NamedTuple):
@@ -20,6 +20,7 @@ class Line(NamedTuple):
 Each: TypeAlias = Callable[[Callable[[Any], Any], Sequence[Any]], Iterator[Any]]
 
 
+@runtime_checkable
 class Stretch(Protocol):
     """Some rows of a file, one behind the other, that whoever sees the file can read by itself."""
 

@@ -28,9 +28,13 @@ class Owner(str):
         return cls(_ROW + key)
 
     @classmethod
-    def of_line(cls, line: int) -> Owner:
-        """Whoever a line of a spreadsheet describes, outside the roster."""
-        return cls(f"{_LINE}{line}")
+    def of_line(cls, line: int, file: str = "") -> Owner:
+        """Whoever a line of a spreadsheet describes, outside the roster; of the file, where there are several.
+
+        >>> Owner.of_line(17), Owner.of_line(17, "north.csv")
+        ('line:17', 'line:north.csv 17')
+        """
+        return cls(f"{_LINE}{file} {line}" if file else f"{_LINE}{line}")
 
     @classmethod
     def roster(cls) -> Owner:

@@ -316,7 +316,7 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
         files.append(folder / REVIEW)
     elif done.cells:
         _put_by(folder / REVIEW)
-        sheet_changes.write(folder / REVIEW, done.cells, done.source)
+        sheet_changes.write(folder / REVIEW, done.cells)
         files.append(folder / REVIEW)
     else:
         _put_by(folder / REVIEW)

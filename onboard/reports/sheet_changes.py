@@ -6,7 +6,7 @@ put right with it, by hand, or as a copy in which the approved changes are made 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path
 from shlex import quote
 from typing import TYPE_CHECKING
@@ -23,8 +23,8 @@ _WIDTHS = {
 }  # fmt: skip
 
 
-def write(file: Path, changes: Iterable[CellChange], sheet: str) -> None:
-    """Write a row for each change; none is approved. `sheet` is the name of the spreadsheet.
+def write(file: Path, changes: Sequence[CellChange]) -> None:
+    """Write a row for each change, of which there is at least one; none is approved.
 
     Raises `FileTrouble` when it cannot be written.
     """
@@ -32,7 +32,7 @@ def write(file: Path, changes: Iterable[CellChange], sheet: str) -> None:
         "Changes", HEADINGS, _lines(changes), _WIDTHS, {"Approve": ["yes", "no"]},
         frozenset(("Approve", "Change to")),
     )  # fmt: skip
-    cells.write(file, page, _instructions(sheet))
+    cells.write(file, page, _instructions({one.file: None for one in changes}))
 
 
 def _lines(changes: Iterable[CellChange]) -> Iterator[list[object]]:
@@ -43,12 +43,14 @@ def _lines(changes: Iterable[CellChange]) -> Iterator[list[object]]:
         ]  # fmt: skip
 
 
-def _instructions(sheet: str) -> cells.Page:
+def _instructions(files: Collection[str]) -> cells.Page:
+    """`files` are the names of the spreadsheets."""
+    each = " For the others, name them with --of." if len(files) > 1 else ""
     rows = [
         ("What to do", "Each row of the sheet Changes proposes a change of one cell of your list. Write yes "
          "where it is right, and save. Under Change to, you can write something better."),
-        ("A copy with the changes", f"Preview it: onboard tidy audit/changes.xlsx --of {quote(sheet)}. Then "
-         "add --to and the name of a new file. Your own list stays as it is. In the copy, each sheet is plain "
+        ("A copy with the changes", f"Preview it: onboard tidy audit/changes.xlsx --of {quote(next(iter(files)))}. Then "
+         f"add --to and the name of a new file.{each} Your own list stays as it is. In the copy, each sheet is plain "
          "text: no colors, no formulas."),
         ("Or by hand", "Row is the row number in your spreadsheet program, and Column the heading. Fix the "
          "cell there."),

@@ -13,7 +13,7 @@ from onboard.office import Seat
 from onboard.reports import audit as report_audit
 from onboard.reports import audited
 from onboard.reports.table import Piece
-from onboard.tasks.audit_roster import audit_sheet
+from onboard.tasks.audit_sheets import audit_sheet
 from onboard.tasks.judge_file import Read
 from onboard.tasks.open_forms import open_forms, remember_columns, see_columns_are_clear
 

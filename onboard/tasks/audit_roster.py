@@ -1,4 +1,4 @@
-"""The audit: the roster, or a spreadsheet of members that nobody imported, looked at as a whole.
+"""The audit: the roster looked at as a whole; `audit_sheets` does so with spreadsheets that nobody imported.
 
 Accounts are understood and judged one by one in parts, on as many processors as are asked for, one
 of which sees meanwhile whether the roster itself is whole; what is left of each account is a few
@@ -23,8 +23,7 @@ from onboard.audit.cells import CellChange
 from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
 from onboard.audit.record import Brief, Record, Rules
-from onboard.intake import Sheet
-from onboard.intake.days import Days, days_of
+from onboard.intake.days import Days
 from onboard.match import keys, many
 from onboard.match.columns import Index
 from onboard.match.folds import fold
@@ -67,10 +66,10 @@ def audit_roster(
     domains = AskedDomains(office)
     with store.reading(roster) as connection:
         ruled = condition.apart(connection)
-        look = _Look(rules)
+        look = Look(rules)
         small = search.count(connection) < PART
         snapshot = store.snapshot_of(connection) if engine and not domains.are_asked else ""
-        work: Callable[[Any], _Looked] = look.at_members
+        work: Callable[[Any], Looked] = look.at_members
         parts: Iterable[Any] = engines.parts(
             _with_domains(condition.members(connection), domains), PART
         )
@@ -83,12 +82,12 @@ def audit_roster(
             # A roster that only this process, or this machine, has cannot be opened by another.
             there = bool(snapshot) if engine else bool(roster.url.database)
             sound = workers.beside(_flaws_at, roster.url) if there else None
-            looked = _counted(workers.map(parts), progress)
+            looked = counted(workers.map(parts), progress)
             flaws = sound() if sound else _flaws(connection)
         skipped = _skipped(waiting.skipped_rows(connection))
         progress("sound", 1)
-    asked = _Asked(rules, at, "roster", True, apart, progress)
-    done = _joined(asked, looked, ruled, flaws)
+    asked = Asked(rules, at, "roster", True, apart, progress)
+    done = joined(asked, looked, ruled, flaws)
     return replace(done, notes=(*done.notes, *skipped, *domains.notes()))
 
 
@@ -122,60 +121,6 @@ def count_accounts(office: Office) -> int:
         return search.count(connection)
 
 
-def audit_sheet(
-    office: Office,
-    sheet: Sheet,
-    *,
-    apart: Collection[tuple[str, str]] = (),
-    processes: int = 1,
-    engine: Cluster | None = None,
-    progress: Progress = lambda stage, done: None,
-) -> Audit:
-    """What is amiss in a spreadsheet of members, of what it has columns for.
-
-    `processes` and `engine` are as for `audit_roster`. Raises `FileTrouble` if it cannot be read to its end, and
-    `EngineTrouble`.
-    """
-    at, rules = office.now(), Rules.of(office.settings, office.today())
-    domains = AskedDomains(office)
-    parts = engines.parts(domains.of_rows(sheet.rows()), PART)
-    first = next(parts)
-    small = len(first) < PART
-    fields = frozenset(column.field for column in sheet.columns.columns)
-    headings = {
-        of: tuple(column.heading for column in sheet.columns.of(of))
-        for of in fields.difference([""])
-    }
-    look = _Look(rules, fields, days_of(sheet, office.today(), office.settings.region), headings)
-    with engines.choose(processes, look.at_rows, small=small, cluster=engine) as workers:
-        looked = _counted(workers.map(chain([first], parts)), progress)
-    asked = _Asked(rules, at, sheet.file.name, False, apart, progress)
-    done = _joined(asked, looked, set(), [])
-    return replace(done, notes=(*_no_columns(sheet), *done.notes, *domains.notes()))
-
-
-# What an audit asks of a spreadsheet, and the fields any of which would answer.
-ASKED = {
-    "sign-in names": ("handle",), "emails": ("email",), "phones": ("phone",),
-    "addresses": ("address", "street"), "drop sites": ("site",), "consent to email": ("consent",),
-    "last sign-ins": ("last_sign_in",),
-}  # fmt: skip
-
-
-def _no_columns(sheet: Sheet) -> tuple[str, ...]:
-    """That the spreadsheet has no column for something, and so nothing is said of it."""
-    lacking = [
-        what for what, fields in ASKED.items() if not any(f in sheet.columns for f in fields)
-    ]
-    if not lacking:
-        return ()
-    last = " or ".join(filter(None, (", ".join(lacking[:-1]), lacking[-1])))
-    return (
-        f"The spreadsheet has no column for {last}, so the audit says nothing about these. If it has "
-        'one, name it: --column "Heading=field".',
-    )
-
-
 # ---------------------------------------------------------------- the roster itself
 
 
@@ -198,7 +143,7 @@ def _flaws_at(url: URL) -> list[Flaw]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Looked:
+class Looked:
     """What is left of some accounts, in their order."""
 
     briefs: list[Brief]
@@ -212,15 +157,16 @@ class _Looked:
 
 
 @dataclass(frozen=True, slots=True)
-class _Look:
+class Look:
     """Judges some accounts by these rules, wherever that is."""
 
     rules: Rules
     asked: frozenset[str] = frozenset()  # fields that the spreadsheet has columns for
     days: Days | None = None  # how its columns write days
     headings: Mapping[str, Sequence[str]] = field(default_factory=dict)  # of its columns, by field
+    file: str = ""  # its name, where there are several
 
-    def at_members(self, members: Sequence[Spelt]) -> _Looked:
+    def at_members(self, members: Sequence[Spelt]) -> Looked:
         accounts, spelt, flaws = [], [], []
         for member, spellings, doubts, settled in members:
             account = audit.of_member(member, self.rules.settings, doubts, settled)
@@ -234,13 +180,15 @@ class _Look:
                 flaws.append(condition.unlike_index(account.owner, missing, extra))
         return self._at(accounts, spelt, flaws)
 
-    def at_rows(self, rows: Sequence[RawRow]) -> _Looked:
-        accounts = [audit.of_row(raw, self.rules.settings, self.asked, self.days) for raw in rows]
+    def at_rows(self, rows: Sequence[RawRow]) -> Looked:
+        accounts = [
+            audit.of_row(raw, self.rules.settings, self.asked, self.days, self.file) for raw in rows
+        ]
         return self._at(accounts, [[] for _ in accounts], [])
 
     def _at(
         self, accounts: Sequence[Record], spelt: Sequence[list[Person]], flaws: list[Flaw]
-    ) -> _Looked:
+    ) -> Looked:
         briefs: list[Brief] = []
         found: list[Observation] = []
         changes: list[CellChange] = []
@@ -258,7 +206,7 @@ class _Look:
                 unlike = {fold(person): person for person in (*now, *known)}
                 people += unlike.values()
                 whose += [place_of] * len(unlike)
-        return _Looked(
+        return Looked(
             briefs,
             found,
             many.folded(people),
@@ -279,11 +227,11 @@ class _Look:
 class _Reading:
     """Reads some accounts of a roster on a server itself, as they were when the audit began."""
 
-    look: _Look
+    look: Look
     url: URL
     snapshot: str
 
-    def at(self, within: tuple[int, int]) -> _Looked:
+    def at(self, within: tuple[int, int]) -> Looked:
         """The accounts with these numbers."""
         engine = store.open_store(self.url.render_as_string(hide_password=False), to_write=False)
         try:
@@ -299,8 +247,8 @@ def _with_what_stays(person: Person, now: Person) -> Person:
     return replace(person, born=person.born or now.born, suffix=person.suffix or now.suffix)
 
 
-def _counted(parts: Iterable[_Looked], progress: Progress) -> list[_Looked]:
-    done: list[_Looked] = []
+def counted(parts: Iterable[Looked], progress: Progress) -> list[Looked]:
+    done: list[Looked] = []
     for part in parts:
         done.append(part)
         progress("accounts", len(part.briefs))
@@ -311,7 +259,7 @@ def _counted(parts: Iterable[_Looked], progress: Progress) -> list[_Looked]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
+class Asked:
     """What an audit was asked."""
 
     rules: Rules
@@ -322,8 +270,8 @@ class _Asked:
     progress: Progress
 
 
-def _joined(
-    asked: _Asked, looked: list[_Looked], ruled: set[frozenset[str]], flaws: Sequence[Flaw]
+def joined(
+    asked: Asked, looked: list[Looked], ruled: set[frozenset[str]], flaws: Sequence[Flaw]
 ) -> Audit:
     briefs = [_lean(brief) for part in looked for brief in part.briefs]
     found = [one for part in looked for one in part.found]
@@ -377,7 +325,7 @@ def _by_owner(pairs: Collection[tuple[str, str]], briefs: Sequence[Brief]) -> se
     return {frozenset((owner.get(a, a), owner.get(b, b))) for a, b in pairs}
 
 
-def _notes(looked: Sequence[_Looked], rules: Rules, count: int, is_roster: bool) -> tuple[str, ...]:
+def _notes(looked: Sequence[Looked], rules: Rules, count: int, is_roster: bool) -> tuple[str, ...]:
     """What could not be looked at, and why."""
     notes = []
     seen = sum(part.seen_on_page for part in looked)

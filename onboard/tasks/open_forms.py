@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from onboard import intake
@@ -10,6 +10,27 @@ from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.site_column import with_site
 from onboard.office import Act, Office
+
+
+def files_meant(given: Sequence[Path]) -> list[Path]:
+    """The files that are named, and those that a pattern such as parts/*.csv stands for, by name.
+
+    Raises `FileTrouble` where a pattern stands for none, and where a file is there twice.
+    """
+    meant: list[Path] = []
+    for one in given:
+        if one.exists() or not set("*?[") & set(str(one)):
+            meant.append(one)
+            continue
+        found = sorted(Path(one.anchor).glob(str(one.relative_to(one.anchor))))
+        if not found:
+            raise FileTrouble(f"{one}: no file has such a name. Check the pattern.")
+        meant += found
+    places = [one.resolve() for one in meant]
+    for at, place in enumerate(places):
+        if place in places[:at]:
+            raise FileTrouble(f"{meant[at]} is given twice. Give every file once.")
+    return meant
 
 
 def open_forms(

@@ -27,7 +27,7 @@ def tidy_sheet(sheet: Sheet, changes: Sequence[Approved], to: Path | None) -> Sh
     """What comes of the approved changes of a spreadsheet; with `to`, a copy in which they are made.
 
     Every sheet, row and cell of it is in the copy, as text. A cell that is not as it was when the audit
-    was made stays, and is told. Raises `FileTrouble` where the copy would take the place of a file.
+    was made stays, and is told. Of the changes of several spreadsheets, those of this one are taken. Raises `FileTrouble` where the copy would take the place of a file.
     """
     if to is not None and to.exists():
         raise FileTrouble(
@@ -35,8 +35,10 @@ def tidy_sheet(sheet: Sheet, changes: Sequence[Approved], to: Path | None) -> Sh
         )
     done = SheetTidied()
     of_line: dict[int, list[Approved]] = defaultdict(list)
+    several = len({one.file for one in changes}) > 1
     for one in changes:
-        of_line[one.line].append(one)
+        if not several or one.file == sheet.file.name:
+            of_line[one.line].append(one)
     pages = []
     for table in tables_of(sheet.file):
         is_this = table.name == sheet.table.name

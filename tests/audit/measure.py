@@ -21,7 +21,8 @@ from decay import KNOWN_OF_CLEAN, TODAY, make
 from onboard import intake
 from onboard import settings as settings_file
 from onboard.office import Office
-from onboard.tasks.audit_roster import Audit, audit_roster, audit_sheet
+from onboard.tasks.audit_roster import Audit, audit_roster
+from onboard.tasks.audit_sheets import audit_sheet
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 

@@ -28,7 +28,8 @@ from onboard.office import Office
 from onboard.roster import store
 from onboard.tables import rows as table_rows
 from onboard.tasks.adopt_members import adopt_members
-from onboard.tasks.audit_roster import Audit, audit_roster, audit_sheet
+from onboard.tasks.audit_roster import Audit, audit_roster
+from onboard.tasks.audit_sheets import audit_sheet
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 WORDINGS = Path(__file__).with_name("wordings.tsv")

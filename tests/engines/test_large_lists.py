@@ -17,7 +17,8 @@ from onboard.errors import FileTrouble
 from onboard.intake.lists import read_rulings
 from onboard.reports import duplicates as lists
 from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_by_side
-from onboard.tasks.list_duplicates import Lists, files_meant, list_duplicates
+from onboard.tasks.list_duplicates import Lists, list_duplicates
+from onboard.tasks.open_forms import files_meant
 
 HEADINGS = ("first", "last", "email", "phone")
 ROWS = [

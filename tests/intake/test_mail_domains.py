@@ -24,7 +24,8 @@ from onboard.roster import store
 from onboard.settings import MailServer, Settings
 from onboard.tasks import email_doubts
 from onboard.tasks.adopt_members import adopt_members
-from onboard.tasks.audit_roster import audit_roster, audit_sheet
+from onboard.tasks.audit_roster import audit_roster
+from onboard.tasks.audit_sheets import audit_sheet
 from onboard.tasks.enroll_batch import enroll_batch
 
 
