@@ -51,7 +51,7 @@ def drawn(many: int, seed: int) -> Iterator[tuple[str, str]]:
             case 2:
                 family += "-" + word(last)
             case 3:
-                given += f" {chance.choice('ABCDEFGHJKLMNPRST')}{chance.choice(('', '.'))}"
+                given += f" {chance.choice('ABCDEFGHIJKLMNOPQRSTUVWXYZ')}{chance.choice(('', '.'))}"
             case 4:
                 family += chance.choice(ENDS)
             case 5:
@@ -134,14 +134,14 @@ def test_it_gives_what_the_program_gives(
             unanswered.append((given, family, expected))
     assert wrong == []
     assert asked > 0.97 * many
-    assert len(unanswered) < 0.01 * many, unanswered[:20]
+    assert len(unanswered) < 0.002 * many, unanswered[:20]
 
 
 # What people write into either box, each with each.
 FIRSTS = (
     "Ana", "Luz María", "María de los Ángeles", "J. R.", "JR", "Ma. Elena", "Mª Carmen", "D'Angelo", "St. John", "O.", "Pat R.", "Thị",
     "Doña Rosa", "Don", "Don Luis", "Don J.", "Dr Ana", "Sra. Rosa", "Sr. Luis", "Al", 'Pat "Patty"', "Pat ‘Patty’", "Pat (Patty)",
-    "Luis hijo", "Luis (hijo)", "Luis Jr.", "Ana RN", "Rene\u0301e", "Anne-", "Van Thi",
+    "Pat E", "Ana Y", "J.R.", "S.R.", "M.D. Ana", "Vi", "Luis hijo", "Luis (hijo)", "Luis Jr.", "Ana RN", "Rene\u0301e", "Anne-", "Van Thi",
 )  # fmt: skip
 LASTS = (
     "Lee", "Peña Ruiz", "Peña - Ruiz", "de la Cruz", "Ruiz de la Peña", "Ruiz y Soto", "Peña vda. de Ruiz", "Peña Vda de Ruiz", "viuda de Ruiz",

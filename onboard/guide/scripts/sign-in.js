@@ -11,7 +11,7 @@ function words(text) {
   const found = [];
   for (const word of text.match(/\S*[\p{L}\p{N}_]\S*/gu) || []) {
     const pieces = word.replace(/\.+$/, "").split(".");
-    if (behind(word)) found.push(word);
+    if (found.length && behind(word)) found.push(word);
     else if (pieces.length > 1 && pieces.every(piece => piece.length === 1)) found.push(...pieces);
     else if (word.slice(1, -1).includes(".")) found.push(...word.split(".").map(piece => piece.replace(/^[-']+|[-']+$/g, "")).filter(Boolean));
     else found.push(word);
@@ -74,7 +74,7 @@ function handle(first, last) {
   last = withoutWidow(last);
   if (last === null) return null;
   last = last.replace(/[\s,]+$/, "");
-  if (/[-,]$/.test(first) || has("suffixes", first)) return null;
+  if (/[-,]$/.test(first) || (has("suffixes", first) && last.includes(","))) return null;
   const called = [], tail = [];
   // Beside the name: what one is called, or a suffix in brackets.
   const aside = /(?<=\S\s*)("[^"]*"|\([^()]*\)|\[[^\[\]]*\])|(?<=\S\s+)'[^' ]+'(?!\S)/g;
@@ -86,7 +86,7 @@ function handle(first, last) {
   };
   [first, last] = [first, last].map(text => text.replace(aside, beside).trim());
   const numbered = text => text.replace(/ \d[a-z]{1,2}\.?$/i, all => behind(all.trim()) ? "" : all); // "Lee 3rd"
-  if (unclear.test(numbered(first)) || unclear.test(numbered(last)) || /["()[\]]/.test(first + last) || / (y|e) /i.test(` ${first} `)) return null;
+  if (unclear.test(numbered(first)) || unclear.test(numbered(last)) || /["()[\]]/.test(first + last) || /(^| )(y|e) \S/i.test(first)) return null;
   // Behind a comma only what is no name: "Lee, Jr."
   last = last.replace(/,\s*([^,]+)$/, (all, end) => {
     if (!end.split(" ").every(behind)) return all;
