@@ -23,7 +23,7 @@ FAR = 30.0  # miles beyond which nobody is sent without being asked first
 ROADS = "Distances are in a straight line, from the middle of one ZIP code to the middle of the other. Roads are longer."
 
 
-_ZIP = re.compile(r"(?<!\d)(\d{5})(?:-\d{4})?\s*$")
+_ZIP = re.compile(r"(?<!\d)(?<!\bBOX )(\d{5})(?:-\d{4})?\s*$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +70,13 @@ class Nearer:
 
 
 def zip_of(address: Sequence[str]) -> str:
-    """The ZIP code at the end of an address; "" if it has none.
+    """The ZIP code at the end of an address; "" if it has none. The number of a box is none.
 
-    >>> zip_of(("12 N MAIN ST", "LIMA OH 45801-1234"))
-    '45801'
+    >>> zip_of(("12 N MAIN ST", "LIMA OH 45801-1234")), zip_of(("PO BOX 45802", "LIMA OH"))
+    ('45801', '')
     """
-    zips = [match[1] for line in reversed(address) if (match := _ZIP.search(line))]
+    below = address[1:] or address  # the first of several lines is the street, or the box
+    zips = [match[1] for line in reversed(below) if (match := _ZIP.search(line))]
     return zips[0] if zips else ""
 
 

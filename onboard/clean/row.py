@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 from onboard.clean import address, day, deceased, email, listed, name, phone, place, remarks
@@ -56,7 +57,7 @@ def clean(
         phone=number,
         address=where,
         place=spot,
-        site=_site(fields.get("site", ""), sites, spot.value),
+        site=_site(fields.get("site", ""), sites, _home(spot, where.value)),
         language=language(fields.get("language", "")),
         consent=may_email(raw),
         extras={
@@ -189,6 +190,15 @@ def _remarked(text: str, answer: bool | None) -> tuple[Finding, ...]:
     """What a remark says of email; beside a yes, a wish for calls is asked about."""
     wish = remarks.wants_calls(text) if answer else None
     return wish.findings if wish and wish.value else remarks.clean(text).findings
+
+
+def _home(spot: Cleaned[Place], where: Address | None) -> Place | None:
+    """Where the person lives, to say how far a site is: a ZIP code that was filled in is not theirs to be told of,
+    and the town is called as they call it."""
+    home = spot.value
+    if home and any(f.code == place.ZIP_FILLED.code for f in spot.findings):
+        return replace(home, zip5="", city=where.city if where and where.city else home.city)
+    return home
 
 
 def _site(said: str, sites: Sequence[Site] | None, home: Place | None) -> Cleaned[str]:

@@ -285,7 +285,7 @@ def _much_nearer(site: Site, book: _Book, place: Place | None) -> str:
         return ""
     first, least = close[0]
     return (
-        f"{first.name} is about {mine - least:,.0f} miles closer to ZIP {place.zip5} than {site.name}, "
+        f"{first.name} is about {mine - least:,.0f} miles closer to {_place_called(place)} than {site.name}, "
         "in a straight line. Ask if they really mean it."
     )
 
@@ -294,13 +294,18 @@ def _ask(book: _Book, place: Place | None) -> str:
     if place is None or place.latitude is None or not (close := book.nearest(place)):
         return "Ask which one."
     site, far = close[0]
-    if far < 1:
+    if far < 1 and place.zip5:
         return f"The closest open one is {site.name}, in the same ZIP code. Ask which one."
     distance = "1 mile" if far < 1.5 else f"{far:,.0f} miles"
     return (
-        f"The closest open one is {site.name}, about {distance} from ZIP {place.zip5} in a "
+        f"The closest open one is {site.name}, about {distance} from {_place_called(place)} in a "
         "straight line. Ask which one."
     )
+
+
+def _place_called(place: Place) -> str:
+    """A place as whoever lives there would know it: by the ZIP code that they gave, or by the town."""
+    return f"ZIP {place.zip5}" if place.zip5 else place.city.title()
 
 
 def _fold(text: str) -> str:

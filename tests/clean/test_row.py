@@ -17,6 +17,16 @@ def test_the_site_is_understood_with_the_sites_and_from_where_the_member_lives()
     assert [f.code for f in site.findings] == ["site.misspelt", "site.far"]
 
 
+def test_a_zip_code_that_was_filled_in_is_told_nobody_as_theirs() -> None:
+    said = {"site": "athens barn", "city": "Cridersville", "state": "OH"}
+    form = row.clean(RawRow("forms.csv", 2, tuple(said.items()), said), sites=sites.EXAMPLES)
+    assert form.place.value is not None
+    assert form.place.value.zip5 == "45806"
+    (far,) = [f.note for f in form.site.findings if f.code == "site.far"]
+    assert "miles closer to Cridersville than Athens Feed Barn" in far
+    assert "45806" not in far
+
+
 def test_without_sites_the_site_stays_as_it_was_said() -> None:
     site = row.clean(RAW).site
     assert (site.said, site.value, site.findings) == ("athens barn", None, ())

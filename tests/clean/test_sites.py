@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -100,6 +102,17 @@ def test_the_nearest_open_site_is_named_with_its_miles() -> None:
         "Troy Church Lot is closed. The closest open one is Wapakoneta Depot, about 19 miles from "
         "ZIP 45365 in a straight line. Ask which one."
     )
+
+
+def test_a_place_without_a_zip_code_is_called_by_its_town() -> None:
+    troy = replace(place.find("45373"), zip5="")
+    assert (
+        "about 19 miles from Troy in a straight line"
+        in sites.clean("Troy", SITES, replace(place.find("45365"), zip5="", city="TROY"))
+        .findings[0]
+        .note
+    )
+    assert "closer to Troy than Athens" in sites.clean(ATHENS, SITES, troy).findings[0].note
 
 
 def test_a_much_nearer_site_is_asked_about() -> None:
