@@ -104,7 +104,7 @@ def _by_likeness(
     same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
     unclear = [m for m in matches if m.evidence.verdict is Verdict.UNCLEAR]
     members = [m for m in same if who.is_member(m)]
-    if len(members) == 1:
+    if len(members) == 1 and not who.is_for_nobody(applicant):
         return SameAs(applicant, members[0].person.owner, (who.why(members[0]),), matches)
     in_doubt = members + unclear + [m for m in same if m.person.owner in asking]
     if in_doubt:

@@ -20,6 +20,12 @@ def is_for_several(applicant: Applicant) -> bool:
     return bool(applicant.name.value and applicant.name.value.joint)
 
 
+def is_for_nobody(applicant: Applicant) -> bool:
+    """Whether the name is no person's: a household, "The Lee Family", or an organization. Whoever of them is a
+    member, the form may be another's."""
+    return any(f.code in ("name.household", "name.organisation") for f in applicant.name.findings)
+
+
 def question(applicant: Applicant, matches: list[Match]) -> Question:
     """What is asked about a form that may be of these people."""
     members = [m for m in matches if is_member(m)]
@@ -48,10 +54,10 @@ def _was_for_both(match: Match) -> str:
 
 
 def _both(match: Match) -> str:
+    """The people on a joint form; the last name is the first one's, and the others may have their own."""
     person = match.person
-    return " and ".join(
-        f"{given} {person.family}".strip() for given in (person.given, *person.joint)
-    )
+    first = " ".join(part for part in (person.given, person.family) if part)
+    return " and ".join((first, *person.joint))
 
 
 def _ask_of_two(each: list[str], members: list[Match]) -> str:

@@ -56,7 +56,7 @@ def test_the_other_of_a_joint_form_is_asked_about_under_the_name_of_the_member(
         assert batch(office, hers)["Eloísa Marsh"] == "on hold"
     assert (
         "Is this the same person as Fermín Marsh (member 1)? That member's form was for both of them: "
-        "Eloísa Marsh and Fermín Marsh." in said()
+        "Eloísa Marsh and Fermín." in said()
     )
     done = onboard("answer", key_of("Eloísa Marsh"), "enroll")
     assert "Eloísa Marsh: new member." in done.words
@@ -112,7 +112,7 @@ def test_two_last_names_of_a_couple_are_both_heard(office: Path) -> None:
 
 def test_forms_of_each_beside_a_joint_one_on_hold_end_with_an_account_each(office: Path) -> None:
     batch(office, form("Pat and Kim Marsh"), form("Kim Marsh"), form("Pat Marsh"))
-    assert "This may be one of those on the form for Pat Marsh and Kim Marsh (on hold)." in said()
+    assert "This may be one of those on the form for Pat Marsh and Kim (on hold)." in said()
     onboard("answer", key_of("is 2 people"), "drop")
     for name in ("Kim Marsh", "Pat Marsh"):
         onboard("answer", key_of(name), "enroll")
@@ -136,3 +136,17 @@ def test_a_joint_form_after_one_of_the_two_was_brought_in_by_a_list(office: Path
     onboard("adopt", old, "--record")
     batch(office, form("Kim & Pat Marsh"))
     assert "There is an account already for Pat Marsh (member 1). If Kim Marsh" in said()
+
+
+def test_a_form_of_a_household_is_nobodys_alone(office: Path) -> None:
+    batch(office, form("Lou Marsh"))
+    assert list(batch(office, form("The Marsh Family")).values()) == ["on hold"]
+    assert "Is this the same person as Lou Marsh (member 1)?" in said()
+    assert "“The Marsh Family” is a household. Ask which person the account is for." in said()
+
+
+def test_nobody_of_two_gets_the_last_name_of_the_other(office: Path) -> None:
+    batch(office, form("Gil Santos and Ona Frey"))
+    batch(office, form("Gil Santos", "gil@example.net"), form("Ona Frey", "ona@example.net"))
+    assert "one of those on the form for Gil Santos and Ona (on hold)" in said()
+    assert "Ona Santos" not in said()
