@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from onboard.clean import name as names
 from onboard.match.evidence import SURE
-from onboard.model import Answer, Applicant, Match, Owner, Question, Verdict
+from onboard.model import Answer, Applicant, Match, Owner, Person, Question, Verdict
 
 MATCH_ASKED = (Answer.SAME, Answer.ENROL, Answer.DROP, Answer.WAIT)
 ROW_ASKED = (Answer.ENROL, Answer.DROP, Answer.WAIT)
@@ -37,7 +39,8 @@ def question(applicant: Applicant, matches: list[Match]) -> Question:
     if not members:
         ask = f"This may be the same person as {named}."
         if len(matches) == 1 and matches[0].evidence.one_of_two and matches[0].person.joint:
-            ask = f"This may be one of those on the form for {_both(matches[0])} (on hold)."
+            one = matches[0].person
+            ask = f"This may be one of those on a form on hold, for {_people((_first(one), *one.joint))}."
         return Question("match", f"{ask} Answer that row first.", ROW_ASKED)
     mine = names.show(name) if name else ""
     both = [m for m in members if m.evidence.one_of_two and m.named != mine]
@@ -48,31 +51,37 @@ def question(applicant: Applicant, matches: list[Match]) -> Question:
 def _was_for_both(match: Match) -> str:
     """That a member's form named somebody else as well, who may be this one."""
     return (
-        f"That member's form was for both of them: {_both(match)}. If this is somebody else, answer enroll, also if they "
+        f"That member's form was for {_people((_first(match.person), *match.person.joint))}. If this is somebody else, answer enroll, also if they "
         "live in the same home: they get an account of their own."
     )
 
 
-def _both(match: Match) -> str:
-    """The people on a joint form; the last name is the first one's, and the others may have their own."""
-    person = match.person
-    first = " ".join(part for part in (person.given, person.family) if part)
-    return " and ".join((first, *person.joint))
+def _first(person: Person) -> str:
+    """Whom a joint form names first; the last name is theirs, and the others may have one of their own."""
+    return " ".join(part for part in (person.given, person.family) if part)
+
+
+def _people(each: Sequence[str]) -> str:
+    """Several people by name.
+
+    >>> _people(["Pat Vale", "Kim", "Lou"])
+    '3 people: Pat Vale, Kim and Lou'
+    """
+    return f"{len(each)} people: {', '.join(each[:-1])} and {each[-1]}"
 
 
 def _ask_of_two(each: list[str], members: list[Match]) -> str:
     """What is asked about a form for several people, of whom some are or may be members."""
     are = {m.whom: shown(m) for m in members if m.whom}
-    both = " and ".join(each)
     if not are:
         may_be = " or ".join(map(shown, members))
         return (
-            f"The form is for both {both}. Is one of them {may_be}? If so, and no account is missing, answer same. "
+            f"The form is for {_people(each)}. Is one of them {may_be}? If so, and no account is missing, answer same. "
             "If one is, answer enroll, with the name of the one it is for."
         )
     left = " or ".join(one for one in each if one not in are)
     return (
-        f"The form is for both {both}. There is an account already for {' and '.join(are.values())}. If {left} "
+        f"The form is for {_people(each)}. There is an account already for {' and '.join(are.values())}. If {left} "
         f"should have one too, answer enroll, with {left} as the name. If not, answer same."
     )
 

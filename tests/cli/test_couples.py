@@ -55,7 +55,7 @@ def test_the_other_of_a_joint_form_is_asked_about_under_the_name_of_the_member(
         onboard("answer", key_of("Fermín"), "enroll", "--correct", "name=Fermín Marsh")
         assert batch(office, hers)["Eloísa Marsh"] == "on hold"
     assert (
-        "Is this the same person as Fermín Marsh (member 1)? That member's form was for both of them: "
+        "Is this the same person as Fermín Marsh (member 1)? That member's form was for 2 people: "
         "Eloísa Marsh and Fermín." in said()
     )
     done = onboard("answer", key_of("Eloísa Marsh"), "enroll")
@@ -77,7 +77,7 @@ def test_a_joint_form_after_one_of_the_two_is_a_member_asks_for_the_other(
     batch(office, form(first))
     batch(office, form("Pat and Kim Marsh"))
     assert (
-        f"The form is for both Pat Marsh and Kim Marsh. There is an account already for {first} (member 1). If {other} "
+        f"The form is for 2 people: Pat Marsh and Kim Marsh. There is an account already for {first} (member 1). If {other} "
         f"should have one too, answer enroll, with {other} as the name. If not, answer same."
         in said()
     )
@@ -112,7 +112,7 @@ def test_two_last_names_of_a_couple_are_both_heard(office: Path) -> None:
 
 def test_forms_of_each_beside_a_joint_one_on_hold_end_with_an_account_each(office: Path) -> None:
     batch(office, form("Pat and Kim Marsh"), form("Kim Marsh"), form("Pat Marsh"))
-    assert "This may be one of those on the form for Pat Marsh and Kim (on hold)." in said()
+    assert "This may be one of those on a form on hold, for 2 people: Pat Marsh and Kim." in said()
     onboard("answer", key_of("is 2 people"), "drop")
     for name in ("Kim Marsh", "Pat Marsh"):
         onboard("answer", key_of(name), "enroll")
@@ -148,5 +148,5 @@ def test_a_form_of_a_household_is_nobodys_alone(office: Path) -> None:
 def test_nobody_of_two_gets_the_last_name_of_the_other(office: Path) -> None:
     batch(office, form("Gil Santos and Ona Frey"))
     batch(office, form("Gil Santos", "gil@example.net"), form("Ona Frey", "ona@example.net"))
-    assert "one of those on the form for Gil Santos and Ona (on hold)" in said()
+    assert "one of those on a form on hold, for 2 people: Gil Santos and Ona" in said()
     assert "Ona Santos" not in said()
