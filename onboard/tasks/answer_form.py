@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from onboard.errors import FileTrouble
+from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.intake import FIELDS, answer_said, field_called
 from onboard.model import Answer, Decision, Hold, Owner, RawRow, Ruling
 from onboard.office import Act, Office
 from onboard.reports.batch import AnsweredForm
 from onboard.reports.counts import counted
-from onboard.roster import search
+from onboard.roster import search, store
+from onboard.tasks import prepared
+from onboard.tasks.batch_pass import BatchPass
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
 
+ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
 # The fields that a coordinator is told of; every other one of `FIELDS` can be corrected, too.
 TOLD = "name, first name, last name, email, phone, address, city, state, zip or site"
 
@@ -27,12 +30,15 @@ def forms_on_hold(office: Office) -> list[Hold]:
 def form_on_hold(office: Office, start: str) -> Hold:
     """The form on hold whose key starts so. Raises `FileTrouble` unless it is just one, and
     `StoreTrouble`."""
-    meant = [hold for hold in forms_on_hold(office) if hold.applicant.raw.key.startswith(start)]
-    if len(meant) == 1:
+    office.see_that_one_may(Act.INTAKE)
+    with office.reading() as connection:
+        keys = [raw.key for raw in search.held(connection) if raw.key.startswith(start)]
+    meant = _held(_judged_alone(office, keys[0])) if len(keys) == 1 else []
+    if meant:
         return meant[0]
     how = "to see the keys: onboard answer"
-    if meant:
-        forms = counted(len(meant), "form")
+    if len(keys) > 1:
+        forms = counted(len(keys), "form")
         raise FileTrouble(
             f"{forms} on hold have a key that starts with {start}. Type more of it; {how}"
         )
@@ -62,7 +68,8 @@ def answer_form(
 
     `said` is the answer, as `intake.answer_said` reads it; `member` is who it is, if they are a
     member already; `corrections` are by field, called as in `FIELDS` or as a heading may be. Raises `FileTrouble` where the key, the answer, the
-    member or a field is not one that there is, and `StoreTrouble`; then nothing was changed.
+    member or a field is not one that there is, `ChangedMeanwhile` where somebody else answered it since it was
+    found, and `StoreTrouble`; then nothing was changed.
     """
     answer = answer_said(said)
     if answer is None:
@@ -74,6 +81,8 @@ def answer_form(
         member = _only_candidate(hold)
     whose = Owner.of_member(member) if member else None
     outcomes = judged(office, Ruling(key, answer, office.who, why, whose, corrections))
+    if key not in outcomes:
+        raise ChangedMeanwhile(ANSWERED)
     settled: list[Decision] = [
         outcome.decision
         for one, outcome in outcomes.items()
@@ -111,6 +120,21 @@ def judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:
         tell=lambda outcome: outcomes.update({outcome.decision.applicant.raw.key: outcome}),
     )  # fmt: skip
     return outcomes
+
+
+def _judged_alone(office: Office, key: str) -> dict[str, Outcome]:
+    """The last word about one form on hold, as if it were answered now; nothing is kept."""
+    outcomes: dict[str, Outcome] = {}
+
+    def tell(outcome: Outcome) -> None:
+        outcomes[outcome.decision.applicant.raw.key] = outcome
+
+    with office.transaction(keep=False, wait=store.A_BATCH, brief=True) as connection:
+        batch = BatchPass(connection, office, "", tell, keep=False)
+        with prepared.in_parts(batch.on_hold(key), office.settings, 1, 1) as parts:
+            for part in parts:
+                batch.take(part)
+    return {one: outcome for one, outcome in outcomes.items() if one == key}
 
 
 def _held(outcomes: Mapping[str, Outcome]) -> list[Hold]:

@@ -19,12 +19,13 @@ from onboard.desk.given import Files
 from onboard.desk.place import Place
 from onboard.desk.work import At, Work
 from onboard.errors import FileTrouble
-from onboard.model import Answer, Ruling
+from onboard.model import Answer, Hold, Ruling
 from onboard.office import Office, open_office
 from onboard.reports import held
 from onboard.roster import tables
 from onboard.spool import Answer as Answer_
 from onboard.spool import Entry
+from onboard.tasks import answer_form as answering
 from onboard.tasks.answer_form import forms_on_hold
 from onboard.tasks.process_batch import process_batch
 
@@ -425,3 +426,25 @@ def test_a_form_on_hold_stands_as_it_was_written_and_names_both_of_two(
     assert re.search(r'data-label="As it was written">\s*marsh@example.org', page)
     assert 'data-label="As it was written">Lima Grange' in page
     assert "Rob &amp; Delia Marsh" in desk.client.get("/sign-ups").text
+
+
+def test_of_two_who_answer_at_the_same_moment_the_second_is_told(
+    desk: AtDesk, members: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (hold,) = forms_on_hold(members)
+    key, find = hold.applicant.raw.key, answering.form_on_hold
+
+    def found(office: Office, start: str) -> Hold:
+        """The form, which somebody else answers before it is answered here."""
+        monkeypatch.setattr(answering, "form_on_hold", find)
+        form_found = find(office, start)
+        answering.answer_form(office, key, "drop", why="by somebody else")
+        return form_found
+
+    monkeypatch.setattr(answering, "form_on_hold", found)
+    said = desk.post(f"/sign-ups/holds/{key}", answer="enrol").text
+    assert "Somebody has answered this form in the meantime. Nothing was changed." in said
+    with members.reading() as connection:
+        ruling, row = tables.ruling.c, tables.row.c
+        assert connection.scalars(select(ruling.why)).all() == ["by somebody else"]
+        assert connection.scalar(select(row.decision).where(row.key == key)) == "drop"

@@ -13,13 +13,19 @@ from onboard.desk.given import Given
 from onboard.desk.rooms import Room
 from onboard.desk.visit import Here, Mistake, Visit
 from onboard.desk.work import At, Work
-from onboard.errors import FileTrouble
+from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.intake import FIELDS
 from onboard.intake.fields import BOXES, EMPTY
 from onboard.model import Answer, Hold, Need
 from onboard.office import Act
 from onboard.reports import answered, held
-from onboard.tasks.answer_form import answer_form, form_as_written, form_on_hold, forms_on_hold
+from onboard.tasks.answer_form import (
+    ANSWERED,
+    answer_form,
+    form_as_written,
+    form_on_hold,
+    forms_on_hold,
+)
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.from_porch import waiting_at_porch
 from onboard.tasks.judge_file import Read, judge_file, judge_sign_ups, read_columns
@@ -44,7 +50,6 @@ CHOICES = FIELDS | {
     for box in BOXES
     for empty, words in EMPTY.items()
 }
-ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
 GONE = "This answer can't be taken back any more."
 STILL = "It is still on hold."
 SAID = {
@@ -260,8 +265,13 @@ def answer(here: Here, key: str) -> Response:
             here.office, key, said, member=int(member or 0), corrections=corrections,
             why=here.said("why"),
         )  # fmt: skip
+    except ChangedMeanwhile as meanwhile:
+        return _room(here, Mistake(str(meanwhile)))
     except FileTrouble as trouble:
-        return _hold(here, one, Mistake(str(trouble), "answer"))
+        try:  # as it is now, if it still is
+            return _hold(here, form_on_hold(here.office, key), Mistake(str(trouble), "answer"))
+        except FileTrouble:
+            return _room(here, Mistake(ANSWERED))
     still = [each for each in done.settled if each.applicant.raw.key == key]
     if still and isinstance(still[0], Hold) and said != Answer.WAIT:
         more = " ".join(question.ask for question in still[0].questions)
