@@ -27,9 +27,11 @@ NOTES = {How.WRITTEN: "", How.RULE: "by the rule", How.MOVED: "moved"}
 def pieces(report: WindowsReport) -> Iterator[Piece]:
     """The windows month by month, the groups with their drop sites, and what to look at."""
     several = len({one.zone.key for one in report.groups}) > 1
+    groups = Counter(one.group for one in report.groups)
     if report.windows:
         rows = [
-            (_month(one), one.group, *_span(one, several), _note(one)) for one in report.windows
+            (_month(one), one.group, *_span(one, several), _note(one, groups[one.group] > 1))
+            for one in report.windows
         ]
         yield Table.of(
             ("month", "group", "opens", "closes", "note"), rows, title="Ordering windows"
@@ -66,8 +68,10 @@ def _span(one: Listed, several: bool) -> tuple[str, str]:
     )
 
 
-def _note(one: Listed) -> str:
-    return ", ".join(filter(None, (NOTES[one.how], "open now" if one.open_now else "")))
+def _note(one: Listed, by_site: bool) -> str:
+    """What else there is to know; of a group whose clocks differ also which drop sites go by these."""
+    sites = one.sites if by_site else ()
+    return ", ".join(filter(None, (NOTES[one.how], "open now" if one.open_now else "", *sites)))
 
 
 def _stands(one: Ordering) -> str:

@@ -39,8 +39,8 @@ def data(
     """What `letters.for_host` prints, in the first language of the settings."""
     language = settings.languages[0]
     said = SAYS.get(language, SAYS["en"])
-    days = pickup(site, language)
-    where = said["where"].format(in_one_line(site.address), plain(site.host))
+    days = pickup(site, language).rstrip(".")  # “11 a.m.” and “Jr.” bring the period along
+    where = said["where"].format(in_one_line(site.address), plain(site.host).rstrip("."))
     return {
         "lang": language if language in SAYS else "en",
         "title": f"{plain(site.name)}: {said['title']}",

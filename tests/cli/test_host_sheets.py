@@ -72,6 +72,14 @@ def test_settings_that_say_more_show_whole_names_and_phones_of_those_who_said_ye
     assert "0188" not in words
 
 
+def test_what_ends_with_a_period_gets_no_second_one(coop: Path) -> None:
+    file = coop / "onboard.toml"
+    text = ASKING.replace('host = "Robin Vale"', 'host = "Robin Vale Jr."\npickup_day = "Saturday"\npickup_hours = "9 to 11 a.m."', 1)  # fmt: skip
+    file.write_text(text)
+    assert onboard("sites", "--sheets", "hosts").code == 0
+    assert "Host: Robin Vale Jr. Pickup: Saturday, 9 to 11 a.m. The co-op" in printed(coop)
+
+
 def test_a_question_that_no_form_asks_shows_no_phone_and_is_told(coop: Path) -> None:
     (coop / "onboard.toml").write_text(SETTINGS + SHEET)
     said = onboard("sites", "--sheets", "hosts")

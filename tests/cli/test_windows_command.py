@@ -12,6 +12,8 @@ from office import SETTINGS, onboard, today_is
 from pypdf import PdfReader
 
 from onboard import open_office
+from onboard.reports import windows as report
+from onboard.reports.table import Table
 from onboard.tasks.list_windows import list_windows
 
 RULE = """
@@ -116,6 +118,10 @@ def test_a_group_in_two_time_zones_has_each_window_by_each_clock(tmp_path: Path)
         (("Mesa Lot",), False, "2026-12-07T08:00:00-07:00"),
     ]
     assert any("2 time zones" in finding for finding in found.findings)
+    (table, *_) = report.pieces(found)
+    assert isinstance(table, Table)
+    notes = [row[-1] for row in table.rows if row[1] == "Hill"][:2]
+    assert notes == ["by the rule, open now, Hill Barn", "by the rule, Mesa Lot"]
     assert found.today == date(2026, 12, 7)
 
 
