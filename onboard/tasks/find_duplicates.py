@@ -78,7 +78,8 @@ def find_duplicates(
     """
     sheets = _sheets(sheet)
     called: list[Texts] = []
-    course = _course(sheets, engine.workers if engine else processes, progress, bool(engine))
+    shared = {"read", "alike", "judge"} if engine else {"read", "judge"} if spill else {"read"}
+    course = _course(sheets, engine.workers if engine else processes, progress, shared)
     with Spill(spill) if spill and not engine else nullcontext() as piles:
         everybody: many.Everybody | Scattered
         if engine:
@@ -127,7 +128,7 @@ def find_duplicates(
 
 # Millionths of a second of one processor to start a process that helps, for a byte that is read, a pair that is found and
 # half a row, a pair that is judged, and one that is told: tests/benchmarks/large.py. On a cluster, with what goes between its workers.
-COSTS = {"start": 800_000, "read": 0.28, "alike": 4.0, "judge": 8.5, "settle": 60.0}
+COSTS = {"start": 800_000, "read": 0.28, "alike": 0.9, "judge": 5.5, "settle": 50.0}
 ON_CLUSTER = {"start": 0, "read": 0.5, "alike": 100.0, "judge": 100.0, "settle": 50.0}
 # What a file most often has, until it is known.
 BYTES_A_ROW, TOLD_A_ROW = 100, 0.15
@@ -140,12 +141,15 @@ def _hoped(rows: float) -> dict[str, float]:
 
 
 def _course(
-    sheets: Sequence[Sheet], workers: int, told: Callable[[float], None], is_cluster: bool
+    sheets: Sequence[Sheet],
+    workers: int,
+    told: Callable[[float], None],
+    shared: Collection[str],
 ) -> Course:
-    """How far the search in these files is, with so many who read."""
+    """How far the search in these files is, with so many who share these steps; all but the last on a cluster."""
     workers = workers or os.cpu_count() or 1
-    costs = dict(ON_CLUSTER if is_cluster else COSTS)
-    for step in ("read", "alike", "judge") if is_cluster else ("read",):
+    costs = dict(ON_CLUSTER if "alike" in shared else COSTS)
+    for step in shared:
         costs[step] /= workers
     course = Course(costs, told)
     size = sum(one.file.stat().st_size for one in sheets)
