@@ -26,6 +26,7 @@ from onboard.cli.common import (
 from onboard.engines.reaching import caution
 from onboard.errors import ChangedMeanwhile, FileTrouble, StoreTrouble
 from onboard.intake import Sheet
+from onboard.intake.far_files import brought
 from onboard.intake.lists import read_rulings
 from onboard.office import Office
 from onboard.reports import audit as report_audit
@@ -106,9 +107,10 @@ def audit(
     rulings = _rulings(written.ruled, to)
     if not files and (reading.column or reading.sheet_name):
         raise FileTrouble("--column and --sheet are for a spreadsheet. Name it as FILE.")
-    sheets = open_sheets(office, files or (), reading, needed=("name",), quiet=machine)
-    with engines.on(working.on, say=errors.print) as engine:
-        done = _done(office, sheets, rulings, machine, engine)
+    with brought(files or ()) as here:
+        sheets = open_sheets(office, here, reading, needed=("name",), quiet=machine)
+        with engines.on(working.on, say=errors.print) as engine:
+            done = _done(office, sheets, rulings, machine, engine)
     report = _reported(done, to, earlier, rulings, machine)
     if not sheets and to and not office.lacks_roster:
         _kept_for_the_desk(office, done)

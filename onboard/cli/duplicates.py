@@ -21,6 +21,7 @@ from onboard.cli.common import (
     told_columns,
 )
 from onboard.engines.reaching import caution
+from onboard.intake.far_files import brought
 from onboard.match.evidence import IN_DOUBT, SURE
 from onboard.match.groups import TIED
 from onboard.model import Verdict
@@ -155,6 +156,13 @@ def duplicates(
 
     Example: `onboard duplicates "parts/*.csv" --to pairs.csv --on tls://10.0.0.5:8786`
     """
+    with brought(files) as here:
+        _listed(here, to, judged, lists, known, reading)
+
+
+def _listed(
+    files: list[Path], to: Path, judged: Judged, lists: Further, known: Known, reading: Reading
+) -> None:
     told = told_columns(reading.column)
     sheets = [
         intake.open_rows(file, told=told, needed=(), sheet=reading.sheet_name)
