@@ -30,7 +30,7 @@ TWO_GIVEN_NAMES = tuple(
     LEVEL["given"][level] for level in ("differs", "initial", "own", "sexes", "mailbox", "joint")
 )
 TWO_FAMILY_NAMES = tuple(LEVEL["family"][level] for level in ("differs", "man"))
-TWO_MAILBOXES = tuple(LEVEL["email"][level] for level in ("differs", "letters"))
+TWO_MAILBOXES = tuple(LEVEL["email"][level] for level in ("differs", "letters", "domain"))
 
 NEIGHBORS = tuple(LEVEL["address"][level] for level in ("slip", "units"))
 # Of the fields by which nobody need be known again: what does not tell two people.
@@ -102,9 +102,7 @@ class EvidenceTable:
         slip = levels["email"] == LEVEL["email"]["near"]
         own = mailbox | self.vouched | (levels["personal"] == LEVEL["personal"]["same"])
         slips = phone.astype(np.int8) + home + slip
-        is_near = ((phone | home) & two) | (
-            (slips >= 2) & (levels["phone"] != LEVEL["phone"]["same"])
-        )
+        is_near = ((phone | home) & two) | (slips >= 2)
         return np.asarray(is_near & ~own)
 
     @property

@@ -174,6 +174,9 @@ NEIGHBORS = (
     ("a house and a mailbox", {"street": "122 N MAIN ST", "email": "quilts@example.net"}),
     ("a house, a number and a mailbox",
      {"street": "122 N MAIN ST", "phone": "+14195550144", "email": "quilts@example.net"}),
+    ("a house, and a mailbox with another digit",
+     {"street": "122 N MAIN ST", "email": "tomasa.q2@example.org"}),
+    ("a number, and a mailbox elsewhere", {"phone": "+14195550144", "email": "tomasa.q@example.net"}),
     ("a house and a number, without mailboxes",
      {"street": "122 N MAIN ST", "phone": "+14195550144", "email": ""}),
 )  # fmt: skip
