@@ -46,6 +46,7 @@ def decide(
     taken: Container[str],
     rule: HandleRule,
     asking: Collection[str] = (),
+    handle: Cleaned[Handle] | None = None,
 ) -> Decision:
     """One of `Enrol`, `SameAs`, `Hold`, `Drop`, with its reasons.
 
@@ -53,6 +54,7 @@ def decide(
     are the handles ever given. `asking` are the owners ("row:…") among the matches whose own
     hold is a question of who they are: nobody enters on the strength of being like them. The
     applicant is among them if that was asked about their own form: only an answer to it enrolls them.
+    `handle` is what their name gives by `rule`, where that was made ahead.
     """
     if ruling is not None and ruling.answer is Answer.DROP:
         return Drop(applicant, (_said_by(ruling, "do not enroll"),))
@@ -69,7 +71,7 @@ def decide(
         applicant = replace(applicant, raw=listed.as_form(applicant.raw))
         if signs_in_as := ruling.corrections.get("handle", "").strip():
             return adopt(applicant, signs_in_as, taken)
-    handle = handles.clean(applicant.name.value or PersonName(""), rule)
+    handle = handle or handles.clean(applicant.name.value or PersonName(""), rule)
 
     same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
     if everybody := who.all_members(applicant, matches):

@@ -25,12 +25,14 @@ def choose(
     work: Callable[[Part], Result],
     *,
     small: bool = False,
+    also_here: bool = False,
     cluster: Cluster | None = None,
 ) -> Iterator[Engine[Part, Result]]:
     """The engine for this work, until it is done.
 
     `processes` is how many work at once, 0 is one a processor. What is `small` is done here: it
-    would be over before another process has begun. With a `cluster` its workers do it. Raises
+    would be over before another process has begun. With `also_here` this process is one of them: it has much to do
+    with each result, and works while the others begin. With a `cluster` its workers do it. Raises
     `EngineTrouble` if a process is stopped, or the cluster is lost.
     """
     if cluster:
@@ -42,7 +44,7 @@ def choose(
     if small or processes == 1:
         yield Here(work)
         return
-    with Processes(processes, work) as engine:
+    with Processes(processes - also_here, work, here=also_here) as engine:
         yield engine
 
 

@@ -25,11 +25,15 @@ Answer = TypeVar("Answer")
 class Processes(Generic[Part, Result]):
     """So many processes, each of which is given the work once; they end when this is closed.
 
-    Raises `EngineTrouble` if one of them is stopped from outside.
+    With `here`, this process does parts itself until one of them has begun. Raises `EngineTrouble` if one of
+    them is stopped from outside.
     """
 
-    def __init__(self, processes: int, work: Callable[[Part], Result]) -> None:
+    def __init__(
+        self, processes: int, work: Callable[[Part], Result], *, here: bool = False
+    ) -> None:
         self._ahead = 2 * processes
+        self._here = work if here else None
         self._pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (work,))
 
     def map(self, parts: Iterable[Part]) -> Iterator[Result]:
@@ -38,12 +42,27 @@ class Processes(Generic[Part, Result]):
         Raises `EngineTrouble` if a process is stopped.
         """
         waiting: deque[Callable[[], Result]] = deque()
+        parts = iter(parts)
+        if self._here:
+            yield from self._until_begun(self._here, parts)
         for part in parts:
             waiting.append(self.beside(_do, part))
             if len(waiting) > self._ahead:
                 yield waiting.popleft()()
         while waiting:
             yield waiting.popleft()()
+
+    def _until_begun(
+        self, work: Callable[[Part], Result], parts: Iterator[Part]
+    ) -> Iterator[Result]:
+        with _told():
+            begun = self._pool.submit(_nothing)
+        while not begun.done():
+            try:
+                part = next(parts)
+            except StopIteration:
+                return
+            yield work(part)
 
     def beside(self, task: Callable[..., Answer], *of: object) -> Callable[[], Answer]:
         """Begin a task in one of the processes; its answer is waited for by a call.
@@ -89,6 +108,10 @@ def _begin(work: Callable[[Any], Any]) -> None:
     _work = work
     Thread(target=end_with_who_is_helped, daemon=True).start()
     gc.set_threshold(100_000, 20, 20)  # looking for garbage, of which there is little, took a fifth
+
+
+def _nothing() -> None:
+    """Done as soon as a process has begun."""
 
 
 def _do(part: Any) -> Any:

@@ -53,7 +53,10 @@ def with_names(
 
     `new` are the names of members who are not written yet.
     """
-    asked = {m.person.owner for m in matches if m.evidence.one_of_two} - new.keys()
+    asked = {m.person.owner for m in matches if m.evidence.one_of_two}
+    if not asked:
+        return matches
+    asked -= new.keys()
     numbers = {owner.member_id for owner in asked if owner.member_id is not None}
     members = search.members_by_number(connection, numbers) if numbers else {}
     named = {Owner.of_member(number): names.show(one.name) for number, one in members.items()}

@@ -19,6 +19,7 @@ from onboard.clean import name as names
 from onboard.decide import decide
 from onboard.model import (
     Applicant,
+    Cleaned,
     Decision,
     Drop,
     Enrol,
@@ -74,6 +75,7 @@ class BatchPass:
         self.seen: dict[str, search.Seen] = {}
         self.applicants: dict[str, Applicant] = {}
         self.people: dict[str, tuple[Person, ...]] = {}
+        self.handles: dict[str, Cleaned[Handle]] = {}  # that their names give
         self.rulings: dict[str, Ruling] = {}
         self.apart: dict[str, set[Owner]] = defaultdict(set)
         self.taken: set[str] = set()
@@ -154,11 +156,12 @@ class BatchPass:
         for key, raw in new.items():
             form = self._prepared(raw)
             self.applicants[key], self.people[key] = form.applicant, form.people
+            self.handles[key] = form.handle
             for person, spelt in zip(form.people, form.spelt, strict=True):
                 self.known.expect(person, spelt)
                 match_keys.update(spelt.keys)
-            if form.base:
-                bases.add(form.base)
+            if form.handle.value:
+                bases.add(form.handle.value.base)
             if (ruling := self.rulings.get(key)) and "handle" in ruling.corrections:
                 bases.add(Handle(ruling.corrections["handle"].strip()).base)
         self.taken |= search.handles(self.connection, bases)
@@ -300,7 +303,7 @@ class BatchPass:
 
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
         applicant = self.applicants[key]
-        found = alike.alike(applicant, self.people[key], self.known, self.apart[key])
+        found = alike.alike(applicant, self.people[key], self.known, self.apart.get(key, ()))
         matches = alike.with_names(self.connection, found, self.named)
         decision: Decision
         if key in self.known_as:
@@ -323,6 +326,7 @@ class BatchPass:
             taken=self.taken,
             rule=self.settings.handle,
             asking=self.asking,
+            handle=self.handles[key],
         )
 
     def _owner(self, decision: Decision, key: str) -> Owner:

@@ -14,10 +14,19 @@ from itertools import chain, islice
 
 from onboard import engines, handles, match
 from onboard.clean import row, statement
-from onboard.model import Answer, Applicant, Person, RawRow, Ruling
+from onboard.model import (
+    Answer,
+    Applicant,
+    Cleaned,
+    Handle,
+    Person,
+    PersonName,
+    RawRow,
+    Ruling,
+)
 from onboard.settings import Settings
 
-MANY = 4_000  # rows; fewer are judged before another process has begun
+MANY = 10_000  # rows; fewer are judged before another process is of use
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,23 +36,19 @@ class Prepared:
     applicant: Applicant
     people: tuple[Person, ...]
     spelt: tuple[match.Spelt, ...]  # of each of the people
-    base: str  # of a sign-in name; "" where none can be made
+    handle: Cleaned[Handle]  # that the name gives, before anybody else's is looked at
     sketch: str  # of what it says of the person (`clean.statement`)
 
     def __reduce__(self) -> tuple[object, ...]:
-        return Prepared, (self.applicant, self.people, self.spelt, self.base, self.sketch)
+        return Prepared, (self.applicant, self.people, self.spelt, self.handle, self.sketch)
 
 
 def prepared(raw: RawRow, settings: Settings) -> Prepared:
     """One form, by itself."""
     applicant = row.clean(raw, region=settings.region, sites=settings.sites)
     people = applicant.people()
-    name = applicant.name.value
-    handle = handles.clean(name, settings.handle).value if name else None
-    return Prepared(
-        applicant, people, tuple(map(match.spelt, people)), handle.text if handle else "",
-        statement.of(raw),
-    )  # fmt: skip
+    handle = handles.clean(applicant.name.value or PersonName(""), settings.handle)
+    return Prepared(applicant, people, tuple(map(match.spelt, people)), handle, statement.of(raw))
 
 
 def as_answered(
@@ -76,12 +81,13 @@ def _all(settings: Settings, rows: Sequence[RawRow]) -> list[Prepared]:
 def in_parts(
     rows: Iterable[RawRow], settings: Settings, size: int, processes: int
 ) -> Iterator[Iterator[list[Prepared]]]:
-    """The forms in their order, `size` at a time, made ready by so many processes beside this one.
+    """The forms in their order, `size` at a time, made ready by so many processes, this one among them.
 
     `processes` is 0 for one a processor, and 1 for none but this. Raises `EngineTrouble`.
     """
     rest = iter(rows)
     first = list(islice(rest, MANY))
     parts = engines.parts(chain(first, rest), size)
-    with engines.choose(processes, partial(_all, settings), small=len(first) < MANY) as engine:
+    work, small = partial(_all, settings), len(first) < MANY
+    with engines.choose(processes, work, small=small, also_here=True) as engine:
         yield engine.map(parts)

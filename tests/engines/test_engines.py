@@ -6,6 +6,7 @@ import os
 import signal
 from collections.abc import Iterator
 from functools import partial
+from time import sleep
 
 import pytest
 
@@ -43,6 +44,28 @@ def test_results_come_in_order_and_parts_are_read_as_they_are_wanted(processes: 
         assert next(results) == 0
         assert len(read) <= 2 * processes + 1
         assert list(results) == [3 * part for part in range(1, 100)]
+
+
+def whose(part: int) -> tuple[int, int]:
+    return part, os.getpid()
+
+
+def test_this_process_works_until_others_have_begun_and_leaves_the_rest_to_them() -> None:
+    by: list[int] = []
+
+    def parts() -> Iterator[int]:
+        while len(by) < 3 or os.getpid() in by[-3:]:
+            yield len(by)
+            sleep(0.01)
+
+    with engines.choose(2, whose, also_here=True) as engine:
+        for at, (part, pid) in enumerate(engine.map(parts())):
+            assert part <= at  # in order, and asked for a few ahead
+            by.append(pid)
+    mine = [pid == os.getpid() for pid in by]
+    assert mine[0]
+    assert mine == sorted(mine, reverse=True)
+    assert len(set(by)) == 2
 
 
 @pytest.mark.parametrize("processes", [1, 2])
