@@ -64,7 +64,6 @@ MESSAGES = {
     "reply": "Answer to what they asked",
 }  # fmt: skip
 WAYS = {"email": "by email", "letter": "by letter", "text": "by text message"}
-AND = {"en": " and ", "es": " y "}
 _NOT_GONE = (State.DUE, State.WAITING, State.WRITTEN)
 STATES = {
     "due": "to be made", "waiting": "held: a question is open", "written": "ready, not sent yet",

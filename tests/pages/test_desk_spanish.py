@@ -22,6 +22,7 @@ from starlette.testclient import TestClient
 from onboard import catalogue
 from onboard.audit.calls import topics
 from onboard.clean import email, name, phone
+from onboard.clean import name as names
 from onboard.desk import desking, pages, sentences, words, work
 from onboard.desk.place import Place
 from onboard.desk.work import At
@@ -128,8 +129,10 @@ def test_a_sentence_is_told_with_what_goes_into_it(said: str, told: str) -> None
     )
 
 
-def test_people_who_sign_up_together_have_a_spanish_and_between_them() -> None:
-    two = PersonName("Ada", "", "Quint", joint=(PersonName("Rue", "", "Marsh"),))
+def test_a_name_is_written_out_in_spanish() -> None:
+    two = PersonName(
+        "Ada", family="Quint", former="Soto", joint=(PersonName("Rue", family="Marsh"), PersonName("Inés", family="Gil"))
+    )  # fmt: skip
     drawn = {
         language: pages.draw(
             "care_close",
@@ -143,8 +146,9 @@ def test_people_who_sign_up_together_have_a_spanish_and_between_them() -> None:
         )
         for language in ("en", "es")
     }
-    assert "Ada Quint and Rue Marsh" in drawn["en"]
-    assert "Ada Quint y Rue Marsh" in drawn["es"]
+    assert "Ada Quint (born Soto) and Rue Marsh and Inés Gil" in drawn["en"]
+    assert "Ada Quint (antes Soto) y Rue Marsh e Inés Gil" in drawn["es"]
+    assert names.shown_in(names.show(two), "es") == names.show(two, "es")
 
 
 def test_no_drop_site_is_called_otherwise() -> None:

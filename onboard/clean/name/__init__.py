@@ -16,12 +16,22 @@ from onboard.clean.name import plain
 from onboard.clean.name.kinds import KINDS, LONGEST, NO_HINTS, Hints
 from onboard.clean.name.reading import Reading
 from onboard.clean.name.two_last import apart
-from onboard.clean.name.written import show
+from onboard.clean.name.written import show, shown_in
 from onboard.model import Cleaned, PersonName
 
 SPANISH_SUFFIXES = ("hijo", "padre")
 
-__all__ = ["KINDS", "LONGEST", "NO_HINTS", "SPANISH_SUFFIXES", "Hints", "apart", "clean", "show"]
+__all__ = [
+    "KINDS",
+    "LONGEST",
+    "NO_HINTS",
+    "SPANISH_SUFFIXES",
+    "Hints",
+    "apart",
+    "clean",
+    "show",
+    "shown_in",
+]
 
 
 def clean(
