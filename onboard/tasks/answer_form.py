@@ -8,11 +8,9 @@ from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.intake import FIELDS, answer_said, field_called
 from onboard.model import Answer, Decision, Hold, Owner, RawRow, Ruling
 from onboard.office import Act, Office
-from onboard.reports.batch import AnsweredForm
+from onboard.reports.batch import AnsweredForm, BatchReport
 from onboard.reports.counts import counted
-from onboard.roster import search, store
-from onboard.tasks import prepared
-from onboard.tasks.batch_pass import BatchPass
+from onboard.roster import search
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
 
@@ -33,7 +31,8 @@ def form_on_hold(office: Office, start: str) -> Hold:
     office.see_that_one_may(Act.INTAKE)
     with office.reading() as connection:
         keys = [raw.key for raw in search.held(connection) if raw.key.startswith(start)]
-    meant = _held(_judged_alone(office, keys[0])) if len(keys) == 1 else []
+    alone = _judged(office, only=keys[0])[1] if len(keys) == 1 else {}
+    meant = [one for one in _held(alone) if one.applicant.raw.key == keys[0]]
     if meant:
         return meant[0]
     how = "to see the keys: onboard answer"
@@ -80,7 +79,8 @@ def answer_form(
     if answer is Answer.SAME and not member:
         member = _only_candidate(hold)
     whose = Owner.of_member(member) if member else None
-    outcomes = judged(office, Ruling(key, answer, office.who, why, whose, corrections))
+    ruling = Ruling(key, answer, office.who, why, whose, corrections)
+    report, outcomes = _judged(office, ruling, only=key)
     if key not in outcomes:
         raise ChangedMeanwhile(ANSWERED)
     settled: list[Decision] = [
@@ -88,7 +88,7 @@ def answer_form(
         for one, outcome in outcomes.items()
         if one == key or not isinstance(outcome.decision, Hold)
     ]
-    return AnsweredForm(settled, left=len(_held(outcomes)))
+    return AnsweredForm(settled, left=report.held)
 
 
 def _by_field(corrections: Mapping[str, str]) -> dict[str, str]:
@@ -114,27 +114,19 @@ def judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:
     with office.reading() as connection:
         if not rulings and not search.count_held(connection):
             return {}
+    return _judged(office, *rulings)[1]
+
+
+def _judged(
+    office: Office, *rulings: Ruling, only: str = ""
+) -> tuple[BatchReport, dict[str, Outcome]]:
+    """The same, or of the `only` form on hold that has this key and of what it settles, with the sums."""
     outcomes: dict[str, Outcome] = {}
-    process_batch(
-        office, (), file="", keep=bool(rulings), rulings=rulings,
+    report = process_batch(
+        office, (), file="", keep=bool(rulings), rulings=rulings, only=only,
         tell=lambda outcome: outcomes.update({outcome.decision.applicant.raw.key: outcome}),
     )  # fmt: skip
-    return outcomes
-
-
-def _judged_alone(office: Office, key: str) -> dict[str, Outcome]:
-    """The last word about one form on hold, as if it were answered now; nothing is kept."""
-    outcomes: dict[str, Outcome] = {}
-
-    def tell(outcome: Outcome) -> None:
-        outcomes[outcome.decision.applicant.raw.key] = outcome
-
-    with office.transaction(keep=False, wait=store.A_BATCH, brief=True) as connection:
-        batch = BatchPass(connection, office, "", tell, keep=False)
-        with prepared.in_parts(batch.on_hold(key), office.settings, 1, 1) as parts:
-            for part in parts:
-                batch.take(part)
-    return {one: outcome for one, outcome in outcomes.items() if one == key}
+    return report, outcomes
 
 
 def _held(outcomes: Mapping[str, Outcome]) -> list[Hold]:

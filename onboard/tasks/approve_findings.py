@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
-from onboard.errors import FileTrouble
+from onboard.errors import FileTrouble, StoreBusy
 from onboard.intake.changes import Reviewed
 from onboard.model import Handled
 from onboard.office import Office, Seat
@@ -66,7 +67,8 @@ def _note(office: Office, report: TidyReport) -> None:
     signature = office.signature()
     done = Step(Handled.DONE, "", stamp(signature.when), signature.who)
     already = [left.line for left in report.left_out if left.is_so_already]
-    with office.transaction() as connection:
+    # The changes are saved. Where the roster is busy now, their findings stay open until somebody approves them again.
+    with suppress(StoreBusy), office.transaction() as connection:
         if report.number:
             audits.applied_to(connection, sorted(report.applied), done, report.number)
         audits.applied_to(connection, already, done, None)

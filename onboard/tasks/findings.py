@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import Connection
 
 from onboard.audit.calls import topics
-from onboard.errors import ChangedMeanwhile, FileTrouble
+from onboard.errors import ChangedMeanwhile, FileTrouble, StoreBusy
 from onboard.model import Act, Handled, Member
 from onboard.office import Office
 from onboard.reports import audit_kept
@@ -167,11 +168,11 @@ def handle_finding(
 
 def settle_with(office: Office, number: int, applied: int) -> None:
     """The finding is done by a change that was saved under the number `applied`; nothing if it is gone, or was
-    settled already."""
+    settled already, or the roster is busy: the change is saved, and the next audit does not find it again."""
     see_that_one_may(office)
     signature = office.signature()
     step = Step(Handled.DONE, "", stamp(signature.when), signature.who)
-    with office.transaction() as connection:
+    with suppress(StoreBusy), office.transaction() as connection:
         for found in audits.by_number(connection, [number]):
             if found.applied is None:
                 audits.step(connection, number, found.version, step, applied=applied)

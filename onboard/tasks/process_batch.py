@@ -27,13 +27,15 @@ def process_batch(
     tell: Callable[[Outcome], None] = lambda outcome: None,
     progress: Callable[[int], None] = lambda done: None,
     processes: int = 1,
+    only: str = "",
 ) -> BatchReport:
     """The sums of one batch; the outcomes of the rows are told in their order, as they are recorded.
 
     A row on hold that a later row settles is told again; the last word holds. With
     `keep=False` everything happens just so and is then taken back. `progress` is given how many
     rows were just done. `processes` is how many make the forms of a long file ready, 0 is one a
-    processor; nothing else depends on it. Raises `StoreTrouble`, `EngineTrouble`, and `FileTrouble` for rulings about rows or
+    processor; nothing else depends on it. `only` is the key of a row on hold: of those, no other is judged, but for
+    what it settles. Raises `StoreTrouble`, `EngineTrouble`, and `FileTrouble` for rulings about rows or
     members that do not exist; then nothing has changed.
     """
     office.see_that_one_may(Act.INTAKE)
@@ -46,7 +48,7 @@ def process_batch(
         were = {answered.reopen(connection, key, batch.signature) for key in taken_back}
         index.update(connection, were)
         batch.report.waiting = search.count_held(connection)
-        forms = chain(batch.on_hold(), rows)
+        forms = chain(batch.on_hold(only), rows)
         with prepared.in_parts(forms, office.settings, AT_ONCE, processes) as parts:
             for part in parts:
                 batch.take(part)

@@ -20,12 +20,13 @@ from onboard.desk import desking
 from onboard.desk.place import Place
 from onboard.desk.rooms.care import AUDIT
 from onboard.desk.work import At
-from onboard.errors import FileTrouble
+from onboard.errors import FileTrouble, StoreBusy
 from onboard.model import Handled, Role
 from onboard.office import Office, open_office
-from onboard.roster import tables
+from onboard.roster import audits, tables
 from onboard.roster.audits import Found, Part
 from onboard.settings import DeskRule
+from onboard.tasks.approve_findings import approve_findings
 from onboard.tasks.findings import handle_finding, last_audit, list_findings
 from onboard.tasks.keep_audit import keep_audit
 
@@ -462,3 +463,20 @@ def test_a_merge_by_keyboard_alone(home: Path, chromium: Browser) -> None:
         see_that_it_is_kind(page)
         page.goto(f"{desk.base}/care/close?member=7")
         see_that_it_is_kind(page)
+
+
+def test_changes_that_are_saved_are_told_so_though_the_roster_is_busy_then(
+    desk: AtDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    office = desk.place.office
+    keep_audit(office)
+    one, *_ = findings(office, "name.capitals")
+
+    def busy(*_: object) -> None:
+        raise StoreBusy("Another program is writing.")
+
+    monkeypatch.setattr(audits, "applied_to", busy)
+    assert approve_findings(office, [one.number], keep=True).number
+    monkeypatch.undo()
+    assert not approve_findings(office, [one.number], keep=True).number
+    assert findings(office, "name.capitals")[0].step.state is Handled.DONE
