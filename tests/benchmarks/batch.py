@@ -4,7 +4,8 @@
 
 Prints one line a stage. The people are made up from the 1990 Census name lists (as shipped in
 `onboard/tables`), so that common names are as common as in life; one form in ten is of somebody on
-the roster. Rates are of one core except where hashing is in it, which uses all.
+the roster. Rates are of one core except where hashing is in it, which uses all, and where a long file
+is looked at by all processors. At the end it says what packets take beside hashing alone.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import resource
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -23,9 +24,9 @@ from pathlib import Path
 from onboard import cli, intake, passwords
 from onboard import settings as settings_file
 from onboard.clean import place, row
-from onboard.model import Place
+from onboard.model import Place, State, What
 from onboard.office import Office
-from onboard.roster import store
+from onboard.roster import outgoing, store
 from onboard.tables import rows, zip_codes
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.process_batch import process_batch
@@ -36,6 +37,7 @@ STREETS = """Main,Elm,Oak,Mill,Ridge,Church,Maple,Walnut,Park,Washington,Lincoln
     Spring,School,North,Jackson,Water,Jefferson,Center,Adams,Franklin,River,Cedar,Hickory,Sunset,
     Locust,Meadow,Prospect""".replace("\n    ", "").split(",")
 KINDS = ("St", "Street", "st.", "Ave", "Avenue", "Rd", "road", "Dr", "Ln", "Court")
+LONG = 10_000  # forms of a long file
 DEMO = Path(__file__).parents[2] / "fixtures_demo"
 
 
@@ -105,11 +107,12 @@ def main(forms: int = 1000, members: int = 10_000) -> None:
         engine = store.open_store(f"sqlite:///{folder / 'roster.db'}")
         office = Office(coop, engine, "benchmark")
 
-        def timed(what: str, count: int, work: object) -> None:
+        def timed(what: str, count: int, work: Callable[[], object]) -> float:
             began = time.perf_counter()
-            work()  # type: ignore[operator]
+            work()
             took = time.perf_counter() - began
             print(f"{what:<46}{count:>9,} {took:>8.2f} s {count / took:>10,.0f} /s", flush=True)
+            return took
 
         raw = list(intake.open_rows(forms_file).rows())
         timed("read", forms, lambda: list(intake.open_rows(forms_file).rows()))
@@ -118,9 +121,19 @@ def main(forms: int = 1000, members: int = 10_000) -> None:
         looks = [("look", False)] * 5  # the same again: the machine's moods show
         for what, keep in (*looks, ("record, and index", True)):
             timed(f"{what}: read, clean, match, decide", forms, lambda keep=keep: process_batch(office, intake.open_rows(forms_file).rows(), file="forms.csv", keep=keep))  # fmt: skip
-        firsts = [passwords.make(coop.password, office.today()) for _ in range(100)]
-        timed("hash first passwords", 100, lambda: passwords.hash_all(firsts))
-        timed("packets: hash, mail, letters", forms, lambda: write_packets(office))  # fmt: skip
+        new_members = write(folder / "long.csv", HEADINGS, people(LONG, seed=3))
+        for processes in (1, 0) * 3:  # by turns
+            what = f"look by {'one process' if processes else 'all processors'}"
+            timed(what, LONG, lambda n=processes: process_batch(office, intake.open_rows(new_members).rows(), file="long.csv", keep=False, processes=n))  # type: ignore[misc]  # fmt: skip
+        with office.reading() as connection:
+            due = len(outgoing.by_state(connection, What.PACKET, State.DUE))
+        firsts = [passwords.make(coop.password, office.today()) for _ in range(due)]
+        before = timed("hash first passwords", due, lambda: passwords.hash_all(firsts))
+        packets = timed("packets: hash, mail, letters", due, lambda: write_packets(office))
+        after = timed("hash first passwords", due, lambda: passwords.hash_all(firsts))
+        print(
+            f"packets take {2 * packets / (before + after):.2f} times the time that hashing alone takes"
+        )
         print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
 
 
