@@ -33,7 +33,7 @@ _WHEN = r"(?:\s*(?:on|in|en|el)?\s*[\d/.\-]{2,10}|\s+[A-Z]?[a-z]{2,8}\.?,?\s+\d{
 _SAID = r"(?:deceased|decease|dec(?:ea)?'?s?d|passed\s+away|has\s+passed|died|fallecid[oa]|falleci[oó]|difunt[oa]|finad[oa]|muri[oó])"
 _SHORT = r"(?:dec|dcd|d|dead|r\.?i\.?p|q\.?e\.?p\.?d|muert[oa]|passed|†|✝|‡)"
 _OF = (
-    r"(?:the\s+late|(?:the\s+)?est(?:ate|\.)?\s+of|(?:the\s+)?heirs\s+of|in\s+(?:loving\s+)?memor(?:y\s+of|iam:?)|"
+    r"(?:the\s+late|late(?=\s+\S)|(?:the\s+)?est(?:ate|\.)?\s+of|(?:the\s+)?heirs\s+of|in\s+(?:loving\s+)?memor(?:y\s+of|iam:?)|"
     r"execut(?:or|rix)\s+(?:of|for)|el\s+finado|la\s+finada|sucesi[oó]n\s+de)"
 )
 _BESIDE = late(
@@ -42,8 +42,8 @@ _BESIDE = late(
     r"|[\s,;:\-–—*/]*[(\[]\s*(?:1[89]|20)\d\d\s*[-–—]\s*(?:19|20)\d\d\s*[)\]]"  # (1940-2022)
     rf"|^\s*{_OF}\s+"
     # What is a name elsewhere is none at the end: "Pat Lee, RIP", "Pat Lee Estate", "Lee's estate".
-    rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?i\.?p\.?{_WHEN}\s*$|(?:'s)?(?<=[\w'])\s*,?\s+\(?estate\)?\s*$"
-    r"|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$"
+    rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?i\.?p\.?{_WHEN}\s*$|(?:'s)?(?<=[\w'])\s*,?\s+(?:[\-–—]\s*)?\(?estate(?:\s+(?:acct|account|a/c))?\.?\)?\s*$"
+    r"|(?<=\w)\s*\+\s?(?:19|20)\d\d\s*$|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$"
     rf"|(?<=\w)\s*[,;:/\-–—]+\s*(?:passed|dead|dec\.?|dcd){_WHEN}\s*$",
     re.IGNORECASE,
 )
@@ -55,19 +55,19 @@ _MONTH = (
 )
 _PASSED = (
     r"passed(?:\s+(?:away|over|peacefully|suddenly|recently|unexpectedly|quietly|early|yesterday|today|last|this|back)\b"
-    rf"|\s+(?:on|in|at|around|about)?\s*(?:\d|{_MONTH}|(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
-    r"|\s+on\s*(?:[.,;:!)]|$)|\s*(?:[.,;:!)(\-–—]|$)|\s+(?:from|of)\s)"
+    rf"|\s+(?:on|in|at|around|about)?\s*(?:the\s+)?(?:\d\w*|{_MONTH}|(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
+    r"|\s+on(?=\s*(?:[.,;:!)]|$))|(?=\s*(?:[.,;:!)(\-–—]|$))|\s+(?:from|of)(?=\s))"
 )
 _IN_NOTE = late(
     rf"\b(?:{_SAID}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
     r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays)"
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
-    r"|not\s+living|funeral|obit(?:uary)?|memorial\s+service|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
+    r"|not\s+living|funeral|obit(?:uary)?|memorial\s+(?:service|serv|svc|mass|acct|account)|taken\s+(?:from\s+us|by\s+(?:cancer|covid|illness|a\s+stroke))|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
     r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat))|lost\s+to\s+(?:cancer|covid)"
     r"|succumbed|drowned|suicide|fatal(?:ly)?|laid\s+to\s+rest|burial|buried|cremat\w+|(?:his|her|their|member'?s?)\s+passing"
     r"|killed\s+(?:in|by)|death|demise|execut(?:or|rix)|probate|(?:in|to)\s+heaven|with\s+the\s+lord|gone\s+home\s+to"
     r"|muert[oa]|descans[ae]\s+en\s+paz|en\s+paz\s+descanse|ya\s+no\s+(?:est[aá]|vive)\s*(?:con\s+nosotros)?|deceso|defunci[oó]n)\b"
-    r"|†|✝|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b",
+    r"|†|✝|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d|d\.?e\.?p)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b",
     re.IGNORECASE,
 )
 # What is said of somebody or something else, or of nobody's death.
@@ -88,9 +88,12 @@ _ELSE = late(
     rf"|\b(?:death|passing|loss|funeral|estate|memory|obituary|demise)\s+(?:of|for|de)\s+(?:(?:her|his|their|my|a|an|the|our|su)\s+)?(?:late\s+)?(?:{_KIN}|{_THING})\b"
     rf"|\b(?:{_KIN}|{_THING})(?:'s|s')\s+(?:death|passing|funeral|estate|obituary|memorial)\b(?:\s+service)?"
     rf"|\b(?:{_KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+{_KIN}|\bfalleci[oó]\s+(?:su|el|la)\s+{_KIN}"
+    rf"|\b(?:lost|buried)\s+(?:(?:my|our|her|his|their)\s+)?{_KIN}\b"
+    rf"|\b(?:perd[ií]|perdimos|perdi[oó]|enterr[eé]|enterramos|enterr[oó])\s+a\s+(?:mi|su|nuestr[oa])\s+{_KIN}\b"
     r"|\bdied\s+(?:laughing|of\s+laughter|down|out|on\s+(?:me|us|her|him|them))|\b(?:dead|death)\s+(?:batter\w+|end|line|link|heat|tired|phone|by|bolt|serious)\b"
+    rf"|\bexecut(?:or|rix)\s+(?:for|of|to)\s+(?:her|his|their|my|a|an)\s+{_KIN}\b"
     r"|\breal\s+estate\b|\bestate\s+(?:plan\w*|sale|agent|tax\w*)|\b(?:check|test|exam|inspection|bill|deadline|training|class|course|date)\s+passed\b"
-    r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all|on\s+(?:the|a|an|some|any|it|her|his|their|this|that|our|to))\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
+    r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all|on\s+(?:the(?!\s+\d)|a|an|some|any|it|her|his|their|this|that|our|to))\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
     r"|\bfuneral\s+(?:home|director|parlou?r|potato\w*|luncheon)|\b(?:my|to|over\s+my)\s+(?:dead\s+body|death)\b"
     r"|\bin\s+(?:loving\s+)?memory\s+of\s+(?:her|his|their|my)\b|\brip\s*(?:-|off|up|en|ley|ped)",
     re.IGNORECASE,
@@ -100,7 +103,9 @@ _ALOUD = late(
     rf"\b(?:{_SAID}|{_PASSED}|(?:is|was|he'?s|she'?s|now)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)|passing\s+of"
     r"|(?:his|her|their)\s+(?:death|passing|funeral|estate|obituary)|estate\s+of|executor|executrix"
     r"|(?:est[aá]|hab[ií]a)\s+muert[oa]|ya\s+no\s+est[aá]\s+con\s+nosotros)\b"
-    r"|\b(?:we|i)\s+(?:just\s+|have\s+)*(?:lost|buried)\s+(?:him|her)\b|\bmy\s+late\s",
+    rf"|\b(?:we|i)\s+(?:just\s+|have\s+)*(?:lost|buried)\s+(?:him|her|(?:(?:my|our)\s+)?{_KIN})\b|\bmy\s+late\s"
+    rf"|\b(?:perd[ií]|perdimos|enterr[eé]|enterramos)\s+a\s+(?:mi|nuestr[oa])\s+{_KIN}\b"
+    r"|\b(?:he|she)(?:['’]?s|\s+is)\s+gone\s+(?:now|from\s+us|these|\w+\s+(?:weeks?|months?|years?))\b",
     re.IGNORECASE,
 )
 # Who tells it: then "mom has died" is the member.
@@ -111,7 +116,7 @@ _TOLD = late(
 )
 # The words of it that may be in a cell for an address, an email or a phone.
 _IN_CELL = late(
-    rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|†|✝|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$",
+    rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|\bc/o\s+(?:the\s+)?estate\b|\bexecut(?:or|rix)\b|†|✝|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$",
     re.IGNORECASE,
 )
 # One of these is in every text that says so, in small letters: looked for first, as few texts have one.
@@ -120,7 +125,7 @@ _MARKS = (
     "difunt", "muri", "muert", "rip", "r.i", "q.e", "q. e", "qep", "(d", "[d", "( d", " d.", " d 1", " d 2", "†", "✝",
     "‡", "no longer", "not living", "funeral", "obit", "memor", "celebration of", "lost", "killed", "death", "demise",
     "execut", "probate", "heaven", "the lord", "gone home", "heirs", "paz", "ya no", "succumb", "drown", "suicide",
-    "fatal", "laid to", "buri", "cremat", "deceso", "defunci", "sucesi", "(19", "(20", "(18", "[19", "[20",
+    "taken ", "+2", "+ 2", "+1", "+ 1", "fatal", "laid to", "buri", "cremat", "dep", "d.e.p", "deceso", "defunci", "sucesi", "(19", "(20", "(18", "[19", "[20",
 )  # fmt: skip
 LONGEST = 5_000  # characters read of a note
 

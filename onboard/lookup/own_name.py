@@ -14,6 +14,8 @@ speaker_words = partial(words_of, "speaker_words")
 _VAGUE = frozenset(("it", "its", "the", "name", "names"))  # "it's", "the name is"
 _INTRODUCES = frozenset(("is", "the", "mr", "mrs", "miss", "ms", "dr", "it", "still"))
 _HOW = frozenset(("how", "where", "what", "why"))
+_STILL = frozenset(("ya", "todavia", "still", "already"))
+_TO_CALLER = frozenset(("me", "us", "how"))
 _WHO = frozenset(("i", "we", "you", "it", "its", "to"))
 _SELF = frozenset(("i", "im", "me", "my", "we", "us", "our", "mi", "yo", "mis", "nuestro"))
 
@@ -107,11 +109,28 @@ def _tells_how(found: Sequence[Token], at: int) -> bool:
     return found[at].word == "is" and len(behind) == 2 and behind[0] in _HOW and behind[1] in _WHO
 
 
+def helps_caller(found: Sequence[Token], at: int) -> bool:
+    """Whether somebody who is told by first name alone did something for the caller: "Ana showed me"."""
+    alone = at == 0 or not found[at - 1].is_name or bool(found[at].gap)
+    behind = [token.word for token in found[at + 1 : at + 3] if not token.gap]
+    return (
+        alone
+        and len(behind) == 2
+        and behind[0] in speaker_words("helped")
+        and behind[1] in _TO_CALLER
+    )
+
+
 def does_something(found: Sequence[Token], at: int) -> bool:
     """Whether it is said what the one with the name that ends here does: "Pat Lee can't …"."""
-    if at + 1 == len(found) or found[at + 1].gap:
+    behind = found[at + 1 : at + 4]
+    if not behind or behind[0].gap:
         return False
-    after = found[at + 1].word
-    if found[at + 1].is_name or _tells_how(found, at + 1):  # "Rachel May"
+    if behind[0].is_name or _tells_how(found, at + 1):  # "Rachel May"
+        return False
+    if len(behind) > 1 and behind[0].word in _STILL and not behind[1].gap:
+        behind = behind[1:]
+    after = behind[0].word
+    if helps_caller(found, at):
         return False
     return after in speaker_words("does") or (found[at].is_owned and after == "not")

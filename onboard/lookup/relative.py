@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from functools import partial
 
@@ -35,6 +35,7 @@ _TALKED = frozenset(
     (("spoke", "with"), ("spoke", "to"), ("talked", "with"), ("talked", "to"), ("saying", "to"))
 )
 _LIVES = frozenset(("live", "lives", "living", "stay", "staying"))
+_WIDOWED = frozenset(("widow", "widower"))
 _IN = frozenset(("in", "from", "at", "near", "en", "out", "over", "down", "up"))
 
 
@@ -83,7 +84,10 @@ def by_title(found: Sequence[Token]) -> Mention | None:
 
 def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     """A relative, if the word here says what somebody is to the caller."""
-    before = found[at - 1] if at else None
+    first = at
+    while first and found[first - 1].word in speaker_words("such") and not found[first].gap:
+        first -= 1  # "my late husband"
+    before = found[first - 1] if first else None
     said_before = before.word if before else ""
     tells_generation = phrase_at(found, at, "younger") > 1  # "Dad's got the same name"
     if (
@@ -99,25 +103,27 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     end = at + size
     kin = found[end - 1].word
     if before and before.is_owned:  # "Gwen's husband"
-        names = names_before(found, at)
-        # "I'm Ana Ruiz, Pat's sister" and "I'm the treasurer's wife" tell who the caller is.
-        owner = min(names, default=0)
-        tells_who = owner > 0 and found[owner].gap == "," and found[owner - 1].is_name
-        return Mention(at - 1, kin, names, is_in_need=bool(names) and not tells_who)
+        names = names_before(found, first)
+        in_need = bool(names) and not _tells_who(found, names)
+        return Mention(first - 1, kin, names, is_in_need=in_need)
     if said_before in OF_CALLER:
+        is_late = not speaker_words("late").isdisjoint(token.word for token in found[first:at])
+        if is_late and not (end < len(found) and found[end].is_name):
+            return None  # "my late husband did all this" is nobody who calls or is meant
         names = names_behind(found, end)
         if any(is_of_other_sex(kin, found[at].word) for at in names):
             names = frozenset()  # "my wife can't get in. Hugo Haas."
-        by_the_way = _by_the_way(found, at - 1, end)
-        spoken_to = _is_spoken_to(found, at - 1)
-        return Mention(at - 1, kin, names, by_the_way, _needs(found, end), spoken_to)
-    if said_before in _WHAT_CALLER_IS and at > 1 and found[at - 2].word in _I_AM:
+        by_the_way = _by_the_way(found, first - 1, end)
+        spoken_to = _is_spoken_to(found, first - 1)
+        in_need = is_late or _needs(found, end)
+        return Mention(first - 1, kin, names, by_the_way, in_need, spoken_to)
+    if said_before in _WHAT_CALLER_IS and first > 1 and found[first - 2].word in _I_AM:
         theirs = (
             said_before in _THEIRS
         )  # "I'm her son"; "I'm the lady with the goats" may be the member
-        return Mention(at - 2, kin, is_in_need=theirs)
+        return Mention(first - 2, kin, is_in_need=theirs)
     of_somebody = end < len(found) and found[end].word in ("of", "de")
-    if at > 1 and said_before in ("the", "el") and found[at - 2].is_name and not of_somebody:
+    if first > 1 and said_before in ("the", "el") and found[first - 2].is_name and not of_somebody:
         return None  # "Mike Wolff, the son": which of two he is
     behind = names_behind(found, end, is_far=False)
     is_told = of_somebody or said_before in _OF_SOMEBODY
@@ -135,8 +141,18 @@ def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
     before = found[at - 1] if at else None
     if before is None or not before.is_owned or not before.is_name or found[at].gap:
         return None
+    names = names_before(found, at)
+    if found[at].word in _WIDOWED:  # "Otto's widow"
+        return None if _tells_who(found, names) else Mention(at - 1, names=names, is_in_need=True)
     is_told = found[at].word in speaker_words("thing") or found[at].word == "not"
-    return Mention(at - 1, names=names_before(found, at), is_in_need=True) if is_told else None
+    return Mention(at - 1, names=names, is_in_need=True) if is_told else None
+
+
+def _tells_who(found: Sequence[Token], names: Set[int]) -> bool:
+    """Whether whose relative somebody is tells who the caller is: "I'm Ana Ruiz, Pat's sister", "I'm the
+    treasurer's wife"."""
+    owner = min(names, default=0)
+    return owner > 0 and found[owner].gap == "," and found[owner - 1].is_name
 
 
 def at_home(kin: str) -> str:

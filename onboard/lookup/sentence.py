@@ -89,7 +89,7 @@ def _idle() -> frozenset[str]:
     kin = {word for words in words_of("speaker_words", "kin") for word in words.split("-")}
     done = {
         word
-        for kind in ("helped", "usually", "says", "needs")
+        for kind in ("helped", "usually", "says", "needs", "of whom")
         for word in words_of("speaker_words", kind)
     }
     around = call_words("filler") | call_words("at") | call_words("and") | call_words("of")

@@ -14,6 +14,7 @@ from itertools import pairwise
 from onboard.lookup.for_themselves import is_likely
 from onboard.lookup.own_name import (
     does_something,
+    helps_caller,
     is_bare,
     is_whole,
     own_name,
@@ -194,7 +195,8 @@ def _named_later(found: Sequence[Token], theirs: Set[int], own: Set[int]) -> boo
 
 
 def _companions(found: Sequence[Token]) -> set[int]:
-    """The places of who did something together with the caller: "Ana and I", "me and Ana"."""
+    """The places of who did something together with the caller: "Ana and I", "me and Ana",
+    and of who helped them, told by first name alone: "Ana showed me"."""
     places: set[int] = set()
     for at in range(len(found) - 2):
         first, joins, last = found[at : at + 3]
@@ -204,6 +206,11 @@ def _companions(found: Sequence[Token]) -> set[int]:
             places |= names_before(found, at + 1)
         elif first.word in ("i", "me", "yo") and last.is_name:
             places.add(at + 2)
+    named = [run for run in runs(found) if len(run) > 1]
+    for (at,) in (run for run in runs(found) if len(run) == 1 and sex(found[run[0]].word)):
+        is_with = at > 0 and not found[at].gap and found[at - 1].word in ("with", "con")
+        if named and (is_with or helps_caller(found, at)):
+            places.add(at)
     return places
 
 
@@ -244,14 +251,32 @@ def _acts_for(found: Sequence[Token], by_the_way: bool = False) -> bool:
             return True
     if by_the_way:
         return speaks_of_their_need(found)
-    return not own_name(found) and any(_is_spoken_of(found, run) for run in runs(found))
+    return not own_name(found) and any(
+        _is_spoken_of(found, run) for run in runs(found) if not _is_anothers(found, run)
+    )
+
+
+def _is_anothers(found: Sequence[Token], run: Sequence[int]) -> bool:
+    """Whether another whole name comes first, by itself: "Pat Lee. I have Ana Ruiz's box"."""
+    return any(
+        len(one) > 1 and one[0] < run[0] and bool(sex(found[one[0]].word)) and is_bare(found, one)
+        for one in runs(found)
+    )
 
 
 def _is_spoken_of(found: Sequence[Token], run: Sequence[int]) -> bool:
     """Whether a name is of somebody whom a sentence is about: "I'm with Pat Lee", "does Pat Lee …"."""
     first = found[run[0]]
-    before = found[run[0] - 1].word if run[0] and not first.gap else ""
+    start = run[0]
+    while start and not found[start].gap and _is_title(found[start - 1]):
+        start -= 1  # "cuido a la señora Ana Ruiz"
+    before = found[start - 1].word if start and not found[start].gap else ""
     return len(run) > 1 and bool(sex(first.word)) and before in speaker_words("of whom")
+
+
+def _is_title(token: Token) -> bool:
+    titles = speaker_words("mr") | speaker_words("mrs") | {"la", "el", "don", "dona"}
+    return token.word in titles
 
 
 def _is_introduced(found: Sequence[Token], at: int) -> bool:

@@ -17,7 +17,8 @@ LONGEST = 1200  # characters that are read
 MOST = 5  # words of a name, a title before it among them
 _NO_NAME = r"and|y|e|who|que|quien|is|es|here|aqu[ií]|can|can'?t|has|had|needs|wants|no|se|named|called|llamada"
 _WIDOW_OF = late(
-    rf"\b(?:widow(?:er)?\s+(?:of|to)|(?:viud[oa]|vd[ao]\.?)\s+del?)\s+((?:(?!(?:{_NO_NAME})\b)[^\s,;:!?()]+\s*)+)",
+    rf"\b(?:widow(?:er)?\s+(?:of|to)|(?:viud[oa]|vd[ao]\.?)\s+del?)\s+((?:(?!(?:{_NO_NAME})\b)[^\s,;:!?()]+\s*)+)"
+    r"|\b([^\W\d]\S*(?:\s+(?-i:[A-Z])\S*){0,2})['’]s\s+widow(?:er)?\b",
     re.IGNORECASE,
 )
 _I_AM = late(
@@ -65,7 +66,7 @@ def has_died(text: str, facts: Facts) -> bool:
     found = _WIDOW_OF.search(text)
     if not found:
         return False
-    late_one = _words(found[1])[:MOST]
+    late_one = _words(found[1] or found[2])[:MOST]
     apart = {*_words(text[: found.start()]), *_words(text[found.end() :])}
     givens = {name.given[0] for name in facts.names if name.given}
     if not givens.isdisjoint(late_one):

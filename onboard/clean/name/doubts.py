@@ -22,6 +22,8 @@ _ORDER = late(
     r"women|men|ladies|department|church|school|house|hijas|hermanas|amigos|caballeros)\s+(?:of|for|de)\s",
     re.IGNORECASE,
 )
+# "Meals on Wheels", "Buddhist Temple of Ohio"
+_WHAT_FOR = frozenset(("of", "for", "on"))
 _APART = late(r"[^\w'.\-]+")
 
 
@@ -54,8 +56,12 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         and not words.family(found[-1])
     ):
         return True  # "The Rusty Spoon"
-    if found[:2] == ["our", "lady"]:
+    if found[:2] == ["our", "lady"] or _says_what_for(found):
         return True
+    if len(found) > 1 and (words.is_trade(found[0]) or _is_talk(found)):
+        return True
+    if len(found) > 2 and all(map(words.of("organisation helper").__contains__, found)):
+        return True  # "Delta Tau Delta"
     if len(found) < 2 or not any(kind is not None for kind in kinds):
         return False
     if "" in kinds:
@@ -72,6 +78,29 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     return kinds[-1] is not None and not (
         words.given(first) or first in words.of("title") or first in words.of("spanish first name")
     )
+
+
+def _says_what_for(found: list[str]) -> bool:
+    """Whether it is said what something is of, for or on: "Habitat for Humanity"."""
+    between = found[1:-1]
+    if _WHAT_FOR.isdisjoint(between) or found[0] in words.of("title"):
+        return False
+    if words.given(found[0]):
+        return words.is_talk(found[-1]) or found[-1] in words.of(
+            "organisation helper"
+        )  # "Art of Yoga"
+    return "on" not in between or not (words.given(found[-1]) or words.family(found[-1]))
+
+
+def _is_talk(found: list[str]) -> bool:
+    """Whether one of several words is one that nobody bears: "Camp Whispering Pines"."""
+    if len(found) < 3 or words.given(found[0]) or found[0] in words.of("title"):
+        return False
+    if any(
+        word in words.of("particle") or word in words.of("mac") or len(word) < 2 for word in found
+    ):
+        return False  # "César de la Torre"
+    return any(map(words.is_talk, found))
 
 
 def _is_nobodys(found: list[str], kinds: list[str | None]) -> bool:
@@ -122,7 +151,7 @@ def is_test(text: str) -> bool:
     """Whether somebody tried the form out: "Test Test", "Demo Account", "Sally Testerson"."""
     known = words.of("test")
     found = [words.bare(word).strip("0123456789!.,-*#") for word in text.split()]
-    found = [word for word in found if word]
+    found = [word[: len(word) // 2] if words.is_doubled(word) else word for word in found if word]
     marks = [known.get(word) for word in found]
     if None not in marks:
         surely = "thing" in marks and len(marks) > 1  # "New Member"

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from typing import NamedTuple
 
-from onboard.tables import rows
+from onboard.tables import row, rows
 
 NONE: Mapping[str, str] = {}
 
@@ -104,6 +104,38 @@ def _spoken_of() -> frozenset[str]:
 
 
 @lru_cache(maxsize=65_536)
+def is_trade(word: str) -> bool:
+    """Whether a word in small letters is a shop or a house in Spanish; Valeria and Quiteria are people.
+
+    >>> is_trade("tortillería"), is_trade("panaderia"), is_trade("valeria"), is_trade("quiteria")
+    (True, True, False, False)
+    """
+    return len(word) > 6 and (word.endswith("ería") or (word.endswith("eria") and is_talk(word)))
+
+
+def is_doubled(word: str) -> bool:
+    """Whether a word is a shorter one twice: "testtest"."""
+    half = len(word) // 2
+    return half > 2 and word == 2 * word[:half]
+
+
+@lru_cache(maxsize=65_536)
+def is_talk(word: str) -> bool:
+    """Whether a word in small letters is one of everyday talk that no name is made of.
+
+    >>> is_talk("yoga"), is_talk("rivera"), is_talk("tree")
+    (True, False, False)
+    """
+    if len(word) < 4 or word in _spoken_of() or _is_borne(word):
+        return False
+    return row("everyday_words", word)[1:2] == ("word",)
+
+
+def _is_borne(word: str) -> bool:
+    return bool(given(word) or family(word) or any(of_spain(word)) or sex(word))
+
+
+@lru_cache(maxsize=65_536)
 def is_plain(word: str) -> bool:
     """Whether a word can only be a name: letters a to z that no table speaks of.
 
@@ -114,6 +146,7 @@ def is_plain(word: str) -> bool:
         and word.isascii()
         and word.isalpha()
         and word.lower() not in _spoken_of()
+        and not (is_doubled(word.lower()) or is_trade(word.lower()))
     )
 
 
