@@ -10,7 +10,6 @@ from adopted import taken_over
 from called_members import read
 from cli.office import SETTINGS
 
-from onboard.office import Office
 from onboard.tasks.look_up import Finds, look_up
 
 FACTS = Path(__file__).parents[1] / "facts"
