@@ -103,14 +103,13 @@ def _spoken_of() -> frozenset[str]:
     )
 
 
-@lru_cache(maxsize=65_536)
 def is_trade(word: str) -> bool:
-    """Whether a word in small letters is a shop or a house in Spanish; Valeria and Quiteria are people.
+    """Whether a word in small letters is a shop or a house in Spanish, by its accent; Valeria is a person.
 
-    >>> is_trade("tortillería"), is_trade("libreria"), is_trade("valeria"), is_trade("quiteria")
-    (True, True, False, False)
+    >>> is_trade("tortillería"), is_trade("valeria")
+    (True, False)
     """
-    return len(word) > 6 and (word.endswith("ería") or (word.endswith("eria") and is_talk(word)))
+    return len(word) > 6 and word.endswith("ería")
 
 
 def is_doubled(word: str) -> bool:
