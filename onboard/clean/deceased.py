@@ -87,7 +87,7 @@ _ELSE = late(
     rf"|\b(?:{_KIN}|{_THING})(?:'s)?(?:\s+(?!died|passed)[\w.]+){{0,2}}\s+(?:just\s+|recently\s+|also\s+|has\s+|had\s+|have\s+|is\s+|was\s+)*{_DIED}\b(?:\s+away)?"
     rf"|\b(?:death|passing|loss|funeral|estate|memory|obituary|demise)\s+(?:of|for|de)\s+(?:(?:her|his|their|my|a|an|the|our|su)\s+)?(?:late\s+)?(?:{_KIN}|{_THING})\b"
     rf"|\b(?:{_KIN}|{_THING})(?:'s|s')\s+(?:death|passing|funeral|estate|obituary|memorial)\b(?:\s+service)?"
-    rf"|\b(?:{_KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+{_KIN}|\bfalleci[oó]\s+(?:su|el|la)\s+{_KIN}"
+    rf"|\b(?:{_KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+{_KIN}|\bfalleci[oó]\s+(?:su|el|la)\s+{_KIN}|\bacab[aó]\s+de\s+(?:fallecer|morir)\s+(?:mi|su|el|la)\s+{_KIN}"
     rf"|\b(?:lost|buried)\s+(?:(?:my|our|her|his|their)\s+)?{_KIN}\b"
     rf"|\b(?:perd[ií]|perdimos|perdi[oó]|enterr[eé]|enterramos|enterr[oó])\s+a\s+(?:mi|su|nuestr[oa])\s+{_KIN}\b"
     r"|\bdied\s+(?:laughing|of\s+laughter|down|out|on\s+(?:me|us|her|him|them))|\b(?:dead|death)\s+(?:batter\w+|end|line|link|heat|tired|phone|by|bolt|serious)\b"
@@ -104,6 +104,7 @@ _ALOUD = late(
     r"|(?:his|her|their)\s+(?:death|passing|funeral|estate|obituary)|estate\s+of|executor|executrix"
     r"|(?:est[aá]|hab[ií]a)\s+muert[oa]|ya\s+no\s+est[aá]\s+con\s+nosotros)\b"
     rf"|\b(?:we|i)\s+(?:just\s+|have\s+)*(?:lost|buried)\s+(?:him|her|(?:(?:my|our)\s+)?{_KIN})\b|\bmy\s+late\s"
+    r"|\bacab[aó]\s+de\s+(?:fallecer|morir)\b"
     rf"|\b(?:perd[ií]|perdimos|enterr[eé]|enterramos)\s+a\s+(?:mi|nuestr[oa])\s+{_KIN}\b"
     r"|\b(?:he|she)(?:['’]?s|\s+is)\s+gone\s+(?:now|from\s+us|these|\w+\s+(?:weeks?|months?|years?))\b",
     re.IGNORECASE,
@@ -125,7 +126,7 @@ _MARKS = (
     "difunt", "muri", "muert", "rip", "r.i", "q.e", "q. e", "qep", "(d", "[d", "( d", " d.", " d 1", " d 2", "†", "✝",
     "‡", "no longer", "not living", "funeral", "obit", "memor", "celebration of", "lost", "killed", "death", "demise",
     "execut", "probate", "heaven", "the lord", "gone home", "heirs", "paz", "ya no", "succumb", "drown", "suicide",
-    "taken ", "+2", "+ 2", "+1", "+ 1", "fatal", "laid to", "buri", "cremat", "dep", "d.e.p", "deceso", "defunci", "sucesi", "(19", "(20", "(18", "[19", "[20",
+    "taken ", "+2", "+ 2", "+1", "+ 1", "perd", "enterr", "falle", "morir", "gone ", "fatal", "laid to", "buri", "cremat", "dep", "d.e.p", "deceso", "defunci", "sucesi", "(19", "(20", "(18", "[19", "[20",
 )  # fmt: skip
 LONGEST = 5_000  # characters read of a note
 
