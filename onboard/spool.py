@@ -29,7 +29,9 @@ KNOWN_DAYS = 30  # for which it is known; a page of the form is sent in for no l
 STOPS = "stops.log"  # a line for each wish for no more email
 STOPPED = "stopped-"  # how the name of a file of these begins that is being taken in
 UNKNOWN = "unknown-stops.log"  # those of no email that the roster knew: each is tried again for `KNOWN_DAYS`
+REPEATED = "repeated"  # written to for what has come before, so that its answer takes as long as a new one's
 LOCK = ".lock"
+REPEATS = 4096  # bytes of that file, before it is made anew
 LONGEST = 256 * 1024  # bytes of a line; one that the porch wrote is far shorter
 
 
@@ -109,6 +111,13 @@ def add(folder: Path, entries: Sequence[Entry]) -> None:
     Raises `OSError` where they could not be written: then none of them counts.
     """
     _append(folder, FILE, b"".join(entry.line for entry in entries))
+
+
+def repeat(folder: Path) -> None:
+    """Take as long as `add` does, and add nothing. Raises as `add`."""
+    _append(folder, REPEATED, b"\n")
+    if (file := folder / REPEATED).stat().st_size >= REPEATS:
+        file.unlink(missing_ok=True)
 
 
 def add_stop(folder: Path, at: str, key: str) -> None:

@@ -30,7 +30,7 @@ class Writer:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._queue: queue.Queue[tuple[Entry, Future[None]] | None] = queue.Queue(WAITING)
+        self._queue: queue.Queue[tuple[Entry | None, Future[None]] | None] = queue.Queue(WAITING)
         # By identity a digest of what was said: nothing that anybody can read is kept here.
         self._known: OrderedDict[str, str] = OrderedDict(spool.identities(folder))
         self._lock = threading.Lock()
@@ -38,7 +38,8 @@ class Writer:
         self._thread.start()
 
     def add(self, entry: Entry, *, may_change: bool) -> Future[None]:
-        """Done when the entry is on the disk; at once, when it was there already.
+        """Done when the entry is on the disk. One that was there already is not written again, and takes as long:
+        nobody can tell by the time whether it had come before.
 
         A known identity with another content takes the place of the earlier if it `may_change`, and raises
         `OtherContent` if not. Raises `TooMany`. The future raises `OSError` where the disk did not take it.
@@ -48,11 +49,8 @@ class Writer:
             known = self._known.get(entry.identity)
             if known is not None and known != entry.content and not may_change:
                 raise OtherContent
-        if known == entry.content:
-            done.set_result(None)
-            return done
         try:
-            self._queue.put_nowait((entry, done))
+            self._queue.put_nowait((None if known == entry.content else entry, done))
         except queue.Full:
             raise TooMany from None
         return done
@@ -79,17 +77,21 @@ class Writer:
                     together.append(one)
             self._write(together)
 
-    def _write(self, together: Sequence[tuple[Entry, Future[None]]]) -> None:
+    def _write(self, together: Sequence[tuple[Entry | None, Future[None]]]) -> None:
         if not together:
             return
+        new = [entry for entry, _ in together if entry]
         try:
-            spool.add(self._folder, [entry for entry, _ in together])
+            if new:
+                spool.add(self._folder, new)
+            else:
+                spool.repeat(self._folder)
         except BaseException as error:
             for _, done in together:
                 done.set_exception(error)
             return
         with self._lock:
-            for entry, _ in together:
+            for entry in new:
                 self._known[entry.identity] = entry.content
                 self._known.move_to_end(entry.identity)
             while len(self._known) > REMEMBERED:

@@ -26,6 +26,11 @@ def written(done: PublishedGuide) -> Iterator[Piece]:
         f"No member’s data is in it. Everybody can read {shown} of each drop site. To change that: shows, under [guide] "
         "in the settings."
     )
+    if done.heavy:
+        yield Words(
+            f"{', '.join(str(file) for file in done.heavy)}: more than 60 kB, so on a slow line the page takes more than a "
+            "second to come. With less about each drop site (shows, under [guide] in the settings) it is lighter."
+        )
     if done.page:
         yield Words(
             f"Lay the whole folder on your web space, so that {done.page}/index.html opens. After a change of the "

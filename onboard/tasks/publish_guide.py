@@ -12,6 +12,7 @@ from onboard.tasks import web_files
 from onboard.tasks.publish_windows import feeds, publish_windows, sheets
 
 CALENDARS = "calendar"  # the folder of the calendars and sheets
+HEAVIEST = 60_000  # bytes of a page that a phone has in a second on a slow line
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,7 @@ class PublishedGuide:
     others: tuple[Path, ...]  # calendars, sheets, hand-outs, the contact card
     shows: tuple[str, ...]  # what everybody can read of each drop site
     page: str  # where the guide is to lie; "" if the settings don't say
+    heavy: tuple[Path, ...] = ()  # pages of more than `HEAVIEST`
 
 
 def publish_guide(office: Office, folder: Path) -> PublishedGuide:
@@ -50,10 +52,12 @@ def publish_guide(office: Office, folder: Path) -> PublishedGuide:
     for name, content in files.items():
         web_files.write(folder / name, content)
     written = [folder / name for name in files]
+    pages = tuple(file for file in written if file.suffix == ".html")
     return PublishedGuide(
         folder / "index.html",
-        tuple(file for file in written if file.suffix == ".html"),
+        pages,
         (*(file for file in written if file.suffix != ".html"), *days.calendars, *days.sheets),
         settings.guide.shows,
         settings.guide.page,
+        tuple(file for file in pages if file.stat().st_size > HEAVIEST),
     )

@@ -8,6 +8,7 @@ import pytest
 from office import SETTINGS, onboard
 
 from onboard import open_office, publish_guide
+from onboard.tasks import publish_guide as task
 
 
 def test_the_command_says_what_it_wrote_and_what_comes_next(office: Path) -> None:
@@ -21,6 +22,15 @@ def test_the_command_says_what_it_wrote_and_what_comes_next(office: Path) -> Non
     lines = onboard("guide", "--to", "web", "--json").json()
     assert {line["what"] for line in lines} == {"page", "other"}
     assert all(Path(line["file"]).is_file() for line in lines)
+
+
+def test_a_page_that_is_heavy_on_a_slow_line_is_named(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "60 kB" not in onboard("guide", "--to", "web").words
+    monkeypatch.setattr(task, "HEAVIEST", (office / "web" / "en" / "where.html").stat().st_size - 1)
+    said = onboard("guide", "--to", "web").words
+    assert "where.html: more than 60 kB, so on a slow line" in said.replace("/ ", "/")
 
 
 def test_a_program_makes_it(office: Path) -> None:

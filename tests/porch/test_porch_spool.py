@@ -286,6 +286,30 @@ def test_many_at_once_are_all_there_and_a_second_hand_in_adds_nothing(folder: Pa
     assert (folder / spool.FILE).stat().st_size == size
 
 
+def test_what_came_before_takes_the_disk_as_long_as_what_is_new(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    synced: list[int] = []
+    fsync = os.fsync
+    monkeypatch.setattr(os, "fsync", lambda handle: (synced.append(handle), fsync(handle))[1])
+    writer = Writer(folder)
+
+    def syncs(identity: str) -> int:
+        before = len(synced)
+        writer.add(entry(identity), may_change=False).result(10)
+        return len(synced) - before
+
+    first = [syncs("a"), syncs("a")]  # both make a file
+    assert [syncs(one) for one in "bbcca"] == [1] * 5
+    assert first[0] == first[1]
+    for _ in range(spool.REPEATS):
+        spool.repeat(folder)
+    assert [one.identity for one in spool.look(folder).entries] == ["a", "b", "c"]
+    if (repeated := folder / spool.REPEATED).exists():
+        assert repeated.stat().st_size < spool.REPEATS
+    writer.close()
+
+
 def test_only_what_was_looked_at_is_taken_and_the_rest_stays_as_it_was_said_last(
     office: Office, folder: Path
 ) -> None:
