@@ -148,12 +148,12 @@ class Office:
         return store.reading(self.to_look())
 
     def transaction(
-        self, *, keep: bool = True, wait: float | None = 0.0, brief: bool = False
+        self, *, keep: bool = True, wait: float | None = 0.0
     ) -> AbstractContextManager[Connection]:
         """A connection within one transaction; without `keep` it is tried, and nothing
         changes. See `store.transaction`. Raises `StoreTrouble`, also out of its block."""
         engine = self.to_write() if keep else self.to_look()
-        return store.transaction(engine, keep=keep, wait=wait, brief=brief)
+        return store.transaction(engine, keep=keep, wait=wait)
 
     @contextmanager
     def noting(self) -> Iterator[Connection]:

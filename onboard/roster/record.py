@@ -77,13 +77,11 @@ def decisions(
     same questions is left as it is, unless its key is among `anew`: those that say more now.
     """
     before = search.seen(connection, [j.decision.applicant.raw.key for j in judged])
-    asked = search.last_questions(
-        connection, [k for k, was in before.items() if was.decision == "hold"]
-    )
+    asked = _asked(connection, before)
     judged = [
         j
         for j in judged
-        if j.decision.applicant.raw.key in anew or not _unchanged(j.decision, before, asked)
+        if j.decision.applicant.raw.key in anew or not _unchanged(j.decision, asked)
     ]
     if not judged:
         return {}
@@ -121,6 +119,13 @@ def decisions(
     ways = {one.id: one.packet_goes_by for one in members.values() if one.packet}
     outgoing.add(connection, What.PACKET, ways, signature, state=State.DUE)
     return members
+
+
+def is_as_before(connection: Connection, judged: Sequence[Judged]) -> bool:
+    """Whether all are on hold as they were, with the same questions: then `decisions` writes nothing."""
+    keys = [one.decision.applicant.raw.key for one in judged]
+    asked = _asked(connection, search.seen(connection, keys))
+    return all(_unchanged(one.decision, asked) for one in judged)
 
 
 def _asks_who(decision: Decision) -> bool:
@@ -289,9 +294,13 @@ class _Lines:
         )
 
 
-def _unchanged(
-    decision: Decision, before: Mapping[str, search.Seen], asked: Mapping[str, Any]
-) -> bool:
+def _asked(connection: Connection, before: Mapping[str, search.Seen]) -> Mapping[str, Any]:
+    """What was asked last of those of the rows that are on hold, by key."""
+    on_hold = [key for key, was in before.items() if was.decision == "hold"]
+    return search.last_questions(connection, on_hold)
+
+
+def _unchanged(decision: Decision, asked: Mapping[str, Any]) -> bool:
     key = decision.applicant.raw.key
     return isinstance(decision, Hold) and asked.get(key) == _questions(decision)
 

@@ -104,23 +104,6 @@ def copy_of(engine: Engine) -> Engine:
     return private
 
 
-def is_free(engine: Engine) -> bool:
-    """Whether the file may be written to, and nobody does just now."""
-    with engine.connect() as connection:
-        raw = _raw(connection)
-        (wait,) = raw.execute("PRAGMA busy_timeout").fetchone()
-        try:
-            raw.execute("PRAGMA busy_timeout = 0")
-            raw.execute("PRAGMA query_only = OFF")
-            raw.execute("BEGIN IMMEDIATE")
-            raw.execute("ROLLBACK")
-        except sqlite3.OperationalError:
-            return False
-        finally:
-            raw.execute(f"PRAGMA busy_timeout = {wait}")
-    return True
-
-
 def count_if_grown(connection: Connection) -> None:
     """Have SQLite count its tables once they have grown much, within the connection's transaction.
 

@@ -25,6 +25,7 @@ from onboard.roster.upgrade import Tables
 __all__ = [
     "VERSION",
     "file_of",
+    "is_reading",
     "name_of",
     "open_store",
     "reading",
@@ -63,7 +64,7 @@ def open_store(url: str, *, to_write: bool = True, wait: float = TURN) -> Engine
 
 @contextmanager
 def transaction(
-    engine: Engine, *, keep: bool = True, wait: float | None = 0.0, brief: bool = False
+    engine: Engine, *, keep: bool = True, wait: float | None = 0.0
 ) -> Iterator[Connection]:
     """A connection within one transaction: kept when the block ends well, or taken back.
 
@@ -73,12 +74,11 @@ def transaction(
 
     With `keep=False` nothing changes: that is how looking shows what recording would do. A roster in
     a file is copied for it, so that no look waits for somebody who writes, nor they for it; on a
-    server, and in a file that nobody writes to while the look is `brief`, the transaction is taken
-    back. What can be known by reading alone takes `reading`. Database
+    server the transaction is taken back. What can be known by reading alone takes `reading`. Database
     errors come out as `StoreTrouble`, and then nothing has changed.
     """
     with told(engine.url):
-        if not keep and file_of(engine.url) and not (brief and sqlite_file.is_free(engine)):
+        if not keep and file_of(engine.url):
             private = sqlite_file.copy_of(engine)
             try:
                 with transaction(private) as connection:
@@ -139,6 +139,11 @@ def reading(engine: Engine, snapshot: str = "") -> Iterator[Connection]:
             with placed(connection):
                 yield connection
             change.rollback()
+
+
+def is_reading(connection: Connection) -> bool:
+    """Whether nothing can be written in it: it is one of `reading`."""
+    return bool(connection.get_execution_options().get(sqlite_file.READING))
 
 
 def snapshot_of(connection: Connection) -> str:

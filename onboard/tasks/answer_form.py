@@ -12,7 +12,7 @@ from onboard.reports.batch import AnsweredForm, BatchReport
 from onboard.reports.counts import counted
 from onboard.roster import search
 from onboard.tasks.outcome import Outcome
-from onboard.tasks.process_batch import process_batch
+from onboard.tasks.process_batch import look_at_holds, process_batch
 
 ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
 # The fields that a coordinator is told of; every other one of `FIELDS` can be corrected, too.
@@ -22,7 +22,10 @@ TOLD = "name, first name, last name, email, phone, address, city, state, zip or 
 def forms_on_hold(office: Office) -> list[Hold]:
     """The forms on hold, in the order they came. Raises `StoreTrouble`."""
     office.see_that_one_may(Act.INTAKE)
-    return _held(judged(office))
+    with office.reading() as connection:
+        if not search.count_held(connection):
+            return []
+    return _held(look_at_holds(office))
 
 
 def form_on_hold(office: Office, start: str) -> Hold:
@@ -31,7 +34,7 @@ def form_on_hold(office: Office, start: str) -> Hold:
     office.see_that_one_may(Act.INTAKE)
     with office.reading() as connection:
         keys = [raw.key for raw in search.held(connection) if raw.key.startswith(start)]
-    alone = _judged(office, only=keys[0])[1] if len(keys) == 1 else {}
+    alone = look_at_holds(office, keys[0]) if len(keys) == 1 else {}
     meant = [one for one in _held(alone) if one.applicant.raw.key == keys[0]]
     if meant:
         return meant[0]
@@ -80,7 +83,7 @@ def answer_form(
         member = _only_candidate(hold)
     whose = Owner.of_member(member) if member else None
     ruling = Ruling(key, answer, office.who, why, whose, corrections)
-    report, outcomes = _judged(office, ruling, only=key)
+    report, outcomes = judged(office, ruling, only=key)
     if key not in outcomes:
         raise ChangedMeanwhile(ANSWERED)
     settled: list[Decision] = [
@@ -109,21 +112,14 @@ def _only_candidate(hold: Hold) -> int:
     return meant.pop() or 0
 
 
-def judged(office: Office, *rulings: Ruling) -> dict[str, Outcome]:
-    """The last word about each form on hold, by its key; kept if there is a ruling."""
-    with office.reading() as connection:
-        if not rulings and not search.count_held(connection):
-            return {}
-    return _judged(office, *rulings)[1]
-
-
-def _judged(
-    office: Office, *rulings: Ruling, only: str = ""
+def judged(
+    office: Office, ruling: Ruling, only: str = ""
 ) -> tuple[BatchReport, dict[str, Outcome]]:
-    """The same, or of the `only` form on hold that has this key and of what it settles, with the sums."""
+    """The last word about each form on hold, by its key, after this ruling, which is kept; or about the `only` one
+    that has this key and what it settles. With the sums."""
     outcomes: dict[str, Outcome] = {}
     report = process_batch(
-        office, (), file="", keep=bool(rulings), rulings=rulings, only=only,
+        office, (), file="", keep=True, rulings=[ruling], only=only,
         tell=lambda outcome: outcomes.update({outcome.decision.applicant.raw.key: outcome}),
     )  # fmt: skip
     return report, outcomes

@@ -35,7 +35,7 @@ from onboard.model import (
 )
 from onboard.office import Office
 from onboard.reports.batch import BatchReport
-from onboard.roster import forms, index, record, search
+from onboard.roster import forms, index, record, search, store
 from onboard.roster.record import Judged
 from onboard.tasks import alike, outcome, prepared
 from onboard.tasks.outcome import Outcome
@@ -45,8 +45,16 @@ from onboard.tasks.stated import Stands, Stated
 NOT_YET = 1 << 40  # above the position of any row that is recorded
 
 
+class MustBeTried(Exception):
+    """What comes of the rows cannot be told by reading alone."""
+
+
 class BatchPass:
-    """One pass over the rows of a batch, within one transaction."""
+    """One pass over the rows of a batch, within one transaction.
+
+    Within one that only reads, what was decided stays in memory. Then `take` raises `MustBeTried` where others
+    would have to be read from the roster after something on it was decided otherwise.
+    """
 
     def __init__(
         self,
@@ -59,6 +67,7 @@ class BatchPass:
         self.connection = connection
         self.settings, self.signature = office.settings, office.signature()
         self.file, self.tell, self.keep = file, tell, keep
+        self.is_reading, self.is_ahead = store.is_reading(connection), False
         self.report = BatchReport()
         self.batch_id = 0
         self.next_member = record.next_member(connection)
@@ -138,6 +147,8 @@ class BatchPass:
 
         The rows on hold among those everybody come along: a decision may set them free.
         """
+        if self.is_ahead:
+            raise MustBeTried
         on_hold = self._read(part)
         self._read(list(search.raw_rows(self.connection, on_hold).values()))
 
@@ -381,7 +392,9 @@ class BatchPass:
             self.again or any(j.decision.applicant.raw.key not in self.seen for j in judged)
         ):
             self.batch_id = record.batch(self.connection, self.file, self.signature)
-        if judged:
+        if self.is_reading:  # what is decided now, the roster does not know
+            self.is_ahead = self.is_ahead or not record.is_as_before(self.connection, judged)
+        elif judged:
             record.decisions(
                 self.connection,
                 judged,
@@ -393,14 +406,16 @@ class BatchPass:
             forms.give(self.connection, self.given)
             if self.keep:
                 index.update(self.connection, record.owners(judged))
-            for decision, _, _ in judged:
-                self.report.count(decision)
+        for decision, _, _ in judged:
+            self.report.count(decision)
         again = [
             forms.Again(self.applicants[key].raw, first, stands.owner.member_id)
             for key, first in self.again.items()
             if (stands := self._stands(first))
         ]
         forms.keep(self.connection, again, self.batch_id)
-        for told in outcome.with_news(self.connection, self.outcomes, self.firsts, self.signature):
+        for told in outcome.with_news(
+            self.connection, self.outcomes, self.firsts, self.signature, hears=not self.is_reading
+        ):
             self.tell(told)
         self._forget()

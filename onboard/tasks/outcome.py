@@ -30,14 +30,19 @@ def with_news(
     outcomes: Sequence[Outcome],
     again: Mapping[str, RawRow],
     signature: Signature,
+    *,
+    hears: bool = True,
 ) -> Iterator[Outcome]:
     """The outcomes in their order, those of members' forms with their news; `again` are the rows that
     came first, by the keys of those that came again. What counts at once is recorded: see
-    `later_news`, and `from_list` for a row of an old list."""
+    `later_news`, and `from_list` for a row of an old list. Unless it `hears`, nothing is recorded, and
+    the outcomes have no news."""
     of_members = {}
     for at, one in enumerate(outcomes):
         first, number = again.get(one.decision.applicant.raw.key), one.owner.member_id
-        if number and isinstance(one.decision, SameAs) and (first or not one.given_before):
+        if not (hears and number and isinstance(one.decision, SameAs)):
+            continue
+        if first or not one.given_before:
             of_members[at] = Said(number, one.decision.applicant, first)
     told: dict[int, News | None] = {}
     for is_listed, hear in ((False, later_news.hear), (True, from_list.take_along)):

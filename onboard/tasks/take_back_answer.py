@@ -33,7 +33,7 @@ def take_back_answer(office: Office, start: str, *, why: str = "") -> AnsweredFo
     if len(found) != 1:
         raise _none(start, len(found))
     key = found[0].raw.key
-    outcomes = judged(office, Ruling(key, Answer.UNDO, office.who, why))
+    _, outcomes = judged(office, Ruling(key, Answer.UNDO, office.who, why))
     left = [one for one in outcomes.values() if isinstance(one.decision, Hold)]
     return AnsweredForm([outcomes[key].decision], left=len(left))
 

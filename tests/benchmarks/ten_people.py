@@ -238,7 +238,8 @@ class Person:
         if answer.status_code == 303:
             self.told.corrected.append((number, what, value))
             return "saved"
-        return "was told" if "meanwhile" in answer.text else self._unexpected(answer)
+        was_told = "meanwhile" in answer.text or "was merged into" in answer.text
+        return "was told" if was_told else self._unexpected(answer)
 
     def answer(self) -> str:
         key = self.work.next_held()
