@@ -30,7 +30,7 @@ from onboard.tasks.answer_form import forms_on_hold
 from onboard.tasks.process_batch import process_batch
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 FORMS = """\
 Name,Email,Phone,Street,City,State,ZIP,Drop site,OK to email?,Anything else?
@@ -63,6 +63,18 @@ def at_work(folder: Path, clock: Clock) -> Iterator[AtDesk]:
     desk.sign_in()
     yield desk
     place.works.close()
+
+
+def beyond_a_phone(page: Page) -> list[str]:
+    """The titles of the lists that somebody with a phone has to push sideways."""
+    before = page.viewport_size
+    page.set_viewport_size({"width": 390, "height": 844})
+    found: list[str] = page.evaluate(
+        "[...document.querySelectorAll('.wide')].filter(e => e.scrollWidth > e.clientWidth).map(e => e.ariaLabel)"
+    )
+    assert before
+    page.set_viewport_size(before)
+    return found
 
 
 def give(desk: AtDesk, file: Path, name: str = "forms.csv") -> str:
@@ -348,6 +360,7 @@ def test_a_coordinator_takes_a_file_to_members(
         page.get_by_role("button", name="Look at the forms").click()
         page.get_by_text("This is a preview. Nothing is saved yet.").wait_for()
         see_that_it_is_kind(page)
+        assert not beyond_a_phone(page)
         page.get_by_role("button", name="Save, and make the packets").dblclick()
         page.get_by_text("Saved. New members: 3.").wait_for()
         see_that_it_is_kind(page)
