@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from coop_forms import form
 
@@ -49,3 +51,15 @@ def test_it_is_found_in_a_column_of_a_name_and_in_notes() -> None:
         "Died in 2021, says Kim", "DECEASED",
     ]  # fmt: skip
     assert not told.name.blocked
+
+
+def test_whoever_says_so_aloud_uses_a_word_that_is_looked_for_first() -> None:
+    folder = Path(__file__).parents[1]
+    said = [
+        line
+        for file in ("facts/voices_calls.tsv", "facts/callers.csv", "audit/wordings.tsv")
+        for line in (folder / file).read_text("utf-8").splitlines()
+        if deceased._ALOUD.search(line)
+    ]
+    assert len(said) > 40
+    assert [line for line in said if not deceased.may_say_so([line])] == []

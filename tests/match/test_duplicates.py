@@ -450,9 +450,9 @@ def test_what_lies_in_files_is_judged_in_processes_which_find_the_same(
     begun: list[int] = []
     begin = Processes.__init__
 
-    def counted(self: Processes, processes: int, work: object) -> None:
+    def counted(self: Processes, processes: int, work: object, *, here: bool = False) -> None:
         begun.append(len(ForkingPickler.dumps(work)))
-        begin(self, processes, work)
+        begin(self, processes, work, here=here)
 
     monkeypatch.setattr(Processes, "__init__", counted)
     monkeypatch.setattr(many, "MANY_PAIRS", 1)
