@@ -103,6 +103,14 @@ class Office:
             f"{told} A coordinator can add the name to may_{act}, under [desk] in {self.settings.file}."
         )
 
+    def sees_contacts(self, *works: Act) -> bool:
+        """Whether members' email, phone, mailing address and date of birth are shown to whoever is at work, where they do
+        this work, or one of these: to those who may look members up, and may do it.
+
+        For a call it is `Act.REISSUE`: a caller is checked by what is on file, so who answers without that must not know it.
+        """
+        return self.may(Act.LOOK_UP) and any(map(self.may, works))
+
     @property
     def seat(self) -> Seat:
         """What another process needs to work for whoever is at work here."""

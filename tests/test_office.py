@@ -93,6 +93,17 @@ def test_whoever_has_a_role_may_what_it_says_whatever_the_settings_say(
         )
 
 
+@pytest.mark.parametrize("work", sorted(set(Act) - {Act.LOOK_UP}))
+def test_contact_info_is_shown_to_whoever_may_find_members_and_do_the_work(
+    ours: Office, work: Act, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reader = replace(ours, role=Role.READER)
+    for acts, sees in (({work}, False), ({Act.LOOK_UP}, False), ({Act.LOOK_UP, work}, True)):
+        monkeypatch.setitem(MAY, Role.READER, frozenset(acts))
+        assert reader.sees_contacts(work) is sees
+    assert not reader.sees_contacts(*set(Act) - {Act.LOOK_UP, work})
+
+
 def test_the_computer_itself_is_the_owners(ours: Office) -> None:
     assert {act for act in Act if ours.may(act)} == set(Act) - {Act.REISSUE}
 

@@ -79,7 +79,7 @@ def card(office: Office, owner: Owner, *, whole: bool = False) -> Card | None:
         if member.standing is Standing.MERGED:
             return Card(member, notes=_notes(member))
         shown_to_all = Card(member, said_dead.refusal(connection, [member]), _notes(member))
-        if not office.may(Act.REISSUE):
+        if not office.sees_contacts(Act.REISSUE):
             return replace(shown_to_all, may=office.settings.desk.may_reissue)
         no_check = doubted_email(connection, member)
         contacts = tuple(

@@ -88,7 +88,8 @@ def correct_member(
     `StoreTrouble`; then nothing has changed.
     """
     office.see_that_one_may(Act.LOOK_UP)
-    settings, signature, shows = office.settings, office.signature(), office.may(Act.REISSUE)
+    settings, signature = office.settings, office.signature()
+    shows = office.sees_contacts(Act.REISSUE)
     all_right = {ALL_RIGHT: office.today().isoformat()} if ALL_RIGHT in corrections else {}
     shown = corrections.get(AS_SHOWN)
     corrections = _known(corrections)

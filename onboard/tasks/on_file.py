@@ -28,6 +28,7 @@ def on_file(office: Office, number: int) -> Mapping[str, str]:
     columns = members.columns(member)
     words = {field: stored.in_words(field, columns[field]) for field in (*OPEN, *PRIVATE)}
     private = [field for field in PRIVATE if columns[field]]
-    if not office.may(Act.REISSUE) or not note_shown(office, Owner.of_member(number), private):
+    shows = office.sees_contacts(Act.REISSUE)
+    if not shows or not note_shown(office, Owner.of_member(number), private):
         private = []
     return {field: words[field] for field in (*OPEN, *private) if words[field]}

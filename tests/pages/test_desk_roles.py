@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import pytest
 from at_desk import BASE, OUTSIDE, AtDesk, all_routes, signed_in
+from coop_forms import form
 from starlette.testclient import TestClient
 
 from onboard.model import Act, Role
+from onboard.model import role as roles
 from onboard.model.role import IN_WORDS, MAY
 from onboard.office import Office
+from onboard.tasks.answer_form import forms_on_hold
+from onboard.tasks.process_batch import process_batch
+from onboard.tasks.write_packets import write_packets
 
 EVERYBODY = None
 # What each route asks for. Whoever adds one says here who may; the room or its task has to ask.
@@ -209,3 +214,73 @@ def test_a_reader_sees_no_member_anywhere(members: Office, outside: AtDesk) -> N
             page = client.get(route.partition(" ")[2]).text
             for word in ("Kim Vale", "kimvale", "kim@example.org", "patlee", "Pat Lee"):
                 assert word not in page, (route, word)
+
+
+CONTACTS = ("pat.lee@", "555-0143", "5550143", "12 N Main", "kim@", "555-0150", "5550150", "4 Oak", "kv@", "555-0166",
+            "70 Fir", "@gmial.com", "555-0177", "9 Rye")  # fmt: skip
+
+
+def contacts_in(page: str) -> set[str]:
+    return {one for one in CONTACTS if one in page}
+
+
+def with_only(office: Office, monkeypatch: pytest.MonkeyPatch, *acts: Act) -> None:
+    """A reader may do this and nothing else; among the members is one whose email address is asked about."""
+    doubted = form(
+        9, full_name="Ivy Strand", email="ivy.strand@gmial.com", phone="419-555-0177",
+        street="9 Rye Ln", city="Lima", state="OH", zip="45801", site="Lima Grange",
+    )  # fmt: skip
+    process_batch(office, [doubted], file="g", keep=True)
+    write_packets(office)
+    monkeypatch.setitem(roles.MAY, Role.READER, frozenset(acts))
+
+
+def test_who_only_finds_members_sees_no_contact_info_in_any_room(
+    members: Office, outside: AtDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with_only(members, monkeypatch, Act.LOOK_UP)
+    client = signed_in(outside, Role.READER)
+    csrf = client.get("/").text.partition('name="csrf" value="')[2][:64]
+    seen = 0
+    for route, needs in NEEDS.items():
+        method, _, path = route.partition(" ")
+        if needs not in (None, Act.LOOK_UP) or "sign-out" in path or "test" in path:
+            continue
+        for number in "13" if "{" in path else "1":
+            there = path
+            for part, value in (PARTS | {"{number}": number, "{key}": number}).items():
+                there = there.replace(part, value)
+            typed = {
+                "csrf": csrf,
+                "said": "Kim Vale",
+                "do": "preview",
+                "name": "Kim Oak",
+                "email": "new@example.org",
+            }
+            answer = client.request(
+                method, there, headers={"origin": BASE}, **({"data": typed} if method == "POST" else {})
+            )  # fmt: skip
+            assert not contacts_in(answer.text), there
+            seen += answer.status_code == 200
+    assert seen > 20
+
+
+@pytest.mark.parametrize(
+    ("work", "paths"),
+    [
+        (Act.REISSUE, ("/calls/member/1", "/calls/member/1/correct", "/mail", "/mail/message/1")),
+        (Act.TELL, ("/mail", "/mail/message/1")),
+        (Act.INTAKE, ("/sign-ups/holds",)),
+    ],
+)
+def test_whoever_may_do_the_work_sees_what_it_takes_there_and_nowhere_else(
+    members: Office, outside: AtDesk, monkeypatch: pytest.MonkeyPatch, work: Act, paths: tuple[str, ...]
+) -> None:  # fmt: skip
+    with_only(members, monkeypatch, Act.LOOK_UP, work)
+    (hold,) = forms_on_hold(members)
+    client = signed_in(outside, Role.READER)
+    every = {
+        "/": "/", "/sign-ups/holds": f"/sign-ups/holds/{hold.applicant.raw.key}",
+        **{path: path for path in ("/calls/member/1", "/calls/member/1/correct", "/mail", "/mail/message/1", "/windows")},
+    }  # fmt: skip
+    assert {name for name, path in every.items() if contacts_in(client.get(path).text)} == {*paths}

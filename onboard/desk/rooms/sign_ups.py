@@ -74,7 +74,7 @@ def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
         holds=[(one, held.called(one)) for one in forms_on_hold(here.office)],
         to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
-        asked=to_ask(here.office) if here.office.may(Act.LOOK_UP) else (),
+        asked=to_ask(here.office) if here.office.sees_contacts(Act.INTAKE) else (),
         porch=waiting_at_porch(here.office.settings),
         answered=[(one, answered.called(one.raw)) for one in answers_to_take_back(here.office)],
         SAID=SAID,
@@ -238,7 +238,7 @@ def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
     return here.page(
         "sign_ups_hold", mistakes=mistakes, one=one, called=held.called(one),
         said=held.said(one, form_as_written(here.office, one)),
-        likely=held.likely(one, whole=here.office.may(Act.LOOK_UP)), answers=held.answers(one),
+        likely=held.likely(one, whole=here.office.sees_contacts(Act.INTAKE)), answers=held.answers(one),
         corrected=_corrected(one), fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
     )  # fmt: skip
 
