@@ -14,7 +14,7 @@ from onboard.clean import phone
 from onboard.desk import day_words, sentences, words
 from onboard.model.outgoing import ASKED
 from onboard.reports import card, marked
-from onboard.welcome import blocks, spelling
+from onboard.welcome import spelling
 
 
 @cache
@@ -34,7 +34,6 @@ def environment() -> Environment:
     }  # fmt: skip
     made.filters["unfolded"] = words.unfolded
     made.filters["on_screen"] = words.on_screen
-    made.filters["unwrapped"] = blocks.unwrapped
     made.filters["in_quotes"] = words.in_quotes
     return made
 

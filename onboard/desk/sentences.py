@@ -137,7 +137,8 @@ def plain(text: str, language: str) -> str:
 def parts(text: str, language: str) -> Iterator[tuple[str, bool]]:
     """What a task says, part by part: the words, and whether they are English on a page that is not."""
     if language == "en" and not _ISO.search(text):
-        yield text, False
+        # What a terminal takes as "drop", a page offers as "Do not enroll".
+        yield text.replace("nswer drop", "nswer “do not enroll”"), False
         return
     for place, line in enumerate(text.split("\n")):
         if place:

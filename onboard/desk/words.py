@@ -177,7 +177,10 @@ def for_the_page(told: Iterable[Piece]) -> tuple[Piece, ...]:
     return tuple(kept)
 
 
-FOLDED = 72  # columns at which `signin.script` folds
+FOLDED = 72  # columns at which `signin.script` and the plain text of an email fold
+_UNDERLINE = re.compile("[=-]+")
+_SHORT = 16  # columns of such a line, which has room on any screen
+_ITEM = re.compile(r"- |\d+\. ")
 
 
 def unfolded(text: str) -> str:
@@ -191,10 +194,11 @@ def unfolded(text: str) -> str:
     told = ""
     last = ""
     for line in map(str.rstrip, text.strip().splitlines()):
+        if _UNDERLINE.fullmatch(line):
+            told, last = f"{told}\n{line[:_SHORT]}", ""
+            continue
         word = line.split(" ", 1)[0] if not line.startswith(" ") else line.split()[0]
-        is_next = (
-            not line or not last or line.startswith("- ") or len(last) + 1 + len(word) <= FOLDED
-        )
+        is_next = not line or not last or _ITEM.match(line) or len(last) + 1 + len(word) <= FOLDED
         told += ("\n" if is_next else " ") + (line if is_next else line.strip())
         last = line
     return told.strip()

@@ -57,6 +57,7 @@ class Waiting:
     )
     group: str = ""  # whose window it is
     members: tuple[str, ...] = ()
+    rows: int = 0  # how many of the forms on hold are none, but rows of an old list
     newest: str = ""  # when the newest began to wait, as the tables write it; "" where nobody knows
 
     @property

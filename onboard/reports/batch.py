@@ -195,8 +195,11 @@ def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
     if done.asked:
         of_emails = all(isinstance(one, EmailQuestion) for one in done.asked)
         listed = done.seen.wrong_emails if of_emails else 0
-        which = _addresses(listed or len(done.asked), done.asked)
-        where = " listed above" if listed else ""
+        number = len(done.asked)
+        which = _addresses(number, done.asked)
+        where = " listed above" if listed == number else ""
+        if 0 < listed < number:  # others wait from earlier, or for another reason
+            where = f" ({listed:,} of them listed above)"
         steps.append(
             f"Check the {which}{where}. The welcome packets wait until then: {line('packets')}"
         )

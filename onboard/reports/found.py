@@ -12,7 +12,7 @@ from onboard.reports.table import Piece, Table, Words
 if TYPE_CHECKING:
     from onboard.tasks.look_up import Finds, Found
 
-STANDING = {"open": "", "hold": "join form on hold", "closed": "account closed",
+STANDING = {"open": "", "hold": "on hold, no account yet", "closed": "account closed",
             "merged": "merged into another"}  # fmt: skip
 CAUTION = (
     "This does not tell you who is calling. Check the caller before you say or change anything, and don't "

@@ -43,6 +43,8 @@ WORDS: dict[Need, tuple[str, str, str]] = {
     Need.TO_ASK: ("new member to ask when you can", "new members to ask when you can", "To see what"),
 }  # fmt: skip
 
+ROWS = ("row of an old list on hold", "rows of an old list on hold")
+
 
 def pieces(waiting: Sequence[Waiting], today: date, line: Callable[[str], str]) -> Iterator[Piece]:
     """A sentence for each thing, most pressing first; `line` makes a line to type of a command."""
@@ -68,20 +70,25 @@ def what(one: Waiting, today: date) -> str:
     if one.when:
         turn = "opens" if one.need is Need.OPENS else "closes"
         return f"The ordering window of {one.group} {turn} {_moment(one.when, today)}"
-    single, several, _ = WORDS[one.need]
     if one.need is Need.AUDIT:
         return (
             f"An audit of the roster is due: the last was on {day(one.since)}"
             if one.since
             else "An audit is due"
         )
-    said = counted(one.count, single, several)
+    said = " and ".join(counted(*some) for some in heaps(one))
     if one.members:
         more = " …" if one.count > len(one.members) else ""
         said += f": {', '.join(one.members)}{more}"
     if one.since and one.since < today:
         said += f", {'the oldest ' if one.count > 1 else ''}since {day(one.since)}"
     return said
+
+
+def heaps(one: Waiting) -> list[tuple[int, str, str]]:
+    """How many there are of what, and what one of it and several are called: rows of an old list are no forms."""
+    found = [(one.count - one.rows, *WORDS[one.need][:2]), (one.rows, *ROWS)]
+    return [some for some in found if some[0]]
 
 
 def _moment(at: datetime, today: date) -> str:

@@ -124,7 +124,7 @@ def _meant(connection: Connection, said: Sequence[str]) -> list[Member]:
     for text in said:
         if (key := Owner(text).row_key) is not None:
             raise FileTrouble(
-                f"{text[:60]} is a join form on hold. It has no account. If nobody is to be enrolled from "
+                f"{text[:60]} is on hold, and has no account yet. If nobody is to be enrolled from "
                 f"it: onboard answer {key[:8]} drop"
             )
         member = who.member(connection, text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from shlex import quote
 from zoneinfo import ZoneInfo
@@ -76,7 +77,8 @@ def _at_porch(office: Office) -> Iterator[Waiting]:
 def _forms_and_calls(connection: Connection, office: Office) -> Iterator[Waiting]:
     forms, calls = waiting.forms_on_hold(connection), waiting.open_calls(connection)
     if forms.count:
-        yield _of_heap(Need.FORMS, forms, "answer", office)
+        rows = waiting.skipped_rows(connection)
+        yield replace(_of_heap(Need.FORMS, forms, "answer", office), rows=rows)
     if calls.count:
         yield _of_heap(Need.CALLS, calls, "calls", office)
 

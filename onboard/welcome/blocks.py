@@ -19,9 +19,6 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
 WIDTH = 72  # columns of the plain text
-_UNDERLINE = re.compile("[=-]+")
-_ITEM = re.compile(r"- |\d+\. ")
-_SHORT = 16  # columns of such a line on a narrow screen
 NO_LINK = "no-link"  # in place of an address: the page is not to be opened
 
 
@@ -195,29 +192,6 @@ def _spans(tokens: Sequence[Token]) -> Iterator[Span]:
 def as_text(blocks: Sequence[Block]) -> str:
     """The blocks as plain text, 72 columns wide; only what cannot be broken is wider."""
     return Reader().as_text(blocks)
-
-
-def unwrapped(text: str) -> str:
-    """Such plain text for a screen of any width: its paragraphs unbroken, and short lines of signs under its titles.
-
-    >>> unwrapped("Title\\n=====\\n\\n" + "word " * 14 + "ends\\nhere. Then:\\n- one")
-    'Title\\n=====\\n\\nword word word word word word word word word word word word word word ends here. Then:\\n- one'
-    """
-    lines: list[str] = []
-    before = ""  # the line before, as it was broken
-    for line in text.splitlines():
-        if _UNDERLINE.fullmatch(line):
-            lines.append(line[:_SHORT])
-            before = ""
-            continue
-        first, *_ = line.split() or [""]
-        # A line that had no room for the next word was broken there, and not by whoever wrote it.
-        if first and before and len(f"{before} {first}") > WIDTH and not _ITEM.match(line):
-            lines[-1] += f" {line.lstrip()}"
-        else:
-            lines.append(line)
-        before = line
-    return "\n".join(lines)
 
 
 def _text_lines(block: Block) -> Iterator[str]:

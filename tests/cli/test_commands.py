@@ -172,6 +172,9 @@ def test_email_addresses_that_may_be_wrong_have_a_list_of_their_own(office: Path
     assert "typo in the email" not in looked.out.partition("Noticed")[0]
     saved = onboard("batch", "forms.csv", "--record")
     assert "  1. Check the 1 email address listed above." in saved.out
+    write_csv(office / "again.csv", [("Ada Moor", "ada.moor@yaho.com", "419-555-0177", *PAT[3:])])
+    again = onboard("batch", "again.csv", "--record").out
+    assert "  1. Check the 2 email addresses (1 of them listed above)." in again
     write_csv(office / "more.csv", [SAM])
     assert title not in onboard("batch", "more.csv").out
 

@@ -66,7 +66,7 @@ def test_they_are_kept_as_they_are_written_and_told(folder: Path) -> None:
     assert "28/2/2019" in held[0]["cells"]
     told = asked(folder, "SELECT * FROM finding WHERE code = 'row.skipped' ORDER BY id")
     assert [one["said"] for one in told] == ["", "rhale", ""]
-    assert "3 join forms on hold" in onboard("today").words
+    assert "3 rows of an old list on hold" in onboard("today").words
     listed = onboard("answer").words
     assert "The row has no sign-in name: fill in the one the member signs in with." in listed
     assert "The sign-in name rhale is also that of row 2 of old.csv" in listed
@@ -83,7 +83,7 @@ def test_nobody_becomes_a_member_by_one_unasked(folder: Path) -> None:
     )
     onboard("adopt", "old.csv", "--record")
     assert members(folder).keys() == {"rhale", "kitames"}
-    assert "3 join forms on hold" in onboard("today").words
+    assert "3 rows of an old list on hold" in onboard("today").words
     (sums,) = onboard("adopt", "old.csv", "--json").json()
     assert (sums["given_before"], len(sums["left_out"])) == (1, 3), (
         "told again until they are settled"
@@ -123,7 +123,7 @@ def test_whoever_joins_by_a_form_has_their_row(folder: Path) -> None:
     assert "the day they joined, the notes" in said
     ina = members(folder)["inabrandt"]
     assert (ina["joined"][:10], ina["notes"]) == ("2019-02-28", "Knows the millers")
-    assert "2 join forms on hold" in onboard("today").words
+    assert "2 rows of an old list on hold" in onboard("today").words
 
 
 def test_a_doubtful_likeness_is_settled_as_the_same_person(folder: Path) -> None:
@@ -140,7 +140,7 @@ def test_given_as_a_form_it_is_one(folder: Path) -> None:
     assert "1 new member" in said.words
     assert members(folder).keys() == {"rhale", "inabrandt"}
     assert packets(folder) == 1
-    assert "2 join forms on hold" in onboard("today").words
+    assert "2 rows of an old list on hold" in onboard("today").words
 
 
 def test_fixed_in_the_list_itself_it_is_settled(folder: Path) -> None:
@@ -148,7 +148,7 @@ def test_fixed_in_the_list_itself_it_is_settled(folder: Path) -> None:
     said = onboard("adopt", write_csv(folder / "old.csv", fixed, HEADS), "--record")
     assert "2 members brought in" in said.words
     assert members(folder).keys() == {"rhale", "ibrandt", "aquint"}
-    assert "1 join form on hold" in onboard("today").words
+    assert "1 row of an old list on hold" in onboard("today").words
     assert packets(folder) == 0
 
 
@@ -156,7 +156,7 @@ def test_those_without_a_sign_in_name_get_one_when_asked(folder: Path) -> None:
     onboard("adopt", "old.csv", "--record", "--give-sign-in-names")
     assert members(folder).keys() == {"rhale", "inabrandt"}
     assert packets(folder) == 1
-    assert "2 join forms on hold" in onboard("today").words
+    assert "2 rows of an old list on hold" in onboard("today").words
 
 
 def test_a_preview_keeps_nothing(folder: Path) -> None:
@@ -164,13 +164,13 @@ def test_a_preview_keeps_nothing(folder: Path) -> None:
         folder / "more.csv", [("", "Ole", "Frank", "ole@example.org", "", "", "")], HEADS
     )
     assert onboard("adopt", more).code == 1
-    assert "3 join forms on hold" in onboard("today").words
+    assert "3 rows of an old list on hold" in onboard("today").words
 
 
 def test_a_row_that_says_nobody_waits_for_nobody(folder: Path) -> None:
     rows = [("", "", "", "", "", "", "300 members in all")]
     onboard("adopt", write_csv(folder / "more.csv", rows, HEADS), "--record")
-    assert "3 join forms on hold" in onboard("today").words
+    assert "3 rows of an old list on hold" in onboard("today").words
     assert asked(folder, "SELECT decision FROM row WHERE file = 'more.csv'") == [
         {"decision": "drop"}
     ]

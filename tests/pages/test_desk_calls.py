@@ -265,8 +265,8 @@ def test_a_form_on_hold_has_a_card_without_an_account(desk: AtDesk, members: Off
             for line in connection.execute(tables.row.select().where(tables.row.c.line == 9))
         ]
     card = desk.client.get(f"/calls/form/{key}").text
-    assert "join form on hold" in card
-    assert "A form on hold has no account yet" in card
+    assert "On hold" in card
+    assert "There is no account yet" in card
     assert desk.post(f"/calls/form/{key}/note", ended="helped", about="dates").status_code == 200
 
 

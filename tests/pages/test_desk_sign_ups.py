@@ -19,13 +19,14 @@ from onboard.desk.given import Files
 from onboard.desk.place import Place
 from onboard.desk.work import At, Work
 from onboard.errors import FileTrouble
-from onboard.model import Answer, Hold, Ruling
+from onboard.model import Answer, Hold, RawRow, Ruling
 from onboard.office import Office, open_office
 from onboard.reports import held
 from onboard.roster import tables
 from onboard.spool import Answer as Answer_
 from onboard.spool import Entry
 from onboard.tasks import answer_form as answering
+from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.answer_form import forms_on_hold
 from onboard.tasks.process_batch import process_batch
 
@@ -320,6 +321,27 @@ def test_an_answer_that_enrolled_nobody_is_taken_back(at_work: AtDesk, forms: Pa
     late = at_work.post(path)
     assert late.status_code == 422
     assert "This answer can&#39;t be taken back any more." in late.text
+
+
+def test_a_row_of_an_old_list_is_called_no_form(at_work: AtDesk) -> None:
+    row = RawRow(
+        "old.csv", 2, (("Name", "Ina Brandt"),), {"full_name": "Ina Brandt", "email": "ina@example.org"}
+    )  # fmt: skip
+    adopt_members(at_work.place.office, [row], file="old.csv", keep=True)
+    assert "1 row of an old list on hold" in at_work.client.get("/").text
+    (one,) = forms_on_hold(at_work.place.office)
+    shown = at_work.client.get(f"/sign-ups/holds/{one.applicant.raw.key}").text
+    assert "What the row says" in shown
+    assert "Do not bring this row in" in shown
+    assert "What the form says" not in shown
+    assert "row of an old list" in at_work.client.get("/sign-ups").text
+    at_work.post(f"/sign-ups/holds/{one.applicant.raw.key}", answer="drop", why="she moved away")
+    room = at_work.client.get("/sign-ups").text
+    assert "Do not bring this row in" in room
+    assert "(she moved away)" in room
+    assert "Nothing is on hold." in room
+    at_work.post("/language", language="es")
+    assert "No incorporar esta fila" in at_work.client.get("/sign-ups").text
 
 
 def test_what_is_on_file_is_for_those_who_may_look_up(at_work: AtDesk, forms: Path) -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from onboard.desk import rooms, words
 from onboard.desk.desking import SAID
+from onboard.welcome import blocks
 
 ROOM = resources.files("onboard.desk")
 
@@ -85,3 +86,14 @@ def test_no_text_is_translated_twice_and_its_names_stay() -> None:
 @pytest.mark.parametrize("text", ["tú ", " tu ", "vosotros", "ordenador"])
 def test_spanish_is_that_of_mexico_and_puerto_rico_with_usted(text: str) -> None:
     assert not [said for said in words.spanish().values() if text in f" {said.lower()} "]
+
+
+def test_on_a_screen_of_any_width_the_paragraphs_of_an_email_are_unbroken() -> None:
+    said = "Bring your own bags, boxes and a cart to the drop site, and come before the truck leaves again."
+    mail = blocks.read(f"# {said}\n\n{said}\nCall us.\n\n- {said}\n- Two\n\n1. {said}\n2. {said}\n")
+    shown = words.unfolded(blocks.as_text(mail))
+    assert shown.splitlines() == [
+        said, "=" * 16, "", f"{said} Call us.", "", f"- {said}", "- Two", "", f"1. {said}", f"2. {said}",
+    ]  # fmt: skip
+    assert words.unfolded("") == ""
+    assert words.unfolded("Hello,\n\n12 Elm St\nLima OH") == "Hello,\n\n12 Elm St\nLima OH"

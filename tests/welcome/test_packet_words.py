@@ -171,19 +171,3 @@ def test_a_letter_alone_says_nothing_that_only_holds_on_the_day_or_for_emails() 
 )
 def test_numbers_in_a_sign_in_name_are_spoken_of(handle: str, words: str) -> None:
     assert words in make(handle=Handle(handle)).text
-
-
-def test_on_a_screen_of_any_width_the_paragraphs_of_an_email_are_unbroken() -> None:
-    words = "Bring your own bags, boxes and a cart to the drop site, and come before the truck leaves again."
-    said = blocks.read(
-        f"# {words}\n\n{words}\nCall us.\n\n- {words}\n- Two\n\n1. {words}\n2. {words}\n"
-    )
-    shown = blocks.unwrapped(blocks.as_text(said))
-    assert shown.splitlines() == [
-        words, "=" * 16, "", f"{words} Call us.", "", f"- {words}", "- Two", "", f"1. {words}", f"2. {words}",
-    ]  # fmt: skip
-    assert blocks.unwrapped("") == ""
-    assert (
-        blocks.unwrapped("Hello Pat,\n\n12 Elm St\nLima OH 45801")
-        == "Hello Pat,\n\n12 Elm St\nLima OH 45801"
-    )

@@ -57,7 +57,16 @@ SAID = {
     Answer.SAME: "The same person as {name}",
     Answer.ENROL: "A new person, but something more was asked",
 }
-WORDS = (ANSWERED, GONE, STILL, *SAID.values(), *CHOICES.values(), *LISTED.values())
+SAID_OF_ROW = SAID | {Answer.DROP: "Do not bring this row in"}
+WORDS = (
+    ANSWERED,
+    GONE,
+    STILL,
+    *SAID_OF_ROW.values(),
+    *SAID.values(),
+    *CHOICES.values(),
+    *LISTED.values(),
+)
 
 
 @router.get("")
@@ -71,13 +80,18 @@ def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
     return here.page(
         "sign_ups",
         mistakes=mistakes,
-        holds=[(one, held.called(one)) for one in forms_on_hold(here.office)],
+        holds=[
+            (one, held.called(one), listed.is_skipped(one.applicant.raw))
+            for one in forms_on_hold(here.office)
+        ],
         to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
         asked=to_ask(here.office) if here.office.sees_contacts(Act.INTAKE) else (),
         porch=waiting_at_porch(here.office.settings),
-        answered=[(one, answered.called(one.raw)) for one in answers_to_take_back(here.office)],
-        SAID=SAID,
+        answered=[
+            (one, answered.called(one.raw), SAID_OF_ROW if listed.is_skipped(one.raw) else SAID)
+            for one in answers_to_take_back(here.office)
+        ],
     )
 
 
@@ -239,7 +253,7 @@ def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
         "sign_ups_hold", mistakes=mistakes, one=one, called=held.called(one),
         said=held.said(one, form_as_written(here.office, one)),
         likely=held.likely(one, whole=here.office.sees_contacts(Act.INTAKE)), answers=held.answers(one),
-        corrected=_corrected(one), fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
+        corrected=_corrected(one), is_row=listed.is_skipped(one.applicant.raw), fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
     )  # fmt: skip
 
 

@@ -34,7 +34,7 @@ OPENS, CLOSES = (
 )
 WORDS = (
     *(form for need, said in report.WORDS.items() if need not in (*_TURNS, Need.AUDIT) for form in said[:2]),
-    OPENS, CLOSES, "An audit of the roster is due.", "the oldest since {day}", "since {day}", "today", "on {day}",
+    *report.ROWS, " and ", OPENS, CLOSES, "An audit of the roster is due.", "the oldest since {day}", "since {day}", "today", "on {day}",
     "at the end of the day", "at {clock}",
 )  # fmt: skip
 
@@ -85,8 +85,10 @@ def _what(here: Visit, one: Waiting, today: date) -> str:
         return said.replace("..", ".")
     if one.need is Need.AUDIT:
         return here.t("An audit of the roster is due.")
-    single, several, _ = report.WORDS[one.need]
-    said = f"{one.count} {here.t(single if one.count == 1 else several)}"
+    said = here.t(" and ").join(
+        f"{count} {here.t(single if count == 1 else several)}"
+        for count, single, several in report.heaps(one)
+    )
     if one.members:
         said += f": {', '.join(one.members)}{' …' if one.count > len(one.members) else ''}"
     if one.since and one.since < today:
