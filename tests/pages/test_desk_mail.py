@@ -49,6 +49,15 @@ def test_without_a_mail_server_everybody_gets_a_letter(desk: AtDesk, members: Of
     assert desk.client.get("/mail/letters.pdf").status_code == 422
 
 
+def test_one_letter_is_one(desk: AtDesk, members: Office) -> None:
+    one = "UPDATE outgoing SET state = 'printed' WHERE id = (SELECT min(id) FROM outgoing WHERE way = 'letter')"
+    with members.transaction() as connection:
+        connection.execute(text(one))
+    page = desk.client.get("/mail").text
+    assert "1 letter to print and mail" in page
+    assert "1 letters" not in page
+
+
 def test_days_are_those_of_the_coop(desk: AtDesk, members: Office) -> None:
     """Late in the evening at the co-op it is the next day elsewhere."""
     with members.transaction() as connection:
