@@ -10,7 +10,9 @@ from __future__ import annotations
 import json
 import os
 import random
+import shutil
 import sqlite3
+import tempfile
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
@@ -23,6 +25,7 @@ from unittest.mock import patch
 from zoneinfo import ZoneInfo
 
 from aiosmtpd.smtp import SMTP, Envelope, Session
+from sqlalchemy import Engine, event
 from welcome.mail_server import Box, listening
 
 from onboard.errors import SendTrouble
@@ -58,6 +61,7 @@ KINDS = {
     "your ordering days end soon": "closes soon",
     "your ordering days are over": "no order",
 }
+KILLED = 9  # what a process that is killed ends with
 
 
 class Killed(BaseException):
@@ -228,13 +232,15 @@ class Killer:
 
     after: int = -1  # moments; below 0: never
     by_exit: bool = False
+    moments: int = 0  # so far
 
-    def maybe(self) -> None:
+    def maybe(self, *_: object) -> None:
         """A moment at which the program could end."""
+        self.moments += 1
         if self.after == 0:
             self.after = -1
             if self.by_exit:
-                os._exit(9)
+                os._exit(KILLED)
             raise Killed
         self.after -= 1
 
@@ -503,10 +509,7 @@ class Year:
     def one_day(self, day: date) -> None:
         """The day lived, worked, and held against what should have come of it."""
         self.live(day)
-        before = len(self.server_log.read_bytes().splitlines()) if day in self.kill_days else 0
-        if day in self.kill_days:
-            self._work_and_die(day)
-            self._settle(day, before)
+        self.work_and_die(day)
         if day in self.mood_days:
             self._work_with_a_moody_server(day)
         else:
@@ -532,9 +535,20 @@ class Year:
         self.heard += box.said
         self.no_to = box.refused
 
-    def _work_and_die(self, day: date) -> None:
-        """The work of a day in a process of its own, which ends by itself at some moment."""
-        moment = self.draw.randint(0, max(4, self.members // 4))
+    def work_and_die(self, day: date) -> None:
+        """On a day of a kill: the work in a process of its own, which ends by itself at some moment, and what a person
+        does then. Where nothing is due, as the window moved, it is the next day's work that is killed."""
+        if day not in self.kill_days:
+            return
+        if not self.due(day):
+            self.kill_days.add(day + timedelta(1))
+            return
+        before = len(self.server_log.read_bytes().splitlines())
+        self._die(day)
+        self._settle(day, before)
+
+    def _die(self, day: date) -> None:
+        moment = self.draw.randrange(self._moments(day))
         child = os.fork()
         if child == 0:
             try:
@@ -542,7 +556,28 @@ class Year:
             finally:
                 os._exit(0)
         _, status = os.waitpid(child, 0)
-        self.killed += os.waitstatus_to_exitcode(status) == 9
+        assert os.waitstatus_to_exitcode(status) == KILLED, (day, moment)
+        self.killed += 1
+
+    def _moments(self, day: date) -> int:
+        """At how many moments the work of a day could end: it is done once on a copy, and they are counted."""
+        with tempfile.TemporaryDirectory() as place:
+            shutil.copytree(self.folder, place, dirs_exist_ok=True)
+            child = os.fork()
+            if child == 0:
+                try:
+                    self._be_at(Path(place))
+                    kill = Killer()
+                    self.work(day, kill)
+                    (Path(place) / "moments").write_text(str(kill.moments))
+                finally:
+                    os._exit(0)
+            os.waitpid(child, 0)
+            return int((Path(place) / "moments").read_text())
+
+    def _be_at(self, folder: Path) -> None:
+        self.folder, self.server_log = folder, folder / "taken.jsonl"
+        self.url = f"sqlite:///{folder / 'roster.db'}"
 
     def _settle(self, day: date, before: int) -> None:
         """A person looks what the server has of that of which nobody knows if it went out."""
@@ -630,7 +665,8 @@ class Year:
 
 @contextmanager
 def killable(kill: Killer) -> Iterator[None]:
-    """The program may end between the files of the outbox, and once reminders are on the list and not yet saved."""
+    """The program may end between the files of the outbox, once reminders are on the list and not yet saved, and before
+    whatever it asks of the roster or saves there."""
     write_many, add = outbox.write_many, reminded.add
 
     def writing(folder: Path, messages: dict[str, bytes]) -> None:
@@ -643,8 +679,15 @@ def killable(kill: Killer) -> Iterator[None]:
         kill.maybe()
         return added
 
-    with patch.object(outbox, "write_many", writing), patch.object(reminded, "add", adding):
-        yield
+    asks = ("before_cursor_execute", "commit")
+    for ask in asks:
+        event.listen(Engine, ask, kill.maybe)
+    try:
+        with patch.object(outbox, "write_many", writing), patch.object(reminded, "add", adding):
+            yield
+    finally:
+        for ask in asks:
+            event.remove(Engine, ask, kill.maybe)
 
 
 def days() -> list[date]:

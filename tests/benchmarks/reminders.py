@@ -56,10 +56,7 @@ def year(folder: Path, members: int) -> None:
     spent: list[tuple[float, float, date]] = []
     for day in days():
         co_op.live(day)
-        before = len(co_op.server_log.read_bytes().splitlines()) if day in co_op.kill_days else 0
-        if day in co_op.kill_days:
-            co_op._work_and_die(day)
-            co_op._settle(day, before)
+        co_op.work_and_die(day)
         cpu, wall = clock.process_time(), clock.perf_counter()
         co_op.work(day, Killer())
         spent.append((clock.process_time() - cpu, clock.perf_counter() - wall, day))
