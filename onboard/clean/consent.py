@@ -21,6 +21,7 @@ UNSAID = Kind(
     right="no",
 )
 KINDS = (UNCLEAR, UNSAID)
+NO_ANSWER = frozenset(kind.code for kind in KINDS)  # counts as no, and nobody said so
 
 # What a box that was not checked is in some exports: words, signs, or a cell with nothing in it.
 _EMPTY = frozenset(("", "☐", "□", "[ ]", "[]", "( )", "()", "-", "–", "—", "unchecked", "not checked",

@@ -132,6 +132,21 @@ def with_finding(connection: Connection, codes: Collection[str]) -> set[int]:
     return set(connection.scalars(query))
 
 
+def without_answer(connection: Connection, codes: Collection[str]) -> set[int]:
+    """The members whose forms leave a question open: each form or list of theirs had one of these findings about email,
+    and nobody has said yes or no since, by email, by a click or to a coordinator."""
+    row, finding, change = tables.row.c, tables.finding.c, tables.applied_change.c
+    here = select(finding.id).where(finding.row_key == row.key, finding.code.in_(codes)).exists()
+    theirs = row.decision.in_(("enrol", "same", "again")) & row.member_id.is_not(None)
+    answered = (
+        select(row.member_id).where(theirs, ~here),
+        select(tables.came_back.c.member_id).where(tables.came_back.c.action == "stop_mail"),
+        select(change.member_id).where(change.field == "consent", change.undone_at.is_(None)),
+    )
+    found = with_finding(connection, codes)
+    return found.difference(*(connection.scalars(query) for query in answered)) if found else found
+
+
 # ---------------------------------------------------------------- the reminders of the list
 
 

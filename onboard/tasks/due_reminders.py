@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from sqlalchemy import Connection
 
-from onboard.clean import remind_by
+from onboard.clean import consent, remind_by
 from onboard.model import Outgoing, ReminderKind, State, Way
 from onboard.model.outgoing import IN_DOUBT
 from onboard.office import Office
@@ -32,6 +32,7 @@ class NoWay(StrEnum):
     """Why a member gets no reminder."""
 
     NEVER_ASKED = "nobody asked if we may email them"
+    NO_ANSWER = "their form says neither yes nor no to email"
     OPTED_OUT = "they opted out of email"
     WANTS_NONE = "they want no reminders"
     NO_CONTACT = "we have no way to reach them"
@@ -64,6 +65,7 @@ class Agenda:
     settings: Settings
     by_site: dict[str, tuple[Reminding, ...]] = field(default_factory=dict)
     dead: set[int] = field(default_factory=set)
+    unanswered: set[int] = field(default_factory=set)  # said neither yes nor no to email
     unlisted: list[Known] = field(default_factory=list)  # closed; no list says who ordered in it
     # By member, UID, kind and way: what waits to go out and is to go nowhere.
     overtaken: set[tuple[int, str, str, Way]] = field(default_factory=set)
@@ -107,6 +109,7 @@ def agenda(
             found.by_site[site.name] = tuple(ours)
     if found.by_site:
         found.dead = reminded.with_finding(connection, said_dead.CODES)
+        found.unanswered = reminded.without_answer(connection, consent.NO_ANSWER)
     return found
 
 
@@ -179,6 +182,8 @@ def one_page(
             ):
                 continue
             way = way_of(reader, plan.settings)
+            if way is NoWay.OPTED_OUT and reader.id in plan.unanswered:
+                way = NoWay.NO_ANSWER
             if isinstance(way, NoWay):
                 page.no_way.append((reader, way))
             elif way not in before:

@@ -11,10 +11,15 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from onboard.clean import consent
 from onboard.model import Member, Way
+from onboard.roster import reminded
 from onboard.settings import Settings
 from onboard.tasks import address_doubts, email_doubts
 from onboard.tasks.said_dead import refusals
+
+OPTED_OUT = "they opted out of email"
+NO_ANSWER = "their form says neither yes nor no to email"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +43,14 @@ def of(
     in_doubt = email_doubts.of(connection, members)
     nowhere = address_doubts.of(connection, members)
     dead = said_dead(connection, members)
+    unanswered = reminded.without_answer(connection, consent.NO_ANSWER)
     found = {}
     for member in members:
         if member.id in dead:
             continue
         why = _no_email(member, settings, member.id in in_doubt, member.id in came_back)
+        if why == OPTED_OUT and member.id in unanswered:
+            why = NO_ANSWER
         if member.email and not why:
             found[member.id] = Told(Way.EMAIL)
         else:
@@ -60,7 +68,7 @@ def _no_email(member: Member, settings: Settings, in_doubt: bool, came_back: boo
     if not member.email:
         return ""
     if member.consent is False:
-        return "they opted out of email"
+        return OPTED_OUT
     if member.consent is None:
         return "nobody asked if they want email"
     if not settings.mail.host:

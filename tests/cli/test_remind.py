@@ -77,6 +77,24 @@ def due(*words: str) -> list[tuple[str, str, str]]:
     return sorted((one["handle"], one["kind"], one["way"]) for one in lines)
 
 
+def test_a_box_left_blank_is_not_called_a_no(office: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (office / "onboard.toml").write_text(SETTINGS)
+    forms(office, "", "no", "", "maybe later")
+    today_is(monkeypatch, 2026, 11, 20, 17)
+    onboard("batch", "forms.csv", "--record")
+    for line in held(office):
+        onboard("answer", line, "enroll")
+    today_is(monkeypatch, 2026, 12, 1, 17)
+    said = onboard("remind").words
+    assert "as they opted out of email: kimvale." in said
+    assert "as their form says neither yes nor no to email: patlee, noareyes." in said
+    # Whoever takes it back later has said no.
+    onboard("correct", "noareyes", "--consent", "yes", "--why", "asked by phone", "--record")
+    onboard("correct", "noareyes", "--consent", "no", "--why", "called", "--record")
+    said = onboard("remind").words
+    assert "as they opted out of email: kimvale, noareyes." in said
+
+
 def test_who_said_yes_gets_an_email_who_has_none_a_postcard_and_who_said_no_nothing(
     coop: Path,
 ) -> None:
