@@ -66,7 +66,7 @@ class Nearer:
 
     home: Home
     miles: float  # to the new one
-    own: float | None  # to their own; None: they have none
+    own: float | None  # to their own; None: they have none that is open
 
 
 def zip_of(address: Sequence[str]) -> str:
@@ -165,9 +165,9 @@ def _where(home: Home, way: tuple[Near, ...], goes: Near | None) -> Where:
 
 
 def nearer(homes: Iterable[Home], sites: Sequence[Site], new: Site, least: float) -> list[Nearer]:
-    """Those who live at least so many miles nearer to the new site than to their own; of members without a site, those to
-    whom it is the nearest."""
-    by_name = {site.name: site for site in sites}
+    """Those who live at least so many miles nearer to the new site than to their own; of members without a site, or whose
+    site is closed, those to whom it is the nearest."""
+    by_name = {site.name: site for site in sites if not site.closed}
     found = []
     for home in homes:
         far = miles(home.zip5, new)

@@ -195,3 +195,11 @@ def test_who_has_no_site_is_asked_where_the_new_one_is_the_nearest() -> None:
     one, other = Home(1, "45302", ""), Home(2, "45801", "")
     found = nearby.nearer([one, other], (*OHIO, there), there, 5)
     assert [(who.home.member_id, who.own) for who in found] == [(1, None)]
+
+
+def test_who_has_a_closed_site_is_asked_as_whoever_has_none() -> None:
+    there = site("Anna Barn", "45302")
+    shut = replace(site("Anna Grange", "45302"), closed=True)
+    near_it, far = Home(1, "45302", shut.name), Home(2, "45801", shut.name)
+    found = nearby.nearer([near_it, far], (*OHIO, shut, there), there, 5)
+    assert [(who.home.member_id, who.own) for who in found] == [(1, None)]

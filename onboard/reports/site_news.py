@@ -48,8 +48,10 @@ def _concerned(report: NewsReport) -> Iterator[Piece]:
             yield Words(nearby.ROADS)
     elif report.news is SiteNews.OPENS:
         live = "lives" if many == 1 else "live"
+        none = any(one.own is None for one in report.nearer)
         yield Words(
-            f"{counted(many, 'member')} {live} closer to {site} than to their own drop site.",
+            f"{counted(many, 'member')} {live} closer to {site} than to their own drop site"
+            f"{', or have none that is open' if none else ''}.",
             is_strong=True,
         )
         if report.nearer:
@@ -104,7 +106,9 @@ def _sums(where: Sequence[Where]) -> Iterator[Piece]:
 def _nearer_table(report: NewsReport) -> Table:
     rows = []
     for one in report.nearer[:SHOWN]:
-        own = "no drop site" if one.own is None else _place(one.home.site, one.own)
+        own = _place(one.home.site, one.own)
+        if one.own is None:
+            own = f"{one.home.site} (not open)" if one.home.site else "no drop site"
         rows.append(
             (
                 report.members[one.home.member_id].handle.text,

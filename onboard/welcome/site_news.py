@@ -86,13 +86,15 @@ def _values(
     zip5 = nearby.zip_of(member.address)
     far = nearby.miles(zip5, new) if new else None
     asked = told.news is SiteNews.OPENS and far is not None
-    own = nearby.miles(zip5, what.old) if what.old and asked else None
+    closed = asked and what.old is not None and what.old.closed
+    own = nearby.miles(zip5, what.old) if what.old and asked and not closed else None
     shows_way = told.news is not SiteNews.NOW and far is not None
     return {
         "coop": plain(settings.coop),
         "name": called(member.name),
         "news": str(told.news),
         "old": plain(what.old.name) if what.old else "",
+        "closed": closed,
         "day": say_day(told.on, language, settings.region) if told.on else "",
         "site": None if new is None else {
             "name": plain(new.name), "address": in_one_line(new.address), "host": plain(new.host),

@@ -298,6 +298,17 @@ def test_those_who_live_closer_to_a_new_site_are_asked_once_and_nobody_is_moved(
     )
 
 
+def test_whose_own_site_is_closed_is_asked_about_a_new_one(coop: Path) -> None:
+    shut = SITES.replace('name = "Lima Grange"\n', 'name = "Lima Grange"\nclosed = true\n')
+    (coop / "onboard.toml").write_text(shut)
+    said = onboard("sites", "--new", "Wapakoneta Depot", "--record")
+    assert "than to their own drop site, or have none that is open." in said.words
+    assert "sammoor 45895 less than 1 mile Lima Grange (not open)" in said.words
+    words = " ".join(mails(coop)["sam.moor@example.org"].split())
+    assert "Your drop site, Lima Grange, is closed." in words
+    assert "If you do nothing" not in words
+
+
 @pytest.mark.parametrize(
     ("line", "words"),
     [
