@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from enum import StrEnum
 
@@ -142,6 +142,8 @@ class ToldWindow:
     opens_at: time | None = None
     closes_at: time | None = None
     canceled: bool = False  # it tells that the window is no more
+    # The time zone by whose clock a calendar has it (IANA); "" if nobody knows. The window is the same in another one.
+    zone: str = field(default="", compare=False)
 
 
 class SiteNews(StrEnum):

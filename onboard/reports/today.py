@@ -21,7 +21,7 @@ WORDS: dict[Need, tuple[str, str, str]] = {
     Need.CLOSES: ("window", "", "To see the ordering windows"),
     Need.OPENS: ("window", "", "To see the ordering windows"),
     Need.MOVED: ("ordering window moved", "ordering windows moved", "To make a notice for everybody who was told other days"),
-    Need.REGROUPED: ("member has another ordering group, and was told the days of the old one", "members have another ordering group, and were told the days of the old one", "To make a notice for each"),
+    Need.REGROUPED: ("member has another ordering group or clock, and was told the old days", "members have another ordering group or clock, and were told the old days", "To make a notice for each"),
     Need.STOPS: ("request for no more email came in at the porch", "requests for no more email came in at the porch", "To take them in"),
     Need.REMIND: ("reminder to make", "reminders to make", "To make them"),
     Need.REMINDERS: ("reminder to send", "reminders to send", "To preview them"),

@@ -187,6 +187,8 @@ def _in_days(move: Move) -> tuple[str, str, str]:
     if told:
         was = _days(told.opens, told.opens_at, told.closes, told.closes_at)
     now = _days(window.opens, window.opens_at, window.closes, window.closes_at)
+    if move.is_rezoned:
+        now = "the same, by another clock"
     return (
         move.now.group,
         "canceled" if told and told.canceled else was,

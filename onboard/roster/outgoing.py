@@ -481,7 +481,7 @@ def window_as_json(one: ToldWindow) -> dict[str, Any]:
         "opens_at": known_windows.as_text(one.opens_at),
         "closes_at": known_windows.as_text(one.closes_at),
         "canceled": one.canceled,
-    }
+    } | ({"zone": one.zone} if one.zone else {})
 
 
 def _window(said: Mapping[str, Any]) -> ToldWindow:
@@ -494,6 +494,7 @@ def _window(said: Mapping[str, Any]) -> ToldWindow:
         clock(said["opens_at"]),
         clock(said["closes_at"]),
         said["canceled"],
+        said.get("zone", ""),
     )
 
 

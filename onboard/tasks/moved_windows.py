@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from itertools import chain
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
@@ -19,7 +20,7 @@ from onboard.settings import Settings
 from onboard.tasks import known_windows, ways
 from onboard.tasks import meant as who
 from onboard.welcome import letters
-from onboard.welcome.moved import Move, moved
+from onboard.welcome.moved import Move, is_rezoned, moved
 from onboard.welcome.notice import Notice
 from onboard.welcome.packet import MOST_WINDOWS
 from onboard.windows import Known
@@ -98,7 +99,7 @@ def mark_called(office: Office, names: Collection[str], *, keep: bool) -> list[T
             signature = office.signature()
             for one in called:
                 _cancel(connection, office.settings, found[one.member.id].notices, signature)
-                windows = [move.now.told for move in one.moves]
+                windows = _told_now(one, office.settings)
                 outgoing.add_notice(connection, one.member.id, Way.CALL, "", signature, windows)
     return called
 
@@ -109,7 +110,8 @@ def tells_old_days(line: Outgoing, member: Member, known: Iterable[Known], offic
     # What tells of another drop site tells the days that the member has there.
     group = site.group if site and not line.told_site else ""
     now, today = _theirs(known, group, office.now()), office.today()
-    return any(_is_otherwise(told, now.get(told.uid), today) for told in line.told or ())
+    zone = office.settings.zone(site) if group else None
+    return any(_is_otherwise(told, now.get(told.uid), today, zone) for told in line.told or ())
 
 
 def _theirs(known: Iterable[Known], group: str, now: datetime) -> dict[str, Known]:
@@ -122,9 +124,15 @@ def _theirs(known: Iterable[Known], group: str, now: datetime) -> dict[str, Know
     }
 
 
-def _is_otherwise(told: ToldWindow, now: Known | None, today: date) -> bool:
-    if now is None or now.told == told or (now.canceled and told.canceled):
+def _is_otherwise(
+    told: ToldWindow, now: Known | None, today: date, zone: ZoneInfo | None = None
+) -> bool:
+    """Whether a window is otherwise than it was told, for a member with the clock of this time zone."""
+    if now is None or (now.canceled and told.canceled):
         return False
+    if now.told == told:
+        has_clock = told.opens_at is not None or told.closes_at is not None
+        return bool(zone and has_clock) and told.closes >= today and is_rezoned(told, now, zone)
     if told.canceled or now.canceled:
         # Days that are over anyway are not worth a word.
         return (told.closes if now.canceled else now.window.closes) >= today
@@ -166,6 +174,7 @@ class _Heard:
     email_came_back: bool = False
     sites: set[str] = field(default_factory=set)  # UIDs that a waiting notice of a drop site tells
     moves: list[tuple[Move, Way | None]] = field(default_factory=list)
+    zone: ZoneInfo | None = None  # of the member's drop site; None where it has no group
 
 
 def count_regrouped(connection: Connection, office: Office) -> int:
@@ -216,9 +225,13 @@ def _found(
     heard: dict[int, _Heard] = {}
     groups = _groups(connection, office.settings, of)
     by_group = {group: _theirs(known, group, office.now()) for group in {"", *groups.values()}}
+    sites = at_sites.by_member(connection, of)
+    by_site = {site.name: office.settings.zone(site) for site in office.settings.sites}
+    zones = {n: by_site[site] for n, site in sites.items() if n in groups}
     for line in _telling(connection, office, known, of):
         now = by_group[groups.get(line.member_id, "")]
-        _hear(heard.setdefault(line.member_id, _Heard()), line, now, today)
+        one = heard.setdefault(line.member_id, _Heard(zone=zones.get(line.member_id)))
+        _hear(one, line, now, today)
     _see_that_they_can_go(connection, office.settings, heard)
     for number, one in heard.items():
         group = groups.get(number, "")
@@ -250,12 +263,11 @@ def _moves(
     on_its_way = {told.uid for line in heard.waiting for told in line.told or ()} | heard.sites
     moves: list[tuple[Move, Way | None]] = []
     for uid, (told, way) in heard.told.items():
-        if uid in on_its_way or not _is_otherwise(told, now.get(uid), today):
+        if uid in on_its_way or not _is_otherwise(told, now.get(uid), today, heard.zone):
             continue
         one = now[uid]
-        if (
-            told.canceled
-        ):  # canceled in their calendar alone, it may be: a higher number brings it back
+        # Canceled in their calendar alone, it may be, or by another clock: a higher number moves it.
+        if told.canceled or one.told == told:
             one = replace(one, sequence=one.sequence + 1)
         moves.append((Move(told, one, bool(group) and one.group != group), way))
     if any(move.regrouped for move, _ in moves):
@@ -292,7 +304,7 @@ def _see_that_they_can_go(
 def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> None:
     if line.what is What.REMINDER and line.state is State.WRITTEN:
         return  # the next writing of reminders takes it back, and makes it anew
-    old = any(_is_otherwise(told, now.get(told.uid), today) for told in line.told or ())
+    old = any(_is_otherwise(told, now.get(told.uid), today, heard.zone) for told in line.told or ())
     may_be_mailed = line.way is Way.LETTER and line.what is What.NOTICE
     if line.state is State.WRITTEN and line.what is What.PACKET:
         if old:
@@ -313,6 +325,8 @@ def _hear(heard: _Heard, line: Outgoing, now: dict[str, Known], today: date) -> 
             # Where there is no mail server, the letter was mailed in place of the email.
             printed = line.state is State.PRINTED and line.way is Way.EMAIL
             by = Way.LETTER if printed else line.way
+            if not told.zone and told.uid in heard.told:  # a reminder moves nothing in a calendar
+                told = replace(told, zone=heard.told[told.uid][0].zone)
             heard.told[told.uid] = told, by
 
 
@@ -393,6 +407,11 @@ def _make_due(
         outbox.take_away(settings.outbox, outbox.email_name(member.handle.text))
 
 
+def _told_now(one: ToldOtherwise, settings: Settings) -> list[ToldWindow]:
+    zone = settings.zone(settings.site(one.member.site))
+    return [move.now.told_in(zone) for move in one.moves]
+
+
 def _write(
     connection: Connection, office: Office, one: ToldOtherwise, signature: Signature
 ) -> ToldOtherwise:
@@ -405,6 +424,6 @@ def _write(
     name = outbox.notice_name(settings.outbox, number, signature.when, ending)
     content = told.message or letters.pdf([told], settings)
     outbox.write_file(settings.outbox, name, content)
-    windows = [move.now.told for move in one.moves]
+    windows = _told_now(one, settings)
     outgoing.add_notice(connection, number, one.by, name, signature, told=windows)
     return ToldOtherwise(one.member, one.moves, one.heard_by, one.by, one.why, name)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from onboard.model import Member, ToldWindow
 from onboard.settings import Settings, Window
@@ -13,7 +14,7 @@ from onboard.welcome.calendar import PUBLISH, changes
 from onboard.welcome.message import mailbox
 from onboard.welcome.notice import Draft, Notice
 from onboard.welcome.packet import called, full_name, in_one_line, plain
-from onboard.windows import Known, say_end, say_start
+from onboard.windows import Known, closing, opening, say_end, say_start
 
 FILE = "ordering-days.ics"
 
@@ -25,6 +26,21 @@ class Move:
     told: ToldWindow | None  # None: they were told nothing of it
     now: Known
     regrouped: bool = False  # the window is another group's, and theirs no longer
+
+    @property
+    def is_rezoned(self) -> bool:
+        """Whether nothing but the clock by which it goes is another one."""
+        return self.told is not None and self.told == self.now.told and not self.regrouped
+
+
+def is_rezoned(told: ToldWindow, now: Known, zone: ZoneInfo) -> bool:
+    """Whether a window that was told opens or closes at another moment by the clock of this time zone."""
+    if not told.zone or told.zone == zone.key:
+        return False
+    was, window = ZoneInfo(told.zone), now.window
+    return opening(window, was) != opening(window, zone) or closing(window, was) != closing(
+        window, zone
+    )
 
 
 def moved(
@@ -42,6 +58,8 @@ def moved(
         "coop": plain(settings.coop),
         "name": called(member.name),
         "group": plain(group),
+        "site": plain(member.site),
+        "rezoned": all(move.is_rezoned for move in moves),
         "regrouped": any(move.regrouped for move in moves),
         "changes": [_told(move, language, settings) for move in moves],
         "letter": not by_email,
@@ -61,7 +79,7 @@ def moved(
 
 def _told(move: Move, language: str, settings: Settings) -> dict[str, str]:
     told, was = move.told, ""
-    if told and not told.canceled:
+    if told and not told.canceled and not move.is_rezoned:
         window = Window(told.opens, told.closes, told.opens_at, told.closes_at)
         was = span(window, language, settings.region)
     return {

@@ -117,16 +117,16 @@ class Packets:
             calendar=days,
             card=ours,
             letter=letter(member, settings, today, language, subject, in_print),
-            told=_told_windows(self._known or (), group, today, all_of_them=bool(by_email)),
+            told=_told_windows(self._known or (), group, today, zone, all_of_them=bool(by_email)),
         )
 
 
 def _told_windows(
-    known: Sequence[Known], group: Group | None, today: date, *, all_of_them: bool
+    known: Sequence[Known], group: Group | None, today: date, zone: ZoneInfo, *, all_of_them: bool
 ) -> tuple[ToldWindow, ...]:
     """The windows that a packet tells: in words the next few, in the calendar of an email all of them."""
     coming = [
-        one.told
+        one.told_in(zone)
         for one in known
         if group and one.group == group.name and not (one.canceled or one.is_over(today))
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from onboard import nearby
 from onboard.clean import phone
@@ -34,13 +35,14 @@ class About:
     old: Site | None
     new: Site | None
     windows: tuple[Known, ...] = ()
+    zone: ZoneInfo | None = None  # of the site that it shows
 
     @property
     def told_windows(self) -> tuple[ToldWindow, ...]:
         """The ordering windows that the notice tells; of a site that the member was only asked about, none counts."""
         if self.told.news is SiteNews.OPENS:
             return ()
-        return tuple(one.told for one in self.windows)
+        return tuple(one.told_in(self.zone) if self.zone else one.told for one in self.windows)
 
 
 def about(
@@ -56,7 +58,7 @@ def about(
         for one in known
         if differs and new and one.group == new.group and not (one.canceled or one.is_over(today))
     ]
-    return About(told, old, new, tuple(windows[:MOST_WINDOWS]))
+    return About(told, old, new, tuple(windows[:MOST_WINDOWS]), settings.zone(new))
 
 
 def site_news(

@@ -6,6 +6,7 @@ import uuid
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from onboard.model import ToldWindow
 from onboard.settings import Group, Settings, Window
@@ -43,6 +44,10 @@ class Known:
             window.closes_at,
             self.canceled,
         )
+
+    def told_in(self, zone: ZoneInfo) -> ToldWindow:
+        """The same, as it is told by the clock of a time zone."""
+        return replace(self.told, zone=zone.key)
 
     def is_over(self, today: date) -> bool:
         """Whether it closed before today."""

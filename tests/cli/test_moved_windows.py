@@ -552,3 +552,55 @@ def test_who_was_told_the_days_of_the_next_site_is_not_told_that_they_are_cancel
     went_out(two, what="notice")
     assert "There is nothing to do" in onboard("windows", "--record").words
     assert "another ordering group" not in onboard("today").words
+
+
+CLOCKS = (
+    SETTINGS
+    + """
+[windows]
+opens_at = "8:00 AM"
+closes_at = "8:00 PM"
+
+[[site]]
+name = "Gary Barn"
+address = "3 Hill Rd, Gary IN"
+zip = "46402"
+group = "Lake"
+host = "Noor Vale"
+time_zone = "America/Chicago"
+
+[[site]]
+name = "Monroe Hall"
+address = "3 Lake Rd, Monroe MI"
+zip = "48161"
+group = "Lake"
+host = "Ida Voss"
+time_zone = "America/Detroit"
+"""
+)
+
+
+def test_who_goes_to_a_site_with_another_clock_hears_it_and_their_calendar_moves(
+    office: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (office / "onboard.toml").write_text(CLOCKS)
+    made(office, monkeypatch)
+    went_out(office)
+    onboard("windows", "--record")
+    onboard("correct", "patlee", "--site", "Monroe Hall", "--record")
+    assert "There is nothing to do" in onboard("windows", "--record").words  # its clock goes alike
+    onboard("correct", "patlee", "--site", "Gary Barn", "--record")
+    assert "1 member has another ordering group or clock" in onboard("today").words
+    said = onboard("windows", "--record")
+    assert "1 member was told other ordering days:" in said.words
+    assert "the same, by another clock" in said.words
+    (mail,) = notices(office).values()
+    body = " ".join(mail.get_body(("plain",)).get_content().split())  # type: ignore[union-attr]
+    assert "Your drop site is Gary Barn now." in body
+    assert "Before:" not in body
+    found = days_in(mail).values()
+    assert {day.utcoffset().total_seconds() / 3600 for day, *_ in found} == {-6}  # type: ignore[attr-defined]
+    assert {number > 0 for *_, number in found} == {True}
+    assert "There is nothing to do" in onboard("windows", "--record").words
+    went_out(office, what="notice")
+    assert "There is nothing to do" in onboard("windows", "--record").words
