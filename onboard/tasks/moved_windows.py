@@ -132,7 +132,8 @@ def _is_otherwise(
         return False
     if now.told == told:
         has_clock = told.opens_at is not None or told.closes_at is not None
-        return bool(zone and has_clock) and told.closes >= today and is_rezoned(told, now, zone)
+        matters = has_clock and told.closes >= today
+        return zone is not None and matters and is_rezoned(told, now, zone)
     if told.canceled or now.canceled:
         # Days that are over anyway are not worth a word.
         return (told.closes if now.canceled else now.window.closes) >= today
