@@ -67,7 +67,7 @@ def follow(
     taken = {one.uid for one in known}
     for group in settings.groups:
         ours = [one for one in known if one.group == group.name]
-        found += _of_group(group, ours, settings, today, now, first, taken)
+        found += _of_group(group, ours, settings, now, first, taken)
     gone = [one for one in known if settings.group(one.group) is None]
     found += [_canceled(one, today, now) for one in gone]
     return tuple(sorted(found, key=lambda one: (one.window.opens, one.group, one.uid)))
@@ -83,11 +83,11 @@ def _of_group(
     group: Group,
     known: Sequence[Known],
     settings: Settings,
-    today: date,
     now: datetime,
     first: int,
     taken: set[str],
 ) -> Iterator[Known]:
+    today = now.astimezone(settings.zone()).date()
     last = horizon(today)
     current = [
         one
