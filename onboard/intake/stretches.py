@@ -135,7 +135,8 @@ def survey(window: TextStretch, rows: int) -> Survey:
     returns[:-1] &= codes[1:] != LF
     ends = np.flatnonzero((codes == LF) | returns) + 1
     lines = len(ends) + (len(letters) > 0 and (not len(ends) or ends[-1] < len(letters)))
-    cells, closing = _quoted(window.delimiter, not window.begin)
+    marked = not window.begin and window.encoding == "utf-8-sig"
+    cells, closing = _quoted(window.delimiter, marked)
     outside = _rows(letters, ends, cells.finditer(letters), 0, rows)
     if b'"' not in letters:
         return Survey(lines, outside, Rows((), True))

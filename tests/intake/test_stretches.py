@@ -7,7 +7,7 @@ from random import Random
 
 import pyarrow as pa
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pyarrow import parquet as arrow_parquet
 
@@ -35,6 +35,9 @@ MARKS = st.lists(
 
 
 @settings(max_examples=300)
+@example(
+    ["\ufeff", '"', "\n", "a"], ",", 3, 1, False
+)  # a mark that the encoding does not take away
 @given(MARKS, st.sampled_from(",;\t"), st.integers(1, 30), st.integers(1, 4), st.booleans())
 def test_wherever_it_is_cut_the_rows_are_the_same(
     tmp_path_factory: pytest.TempPathFactory, marks: list[str], delimiter: str, size: int, rows: int,
