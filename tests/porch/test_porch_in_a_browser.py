@@ -277,10 +277,10 @@ def test_what_was_typed_is_kept_only_if_asked_and_can_be_cleared(
         page.get_by_label("Keep what I type").check()
         page.get_by_label("City").fill("Viroqua")
         to_the_form(page, there)
+        page.get_by_text("We filled in what you typed before.").wait_for()  # the script has run
         assert page.get_by_label("City").input_value() == "Viroqua"
         assert page.get_by_label("First name").input_value() == "Eve"
         assert page.get_by_label("Yes, you may email me.").is_checked()
-        assert page.get_by_text("We filled in what you typed before.").is_visible()
         page.get_by_role("button", name="Clear what was kept").click()
         assert page.get_by_text("Nothing of it is left on this device.").is_visible()
         assert page.evaluate(stored) == 0
