@@ -136,6 +136,7 @@ def test_with_the_keyboard_alone(chromium: Browser, there: Served, folder: Path)
         page.keyboard.type("54665")
         page.keyboard.press("Enter")  # what Enter does is to go on, not to change the language
         page.get_by_role("heading", name="Tell us about you").wait_for()
+        page.get_by_label("Keep what I type").wait_for()  # the script shows it
         page.keyboard.press("Tab")
         stops = page.eval_on_selector_all(
             "a[href], button:not(.trap), input:not([type=hidden]):not(#website), summary, textarea, select",
