@@ -39,7 +39,7 @@ def written(done: PublishedGuide) -> Iterator[Piece]:
     else:
         yield Words(
             "Lay the whole folder on your web space. Then say where it is: page, under [guide] in the settings. From "
-            "then on welcome packets point to it, and the codes on the pages open them."
+            "then on welcome packets and reminders point to it, and the codes on the pages open them."
         )
 
 

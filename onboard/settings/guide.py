@@ -18,7 +18,7 @@ class GuideRule:
         str,
         Key(
             "where the guide is on the web",
-            'write "https://our-coop.example.org/guide"; if it is set, packets point to it, and the codes in the guide open its pages',
+            'write "https://our-coop.example.org/guide"; if it is set, packets and reminders point to it, and the codes in the guide open its pages',
             page_or_none, blank=True,
         ),
     ] = ""  # fmt: skip

@@ -162,6 +162,7 @@ def values(says: Says, settings: Settings) -> dict[str, object]:
         "timed": window.closes_at is not None,
         "next": span(says.next, language, settings.region) if says.next else "",
         "ordering_page": settings.ordering_page,
+        "guide": words.guide(settings, language),
         "phone": settings.reply_phone,
         "sender": settings.sender,
         "postal_address": in_one_line(settings.postal_address),

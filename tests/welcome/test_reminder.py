@@ -18,6 +18,7 @@ from test_packet import prose
 
 from onboard.model import PersonName, ReminderKind
 from onboard.settings import Window
+from onboard.settings.guide import GuideRule
 from onboard.welcome import letters, postcard, texts
 from onboard.welcome.reminder import Hint, Reminders, Says
 from onboard.windows import Known
@@ -52,6 +53,22 @@ def text_of(mail: EmailMessage, kind: str = "plain") -> str:
     body = mail.get_body((kind,))
     assert body is not None
     return str(body.get_content())
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("kind", ReminderKind)
+def test_they_point_to_the_guide_if_the_settings_say_where_it_is(
+    language: str, kind: ReminderKind
+) -> None:
+    said = says(language, kind)
+    assert "guide" not in text_of(email(said))
+    guided = replace(COOP, guide=GuideRule("https://our-coop.example.org/guide"))
+    made = message_from_bytes(
+        Reminders(guided, NOW).email(said, PAT, "pat@example.org"), policy=policy.default
+    )
+    link = f"https://our-coop.example.org/guide/{language}/index.html"
+    assert link in text_of(made)
+    assert f'href="{link}"' in text_of(made, "html")
 
 
 @pytest.mark.parametrize(("kind", "hint", "window", "after"), ALL)
