@@ -30,15 +30,20 @@ def forms(folder: Path, *answers: str) -> None:
     write_csv(folder / "forms.csv", people, (*HEADINGS, MAY))
 
 
+def joined(folder: Path, monkeypatch: pytest.MonkeyPatch, *said: str) -> None:
+    """Four forms that say this about email, each of them enrolled."""
+    (folder / "onboard.toml").write_text(SETTINGS)
+    forms(folder, *said)
+    today_is(monkeypatch, 2026, 11, 20, 17)
+    onboard("batch", "forms.csv", "--record")
+    for line in held(folder):
+        onboard("answer", line, "enroll")
+
+
 @pytest.fixture
 def coop(office: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Four members: Pat said yes to email, Kim no, Sam has none, and Noa said yes."""
-    (office / "onboard.toml").write_text(SETTINGS)
-    forms(office, "yes", "no", "", "yes")
-    today_is(monkeypatch, 2026, 11, 20, 17)
-    onboard("batch", "forms.csv", "--record")
-    for line in held(office):
-        onboard("answer", line, "enroll")
+    joined(office, monkeypatch, "yes", "no", "", "yes")
     return office
 
 
@@ -78,12 +83,7 @@ def due(*words: str) -> list[tuple[str, str, str]]:
 
 
 def test_a_box_left_blank_is_not_called_a_no(office: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (office / "onboard.toml").write_text(SETTINGS)
-    forms(office, "", "no", "", "maybe later")
-    today_is(monkeypatch, 2026, 11, 20, 17)
-    onboard("batch", "forms.csv", "--record")
-    for line in held(office):
-        onboard("answer", line, "enroll")
+    joined(office, monkeypatch, "", "no", "", "maybe later")
     today_is(monkeypatch, 2026, 12, 1, 17)
     said = onboard("remind").words
     assert "as they opted out of email: kimvale." in said
