@@ -46,6 +46,10 @@ SAID = {
     422: "The page did not get what it needs. Go back, and try again.",
     500: "This is a fault of the program, not of what you did. What was not yet saved has not been changed.",
 }
+BUSY = (
+    "Something is being saved to the roster right now, such as a batch. What you typed is kept: wait a little, then send it "
+    "once more. Nothing was changed."
+)
 
 
 def make(place: Place) -> FastAPI:
@@ -118,7 +122,7 @@ async def _trouble(request: Request, error: Exception) -> Response:
         status = 500
     # What was typed can be sent again once the roster is free.
     kept = await _kept(request) if isinstance(error, StoreBusy) else []
-    return error_page(request, status, words=in_words(error), kept=kept)
+    return error_page(request, status, words=BUSY if kept else in_words(error), kept=kept)
 
 
 def _note_refused(request: Request) -> None:

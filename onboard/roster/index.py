@@ -22,6 +22,7 @@ from onboard.lookup.facts import Facts
 from onboard.lookup.keys import Keys
 from onboard.model import Owner, Person
 from onboard.roster import spellings, tables
+from onboard.roster.apart import is_apart
 from onboard.roster.asking import ask, cursor, loaded
 from onboard.roster.index_asked import SITE_IDS, SITES, WORD_IDS, facts, pair_of, place
 from onboard.roster.search import parts
@@ -55,8 +56,11 @@ def update(connection: Connection, owners: Collection[Owner]) -> None:
     """Bring the index of these owners up to what the tables say now.
 
     In the caller's transaction. An owner who is gone, and a row that is no longer on hold, are
-    taken out; so are the rows that have become one of the members named.
+    taken out; so are the rows that have become one of the members named. What is only tried on a server is
+    looked up by nobody: there nothing is done.
     """
+    if is_apart(connection):
+        return
     for some in parts(dict.fromkeys(owners), AT_ONCE):
         now = read(connection, some)
         before = facts(connection, now)

@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 
 from onboard.errors import StoreTrouble
-from onboard.roster import sqlite_file, upgrade
+from onboard.roster import apart, sqlite_file, upgrade
 from onboard.roster.address import POSTGRESQL, file_of, name_of, parsed
 from onboard.roster.tables import VERSION
 from onboard.roster.trouble import placed, told
@@ -72,10 +72,10 @@ def transaction(
     after the other. `wait` is how many seconds longer than `TURN` to wait for one's turn there; None takes no
     turn, for what touches no member.
 
-    With `keep=False` nothing changes: that is how looking shows what recording would do. A roster in
-    a file is copied for it, so that no look waits for somebody who writes, nor they for it; on a
-    server the transaction is taken back. What can be known by reading alone takes `reading`. Database
-    errors come out as `StoreTrouble`, and then nothing has changed.
+    With `keep=False` nothing changes: that is how looking shows what recording would do. It is tried on a
+    copy, so that no look waits for somebody who writes, nor they for it: of a roster in a file, on one of the
+    file; on a server, on one of each table that is written to, in a transaction that is taken back. What can be
+    known by reading alone takes `reading`. Database errors come out as `StoreTrouble`, and then nothing has changed.
     """
     with told(engine.url):
         if not keep and file_of(engine.url):
@@ -85,6 +85,10 @@ def transaction(
                     yield connection
             finally:
                 private.dispose()
+            return
+        if not keep and engine.dialect.name == "postgresql":
+            with _tried_on_copies(engine) as connection:
+                yield connection
             return
         with engine.connect() as plain:
             connection = plain.execution_options(**{sqlite_file.READING: False})
@@ -97,6 +101,18 @@ def transaction(
                     change.rollback()
                 elif engine.dialect.name == "sqlite":
                     sqlite_file.count_if_grown(connection)
+
+
+@contextmanager
+def _tried_on_copies(engine: Engine) -> Iterator[Connection]:
+    """A connection to a server that sees the roster as it is now, and writes to copies of its tables."""
+    options: dict[str, Any] = {apart.APART: True, "isolation_level": "REPEATABLE READ"}
+    with engine.connect() as plain:
+        connection = plain.execution_options(**options)
+        with connection.begin() as change:
+            with apart.kept_apart(connection), placed(connection):
+                yield connection
+            change.rollback()
 
 
 def _take_turn(connection: Connection, wait: float) -> None:

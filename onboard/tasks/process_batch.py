@@ -39,7 +39,8 @@ def process_batch(
     members that do not exist; then nothing has changed.
     """
     office.see_that_one_may(Act.INTAKE)
-    with office.transaction(keep=keep, wait=store.A_BATCH) as connection:
+    wait = 0.0 if only else store.A_BATCH  # nobody sits before a batch; who answers one form does
+    with office.transaction(keep=keep, wait=wait) as connection:
         batch = BatchPass(connection, office, file, tell, keep)
         sound = sound_rulings(connection, rulings, batch.report, batch.settings)
         record.rulings(connection, sound, batch.signature)

@@ -372,9 +372,11 @@ def test_the_javascript_example_runs_in_a_page_of_another_origin(
             late: list[Any] = []
             page.route(
                 "**/v1/check",
-                lambda call: late.append(call)
-                if "phone" in (call.request.post_data or "")
-                else call.continue_(),
+                lambda call: (
+                    late.append(call)
+                    if "phone" in (call.request.post_data or "")
+                    else call.continue_()
+                ),
             )
             page.goto("http://127.0.0.1:8911/index.html")
             page.locator("[name=given]").fill("Hal")
