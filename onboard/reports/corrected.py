@@ -66,6 +66,8 @@ def _both(one: Change, done: Corrected) -> tuple[str, str]:
     )
     if one.before and _is_hidden(one.field, done):
         return NOT_SHOWN, after
+    if one.field == "consent" and before == after:
+        before = "no answer"  # which counts as no
     if one.field == "name" and before == after:
         before, after = (
             f"{value['family']}, {value['given']} {value['middle']}".strip()

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from onboard import handles
+from onboard.clean import consent
 from onboard.clean import name as names
 from onboard.clean import row
 from onboard.errors import ChangedMeanwhile
@@ -28,7 +29,7 @@ from onboard.model import (
     Weight,
 )
 from onboard.office import Act, Office
-from onboard.roster import change, desk, members, outgoing, search
+from onboard.roster import change, desk, members, outgoing, reminded, search
 from onboard.roster.change import Change, Made, Occasion
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, email_doubts, old_letters, said_dead
@@ -104,6 +105,8 @@ def correct_member(
         understood = _understood(connection, settings, member, corrections)
         findings, refused = _judged(understood, corrections)
         wanted = _wanted(understood, member, corrections) | all_right
+        if "consent" in corrections and _is_an_answer(connection, understood, member):
+            wanted["consent"] = understood.consent.value
         if new_handle and not refused:
             made = _handle(connection, settings, understood, member)
             findings += made.findings
@@ -217,6 +220,13 @@ def _wanted(
     """The columns of the member that are to be otherwise, and how."""
     before, after = members.columns(member), members.of_applicant(understood)
     return {field: after[field] for field in corrections if after[field] != before[field]}
+
+
+def _is_an_answer(connection: Connection, understood: Applicant, member: Member) -> bool:
+    """Whether a no is new, though the roster has one: the box of their form was left blank, which counts as no."""
+    if understood.consent.value is not False or member.consent is not False:
+        return False
+    return member.id in reminded.without_answer(connection, consent.NO_ANSWER)
 
 
 def _blocking(findings: Iterable[Finding]) -> tuple[str, ...]:

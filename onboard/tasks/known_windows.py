@@ -17,7 +17,8 @@ from onboard.settings import Settings
 from onboard.windows import Known
 
 BEGUN = date(2020, 1, 1)
-GROUPS = "groups of drop sites"  # in the change log, as the program last knew them
+# In the change log, as the program last knew them.
+GROUPS, ZONES = "groups of drop sites", "time zones of drop sites"
 MOVED, TOLD = "windows moved", "moved windows told"  # in the change log
 PROGRAM = "onboard"  # as the change log names it: a window moved in the settings, and nobody knows by whom
 
@@ -37,9 +38,10 @@ def follow(
         known_windows.save(connection, (one for one in after if one not in same))
         if moved := moved_since(before, after):
             _note(connection, MOVED, now, {one.uid: one.window.closes.isoformat() for one in moved})
-        groups, last = _groups(settings), journal.last(connection, GROUPS)
-        if last is None or last[1] != groups:
-            _note(connection, GROUPS, now, groups)
+        for what, current in _of_sites(settings).items():
+            last = journal.last(connection, what)
+            if last is None or last[1] != current:
+                _note(connection, what, now, current)
     return after
 
 
@@ -55,17 +57,26 @@ def save_numbers(connection: Connection, sent: Mapping[str, int]) -> None:
     )
 
 
-def _groups(settings: Settings) -> dict[str, str]:
-    """The group of each drop site."""
-    return {site.name: site.group for site in settings.sites}
+def _of_sites(settings: Settings) -> dict[str, dict[str, str]]:
+    """What of each drop site tells its members when they order: its group, and the clock by which it goes."""
+    return {
+        GROUPS: {site.name: site.group for site in settings.sites},
+        ZONES: {site.name: settings.zone(site).key for site in settings.sites},
+    }
 
 
-def regrouped(connection: Connection, settings: Settings) -> set[str] | None:
-    """The drop sites that had another group before, as far as the program knows; None if it knows of no time before."""
-    now, before = _groups(settings), journal.of_roster(connection, GROUPS)
-    if not before:
+def changed_sites(connection: Connection, settings: Settings) -> set[str] | None:
+    """The drop sites that had another group or another clock before, as far as the program knows; None if it knows of
+    no time before."""
+    if journal.last(connection, GROUPS) is None:
         return None
-    return {name for name in now if any(was.get(name, now[name]) != now[name] for was in before)}
+    return {
+        name
+        for what, now in _of_sites(settings).items()
+        for was in journal.of_roster(connection, what)
+        for name in now
+        if was.get(name, now[name]) != now[name]
+    }
 
 
 def moved_since(before: Iterable[Known], after: Iterable[Known]) -> list[Known]:

@@ -179,8 +179,8 @@ class _Heard:
 
 
 def count_regrouped(connection: Connection, office: Office) -> int:
-    """How many members are in another group than before, and have not heard its days yet; 0 where nobody knows the groups
-    of before."""
+    """How many members have another group or clock than before, and have not heard its days yet; 0 where nobody knows the
+    groups of before."""
     known = known_windows.follow(connection, office.settings, office.now(), keep=False)
     others = _regrouped(connection, office)
     found = _found(connection, office, known, of=others) if others else {}
@@ -188,8 +188,8 @@ def count_regrouped(connection: Connection, office: Office) -> int:
 
 
 def _regrouped(connection: Connection, office: Office) -> set[int] | None:
-    """The members who may have had another group before; None if all may."""
-    sites = known_windows.regrouped(connection, office.settings)
+    """The members who may have had another group or clock before; None if all may."""
+    sites = known_windows.changed_sites(connection, office.settings)
     if sites is None:
         return None
     found = at_sites.changed_since(connection, office.now() - AS_FAR_AS_TOLD)

@@ -580,6 +580,32 @@ time_zone = "America/Detroit"
 )
 
 
+@pytest.mark.parametrize("told_before", [False, True])
+def test_all_at_a_drop_site_whose_clock_the_settings_change_hear_it(
+    office: Path, monkeypatch: pytest.MonkeyPatch, told_before: bool
+) -> None:
+    (office / "onboard.toml").write_text(CLOCKS)
+    made(office, monkeypatch)
+    went_out(office)
+    onboard("windows", "--record")
+    onboard("correct", "patlee", "--site", "Monroe Hall", "--record")
+    if told_before:
+        onboard("windows", "--record")
+    (office / "onboard.toml").write_text(CLOCKS.replace("America/Detroit", "America/Denver"))
+    assert "1 member has another ordering group or clock" in onboard("today").words
+    said = onboard("windows", "--record")
+    assert "1 member was told other ordering days:" in said.words
+    assert "the same, by another clock" in said.words
+    (mail,) = notices(office).values()
+    found = days_in(mail).values()
+    assert {day.utcoffset().total_seconds() / 3600 for day, *_ in found} == {-7}  # type: ignore[attr-defined]
+    assert "There is nothing to do" in onboard("windows", "--record").words
+    # The clock that was told is the old one again: the notice that waits is taken out.
+    (office / "onboard.toml").write_text(CLOCKS)
+    assert "1 notice with days that no longer hold" in onboard("windows", "--record").words
+    assert "There is nothing to do" in onboard("windows", "--record").words
+
+
 def test_who_goes_to_a_site_with_another_clock_hears_it_and_their_calendar_moves(
     office: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -596,7 +622,7 @@ def test_who_goes_to_a_site_with_another_clock_hears_it_and_their_calendar_moves
     assert "the same, by another clock" in said.words
     (mail,) = notices(office).values()
     body = " ".join(mail.get_body(("plain",)).get_content().split())  # type: ignore[union-attr]
-    assert "Your drop site is Gary Barn now." in body
+    assert "now start and end by the time at your drop site, Gary Barn." in body
     assert "Before:" not in body
     found = days_in(mail).values()
     assert {day.utcoffset().total_seconds() / 3600 for day, *_ in found} == {-6}  # type: ignore[attr-defined]

@@ -6,6 +6,7 @@ import csv
 import email
 import hashlib
 import json
+import re
 import sqlite3
 from email import policy
 from email.message import EmailMessage
@@ -93,6 +94,16 @@ def test_a_box_left_blank_is_not_called_a_no(office: Path, monkeypatch: pytest.M
     onboard("correct", "noareyes", "--consent", "no", "--why", "called", "--record")
     said = onboard("remind").words
     assert "as they opted out of email: kimvale, noareyes." in said
+    # So has whoever says no where the box was blank; and that can be taken back as any correction can.
+    words = ("correct", "patlee", "--consent", "no", "--why", "called")
+    assert "no answer" in onboard(*words).words
+    saved = onboard(*words, "--record").words
+    assert "as they opted out of email: patlee, kimvale, noareyes." in onboard("remind").words
+    assert "There is nothing to change" in onboard(*words).words
+    number = re.search(r"onboard undo (\d+)", saved)
+    assert number
+    onboard("undo", number[1], "--record")
+    assert "neither yes nor no to email: patlee." in onboard("remind").words
 
 
 def test_who_said_yes_gets_an_email_who_has_none_a_postcard_and_who_said_no_nothing(
