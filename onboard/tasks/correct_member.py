@@ -10,9 +10,8 @@ from typing import Any
 from sqlalchemy import Connection
 
 from onboard import handles
-from onboard.clean import consent
+from onboard.clean import consent, row
 from onboard.clean import name as names
-from onboard.clean import row
 from onboard.errors import ChangedMeanwhile
 from onboard.match import keys
 from onboard.model import (
