@@ -130,6 +130,12 @@ def _lines(explained: Explained, settings: Settings, *, may_reissue: bool) -> It
                 if code == "packet.returned":
                     yield f"To fix the email address, after the check: onboard correct {handle} --email ADDRESS --record"
                 yield f"To print the letter: onboard packets --letters letters.pdf --only {handle}"
+            case "site.none" | "site.closed":
+                yield "To find a drop site near them: onboard sites --near ZIP"
+                yield f"To save it, after the check: onboard correct {handle} --site SITE --record"
+            case "site.unknown":
+                yield "To see the drop sites: onboard sites"
+                yield f"To save theirs, after the check: onboard correct {handle} --site SITE --record"
             case "password.set_by_member":
                 link = settings.password.set_link
                 yield f"They set a password at {settings.ordering_page}: “{link}”."

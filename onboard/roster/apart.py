@@ -54,16 +54,33 @@ def _touched(statement: str) -> set[str]:
     return words & metadata.tables.keys()
 
 
+# The indexes of a table, the primary key among them, as statements that make them.
+_INDEXES = """
+    SELECT i.indisprimary, quote_ident(c.relname), pg_get_indexdef(i.indexrelid)
+    FROM pg_index i JOIN pg_class c ON c.oid = i.indexrelid
+    WHERE i.indrelid = to_regclass('{of}') ORDER BY i.indisprimary DESC, c.relname
+"""
+
+
 def _copy(connection: Connection, name: str) -> None:
     ask = connection.exec_driver_sql
     schema = ask(
         "SELECT quote_ident(s.nspname) FROM pg_class t JOIN pg_namespace s ON s.oid = t.relnamespace "
         f"WHERE t.oid = to_regclass('\"{name}\"')"
     ).scalar_one()
-    ask(f'CREATE TEMPORARY TABLE "{name}" (LIKE {schema}."{name}" INCLUDING ALL) ON COMMIT DROP')
-    ask(f'INSERT INTO pg_temp."{name}" SELECT * FROM {schema}."{name}"')
-    # So that it goes by the keys at once: until it has counted, it reads whole tables.
-    ask(f'ANALYZE pg_temp."{name}"')
+    there, here = f'{schema}."{name}"', f'pg_temp."{name}"'
+    indexes = ask(_INDEXES.format(of=there)).all()
+    ask(
+        f'CREATE TEMPORARY TABLE "{name}" (LIKE {there} INCLUDING ALL EXCLUDING INDEXES) ON COMMIT DROP'
+    )
+    ask(f"INSERT INTO {here} SELECT * FROM {there}")
+    # The indexes are made when all is there: that takes a fifth of the time.
+    for is_primary, index, statement in indexes:
+        ask(re.sub(r" ON (?:ONLY )?\S+ USING ", f" ON {here} USING ", statement, count=1))
+        if is_primary:
+            ask(f"ALTER TABLE {here} ADD PRIMARY KEY USING INDEX {index}")
+    # So that it goes by them at once: until it has counted, it reads whole tables.
+    ask(f"ANALYZE {here}")
 
 
 @contextmanager

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from onboard.model import Handle, PersonName, Standing, State
@@ -27,6 +28,15 @@ class PasswordState:
     replaced: bool = False  # a newer packet has a newer one; the older packet's is dead
 
 
+class At(StrEnum):
+    """How the drop site of a member stands."""
+
+    OPEN = "open"
+    NONE = "none"  # they have none
+    CLOSED = "closed"  # for good
+    UNKNOWN = "unknown"  # the settings do not have it
+
+
 @dataclass(frozen=True, slots=True)
 class Account:
     """All that the desk knows of one member's way in."""
@@ -39,6 +49,8 @@ class Account:
     password: PasswordState | None = None  # None: no first password was made here
     group: Group | None = None  # whose windows the member's site follows
     zone: ZoneInfo | None = None  # of that site
+    site: str = ""  # what it is called
+    at: At = At.OPEN  # how it stands
     former_handles: tuple[str, ...] = ()  # they had, under another name or in a merged account
     in_doubt: bool = False  # the packet waits, because where it would go may be wrong
     set_by_member: bool = False  # the co-op's rule: members set their password on the ordering page

@@ -18,9 +18,13 @@ class CauseKind:
     ask: str
     do: str
 
-    def found(self, confidence: float, seen: str = "", when: date | None = None) -> Cause:
-        """A cause of this kind; `confidence` is 0 to 1, `when` the day on which it came to be, if known."""
-        return Cause(self.code, round(confidence, 4), seen or self.about, self.ask, self.do, when)
+    def found(
+        self, confidence: float, seen: str = "", when: date | None = None, do: str = ""
+    ) -> Cause:
+        """A cause of this kind; `confidence` is 0 to 1, `when` the day on which it came to be, if known, `do` what to do
+        where that is another thing than always."""
+        ready = do or self.do
+        return Cause(self.code, round(confidence, 4), seen or self.about, self.ask, ready, when)
 
 
 _SPELL = "Spell out the sign-in name, one letter at a time, and have them type as you speak."
@@ -314,6 +318,24 @@ KINDS: tuple[CauseKind, ...] = (
         "Look in the outbox. Then send or print the packet. The line to type is below.",
     ),
     CauseKind(
+        "site.none",
+        "They have no drop site, so they can't order.",
+        "What is their ZIP code?",
+        "Find a drop site near them. Check the caller, then save the site. The lines to type are below.",
+    ),
+    CauseKind(
+        "site.closed",
+        "Their drop site has closed for good, so they can't order there.",
+        "Which other drop site can they get to?",
+        "Find another drop site near them. Check the caller, then save the site. The lines to type are below.",
+    ),
+    CauseKind(
+        "site.unknown",
+        "The settings do not have the drop site that is on file for them, so they can't order.",
+        "Which drop site do they pick up from?",
+        "Check the caller, then save the site that they name. The lines to type are below.",
+    ),
+    CauseKind(
         "window.closed",
         "Ordering is not open now. They can sign in, but they can't order.",
         "Can they sign in, but not order?",
@@ -327,6 +349,14 @@ KINDS: tuple[CauseKind, ...] = (
         " ordering page.",
     ),
 )
+
+# Where the group has no window that is still to come.
+NO_WINDOW = "Ordering is not open now, and no ordering days are set for their group after today."
+SET_WINDOWS = (
+    "Ask a coordinator to set the next ordering days. Call the member back when they are set."
+)
+# What keeps a member from ordering, who may be signed in.
+ORDERING = ("site.none", "site.closed", "site.unknown", "window.closed")
 
 BY_CODE: Mapping[str, CauseKind] = {kind.code: kind for kind in KINDS}
 ORDER: Mapping[str, int] = {kind.code: place for place, kind in enumerate(KINDS)}

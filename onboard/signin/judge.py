@@ -9,8 +9,8 @@ from onboard.model import Standing, State
 from onboard.reports.dates import day
 from onboard.settings import Settings
 from onboard.signin import page as pages
-from onboard.signin.account import UNSENT, UNWRITTEN, Account, Cause
-from onboard.signin.causes import BY_CODE, ORDER
+from onboard.signin.account import UNSENT, UNWRITTEN, Account, At, Cause
+from onboard.signin.causes import BY_CODE, NO_WINDOW, ORDER, ORDERING, SET_WINDOWS
 from onboard.signin.typed import Taken, explain
 from onboard.windows import Standing as Ordering
 from onboard.windows import standing, standing_at
@@ -70,11 +70,13 @@ def why(
         typed,
         _standing(account, today, now),
     )
+    has_next = attempt.ordering is None or attempt.ordering.next is not None
+    if not has_next:
+        seen["window.closed"] = NO_WINDOW
     for code, words, when in _stops(attempt):
         weights[code] = 1.0
-        seen["window.closed"] = (
-            "Ordering is not open now."  # whether they can sign in is another matter
-        )
+        if has_next:  # whether they can sign in is another matter
+            seen["window.closed"] = "Ordering is not open now."
         if words:
             seen[code] = words
         if when:
@@ -98,12 +100,16 @@ def why(
     if sum(weights.values()) < 0.5:
         weights["unexplained"] = 0.5
     total = max(_SURE, sum(weights.values())) + _UNKNOWN
+    seen |= {code: words for code, words in _of_the_site(account).items() if code not in seen}
+    others_do = {} if has_next else {"window.closed": SET_WINDOWS}
     causes = [
-        BY_CODE[code].found(weight / total, seen.get(code, ""), days.get(code))
+        BY_CODE[code].found(
+            weight / total, seen.get(code, ""), days.get(code), others_do.get(code, "")
+        )
         for code, weight in weights.items()
     ]
-    # A window that is not open is worth telling even where it stops nobody from signing in.
-    told = [c for c in causes if c.confidence >= _LEAST or c.code == "window.closed"]
+    # What keeps them from ordering is worth telling even where it stops nobody from signing in.
+    told = [c for c in causes if c.confidence >= _LEAST or c.code in ORDERING]
     return tuple(sorted(told, key=lambda c: (-c.confidence, ORDER[c.code])))
 
 
@@ -120,7 +126,7 @@ class _Attempt:
 
 
 def _standing(account: Account, today: date, now: datetime | None) -> Ordering | None:
-    if account.group is None:
+    if account.group is None or account.at is not At.OPEN:
         return None
     if now and account.zone:
         return standing_at(account.group, now, account.zone)
@@ -132,7 +138,7 @@ def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
     account, first = attempt.account, attempt.account.password
     found: list[tuple[str, str, date | None]] = []
     if account.standing is not Standing.OPEN:
-        found.append((f"account.{account.standing}", "", None))
+        found.append((f"account.{account.standing}", _why_closed(account), None))
     if account.packet and account.packet in UNWRITTEN:
         found.append((UNWRITTEN[account.packet], _why_held(account), None))
     if attempt.where in ("shop", "other"):
@@ -152,6 +158,28 @@ def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
     return found
 
 
+def _why_closed(account: Account) -> str:
+    """What is seen of a closed account: its drop site, too, which matters if it is opened again."""
+    if account.standing is not Standing.CLOSED:
+        return ""
+    match account.at:
+        case At.CLOSED:
+            return f"The account is closed, and so is its drop site, {account.site}."
+        case At.NONE:
+            return "The account is closed, and it has no drop site."
+        case At.UNKNOWN:
+            return f"The account is closed. The settings do not have its drop site, {account.site}."
+    return f"The account is closed. Its drop site is {account.site}." if account.site else ""
+
+
+def _of_the_site(account: Account) -> dict[str, str]:
+    """What is wrong with a member's drop site, with its name."""
+    return {
+        "site.closed": f"Their drop site, {account.site}, has closed for good, so they can't order there.",
+        "site.unknown": f"The settings do not have the drop site that is on file for them, {account.site}, so they can't order.",
+    }
+
+
 def _why_held(account: Account) -> str:
     if account.packet is not State.WAITING:
         return ""
@@ -168,9 +196,11 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     if can_get_in:
         found += _of_the_password(attempt)
     first = account.password
-    if can_get_in and attempt.ordering and not attempt.ordering.open:
-        been_in = first is None or first.used  # as far as we know
-        closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
+    been_in = first is None or first.used  # as far as we know
+    closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
+    if can_get_in and account.at is not At.OPEN:  # then no window is theirs
+        found.append((f"site.{account.at}", closed, None))
+    elif can_get_in and attempt.ordering and not attempt.ordering.open:
         following = attempt.ordering.next
         found.append(("window.closed", closed, following.opens if following else None))
     if attempt.typed is None:
@@ -188,7 +218,9 @@ def _of_the_password(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     first = account.password
     # What the page says counts for more than what is usual, for the one and against the other.
     password = 0.95 if told == "password" else 0.2 if told == "window.closed" else 0.9
-    is_closed = attempt.ordering is not None and not attempt.ordering.open
+    is_closed = account.at is not At.OPEN or (
+        attempt.ordering is not None and not attempt.ordering.open
+    )
     found: list[tuple[str, float, date | None]] = []
     unused = first is not None and first.expires >= today and not first.used
     # They may have nothing to read a password from. Who sets it on the page finds it there.

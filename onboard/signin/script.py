@@ -25,6 +25,7 @@ from onboard.model import Handle, Standing
 from onboard.settings import Settings
 from onboard.signin.account import UNSENT, UNWRITTEN, Account, Cause
 from onboard.signin.beliefs import is_a_name
+from onboard.signin.causes import ORDERING
 from onboard.welcome import spelling
 from onboard.welcome.words import told
 from onboard.windows import say_day
@@ -149,6 +150,8 @@ def _values(
         # Then it is true that they can sign in, though not order.
         "can_sign_in": not locked and password not in ("new", "if-got"),
         "closed": "window.closed" in known,
+        # The code of what keeps them from ordering, said also where it stops no sign-in; "" for nothing.
+        "no_order": next((code for code in ORDERING if code in known), ""),
         "opens": say_day(opens, language) if opens else "",
         "opens_short": str(format_skeleton("MMMd", opens, locale=language)) if opens else "",
     }  # fmt: skip

@@ -15,7 +15,7 @@ from onboard.model.outgoing import ASKED
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, search
 from onboard.settings import LANGUAGES, Group, Settings
-from onboard.signin import Account, Cause, Form, PasswordState, script, why
+from onboard.signin import Account, At, Cause, Form, PasswordState, script, why
 from onboard.signin import page as pages
 from onboard.tasks import meant as who
 from onboard.tasks.look_up import meant_by
@@ -160,6 +160,8 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known:
         set_by_member=set_by_member,
         group=_group(settings, member.site),
         zone=settings.zone(settings.site(member.site)),
+        site=member.site,
+        at=_at(settings, member.site),
     )
     return member.owner, member.name, member.site, member.language, account
 
@@ -224,6 +226,14 @@ def _password(connection: Connection, member: Member) -> PasswordState | None:
     issued = desk.first_passwords(connection, member.owner)
     used = member.last_sign_in is not None and (not issued or member.last_sign_in >= issued[-1])
     return PasswordState(member.password_expires, used=used, replaced=len(issued) > 1)
+
+
+def _at(settings: Settings, name: str) -> At:
+    """How the drop site of this name stands."""
+    site = settings.site(name) if name else None
+    if site is None:
+        return At.UNKNOWN if name else At.NONE
+    return At.CLOSED if site.closed else At.OPEN
 
 
 def _group(settings: Settings, name: str) -> Group | None:
