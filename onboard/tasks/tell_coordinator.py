@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from email import policy
 from email.message import EmailMessage
-from email.utils import make_msgid
+from email.utils import format_datetime, make_msgid
 
 from onboard.errors import SendTrouble
 from onboard.mail import post
@@ -92,6 +92,7 @@ def _message(
     mail = EmailMessage(policy.SMTP if (settings.sender + to).isascii() else policy.SMTPUTF8)
     mail["From"], mail["To"] = sender, recipient
     mail["Subject"] = f"{settings.coop}: {counted(things, 'thing')} to do"
+    mail["Date"] = format_datetime(office.now())  # RFC 5322, 3.6.1
     mail["Message-ID"] = make_msgid(domain=sender.domain)
     mail["Auto-Submitted"] = "auto-generated"  # RFC 3834, 5
     said = [words for one in waiting for words in report.sentences(one, day, to_type)]

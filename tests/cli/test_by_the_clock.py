@@ -215,6 +215,7 @@ def test_the_coordinator_hears_what_is_new_and_of_nobody_by_name(made: Path) -> 
         "Test Growers Co-op: 3 things to do",
     )
     assert told["Auto-Submitted"] == "auto-generated"
+    assert told["Date"].datetime.tzinfo  # RFC 5322, 3.6.1: required
     body = told.get_content()
     assert "1 member gets no email: it came back. Call or write" in body
     assert "onboard today" in body
