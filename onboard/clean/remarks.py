@@ -41,7 +41,8 @@ _PAPER = (
 )
 _NOT = (
     r"(?:no|not|never|non|don ?t|dont|doesn ?t|can ?t|cannot|won ?t|wouldn ?t|isn ?t|without|stop|quit|skip|nothing|too many|"
-    r"remove|unsubscribe|hate|refuse|decline|against|opt(?:ing|ed)? out|leave me off|take me off|keep me off|"
+    r"removed?|unsubscribed?|hates?|refuse[sd]?|decline[sd]?|against|opt(?:ing|ed|s)? out|(?:leave|take|took|keep|taken)(?: \w+)? off|"
+    r"doesnt|cant|wont|didn ?t want|(?:de|dad[oa]s? de|di[oó] de) baja|"
     r"off (?:of )?(?:the|your|any)|instead of|rather than|other than|anything but|nada|nunca|jamas|sin|ningun|"
     r"ninguno|tampoco|ni|evit\w+|dejen?|quit\w+|elimin\w+|borr\w+|en vez de|en lugar de|menos)"
 )
@@ -73,7 +74,10 @@ _REFUSED = tuple(
         r"(?:contact|contacted|write|written|message|send me anything|add me|spam)\b",
         r"\b(?:no|nunca)(?: \w+){0,3}? (?:me|nos|le|les) (?:escrib\w+|mand\w+|envi\w+|contact\w+|llen\w+)\b",
         r"\b(?:no|nunca)(?: \w+){0,2}? (?:escribirme|mandarme|enviarme|contactarme|escribirnos)\b",
-        r"\bunsubscribe\b|\bopt(?:ed|ing)? (?:me )?out\b",
+        r"\bunsubscribed?\b|\bopt(?:ed|ing|s)? (?:me )?out\b",
+        # "take me off the list", "took her off"
+        r"\b(?:take|took|taken|leave|keep|remove|removed|drop) (?:me |us |her |him |them |my name )?(?:off|from)"
+        r"(?: (?:of|the|your|this|my|our|all|any|mailing))* lists?\b",
     )
 )
 # A wish to be called or texted, which says nothing of email: "I'd rather you called", "prefiero que me llamen".

@@ -22,6 +22,41 @@ def test_a_yes_is_a_yes(said: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "said",
+    ["hates email", "took her off the email list", "please take me off", "send me letters", "please call me first",
+     "dado de baja de correos", "nada de correos", "doesn't want email", "email bounced", "loathes the weekly email updates",
+     "ok to remove from the email list", "quiero cartas", "por favor quítenme de la lista", "add me to the phone tree"],
+)  # fmt: skip
+def test_a_word_about_email_that_takes_it_back_is_no_yes(said: str) -> None:
+    assert consent.clean(said).value is False
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["S", "s", "fine", "I'd like to receive emails about orders", "add me to the email list", "keep me on the mailing list",
+     "Correos de la cooperativa", "wants email", "Please email me"],
+)  # fmt: skip
+def test_a_yes_in_other_words_is_a_yes(said: str) -> None:
+    assert consent.clean(said).value is True
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["unsubscribed from emails", "Unsubscribed 3/2024", "took her off email list", "hates email", "take me off the list",
+     "dado de baja de correos", "opts out of email", "removed from the newsletter", "doesnt use email"],
+)  # fmt: skip
+def test_a_note_of_somebody_else_that_they_want_no_email_is_heard(said: str) -> None:
+    assert remarks.clean(said).value is False
+
+
+@pytest.mark.parametrize(
+    "said", ["lives off the county road", "took her order off the truck", "was on baja trip", "remove cones from the list price"]
+)
+def test_a_note_about_something_else_refuses_nothing(said: str) -> None:
+    assert remarks.clean(said).value is None
+
+
+@pytest.mark.parametrize(
     "said", ["no", "No thanks", "0", "FALSE", "No, gracias", "I do not agree", "opt out", "nunca"]
 )
 def test_a_no_is_a_no(said: str) -> None:
