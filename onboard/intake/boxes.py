@@ -63,7 +63,11 @@ def asked_by(heading: str, cells: Sequence[str]) -> Meaning | None:
     of_cells = [fold(cell) for cell in cells]
     if are_checks(cells) and all(_ABOUT.search(one) and _ASKS.search(one) for one in of_cells):
         return Meaning(("consent",), Why.WORDS, "each answer says yes to email")
-    if _ABOUT.search(words) and _ASKS.search(words):
+    # "Email?" with a yes below it asks; with email addresses below it is one.
+    is_email = not _ASKS.search(words) and (
+        any("@" in cell for cell in cells) or not any(consent.clean(cell).value for cell in cells)
+    )
+    if _ABOUT.search(words) and not is_email:
         return Meaning(("consent",), Why.WORDS, "it asks about email, and is answered by yes or no")
     return None
 

@@ -16,7 +16,7 @@ from onboard.intake.fields import BOXES, EMPTY, FIELDS
 from onboard.intake.headings import IGNORED, UNKNOWN, Meaning, Why, by_heading
 from onboard.intake.sample import Sample
 from onboard.intake.told import option
-from onboard.intake.values import WITNESSES, shares
+from onboard.intake.values import WITNESSES, are_days, shares
 
 _MOST, _HARDLY = 0.6, 0.2  # shares of the filled cells
 _TELLING = ("email", "phone", "last_line")  # fields that look like nothing else
@@ -177,7 +177,7 @@ def recognise(
     columns = [
         Column(i, name, "" if r.fields in ((), (IGNORED,)) else r.fields[0], r.why, r.words)
         if r.fields
-        else Column(i, name, words=r.words or "not recognized; kept with the row", second=r.second)
+        else Column(i, name, words=r.words or _unknown(name, cells[i], needed), second=r.second)
         for i, (name, r) in enumerate(zip(labels, meanings, strict=True))
     ]
     asked = {field for question in questions for field in question.fields}
@@ -185,6 +185,15 @@ def recognise(
     if "email" in needed:  # join forms, and no list of people who were asked long ago, or never
         columns = [_box(one, empty.get(one.place, ""), shown, questions) for one in columns]
     return Columns(tuple(columns), tuple(questions))
+
+
+def _unknown(name: str, cells: Sequence[str], needed: Sequence[str]) -> str:
+    """What is said of a column that nothing tells the field of; in a list of members, which days it may have."""
+    said = "not recognized; kept with the row"
+    if "handle" not in needed or not are_days(cells):
+        return said
+    joined = option(name, "submitted")
+    return f"{said}. It has days in it. If they joined then: {joined}. Else: =born, =last_sign_in or =last_order"
 
 
 def _box(column: Column, empty: str, shown: Sample, questions: list[ColumnQuestion]) -> Column:
@@ -218,7 +227,7 @@ def _heard(
     if not meaning.fields:
         # Five digits, or "OK", below a heading of another kind are too little.
         free = _TELLING if heading.strip() else WITNESSES
-    if meaning.why <= Why.WORDS and meaning.fields != (IGNORED,):
+    if (meaning.why <= Why.WORDS and meaning.fields != (IGNORED,)) or meaning.fields == ("email",):
         meaning = boxes.asked_by(heading, shown.cells[place]) or meaning
     meaning, against = _weigh(meaning, shown.cells[place], free)
     if not against:
@@ -335,6 +344,8 @@ def _one_each(
                 words = f'not used: "{first}" is {FIELDS[field]}'
                 if field == "email":
                     words = f'only where the one under "{first}" may be wrong'
+                elif field == "phone":
+                    words = f'another phone number, kept beside the one under "{first}"'
                 out[i] = Meaning((), words=words, second=field)
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [shown.labels[i] for i in rivals]

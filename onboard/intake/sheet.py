@@ -16,6 +16,7 @@ from onboard.intake.columns import ColumnQuestion, Columns, recognise
 from onboard.intake.fields import BOXES
 from onboard.intake.headings import count_known, fold
 from onboard.intake.opening import tables_of
+from onboard.intake.passed_over import PassedOver, no_form, other_table
 from onboard.intake.table import Line, Table
 from onboard.intake.values import shares
 from onboard.model import Finding, RawRow
@@ -24,44 +25,6 @@ from onboard.model.form import ASIDE
 _HEAD = 40  # lines in which the headings are looked for
 _SAMPLE = 200  # lines that may speak for or against a heading
 _WIDEST = 10_000  # columns of a file of forms
-_SHOWN = 20  # line numbers named of lines that were passed over
-
-
-@dataclass(slots=True)
-class PassedOver:
-    """Lines that hold no join form, by the reason; full once `Sheet.rows` has run to its end."""
-
-    lines: dict[str, list[int]] = field(default_factory=dict)  # the first few of each reason
-    counts: dict[str, int] = field(default_factory=dict)
-
-    def add(self, why: str, number: int) -> None:
-        self.counts[why] = self.counts.get(why, 0) + 1
-        shown = self.lines.setdefault(why, [])
-        if len(shown) < _SHOWN:
-            shown.append(number)
-
-    def join(self, others: PassedOver) -> None:
-        """Take in those of a later part of the file."""
-        for why, count in others.counts.items():
-            self.counts[why] = self.counts.get(why, 0) + count
-            shown = self.lines.setdefault(why, [])
-            shown += others.lines[why][: _SHOWN - len(shown)]
-
-    def words(self) -> tuple[str, ...]:
-        """A sentence for each reason.
-
-        >>> over = PassedOver()
-        >>> over.add("blank", 7)
-        >>> over.words()
-        ('1 row is blank: 7.',)
-        """
-        out = []
-        for why, count in self.counts.items():
-            numbers = ", ".join(str(n) for n in self.lines[why])
-            more = ", …" if count > len(self.lines[why]) else ""
-            what = f"1 row is {why}" if count == 1 else f"{count:,} rows are {why}"
-            out.append(f"{what}: {numbers}{more}.")
-        return tuple(out)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,21 +40,29 @@ class Sheet:
     notes: tuple[str, ...]  # how the file was read, for people
     table: Table = field(repr=False)
     first_line: int = 1  # below the headings
+    other_table: tuple[int, int] = (
+        0,
+        0,
+    )  # where another one begins, and its headings are, if one does
     passed_over: PassedOver = field(default_factory=PassedOver)
 
     def rows(self) -> Iterator[RawRow]:
         """The join forms, read from the file as they are asked for; may be asked again.
 
-        Blank lines, headings that come again and totals are passed over, and counted in
-        `passed_over`. Raises `FileTrouble` when the file cannot be read to its end.
+        Blank lines, headings that come again, totals and another table below the first are passed over,
+        and counted in `passed_over`. Raises `FileTrouble` when the file cannot be read to its end.
         """
         self.passed_over.lines.clear()
         self.passed_over.counts.clear()
-        heads = [h.strip().casefold() for h in self.columns.headings]
+        heads = _folded(self.columns.headings)
+        begins, its_heads = self.other_table
+        other = f"in another table, which has its headings in row {its_heads}. Give it as a file of its own"
         for line in self.table.lines():
             if line.number < self.first_line:
                 continue
-            why = _no_form(line, heads)
+            why = no_form(line, heads)
+            if begins and line.number >= begins and why != "blank":
+                why = other
             if why:
                 self.passed_over.add(why, line.number)
             else:
@@ -162,6 +133,10 @@ class Sheet:
             if text and before:  # several columns, because a person said so
                 text = before if _says(before, text) else f"{before}\n{text}"
             fields[name] = text or before
+        if "phone" in fields:
+            more = [texts[c.place].strip() for c in self.columns.columns if c.second == "phone"]
+            for text in (one for one in more if one and not _says(fields["phone"], one)):
+                fields["phone"] = "\n".join(filter(None, (fields["phone"], text)))
         if "email" in fields:
             fields["email"] = self._with_second_email(fields["email"], texts, findings)
         return fields | {
@@ -190,29 +165,13 @@ class Sheet:
         return "\n".join((said, *(one for one in further if one and not _says(said, one))))
 
 
-_TOTALS = frozenset(("total", "totals", "grand total", "sum", "count", "subtotal", "suma"))
+def _folded(headings: Sequence[str]) -> list[str]:
+    return [heading.strip().casefold() for heading in headings]
 
 
 def _says(said: str, again: str) -> bool:
     """Whether one of the lines of a cell says the same: an email address is often to be typed twice."""
     return again.casefold() in (line.strip().casefold() for line in said.split("\n"))
-
-
-def _no_form(line: Line, heads: Sequence[str]) -> str:
-    """Why a line holds no join form, or ""."""
-    cells = enumerate(line.cells)
-    first = next(((i, c) for i, c in cells if c.strip() and i not in line.merged), None)
-    if first is None:
-        return "blank"
-    place, cell = first
-    said = cell.strip()[:40].casefold()
-    rest = [(i, c.strip()) for i, c in cells if c.strip() and i not in line.merged]
-    if rest and all(i < len(heads) and c.casefold() == heads[i] for i, c in ((place, said), *rest)):
-        return "the headings again"
-    if said.rstrip("0123456789 :") in _TOTALS:
-        letters = "".join(c for _i, c in rest)
-        return "" if any(c.isalpha() or c == "@" for c in letters) else "totals"
-    return ""
 
 
 def _swallowed(texts: Sequence[str], width: int, delimiter: str) -> int:
@@ -272,7 +231,8 @@ def open_rows(
         notes.append(f"The headings are in row {head.number}.")
     if head.first == head.number:
         notes.append("No headings were found. The columns are called column 1, column 2 and so on.")
-    return Sheet(file, table.name, columns, tuple(notes), table, head.first)
+    other = other_table(table.lines(), head.first, _folded(columns.headings))
+    return Sheet(file, table.name, columns, tuple(notes), table, head.first, other)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,21 @@ def _is_phone(text: str) -> bool:
     return _NANP.fullmatch(digits) is not None
 
 
+_DAY = re.compile(
+    r"\d{1,4}([/.-])\d{1,2}\1\d{1,4}(?: \d{1,2}:\d{2}.*)?|[A-Za-z]{3,10}\.? \d{1,2},? \d{4}"
+)
+
+
+def are_days(cells: Sequence[str]) -> bool:
+    """Whether most of at least three cells are days.
+
+    >>> are_days(["3/14/2019", "2/1/2020", "spring"]), are_days(["3/14/2019"])
+    (True, False)
+    """
+    days = sum(_DAY.fullmatch(cell) is not None for cell in cells)
+    return len(cells) > 2 and days * 2 >= len(cells)
+
+
 WITNESSES: Mapping[str, Callable[[str], bool]] = {
     "email": lambda text: _EMAIL.fullmatch(text) is not None,
     "phone": _is_phone,

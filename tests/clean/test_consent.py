@@ -50,7 +50,13 @@ def test_a_note_of_somebody_else_that_they_want_no_email_is_heard(said: str) -> 
 
 
 @pytest.mark.parametrize(
-    "said", ["lives off the county road", "took her order off the truck", "was on baja trip", "remove cones from the list price"]
+    "said",
+    [
+        "lives off the county road",
+        "took her order off the truck",
+        "was on baja trip",
+        "remove cones from the list price",
+    ],
 )
 def test_a_note_about_something_else_refuses_nothing(said: str) -> None:
     assert remarks.clean(said).value is None

@@ -304,3 +304,37 @@ def test_the_columns_say_when_a_second_email_is_used() -> None:
     assert [(c.field, c.words) for c in found.columns][2] == (
         "", 'only where the one under "Email" may be wrong',
     )  # fmt: skip
+
+
+def test_a_second_phone_column_is_kept_beside_the_first(tmp_path: Path) -> None:
+    file = tmp_path / "roster.csv"
+    file.write_text(
+        "Name,Email,Home,Cell\n"
+        "Ana Ruiz,ana@example.org,419-555-0143,\n"
+        "Bo Lee,bo@example.org,419-555-0144,419-555-0154\n"
+        "Cy Poe,cy@example.org,419-555-0145,419-555-0145\n"
+    )
+    sheet = intake.open_rows(file)
+    assert [row.fields["phone"] for row in sheet.rows()] == [
+        "419-555-0143", "419-555-0154\n419-555-0144", "419-555-0145",
+    ]  # fmt: skip
+    assert (
+        sheet.columns.columns[2].words == 'another phone number, kept beside the one under "Cell"'
+    )
+
+
+@pytest.mark.parametrize("heading", ["Email?", "¿Correos?", "E-mails"])
+def test_a_word_about_email_that_is_answered_by_yes_and_no_asks(heading: str) -> None:
+    cells = [["Ana", "ana@example.org", "Sí"], ["Bo", "bo@example.org", "N"]]
+    assert fields(recognise(["Name", "E-mail", heading], cells))[heading] == "consent"
+    addresses = [["Ana", "ok@example.org"], ["Bo", "yes@example.org"]]
+    assert fields(recognise(["Name", heading], addresses, needed=())).get(heading) != "consent"
+
+
+def test_a_column_of_days_that_a_list_of_members_has_is_named_with_what_it_may_be() -> None:
+    days = [["ana", "Ana", "3/14/2019"], ["bo", "Bo", "2/1/2020"], ["cy", "Cy", "5/5/2021"]]
+    found = recognise(["Login", "Name", "Orientation"], days, needed=("name", "handle"))
+    assert found.columns[2].words == (
+        "not recognized; kept with the row. It has days in it. If they joined then: --column "
+        "Orientation=submitted. Else: =born, =last_sign_in or =last_order"
+    )
