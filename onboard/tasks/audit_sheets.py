@@ -13,7 +13,7 @@ from onboard.audit.record import Rules
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.days import days_of
-from onboard.intake.sheet import PassedOver
+from onboard.intake.passed_over import PassedOver
 from onboard.intake.table import Line, Stretch
 from onboard.model import RawRow
 from onboard.office import Office

@@ -76,6 +76,7 @@ class BatchPass:
         self.deleted = forms.deleted(connection)
         self.held: dict[str, bool] = {}  # keys of the rows on hold: whether their turn has been
         self.listed: set[str] = set()  # those of them that are no forms but rows of an old list
+        self.met: set[str] = set()  # those of them that the file says again, in other words
         self._forget()
 
     def _forget(self) -> None:
@@ -246,8 +247,12 @@ class BatchPass:
             self.applicants[raw.key], first.owner, reasons, named=self.people[raw.key][0].shown
         )
         is_members = first.owner.is_member
-        self.report.same += is_members
-        self.report.given_before += not is_members
+        if first.key in self.held and first.key not in self.met:
+            self.met.add(first.key)  # it is one row, and counted: on hold, or what became of it
+            self.report.rows -= 1
+        else:
+            self.report.same += is_members
+            self.report.given_before += not is_members
         self.outcomes.append(Outcome(decision, first.owner, given_before=not is_members))
         if first.is_more:
             self._hear_more(first.key, raw)
