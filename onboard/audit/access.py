@@ -5,13 +5,16 @@ from __future__ import annotations
 import re
 from array import array
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 from rapidfuzz.distance import OSA
 
 from onboard import handles
+from onboard.audit.briefs import Briefs
 from onboard.audit.observation import Observation, about
 from onboard.audit.record import Brief, Record, Rules
 from onboard.match.folds import family_name, given_name
@@ -245,37 +248,26 @@ def _ran_out(account: Record, today: date) -> bool:
 # ---------------------------------------------------------------- handles among each other
 
 
-def among(briefs: Iterable[Brief]) -> Iterator[Observation]:
+def among(briefs: Briefs) -> Iterator[Observation]:
     """Handles of open accounts that look alike, or are one keystroke apart.
 
     Handles that differ by their number alone are made so by the rule, and left out. Where very many
     are one keystroke apart, only those that may be mixed up are told, and how many others there are.
     """
-    open_ones = [b for b in briefs if b.is_open and b.handle]
-    alike: dict[str, list[Brief]] = defaultdict(list)
-    for brief in open_ones:
-        alike[handles.skeleton(brief.handle)].append(brief)
-    told: set[tuple[str, str]] = set()
-    for same in alike.values():
-        for one, other in _pairs(same):
-            told.add((one.owner, other.owner))
-            note = (
-                f"“{one.handle}” and “{other.handle}” look alike. When one of them calls, have them "
-                "spell it, one letter at a time."
-            )
-            yield _pair(LOOKALIKE, one, other, note)
-    near = [
-        (one, other)
-        for one, other in _one_keystroke(open_ones)
-        if (one.owner, other.owner) not in told and (other.owner, one.owner) not in told
-    ]
-    worth = _worth_telling(near, open_ones)
-    for one, other in worth:
+    places = briefs.known("handle")
+    said = list(briefs.at("handle", places))
+    told = dict.fromkeys(_lookalikes(said))
+    for pair in told:
+        note = "“{}” and “{}” look alike. When one of them calls, have them spell it, one letter at a time."
+        yield _pair(LOOKALIKE, briefs, places[[*pair]], note)
+    near = [pair for pair in _one_keystroke(said) if pair not in told]
+    worth = _worth_telling(near, briefs, places)
+    for pair in worth:
         note = (
-            f"“{one.handle}” and “{other.handle}” are one keystroke apart. Nothing to do. When one of them "
-            "can't sign in, check if the other account is locked, too."
+            "“{}” and “{}” are one keystroke apart. Nothing to do. When one of them can't sign in, check if "
+            "the other account is locked, too."
         )
-        yield _pair(NEAR, one, other, note)
+        yield _pair(NEAR, briefs, places[[*pair]], note)
     if left := len(near) - len(worth):
         note = (
             f"{left:,} other pairs of sign-in names are one keystroke apart, at different drop sites. "
@@ -285,56 +277,59 @@ def among(briefs: Iterable[Brief]) -> Iterator[Observation]:
 
 
 def _worth_telling(
-    near: list[tuple[Brief, Brief]], open_ones: Sequence[Brief]
-) -> list[tuple[Brief, Brief]]:
+    near: list[tuple[int, int]], briefs: Briefs, places: NDArray[np.int64]
+) -> list[tuple[int, int]]:
     """All pairs while they are few; else those that could come of a slip, or be mixed up at a desk."""
-    if len(near) * FEW <= len(open_ones):
+    if len(near) * FEW <= len(places):
         return near
-    bearers = Counter(word for brief in open_ones for word in _words(brief))
-    members = Counter(brief.site for brief in open_ones)
+    bearers = Counter(word for name in briefs.at("name", places) for word in _words(name))
+    members = Counter(briefs.at("site", places))
 
     def of_a_slip(one: Brief, other: Brief) -> bool:
-        here, there = _words(one), _words(other)
+        here, there = _words(one.name), _words(other.name)
         apart = (here - there, there - here)
         return not all(apart) or min(bearers[w] for some in apart for w in some) <= RARE
 
-    return [
-        (one, other)
-        for one, other in near
-        if (one.site and one.site == other.site and members[one.site] <= ONE_DESK)
-        or of_a_slip(one, other)
-    ]
+    def is_worth_it(one: Brief, other: Brief) -> bool:
+        at_one_desk = one.site and one.site == other.site and members[one.site] <= ONE_DESK
+        return bool(at_one_desk or of_a_slip(one, other))
+
+    return [pair for pair in near if is_worth_it(*(briefs[places[at]] for at in pair))]
 
 
-def _words(brief: Brief) -> set[str]:
-    return set(brief.name.casefold().split())
+def _words(name: str) -> set[str]:
+    return set(name.casefold().split())
 
 
-def _pair(kind: Kind, one: Brief, other: Brief, note: str) -> Observation:
+def _pair(kind: Kind, briefs: Briefs, pair: NDArray[np.int64], note: str) -> Observation:
+    one, other = (briefs[place] for place in pair.tolist())
+    both = (one.handle, other.handle)
     return Observation(
-        one.owner, kind.found(f"{one.handle}, {other.handle}", note), others=(other.owner,)
+        one.owner, kind.found(", ".join(both), note.format(*both)), others=(other.owner,)
     )
 
 
-def _pairs(same: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
-    if len(same) > CROWD:
-        return
-    for at, one in enumerate(same):
-        for other in same[at + 1 :]:
-            if one.handle != other.handle:
-                yield one, other
+def _lookalikes(said: Sequence[str]) -> Iterator[tuple[int, int]]:
+    """The places of pairs of handles that look alike."""
+    hashes = np.fromiter((hash(handles.skeleton(one)) for one in said), np.int64, len(said))
+    _, whose, counts = np.unique(hashes, return_inverse=True, return_counts=True)
+    alike: dict[str, list[int]] = defaultdict(list)
+    for at in np.flatnonzero(counts[whose] > 1).tolist():
+        alike[handles.skeleton(said[at])].append(at)
+    for same in alike.values():
+        if len(same) <= CROWD:
+            yield from (pair for pair in combinations(same, 2) if said[pair[0]] != said[pair[1]])
 
 
-def _one_keystroke(open_ones: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
-    """Pairs one insertion, deletion, substitution or exchange of neighbours apart.
+def _one_keystroke(said: Sequence[str]) -> Iterator[tuple[int, int]]:
+    """The places of pairs one insertion, deletion, substitution or exchange of neighbours apart.
 
     Two such handles have a text in common when each lacks one letter or none, so only handles that
     share such a text are compared; as numbers, sorted, they need 12 bytes each.
     """
     numbers = array("q")
     counts = array("i")
-    for brief in open_ones:
-        text = brief.handle
+    for text in said:
         variants = {
             hash(text),
             *(hash(text[:i] + text[i + 1 :]) for i in range(min(len(text), 64))),
@@ -354,15 +349,13 @@ def _one_keystroke(open_ones: Sequence[Brief]) -> Iterator[tuple[Brief, Brief]]:
     ):
         if length > CROWD:
             continue
-        group = owner[start : start + length].tolist()
-        for at, one in enumerate(group):
-            for other in group[at + 1 :]:
-                a, b = open_ones[one].handle, open_ones[other].handle
-                if (one, other) in seen or a == b or _stem(a) == _stem(b):
-                    continue
-                if OSA.distance(a, b, score_cutoff=1) == 1:
-                    seen.add((one, other))
-                    yield open_ones[one], open_ones[other]
+        for pair in combinations(owner[start : start + length].tolist(), 2):
+            a, b = (said[at] for at in pair)
+            if pair in seen or a == b or _stem(a) == _stem(b):
+                continue
+            if OSA.distance(a, b, score_cutoff=1) == 1:
+                seen.add(pair)
+                yield pair
 
 
 def _stem(handle: str) -> str:

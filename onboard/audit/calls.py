@@ -9,13 +9,14 @@ Members to whom mail is known not to arrive (`CUT_OFF`) are always among the fir
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 from functools import cache
 from typing import NamedTuple
 
 from onboard import windows
+from onboard.audit.briefs import Briefs
 from onboard.audit.observation import Observation
 from onboard.audit.record import Brief, Rules
 from onboard.clean import phone as phones
@@ -87,11 +88,9 @@ class Call:
         return any(code.startswith(CUT_OFF) for code in self.about)
 
 
-def first(
-    found: Iterable[Observation], briefs: Sequence[Brief], rules: Rules, most: int = 10
-) -> list[Call]:
+def first(found: Iterable[Observation], briefs: Briefs, rules: Rules, most: int = 10) -> list[Call]:
     """The calls that help most, at most `most` of them, the first to make first."""
-    by_owner: dict[str, Brief] = {brief.owner: brief for brief in briefs}
+    by_owner = briefs.by_owner
     sites = {site.name: site for site in rules.settings.sites}
     soon = _soon(rules)
     calls: dict[str, Call] = {}

@@ -8,9 +8,10 @@ from datetime import datetime
 
 from onboard import audit
 from onboard.audit import calls
+from onboard.audit.briefs import Briefs
 from onboard.audit.cells import CellChange
 from onboard.audit.observation import Observation
-from onboard.audit.record import Brief, Rules
+from onboard.audit.record import Rules
 from onboard.model import Kind
 
 
@@ -21,7 +22,7 @@ class Audit:
     at: datetime
     source: str  # "roster", or the name of the spreadsheet
     rules: Rules
-    briefs: Sequence[Brief]
+    briefs: Briefs
     found: Sequence[Observation]
     notes: tuple[str, ...]
     households: int  # pairs of one home who are two people

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
+from onboard.audit.briefs import Briefs
 from onboard.audit.observation import Observation, about
-from onboard.audit.record import Brief, Record, Rules
+from onboard.audit.record import Record, Rules
 from onboard.clean import address, sites
 from onboard.clean import place as places
 from onboard.clean.address.kinds import KEPT_ASIDE
@@ -67,10 +67,10 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
     yield about(account, BOX_ONLY, cleaned.said, note)
 
 
-def among(briefs: Iterable[Brief], rules: Rules) -> Iterator[Observation]:
+def among(briefs: Briefs, rules: Rules) -> Iterator[Observation]:
     """Open sites that have few or very many members."""
     rule = rules.settings.audit
-    counts = Counter(brief.site for brief in briefs if brief.is_open)
+    counts = briefs.counted("site")
     if counts and not any(counts):
         return  # nobody's site is known, and so not how many collect anywhere
     for site in rules.settings.sites:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
+from onboard.audit.briefs import Briefs
 from onboard.audit.observation import Observation, about
 from onboard.audit.record import Brief, Record, Rules
 from onboard.clean import email, phone
@@ -126,7 +127,7 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
 
 
 def among(
-    briefs: Iterable[Brief], rules: Rules, one_person: Mapping[str, int] | None = None
+    briefs: Briefs, rules: Rules, one_person: Mapping[str, int] | None = None
 ) -> Iterator[Observation]:
     """Emails and phones that several open accounts have.
 
@@ -135,12 +136,10 @@ def among(
     one_person = one_person or {}
     for field in ("email", "phone"):
         holders: dict[str, list[Brief]] = defaultdict(list)
-        for brief in briefs:
-            value = getattr(brief, field)
-            if value and brief.is_open:
-                holders[value].append(brief)
+        for brief in briefs.shared(field):
+            holders[getattr(brief, field)].append(brief)
         for value, having in holders.items():
-            if len(having) > 1 and (found := _shared(field, value, having, rules, one_person)):
+            if found := _shared(field, value, having, rules, one_person):
                 yield found
 
 

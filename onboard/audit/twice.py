@@ -87,6 +87,8 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
     start = households = 0
     for judged in everybody.judge(here, there):
         more = np.any(judged.parts[:, BEYOND_NAMES] >= SPEAKS, axis=1)
+        # Worked out for all pairs of the block, each time that they are asked for.
+        same, against = judged.same, judged.against
         for at in np.flatnonzero(judged.confidence >= least).tolist():
             one, other = sorted((int(account[here[start + at]]), int(account[there[start + at]])))
             confidence = float(judged.confidence[at])
@@ -97,11 +99,11 @@ def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> 
                     or judged.levels["email"][at] >= LEVEL["email"]["one"]
                 )
                 best[one, other] = Pair(
-                    one, other, confidence, bool(judged.same[at] and one_contact),
+                    one, other, confidence, bool(same[at] and one_contact),
                     _words([int(judged.levels[f][at]) for f in FIELDS], judged.parts[at].tolist()),
-                    not more[at], bool(judged.against[at]),
+                    not more[at], bool(against[at]),
                 )  # fmt: skip
-        some = start + np.flatnonzero(judged.against)
+        some = start + np.flatnonzero(against)
         hard.append(np.sort(np.stack([account[here[some]], account[there[some]]], axis=1)))
         households += int(judged.household.sum())
         start += len(judged.confidence)

@@ -47,14 +47,14 @@ OFF_THE_MAINLAND = frozenset(("AK", "HI", "PR", "VI", "GU", "MP", "AS"))  # in f
 
 def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
     """The report; `earlier` is the audit that it is compared with."""
-    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
+    by_owner = done.briefs.by_owner
     found: dict[str, list[Observation]] = defaultdict(list)
     for one in done.found:
         found[one.code].append(one)
     codes = list(found)
     if earlier:
         codes += [code for code, keys in earlier.keys.items() if keys and code not in found]
-    opened = sum(brief.is_open for brief in done.briefs)
+    opened = done.briefs.opened
     kinds = [
         _kind(done, code, found.get(code, []), by_owner, earlier, opened)
         for code in codes
@@ -137,7 +137,7 @@ def _history(
 
 def proposals(done: Audit) -> Iterator[Proposal]:
     """Every change of the roster that is proposed, for a person to approve."""
-    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
+    by_owner = done.briefs.by_owner
     for one in done.found:
         if one.change is not None and done.is_roster:
             whose = by_owner[Owner.of_member(one.change.member_id)]
@@ -181,7 +181,7 @@ def _item(one: Observation, by_owner: Mapping[str, Brief]) -> Item:
     names_of = [f"{b.handle} ({b.name})" if b.handle else b.name for b in others]
     if len(one.others) > MOST_OTHERS:
         names_of.append(f"and {len(one.others) - MOST_OTHERS} more")
-    identity = sorted(_lasting(owner, by_owner) for owner in (one.owner, *one.others))
+    identity = sorted(_lasting(owner, by_owner.get(owner)) for owner in (one.owner, *one.others))
     return Item(
         owner=one.owner,
         name=brief.name if brief else one.owner.partition(":")[2] or "the roster as a whole",
@@ -197,9 +197,8 @@ def _item(one: Observation, by_owner: Mapping[str, Brief]) -> Item:
     )
 
 
-def _lasting(owner: str, by_owner: Mapping[str, Brief]) -> str:
+def _lasting(owner: str, brief: Brief | None) -> str:
     """What an account is known by in the next audit: a line of a spreadsheet may be another then."""
-    brief = by_owner.get(owner)
     if brief is None or not owner.startswith("line:"):
         return owner
     return brief.handle or brief.name
@@ -230,7 +229,7 @@ def _named(call: Call) -> tuple[str, ...]:
 
 
 def _sites(done: Audit) -> list[Dot]:
-    members = Counter(brief.site for brief in done.briefs if brief.is_open)
+    members = done.briefs.counted("site")
     written = {site.name.casefold(): site.name for site in done.rules.settings.sites}
     for one in done.found:
         if one.code == "site.closed":  # nobody's site any more, as rules go
@@ -259,12 +258,9 @@ def _where(spot: Place) -> str:
 def _homes(done: Audit) -> tuple[list[Dot], int]:
     """Members by ZIP code, and how many are nowhere near."""
     far = {one.owner for one in done.found if one.code in ("site.far", "site.closed")}
-    members: Counter[str] = Counter()
-    odd: Counter[str] = Counter()
-    for brief in done.briefs:
-        if brief.is_open:
-            members[brief.zip5] += 1
-            odd[brief.zip5] += brief.owner in far
+    members = done.briefs.counted("zip5")
+    known = filter(None, map(done.briefs.by_owner.get, far))
+    odd = Counter(brief.zip5 for brief in known if brief.is_open)
     sites = [spot for s in done.rules.settings.sites if (spot := places.find(s.zip5))]
     found, elsewhere = [], 0
     for zip5, count in sorted(members.items()):
@@ -331,7 +327,7 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
 
 def _merges(done: Audit) -> list[cells.Page]:
     """The accounts of the merges among the proposals, side by side; the rows are those of the changes."""
-    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
+    by_owner = done.briefs.by_owner
     pairs = [
         (row, side_by_side.of_accounts(goes, stays))
         for row, one in enumerate(proposals(done), start=2)
@@ -347,9 +343,13 @@ def _beside(
     done: Audit, pairs: Sequence[KindOf], ruled: Sequence[Ruling]
 ) -> list[tuple[int, list[Both]]]:
     """Both accounts of each pair that somebody is to decide; the rows are those of the pairs."""
-    by_owner: dict[str, Brief] = {brief.owner: brief for brief in done.briefs}
-    accounts = {_lasting(owner, by_owner): brief for owner, brief in by_owner.items()}
     found = pairs_to_rule(pairs, ruled)
+    asked = {account for one, other, _ in found[: side_by_side.MOST] for account in (one, other)}
+    accounts = {
+        lasting: brief
+        for brief in done.briefs
+        if (lasting := _lasting(brief.owner, brief)) in asked
+    }
     return [
         (row, side_by_side.of_accounts(accounts[one], accounts[other]))
         for row, (one, other, _) in enumerate(found[: side_by_side.MOST], start=2)

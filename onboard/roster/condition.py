@@ -11,6 +11,7 @@ from sqlalchemy import Connection, exists, func, select, text
 
 from onboard.model import Finding, Member, Owner, Person
 from onboard.roster import doubts, search, tables
+from onboard.roster.doubts import Settled
 from onboard.roster.search import AT_ONCE, _among, _person
 
 Spelling = tuple[Person, frozenset[str]]  # with the keys under which it is found
@@ -33,12 +34,20 @@ def numbers(connection: Connection, size: int) -> list[tuple[int, int]]:
     return [(after, after + size) for after in range(0, last, size)]
 
 
+def last_entry(connection: Connection) -> int:
+    """The number of the newest entry of the change log: every change of a member brings another."""
+    return int(
+        connection.execute(select(func.coalesce(func.max(tables.journal.c.id), 0))).scalar_one()
+    )
+
+
 def members(
-    connection: Connection, within: tuple[int, float] = (0, inf)
+    connection: Connection, within: tuple[int, float] = (0, inf), settled: Settled | None = None
 ) -> Iterator[list[tuple[Member, list[Spelling], list[Finding], frozenset[str]]]]:
     """Every member with the member's spellings, the doubts that stand about them, and the columns that
-    a person has settled; some hundreds at a time, by number. Or those `within` a range of `numbers`."""
-    (after, last), settled = within, doubts.settled(connection)
+    a person has settled; some hundreds at a time, by number. Or those `within` a range of `numbers`. What was
+    `settled` is read unless given."""
+    (after, last), settled = within, settled or doubts.settled(connection)
     while some := search.members(connection, after=after, most=AT_ONCE):
         after = some[-1].id
         some = [member for member in some if member.id <= last]

@@ -87,7 +87,10 @@ def _time(text: str) -> datetime | None:
     """A time as the table has it; None where it was never known."""
     if not text:
         return None
-    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+    time = datetime.fromisoformat(text.removesuffix("Z"))
+    if f"{time.isoformat()}Z" != text:
+        raise ValueError(text)  # the standard has more ways to write a time than we do
+    return time.replace(tzinfo=UTC)
 
 
 def columns(member: Member) -> dict[str, Any]:

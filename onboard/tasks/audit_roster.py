@@ -7,7 +7,6 @@ texts, by which all are then compared. Nothing is changed, and others may write 
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -19,6 +18,7 @@ from sqlalchemy import URL, Connection
 
 from onboard import audit, catalogue, engines
 from onboard.audit import access, cells, place, reach, sound, twice
+from onboard.audit.briefs import Briefs
 from onboard.audit.cells import CellChange
 from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
@@ -30,7 +30,9 @@ from onboard.match.folds import fold
 from onboard.model import Finding, Member, Person, RawRow, Standing
 from onboard.office import Act, Office
 from onboard.roster import condition, index_check, search, store, waiting
+from onboard.roster import doubts as kept_doubts
 from onboard.roster.condition import Flaw, Spelling
+from onboard.roster.doubts import Settled
 from onboard.tasks.mail_domains import AskedDomains
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ if TYPE_CHECKING:
 PART = 2_500
 
 Spelt = tuple[Member, list[Spelling], list[Finding], frozenset[str]]
+Within = tuple[int, int]  # numbers of members: above the one, up to the other
 Progress = Callable[[str, int], None]
 
 
@@ -68,27 +71,30 @@ def audit_roster(
         ruled = condition.apart(connection)
         look = Look(rules)
         small = search.count(connection) < PART
-        snapshot = store.snapshot_of(connection) if engine and not domains.are_asked else ""
-        work: Callable[[Any], Looked] = look.at_members
+        snapshot = store.snapshot_of(connection) if engine or processes != 1 else ""
+        # A roster that only this process, or this machine, has cannot be opened by another.
+        there = bool(snapshot) or bool(roster.url.database and not engine)
+        work: Callable[[Any], Looked | Within] = look.at_members
         parts: Iterable[Any] = engines.parts(
             _with_domains(condition.members(connection), domains), PART
         )
-        if snapshot:
-            work, parts = (
-                _Reading(look, roster.url, snapshot).at,
-                condition.numbers(connection, PART),
-            )
+        if there and (engine or processes != 1) and not small and not domains.are_asked:
+            last, settled = condition.last_entry(connection), kept_doubts.settled(connection)
+            work = _Reading(look, roster.url, snapshot, last, settled).at
+            parts = condition.numbers(connection, PART)
         with engines.choose(processes, work, small=small, cluster=engine) as workers:
-            # A roster that only this process, or this machine, has cannot be opened by another.
-            there = bool(snapshot) if engine else bool(roster.url.database)
             sound = workers.beside(_flaws_at, roster.url) if there else None
-            looked = counted(workers.map(parts), progress)
+            done = (
+                look.at_numbers(connection, one) if isinstance(one, tuple) else one
+                for one in workers.map(parts)
+            )
+            looked = counted(done, progress)
             flaws = sound() if sound else _flaws(connection)
         skipped = _skipped(waiting.skipped_rows(connection))
         progress("sound", 1)
     asked = Asked(rules, at, "roster", True, apart, progress)
-    done = joined(asked, looked, ruled, flaws)
-    return replace(done, notes=(*done.notes, *skipped, *domains.notes()))
+    audited = joined(asked, looked, ruled, flaws)
+    return replace(audited, notes=(*audited.notes, *skipped, *domains.notes()))
 
 
 def _skipped(rows: int) -> list[str]:
@@ -146,7 +152,7 @@ def _flaws_at(url: URL) -> list[Flaw]:
 class Looked:
     """What is left of some accounts, in their order."""
 
-    briefs: list[Brief]
+    briefs: Briefs
     found: list[Observation]
     folded: many.Folded  # their spellings
     account: Index  # whose each spelling is, counted from the first of these accounts
@@ -180,6 +186,13 @@ class Look:
                 flaws.append(condition.unlike_index(account.owner, missing, extra))
         return self._at(accounts, spelt, flaws)
 
+    def at_numbers(
+        self, connection: Connection, within: Within, settled: Settled | None = None
+    ) -> Looked:
+        """The accounts of the members with these numbers."""
+        spelt = condition.members(connection, within, settled)
+        return self.at_members(list(chain.from_iterable(spelt)))
+
     def at_rows(self, rows: Sequence[RawRow]) -> Looked:
         accounts = [
             audit.of_row(raw, self.rules.settings, self.asked, self.days, self.file) for raw in rows
@@ -207,7 +220,7 @@ class Look:
                 people += unlike.values()
                 whose += [place_of] * len(unlike)
         return Looked(
-            briefs,
+            Briefs.of(briefs),
             found,
             many.folded(people),
             np.array(whose, np.int32),
@@ -225,19 +238,23 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class _Reading:
-    """Reads some accounts of a roster on a server itself, as they were when the audit began."""
+    """Reads some accounts of a roster itself, as they were when the audit began."""
 
     look: Look
     url: URL
-    snapshot: str
+    snapshot: str  # on a server; a file has none
+    last: int  # entry of the change log then
+    settled: Settled
 
-    def at(self, within: tuple[int, int]) -> Looked:
-        """The accounts with these numbers."""
+    def at(self, within: Within) -> Looked | Within:
+        """The accounts with these numbers; or the numbers, where somebody wrote into the file since: then they
+        are read by whoever still sees it as it was."""
         engine = store.open_store(self.url.render_as_string(hide_password=False), to_write=False)
         try:
             with store.reading(engine, self.snapshot) as connection:
-                spelt = chain.from_iterable(condition.members(connection, within))
-                return self.look.at_members(list(spelt))
+                if not self.snapshot and condition.last_entry(connection) != self.last:
+                    return within
+                return self.look.at_numbers(connection, within, self.settled)
         finally:
             engine.dispose()
 
@@ -273,7 +290,7 @@ class Asked:
 def joined(
     asked: Asked, looked: list[Looked], ruled: set[frozenset[str]], flaws: Sequence[Flaw]
 ) -> Audit:
-    briefs = [_lean(brief) for part in looked for brief in part.briefs]
+    briefs = Briefs.joined([part.briefs for part in looked])
     found = [one for part in looked for one in part.found]
     flaws = [*flaws, *(flaw for part in looked for flaw in part.flaws)]
     changes = [change for part in looked for change in part.changes]
@@ -295,10 +312,8 @@ def joined(
     found += sound.look(iter(flaws))
     asked.progress("among", 1)
     order = {group: n for n, group in enumerate(audit.GROUPS)}
-    where: dict[str, int] = {brief.owner: n for n, brief in enumerate(briefs)}
-    found.sort(
-        key=lambda one: (order[audit.group_of(one.code)], one.code, where.get(one.owner, -1))
-    )
+    place_of = briefs.by_owner.place
+    found.sort(key=lambda one: (order[audit.group_of(one.code)], one.code, place_of(one.owner)))
     kinds = {kind.code: kind for kind in catalogue.kinds()}
     return Audit(
         asked.at, asked.source, asked.rules, briefs, found, notes, pairs.households,
@@ -306,17 +321,11 @@ def joined(
     )  # fmt: skip
 
 
-def _lean(brief: Brief) -> Brief:
-    """The brief, with one copy of texts that many have."""
-    return brief._replace(
-        site=sys.intern(brief.site), zip5=sys.intern(brief.zip5), ways=sys.intern(brief.ways),
-        family=sys.intern(brief.family),
-    )  # fmt: skip
-
-
-def _by_owner(pairs: Collection[tuple[str, str]], briefs: Sequence[Brief]) -> set[frozenset[str]]:
+def _by_owner(pairs: Collection[tuple[str, str]], briefs: Briefs) -> set[frozenset[str]]:
     """Pairs of owners, of what a person wrote as owners, numbers or handles."""
     wanted = {text for pair in pairs for text in pair}
+    if not wanted:
+        return set()
     owner: dict[str, str] = {}
     for brief in briefs:
         for called in (brief.owner, brief.handle, str(brief.number)):

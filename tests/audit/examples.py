@@ -13,6 +13,7 @@ import numpy as np
 
 from onboard import audit, settings
 from onboard.audit import access, place, reach, twice
+from onboard.audit.briefs import Briefs
 from onboard.audit.record import Record, Rules
 from onboard.clean import sites
 from onboard.match import many
@@ -96,7 +97,7 @@ def found(all_: Sequence[Record], coop: Settings) -> list[audit.Observation]:
     told = [one for account in all_ for one in audit.look(account, rules)]
     people = [account.applicant.people(account.owner)[0] for account in all_]
     ways = [" ".join(reach.ways(account)) for account in all_]
-    briefs = [one.brief(*known) for one, *known in zip(all_, people, ways, strict=True)]
+    briefs = Briefs.of(one.brief(*known) for one, *known in zip(all_, people, ways, strict=True))
     folded = many.folded(people)
     pairs = twice.pairs(many.together([folded]), np.arange(len(all_), dtype=np.int32)).pairs
     told += twice.among(pairs, briefs)

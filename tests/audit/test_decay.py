@@ -6,6 +6,7 @@ Bars: every kind at 99 %, false alarms at 1 % of clean members. The larger runs 
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from pathlib import Path
 from threading import Thread
@@ -14,10 +15,12 @@ import decay
 import measure
 import pytest
 from coop_forms import office_of
+from sqlalchemy import Connection
 
 from onboard import settings
+from onboard.audit import Observation
 from onboard.errors import StoreTrouble
-from onboard.roster import store
+from onboard.roster import condition, store
 from onboard.tasks.audit_roster import PART, Audit, audit_roster
 
 SEED, COUNT = 1, 1300
@@ -96,6 +99,36 @@ def test_two_audits_at_once_do_not_mix_their_rules(
     beside = measure.audited(decayed, sheet=sheet, progress=meanwhile)
     assert others[0].found != alone.found
     assert beside.found == alone.found
+
+
+def about_members(done: Audit) -> list[Observation]:
+    """What is found but for the roster itself, which is looked at for itself."""
+    return [one for one in done.found if not one.code.startswith("sound.")]
+
+
+def test_helpers_tell_what_was_there_when_the_audit_began(
+    decayed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They read the roster's file themselves, and somebody writes into it meanwhile."""
+    for name in ("roster.db", "onboard.toml"):
+        shutil.copy(decayed / name, tmp_path / name)
+    alone = measure.audited(decayed, sheet=False)
+    monkeypatch.setattr("onboard.tasks.audit_roster.PART", 400)
+    numbers = condition.numbers
+
+    def somebody_writes(connection: Connection, size: int) -> list[tuple[int, int]]:
+        with sqlite3.connect(tmp_path / "roster.db") as other:
+            other.execute("UPDATE member SET email = 'nobody@', site = 'Nowhere'")
+            other.execute(
+                "INSERT INTO journal SELECT max(id) + 1, at, who, what, about, why, before, after FROM journal"
+            )
+        other.close()
+        return numbers(connection, size)
+
+    monkeypatch.setattr(condition, "numbers", somebody_writes)
+    beside = measure.audited(tmp_path, sheet=False, processes=2)
+    assert beside.briefs == alone.briefs
+    assert about_members(beside) == about_members(alone)
 
 
 def test_the_same_seed_makes_the_same_roster(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ import pytest
 
 from onboard import audit, catalogue
 from onboard.audit import access, sound, twice
+from onboard.audit.briefs import Briefs
 from onboard.audit.record import Brief
 from onboard.match import many
 from onboard.model import Kind, Person, Weight
@@ -183,13 +184,13 @@ def test_near_handles_of_ordinary_names_are_counted_where_there_are_very_many() 
     ]
     many = [brief(4 * n + k, one, f, f"Site {n} {k}") for n, one in enumerate(given)
             for k, f in enumerate(("Hill", "Hall", "Hull", "Holl"))]  # fmt: skip
-    pairs = [one for one in access.among(many) if one.code == "access.near"]
+    pairs = [one for one in access.among(Briefs.of(many)) if one.code == "access.near"]
     assert [one.owner for one in pairs] == ["roster"]
     assert pairs[0].finding.note.endswith("have them spell it.")
 
     slip = brief(9001, given[0], "Hjll", "Site 0 0")
     desk = [brief(9002, "Quenby", "Hill", "Barn"), brief(9003, "Quenbe", "Hill", "Barn")]
-    told = {(one.owner, *one.others) for one in access.among([*many, slip, *desk])}
+    told = {(one.owner, *one.others) for one in access.among(Briefs.of([*many, slip, *desk]))}
     assert ("member:0", "member:9001") in told  # nobody else is called so
     assert ("member:9002", "member:9003") in told
     assert ("member:0", "member:1") not in told

@@ -21,6 +21,7 @@ from python_calamine import CalamineWorkbook
 
 from onboard import audit, catalogue
 from onboard.audit import access, reach, twice
+from onboard.audit.briefs import Briefs
 from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
 from onboard.audit.record import Record, Rules
@@ -44,10 +45,10 @@ def coop(tmp_path_factory: pytest.TempPathFactory) -> Settings:
 
 
 def audit_of(accounts: Sequence[Record], coop: Settings, at: datetime = NOON) -> Audit:
-    briefs = [
+    briefs = Briefs.of(
         account.brief(account.applicant.people()[0], " ".join(sorted(reach.ways(account))))
         for account in accounts
-    ]
+    )
     found = examples.found(accounts, coop)
     every = {kind.code: kind for kind in catalogue.kinds()}
     rules = Rules.of(coop, examples.TODAY)

@@ -1,0 +1,41 @@
+"""Accounts as columns are the accounts that they were made of."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from onboard.audit.briefs import Briefs
+from onboard.audit.record import Brief
+from onboard.model import Owner
+
+DAY = date(2026, 11, 5)
+PAT = Brief(
+    Owner("member:7"), 7, "Pat Lée", "patlee", True, "pat@example.org", "+14192345678",
+    "12 N MAIN ST||45801", "lée", "Lima Grange Hall", "45801", "email phone", DAY, None, DAY, None, True,
+)  # fmt: skip
+KIM = Brief(Owner("line:two 3"), 3, "Kim Voss", "", False, "pat@example.org", "", "", "", "", "")
+LOU = KIM._replace(owner=Owner("member:9"), number=9, name="Lou", is_open=True, site="Barn")
+
+
+def test_each_account_comes_back_as_it_was() -> None:
+    briefs = Briefs.joined([Briefs.of([PAT]), Briefs.of([]), Briefs.of([KIM, LOU])])
+    assert list(briefs) == [PAT, KIM, LOU] == briefs[:]
+    assert briefs[-1] == LOU
+    assert isinstance(briefs[0].owner, Owner)
+
+
+def test_an_account_is_found_by_its_owner_and_a_stranger_is_not() -> None:
+    by_owner = Briefs.of([PAT, KIM, LOU]).by_owner
+    assert dict(by_owner) == {one.owner: one for one in (PAT, KIM, LOU)}
+    assert by_owner.get("member:8") is None
+    assert "member:8" not in by_owner
+
+
+def test_only_open_accounts_share_a_text() -> None:
+    assert list(Briefs.of([PAT, KIM]).shared("email")) == []
+    assert list(Briefs.of([PAT, KIM, LOU]).shared("email")) == [PAT, LOU]
+    assert list(Briefs.of([PAT, KIM, LOU]).shared("phone")) == []
+
+
+def test_open_accounts_are_counted_by_a_text() -> None:
+    assert Briefs.of([PAT, KIM, LOU, PAT]).counted("site") == {"Lima Grange Hall": 2, "Barn": 1}
