@@ -16,9 +16,10 @@ from onboard.guard import unguard
 from onboard.intake.opening import tables_of
 from onboard.intake.table import Line
 from onboard.match import folds, given_names
+from onboard.match.found_groups import Group
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
-from onboard.match.groups import Group, Rulings
+from onboard.match.groups import Rulings
 
 # What a list must be, for who gives another.
 PAIRS = "a list of pairs that this command wrote"

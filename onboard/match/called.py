@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field
-from typing import Any, overload
+from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
 
-from onboard.match.columns import Flags, as_objects
 from onboard.match.texts import Texts, stacked, texts
 
 AT_ONCE = 100_000  # made into texts at a time
@@ -60,14 +58,11 @@ class Called(Sequence[str]):
         """What these rows, counted from 0, are called."""
         return self._written.at(rows)
 
-    def few(self, rows: Flags) -> Few:
-        """What these rows are called, a text of each."""
-        at = np.flatnonzero(rows)
-        return Few(at, as_objects(self.at(at)))
-
     def places(self, names: Collection[str]) -> dict[str, int]:
         """The row of each of these names that is there, the last if there are several."""
         some = list(names)
+        if not some:
+            return {}
         numbers = texts(some).numbers
         at = np.flatnonzero(np.isin(self._written.numbers, numbers))
         wanted = set(some)
@@ -92,16 +87,3 @@ class Called(Sequence[str]):
             taken.add(mark)
             ids[at] = mark
         return Called(texts(ids)), again
-
-
-@dataclass(frozen=True, slots=True)
-class Few:
-    """What some of the rows are called: one text of each, however often it is asked for."""
-
-    rows: NDArray[np.integer]  # in order
-    names: NDArray[Any] = field(repr=False)
-
-    def at(self, rows: NDArray[np.integer]) -> list[str]:
-        """What these rows, which are among them, are called."""
-        found: list[str] = self.names[np.searchsorted(self.rows, rows)].tolist()
-        return found

@@ -5,44 +5,30 @@ anybody in the other, so that a chain of likenesses never joins people who are p
 father and a son who share a phone with a row that leaves out the suffix. What a person has ruled
 always wins over evidence; and of two rulings that contradict each other, "not the same" wins, as a
 merged account is harder to take apart than two accounts are to merge.
+
+Owners are counted here, by their places, and ties are arrays: a list may have millions of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from onboard.match.called import Called
 from onboard.match.columns import Flags, Index
+from onboard.match.found_groups import Group, Groups
+from onboard.match.growing import Ruled, grown
+from onboard.match.texts import texts
+from onboard.match.ties import Tie, Ties
 
 # From this confidence on, two rows are put together unless something speaks against it.
 TIED = 0.65
 # Two rows speak against each other below this. It is less than makes a pair not worth a question:
 # one row full of slips must not part those whom many others tie together.
 AGAINST = 0.01
-
-
-@dataclass(frozen=True, slots=True)
-class Tie:
-    """The confidence that two owners are one person."""
-
-    one: str
-    other: str
-    confidence: float
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Owners who are one person.
-
-    The group is called by the member who came first, so adding rows never renames it; and one that
-    was found before keeps its name, in whatever order rows come now.
-    """
-
-    id: str
-    members: tuple[str, ...]  # in the order they came
-    weakest: float  # confidence of the weakest tie that holds it together; 1 for rulings
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +41,10 @@ class Rulings:
     def __len__(self) -> int:
         return len(self.same) + len(self.apart)
 
-    def of(self, ids: Sequence[str]) -> tuple[Index, Index, Flags]:
+    def of(self, ids: Called) -> tuple[Index, Index, Flags]:
         """The places in `ids`, from 0, of the pairs of which both are there, and which are one person."""
-        place = {one: at for at, one in enumerate(ids)}
         pairs = dict.fromkeys(self.same, True) | dict.fromkeys(self.apart, False)
+        place = ids.places({one for pair in pairs for one in pair})
         there = [
             (place[a], place[b], one) for (a, b), one in pairs.items() if {a, b} <= place.keys()
         ]
@@ -71,13 +57,13 @@ NO_RULINGS = Rulings()
 
 def group(
     owners: Sequence[str],
-    ties: Iterable[Tie],
+    ties: Ties | Iterable[Tie],
     *,
     rulings: Rulings = NO_RULINGS,
     together: Collection[Group] = (),
     tied: float = TIED,
     chains: bool = True,
-) -> list[Group]:
+) -> Groups:
     """The groups of two and more among `owners`, who are in the order they came.
 
     `ties` are pairs with their confidence, those that speak against (less than `AGAINST`) among
@@ -92,35 +78,37 @@ def group(
     >>> [g.members for g in group("abc", ties[:2], chains=False)]
     [('a', 'b')]
     """
-    evidence = _Evidence(owners, rulings, together)
-    evidence.hear(ties, tied)
-    growing = _Growing(owners, evidence, chains)
-    place = growing.place
-    for pair, confidence in sorted(
-        evidence.firm.items(), key=lambda item: sorted(item[0], key=place.__getitem__)
-    ):
-        one, other = sorted(pair, key=place.__getitem__)
-        growing.join(one, other, confidence, doubted=False)
-    for confidence, one, other in sorted(evidence.tentative):  # equal ties in an order of their own
-        growing.join(one, other, -confidence, doubted=True)
-    return _named(growing, together)
+    called = _called(owners)
+    head, weakest = grown(
+        called, *_told(called, ties, rulings, tied), _ruled(called, rulings, together), chains
+    )
+    size = np.bincount(head, minlength=len(head))
+    firsts = np.flatnonzero(size > 1)
+    members = np.flatnonzero(size[head] > 1).astype(np.int32)
+    members = members[np.argsort(head[members], kind="stable")]
+    ends = np.cumsum(size[firsts])
+    return Groups(
+        called, members, ends, weakest[firsts], _kept_names(called, members, ends, together)
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class Surely:
     """Who is surely one person: whoever asks about two of them asks about all."""
 
-    group: Mapping[str, str]  # of the owners who are, the id of their group
-    apart: Collection[frozenset[str]]  # groups, or single owners, that a person has told apart
+    called: Called
+    person: Index  # of each owner, by place, the first one of those who are the same
+    apart: Collection[frozenset[int]]  # two such people whom a person has told apart
 
-    def between(self, one: str, other: str) -> frozenset[str]:
-        """Which two people a pair is about, by their groups; one, if both are surely a third."""
-        return frozenset((self.group.get(one, one), self.group.get(other, other)))
+    def between(self, one: str, other: str) -> frozenset[int]:
+        """Which two people a pair is about; one, if both are surely a third."""
+        place = self.called.places({one, other})
+        return frozenset(self.person[[place[one], place[other]]].tolist())
 
 
 def surely(
     owners: Sequence[str],
-    ties: Iterable[Tie],
+    ties: Ties | Iterable[Tie],
     *,
     rulings: Rulings = NO_RULINGS,
     chains: bool = True,
@@ -131,110 +119,77 @@ def surely(
     >>> len(found.between("a", "c")), found.between("a", "d") == found.between("c", "d")
     (1, True)
     """
-    found = group(owners, ties, rulings=rulings, chains=chains)
-    of = {member: some.id for some in found for member in some.members}
-    return Surely(of, {frozenset(of.get(one, one) for one in pair) for pair in rulings.apart})
+    called = _called(owners)
+    ruled = _ruled(called, rulings, ())
+    person, _ = grown(called, *_told(called, ties, rulings, TIED), ruled, chains)
+    apart = {frozenset(person[list(pair)].tolist()) for pair in ruled.never}
+    return Surely(called, person, apart)
 
 
-class _Evidence:
-    """What speaks for and against pairs of owners."""
-
-    def __init__(
-        self, owners: Collection[str], rulings: Rulings, together: Collection[Group]
-    ) -> None:
-        there = frozenset(owners)
-        self.apart = {frozenset(pair) for pair in rulings.apart}
-        self.same = {frozenset(pair) for pair in rulings.same if there >= set(pair)} - self.apart
-        held: dict[frozenset[str], float] = {}
-        for found in together:  # of members who are not there any more the others do not depend
-            still = [member for member in found.members if member in there]
-            held |= {frozenset((still[0], member)): found.weakest for member in still[1:]}
-        self.firm = dict.fromkeys(self.same, 1.0)
-        self.firm |= {pair: held[pair] for pair in held if pair not in self.firm}
-        self.tentative: list[tuple[float, str, str]] = []  # the surest have the least number
-        self.holds = set(self.firm)
-        self.doubts: dict[str, set[str]] = {}  # who speaks against whom
-        self.never: dict[str, set[str]] = {}  # who was ruled apart from whom
-        for pair in self.apart:
-            _note(self.never, pair)
-
-    def hear(self, ties: Iterable[Tie], tied: float) -> None:
-        """Takes the ties in, but for those of pairs that a person has ruled on."""
-        for tie in ties:
-            pair = frozenset((tie.one, tie.other))
-            if len(pair) < 2 or pair in self.same or pair in self.apart:
-                continue
-            if tie.confidence >= tied:
-                one, other = sorted(pair)
-                self.tentative.append((-tie.confidence, one, other))
-                self.holds.add(pair)
-            elif tie.confidence < AGAINST:
-                _note(self.doubts, pair)
+def _called(owners: Sequence[str]) -> Called:
+    return owners if isinstance(owners, Called) else Called(texts(list(owners)))
 
 
-class _Growing:
-    """Groups that grow; each is called by its first owner while it does."""
-
-    def __init__(self, owners: Sequence[str], evidence: _Evidence, chains: bool) -> None:
-        self.place = {owner: at for at, owner in enumerate(owners)}
-        self.members = {owner: [owner] for owner in owners}
-        self.head = {owner: owner for owner in owners}
-        self.weakest: dict[str, float] = {}
-        self._evidence, self._chains = evidence, chains
-
-    def join(self, one: str, other: str, confidence: float, *, doubted: bool) -> None:
-        """Makes the groups of two owners one, if nothing speaks against it."""
-        a, b = self.head[one], self.head[other]
-        if a == b:
-            return
-        if self.place[b] < self.place[a]:
-            a, b = b, a
-        few, many = sorted((self.members[a], self.members[b]), key=len)
-        if not self._may_join(few, many, doubted):
-            return
-        self.weakest[a] = min(confidence, self.weakest.get(a, 1.0), self.weakest.pop(b, 1.0))
-        for owner in self.members[b]:
-            self.head[owner] = a
-        self.members[a] += self.members.pop(b)
-
-    def _may_join(self, few: Sequence[str], many: Sequence[str], doubted: bool) -> bool:
-        evidence = self._evidence
-        if _any_against(evidence.never, few, many):
-            return False
-        if not doubted:
-            return True
-        if _any_against(evidence.doubts, few, many):
-            return False
-        return self._chains or _all_tied(evidence.holds, few, many)
-
-
-def _named(grown: _Growing, together: Collection[Group]) -> list[Group]:
-    """The groups of two and more under the names that they keep."""
-    called = {member: found.id for found in together for member in found.members}
-    taken: set[str] = set()
-    groups = []
-    for first in grown.place:
-        if grown.head[first] != first or len(grown.members[first]) < 2:
-            continue
-        ours = tuple(sorted(grown.members[first], key=grown.place.__getitem__))
-        names = (*(called[member] for member in ours if member in called), *ours)
-        name = next(name for name in names if name not in taken)
-        taken.add(name)
-        groups.append(Group(name, ours, grown.weakest[first]))
-    return groups
-
-
-def _note(pairs: dict[str, set[str]], pair: frozenset[str]) -> None:
-    one, other = sorted(pair)
-    pairs.setdefault(one, set()).add(other)
-    pairs.setdefault(other, set()).add(one)
-
-
-def _any_against(pairs: Mapping[str, set[str]], few: Sequence[str], many: Sequence[str]) -> bool:
-    return any(
-        not pairs.get(owner, frozenset()).isdisjoint(many) for owner in few if owner in pairs
+def _told(
+    called: Called, ties: Ties | Iterable[Tie], rulings: Rulings, tied: float
+) -> tuple[Ties, Ties]:
+    """The ties that may hold groups together, and those that speak against; but for pairs that a person has ruled on."""
+    if not isinstance(ties, Ties):
+        some = list(ties)
+        place = called.places({one for tie in some for one in (tie.one, tie.other)})
+        one, other = (
+            np.array([place[name] for name in names], np.int32)
+            for names in ([tie.one for tie in some], [tie.other for tie in some])
+        )
+        ties = Ties(one, other, np.array([tie.confidence for tie in some]))
+    ruled = np.array(
+        [
+            one * len(called) + other
+            for one, other in (*_places(called, rulings.same), *_places(called, rulings.apart))
+        ],
+        np.int64,
+    )
+    one, other = np.minimum(ties.one, ties.other), np.maximum(ties.one, ties.other)
+    free = (one != other) & ~np.isin(one.astype(np.int64) * len(called) + other, ruled)
+    return (
+        ties.only(free & (ties.confidence >= tied)),
+        ties.only(free & (ties.confidence < min(AGAINST, tied))),
     )
 
 
-def _all_tied(holds: Collection[frozenset[str]], few: Sequence[str], many: Sequence[str]) -> bool:
-    return all(frozenset((one, other)) in holds for one in few for other in many)
+def _ruled(called: Called, rulings: Rulings, together: Collection[Group]) -> Ruled:
+    """What holds owners together whatever the evidence says, and what keeps them apart."""
+    never = _places(called, rulings.apart)
+    firm = dict.fromkeys(_places(called, rulings.same).keys() - never.keys(), 1.0)
+    place = called.places({member for found in together for member in found.members})
+    held: dict[tuple[int, int], float] = {}
+    for found in together:  # of members who are not there any more the others do not depend
+        still = [place[member] for member in found.members if member in place]
+        held |= {(min(still[0], one), max(still[0], one)): found.weakest for one in still[1:]}
+    return Ruled({pair: held[pair] for pair in held if pair[0] != pair[1]} | firm, never.keys())
+
+
+def _places(called: Called, pairs: Iterable[tuple[str, str]]) -> dict[tuple[int, int], None]:
+    """The owners of these pairs by their places, the earlier one first, where both are there and are two."""
+    pairs = list(pairs)
+    place = called.places({one for pair in pairs for one in pair})
+    both = [(place[one], place[other]) for one, other in pairs if {one, other} <= place.keys()]
+    return dict.fromkeys((min(pair), max(pair)) for pair in both if len(set(pair)) == 2)
+
+
+def _kept_names(
+    called: Called, members: Index, ends: NDArray[np.int64], together: Collection[Group]
+) -> dict[int, str]:
+    """The names of groups, by their places, that keep one, or whose first member has the name of another."""
+    kept = {member: found.id for found in together for member in found.members}
+    known = {place: kept[member] for member, place in called.places(kept).items()}
+    called_alike = set(called.places(set(kept.values())).values())
+    names: dict[int, str] = {}
+    taken: set[str] = set()
+    at = np.flatnonzero(np.isin(members, list(known.keys() | called_alike)))
+    for group in np.unique(np.searchsorted(ends, at, "right")).tolist():
+        ours = members[ends[group - 1] if group else 0 : ends[group]]
+        some = (*(known[member] for member in ours.tolist() if member in known), *called.at(ours))
+        names[group] = next(name for name in some if name not in taken)
+        taken.add(names[group])
+    return names

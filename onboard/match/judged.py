@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain, combinations
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from onboard.match import groups
-from onboard.match.called import Few
 from onboard.match.columns import Flags, Index
 from onboard.match.evidence import EvidenceTable
-from onboard.match.groups import Tie
+from onboard.match.hanging import hanging, together
 from onboard.match.levels import FIELDS
+from onboard.match.ties import Ties
 from onboard.match.weights import Weights
 
 # Where more rows than this hang together, those who share no key are not compared either.
@@ -39,8 +38,7 @@ class Judged:
     same: Flags  # which may be decided alone
     against: Flags  # where something speaks hard against it
     told: Index  # places of pairs in those above
-    levels: NDArray[np.int8]  # of those
-    parts: NDArray[np.float32]
+    levels: NDArray[np.int8]  # of those, a column a field
 
     @classmethod
     def of(cls, people: Judging, here: Index, there: Index, least: float, worth: Weights) -> Judged:
@@ -48,7 +46,6 @@ class Judged:
         confidence, told_at = [np.empty(0)], [np.empty(0, np.int32)]
         same, against = [np.empty(0, np.bool_)], [np.empty(0, np.bool_)]
         levels = [np.empty((0, len(FIELDS)), np.int8)]
-        parts = [np.empty((0, len(FIELDS)), np.float32)]
         start = 0
         for judged in people.judge(here, there, worth):
             told = np.flatnonzero(judged.confidence >= least)
@@ -57,28 +54,15 @@ class Judged:
             same.append(judged.same)
             against.append(judged.against)
             levels.append(np.stack([judged.levels[field][told] for field in FIELDS], axis=1))
-            parts.append(judged.parts[told].astype(np.float32))
             start += len(judged.confidence)
         return cls(
             here, there, np.concatenate(confidence), np.concatenate(same), np.concatenate(against),
-            np.concatenate(told_at), np.concatenate(levels), np.concatenate(parts),
+            np.concatenate(told_at), np.concatenate(levels),
         )  # fmt: skip
 
     def wanted(self, rows: Index, heads: Index) -> Judged:
         """The pairs worth telling, and all whose rows hang together, as `heads_of` says."""
-        told = self.worth_telling()
-        if not len(rows):
-            return self.only(told)
-        at = [
-            np.minimum(np.searchsorted(rows, side), len(rows) - 1)
-            for side in (self.here, self.there)
-        ]
-        hang = (
-            (rows[at[0]] == self.here)
-            & (rows[at[1]] == self.there)
-            & (heads[at[0]] == heads[at[1]])
-        )
-        return self.only(told | hang)
+        return self.only(self.worth_telling() | together(rows, heads, self.here, self.there))
 
     def only(self, these: Flags) -> Judged:
         """Some of the pairs."""
@@ -86,7 +70,7 @@ class Judged:
         told = these[self.told]
         return Judged(
             self.here[these], self.there[these], self.confidence[these], self.same[these],
-            self.against[these], place[self.told[told]], self.levels[told], self.parts[told],
+            self.against[these], place[self.told[told]], self.levels[told],
         )  # fmt: skip
 
     @classmethod
@@ -108,7 +92,6 @@ class Judged:
             np.concatenate([one.against for one in some])[order],
             told[turn],
             np.concatenate([one.levels for one in some])[turn],
-            np.concatenate([one.parts for one in some])[turn],
         )  # fmt: skip
 
     def tied(self, least: float) -> Flags:
@@ -132,74 +115,41 @@ class Judged:
         found[self.told] = True
         return found
 
-    def sure(self, rows: Flags, ids: Few) -> Iterator[Tie]:
+    def sure(self, rows: Flags) -> Ties:
         """What needs no question about these rows, and what speaks against it."""
         no = self.against | (self.confidence < groups.AGAINST)
-        return self._said(
-            (self.same | no) & self._among(rows), np.where(no, 0.0, self.confidence), ids
-        )
+        ties = Ties(self.here, self.there, np.where(no, 0.0, self.confidence))
+        return ties.only((self.same | no) & self._among(rows))
 
-    def ties(self, rows: Flags, ids: Few, tied: float) -> Iterator[Tie]:
+    def ties(self, rows: Flags, tied: float) -> Ties:
         """What holds these rows together, and what speaks against it."""
         tells = self.tied(tied) | (self.confidence < groups.AGAINST)
-        return self._said(tells & self._among(rows), self.confidence, ids)
+        return Ties(self.here, self.there, self.confidence).only(tells & self._among(rows))
 
     def _among(self, rows: Flags) -> Flags:
         return np.asarray(rows[self.here] & rows[self.there])
-
-    def _said(self, pairs: Flags, confidence: NDArray[np.float64], ids: Few) -> Iterator[Tie]:
-        at = np.flatnonzero(pairs)
-        return map(Tie, ids.at(self.here[at]), ids.at(self.there[at]), confidence[at].tolist())
 
 
 def heads_of(
     tied: Iterable[tuple[Index, Index]], linked: Iterable[tuple[int, int]]
 ) -> tuple[Index, Index]:
-    """The rows that hang together by pairs of `tied` rows and `linked` ones, in order; and beside each a row that is
+    """The rows that hang together by pairs of `tied` rows and `linked` ones, in order; and beside each a number that is
     the same for all who do."""
-    pairs = chain.from_iterable(
-        zip(here.tolist(), there.tolist(), strict=True) for here, there in tied
-    )
-    heads = hanging(chain(pairs, linked))
-    rows = np.array(sorted(heads), np.int32)
-    return rows, np.array([heads[row] for row in rows.tolist()], np.int32)
-
-
-def hanging(pairs: Iterable[tuple[int, int]]) -> dict[int, int]:
-    """Each row of these pairs beside a row that is the same for all who hang together by them.
-
-    >>> heads = hanging([(1, 2), (5, 7), (2, 5), (3, 4)])
-    >>> heads[1] == heads[2] == heads[5] == heads[7], heads[3] == heads[4] == heads[1]
-    (True, False)
-    """
-    heads: dict[int, int] = {}
-
-    def head(row: int) -> int:
-        while (above := heads.setdefault(row, row)) != row:
-            heads[row] = row = heads[above]
-        return row
-
-    for one, other in pairs:
-        heads[head(one)] = head(other)
-    return {row: head(row) for row in heads}
+    pairs = [*tied, tuple(np.array(list(linked), np.int32).reshape(-1, 2).T)]
+    return hanging(*(np.concatenate(side) for side in zip(*pairs, strict=True)))
 
 
 def never_compared(found: Judged, size: int, least: float) -> tuple[Index, Index]:
     """The pairs that hang together by other rows, and share no key themselves."""
-    tied = found.tied(least)
-    heads = hanging(zip(found.here[tied].tolist(), found.there[tied].tolist(), strict=True))
-    hang: dict[int, list[int]] = {}
-    for row in sorted(heads):
-        hang.setdefault(heads[row], []).append(row)
-    pairs = np.array(
-        [
-            one * size + other
-            for rows in hang.values()
-            if 2 < len(rows) <= LARGEST
-            for one, other in combinations(rows, 2)
-        ],
-        np.int64,
-    )
-    compared = found.here.astype(np.int64) * size + found.there
-    here, there = np.divmod(np.setdiff1d(pairs, compared), max(size, 1))
+    rows, top = hanging(*found.tied_rows(least))
+    side_by_side = rows[np.argsort(top, kind="stable")]
+    _, starts, sizes = np.unique(np.sort(top), return_index=True, return_counts=True)
+    pairs = [np.empty(0, np.int64)]
+    for many in range(3, LARGEST + 1):
+        hang = side_by_side[starts[sizes == many][:, None] + np.arange(many)].astype(np.int64)
+        one, other = np.triu_indices(many, 1)
+        pairs.append((hang[:, one] * size + hang[:, other]).ravel())
+    within = together(rows, top, found.here, found.there)
+    compared = found.here[within].astype(np.int64) * size + found.there[within]
+    here, there = np.divmod(np.setdiff1d(np.concatenate(pairs), compared), max(size, 1))
     return here.astype(np.int32), there.astype(np.int32)

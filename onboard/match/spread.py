@@ -227,7 +227,7 @@ def judged(
         least, worth,
     )  # fmt: skip
     return Judged(here, _array(guests, "there"), found.confidence, found.same, found.against,
-                  found.told, found.levels, found.parts)  # fmt: skip
+                  found.told, found.levels)  # fmt: skip
 
 
 def wanted(found: Judged, rows: Sequence[Index], heads: Sequence[Index]) -> Judged:

@@ -14,10 +14,11 @@ from shlex import quote
 
 from onboard import unfinished
 from onboard.errors import FileTrouble
-from onboard.match.groups import Group
+from onboard.match.found_groups import Groups
 from onboard.model import Verdict
 from onboard.reports import cells, side_by_side
 from onboard.reports.counts import counted
+from onboard.reports.pairs import AT_ONCE, Pair, Pairs
 from onboard.reports.side_by_side import Both
 from onboard.reports.table import Piece, Words
 
@@ -40,31 +41,18 @@ MANIFEST = "manifest.json"
 
 
 @dataclass(frozen=True, slots=True)
-class Pair:
-    """Two rows that are or may be one person."""
-
-    one: str  # their ids
-    other: str
-    confidence: float
-    verdict: Verdict
-    evidence: str  # in words; the bits are for (+) or against (-) their being one
-    weight: float  # bits, the sum of the evidence
-    ruling: str = ""  # what a person said of them: "same", "different"
-
-
-@dataclass(frozen=True, slots=True)
 class Duplicates:
     """What was found in a file."""
 
     ids: Sequence[str]  # of all rows
-    pairs: Sequence[Pair]  # the surest first
-    groups: Sequence[Group]
+    pairs: Pairs  # the surest first
+    groups: Groups
     compared: int  # pairs
     notes: tuple[str, ...]
 
-    def of(self, verdict: Verdict) -> list[Pair]:
+    def of(self, verdict: Verdict) -> Pairs:
         """The pairs of which this is said."""
-        return [pair for pair in self.pairs if pair.verdict is verdict]
+        return self.pairs.of(verdict)
 
 
 def write_pairs(
@@ -143,9 +131,7 @@ def write_review(file: Path, unclear: Iterable[tuple[Pair, str, str]]) -> None:
 
 def _people(found: Duplicates) -> str:
     """How many people are in the file more than once, and how many may be: nobody is sure of those."""
-    same = {frozenset((pair.one, pair.other)) for pair in found.of(Verdict.SAME)}
-    names = {name for pair in same for name in pair}
-    sure = sum(not names.isdisjoint(group.members) for group in found.groups)
+    sure = found.groups.with_any(found.of(Verdict.SAME).rows())
     unsure = len(found.groups) - sure
     told = counted(sure, "person is", "people are") + " in the file more than once."
     return told + (f" {counted(unsure, 'person')} may be." if unsure else "")
@@ -183,13 +169,22 @@ def pieces(
 
 
 def _pairs(found: Duplicates) -> Iterator[tuple[object, ...]]:
-    group = {member: group.id for group in found.groups for member in group.members}
-    for pair in found.pairs:
-        together = group.get(pair.one) if group.get(pair.one) == group.get(pair.other) else None
+    for pair, group in zip(found.pairs, _together(found), strict=True):
         yield (
             pair.one, pair.other, round(pair.confidence, 4), str(pair.verdict), pair.evidence,
-            round(pair.weight, 1), together or "", pair.ruling,
+            round(pair.weight, 1), group, pair.ruling,
         )  # fmt: skip
+
+
+def _together(found: Duplicates) -> Iterator[str]:
+    """The group of each pair; "" for two who are not in one."""
+    of = found.groups.of_owners()
+    for start in range(0, len(found.pairs), AT_ONCE):
+        some = found.pairs[start : start + AT_ONCE]
+        one, other = of[some.here], of[some.there]
+        both = (one == other) & (one >= 0)
+        names = iter(found.groups.names(one[both]))
+        yield from (next(names) if together else "" for together in both.tolist())
 
 
 def _groups(found: Duplicates) -> Iterator[tuple[object, ...]]:

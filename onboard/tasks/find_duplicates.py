@@ -6,30 +6,33 @@ import os
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import nullcontext
 from functools import partial
-from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from onboard import engines
 from onboard.engines.spill import Spill
 from onboard.intake import Sheet
 from onboard.match import groups, many, weights
-from onboard.match.called import Called, Few
+from onboard.match.called import Called
 from onboard.match.cells import TELLING, Row
-from onboard.match.columns import Flags
-from onboard.match.evidence import CHANCE, IN_DOUBT
+from onboard.match.columns import Index
+from onboard.match.evidence import IN_DOUBT
+from onboard.match.found_groups import Group
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
-from onboard.match.groups import NO_RULINGS, Group, Rulings, Surely
+from onboard.match.groups import NO_RULINGS, Rulings, Surely
 from onboard.match.judged import Judged, never_compared
 from onboard.match.levels import FIELDS
 from onboard.match.texts import Texts
+from onboard.match.ties import Ties
 from onboard.match.weights import Weights
 from onboard.model import Verdict
 from onboard.reports.counts import counted
-from onboard.reports.duplicates import Duplicates, Pair
+from onboard.reports.duplicates import Duplicates
+from onboard.reports.pairs import VERDICTS, Pair, Pairs
 from onboard.reports.side_by_side import MOST, Both
 from onboard.tasks.course import Course
 from onboard.tasks.rows_in_parts import Limits, Making, made, parts
@@ -41,7 +44,6 @@ if TYPE_CHECKING:
 # How much of a file a process, and a worker of a cluster, has in one piece.
 PART = Limits()
 SHARE = Limits(8 << 20, 50_000, 64 << 20)
-SETTLED = "; a surer pair of the same people settles this one"
 
 
 def find_duplicates(
@@ -105,21 +107,17 @@ def find_duplicates(
         course.over("judge")
         course.expect(settle=len(found.told))
         more = Judged.of(everybody, *never_compared(found, len(ids), tied), least, worth)
-    rows = found.rows(found.same, len(ids))
-    some = ids.few(found.rows(found.same | found.tied(tied) | found.worth_telling(), len(ids)))
+        del everybody, find  # before more is put beside it
+    both = (found, more)
+    sure = found.rows(found.same, len(ids))
     surely = groups.surely(
-        _concerned(ids, rows, rulings),
-        chain(found.sure(rows, some), more.sure(rows, some)),
-        rulings=rulings,
-        chains=chains,
+        ids, Ties.joined([one.sure(sure) for one in both]), rulings=rulings, chains=chains
     )
-    course.go("settle", len(found.told) / 3)
-    pairs = _pairs(found, some, rulings, surely, worth.chance)
-    course.go("settle", len(found.told) / 3)
+    course.part("settle", 0.5)
+    pairs = _pairs(found, ids, rulings, surely, worth)
     rows = found.rows(found.tied(tied), len(ids))
-    ties = chain(found.ties(rows, some, tied), more.ties(rows, some, tied))
     grouped = groups.group(
-        _concerned(ids, rows, rulings, keep), ties,
+        ids, Ties.joined([one.ties(rows, tied) for one in both]),
         rulings=rulings, together=keep, tied=tied, chains=chains,
     )  # fmt: skip
     course.over("settle")
@@ -163,17 +161,6 @@ def _linked(ids: Called, rulings: Rulings, keep: Collection[Group]) -> list[tupl
     pairs = [*rulings.same, *((found.members[0], one) for found in keep for one in found.members)]
     place = ids.places({one for pair in pairs for one in pair})
     return [(place[one], place[other]) for one, other in pairs if {one, other} <= place.keys()]
-
-
-def _concerned(
-    ids: Called, tied: Flags, rulings: Rulings, keep: Collection[Group] = ()
-) -> list[str]:
-    """Who may be in a group: rows that are tied to others, and those that a person has named."""
-    named = {one for pair in chain(rulings.same, rulings.apart) for one in pair}
-    named |= {member for group in keep for member in group.members}
-    some = tied.copy()
-    some[list(ids.places(named).values())] = True
-    return ids.at(np.flatnonzero(some))
 
 
 def _learned(
@@ -314,44 +301,48 @@ def _come_again(again: int) -> tuple[str, ...]:
 # ------------------------------------------------------------------------------------ pairs
 
 
-def _pairs(found: Judged, ids: Few, rulings: Rulings, surely: Surely, chance: float) -> list[Pair]:
+UNCLEAR, SAME, DIFFERENT, FOLLOWS = map(
+    VERDICTS.index, (Verdict.UNCLEAR, Verdict.SAME, Verdict.DIFFERENT, Verdict.FOLLOWS)
+)
+
+
+def _pairs(found: Judged, ids: Called, rulings: Rulings, surely: Surely, worth: Weights) -> Pairs:
+    """The pairs that are told, the surest first, with what is said of each."""
     order = np.argsort(-found.confidence[found.told], kind="stable")
-    ruled = {frozenset(pair): Verdict.SAME for pair in rulings.same}
-    ruled |= {frozenset(pair): Verdict.DIFFERENT for pair in rulings.apart}
-    asked: set[frozenset[str]] = set()
-    pairs = []
     told = found.told[order]
-    for one, other, at, levels, bits in zip(
-        ids.at(found.here[told]), ids.at(found.there[told]), told.tolist(),
-        found.levels[order].tolist(), found.parts[order].tolist(), strict=True,
-    ):  # fmt: skip
-        ruling = ruled.get(frozenset((one, other)))
-        two = surely.between(one, other)
-        verdict = ruling or _verdict(two, surely, asked)
-        if verdict is Verdict.UNCLEAR:
-            asked.add(two)
-        words = _words(chance, levels, bits)
-        if not ruling and verdict is not Verdict.UNCLEAR and not found.same[at]:
-            words += SETTLED
-        confidence = float(found.confidence[at])
-        weight = chance + sum(bits)
-        pairs.append(Pair(one, other, confidence, verdict, words, weight, str(ruling or "")))
-    return pairs
+    here, there = found.here[told], found.there[told]
+    verdicts, people = _by_evidence(here, there, surely)
+    ruled = np.zeros(len(told), np.bool_)
+    one, other, same = rulings.of(ids)
+    pairs, said = (_numbers(*both, len(ids)) for both in ((here, there), (one, other)))
+    for verdict, which in ((SAME, same), (DIFFERENT, ~same)):
+        these = np.isin(pairs, said[which])
+        verdicts[these] = verdict
+        ruled |= these
+    # The surest pair of two people is the one that is asked about.
+    asked = np.flatnonzero(verdicts == UNCLEAR)
+    verdicts[np.delete(asked, np.unique(people[asked], return_index=True)[1])] = FOLLOWS
+    settled = ~ruled & (verdicts != UNCLEAR) & ~found.same[told]
+    return Pairs(
+        ids, here, there, found.confidence[told], verdicts, ruled, settled, found.levels[order],
+        worth,
+    )  # fmt: skip
 
 
-def _verdict(two: frozenset[str], surely: Surely, asked: Collection[frozenset[str]]) -> Verdict:
-    """What is said of a pair of these two people, or this one, of whom others may have been asked about."""
-    if len(two) == 1:
-        return Verdict.SAME
-    if two in surely.apart:
-        return Verdict.DIFFERENT
-    return Verdict.FOLLOWS if two in asked else Verdict.UNCLEAR
+def _by_evidence(
+    here: Index, there: Index, surely: Surely
+) -> tuple[NDArray[np.int8], NDArray[np.int64]]:
+    """What is said of pairs of rows by who surely is one person; and a number for the two people of each."""
+    size = len(surely.person)
+    one, other = surely.person[here], surely.person[there]
+    people = _numbers(np.minimum(one, other), np.maximum(one, other), size)
+    verdicts = np.full(len(here), UNCLEAR, np.int8)
+    apart = [min(two) * size + max(two) for two in surely.apart]
+    verdicts[np.isin(people, np.array(apart, np.int64))] = DIFFERENT
+    verdicts[one == other] = SAME
+    return verdicts, people
 
 
-def _words(chance: float, levels: Sequence[int], parts: Sequence[float]) -> str:
-    """The evidence in words, each with its bits, which add up to the confidence."""
-    return f"{CHANCE} ({chance:+.1f})" + "".join(
-        f"; {names[level][1]} ({bits:+.1f})"
-        for names, level, bits in zip(FIELDS.values(), levels, parts, strict=True)
-        if level
-    )
+def _numbers(one: Index, other: Index, size: int) -> NDArray[np.int64]:
+    """A number for each pair of places among so many."""
+    return one.astype(np.int64) * size + other
