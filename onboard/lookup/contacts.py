@@ -25,6 +25,10 @@ _ENDS = "com|org|net|edu|us|gov|info|coop|biz|me"
 _DOMAIN = late(
     rf",? (?:at|arroba),? ([a-z0-9-]+(?: (?:dot|punto|point) [a-z0-9-]+)*?)(?: (?:dot|punto|point) | ?\.| )({_ENDS})(?=[ ,;.!?])"
 )
+# "at the net loft", "at my biz": a place, and no domain.
+_NO_HOSTS = frozenset(
+    ("the", "that", "this", "a", "an", "my", "our", "your", "el", "la", "mi", "su")
+)
 _NOTES = late(
     r",? (?:(?:with )?no spaces?|all (?:one word|lower ?case|small letters|together))\b,?"
 )
@@ -41,7 +45,8 @@ def mailboxes(text: str) -> list[tuple[str, tuple[tuple[str, str], ...]]]:
     """
     for said, written in _APART.items():
         text = text.replace(f" {said} ", f" {written} ")
-    found = _DOMAIN.search(_NOTES.sub(" ", text))
+    domains = _DOMAIN.finditer(_NOTES.sub(" ", text))
+    found = next((one for one in domains if one[1] not in _NO_HOSTS), None)
     if not found:
         rest, emails = take_emails(text)
         return [(rest, emails)]

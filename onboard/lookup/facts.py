@@ -6,6 +6,7 @@ keeps it: one line for each kind of fact, so that a thousand are read in a few m
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -67,9 +68,12 @@ class Facts:
 
 def of(
     people: Iterable[Person], *, site: str = "", standing: str = "open", joined: str = "",
-    handles: Iterable[str] = (), emails: Iterable[str] = (), phones: Iterable[str] = (),
+    handles: Iterable[str] = (), emails: Iterable[str] = (), phones: Iterable[str] = (), last_line: str = "",
 ) -> Facts:  # fmt: skip
     """The facts of an owner: of all their spellings, and what else is on file.
+
+    `last_line` is that of the address on file, as "RIB MOUNTAIN WI 54401": its town may be another than
+    the post office's name for the ZIP code, and is what the member says.
 
     >>> of([Person("member:1", given="José", family="de la Cruz", former="Soto")]).names
     (Name(given=('jose',), family=('delacruz',), former=('soto',), more=(), generation='', nouns=('cruz',)),)
@@ -83,6 +87,10 @@ def of(
             boxes.add(folds.mailbox(box))
             mailboxes.append(box)
     numbers = [*phones, *(person.phone for person in people)]
+    homes = list(dict.fromkeys(filter(_is_home, map(_home, people))))
+    town = _town(last_line)
+    if town and all(town != home.town for home in homes):
+        homes.append(Home(town=town))
     return Facts(
         place(site),
         standing,
@@ -90,7 +98,7 @@ def of(
         tuple(dict.fromkeys(filter(_says_something, map(_name, people)))),
         tuple(mailboxes),
         tuple(dict.fromkeys(filter(None, map(folds.telephone, numbers)))),
-        tuple(dict.fromkeys(filter(_is_home, map(_home, people)))),
+        tuple(homes),
         joined[:4],
     )
 
@@ -151,6 +159,14 @@ def _home(person: Person) -> Home:
     return Home(
         number, named, folds.zip_code(person.zip5), way, folds.unit_number(person.unit), town
     )
+
+
+_LAST_LINE = re.compile(r"(.+) [A-Z]{2} [0-9]{5}(?:-[0-9]{4})?")
+
+
+def _town(last_line: str) -> str:
+    said = _LAST_LINE.fullmatch(last_line)
+    return " ".join(folds.words(said[1])) if said else ""
 
 
 def _is_home(home: Home) -> bool:

@@ -30,6 +30,8 @@ _FROM = frozenset(("from", "through", "than", "like"))
 _I_AM = frozenset(("im", "am", "soy"))
 _THEIRS = frozenset(("her", "his", "their", "su"))
 _WHAT_CALLER_IS = _THEIRS | {"the", "a", "an", "el", "la", "un", "una"}
+_OWNING = frozenset(("his", "su"))
+_TOWARD = frozenset(("for", "help", "helping", "tell", "give", "to", "with"))
 _ASKED = frozenset(("asked", "ask", "told", "pregunte"))
 _TALKED = frozenset(
     (("spoke", "with"), ("spoke", "to"), ("talked", "with"), ("talked", "to"), ("saying", "to"))
@@ -273,7 +275,8 @@ def speaks_of_their_need(found: Sequence[Token]) -> bool:
             continue
         if _is_in_need(behind) or speaker_words("thing").intersection(behind[:2]):
             return True
-        if at and found[at - 1].word in ("for", "help", "helping", "tell", "give", "to", "with"):
+        # "with his six dogs" speaks of the dogs.
+        if token.word not in _OWNING and at and found[at - 1].word in _TOWARD:
             return True
     return False
 

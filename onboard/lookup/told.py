@@ -24,6 +24,7 @@ PLURAL = 0.5  # bits: "the Talbots"
 TWO_WORDS = 1.0  # bits: one name, written as two; as three twice that
 AS_ONE = 3  # words that may be one name
 IN_PART = 0.5  # bits: a word of a drop site's name
+POSTAL = 2.0  # bits: the post office's name for their town, where their address has another
 FAR_PLACE = 8.0  # bits up to which a place is taken for another
 OTHER_GENERATION, NO_GENERATION, NO_SENIOR = 12.0, 8.0, 1.0
 OTHER_NUMBER = 3.0
@@ -244,10 +245,13 @@ def _places(told: Sequence[Token], at: int, facts: Facts) -> Iterator[tuple[int,
                     "slip" if bits else "same",
                 ),
             )
+    # A town by itself is that of the address; beside it, that of the ZIP code is the post office's.
+    written = next((home.town for home in facts.homes if not (home.street or home.zip5)), "")
     for home in facts.homes:
         town = home.town.split()
         if town:
-            yield from _town(told, at, town)
+            more = POSTAL if written and home.town != written else 0.0
+            yield from _town(told, at, town, more)
         for known in home.street:
             bits = _place_cost(token.word, known)
             if bits < FAR_PLACE:
@@ -265,7 +269,9 @@ def _leads_to_street(told: Sequence[Token], at: int, home: Home) -> bool:
     return at + 1 < len(told) and told[at + 1].word in home.street
 
 
-def _town(told: Sequence[Token], at: int, town: Sequence[str]) -> Iterator[tuple[int, Clue]]:
+def _town(
+    told: Sequence[Token], at: int, town: Sequence[str], more: float
+) -> Iterator[tuple[int, Clue]]:
     known = " ".join(town)
     said = told[at : at + len(town)]
     if len(said) == len(town):
@@ -273,15 +279,13 @@ def _town(told: Sequence[Token], at: int, town: Sequence[str]) -> Iterator[tuple
         bits = sum(costs)
         if bits < FAR_PLACE:
             text = " ".join(token.word for token in said)
-            yield len(town), Clue("town", text, known, bits, "same" if bits == 0 else "slip")
+            yield len(town), Clue("town", text, known, bits + more, "slip" if bits else "same")
     follows = told[at + 1] if at + 1 < len(told) and not told[at + 1].gap else None
     if len(town) == 1 and follows:
-        bits = _place_cost(told[at].word + follows.word, known)
-        if bits + TWO_WORDS < FAR_PLACE:
-            yield (
-                2,
-                Clue("town", f"{told[at].word} {follows.word}", known, bits + TWO_WORDS, "slip"),
-            )
+        bits = _place_cost(told[at].word + follows.word, known) + TWO_WORDS
+        if bits < FAR_PLACE:
+            text = f"{told[at].word} {follows.word}"
+            yield 2, Clue("town", text, known, bits + more, "slip")
 
 
 @lru_cache(maxsize=50_000)

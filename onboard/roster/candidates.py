@@ -170,17 +170,22 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > costs.CUT:
         _by_rare_word(connection, words, found)
     if min(found.cost.values(), default=99.0) > costs.TWO_SLIPS:
-        _by_sound(connection, said, words, found)
+        _by_sound(connection, said, words, variants, found)
     alone = len(said.words) == 1 or not found.cost
     if alone and not said.site and not _points_elsewhere(said):
         _by_one_word(connection, said, variants, found)
 
 
 def _by_sound(
-    connection: Connection, said: Said, words: Sequence[str], found: _Costs
+    connection: Connection, said: Said, words: Sequence[str], spelled: _Variants, found: _Costs
 ) -> None:  # fmt: skip
-    """Who has names that sound like two of the words, or like one at the drop site."""
-    variants = {word: _sounding(connection, word) for word in words if len(word) > 2}
+    """Who has names that sound like two of the words, or like one of them beside a pet form or a typo of
+    the other, or like one at the drop site."""
+    variants = {
+        word: sorted([*_sounding(connection, word), *spelled[word]])
+        for word in words
+        if len(word) > 2
+    }
     if said.site:
         _at_site(connection, said.site, list(variants), variants, found)
     both = [(variants[one], variants[other]) for one, other in combinations(variants, 2)]

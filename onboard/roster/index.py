@@ -43,7 +43,7 @@ _PEOPLE = (
 )  # fmt: skip
 _HANDLES = "SELECT h.text, h.member_id FROM {numbers} k CROSS JOIN handle h WHERE h.member_id = k.v"
 _MEMBERS = (
-    "SELECT m.id, m.handle, m.email, m.phone, m.site, m.standing, m.joined "
+    "SELECT m.id, m.handle, m.email, m.phone, m.site, m.standing, m.joined, m.address "
     "FROM {numbers} k CROSS JOIN member m WHERE m.id = k.v"
 )
 _UNUSED = (
@@ -167,11 +167,14 @@ def read(connection: Connection, owners: Sequence[Owner]) -> dict[int, Facts | N
     handles: dict[int, list[str]] = {}
     for handle, number in ask(connection, _HANDLES, members):
         handles.setdefault(number, []).append(handle)
-    for number, handle, email, phone, site, standing, joined in ask(connection, _MEMBERS, members):
+    for number, handle, email, phone, site, standing, joined, lines in ask(
+        connection, _MEMBERS, members
+    ):
         found[doc_of(number)] = facts_of.of(
             known.get(Owner.of_member(number), ()),
             site=site, standing=standing, joined=joined, emails=[email], phones=[phone],
             handles=[handle, *sorted(handles.get(number, ()))],
+            last_line=(loaded(lines) or [""])[-1],
         )  # fmt: skip
     for name, (doc, fields) in held.items():
         found[doc] = facts_of.of(known.get(name, ()), site=fields.get("site", ""), standing="hold")
