@@ -38,7 +38,7 @@ def answers(demo: Office) -> list[tuple[dict[str, str], Finds]]:
     return [(call, look_up(demo, call["said"])) for call in CALLS]
 
 
-@pytest.mark.parametrize("table", ["a", "b", "c"])
+@pytest.mark.parametrize("table", ["a", "b", "c", "d"])
 def test_the_right_member_is_found(answers: list[tuple[dict[str, str], Finds]], table: str) -> None:
     count: Counter[str] = Counter()
     for call, finds in answers:
@@ -54,7 +54,7 @@ def test_the_right_member_is_found(answers: list[tuple[dict[str, str], Finds]], 
             count["meant"] += 1
             count["first"] += found[:1] != [] and found[0] in right
             count["among five"] += not right.isdisjoint(found)
-    assert count["asked"] >= 140
+    assert count["asked"] >= 60
     assert count["first"] >= 0.94 * count["meant"]  # the bar is 90 %
     assert count["among five"] >= 0.96 * count["meant"]
     assert count["safe"] >= 0.25 * count["asked"]
