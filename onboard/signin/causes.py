@@ -83,6 +83,19 @@ KINDS: tuple[CauseKind, ...] = (
         " runs our page: it may be there to steal passwords.",
     ),
     CauseKind(
+        "page.link",
+        "They followed an old bookmark or link, and it no longer leads to the ordering page.",
+        "Did they use a bookmark, or a link in an old email?",
+        "Give them the address of the ordering page, and have them bookmark it.",
+    ),
+    CauseKind(
+        "page.down",
+        "The ordering page did not come up. It may be down, or their internet is.",
+        "What exactly do they see? Do other pages come up?",
+        "Open the ordering page yourself. If it is down, tell the person who runs it. Call the member back when"
+        " it works.",
+    ),
+    CauseKind(
         "page.locked",
         "There were too many tries, so the page makes them wait.",
         "What exactly does the page say?",
@@ -123,6 +136,13 @@ KINDS: tuple[CauseKind, ...] = (
         "There is a typo: a key was missed, doubled, swapped, or hit instead of the one next to it.",
         _BOX,
         _SPELL,
+    ),
+    CauseKind(
+        "typed.autocorrect",
+        "Their phone or tablet changed what they typed.",
+        "Does the word change by itself when they go to the next box?",
+        f"{_SPELL} Have them look at the box before they go on. If the phone offers another word, have them tap"
+        " their own.",
     ),
     CauseKind(
         "typed.look_alike",

@@ -26,6 +26,9 @@ _OF_THE_PASSWORD = frozenset(code for code in BY_CODE if code.startswith("passwo
 _BESIDE = 0.02
 
 
+# What a page says only to who is not in yet.
+_NOT_LET_IN = frozenset(("password", "name", "refused"))
+
 # What nobody said, and most people do.
 _GUESSES = {
     "typed.email": "Nobody said what they typed. Many people type their email address.",
@@ -143,10 +146,10 @@ def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
         found.append((UNWRITTEN[account.packet], _why_held(account), None))
     if attempt.where in ("shop", "other"):
         found.append((f"page.{attempt.where}", "", None))
-    if attempt.told == "page.locked":
-        found.append(("page.locked", "", None))
-    if attempt.told == pages.FORGOTTEN:
-        found.append((pages.FORGOTTEN, "", None))
+    # Whoever is at the ordering page is not at another.
+    elsewhere = attempt.where == "ordering" and attempt.told in ("page.shop", "page.link")
+    if attempt.told in pages.STOPS and not elsewhere:
+        found.append((attempt.told, "", None))
     if (
         first
         and not first.used
@@ -197,7 +200,8 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
         found += _of_the_password(attempt)
     first = account.password
     been_in = first is None or first.used  # as far as we know
-    closed = 0.9 if told == "window.closed" else 0.6 if been_in and told != "password" else 0.1
+    refused = told in _NOT_LET_IN
+    closed = 0.9 if told == "window.closed" else 0.6 if been_in and not refused else 0.1
     if can_get_in and account.at is not At.OPEN:  # then no window is theirs
         found.append((f"site.{account.at}", closed, None))
     elif can_get_in and attempt.ordering and not attempt.ordering.open:
@@ -206,7 +210,8 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     if attempt.typed is None:
         # Nobody knows what was typed: most who are locked out have tried their email address. A page
         # that speaks of the password alone knew the name.
-        found.append(("typed.email", 0.05 if told in ("password", pages.FORGOTTEN) else 0.3, None))
+        of_email = {"password": 0.05, pages.FORGOTTEN: 0.05, "name": 0.7}.get(told, 0.3)
+        found.append(("typed.email", of_email, None))
     if not attempt.where:
         found.append(("page.shop", 0.1, None))
     return found
@@ -217,7 +222,7 @@ def _of_the_password(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     account, told, today = attempt.account, attempt.told, attempt.today
     first = account.password
     # What the page says counts for more than what is usual, for the one and against the other.
-    password = 0.95 if told == "password" else 0.2 if told == "window.closed" else 0.9
+    password = 0.95 if told == "password" else 0.2 if told in ("window.closed", "name") else 0.9
     is_closed = account.at is not At.OPEN or (
         attempt.ordering is not None and not attempt.ordering.open
     )
@@ -239,6 +244,6 @@ def _of_the_password(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     elif first.used:
         # Who has been in most likely is in, and can't order.
         found.append(
-            ("password.used", 0.15 if is_closed and told != "password" else password, None)
+            ("password.used", 0.15 if is_closed and told not in _NOT_LET_IN else password, None)
         )
     return found

@@ -24,18 +24,50 @@ _NOT_KNOWN = (
     r"\bforg[eo]t\w*|\blost\b|\bmisplaced\b|\b(?:do|does|did|can|could)\s*(?:n.?t|not)\s+(?:\w+\s+)?(?:know|remember|recall|find|have)|\bcannot\s+(?:remember|recall|find)|"
     r"\bno\s+(?:idea|clue)|\bnot\s+(?:sure|certain)|\bunsure|\bnever\s+(?:got|had|knew|received)|\bolvid\w+|\bno\s+(?:me\s+)?(?:acuerd\w+|recuerd\w+|s[eé]|sabe|encuentr\w+|teng\w+)|\bperd[ií]\w*"
 )
+_SITE = r"(?:site|page|web\s?site|server|p[aá]gina|sitio)"
+_DAY = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? \d|the \d|in \d|next|tomorrow"
 _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
+    ("typed.capitals", re.compile(
+        r"\bcaps\b|\bcapital\s+letters?\b|\b(?:a|the|in|all|with)\s+(?:big\s+|first\s+)?capitals?\b(?!\s+(?:of|city|one)\b)|\bcapitali[sz]\w+|upper\s?case|\bbig\s+(?:letters?|[a-z])\b"
+        r"|may[uú]scul|\bletras?\s+grandes?\b", re.IGNORECASE)),
+    ("typed.autocorrect", re.compile(
+        r"\bauto\s?-?correct\w*|\bcorrector\b|autocorrector|predictive\s+text|spell\s?-?check"
+        r"|\b(?:phone|tablet|i?pad|keyboard|tel[eé]fono|celular|teclado|tableta)\b.{0,20}(?:chang|fixes|correct|swaps|cambi|corrig)\w*(?!.{0,12}number)",
+        re.IGNORECASE)),
     ("page.locked", re.compile(
-        r"\block(?:ed|s)?\b|too many|\btries\b|\battempts|try again (?:later|in)|bloquea|demasiad|intentos",
+        r"(?<!caps )\block(?:ed|s)?\b|too many|multiple (?:failed|failures|tries)|\b(?:disabled|suspended|desactivad\w|suspendid\w)\b|\b(?:wait|espere|esperar)\s+(?:\w+\s+)?\d+|\btries\b|\battempts|try again (?:later|in)|bloque[aóo]|demasiad|intentos",
         re.IGNORECASE)),
     # They say themselves that they do not know it.
     (FORGOTTEN, re.compile(
         rf"(?:{_NOT_KNOWN})(?:(?!{_PASSWORD}).){{0,40}}(?:{_NAME})|(?:{_NAME})\s+(?:(?:is|was)\s+)?(?:forgotten|lost|olvidad\w|perdid\w)"
+        r"|\b(?:two|2|both)\s+(?:\w+\s+)?(?:accounts|sign.?in\s+names|user\s?names|log.?ins)\b|\bdos\s+(?:cuentas|usuarios|nombres\s+de)\b"
+        r"|\b(?:signed\s+up|joined|registered)\s+(?:twice|two\s+times)\b|\b(?:inscrib[ií]|registr[eé])\s+dos\s+veces|\bwhich\s+(?:name|one|login|account)\s+(?:to\s+use|is\s+mine|do\s+i)"
         rf"|(?:what(?:\s+is|'?s|\s+was)|cu[aá]l\s+(?:es|era))\s+(?:my|mi|her|his|the|el|su)\s+(?:{_NAME})",
         re.IGNORECASE | re.DOTALL)),
     ("password", re.compile(r"expire|run out|caduc|vencid|venci[oó]|expir[oó]", re.IGNORECASE)),
     ("window.closed", re.compile(
-        r"clos(?:ed|es)|not (?:yet )?open|cerrad|no est[aá]n? abiert", re.IGNORECASE)),
+        r"(?<!account )(?<!account is )clos(?:ed|es)\b|not (?:yet )?open|cerrad|no est[aá]n? abiert|too (?:early|late) to order|fuera de (?:fecha|tiempo)"
+        rf"|\bopens? (?:up )?(?:again )?(?:on |at )?(?:{_DAY})|\b(?:ordering|orders?|window)\b.{{0,12}}\b(?:ended|over|starts?|begins?|opens?|not started)\b"
+        r"|\bpedidos?\b.{0,15}\b(?:abren?|empiezan?|comienzan?|terminaron|acabaron|terminó|acabó)\b|\babren? (?:el|en|hasta)\b",
+        re.IGNORECASE)),
+    ("page.link", re.compile(
+        r"\bbookmark|\bfavorites\b|\bfavoritos\b|\b(?:an?|the|my|that)?\s*old\s+link|\b404\b|\bpage\s+(?:was\s+)?not\s+found|enlace (?:viejo|de antes)"
+        r"|\b(?:link|enlace)\b.{0,40}(?:\bnowhere\b|does ?n.?t (?:work|open|go)|\bdead\b|\bbroken\b|\blast\s+year|no\s+(?:sirve|funciona|lleva|abre))"
+        r"|p[aá]gina\s+no\s+(?:se\s+)?encontr\w+|no\s+se\s+encontr\w+\s+la\s+p[aá]gina", re.IGNORECASE)),
+    ("page.down", re.compile(
+        rf"\b{_SITE}\b.{{0,15}}\b(?:is|was|seems|keeps|are)\s+(?:down|broken|blank|empty|spinning|white|dead)\b|\b{_SITE}\b.{{0,20}}(?:can.?t|cannot|could ?n.?t) be (?:reached|displayed|found|opened)"
+        rf"|\b{_SITE}\b.{{0,15}}(?:won.?t|does ?n.?t|does not|never|not)\s+(?:even\s+)?(?:load|open|come up|respond)\w*|(?:can.?t|cannot|could ?n.?t) (?:reach|open|load|get to) (?:the |your |this )?(?:\w+ )?{_SITE}\b"
+        rf"|\b{_SITE}\b.{{0,20}}\bno\s+(?:me\s+)?(?:carga|abre|responde|se\s+(?:abre|puede\s+abrir))|\b{_SITE}\b.{{0,20}}(?:ca[ií]d[ao]|en\s+blanco)"
+        r"|\b50[0-4]\b|nothing\s+(?:comes|came)\s+up|(?:white|blank|empty)\s+(?:page|screen)|no\s+(?:me\s+)?(?:abre|carga)\s+(?:la\s+p[aá]gina|el\s+sitio)|se\s+cay[oó]\s+(?:la\s+p[aá]gina|el\s+sitio)|timed?\s?-?out|took too long|unavailable|just spins|spins and spins|bad gateway|under maintenance|mantenimiento|se queda (?:cargando|en blanco)|pantalla (?:blanca|en blanco)",
+        re.IGNORECASE | re.DOTALL)),
+    ("typed.email", re.compile(
+        r"\b(?:put|puts|typ\w+|us(?:e|ed|ing)|enter\w*|tried|trying|gave|with)\s+(?:in\s+)?(?:with\s+)?my\s+(?:own\s+|gmail\s+)?e-?mail(?!\s+pass)"
+        r"|\bmy\s+e-?mail\s+(?:is\s+|not\s+)?(?:my|the)\s+(?:user|sign|log)"
+        r"|\be-?mail\b.{0,25}\b(?:go|goes|put|in)\b.{0,15}\b(?:box|line|field)\b|\bcorreo\b.{0,25}\b(?:va|pon\w+|en)\b.{0,15}\b(?:casilla|cuadro|campo)\b"
+        r"|\b(?:puse|pongo|pon[ií]a|puesto|poniendo|escrib\w+|us[eéo]|usando|met[ií]|tecle\w+|con)\s+(?:con\s+)?mi\s+(?:correo|e-?mail)", re.IGNORECASE)),
+    ("page.shop", re.compile(
+        r"\b(?:at|on|in|to|en|a)\s+(?:the|your|la|su)\s+(?:\w+\s+)?(?:shop|store|tienda)(?:'s)?\s*(?:page|site|p[aá]gina)?\b|credit\s+card|\btarjeta\b|shopping\s+cart|\bcarrito\b",
+        re.IGNORECASE)),
     # What they never got, or lost: then they have no password to type.
     ("password", re.compile(
         r"(?:never|did ?n.?t|did not|no|lost|perd[ií]).{0,20}(?:got|get|receiv|came|come|arriv|lleg|recib|the|la|el|my|mi)"
@@ -43,14 +75,28 @@ _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("password", re.compile(
         rf"^(?!.*(?:user|usuario|handle|sign.?in name|email|e-mail|correo)).*(?:{_PASSWORD})",
         re.IGNORECASE | re.DOTALL)),
+    ("password", re.compile(r"\breset(?:ting)?\b|restablec", re.IGNORECASE)),
+    # The page knows nobody of the name that was typed.
+    ("name", re.compile(
+        r"\b(?:user|username|account|member|sign.?in name|usuario|cuenta|nombre)\b.{0,15}(?:not found|does ?n.?t exist|does not exist|not (?:recognized|known)|unknown|no existe|no (?:se )?encontr\w+|desconocid\w)"
+        r"|\bno\s+(?:user|account|member)\s+(?:by|with|called|of)\b|(?:does ?n.?t|not)\s+(?:know|recogni[sz]e)d?\s+(?:me|my\s+name)\b|(?:no\s+me|no\s+lo)\s+reconoce|(?:no such|unknown|can.?t find (?:that|the|my|a)) (?:user|account|name|member)|no existe (?:el|ese|la|esa|un) (?:usuario|cuenta)",
+        re.IGNORECASE)),
+    # It lets nobody in, and does not give away why.
+    ("refused", re.compile(
+        r"\binvalid|\bincorrect|\bwrong\b|(?:do|does|did) ?n.?t match|no coincid\w+|inv[aá]lid|\bincorrect", re.IGNORECASE)),
 )  # fmt: skip
 # What nobody types as their name, and volunteers write down in its place: the page's answer.
+MANY = 4  # words: no sign-in name is typed as so many
 _ANSWER = re.compile(
     rf"\b(?:(?:{_TYPED})\w*|(?:la|mi|su|una|esta) clave|clave (?:no|in)|incorrect\w*|invalid\w*|inv[aá]lid\w*|wrong|expired|locked out|too many|tries|"
     r"attempts|intentos|not (?:recognized|found|correct|valid|right)|does ?n.?t work|won.?t (?:let|work)|"
     r"no (?:me )?(?:deja|sirve|funciona)|forgot|olvid\w+|it (?:says|said)|me dice|dice que|never got|lost the)",
     re.IGNORECASE,
 )
+
+
+# What is known to stop a sign-in once the page, or the caller, has said so.
+STOPS = frozenset(code for code, _ in _SAYS if code.startswith(("page.", "typed.")))
 
 
 def is_answer(text: str) -> bool:
@@ -61,7 +107,10 @@ def is_answer(text: str) -> bool:
     (True, False, False)
     """
     text = text[:2000]
-    return len(text.split()) > 1 and "@" not in text and bool(_ANSWER.search(text))
+    words = len(text.split())
+    if words < 2 or "@" in text:
+        return False
+    return bool(_ANSWER.search(text)) or (words >= MANY and bool(says(text)))
 
 
 def which(page: str, settings: Settings) -> str:

@@ -127,7 +127,7 @@ def _values(
     for code in codes:
         by_sentence.setdefault(tell(code), code)
     password = _which_password(account, known)
-    locked = "page.locked" in codes
+    locked, down = "page.locked" in codes, codes[:1] == ["page.down"]
     return {
         "coop": _plain(settings.coop),
         "codes": list(by_sentence.values())[:_MOST],
@@ -145,10 +145,11 @@ def _values(
         "password": password,
         "set_link": _plain(settings.password.set_link) if account.set_by_member else "",
         "locked": locked,
+        "down": down,
         # They can try it while they listen; else they write it down for later.
-        "now": not locked and password != "new",
+        "now": not locked and not down and password != "new",
         # Then it is true that they can sign in, though not order.
-        "can_sign_in": not locked and password not in ("new", "if-got"),
+        "can_sign_in": not locked and not down and password not in ("new", "if-got"),
         "closed": "window.closed" in known,
         # The code of what keeps them from ordering, said also where it stops no sign-in; "" for nothing.
         "no_order": next((code for code in ORDERING if code in known), ""),

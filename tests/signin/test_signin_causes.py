@@ -85,9 +85,9 @@ PAT = member(PersonName("Pat", family="Lee"), emails=("pat@example.org",))
         ({}, "robinlee", {"others": {"robinlee"}}, "typed.other_handle"),
         ({}, "robinlee", {"others": {"robinlee": "member:7"}.get}, "typed.other_handle"),
         ({"password": RUNS}, "pat@example.org", {}, "typed.email"),
-        # A page that says "user name or password" gives nothing away.
+        # A page that says "user name or password" does not say which; but it says so to nobody who is in.
         ({"password": USED, "group": LAKE}, "patlee",
-         {"said": "Wrong user name or password"}, "window.closed"),
+         {"said": "Wrong user name or password"}, "password.used"),
     ],
 )  # fmt: skip
 def test_what_the_desk_knows(
@@ -170,7 +170,7 @@ def test_two_pages_of_one_host_are_told_apart_by_their_path() -> None:
 @pytest.mark.parametrize(
     ("message", "points"),
     [
-        ("Invalid username or password", ""), ("Your password is wrong", "password"),
+        ("Invalid username or password", "refused"), ("Your password is wrong", "password"),
         ("La contraseña no es correcta", "password"), ("Account locked", "page.locked"),
         ("Demasiados intentos", "page.locked"), ("This password has expired", "password"),
         ("Los pedidos están cerrados", "window.closed"), ("Hello", ""),
