@@ -27,7 +27,8 @@ SURE = 0.96
 IN_DOUBT = 0.06
 
 TWO_GIVEN_NAMES = tuple(
-    LEVEL["given"][level] for level in ("differs", "initial", "own", "sexes", "mailbox", "joint")
+    LEVEL["given"][level]
+    for level in ("differs", "initial", "own", "sexes", "mailbox", "middle", "joint")
 )
 TWO_FAMILY_NAMES = tuple(LEVEL["family"][level] for level in ("differs", "man"))
 TWO_MAILBOXES = tuple(LEVEL["email"][level] for level in ("differs", "letters", "domain"))

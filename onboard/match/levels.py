@@ -94,6 +94,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("sexes", "similar first names (a man's and a woman's)"),
         ("shorts", "two short forms of one first name"),
         ("letter", "first name and its initial"),
+        ("middle", "first name of the one is the middle name of the other"),
         ("joint", "first name of one person on a joint form"),
         ("nickname", "short form of the first name"),
         ("near", "first name one typo apart"),

@@ -33,6 +33,7 @@ def compare(
         "suffix": names.suffix(people["suffix"], here, there),
     }
     names.swapped(people, here, there, found)
+    names.by_middle(people, here, there, found)
     names.joint(people, here, there, found["given"])
     names.in_mailbox(people, here, there, found)
     names.men(people["given"], here, there, found)

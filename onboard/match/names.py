@@ -185,6 +185,30 @@ def joint(people: Columns, here: Index, there: Index, levels: Levels) -> None:
             levels[pair] = names["joint"]
 
 
+def by_middle(people: Columns, here: Index, there: Index, found: dict[str, Levels]) -> None:
+    """Where somebody goes by their middle name: it is the other's first name, who says no other middle name.
+
+    A daughter may have her mother's first name as her middle name, so a person is asked.
+    """
+    given, middle = people["given"], people["middle"]
+    differs = (found["given"] > 0) & (found["given"] < LEVEL["given"]["shorts"])
+    has = (middle.codes[here] > 0) | (middle.codes[there] > 0)
+    for pair in np.flatnonzero(differs & has).tolist():
+        one, other = (
+            (given.texts[given.codes[who[pair]]], middle.texts[middle.codes[who[pair]]])
+            for who in (here, there)
+        )
+        if _goes_by_middle(one, other) or _goes_by_middle(other, one):
+            found["given"][pair] = LEVEL["given"]["middle"]
+            found["middle"][pair] = LEVEL["middle"]["unknown"]
+
+
+def _goes_by_middle(whole: tuple[str, str], said: tuple[str, str]) -> bool:
+    """Whether the first name said is the middle name of the other, and the middle name said, if any, can be theirs."""
+    given, middle = whole
+    return len(middle) > 2 and said[0] == middle and said[1] in ("", given, given[:1])
+
+
 def one_of_two(people: Columns, here: Index, there: Index) -> Flags:
     """Where one side is a joint sign-up, and the other does not name the same people."""
     found = np.zeros(len(here), np.bool_)

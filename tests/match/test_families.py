@@ -185,3 +185,23 @@ def test_a_birth_date_that_was_corrected_does_not_speak_against_its_owner() -> N
     known.add(ELDER)
     (found,) = match(replace(ELDER, owner=Owner("row:2")), known)
     assert found.evidence.verdict is Verdict.SAME
+
+
+@pytest.mark.parametrize(
+    "said", [{}, {"middle": "R"}, {"middle": "Ruth", "phone": ""}, {"street": "4 OAK ST"}]
+)
+def test_whoever_goes_by_their_middle_name_is_asked_about(said: dict[str, str]) -> None:
+    """A daughter may have her mother's first name as her middle name, so nobody is one by that alone."""
+    ruth = replace(ANA, given="Ruth", middle="Marie", email="ruth.quillfeather@example.org")
+    marie = replace(ruth, given="Marie", owner=Owner("row:2"), **({"middle": ""} | said))
+    found = compare(ruth, marie)
+    assert found.verdict is Verdict.UNCLEAR
+    assert "first name of the one is the middle name of the other" in words(ruth, marie)
+    assert words(marie, ruth) == words(ruth, marie)
+
+
+@pytest.mark.parametrize("middle", ["Ann", "A"])
+def test_whose_other_middle_name_is_another_does_not_go_by_the_middle_name(middle: str) -> None:
+    ruth = replace(ANA, given="Ruth", middle="Marie")
+    mother = replace(ruth, given="Marie", middle=middle, owner=Owner("row:2"))
+    assert "different first name" in words(ruth, mother)

@@ -32,6 +32,9 @@ Sign-ups have few of the pairs that families make besides: a couple on one mailb
 parent, a farm. tests/match/families.py draws those, kind by kind (PAIRS of each, seed FAMILIES), and each
 kind counts as often as SHARES say. tests/match/test_families.py measures draws of other seeds.
 
+Nobody in these files goes by their middle name. That is worth what it is that the first name of one of two
+people on a joint form comes alone, so that level is given the same weights.
+
 Every pair of rows that share a key is judged, the distinct patterns of levels are counted, and a
 logistic regression gives each level and each two levels together a weight. Rare patterns are held
 down by a ridge (the square of a weight, times OWN or BOTH, is added to the loss).
@@ -361,6 +364,11 @@ def write(chance: float, bits: np.ndarray) -> None:
                 weight = bits[start + here * SIZES[b] + there]
                 names = NAMES[a], FIELDS[NAMES[a]][here][0], NAMES[b], FIELDS[NAMES[b]][there][0]
                 lines.append((*names, weight))
+    lines += [
+        (*("middle" if word == "joint" else word for word in words), weight)
+        for *words, weight in lines
+        if "joint" in words and "middle" not in words
+    ]
     text = HEAD.format(version=date.today()) + "".join(
         "\t".join((*words, f"{weight:.2f}")) + "\n"
         for *words, weight in lines
