@@ -11,7 +11,7 @@ from onboard.audit.observation import Observation, about
 from onboard.audit.record import Record, Rules, shown
 from onboard.clean import name as names
 from onboard.match import frequencies
-from onboard.match.folds import family_name, given_name
+from onboard.match.folds import PARTICLES, family_name, given_name
 from onboard.model import Change, Finding, Kind, PersonName, Weight
 
 SWAPPED = Kind(
@@ -64,8 +64,10 @@ OF_A_MEMBER: Mapping[str, str] = {
 }
 
 # How much likelier the other order of two names must be, before it is asked about: names that are
-# given names and family names alike (James Thomas) are left in peace.
-MUCH_LIKELIER = 300.0
+# given names and family names alike (James Thomas) are left in peace. Less, where the mailbox or the
+# sign-in name speaks for the other order too; least, where both do.
+LIKELIER = (300.0, 3.0, 1.0)
+RARE = 1e-7  # the share of people with a name that no list has
 
 
 def look(account: Record, rules: Rules) -> Iterator[Observation]:
@@ -152,30 +154,46 @@ def _is_name(stored: Mapping[str, object], value: PersonName) -> bool:
 def _swapped(account: Record) -> Observation | None:
     """First and last name in each other's place, as the names themselves and the mailbox tell."""
     value = account.applicant.name.value
-    if value is None or value.joint or not (value.given and value.family):
+    if value is None or value.joint or not (value.given and family_name(value.family)[0]):
         return None
-    given, family = given_name(value.given)[0], family_name(value.family)[0]
-    if " " in family or given == family:
+    given, family = _given(value.given), family_name(value.family)[0].split()
+    if given == "".join(family):
         return None
-    shares, rare = frequencies.shipped(), 1e-7
-    as_said = shares.given.get(given, rare) * shares.family.get(family, rare)
-    exchanged = shares.given.get(family, rare) * shares.family.get(given, rare)
-    least = MUCH_LIKELIER
+    one = frequencies.borne(given)[0], _family_share(value.given)
+    other = min(frequencies.borne(word)[0] for word in family), _family_share(value.family)
+    as_said, exchanged = (
+        (first or RARE) * (last or RARE) for first, last in ((one[0], other[1]), (other[0], one[1]))
+    )
     email = account.applicant.email.value
     box = _letters(email.identity.partition("@")[0]) if email else ""
-    if _is_made_of(box, family, given) or _is_made_of(_letters(account.handle), family, given):
-        least = 5.0  # the mailbox or the sign-in name speaks for the other order too
-    elif _is_made_of(box, given, family):
-        least = MUCH_LIKELIER**2
+    witnesses = (box, _letters(account.handle))
+    least = LIKELIER[sum(_is_made_of_any(text, family, given) for text in witnesses)]
+    if least == LIKELIER[0] and _is_made_of(box, given, "".join(family)):
+        least = LIKELIER[0] ** 2
     if exchanged < least * as_said:
         return None
     better = replace(value, given=value.family, family=value.given)
     shown_now, shown_then = names.show(value), names.show(better)
-    note = (
-        f"{value.family} is much more common as a first name, and {value.given} as a last name. Ask if "
-        f"the name is {shown_then}. The sign-in name stays the same."
-    )
+    why = f"{value.family} is much more common as a first name, and {value.given} as a last name."
+    if exchanged < LIKELIER[0] * as_said:
+        why = f"The email address or the sign-in name has {value.family} as the first name."
+    note = f"{why} Ask if the name is {shown_then}. The sign-in name stays the same."
     return about(account, SWAPPED, shown_now, note, change=_exchange(account, better, shown_now))
+
+
+def _given(text: str) -> str:
+    """The first given name; all of a text that begins as last names do: "Van Dyke"."""
+    first, second = given_name(text)
+    return family_name(text)[0].replace(" ", "") if second and first in PARTICLES else first
+
+
+def _family_share(text: str) -> float:
+    """The share of people with a last name, of two last names with the more common one."""
+    return max((frequencies.borne(part)[1] for part in family_name(text)[0].split()), default=0.0)
+
+
+def _is_made_of_any(text: str, givens: Sequence[str], family: str) -> bool:
+    return any(_is_made_of(text, given, family) for given in (*givens, "".join(givens)))
 
 
 def _letters(text: str) -> str:

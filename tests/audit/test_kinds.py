@@ -10,12 +10,12 @@ import examples
 import numpy as np
 import pytest
 
-from onboard import audit, catalogue
+from onboard import audit, catalogue, handles
 from onboard.audit import access, sound, twice
 from onboard.audit.briefs import Briefs
 from onboard.audit.record import Brief
 from onboard.match import many
-from onboard.model import Kind, Person, Weight
+from onboard.model import Kind, Person, PersonName, Weight
 from onboard.settings import Settings
 
 KINDS = [kind for kind in audit.KINDS if kind not in sound.KINDS]  # tests of the store have those
@@ -239,3 +239,42 @@ def test_who_ordered_has_signed_in(coop: Settings) -> None:
     expired = "hash: good; must_change: yes; expires: 2026-10-01"
     assert "access.first_expired" in codes(expired)
     assert "access.first_expired" not in codes(f"{expired}; last_order: 2026-10-02")
+
+
+# First and last name as they are, of names that are one or the other, and who bears them.
+NAMES = (
+    ("Agnieszka", "Kaczmarek"), ("Zbigniew", "Nowicki"), ("Wieslaw", "Gorski"), ("Oksana", "Kovalenko"),
+    ("Ximena", "Palomares"), ("Rigoberto", "Zamudio"), ("José Luis", "Ruiz"), ("María Elena", "Quintanilla"),
+    ("Nhung", "Le"), ("Quang", "Huynh"), ("Thi Lan", "Pham"), ("Kayla", "Brubaker"), ("Harold", "Van Dyke"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("given", "family"), NAMES)
+@pytest.mark.parametrize("witness", ["mailbox", "sign-in name", "both"])
+def test_names_that_changed_places_are_found_and_those_in_place_are_not(
+    coop: Settings, given: str, family: str, witness: str
+) -> None:
+    letters = handles.clean(PersonName(given, family=family)).value
+    assert letters
+    email = "pq7x" if witness == "sign-in name" else letters.text
+    handle = "garlic7" if witness == "mailbox" else letters.text
+    rest = f"email: {email}@example.org; handle: {handle}"
+
+    def codes(first: str, last: str) -> set[str]:
+        (account,) = examples.accounts(f"given: {first}; family: {last}; {rest}", coop)
+        return {one.code for one in examples.found([account], coop)}
+
+    assert not codes(family, given).isdisjoint(("fields.swapped", "name.order_unsure"))
+    assert codes(given, family).isdisjoint(("fields.swapped", "name.order_unsure"))
+
+
+@pytest.mark.parametrize(
+    ("given", "family"),
+    [("Dawson", "Girma"), ("Holden", "Dance"), ("Braxton", "Stanley"), ("Mary Jo", "James"), ("Robert Palmer", "Thomas"),
+     ("Logan", "Alexander"), ("Rosa", "Santos Angel")],
+)  # fmt: skip
+def test_last_names_that_many_children_are_called_are_in_their_place(
+    coop: Settings, given: str, family: str
+) -> None:
+    (account,) = examples.accounts(f"given: {given}; family: {family}; email: ; handle: ", coop)
+    assert "fields.swapped" not in {one.code for one in examples.found([account], coop)}
