@@ -11,6 +11,7 @@ in others, on other machines, and joined here:
 
 from __future__ import annotations
 
+import mmap
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -191,6 +192,7 @@ class Everybody:
             self.keys, self.size, places, lambda share: course.part("alike", share)
         )
         del places
+        self._let_go()
         course.over("alike")
         course.expect(judge=len(pairs))
         some = (
@@ -203,8 +205,19 @@ class Everybody:
         ):
             judged.append(one)
             course.go("judge", len(one.here))
+        compared = len(pairs)
+        del pairs, order
         told = heads_of((one.tied_rows(min(tied, SURE)) for one in judged), linked)
-        return Judged.joined([one.wanted(*told) for one in judged]), len(pairs)
+        for at, one in enumerate(judged):  # one by one, as there may be many
+            judged[at] = one.wanted(*told)
+        return Judged.joined(judged), compared
+
+    def _let_go(self) -> None:
+        """What lies in files need not stay in memory as well: who judges reads it again, in whatever process."""
+        for written in self.fields.values():
+            _let_go(written.numbers, written.ends, written.letters)
+        for keys in self.keys.values():
+            _let_go(*keys)
 
     def _by_name(self) -> NDArray[np.int64]:
         """The people in an order in which those of one name stand side by side: compared like this, a block of pairs
@@ -238,6 +251,12 @@ class Everybody:
         else:
             found, codes = ["", *written.at(rows[first])], codes + 1
         return Column(codes.astype(np.int32), as_objects(found))
+
+
+def _let_go(*arrays: NDArray[Any]) -> None:
+    for array in arrays:
+        if isinstance(array.base, mmap.mmap) and hasattr(mmap, "MADV_DONTNEED"):
+            array.base.madvise(mmap.MADV_DONTNEED)
 
 
 def _judged(people: Everybody, least: float, worth: Weights, rows: tuple[Index, Index]) -> Judged:

@@ -115,7 +115,14 @@ def _write_csv(file: Path, pages: Sequence[Page]) -> None:
     with file.open("w", encoding="utf-8-sig", newline="") as stream:
         writer = csv.writer(stream, quoting=csv.QUOTE_ALL)
         for row in chain((page.headings,), page.rows):
-            writer.writerow([v if isinstance(v, (int, float)) else guard(_text(v)) for v in row])
+            writer.writerow([v if isinstance(v, (int, float)) else _safe(v) for v in row])
+
+
+def _safe(value: object) -> str:
+    """A cell of CSV; most begin with a letter or a digit and are as they should be, and a list may have many millions."""
+    if isinstance(value, str) and value[:1].isalnum() and value.isascii() and value.isprintable():
+        return value if len(value) <= LONGEST else guard(writable(value))
+    return guard(_text(value))
 
 
 # ---------------------------------------------------------------- XLSX

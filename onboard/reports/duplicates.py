@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from math import ceil
@@ -14,6 +14,7 @@ from shlex import quote
 
 from onboard import unfinished
 from onboard.errors import FileTrouble
+from onboard.match.columns import Index
 from onboard.match.found_groups import Groups
 from onboard.model import Verdict
 from onboard.reports import cells, side_by_side
@@ -56,20 +57,23 @@ class Duplicates:
 
 
 def write_pairs(
-    file: Path, found: Duplicates, beside: Iterable[tuple[str, Sequence[Both]]] = ()
+    file: Path,
+    found: Duplicates,
+    beside: Iterable[tuple[str, Sequence[Both]]] = (),
+    progress: Callable[[int], None] = lambda pairs: None,
 ) -> Path:
     """Write every pair with its evidence; into a workbook, also what stands in both rows of each, side
-    by side. Headings are words there, and names for programs in CSV. Gives the file, or for `PART` pairs and
+    by side. `progress` is told how many more are written, now and then. Headings are words there, and names for programs in CSV. Gives the file, or for `PART` pairs and
     more, which no spreadsheet program opens, a folder called as the file: parts of as many, and
     `manifest.json`, which says which parts there are. Raises `FileTrouble`, as all do here that write.
     """
     if file.suffix.casefold() == ".csv":
         if len(found.pairs) >= PART:
-            return _write_parts(file.with_suffix(""), found)
-        cells.write(file, cells.Page("Pairs", HEADINGS, _pairs(found)))
+            return _write_parts(file.with_suffix(""), found, progress)
+        cells.write(file, cells.Page("Pairs", HEADINGS, _pairs(found, progress)))
         return file
     pages = [
-        cells.Page("Pairs", IN_WORDS, _pairs(found), {"Evidence": 90}, {"Ruling": ("same", "different")},
+        cells.Page("Pairs", IN_WORDS, _pairs(found, progress), {"Evidence": 90}, {"Ruling": ("same", "different")},
                    frozenset({"Ruling"})),
         side_by_side.page("Side by side", ("Pair", "First", "Second"), beside),
     ]  # fmt: skip
@@ -77,7 +81,7 @@ def write_pairs(
     return file
 
 
-def _write_parts(folder: Path, found: Duplicates) -> Path:
+def _write_parts(folder: Path, found: Duplicates, progress: Callable[[int], None]) -> Path:
     """The pairs in a folder of parts, which takes the place of an earlier one; whole, or not at all."""
     if folder.exists() and not (folder / MANIFEST).exists():
         raise FileTrouble(
@@ -87,7 +91,7 @@ def _write_parts(folder: Path, found: Duplicates) -> Path:
     try:
         unfinished.sweep(folder.parent)
         made = Path(tempfile.mkdtemp(unfinished.SUFFIX, unfinished.prefix(), folder.parent))
-        lines, parts = _pairs(found), []
+        lines, parts = _pairs(found, progress), []
         for number in range(1, 1 + ceil(len(found.pairs) / PART)):
             name = f"pairs-{number:04}.csv"
             cells.write(made / name, cells.Page("Pairs", HEADINGS, islice(lines, PART)))
@@ -168,23 +172,25 @@ def pieces(
     return said
 
 
-def _pairs(found: Duplicates) -> Iterator[tuple[object, ...]]:
-    for pair, group in zip(found.pairs, _together(found), strict=True):
-        yield (
-            pair.one, pair.other, round(pair.confidence, 4), str(pair.verdict), pair.evidence,
-            round(pair.weight, 1), group, pair.ruling,
-        )  # fmt: skip
-
-
-def _together(found: Duplicates) -> Iterator[str]:
-    """The group of each pair; "" for two who are not in one."""
+def _pairs(found: Duplicates, progress: Callable[[int], None]) -> Iterator[tuple[object, ...]]:
+    """The lines of all pairs, some at a time."""
     of = found.groups.of_owners()
     for start in range(0, len(found.pairs), AT_ONCE):
         some = found.pairs[start : start + AT_ONCE]
-        one, other = of[some.here], of[some.there]
-        both = (one == other) & (one >= 0)
-        names = iter(found.groups.names(one[both]))
-        yield from (next(names) if together else "" for together in both.tolist())
+        for pair, group in zip(some, _together(some, of, found.groups), strict=True):
+            yield (
+                pair.one, pair.other, round(pair.confidence, 4), str(pair.verdict), pair.evidence,
+                round(pair.weight, 1), group, pair.ruling,
+            )  # fmt: skip
+        progress(len(some))
+
+
+def _together(pairs: Pairs, of: Index, groups: Groups) -> Iterator[str]:
+    """The group of each pair; "" for two who are not in one. `of` says in which group each row is."""
+    one, other = of[pairs.here], of[pairs.there]
+    both = (one == other) & (one >= 0)
+    names = iter(groups.names(one[both]))
+    return (next(names) if together else "" for together in both.tolist())
 
 
 def _groups(found: Duplicates) -> Iterator[tuple[object, ...]]:

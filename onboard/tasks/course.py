@@ -23,13 +23,21 @@ class Course:
 
     def __init__(self, costs: dict[str, float], told: Callable[[float], None]) -> None:
         """`costs` are those of a thing of each step, in any unit."""
-        self._costs, self._told, self._share = costs, told, 0.0
-        self._wanted = dict.fromkeys(costs, 0.0)
-        self._done = dict.fromkeys(costs, 0.0)
+        self._costs: dict[str, float] = {}
+        self._wanted: dict[str, float] = {}
+        self._done: dict[str, float] = {}
+        self._told, self._share = told, 0.0
+        self.add(costs)
+
+    def add(self, costs: dict[str, float]) -> None:
+        """More steps, and what a thing of each costs."""
+        self._costs |= costs
+        self._wanted |= dict.fromkeys(costs, 0.0)
+        self._done |= dict.fromkeys(costs, 0.0)
 
     def expect(self, **things: float) -> None:
-        """How many things there are in these steps, as far as is known now."""
-        self._wanted |= things
+        """How many things there are in these steps, as far as is known now; a step that is not taken is passed over."""
+        self._wanted |= {step: some for step, some in things.items() if step in self._costs}
 
     def go(self, step: str, things: float) -> None:
         """So many more things of a step are done."""

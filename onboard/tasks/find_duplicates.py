@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import nullcontext
 from functools import partial
+from math import log10
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -60,7 +61,7 @@ def find_duplicates(
     names: Frequencies | None = None,
     short_forms: ShortForms | None = None,
     spill: Path | None = None,
-    progress: Callable[[float], None] = lambda share: None,
+    progress: Callable[[float], None] | Course = lambda share: None,
 ) -> Duplicates:
     """The pairs and groups of rows, of one sheet or of several, that are or may be one person.
 
@@ -74,7 +75,8 @@ def find_duplicates(
     machines. What is found does not depend on either. A program that wants more
     than one process keeps what it runs behind `if __name__ == "__main__":`, as each of them loads it anew.
     With `spill`, a folder, what is known of the rows lies in files there meanwhile. `progress` is told the
-    share of the time that is over, 0 to 1, as far as can be known. Raises
+    share of the time that is over, 0 to 1, as far as can be known; a `Course` gets these steps besides its own, of which
+    "write" is one for each pair. Raises
     `FileTrouble` if the file cannot be read to its end, `EngineTrouble` if a process is stopped or
     the cluster is lost.
     """
@@ -98,6 +100,7 @@ def find_duplicates(
             # What lies in files need not go to another process, which reads it there.
             find = partial(everybody.found, each=partial(_in_processes, processes if spill else 1))
         ids, again = Called.of(called).unlike()
+        called.clear()
         worth = weights.shipped()
         notes = _come_again(again)
         if learn:
@@ -105,7 +108,7 @@ def find_duplicates(
             notes = (*notes, note)
         found, compared = find(least, worth, tied, _linked(ids, rulings, keep), course)
         course.over("judge")
-        course.expect(settle=len(found.told))
+        course.expect(settle=len(found.told), write=len(found.told))
         more = Judged.of(everybody, *never_compared(found, len(ids), tied), least, worth)
         del everybody, find  # before more is put beside it
     both = (found, more)
@@ -126,22 +129,24 @@ def find_duplicates(
 
 # Millionths of a second of one processor to start a process that helps, for a byte that is read, a pair that is found and
 # half a row, a pair that is judged, and one that is told: tests/benchmarks/large.py. On a cluster, with what goes between its workers.
-COSTS = {"start": 800_000, "read": 0.28, "alike": 0.9, "judge": 5.5, "settle": 50.0}
-ON_CLUSTER = {"start": 0, "read": 0.5, "alike": 100.0, "judge": 100.0, "settle": 50.0}
+COSTS = {"start": 800_000, "read": 0.28, "alike": 0.9, "judge": 5.5, "settle": 5.0}
+ON_CLUSTER = {"start": 0, "read": 0.5, "alike": 100.0, "judge": 100.0, "settle": 5.0}
 # What a file most often has, until it is known.
-BYTES_A_ROW, TOLD_A_ROW = 100, 0.15
+BYTES_A_ROW = 100
 
 
 def _hoped(rows: float) -> dict[str, float]:
     """What so many rows most often bring: the more there are, the more have somebody's name, each of them."""
-    pairs = rows * (rows / 380_000) ** 0.63
-    return {"alike": rows / 2 + pairs, "judge": pairs, "settle": TOLD_A_ROW * rows}
+    size = log10(max(rows, 1) / 1_000_000)
+    pairs = 1.85 * rows * 10 ** (size * (0.53 - 0.106 * size))
+    told = rows * (0.1 + 0.0545 * 10 ** (0.84 * size))
+    return {"alike": rows / 2 + pairs, "judge": pairs, "settle": told, "write": told}
 
 
 def _course(
     sheets: Sequence[Sheet],
     workers: int,
-    told: Callable[[float], None],
+    told: Callable[[float], None] | Course,
     shared: Collection[str],
 ) -> Course:
     """How far the search in these files is, with so many who share these steps; all but the last on a cluster."""
@@ -149,7 +154,8 @@ def _course(
     costs = dict(ON_CLUSTER if "alike" in shared else COSTS)
     for step in shared:
         costs[step] /= workers
-    course = Course(costs, told)
+    course = told if isinstance(told, Course) else Course({}, told)
+    course.add(costs)
     size = sum(one.file.stat().st_size for one in sheets)
     starts = workers > 1 and not _is_small(sheets)
     course.expect(start=starts, read=size, **_hoped(size / BYTES_A_ROW))

@@ -15,9 +15,10 @@ from onboard.match.groups import TIED, Rulings
 from onboard.model import Verdict
 from onboard.reports import duplicates as lists
 from onboard.reports.duplicates import Duplicates
+from onboard.tasks.course import Course
 from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_by_side
 
-FINDING = 0.95  # of the time; the rest is writing
+WRITE = 15.0  # millionths of a second of a processor to write a pair, as in `find_duplicates.COSTS`
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,7 @@ def list_duplicates(
         [one for one in (*(each.file for each in sheets), files.names, files.short_forms) if one],
     )
     _keep_decisions(files)
+    course = Course({"write": WRITE}, progress)
     with engines.on(where.on, where.spill, where.say) as engine:
         found = find_duplicates(
             sheets, processes=0, engine=engine,
@@ -81,14 +83,18 @@ def list_duplicates(
             keep=read_groups(files.keep) if files.keep else (),
             names=read_names(files.names) if files.names else None,
             short_forms=read_short_forms(files.short_forms) if files.short_forms else None,
-            spill=where.spill, progress=lambda share: progress(share * FINDING),
+            spill=where.spill, progress=course,
         )  # fmt: skip
+    if files.groups:
+        course.expect(write=len(found.pairs) + len(found.groups))
     beside = fields_beside(sheets, found) if files.pairs.suffix.casefold() != ".csv" else ()
-    written = lists.write_pairs(files.pairs, found, beside)
+    written = lists.write_pairs(files.pairs, found, beside, lambda pairs: course.go("write", pairs))
     if files.groups:
         lists.write_groups(files.groups, found)
+        course.go("write", len(found.groups))
     if files.review:
         lists.write_review(files.review, side_by_side(sheets, found, found.of(Verdict.UNCLEAR)))
+    course.over("write")
     progress(1.0)
     return found, written
 

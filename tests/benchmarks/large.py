@@ -2,9 +2,9 @@
 
     python tests/benchmarks/large.py ROWS… [--on here:1 here:2] [--spill] [--here] [--alone] [--check]
 
-Every case runs in a process of its own. `--spill` does what `onboard duplicates --spill` does, with all processors; `--alone` in one
-process, and of it the bar is measured by the processor's time, which other programs do not stretch. The file is written row by row and
-is never in memory; it needs 95 MB of disk a million rows, and --spill 600 MB more (in TMPDIR). Rows are invented with names as common as in the Census; one in ten is
+Every case runs in a process of its own. `--spill` does what `onboard duplicates --spill` does, with all processors, its list of pairs included, and
+`--here` the same without files; `--alone` finds in one process, and of it the bar is measured by the processor's time, which other programs do not stretch. The file is written row by row and
+is never in memory; it needs 95 MB of disk a million rows, and --spill 600 MB more, and up to 150 for the list (in TMPDIR). Rows are invented with names as common as in the Census; one in ten is
 somebody who is there before, with a slip or a field left out. Said are, a case a line: rows, where, seconds on the clock and
 of all processors, the largest process (the workers of a cluster, and the one that asks), the most that all processes had in memory
 at once (PSS, read each half second; of it what lies in files too, which the system may take back), bytes that went through
@@ -34,6 +34,7 @@ from onboard.engines import reaching
 from onboard.engines.cluster import Cluster
 from onboard.reports.duplicates import Duplicates
 from onboard.tasks.find_duplicates import find_duplicates
+from onboard.tasks.list_duplicates import Lists, Where, list_duplicates
 
 HEADINGS = ("id", "first", "last", "email", "phone", "street", "city", "state", "zip")
 AT_ONCE = 10_000
@@ -138,10 +139,12 @@ def measure(file: Path, case: str) -> None:
             shuffled = engine.shuffled_bytes
             told = engine._client.run(used).values()
             workers = sum(one for one, _ in told), max(one for _, one in told)
+    elif case == "alone":
+        found = find_duplicates(sheet, processes=1, spill=file.parent, progress=progress)
     else:
-        spill = None if case == "here" else file.parent
-        processes = int(case == "alone")
-        found = find_duplicates(sheet, processes=processes, spill=spill, progress=progress)
+        where = Where(spill=file.parent if case == "spill" else None)
+        lists = Lists(file.with_name("pairs.csv"))
+        found, _ = list_duplicates(sheet, lists, where=where, progress=progress)
     wall = clock() - begin
     every, in_files = memory.most()
     own = used()

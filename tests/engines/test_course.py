@@ -9,8 +9,11 @@ from random import Random
 import pytest
 from match import people_with_truth as facts
 
+from onboard import intake
+from onboard.reports import duplicates as lists
 from onboard.tasks import find_duplicates as module
 from onboard.tasks.course import Course
+from onboard.tasks.list_duplicates import Lists, list_duplicates
 
 SIGNUPS = Path(__file__).parents[1] / "facts" / "duplicates" / "signups_open_5k.csv"
 
@@ -65,3 +68,30 @@ def test_each_step_of_a_search_brings_the_bar_on(monkeypatch: pytest.MonkeyPatch
     assert shares[-1] == 1
     assert found.pairs
     assert set(module.COSTS) == {"start", "read", "alike", "judge", "settle"}
+
+
+def test_writing_the_list_brings_the_bar_on_pair_by_pair(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(lists, "AT_ONCE", 50)
+    heard: list[float] = []
+    sheet = intake.open_rows(SIGNUPS, needed=())
+    found, _ = list_duplicates(sheet, Lists(tmp_path / "pairs.csv"), progress=heard.append)
+    assert heard == sorted(heard)
+    assert heard[-1] == 1
+    whole, rest = divmod(len(found.pairs), 50)
+    assert whole > 3
+    assert rest
+    writing = heard[-3 - whole - 1 : -2]  # then it is over, and all is
+    steps = [later - one for one, later in pairwise(writing)]
+    assert steps == pytest.approx([steps[0]] * whole + [steps[0] * rest / 50])
+
+
+def test_steps_that_are_added_later_count_and_others_are_passed_over() -> None:
+    heard: list[float] = []
+    course = Course({"write": 1.0}, heard.append)
+    course.add({"read": 1.0})
+    course.expect(read=10, write=30, print=70)
+    course.over("read")
+    course.go("write", 15)
+    assert heard == [0.25, 0.625]

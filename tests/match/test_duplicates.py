@@ -29,6 +29,7 @@ from onboard.match.groups import Group, Rulings
 from onboard.match.keys import of
 from onboard.match.levels import FIELDS
 from onboard.model import Person, Verdict
+from onboard.tasks.course import Course
 from onboard.tasks.find_duplicates import (
     Duplicates,
     find_duplicates,
@@ -442,6 +443,27 @@ def test_what_lies_in_files_is_found_as_in_memory_and_is_gone_afterwards(
     spilled = facts.find(FACTS / "signups_open_5k.csv", spill=tmp_path)
     assert spilled == signups
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(
+    not Path("/proc/self/smaps").exists(), reason="only Linux tells what is in memory"
+)
+def test_what_lies_in_files_leaves_memory_once_the_pairs_are_known(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held: dict[str, int] = {}
+    over = Course.over
+
+    def looked(course: Course, step: str) -> None:
+        lines = Path("/proc/self/smaps").read_text().splitlines()
+        files = [at for at, line in enumerate(lines) if str(tmp_path) in line]
+        held[step] = sum(int(lines[at + 3].split()[1]) for at in files if "Rss" in lines[at + 3])
+        held[step] += len(files) and 1
+        over(course, step)
+
+    monkeypatch.setattr(Course, "over", looked)
+    facts.find(FACTS / "signups_open_5k.csv", spill=tmp_path)
+    assert held["alike"] == 1  # files, and no kB of them
 
 
 def test_what_lies_in_files_is_judged_in_processes_which_find_the_same(
