@@ -26,6 +26,8 @@ KINDS: Mapping[tuple[str, str], str] = {
 }  # fmt: skip
 _NTH = {"primer": "first", "segundo": "second", "tercer": "third", "cuarto": "fourth", "quinto": "fifth", "ultimo": "last"}  # fmt: skip
 _SHOWN_NTH = {1: "primer", 2: "segundo", 3: "tercer", 4: "cuarto", -1: "último"}
+_DAYS = re.compile(r"(?<![\w./-])20\d\d-\d\d-\d\d(?![\w/-]|\.\w)")
+_MONTHS = re.compile(r"(?<![\w./-])20\d\d-(?:0[1-9]|1[0-2])(?![\w/-]|\.\w)")
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
@@ -71,15 +73,16 @@ def is_same(one: str, other: str, kind: str) -> bool:
 
 
 def dated(text: str, language: str) -> str:
-    """A sentence with its days and months as people write them.
+    """A sentence with its days and months as people write them; the name of a file stays.
 
     >>> dated('written "2026-12"; or 2026-12-01', "en")
     'written "December 2026"; or Dec 1, 2026'
+    >>> dated("audit-2026-12-01.xlsx", "en")
+    'audit-2026-12-01.xlsx'
     """
-    text = re.sub(r"\b20\d\d-\d\d-\d\d\b", lambda found: show(found[0], "day", language), text)
-    return re.sub(
-        r"\b20\d\d-(?:0[1-9]|1[0-2])\b(?!-)", lambda found: show(found[0], "month", language), text
-    )
+    for pattern, kind in ((_DAYS, "day"), (_MONTHS, "month")):
+        text = pattern.sub(lambda found, kind=kind: show(found[0], kind, language), text)  # type: ignore[misc]
+    return text
 
 
 # ---------------------------------------------------------------- shown

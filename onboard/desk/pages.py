@@ -65,7 +65,6 @@ def draw(name: str, language: str, **values: Any) -> str:
         "sure": partial(words.sure, language=language),
         "in_words": partial(words.setting, language=language),
         "is_english": partial(words.is_english, language=language),
-        "dated": partial(day_words.dated, language=language),
         "examples": partial(day_words.examples, language=language),
         "name_of": partial(names.show, language=language),
         "named": partial(names.shown_in, language=language),

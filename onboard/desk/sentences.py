@@ -22,6 +22,7 @@ from functools import cache, cached_property
 from markupsafe import Markup, escape
 
 from onboard.desk import words
+from onboard.desk.day_words import dated
 from onboard.windows import say_day, say_short, say_time
 
 _NAME = re.compile(r"\{([a-z]+)\d*\}")
@@ -41,6 +42,11 @@ _ENDS = re.compile(r"(?<=[.?!]);? +")
 _STOPS = (".", "?", "!")
 _MARK = re.compile(r" *(?:- )?")  # of a line in a list
 _WHOSE = re.compile(r"([a-z]+\d*: )(.+)")  # what is said of one account, behind its sign-in name
+# What is typed into a terminal, or done in a spreadsheet, and what a page offers for it.
+_ON_PAGE = {
+    "nswer drop": "nswer “do not enroll”",
+    "delete this one": "do not bring this one in",
+}
 _ISO = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 
 
@@ -135,10 +141,12 @@ def plain(text: str, language: str) -> str:
 
 
 def parts(text: str, language: str) -> Iterator[tuple[str, bool]]:
-    """What a task says, part by part: the words, and whether they are English on a page that is not."""
-    if language == "en" and not _ISO.search(text):
-        # What a terminal takes as "drop", a page offers as "Do not enroll".
-        yield text.replace("nswer drop", "nswer “do not enroll”"), False
+    """What a task says, part by part: the words, with days and months as people write them, and whether they are
+    English on a page that is not."""
+    if language == "en":
+        for said, on_page in _ON_PAGE.items():
+            text = text.replace(said, on_page)
+        yield dated(text, language), False
         return
     for place, line in enumerate(text.split("\n")):
         if place:
@@ -171,7 +179,11 @@ def _line(line: str, language: str) -> Iterator[tuple[str, bool]]:
             yield whose[1], False
             rest, space = [whose[2], *rest[1:]], ""
             continue
-        yield said or rest[0], said is None and language != "en" and _is_words(rest[0])
+        if said is None:
+            is_english = _is_words(rest[0])
+            yield dated(rest[0], "en" if is_english else language), is_english
+        else:
+            yield said, False
         rest, space = rest[many:], " "
 
 

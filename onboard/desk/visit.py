@@ -150,12 +150,14 @@ class Visit:
         )  # fmt: skip
         return HTMLResponse(text, status)
 
-    def go(self, path: str, done: str = "") -> RedirectResponse:
-        """On to a page, after something was done: `done` is a key of `words.DONE`. 303, so that a reload of
-        the page does not do it again."""
+    def go(self, path: str, done: str = "", at: str = "") -> RedirectResponse:
+        """On to a page, after something was done: `done` is a key of `words.DONE`, `at` the id of what takes the focus
+        there. 303, so that a reload of the page does not do it again."""
         self.place.counted.outdate()
         if done:
             path += f"{'&' if '?' in path else '?'}done={done}"
+        if at:
+            path += f"#{at}"
         return RedirectResponse(path, 303)
 
 

@@ -21,10 +21,11 @@ from onboard.model import (
     News,
     Owner,
     PersonName,
+    Question,
     SameAs,
     Weight,
 )
-from onboard.reports import kinds
+from onboard.reports import changes, kinds
 from onboard.reports.table import Piece, Table, Words
 
 D = TypeVar("D", bound=Decision)
@@ -368,9 +369,16 @@ def _dropped(decision: Drop, file: str) -> tuple[str, ...]:
 
 
 def _held(decision: Hold, file: str) -> tuple[str, ...]:
-    needs = "\n".join(f"{question.field}: {question.ask}" for question in decision.questions)
+    needs = "\n".join(map(_asked, decision.questions))
     why = "\n".join(f"  {reason}" for reason in decision.reasons if reason not in needs)
     return (*_who(decision, file), needs + (f"\n{why}" if why else ""))
+
+
+def _asked(question: Question) -> str:
+    """What is asked, behind the field that it is about; whether somebody is another says so itself."""
+    if question.field in ("match", "row"):
+        return question.ask
+    return f"{changes.called(question.field)}: {question.ask}"
 
 
 def _whose(decision: SameAs) -> str:

@@ -101,10 +101,19 @@ def handles(connection: Connection, bases: Collection[str]) -> set[str]:
     return {text.casefold() for (text,) in lines}
 
 
-def held(connection: Connection) -> Iterator[RawRow]:
-    """The rows on hold, in the order in which they came."""
+def held_keys(connection: Connection) -> list[str]:
+    """The keys of the rows on hold, in the order in which they came."""
+    row = tables.row.c
+    query = select(row.key).where(row.decision == "hold").order_by(row.position)
+    return list(connection.execute(query).scalars())
+
+
+def held(connection: Connection, only: Collection[str] = ()) -> Iterator[RawRow]:
+    """The rows on hold, in the order in which they came; or those `only` that have one of these keys, few."""
     row = tables.row
     query = select(row).where(row.c.decision == "hold").order_by(row.c.position)
+    if only:
+        query = query.where(row.c.key.in_(only))
     positions = [0]
     while lines := connection.execute(
         query.where(row.c.position > positions[0]).limit(AT_ONCE)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.intake import FIELDS, answer_said, field_called
@@ -15,6 +16,7 @@ from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import look_at_holds, process_batch
 
 ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
+ON_A_PAGE = 25  # forms on hold
 # The fields that a coordinator is told of; every other one of `FIELDS` can be corrected, too.
 TOLD = "name, first name, last name, email, phone, address, city, state, zip or site"
 
@@ -28,12 +30,53 @@ def forms_on_hold(office: Office) -> list[Hold]:
     return _held(look_at_holds(office))
 
 
+@dataclass(frozen=True, slots=True)
+class HoldsPage:
+    """A page of the forms on hold."""
+
+    holds: tuple[
+        Hold, ...
+    ]  # those of the page that still wait for an answer, in the order they came
+    count: int  # of all on hold
+    number: int  # of the page, from 1
+    pages: int
+
+
+def holds_page(office: Office, number: int = 1) -> HoldsPage:
+    """A page of the forms on hold; the last one, where there are not so many any more. Only these are judged.
+
+    Raises `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.INTAKE)
+    with office.reading() as connection:
+        keys = search.held_keys(connection)
+    pages = max(1, -(-len(keys) // ON_A_PAGE))
+    number = min(max(1, number), pages)
+    first = (number - 1) * ON_A_PAGE
+    some = keys[first : first + ON_A_PAGE]
+    told = look_at_holds(office, *some) if some else {}
+    holds = _held({key: told[key] for key in some if key in told})
+    return HoldsPage(tuple(holds), len(keys), number, pages)
+
+
+def next_on_hold(office: Office, key: str) -> str:
+    """The key of the form on hold that came next after this one, which is on hold; "" after the last.
+
+    Raises `StoreTrouble`.
+    """
+    office.see_that_one_may(Act.INTAKE)
+    with office.reading() as connection:
+        keys = search.held_keys(connection)
+    at = keys.index(key) + 1 if key in keys else 0
+    return keys[at] if 0 < at < len(keys) else ""
+
+
 def form_on_hold(office: Office, start: str) -> Hold:
     """The form on hold whose key starts so. Raises `FileTrouble` unless it is just one, and
     `StoreTrouble`."""
     office.see_that_one_may(Act.INTAKE)
     with office.reading() as connection:
-        keys = [raw.key for raw in search.held(connection) if raw.key.startswith(start)]
+        keys = [key for key in search.held_keys(connection) if key.startswith(start)]
     alone = look_at_holds(office, keys[0]) if len(keys) == 1 else {}
     meant = [one for one in _held(alone) if one.applicant.raw.key == keys[0]]
     if meant:

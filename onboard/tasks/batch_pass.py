@@ -104,11 +104,9 @@ class BatchPass:
         self.more: dict[str, Mapping[str, str]] = {}
         self.given: dict[str, RawRow] = {}  # rows of old lists that are given as forms
 
-    def on_hold(self, only: str = "") -> Iterator[RawRow]:
-        """The rows on hold, which come first; or the `only` one that has this key."""
-        for raw in search.held(self.connection):
-            if only and raw.key != only:
-                continue
+    def on_hold(self, only: Collection[str] = ()) -> Iterator[RawRow]:
+        """The rows on hold, which come first; or those `only` that have one of these keys."""
+        for raw in search.held(self.connection, only):
             self.held[raw.key] = False
             if listed.is_skipped(raw):
                 self.listed.add(raw.key)

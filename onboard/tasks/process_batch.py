@@ -48,7 +48,7 @@ def process_batch(
         were = {answered.reopen(connection, key, batch.signature) for key in taken_back}
         index.update(connection, were)
         batch.report.waiting = search.count_held(connection)
-        forms = chain(batch.on_hold(only), rows)
+        forms = chain(batch.on_hold([only] if only else ()), rows)
         with prepared.in_parts(forms, office.settings, AT_ONCE, processes) as parts:
             for part in parts:
                 batch.take(part)
@@ -57,9 +57,9 @@ def process_batch(
     return batch.report
 
 
-def look_at_holds(office: Office, only: str = "") -> dict[str, Outcome]:
-    """What a batch would make of the forms on hold today, by their keys; or of the `only` one that has this key,
-    and of what it settles.
+def look_at_holds(office: Office, *only: str) -> dict[str, Outcome]:
+    """What a batch would make of the forms on hold today, by their keys; or of those `only` that have one of these keys,
+    and of what they settle.
 
     It is told by reading, so it waits for nobody who writes; what would be settled has no news. Only where that bears on
     forms that are not at hand, as where hundreds are on hold, it is tried. Raises `StoreTrouble`.
@@ -78,5 +78,6 @@ def look_at_holds(office: Office, only: str = "") -> dict[str, Outcome]:
                     batch.take(part)
     except MustBeTried:
         found.clear()
-        process_batch(office, (), file="", keep=False, tell=tell, only=only)
+        one = only[0] if len(only) == 1 else ""
+        process_batch(office, (), file="", keep=False, tell=tell, only=one)
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shlex
 import sqlite3
 from collections.abc import Iterator
@@ -20,6 +21,7 @@ from sqlalchemy import Connection, event, text
 from onboard.model import Need, Waiting
 from onboard.model.waiting import in_order
 from onboard.office import Office, open_office
+from onboard.reports.today import WORDS
 from onboard.tasks.today import today
 
 MAIL = '\n[mail]\nhost = "mail.example.org"\n'
@@ -411,3 +413,14 @@ def test_after_the_first_export_a_change_from_before_it_still_waits(adopted: Pat
     assert kinds()["accounts to tell the ordering page"] == 1
     onboard("export", "changes.csv", "--changed", "--record")
     assert "accounts to tell the ordering page" not in kinds()
+
+
+def test_the_page_says_what_the_command_prints_in_its_order() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "today.md").read_text("utf-8")
+    rows = [row for row in page.splitlines() if row.startswith("| `")]
+    kinds = [kind for row in rows for kind in re.findall(r"`([^`]+)`", row.split(" | ")[0])]
+    assert kinds[2:] == ["window closes", "window opens", *map(str, list(Need)[2:])]
+    for need in list(Need)[2:]:
+        (row,) = [row for row in rows if f"`{need}`" in row.split(" | ")[0]]
+        said = {words.casefold() for words in WORDS[need][:2]} | {"an audit is due"}
+        assert any(words in row.casefold() for words in said if words), need

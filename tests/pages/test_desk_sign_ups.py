@@ -315,7 +315,7 @@ def test_an_answer_that_enrolled_nobody_is_taken_back(at_work: AtDesk, forms: Pa
     assert f'action="{path}"' in page
     spanish = at_work.client.get("/sign-ups", headers={"accept-language": "es"}).text
     assert "Deshacer esta respuesta" in spanish
-    assert "No inscribir este formulario" in spanish
+    assert "No inscribir esta solicitud" in spanish
     assert "The answer is taken back." in at_work.post(path).text
     assert forms_on_hold(office) == before
     late = at_work.post(path)

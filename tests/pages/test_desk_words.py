@@ -9,6 +9,7 @@ import pytest
 
 from onboard.desk import rooms, words
 from onboard.desk.desking import SAID
+from onboard.desk.sentences import plain
 from onboard.welcome import blocks
 
 ROOM = resources.files("onboard.desk")
@@ -97,3 +98,29 @@ def test_on_a_screen_of_any_width_the_paragraphs_of_an_email_are_unbroken() -> N
     ]  # fmt: skip
     assert words.unfolded("") == ""
     assert words.unfolded("Hello,\n\n12 Elm St\nLima OH") == "Hello,\n\n12 Elm St\nLima OH"
+
+
+def test_a_join_form_has_one_name_in_spanish() -> None:
+    package = resources.files("onboard")
+    tables = (
+        "desk/spanish.tsv",
+        "desk/sentences_spanish.tsv",
+        "desk/settings_spanish.tsv",
+        "porch/words.tsv",
+        "porch/notes.tsv",
+    )
+    for table in tables:
+        assert "formulario" not in package.joinpath(table).read_text("utf-8").casefold(), table
+
+
+def test_a_page_offers_what_a_spreadsheet_would_have_done() -> None:
+    said = "The sign-in name PLEE is also that of row 2 of old.csv: if both rows are one person, delete this one."
+    assert plain(said, "en").endswith("if both rows are one person, do not bring this one in.")
+    assert plain(said, "es").endswith("si las dos filas son una persona, no incorpore esta.")
+
+
+def test_a_day_is_written_as_people_do_and_the_name_of_a_file_stays() -> None:
+    assert (
+        plain("since 2026-12-01, in audit-2026-12-01.xlsx", "en")
+        == "since Dec 1, 2026, in audit-2026-12-01.xlsx"
+    )

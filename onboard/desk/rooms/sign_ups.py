@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, Response
 from onboard.clean import listed
 from onboard.desk.given import Given
 from onboard.desk.rooms import Room
-from onboard.desk.visit import Here, Mistake, Visit
+from onboard.desk.visit import Here, Mistake, Number, Visit
 from onboard.desk.work import At, Work
 from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.intake import FIELDS
@@ -24,7 +24,8 @@ from onboard.tasks.answer_form import (
     answer_form,
     form_as_written,
     form_on_hold,
-    forms_on_hold,
+    holds_page,
+    next_on_hold,
 )
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.from_porch import waiting_at_porch
@@ -70,19 +71,20 @@ WORDS = (
 
 
 @router.get("")
-def sign_ups(here: Here) -> Response:
-    """The room: give a file, answer what is on hold."""
-    return _room(here)
+def sign_ups(here: Here, page: Number = 1) -> Response:
+    """The room: give a file, answer what is on hold, page by page."""
+    return _room(here, page=page)
 
 
-def _room(here: Visit, *mistakes: Mistake) -> HTMLResponse:
+def _room(here: Visit, *mistakes: Mistake, page: int = 1) -> HTMLResponse:
+    found = holds_page(here.office, page)
     waiting = packets_that_wait(here.office)
     return here.page(
         "sign_ups",
         mistakes=mistakes,
+        found=found,
         holds=[
-            (one, held.called(one), listed.is_skipped(one.applicant.raw))
-            for one in forms_on_hold(here.office)
+            (one, held.called(one), listed.is_skipped(one.applicant.raw)) for one in found.holds
         ],
         to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
@@ -240,20 +242,21 @@ def _path(given: Given) -> str:
 
 
 @router.get("/holds/{key}")
-def hold(here: Here, key: str) -> Response:
-    """One form on hold: what it says, whom it may be of, and what to answer."""
+def hold(here: Here, key: str, page: Number = 1) -> Response:
+    """One form on hold: what it says, whom it may be of, and what to answer. `page` is the one that it was on."""
     try:
-        return _hold(here, form_on_hold(here.office, key))
+        return _hold(here, form_on_hold(here.office, key), page=page)
     except FileTrouble:
-        return _room(here, Mistake(ANSWERED))
+        return _room(here, Mistake(ANSWERED), page=page)
 
 
-def _hold(here: Visit, one: Hold, *mistakes: Mistake) -> HTMLResponse:
+def _hold(here: Visit, one: Hold, *mistakes: Mistake, page: int) -> HTMLResponse:
     return here.page(
         "sign_ups_hold", mistakes=mistakes, one=one, called=held.called(one),
         said=held.said(one, form_as_written(here.office, one)),
         likely=held.likely(one, whole=here.office.sees_contacts(Act.INTAKE)), answers=held.answers(one),
         corrected=_corrected(one), is_row=listed.is_skipped(one.applicant.raw), fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
+        page_number=page,
     )  # fmt: skip
 
 
@@ -263,31 +266,40 @@ def _corrected(one: Hold) -> dict[str, str]:
 
 @router.post("/holds/{key}")
 def answer(here: Here, key: str) -> Response:
-    """Answer it. Who answers second is told so."""
+    """Answer it, and go on to the next one. Who answers second is told so."""
+    page = here.number("page") or 1
     try:
         one = form_on_hold(here.office, key)
     except FileTrouble:
-        return _room(here, Mistake(ANSWERED))
+        return _room(here, Mistake(ANSWERED), page=page)
     said, _, member = here.said("answer").partition(":")
     corrections = {
         field: text for field in _corrected(one) if (text := here.said(f"correct-{field}"))
     }
     if not said:
-        return _hold(here, one, Mistake("Choose an answer.", "answer"))
+        return _hold(here, one, Mistake("Choose an answer.", "answer"), page=page)
+    following = next_on_hold(here.office, one.applicant.raw.key)
     try:
         done = answer_form(
             here.office, key, said, member=int(member or 0), corrections=corrections,
             why=here.said("why"),
         )  # fmt: skip
     except ChangedMeanwhile as meanwhile:
-        return _room(here, Mistake(str(meanwhile)))
+        return _room(here, Mistake(str(meanwhile)), page=page)
     except FileTrouble as trouble:
         try:  # as it is now, if it still is
-            return _hold(here, form_on_hold(here.office, key), Mistake(str(trouble), "answer"))
+            now = form_on_hold(here.office, key)
         except FileTrouble:
-            return _room(here, Mistake(ANSWERED))
+            return _room(here, Mistake(ANSWERED), page=page)
+        return _hold(here, now, Mistake(str(trouble), "answer"), page=page)
     still = [each for each in done.settled if each.applicant.raw.key == key]
     if still and isinstance(still[0], Hold) and said != Answer.WAIT:
         more = " ".join(question.ask for question in still[0].questions)
-        return _hold(here, still[0], Mistake(f"{STILL} {more}", "answer"))
-    return here.go(ROOM.path, done="form-answered")
+        return _hold(here, still[0], Mistake(f"{STILL} {more}", "answer"), page=page)
+    at = f"hold-{following}" if following else ""
+    return here.go(_page(page), done="form-answered", at=at)
+
+
+def _page(number: int) -> str:
+    """The address of a page of the forms on hold."""
+    return f"{ROOM.path}?page={number}" if number > 1 else ROOM.path
