@@ -43,6 +43,9 @@ from onboard.tasks.prepared import Prepared
 from onboard.tasks.stated import Stands, Stated
 
 NOT_YET = 1 << 40  # above the position of any row that is recorded
+# Rows of a preview that stay in memory, some 7 kB each: written only when there are more, as that takes longer
+# than to judge them.
+IN_MEMORY = 20_000
 
 
 class MustBeTried(Exception):
@@ -93,6 +96,8 @@ class BatchPass:
         self.named: dict[Owner, str] = {}  # the new members, not yet written
         self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
+        self.at_hand: list[str] = []  # of these, the keys of those that were judged since the last word
+        self.written: set[str] = set()  # keys of rows of a preview that were written before the others
         self.stated = Stated()
         self.firsts: dict[
             str, RawRow
@@ -139,7 +144,19 @@ class BatchPass:
                 self._given_before(raw)
             elif was or not self._came_again(raw):
                 self._settle(raw.key)
-        self._write()
+        if self._stays_in_memory():
+            self._write_members()
+            self._tell()
+        else:
+            self._write()
+
+    def end(self) -> None:
+        """All rows were taken: the sums are whole."""
+        self._count()
+        new = (one for key, one in self.judged.items() if key not in self.seen)
+        self.report.held = search.count_held(self.connection)
+        self.report.held += sum(isinstance(one.decision, Hold) for one in new)
+        self._forget()
 
     def _load(self, part: Sequence[RawRow]) -> None:
         """Clean the rows, and fetch everybody they could be, with one question a table.
@@ -356,6 +373,7 @@ class BatchPass:
         people = self.people[key]
         spelt = tuple((person, self.known.keys_of(person)) for person in people)
         self.judged[key] = Judged(decision, owner, spelt)
+        self.at_hand.append(key)
         mine = Owner.of_row(key)
         if isinstance(decision, Drop):
             self.known.forget(mine)
@@ -388,37 +406,72 @@ class BatchPass:
         self.report.given_before += 1
         self.outcomes.append(Outcome(decision, owner, given_before=True))
 
+    def _stays_in_memory(self) -> bool:
+        """Whether what was decided need not be written yet: it is a preview, and nothing that the roster has is
+        otherwise now."""
+        if self.keep or self.is_reading or len(self.judged) >= IN_MEMORY:
+            return False
+        known = [key for key in self.at_hand if key in self.seen]
+        if any(key in self.more or key in self.given for key in known):
+            return False
+        return record.is_as_before(self.connection, [self.judged[key] for key in known])
+
+    def _write_members(self) -> None:
+        """Record the rows of the members whose forms say something: what is new is told from what is on file."""
+        told = [one for one in self.outcomes if isinstance(one.decision, SameAs)]
+        owners = {one.owner for one in told if one.owner.is_member}
+        if owners:
+            keys = [key for key, one in self.judged.items() if one.owner in owners]
+            self._record([key for key in keys if key not in self.written])
+            self.written.update(keys)
+            self._keep_again(owners)
+
     def _write(self) -> None:
         """Record what was decided since the last time, tell it, and forget it."""
         judged = list(self.judged.values())
-        if not self.batch_id and (
-            self.again or any(j.decision.applicant.raw.key not in self.seen for j in judged)
-        ):
-            self.batch_id = record.batch(self.connection, self.file, self.signature)
         if self.is_reading:  # what is decided now, the roster does not know
             self.is_ahead = self.is_ahead or not record.is_as_before(self.connection, judged)
-        elif judged:
-            record.decisions(
-                self.connection,
-                judged,
-                self.signature,
-                self.batch_id,
-                anew=self.more.keys() | self.given.keys(),
-            )
+        else:
+            self._record([key for key in self.judged if key not in self.written])
             forms.say_more(self.connection, self.more)
             forms.give(self.connection, self.given)
             if self.keep:
                 index.update(self.connection, record.owners(judged))
-        for decision, _, _ in judged:
-            self.report.count(decision)
+        self._count()
+        self._keep_again()
+        self._tell()
+        self._forget()
+
+    def _record(self, keys: Sequence[str]) -> None:
+        """Record what was decided of these rows."""
+        if not self.batch_id and (self.again or any(key not in self.seen for key in keys)):
+            self.batch_id = record.batch(self.connection, self.file, self.signature)
+        if keys:
+            judged = [self.judged[key] for key in keys]
+            anew = self.more.keys() | self.given.keys()
+            record.decisions(self.connection, judged, self.signature, self.batch_id, anew=anew)
+
+    def _keep_again(self, owners: Collection[Owner] = ()) -> None:
+        """Keep the rows that came again; with `owners`, theirs."""
         again = [
             forms.Again(self.applicants[key].raw, first, stands.owner.member_id)
             for key, first in self.again.items()
-            if (stands := self._stands(first))
-        ]
+            if key not in self.written and (stands := self._stands(first))
+            and (not owners or stands.owner in owners)
+        ]  # fmt: skip
         forms.keep(self.connection, again, self.batch_id)
-        for told in outcome.with_news(
-            self.connection, self.outcomes, self.firsts, self.signature, hears=not self.is_reading
-        ):
-            self.tell(told)
-        self._forget()
+        self.written.update(one.raw.key for one in again)
+
+    def _count(self) -> None:
+        for decision, _, _ in self.judged.values():
+            self.report.count(decision)
+
+    def _tell(self) -> None:
+        """Tell the outcomes since the last time, with what members' forms say that is not on file."""
+        hears = not self.is_reading
+        told = outcome.with_news(
+            self.connection, self.outcomes, self.firsts, self.signature, hears=hears
+        )
+        for one in told:
+            self.tell(one)
+        self.outcomes, self.at_hand, self.ready = [], [], {}

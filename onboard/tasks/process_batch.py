@@ -53,7 +53,7 @@ def process_batch(
             for part in parts:
                 batch.take(part)
                 progress(len(part))
-        batch.report.held = search.count_held(connection)
+        batch.end()
     return batch.report
 
 
