@@ -25,7 +25,7 @@ Answer = TypeVar("Answer")
 class Processes(Generic[Part, Result]):
     """So many processes, each of which is given the work once; they end when this is closed.
 
-    With `here`, this process does parts itself until one of them has begun. Raises `EngineTrouble` if one of
+    With `here`, this process does parts itself, too. Raises `EngineTrouble` if one of
     them is stopped from outside.
     """
 
@@ -37,14 +37,16 @@ class Processes(Generic[Part, Result]):
         self._pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (work,))
 
     def map(self, parts: Iterable[Part]) -> Iterator[Result]:
-        """The result of each part, in order; two parts for each process are on their way at a time.
+        """The result of each part, in order; two parts for each process are on their way at a time, and twice as
+        many where this one helps.
 
         Raises `EngineTrouble` if a process is stopped.
         """
         waiting: deque[Callable[[], Result]] = deque()
         parts = iter(parts)
         if self._here:
-            yield from self._until_begun(self._here, parts)
+            yield from self._with_this_one(self._here, parts)
+            return
         for part in parts:
             waiting.append(self.beside(_do, part))
             if len(waiting) > self._ahead:
@@ -52,17 +54,24 @@ class Processes(Generic[Part, Result]):
         while waiting:
             yield waiting.popleft()()
 
-    def _until_begun(
+    def _with_this_one(
         self, work: Callable[[Part], Result], parts: Iterator[Part]
     ) -> Iterator[Result]:
+        """Where the next result is not there yet, this process does a part itself, and does not wait."""
         with _told():
             begun = self._pool.submit(_nothing)
-        while not begun.done():
-            try:
-                part = next(parts)
-            except StopIteration:
-                return
-            yield work(part)
+        waiting: deque[Future[Result]] = deque()
+        for part in parts:
+            under_way = sum(not one.done() for one in waiting)
+            if not begun.done() or under_way >= self._ahead:
+                waiting.append(_done(work(part)))
+            else:
+                with _told():
+                    waiting.append(self._pool.submit(_do, part))
+            while waiting and (waiting[0].done() or len(waiting) > 2 * self._ahead):
+                yield _result(waiting.popleft())
+        while waiting:
+            yield _result(waiting.popleft())
 
     def beside(self, task: Callable[..., Answer], *of: object) -> Callable[[], Answer]:
         """Begin a task in one of the processes; its answer is waited for by a call.
@@ -82,6 +91,12 @@ class Processes(Generic[Part, Result]):
         trace: TracebackType | None,
     ) -> None:
         self._pool.shutdown(cancel_futures=True)
+
+
+def _done(result: Answer) -> Future[Answer]:
+    future: Future[Answer] = Future()
+    future.set_result(result)
+    return future
 
 
 def _result(future: Future[Answer]) -> Answer:

@@ -10,8 +10,10 @@ from onboard.model.finding import Cleaned, Finding
 from onboard.model.form import RawRow
 from onboard.model.owner import Owner
 from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
+from onboard.model.sent import by_fields
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Applicant:
     """A join form as understood."""

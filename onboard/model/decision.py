@@ -10,8 +10,10 @@ from typing import TypeAlias
 from onboard.model.applicant import Applicant
 from onboard.model.match import Match
 from onboard.model.owner import Owner
+from onboard.model.sent import by_fields
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Handle:
     """A sign-in handle and the plain-words steps by which it came from the name."""
@@ -29,6 +31,7 @@ class Handle:
         return (self.text.rstrip("0123456789") or self.text).casefold()
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Step:
     """One step from a name to a handle.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from onboard.model.finding import Finding
 
@@ -34,12 +35,13 @@ class RawRow:
         digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
         object.__setattr__(self, "key", digest[:24])
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _again, (self.file, self.line, self.cells, self.fields, self.findings, self.key)
+
     def but(self, fields: Mapping[str, str], findings: tuple[Finding, ...]) -> RawRow:
         """The same row, understood otherwise. It keeps its key: since it came, a name may have been taken
         out of its cells."""
-        row = RawRow(self.file, self.line, self.cells, fields, findings)
-        object.__setattr__(row, "key", self.key)
-        return row
+        return _again(self.file, self.line, self.cells, fields, findings, self.key)
 
     @property
     def aside(self) -> dict[str, str]:
@@ -57,3 +59,15 @@ class RawRow:
             for f, said in self.fields.items()
             if said and (f == "notes" or f.startswith((ASIDE, EXTRA)))
         )
+
+
+def _again(
+    file: str, line: int, cells: tuple[tuple[str, str], ...], fields: Mapping[str, str],
+    findings: tuple[Finding, ...], key: str,
+) -> RawRow:  # fmt: skip
+    """A row with a key that is known already."""
+    row = object.__new__(RawRow)
+    said = (file, line, cells, fields, findings, key)
+    for name, value in zip(RawRow.__slots__, said, strict=True):
+        object.__setattr__(row, name, value)
+    return row

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from onboard.model.owner import Owner
+from onboard.model.sent import by_fields
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class PersonName:
     """A person's name in its parts, in the person's own spelling; "" where there is none."""
@@ -26,6 +28,7 @@ class PersonName:
         return (replace(self, joint=()), *self.joint) if self.joint else (self,)
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Email:
     """An email address to write to, and the mailbox it stands for."""
@@ -35,6 +38,7 @@ class Email:
     others: tuple[str, ...] = ()  # further addresses found in the same cell
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Phone:
     """A telephone number: ITU-T E.164 with the plus sign, extension apart."""
@@ -44,6 +48,7 @@ class Phone:
     others: tuple[str, ...] = ()  # further numbers (E.164) found in the same cell
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Address:
     """A postal address after USPS Publication 28: capitals, standard abbreviations."""
@@ -68,6 +73,7 @@ class Address:
     confidence: float = field(default=1.0, compare=False)
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Place:
     """Where a ZIP code is. Coordinates are of the ZIP's centroid, degrees; None if unknown."""
@@ -80,6 +86,7 @@ class Place:
     area_codes: tuple[str, ...] = ()
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Person:
     """One spelling of one person, flat, as matching reads it.

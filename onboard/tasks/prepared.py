@@ -24,11 +24,13 @@ from onboard.model import (
     RawRow,
     Ruling,
 )
+from onboard.model.sent import by_fields
 from onboard.settings import Settings
 
 MANY = 10_000  # rows; fewer are judged before another process is of use
 
 
+@by_fields
 @dataclass(frozen=True, slots=True)
 class Prepared:
     """A join form, understood."""
@@ -38,9 +40,6 @@ class Prepared:
     spelt: tuple[match.Spelt, ...]  # of each of the people
     handle: Cleaned[Handle]  # that the name gives, before anybody else's is looked at
     sketch: str  # of what it says of the person (`clean.statement`)
-
-    def __reduce__(self) -> tuple[object, ...]:
-        return Prepared, (self.applicant, self.people, self.spelt, self.handle, self.sketch)
 
 
 def prepared(raw: RawRow, settings: Settings) -> Prepared:
