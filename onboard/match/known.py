@@ -197,8 +197,12 @@ class Known:
 
 
 def _is_crowd(made: _Spelling, together: dict[int, _Spelling]) -> bool:
-    owners = {other.owner for other in together.values()} | {made.owner}
-    return len(owners) > keys.CROWD
+    owners = {made.owner}
+    for other in together.values():
+        owners.add(other.owner)
+        if len(owners) > keys.CROWD:
+            return True
+    return False
 
 
 _order = attrgetter("owner", *(f"person.{f.name}" for f in fields(Person) if f.name != "owner"))

@@ -43,6 +43,7 @@ class Seen:
     position: int  # order of arrival
     line: int
     at: str
+    batch: int  # in which it came
 
 
 def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
@@ -52,7 +53,7 @@ def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     query = (
         select(
             given.c.key, row.key, row.decision, row.member_id, row.asks_who, row.position,
-            row.line, batch.at,
+            row.line, batch.at, batch.id,
         )
         .join(first, row.key == func.coalesce(given.c.again_of, given.c.key))
         .join(tables.batch, batch.id == row.batch_id)

@@ -80,6 +80,7 @@ class BatchPass:
         self.held: dict[str, bool] = {}  # keys of the rows on hold: whether their turn has been
         self.listed: set[str] = set()  # those of them that are no forms but rows of an old list
         self.met: set[str] = set()  # those of them that the file says again, in other words
+        self.put_on_hold: set[str] = set()  # keys of rows of this file
         self._forget()
 
     def _forget(self) -> None:
@@ -96,8 +97,12 @@ class BatchPass:
         self.named: dict[Owner, str] = {}  # the new members, not yet written
         self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
-        self.at_hand: list[str] = []  # of these, the keys of those that were judged since the last word
-        self.written: set[str] = set()  # keys of rows of a preview that were written before the others
+        self.at_hand: list[
+            str
+        ] = []  # of these, the keys of those that were judged since the last word
+        self.written: set[str] = (
+            set()
+        )  # keys of rows of a preview that were written before the others
         self.stated = Stated()
         self.firsts: dict[
             str, RawRow
@@ -139,6 +144,7 @@ class BatchPass:
             if (
                 raw.key in self.judged
                 or raw.key in self.again
+                or raw.key in self.put_on_hold
                 or (was and (was.decision != "hold" or was.key != raw.key))
             ):
                 self._given_before(raw)
@@ -240,8 +246,14 @@ class BatchPass:
 
     def _says_the_same(self, first: str) -> str:
         was = self.seen.get(first)
-        when = f"given on {was.at[:10]}, row {was.line}" if was else "earlier in this file"
-        return f"says the same of the person as a row {when}"
+        on, when = self._given(was)
+        return f"says the same of the person as a row {on}{when}"
+
+    def _given(self, was: search.Seen | None) -> tuple[str, str]:
+        """When an earlier row came: "given " before a day, and when; written or not, one of this file is of this file."""
+        if was is None or was.batch == self.batch_id:
+            return "", "earlier in this file"
+        return "given ", f"on {was.at[:10]}, row {was.line}"
 
     def _came_again(self, raw: RawRow) -> bool:
         """Whether the row decides nothing, as an earlier one says the same of the person.
@@ -374,6 +386,8 @@ class BatchPass:
         spelt = tuple((person, self.known.keys_of(person)) for person in people)
         self.judged[key] = Judged(decision, owner, spelt)
         self.at_hand.append(key)
+        if isinstance(decision, Hold) and key not in self.held:
+            self.put_on_hold.add(key)
         mine = Owner.of_row(key)
         if isinstance(decision, Drop):
             self.known.forget(mine)
@@ -401,7 +415,7 @@ class BatchPass:
         stands = self._stands(self.again.get(raw.key, raw.key))
         owner = stands.owner if stands else Owner.of_row(raw.key)
         applicant = self.applicants[raw.key]
-        when = f"on {was.at[:10]}, row {was.line}" if was else "earlier in this file"
+        when = self._given(was)[1]
         decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
         self.report.given_before += 1
         self.outcomes.append(Outcome(decision, owner, given_before=True))

@@ -86,7 +86,7 @@ def enroll_batch(
     with watch.bar("Rows", None) as progress:
         sums = process_batch(
             office, domains.of_rows(rows), file=seen.file, keep=keep, rulings=rulings, tell=see,
-            progress=progress,
+            progress=progress, processes=0,
         )  # fmt: skip
     crowded = list_sites.full(office.settings, at_site + new_at, new_at)
     sums.notes += (*settings_doubts.doubts(office.settings), *late, *domains.notes(), *crowded)

@@ -50,11 +50,11 @@ def whose(part: int) -> tuple[int, int]:
     return part, os.getpid()
 
 
-def test_this_process_works_until_others_have_begun_and_leaves_the_rest_to_them() -> None:
+def test_this_process_works_until_others_have_begun_and_shares_the_rest_with_them() -> None:
     by: list[int] = []
 
     def parts() -> Iterator[int]:
-        while len(by) < 3 or os.getpid() in by[-3:]:
+        while len(set(by)) < 2 or len(by) < 20:
             yield len(by)
             sleep(0.01)
 
@@ -62,10 +62,28 @@ def test_this_process_works_until_others_have_begun_and_leaves_the_rest_to_them(
         for at, (part, pid) in enumerate(engine.map(parts())):
             assert part <= at  # in order, and asked for a few ahead
             by.append(pid)
-    mine = [pid == os.getpid() for pid in by]
-    assert mine[0]
-    assert mine == sorted(mine, reverse=True)
+    assert by[0] == os.getpid()
     assert len(set(by)) == 2
+
+
+def slow_elsewhere(here: int, part: int) -> int:
+    sleep(0 if os.getpid() == here else 0.2)
+    return part
+
+
+def test_this_process_does_not_wait_for_a_slow_one_nor_runs_far_ahead_of_it() -> None:
+    read: list[int] = []
+
+    def parts() -> Iterator[int]:
+        for part in range(60):
+            read.append(part)
+            yield part
+            sleep(0.02)
+
+    with engines.choose(2, partial(slow_elsewhere, os.getpid()), also_here=True) as engine:
+        for at, part in enumerate(engine.map(parts())):
+            assert part == at
+            assert len(read) <= at + 7
 
 
 @pytest.mark.parametrize("processes", [1, 2])

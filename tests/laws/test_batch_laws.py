@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
+import pytest
 from coop_forms import NOON, PAT, contents, form, office_of
 from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
@@ -103,6 +105,35 @@ def test_looking_changes_nothing_and_says_what_recording_does(coop: Settings, di
     process_batch(office_of(coop, engine, ROBIN), raw, file="f", keep=False, tell=looked.append)  # fmt: skip
     assert not any(contents(engine).values())
     assert run(engine, coop, raw) == looked
+
+
+def told(one: Outcome) -> tuple[object, ...]:
+    """What a person is told of a row, however the file was cut into parts."""
+    of = one.decision
+    said = of.questions if isinstance(of, Hold) else of.handle if isinstance(of, Enrol) else None
+    return of.applicant.raw.key, type(of), one.owner, of.reasons, said, one.given_before, one.news
+
+
+@pytest.mark.parametrize("in_memory", [3, 20_000])
+@settings(FEW, max_examples=8)
+@example(CHAIN, CHAIN[:3])
+@given(st.lists(rows, min_size=1, max_size=15), st.lists(rows, max_size=3))
+def test_how_much_of_a_preview_stays_in_memory_changes_nothing(
+    coop: Settings, in_memory: int, dicts: Any, before: Any
+) -> None:
+    raw = numbered([*dicts, *dicts[:2]])
+    engine = store.open_store("sqlite://")
+    run(engine, coop, numbered(before))
+    looked: list[Outcome] = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("onboard.tasks.process_batch.AT_ONCE", 2)
+        patch.setattr("onboard.tasks.batch_pass.IN_MEMORY", in_memory)
+        office = office_of(coop, engine, ROBIN)
+        sums = process_batch(office, raw, file="forms.csv", keep=False, tell=looked.append)
+        saved: list[Outcome] = []
+        kept = process_batch(office, raw, file="forms.csv", keep=True, tell=saved.append)
+    assert list(map(told, looked)) == list(map(told, saved))
+    assert replace(sums, codes=kept.codes) == kept
 
 
 @FEW
