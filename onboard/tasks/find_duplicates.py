@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import nullcontext
+from dataclasses import dataclass
 from functools import partial
 from math import log10
 from pathlib import Path
@@ -19,7 +20,7 @@ from onboard.intake import Sheet
 from onboard.match import groups, many, weights
 from onboard.match.called import Called
 from onboard.match.cells import TELLING, Row
-from onboard.match.columns import Index
+from onboard.match.columns import Flags, Index
 from onboard.match.evidence import IN_DOUBT
 from onboard.match.found_groups import Group
 from onboard.match.frequencies import Frequencies
@@ -188,15 +189,56 @@ def _learned(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Again:
+    """What stands in some rows, which were read a second time once it was known which they are."""
+
+    sheets: Sequence[Sheet]
+    cells: Mapping[
+        int, tuple[int, Sequence[str]]
+    ]  # by row, from 0: the place of its sheet, and its cells
+
+    @classmethod
+    def read(cls, sheet: Sheet | Sequence[Sheet], rows: Flags) -> Again:
+        """These of all rows. Raises `FileTrouble` if a file cannot be read any more."""
+        sheets = _sheets(sheet)
+        lines = ((at, cells) for at, one in enumerate(sheets) for _, cells in _lines(one))
+        wanted = enumerate(zip(lines, rows.tolist(), strict=False))
+        return cls(sheets, {row: line for row, (line, is_wanted) in wanted if is_wanted})
+
+    def said(self, fields: Collection[str]) -> Callable[[int], dict[tuple[str, int], str]]:
+        """Tells what a row says under each heading of these fields; a heading may come several times."""
+        layouts: list[dict[tuple[str, int], int]] = []
+        for sheet in self.sheets:
+            layout: dict[tuple[str, int], int] = {}
+            layouts.append(layout)
+            for column in sheet.columns.columns:
+                if column.field in fields:
+                    again = sum(heading == column.heading for heading, _ in layout)
+                    layout[column.heading, again] = column.place
+
+        def of(row: int) -> dict[tuple[str, int], str]:
+            sheet, cells = self.cells[row]
+            return {
+                heading: cells[at].strip() if at < len(cells) else ""
+                for heading, at in layouts[sheet].items()
+            }
+
+        return of
+
+
 def side_by_side(
-    sheet: Sheet | Sequence[Sheet], found: Duplicates, pairs: Sequence[Pair]
+    sheet: Sheet | Sequence[Sheet], found: Duplicates, pairs: Pairs, again: Again | None = None
 ) -> Iterator[tuple[Pair, str, str]]:
-    """These pairs, each with what stands in its two rows, a cell a line; reads the file again."""
-    said = {
-        one: "\n".join(f"{heading}: {text}" for (heading, _), text in told.items() if text)
-        for one, told in _said(_sheets(sheet), found, pairs, TELLING)
-    }
-    return ((pair, said[pair.one], said[pair.other]) for pair in pairs)
+    """These pairs, each with what stands in its two rows, a cell a line; reads the file again, unless that was done."""
+    said = (again or Again.read(sheet, pairs.rows())).said(TELLING)
+
+    def in_full(row: int) -> str:
+        return "\n".join(f"{heading}: {text}" for (heading, _), text in said(row).items() if text)
+
+    return zip(
+        pairs, map(in_full, pairs.here.tolist()), map(in_full, pairs.there.tolist()), strict=True
+    )
 
 
 # When an account was last used tells which one stays. A personal number is nobody's to read here.
@@ -204,44 +246,17 @@ SHOWN = (TELLING | {"handle", "site", "submitted", "last_sign_in", "last_order"}
 
 
 def fields_beside(
-    sheet: Sheet | Sequence[Sheet], found: Duplicates
+    sheet: Sheet | Sequence[Sheet], found: Duplicates, again: Again | None = None
 ) -> list[tuple[str, list[Both]]]:
-    """What stands in both rows of the surest pairs, field by field; reads the file again."""
+    """What stands in both rows of the surest pairs, field by field; reads the file again, unless that was done."""
     pairs = found.pairs[:MOST]
-    said = dict(_said(_sheets(sheet), found, pairs, SHOWN))
-    return [
-        (
-            f"{pair.one} and {pair.other}",
-            [
-                Both(heading[0], said[pair.one].get(heading, ""), said[pair.other].get(heading, ""))
-                for heading in said[pair.one] | said[pair.other]
-            ],
-        )
-        for pair in pairs
-    ]
-
-
-def _said(
-    sheets: Sequence[Sheet], found: Duplicates, pairs: Sequence[Pair], fields: Collection[str]
-) -> Iterator[tuple[str, dict[tuple[str, int], str]]]:
-    """What the rows of these pairs say under each heading of these fields, which may come several times."""
-    wanted = {one for pair in pairs for one in (pair.one, pair.other)}
-    ids = iter(found.ids)
-    for sheet in sheets:
-        layout: dict[tuple[str, int], int] = {}
-        for column in sheet.columns.columns:
-            if column.field in fields:
-                again = sum(heading == column.heading for heading, _ in layout)
-                layout[column.heading, again] = column.place
-        for _, cells in _lines(sheet):
-            if (one := next(ids)) in wanted:
-                yield (
-                    one,
-                    {
-                        heading: cells[at].strip() if at < len(cells) else ""
-                        for heading, at in layout.items()
-                    },
-                )
+    said = (again or Again.read(sheet, pairs.rows())).said(SHOWN)
+    beside = []
+    for pair, *rows in zip(pairs, pairs.here.tolist(), pairs.there.tolist(), strict=True):
+        one, other = map(said, rows)
+        both = [Both(it[0], one.get(it, ""), other.get(it, "")) for it in one | other]
+        beside.append((f"{pair.one} and {pair.other}", both))
+    return beside
 
 
 # ------------------------------------------------------------------------------------- rows

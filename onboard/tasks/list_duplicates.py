@@ -15,10 +15,12 @@ from onboard.match.groups import TIED, Rulings
 from onboard.model import Verdict
 from onboard.reports import duplicates as lists
 from onboard.reports.duplicates import Duplicates
+from onboard.reports.side_by_side import MOST
 from onboard.tasks.course import Course
-from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_by_side
+from onboard.tasks.find_duplicates import Again, fields_beside, find_duplicates, side_by_side
 
-WRITE = 15.0  # millionths of a second of a processor to write a pair, as in `find_duplicates.COSTS`
+# As in `find_duplicates.COSTS`: of a byte that is read again, and a pair or a group that is written.
+COSTS = {"again": 0.05, "write": 15.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,9 @@ def list_duplicates(
         [one for one in (*(each.file for each in sheets), files.names, files.short_forms) if one],
     )
     _keep_decisions(files)
-    course = Course({"write": WRITE}, progress)
+    course = Course(COSTS, progress)
+    if files.review or files.pairs.suffix.casefold() != ".csv":
+        course.expect(again=_size(sheets))
     with engines.on(where.on, where.spill, where.say) as engine:
         found = find_duplicates(
             sheets, processes=0, engine=engine,
@@ -85,18 +89,37 @@ def list_duplicates(
             short_forms=read_short_forms(files.short_forms) if files.short_forms else None,
             spill=where.spill, progress=course,
         )  # fmt: skip
-    if files.groups:
-        course.expect(write=len(found.pairs) + len(found.groups))
-    beside = fields_beside(sheets, found) if files.pairs.suffix.casefold() != ".csv" else ()
+    written = _write(sheets, files, found, course)
+    progress(1.0)
+    return found, written
+
+
+def _write(sheets: Sequence[Sheet], files: Lists, found: Duplicates, course: Course) -> Path:
+    """Write the lists, and say where the pairs are. What stands in rows is read once for all of them."""
+    surest = found.pairs[: 0 if files.pairs.suffix.casefold() == ".csv" else MOST]
+    unclear = found.of(Verdict.UNCLEAR) if files.review else found.pairs[:0]
+    groups = found.groups if files.groups else ()
+    rows = surest.rows() | unclear.rows()
+    course.expect(
+        again=_size(sheets) if rows.any() else 0,
+        write=len(found.pairs) + len(groups) + len(unclear),
+    )
+    again = Again.read(sheets, rows) if rows.any() else Again(sheets, {})
+    course.over("again")
+    beside = fields_beside(sheets, found, again) if len(surest) else ()
     written = lists.write_pairs(files.pairs, found, beside, lambda pairs: course.go("write", pairs))
     if files.groups:
         lists.write_groups(files.groups, found)
-        course.go("write", len(found.groups))
+        course.go("write", len(groups))
     if files.review:
-        lists.write_review(files.review, side_by_side(sheets, found, found.of(Verdict.UNCLEAR)))
+        lists.write_review(files.review, side_by_side(sheets, found, unclear, again))
     course.over("write")
-    progress(1.0)
-    return found, written
+    return written
+
+
+def _size(sheets: Sequence[Sheet]) -> int:
+    """How many bytes the files have."""
+    return sum(one.file.stat().st_size for one in sheets)
 
 
 def _refuse_to_overwrite(written: Sequence[Path], read: Sequence[Path]) -> None:

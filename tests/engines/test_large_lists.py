@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -14,8 +15,12 @@ from pyarrow import parquet
 
 from onboard import intake
 from onboard.errors import FileTrouble
+from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings
+from onboard.match.cells import Row
+from onboard.model import Verdict
 from onboard.reports import duplicates as lists
+from onboard.tasks import find_duplicates as search
 from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_by_side
 from onboard.tasks.list_duplicates import Lists, list_duplicates
 from onboard.tasks.open_forms import files_meant
@@ -59,6 +64,34 @@ def test_several_files_with_columns_in_another_order(tmp_path: Path) -> None:
         "email",
         "phone",
     ]
+
+
+def test_what_stands_in_rows_is_read_once_for_all_lists(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = write(tmp_path / "rows.csv", [*ROWS, ("Zoe", "Quill", ROWS[0][2], ROWS[0][3])])
+    sheet = intake.open_rows(file, needed=())
+    reading: list[Sheet] = []
+    lines = search._lines
+
+    def counted(one: Sheet) -> Iterator[Row]:
+        reading.append(one)
+        return lines(one)
+
+    monkeypatch.setattr(search, "_lines", counted)
+    found, _ = list_duplicates(
+        sheet, Lists(tmp_path / "pairs.xlsx", review=tmp_path / "review.csv")
+    )
+    assert reading == [sheet]
+    with (tmp_path / "review.csv").open(encoding="utf-8-sig", newline="") as stream:
+        unclear = list(csv.DictReader(stream))
+    assert [row["id_a"] for row in unclear] == [pair.one for pair in found.of(Verdict.UNCLEAR)]
+    assert unclear[0]["second"].splitlines()[:2] == ["first: Zoe", "last: Quill"]
+    assert next(side_by_side(sheet, found, found.of(Verdict.UNCLEAR)))[1:] == (
+        unclear[0]["first"], unclear[0]["second"],
+    )  # fmt: skip
+    list_duplicates(sheet, Lists(tmp_path / "pairs.csv"))
+    assert len(reading) == 2  # by side_by_side itself, and not for a list that shows no rows
 
 
 def test_parquet_says_what_the_same_csv_says(tmp_path: Path) -> None:
