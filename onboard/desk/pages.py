@@ -74,7 +74,7 @@ def draw(name: str, language: str, **values: Any) -> str:
     }
     known = {
         "language": language, "rooms": (), "visit": None, "mistakes": (), "done": "",
-        "settings": None, "path": "", "who": "", "csrf": "", "counted": None,
+        "settings": None, "path": "", "who": "", "csrf": "", "counted": None, "not_shown": False,
     }  # fmt: skip
     known |= {"csrf": values["visit"].csrf} if values.get("visit") else {}
     return environment().get_template(f"{name}.html.j2").render(known | helpers | values)

@@ -15,6 +15,7 @@ from onboard.office import Act, Office
 from onboard.roster import outgoing, search
 from onboard.tasks import mail_letters, take_clicks, where_questions
 from onboard.tasks.held_packets import HeldPacket, held_packets
+from onboard.tasks.shown import see_that_it_is_noted
 from onboard.tasks.shown_message import shown
 
 # What a person looks at one by one.
@@ -102,6 +103,7 @@ def read_message(office: Office, number: int) -> ToRead:
         said = (office.settings.outbox / Path(line.file).name).read_bytes()
     except OSError:
         raise FileTrouble("That email is no longer in the outbox.") from None
+    see_that_it_is_noted(office, "Mail", [line.member_id])
     read = shown(said)
     return ToRead(
         members[line.member_id],

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from onboard.errors import StoreTrouble
+from onboard.errors import StoreBusy, StoreTrouble
 from onboard.model import Owner
 from onboard.office import Office
 from onboard.roster import journal
@@ -13,13 +13,35 @@ from onboard.roster.journal import Entry
 SHOWN = "contact info shown"  # as the change log calls it
 
 
+NOT_NOTED = "Contact info is not shown while somebody saves something. Look again in a moment."
+
+
 def note_shown(office: Office, owner: Owner, fields: Sequence[str]) -> bool:
     """Whether it is noted that whoever is at work saw these fields of somebody; if not, they may not be shown."""
-    if not fields:
+    return not fields or _is_noted(office, Entry(SHOWN, owner, after={"shown": list(fields)}))
+
+
+def note_page(
+    office: Office, where: str, members: Iterable[int], about: Owner | None = None
+) -> bool:
+    """The same of a page that shows contact info of several at once, or of the form `about` which it is: one line, with
+    the numbers of the members. `where` is what the page, or its room, is called."""
+    numbers = sorted(set(members))
+    if not (numbers or about):
         return True
+    alone = Owner.of_member(numbers[0]) if len(numbers) == 1 else Owner.roster()
+    return _is_noted(office, Entry(SHOWN, about or alone, where, after={"members": numbers}))
+
+
+def see_that_it_is_noted(office: Office, where: str, members: Iterable[int]) -> None:
+    """As `note_page`. Raises `StoreBusy` where it can't be noted."""
+    if not note_page(office, where, members):
+        raise StoreBusy(NOT_NOTED)
+
+
+def _is_noted(office: Office, entry: Entry) -> bool:
     try:
         with office.noting() as connection:
-            entry = Entry(SHOWN, owner, after={"shown": list(fields)})
             journal.write(connection, [entry], office.signature())
     except StoreTrouble:
         return False

@@ -14,7 +14,7 @@ from onboard.desk.visit import Here, Mistake, Number, Visit
 from onboard.desk.words import on_screen, short_day
 from onboard.desk.work import At, Work
 from onboard.errors import ChangedMeanwhile, FileTrouble
-from onboard.model import Act, Handled, Weight
+from onboard.model import Act, Handled, Owner, Weight
 from onboard.reports import audit_page, changes, charts, kinds
 from onboard.reports.audit import GROUP_NAMES, WEIGHT_WORDS, better_and_worse, change
 from onboard.reports.side_by_side import of_members
@@ -33,6 +33,8 @@ from onboard.tasks.findings import (
     open_finding,
 )
 from onboard.tasks.keep_audit import audit_in_full
+from onboard.tasks.on_file import PRIVATE
+from onboard.tasks.shown import note_page
 
 ROOM = Room("/care", "Roster care", Act.LOOK_UP, Act.CARE)
 router = care_changes.router  # one room in several modules
@@ -150,10 +152,11 @@ def kind(here: Here, code: str, state: str = "", after: Number = 0, before: Numb
     more = len(found) > part.most
     if more:
         found = found[1:] if before else found[: part.most]
+    noted = _note(here, *found)
     return here.page(
-        "care_kind", last=last, kind=told, found=found, shown=shown, states=STATES, titled=kinds.titled,
+        "care_kind", not_shown=not noted, last=last, kind=told, found=found, shown=shown, states=STATES, titled=kinds.titled,
         weights=WEIGHT_WORDS, styles=audit_page.STYLES, one_note=_one_note(found), Handled=Handled,
-        has_more=more or bool(before), has_less=bool(after) or (more and bool(before)), on_file=on_file,
+        has_more=more or bool(before), has_less=bool(after) or (more and bool(before)), on_file=on_file if noted else _nothing,
         proposed=_proposed(last, code), group_names=GROUP_NAMES,
     )  # fmt: skip
 
@@ -168,6 +171,19 @@ def _one_note(found: list[Found]) -> str:
     """What all of them say, if they say the same."""
     notes = {one.note for one in found}
     return notes.pop() if len(notes) == 1 and len(found) > 1 else ""
+
+
+def _note(here: Visit, *found: Found) -> bool:
+    """Whether it is noted that a page shows contact info with these findings; where they have some."""
+    about = [one for one in found if one.field in PRIVATE or one.code.startswith("twice.")]
+    owners = {owner for one in about for owner in (one.owner, *one.others)}
+    return note_page(
+        here.office, ROOM.name, {Owner(owner).member_id or 0 for owner in owners} - {0}
+    )
+
+
+def _nothing(found: Found) -> tuple[str, str]:
+    return "", ""
 
 
 def on_file(found: Found) -> tuple[str, str]:
@@ -197,10 +213,11 @@ def _gone(here: Visit) -> Response:
 def _finding(here: Visit, at_hand: AtHand, *mistakes: Mistake) -> Response:
     found = at_hand.found
     two = at_hand.members[:2] if found.code.startswith("twice.") else ()
+    noted = _note(here, found)
     return here.page(
-        "care_finding", mistakes=mistakes, at_hand=at_hand, found=found, states=STATES, Handled=Handled,
-        titled=kinds.titled, next=next_finding(here.office, found), on_file=on_file(found),
-        both=of_members(*two) if len(two) == 2 else (), two=two, FIELDS=FIELDS,
+        "care_finding", mistakes=mistakes, not_shown=not noted, at_hand=at_hand, found=found, states=STATES, Handled=Handled,
+        titled=kinds.titled, next=next_finding(here.office, found), on_file=on_file(found) if noted else _nothing(found),
+        both=of_members(*two) if len(two) == 2 and noted else (), two=two, FIELDS=FIELDS,
     )  # fmt: skip
 
 

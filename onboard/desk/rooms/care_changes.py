@@ -20,11 +20,14 @@ from onboard.tasks.approve_findings import NONE, approve_findings, approve_kind,
 from onboard.tasks.close_members import close_members
 from onboard.tasks.findings import settle_with
 from onboard.tasks.merge_members import AS_SHOWN, CHANGED, CHOICES, Merge, merge_members
+from onboard.tasks.on_file import PRIVATE
+from onboard.tasks.shown import see_that_it_is_noted
 from onboard.tasks.tidy import TidyReport
 from onboard.tasks.undo import list_applied, undo
 
 router = APIRouter(prefix="/care")
 
+CARE = "Roster care"
 SHOWN = 50  # changes of a preview
 LISTED = 25  # on a page of the changes made
 AGAIN = "What was applied by then stays, and can be undone under Changes made."
@@ -52,6 +55,10 @@ def approve(here: Here, code: str) -> Response:
         done = approve_findings(here.office, chosen, keep=keep)
     except FileTrouble as trouble:
         return here.page("care_none", mistakes=[Mistake(str(trouble))], code=code)
+    shown = {
+        change.member_id for _, change in done.made if change.field in (*PRIVATE, "merged_into")
+    }
+    see_that_it_is_noted(here.office, CARE, shown)
     return here.page(
         "care_approve", done_so_far=done, kept=keep, code=code, titled=kinds.titled, chosen=chosen,
         audit=audit, rows=_rows(done), merges=_merges(done), told=_told(here, done, keep), FIELDS=CHOSEN,
@@ -171,6 +178,7 @@ def _merge(here: Visit, two: tuple[str, str], finding: int, *, keep: bool) -> Re
         if finding:
             settle_with(here.office, finding, done.number)
         return here.go(f"/care/changes/{done.number}", done="merged")
+    see_that_it_is_noted(here.office, CARE, (done.stays.id, done.goes.id))
     both = of_members(done.stays, done.goes)
     return here.page(
         "care_merge", mistakes=mistakes, merge=done, two=(done.stays, done.goes), finding=finding,

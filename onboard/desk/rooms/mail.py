@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
@@ -23,6 +24,7 @@ from onboard.tasks.export_accounts import export_file, has_told
 from onboard.tasks.mail_stands import mail_stands, read_message
 from onboard.tasks.send_some import SentSome, send_some
 from onboard.tasks.settle_question import CORRECTIONS, settle_question
+from onboard.tasks.shown import note_page
 from onboard.tasks.take_clicks import take_stops
 from onboard.tasks.told_files import FILES, told_file, told_files
 from onboard.tasks.try_mail import letter, sample, send_test
@@ -54,10 +56,13 @@ def standing(here: Here) -> Response:
 
 
 def _standing(here: Visit, *mistakes: Mistake) -> Response:
+    mail = here.counted("/mail", mail_stands)
+    noted = note_page(here.office, ROOM.name, (one.member.id for one in mail.questions))
     return here.page(
         "mail",
         mistakes=mistakes,
-        mail=here.counted("/mail", mail_stands),
+        mail=mail if noted else replace(mail, questions=()),
+        not_shown=not noted,
         states=STATES,
         why_held=why_held,
     )

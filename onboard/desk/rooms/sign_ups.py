@@ -16,7 +16,7 @@ from onboard.desk.work import At, Work
 from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.intake import FIELDS
 from onboard.intake.fields import BOXES, EMPTY
-from onboard.model import Answer, Hold, Need
+from onboard.model import Answer, Hold, Need, Owner
 from onboard.office import Act
 from onboard.reports import answered, held
 from onboard.tasks.answer_form import (
@@ -30,6 +30,7 @@ from onboard.tasks.answer_form import (
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.from_porch import waiting_at_porch
 from onboard.tasks.judge_file import Read, judge_file, judge_sign_ups, read_columns
+from onboard.tasks.shown import note_page
 from onboard.tasks.take_back_answer import answers_to_take_back, take_back_answer
 from onboard.tasks.to_ask import to_ask
 from onboard.tasks.today import packets_that_wait
@@ -79,6 +80,8 @@ def sign_ups(here: Here, page: Number = 1) -> Response:
 def _room(here: Visit, *mistakes: Mistake, page: int = 1) -> HTMLResponse:
     found = holds_page(here.office, page)
     waiting = packets_that_wait(here.office)
+    asked = to_ask(here.office) if here.office.sees_contacts(Act.INTAKE) else []
+    noted = note_page(here.office, ROOM.name, (one.member.id for one in asked))
     return here.page(
         "sign_ups",
         mistakes=mistakes,
@@ -88,7 +91,8 @@ def _room(here: Visit, *mistakes: Mistake, page: int = 1) -> HTMLResponse:
         ],
         to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
-        asked=to_ask(here.office) if here.office.sees_contacts(Act.INTAKE) else (),
+        asked=asked if noted else (),
+        not_shown=not noted,
         porch=waiting_at_porch(here.office.settings),
         answered=[
             (one, answered.called(one.raw), SAID_OF_ROW if listed.is_skipped(one.raw) else SAID)
@@ -251,10 +255,15 @@ def hold(here: Here, key: str, page: Number = 1) -> Response:
 
 
 def _hold(here: Visit, one: Hold, *mistakes: Mistake, page: int) -> HTMLResponse:
+    whole = here.office.sees_contacts(Act.INTAKE)
+    members = (
+        {Owner(match.person.owner).member_id or 0 for match in one.matches} - {0} if whole else ()
+    )
+    noted = note_page(here.office, ROOM.name, members, Owner.of_row(one.applicant.raw.key))
     return here.page(
-        "sign_ups_hold", mistakes=mistakes, one=one, called=held.called(one),
+        "sign_ups_hold", mistakes=mistakes, not_shown=not noted, one=one, called=held.called(one),
         said=held.said(one, form_as_written(here.office, one)),
-        likely=held.likely(one, whole=here.office.sees_contacts(Act.INTAKE)), answers=held.answers(one),
+        likely=held.likely(one, whole=whole and noted), answers=held.answers(one),
         corrected=_corrected(one), is_row=listed.is_skipped(one.applicant.raw), fields=FIELDS, key=one.applicant.raw.key, Answer=Answer,
         page_number=page,
     )  # fmt: skip

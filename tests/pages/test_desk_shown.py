@@ -1,0 +1,144 @@
+"""Who saw members' contact info in the rooms of the desk stands in the change log: a line a look."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from at_desk import AtDesk
+from coop_forms import PAT, form
+from sqlalchemy import select
+
+from onboard.errors import StoreTrouble
+from onboard.model import Handled
+from onboard.office import Office
+from onboard.roster import journal, tables
+from onboard.roster.audits import Part
+from onboard.tasks.answer_form import forms_on_hold
+from onboard.tasks.findings import last_audit, list_findings
+from onboard.tasks.keep_audit import keep_audit
+from onboard.tasks.process_batch import process_batch
+from onboard.tasks.shown import SHOWN
+
+WORDS = "Contact info is not shown while somebody saves something."
+
+
+def noted(office: Office) -> list[tuple[str, str, str, Any]]:
+    """Who saw it, where, about whom, and of which members."""
+    line = tables.journal.c
+    query = (
+        select(line.who, line.why, line.about, line.after)
+        .where(line.what == SHOWN)
+        .order_by(line.id)
+    )
+    with office.reading() as connection:
+        return [tuple(one) for one in connection.execute(query)]  # type: ignore[misc]
+
+
+@pytest.fixture
+def doubted(members: Office) -> Office:
+    """Two members whose packets wait as their email addresses may be wrong."""
+    rows = [
+        form(at, **PAT | {"full_name": name, "email": f"{name.split()[0]}@gmial.com".lower(), "phone": f"419-555-017{at}",
+                          "street": f"{at} Elm St"})
+        for at, name in ((3, "Wanda Pike"), (4, "Amos Teel"))
+    ]  # fmt: skip
+    process_batch(members, rows, file="more.csv", keep=True)
+    return members
+
+
+def busy(monkeypatch: pytest.MonkeyPatch) -> None:
+    def write(*_: object) -> None:
+        raise StoreTrouble("Another program is writing.")
+
+    monkeypatch.setattr(journal, "write", write)
+
+
+def test_addresses_that_are_asked_about_under_mail(
+    desk: AtDesk, doubted: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert noted(doubted) == []
+    assert "wanda@gmial.com" in desk.client.get("/mail").text
+    (one,) = noted(doubted)
+    assert one[:3] == ("Robin", "Mail", "roster")
+    assert len(one[3]["members"]) == 2
+    log = desk.client.get("/settings/change-log").text
+    assert "contact info shown" in log
+    busy(monkeypatch)
+    page = desk.client.get("/mail").text
+    assert "wanda@gmial.com" not in page
+    assert WORDS in page
+
+
+def test_an_email_in_the_outbox(desk: AtDesk, members: Office) -> None:
+    with members.reading() as connection:
+        line = tables.outgoing.c
+        query = select(line.id, line.member_id).where(line.file.like("%.eml")).limit(1)
+        number, member = connection.execute(query).one()
+    assert desk.client.get(f"/mail/message/{number}").status_code == 200
+    assert noted(members) == [("Robin", "Mail", f"member:{member}", {"members": [member]})]
+
+
+def test_a_form_on_hold_beside_a_member(
+    desk: AtDesk, members: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (hold,) = forms_on_hold(members)
+    key = hold.applicant.raw.key
+    page = desk.client.get(f"/sign-ups/holds/{key}").text
+    (one,) = noted(members)
+    assert one[:3] == ("Robin", "New sign-ups", f"row:{key}")
+    assert one[3]["members"] == [2]
+    desk.client.get(f"/sign-ups/holds/{key}")
+    assert len(noted(members)) == 2
+    busy(monkeypatch)
+    hidden = desk.client.get(f"/sign-ups/holds/{key}").text
+    assert WORDS in hidden
+    assert len(hidden) < len(page) + len(WORDS) + 100
+
+
+def test_what_new_members_are_to_be_asked(desk: AtDesk, members: Office) -> None:
+    row = form(
+        9,
+        **PAT
+        | {
+            "full_name": "Ana Ruiz",
+            "email": "ana@example.org",
+            "phone": "419-555-0177",
+            "street": "Oak Ave",
+        },
+    )
+    process_batch(members, [row], file="h", keep=True)
+    assert "OAK AVE" in desk.client.get("/sign-ups").text
+    ((who, where, about, after),) = noted(members)
+    assert (who, where) == ("Robin", "New sign-ups")
+    assert after["members"] == [int(about.removeprefix("member:"))]
+
+
+def test_findings_of_contact_info_and_no_others(desk: AtDesk, members: Office) -> None:
+    row = form(
+        9,
+        **PAT
+        | {
+            "full_name": "ANA RUIZ",
+            "email": "ana@example.org",
+            "phone": "",
+            "street": "77 Oak Ave",
+        },
+    )
+    process_batch(members, [row], file="h", keep=True)
+    keep_audit(members)
+    audit = last_audit(members)
+    assert audit
+    with_contacts = 0
+    for kind in audit.told.report.kinds:
+        before = len(noted(members))
+        found = list_findings(members, audit.number, kind.code, Part((Handled.OPEN, Handled.ASKED)))
+        assert desk.client.get(f"/care/kinds/{kind.code}").status_code == 200
+        is_contact = any(
+            one.field in ("email", "phone", "address", "born") or one.code.startswith("twice.")
+            for one in found
+        )
+        whose = any(one.owner.member_id for one in found)
+        assert len(noted(members)) - before == (is_contact and whose), kind.code
+        with_contacts += bool(is_contact and whose)
+    assert with_contacts
