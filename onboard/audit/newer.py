@@ -8,6 +8,10 @@ from onboard.model import Change, Finding, Kind, Weight
 _ABOUT = {
     "email": ("another email address", "email: ana@example.org; a later form: ana@example.net"),
     "phone": ("another phone number", "phone: 419-234-5678; a later form: 419-234-5679"),
+    "address": (
+        "another mailing address",
+        "address: 12 Main St, Lima; a later form: PO Box 4, Athens",
+    ),
     "site": ("another drop site", "site: Lima Grange; a later form: Athens Barn"),
     "name": ("another last name", "name: Ana Ruiz; a later form: Ana Moor"),
     "consent": ("a yes to email", "no email; a later form: you may email me"),
@@ -25,7 +29,10 @@ CODES = frozenset(kind.code for kind in KINDS)
 
 def doubt(change: Change) -> Finding:
     """The finding about a field that a later form says otherwise."""
-    kind, said = BY_FIELD[change.field], stored.to_correct(change.field, change.after)
+    kind, said = (
+        BY_FIELD[change.field],
+        stored.to_correct(change.field, change.after).replace("\n", ", "),
+    )
     what = _ABOUT[change.field][0] + ("" if change.field == "consent" else f", {said}")
     note = (
         f"A later form gives {what}. Anybody can fill out a form in a member's name: "

@@ -136,7 +136,8 @@ class Seen:
         for change in news.proposed:
             shown = stored.in_words if change.field == "phone" else stored.to_correct
             before, after = (
-                shown(change.field, v) or "(none)" for v in (change.before, change.after)
+                shown(change.field, v).replace("\n", ", ") or "(none)"
+                for v in (change.before, change.after)
             )
             told = (row, name, member, change.field, before, after)
             self._note(self.contacts, NEW_CONTACT, told)

@@ -1,6 +1,6 @@
 """What a form says that comes from somebody who is a member already.
 
-A no to email counts at once: that is always safe. A new email, phone or drop site is proposed, because
+A no to email counts at once: that is always safe. A new email, phone, address or drop site is proposed, because
 whoever fills out a form in a member's name could take the account over with it.
 """
 
@@ -13,7 +13,9 @@ from rapidfuzz.distance import OSA
 from sqlalchemy import Connection
 
 from onboard.audit import newer
-from onboard.clean import email, phone, row, statement
+from onboard.clean import address, email, phone, row, statement
+from onboard.clean.address import deliverable
+from onboard.clean.address.moved import is_elsewhere
 from onboard.match import folds
 from onboard.model import (
     Applicant,
@@ -30,6 +32,7 @@ from onboard.roster import change, doubts, members, outgoing, search
 from onboard.roster.change import Occasion
 from onboard.tasks import email_doubts, said_dead
 
+ADDRESS_PARTS = ("address", "number", "street", "unit", "city", "state", "zip", "last_line")
 WHAT = "said no to email"  # as the change log calls it
 
 
@@ -105,13 +108,17 @@ def _is_news(field: str, said: Said) -> bool:
         return not row.may_email(said.first).value
     if field == "name":
         return False  # by the same name it was known again
-    before, now = (of.fields.get(field, "") for of in (said.first, said.applicant.raw))
-    return statement.folded(field, before) != statement.folded(field, now)
+    parts = ADDRESS_PARTS if field == "address" else (field,)
+    before, now = (
+        [statement.folded(part, of.fields.get(part, "")) for part in parts]
+        for of in (said.first, said.applicant.raw)
+    )
+    return before != now
 
 
 def contacts(member: Member, applicant: Applicant) -> Iterator[Change]:
-    """The email, phone, drop site, last name and yes to email of a form that are not those on file of its
-    member."""
+    """The email, phone, mailing address, drop site, last name and yes to email of a form that are not those on
+    file of its member."""
     why = _why(applicant)
     mail = applicant.email.value
     if mail and not applicant.email.blocked:
@@ -123,6 +130,8 @@ def contacts(member: Member, applicant: Applicant) -> Iterator[Change]:
     known = _digits(member.phone)
     if number and not applicant.phone.blocked and known not in _all_digits(number):
         yield Change(member.id, "phone", member.phone, phone.show(number), why)
+    if moved := _moved_to(member, applicant):
+        yield Change(member.id, "address", list(member.address), moved, why)
     site = applicant.site.value
     if site and site != member.site:
         yield Change(member.id, "site", member.site, site, why)
@@ -131,6 +140,18 @@ def contacts(member: Member, applicant: Applicant) -> Iterator[Change]:
     if _has_another_last_name(member.name, applicant):
         before, after = members.columns(member), members.of_applicant(applicant)
         yield Change(member.id, "name", before["name"], after["name"], why)
+
+
+def _moved_to(member: Member, applicant: Applicant) -> list[str] | None:
+    """The lines of the address of a form, if it is a whole one and another place than the one on file."""
+    said = applicant.address.value
+    if said is None or applicant.address.blocked:
+        return None
+    lines = address.show(said).splitlines()
+    if deliverable.why_not(lines):
+        return None
+    on_file = address.clean("\n".join(member.address)).value if member.address else None
+    return lines if on_file is None or is_elsewhere(on_file, said) else None
 
 
 def _has_another_last_name(on_file: PersonName, applicant: Applicant) -> bool:
