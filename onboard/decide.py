@@ -212,7 +212,7 @@ def name_anew(
         finding.note
         for finding in (*applicant.findings, *made.findings)
         if (finding.field in ("row", "name", "handle") and finding.weight is Weight.BLOCKING)
-        or finding.code == "notes.deceased"
+        or finding.code in ("notes.deceased", "notes.left")
     ]
     if asked or made.value is None:
         return skip(applicant, _as_reason((asked or ["no sign-in name can be made"])[0]))

@@ -38,11 +38,11 @@ _OF = (
 )
 _BESIDE = late(
     rf"[\s,;:\-–—*/]*[(\[]\s*(?:{_SAID}|{_SHORT}\.?){_WHEN}\s*[)\]]"
-    rf"|[\s,;:\-–—*/]*\b{_SAID}\b{_WHEN}\s*\*?|[\s,;\-–—]*(?<!\w)(?:†|✝|q\.\s?e\.\s?p\.\s?d\.?|r\.i\.p\.?){_WHEN}"
+    rf"|[\s,;:\-–—*/]*\b{_SAID}\b{_WHEN}\s*\*?|[\s,;\-–—]*(?<!\w)(?:†|✝|q\.?\s?e\.?\s?p\.?\s?d\.?(?!\w)|r\.i\.p\.?){_WHEN}"
     r"|[\s,;:\-–—*/]*[(\[]\s*(?:1[89]|20)\d\d\s*[-–—]\s*(?:19|20)\d\d\s*[)\]]"  # (1940-2022)
     rf"|^\s*{_OF}\s+"
     # What is a name elsewhere is none at the end: "Pat Lee, RIP", "Pat Lee Estate", "Lee's estate".
-    rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?i\.?p\.?{_WHEN}\s*$|(?:'s)?(?<=[\w'])\s*,?\s+(?:[\-–—]\s*)?\(?estate(?:\s+(?:acct|account|a/c))?\.?\)?\s*$"
+    rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?\s?i\.?\s?p\.?{_WHEN}[\s*]*$|^\W*(?-i:R\.?I\.?P\b\.?)[\s:,*\-–—]+(?=\w+\s+\w)(?-i:(?=.*[a-z]))|(?:'s)?(?<=[\w'])\s*,?\s+(?:[\-–—]\s*)?\(?estate(?:\s+(?:acct|account|a/c))?\.?\)?\s*$"
     r"|(?<=\w)\s*\+\s?(?:19|20)\d\d\s*$|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$"
     rf"|(?<=\w)\s*[,;:/\-–—]+\s*(?:passed|dead|dec\.?|dcd){_WHEN}\s*$",
     re.IGNORECASE,

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from onboard.clean import address, day, deceased, email, listed, name, phone, place, remarks
+from onboard.clean import address, day, deceased, email, left, listed, name, phone, place, remarks
 from onboard.clean import consent as consents
 from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
@@ -95,7 +95,16 @@ _OTHER_CELLS = ("email", "phone", "address", "street", "unit", "last_line", "sit
 
 
 def _name(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
-    """The name; what is said beside it, or in notes, of somebody's death is a finding of its own."""
+    """The name; what is said beside it, or in notes, of somebody's death is a finding of its own, and so is a
+    note of an old list that they have left."""
+    gone = (
+        left.in_notes(raw.remarks, raw.fields["handle"].strip()) if "handle" in raw.fields else ()
+    )
+    understood = _living(raw, hints)
+    return understood._replace(findings=(*understood.findings, *gone)) if gone else understood
+
+
+def _living(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
     get = raw.fields.get
     whole, given, middle = get("full_name", ""), get("given", ""), get("middle", "")
     family, suffix = _last_names(raw.fields), get("suffix", "")

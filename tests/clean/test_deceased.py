@@ -63,3 +63,28 @@ def test_whoever_says_so_aloud_uses_a_word_that_is_looked_for_first() -> None:
     ]
     assert len(said) > 40
     assert [line for line in said if not deceased.may_say_so([line])] == []
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Selmer Crane *RIP*",
+        "Selmer Crane *rip*",
+        "RIP Selmer Crane",
+        "R.I.P. Selmer Crane",
+        "Selmer Crane QEPD",
+        "Selmer Crane, q.e.p.d.",
+    ],
+)
+def test_letters_for_rest_in_peace_are_no_last_name(said: str) -> None:
+    understood = row.clean(form(full_name=said)).name
+    assert understood.value is not None
+    assert (understood.value.given, understood.value.family) == ("Selmer", "Crane")
+    assert "name.deceased" in [f.code for f in understood.findings]
+
+
+@pytest.mark.parametrize(
+    "said", ["Rip Van Winkle", "RIP VAN WINKLE", "Rip Torn", "Ripley Crane", "J R I Pell"]
+)
+def test_a_name_like_those_letters_is_one(said: str) -> None:
+    assert "name.deceased" not in [f.code for f in row.clean(form(full_name=said)).findings]

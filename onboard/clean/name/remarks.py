@@ -22,7 +22,7 @@ _ANYWHERE = (
 # What may begin one behind a comma or a dash; the first need a word behind them: "Luttrell, See" is a name.
 _SET_OFF = (
     r"(?:see|new|old|now|call|ask|check|lives|works|has|is|at|until|since|text|needs?|wants?|drives|picks|same)\s+\w+|"
-    r"left|quit|back|away|paid|gone|out\s+of|in\s+(?!care)\w+|temp|pending|hold|void|vacation|retired|"
+    r"baja|dad[oa]\s+de\s+baja|left|quit|back|away|paid|gone|out\s+of|in\s+(?!care)\w+|temp|pending|hold|void|vacation|retired|"
     r"member\s+(?:until|since)|owed|also\s+(?!known)\w+|debe|llamar|vive"
 )
 _BREAK = r"(?:\s*[,;:=|]\s*|\s+[\-–—/*]+\s*|\s*[\-–—/*]+\s+|\s*[(\[]\s*)"
