@@ -9,10 +9,20 @@ from pathlib import Path
 from shlex import quote
 from typing import Any
 
-from onboard.model import Decision, Drop, EmailQuestion, Enrol, Hold, PacketQuestion, SameAs, Weight
+from onboard.model import (
+    Decision,
+    Drop,
+    EmailQuestion,
+    Enrol,
+    Hold,
+    News,
+    PacketQuestion,
+    SameAs,
+    Weight,
+)
 from onboard.reports import kinds, packets
 from onboard.reports.counts import counted
-from onboard.reports.decisions import SETTLED, Seen, lists, shown_name
+from onboard.reports.decisions import SETTLED, Seen, lists, proposals, shown_name
 from onboard.reports.table import Piece, Words
 
 
@@ -63,6 +73,7 @@ class AnsweredForm:
 
     settled: Sequence[Decision]  # the form that was answered, and others that it set free
     left: int  # forms still on hold
+    news: Sequence[News] = ()  # what the form of a member says that is not on file
 
 
 # ---------------------------------------------------------------- for programs
@@ -138,6 +149,7 @@ def answered(done: AnsweredForm, line: Callable[[str], str] = "onboard {}".forma
         for finding in one.applicant.findings
         if finding.weight is Weight.DOUBTFUL
     ]
+    told += [words for news in done.news for words in proposals(news, line)]
     told.append(f"{counted(done.left, 'form')} still on hold.")
     if any(isinstance(one, Enrol) and not one.had_account for one in done.settled):
         told.append(f"To make the welcome packet: {line('packets --write')}")

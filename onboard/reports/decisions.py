@@ -13,6 +13,7 @@ from onboard.clean import name as names
 from onboard.clean import remarks, secret, stored
 from onboard.clean.email.doubts import is_doubted
 from onboard.model import (
+    Change,
     Decision,
     Drop,
     Enrol,
@@ -134,12 +135,7 @@ class Seen:
         if taken := [TAKEN[c.field] for c in news.recorded if c.field in TAKEN]:
             self._note(self.taken, TAKEN_ALONG, (row, name, member, ", ".join(taken)))
         for change in news.proposed:
-            shown = stored.in_words if change.field == "phone" else stored.to_correct
-            before, after = (
-                shown(change.field, v).replace("\n", ", ") or "(none)"
-                for v in (change.before, change.after)
-            )
-            told = (row, name, member, change.field, before, after)
+            told = (row, name, member, change.field, *_before_and_after(change))
             self._note(self.contacts, NEW_CONTACT, told)
 
     def _note(self, into: list[tuple[str, ...]], what: str, row: tuple[str, ...]) -> None:
@@ -155,6 +151,34 @@ class Seen:
     def of(self, kind: type[D]) -> list[D]:
         """The decisions of this kind that are shown."""
         return [one for one in self.settled.values() if isinstance(one, kind)]
+
+
+def _before_and_after(change: Change) -> tuple[str, str]:
+    shown = stored.in_words if change.field == "phone" else stored.to_correct
+    before, after = (
+        shown(change.field, value).replace("\n", ", ") or "(none)"
+        for value in (change.before, change.after)
+    )
+    return before, after
+
+
+_OTHER = {
+    "email": "another email address", "phone": "another phone number", "address": "another mailing address",
+    "site": "another drop site", "name": "another last name", "consent": "a yes to email",
+}  # fmt: skip
+
+
+def proposals(news: News, line: Callable[[str], str]) -> list[str]:
+    """What a member's form says that is not on file, each with the line that changes it."""
+    told = []
+    for change in news.proposed:
+        before, after = _before_and_after(change)
+        command = line(f"correct {change.member_id} --{change.field} {quote(after)} --record")
+        told.append(
+            f"The form has {_OTHER[change.field]}: {after}. On file: {before}. Nothing was changed. Once the member "
+            f"says that it is right: {command}"
+        )
+    return told
 
 
 def row_as_json(

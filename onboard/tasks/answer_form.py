@@ -134,7 +134,8 @@ def answer_form(
         for one, outcome in outcomes.items()
         if one == key or not isinstance(outcome.decision, Hold)
     ]
-    return AnsweredForm(settled, left=report.held)
+    news = [outcomes[key].news]
+    return AnsweredForm(settled, left=report.held, news=[one for one in news if one])
 
 
 def _by_field(corrections: Mapping[str, str]) -> dict[str, str]:

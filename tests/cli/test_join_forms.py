@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 from office import HEADINGS, KIM, PAT, SAM, onboard, write_csv
@@ -303,3 +304,34 @@ def test_nobody_is_told_of_a_middle_name_while_it_is_asked_whether_it_is_one(off
     )
     assert b"leave out the middle name" not in asked.replace(b"=\n", b"")
     assert b"leave out the middle name" in plain.replace(b"=\n", b"")
+
+
+def test_a_member_who_moved_is_told_with_the_line_that_changes_the_address(office: Path) -> None:
+    otis = ("Otis Plumtree", "otis@example.org", "419-555-0166", "PO Box 17", *PAT[4:])
+    onboard("batch", write_csv(office / "may.csv", [otis]), "--record")
+    moved = (*otis[:3], "9 Ranch Rd", *PAT[4:])
+    said = onboard("batch", write_csv(office / "june.csv", [moved]), "--record").words
+    assert "Otis Plumtree: onboard correct 1 --address '9 RANCH RD, " in said
+    onboard("audit", "--to", "audit")
+    told = (office / "audit" / "findings.csv").read_text("utf-8-sig")
+    assert "A later form gives another mailing address, 9 RANCH RD, " in told
+    command = said.partition("Otis Plumtree: onboard ")[2]
+    assert onboard(*shlex.split(command)[:5]).code == 0
+    onboard("audit", "--to", "audit2")
+    assert "later form" not in (office / "audit2" / "findings.csv").read_text("utf-8-sig")
+
+
+def test_an_answer_that_it_is_a_member_says_what_the_form_has_that_is_not_on_file(
+    office: Path,
+) -> None:
+    wanda = ("Wanda Plumtree", "wanda@example.org", "419-555-0166", "3 Elm St", *PAT[4:])
+    onboard("batch", write_csv(office / "may.csv", [wanda]), "--record")
+    married = ("Wanda Fess", "wfess@example.net", *wanda[2:])
+    onboard("batch", write_csv(office / "june.csv", [married]), "--record")
+    key = str(onboard("answer").words.partition("what is needed ")[2][:6])
+    said = onboard("answer", key, "same", "--member", "1").words
+    assert (
+        "The form has another email address: wfess@example.net. On file: wanda@example.org." in said
+    )
+    assert "onboard correct 1 --email wfess@example.net --record" in said
+    assert "The form has another last name: Fess, Wanda." in said
