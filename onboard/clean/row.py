@@ -97,9 +97,7 @@ _OTHER_CELLS = ("email", "phone", "address", "street", "unit", "last_line", "sit
 def _name(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
     """The name; what is said beside it, or in notes, of somebody's death is a finding of its own, and so is a
     note of an old list that they have left."""
-    gone = (
-        left.in_notes(raw.remarks, raw.fields["handle"].strip()) if "handle" in raw.fields else ()
-    )
+    gone = left.in_list(raw) if "handle" in raw.fields else ()
     understood = _living(raw, hints)
     return understood._replace(findings=(*understood.findings, *gone)) if gone else understood
 

@@ -53,21 +53,27 @@ def are_checks(cells: Sequence[str]) -> bool:
     return bool(said) and not any(one.value is False and not one.findings for one in said)
 
 
+_CLEAR = 0.6  # of the filled cells: so many answer yes or no where the heading asks
+_GLUED = re.compile(r"mail|correo|newslet|boletin")  # "OKEMAIL"
+
+
 def asked_by(heading: str, cells: Sequence[str]) -> Meaning | None:
-    """What a heading in words of its own asks, if what stands below it are checks or yes and no."""
-    if not cells or any(consent.UNCLEAR.code in _codes(cell) for cell in cells):
+    """What a heading in words of its own asks, if what stands below it are checks or yes and no. A few cells
+    in other words ("hates it") are answers too, each for a person to read."""
+    if not cells or any("@" in cell for cell in cells):
         return None
-    if are_checks(cells) and remarks.clean(heading).value is False:
+    clear = [cell for cell in cells if consent.UNCLEAR.code not in _codes(cell)]
+    if len(clear) < _CLEAR * len(cells):
+        return None
+    if are_checks(clear) and remarks.clean(heading).value is False:
         return Meaning(("opt_out",), Why.WORDS, "a check there says no to email")
     words = fold(heading)
     of_cells = [fold(cell) for cell in cells]
-    if are_checks(cells) and all(_ABOUT.search(one) and _ASKS.search(one) for one in of_cells):
+    if are_checks(clear) and all(_ABOUT.search(one) and _ASKS.search(one) for one in of_cells):
         return Meaning(("consent",), Why.WORDS, "each answer says yes to email")
-    # "Email?" with a yes below it asks; with email addresses below it is one.
-    is_email = not _ASKS.search(words) and (
-        any("@" in cell for cell in cells) or not any(consent.clean(cell).value for cell in cells)
-    )
-    if _ABOUT.search(words) and not is_email:
+    # "Email?" with a yes below it asks; with nothing but "none" below it, it is for addresses.
+    asks = _ASKS.search(words) or any(consent.clean(cell).value for cell in clear)
+    if _GLUED.search(words) and asks:
         return Meaning(("consent",), Why.WORDS, "it asks about email, and is answered by yes or no")
     return None
 

@@ -96,6 +96,8 @@ def _weigh(meaning: Meaning, cells: Sequence[str], free: Collection[str]) -> tup
         vouched = set(meaning.fields) & set(WITNESSES)
         if len(meaning.alias.split()) < 2 or (vouched and cells):
             # "How many are in your family?" is no surname; one word alone is too little.
+            if looks == "last_line":  # "Ciudad, Edo. y C.P."
+                return Meaning((looks,), Why.VALUES, f"its values look like {FIELDS[looks]}"), ""
             return UNKNOWN, ""
         return meaning, ""
     if meaning.fields and looks in ("email", "phone") and len(cells) >= _FEW:

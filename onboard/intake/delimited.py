@@ -12,7 +12,7 @@ from itertools import islice
 from pathlib import Path
 
 from onboard.errors import FileTrouble
-from onboard.intake.encodings import NAMES, PEEK, encoding, opened
+from onboard.intake.encodings import NAMES, PEEK, encoding, has_utf8, opened
 from onboard.intake.headings import count_known
 from onboard.intake.stretches import TextStretch
 from onboard.intake.table import Table
@@ -64,10 +64,15 @@ def open_table(file: Path) -> Table:
         )
     mark = delimiter(start)
     _refuse_endless_line(file, name, mark)
-    notes = [f"Read as {NAMES[name]} text, cells separated by {_words(mark)}."]
+    is_old = not sound and name.startswith("utf-8") and not has_utf8(file)
+    notes = [
+        f"Read as {'Windows-1252' if is_old else NAMES[name]} text, cells separated by {_words(mark)}."
+    ]
     if not sound:
         notes.append(
-            "Some bytes are not UTF-8 and were read as Windows-1252. Check the accented letters."
+            "Check the accented letters."
+            if is_old
+            else "Some bytes are not UTF-8 and were read as Windows-1252. Check the accented letters."
             if name.startswith("utf-8")
             else f"Some bytes are not {NAMES[name]} and became the mark \ufffd. Check the letters there."
         )

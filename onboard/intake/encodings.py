@@ -64,6 +64,13 @@ def encoding(file: Path) -> tuple[str, bool]:
     return "utf-8", _valid(file, "utf-8")
 
 
+def has_utf8(file: Path) -> bool:
+    """Whether the beginning of a file has a letter beyond ASCII that UTF-8 wrote: if not, what is beyond ASCII
+    there is of an older encoding."""
+    with file.open("rb") as stream:
+        return not stream.read(PEEK).decode("utf-8", errors="ignore").isascii()
+
+
 def _valid(file: Path, name: str) -> bool:
     decoder = codecs.getincrementaldecoder(name)()
     try:

@@ -18,7 +18,7 @@ _COUNTS = re.compile(
 _FIGURE = re.compile(r"[$(]?\d{1,3}(?:,?\d{3})?(?:\.\d{1,2})?[)%]?")
 _LABEL = re.compile(r"[^\d:=@]{3,40}[:=]")  # "Active:"
 _LOOKED_AT = 5_000  # lines in which another table is looked for
-_OTHER_HEADS = 3  # known headings that a line of another table has at the least
+_FEWEST = 3  # headings that a line of another table has at the least
 
 
 @dataclass(slots=True)
@@ -110,10 +110,10 @@ def other_table(lines: Iterable[Line], first: int, heads: Sequence[str]) -> tupl
 
 def _are_headings(filled: Sequence[tuple[int, str]]) -> bool:
     cells = [cell for _i, cell in filled]
-    if len(cells) < _OTHER_HEADS or any(_is_value(cell) for cell in cells):
+    if len(cells) < _FEWEST or any(map(_is_value, cells)):
         return False
-    known = sum(by_heading(cell).why >= Why.SPELLING for cell in cells)
-    return known >= max(_OTHER_HEADS, 0.6 * len(cells))
+    known = sum(by_heading(cell).why is Why.ALIAS for cell in cells)
+    return known > 1 and known * 2 >= len(cells)
 
 
 def _is_value(cell: str) -> bool:

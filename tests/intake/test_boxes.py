@@ -9,6 +9,7 @@ import pytest
 
 from onboard import intake
 from onboard.clean import row
+from onboard.intake.columns import recognise
 
 ASKS = "May we email you about ordering windows?"
 PEOPLE = ("Ana Ruiz", "Bo Lee", "Cy Dunn")
@@ -133,3 +134,18 @@ def test_a_box_may_say_in_its_own_words_what_was_checked(tmp_path: Path) -> None
     assert sheet(tmp_path, cells, "Stay in touch").columns.columns[2].field == "consent"
     terms = sheet(tmp_path, ["I agree", "", "I agree"], "Terms of membership")
     assert terms.columns.columns[2].field == ""
+
+
+@pytest.mark.parametrize("heading", ["OKEMAIL", "¿Mandar correos?", "E-mail OK to send?"])
+def test_a_cell_in_other_words_does_not_hide_the_no_of_others(heading: str) -> None:
+    cells = [["Ana", "a@example.org", said] for said in ("Y", "N", "Y", "hates it", "Y")]
+    found = recognise(["Name", "E-mail", heading], cells, needed=("name",))
+    assert found.columns[2].field == "consent"
+    addresses = [
+        ["Ana", "a@example.org", "ana@example.org"],
+        ["Bo", "b@example.org", "yes@example.org"],
+    ]
+    assert (
+        recognise(["Name", "E-mail", "OKEMAIL 2"], addresses, needed=()).columns[2].field
+        != "consent"
+    )

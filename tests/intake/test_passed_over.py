@@ -64,6 +64,20 @@ def test_another_table_below_the_first_is_not_read_under_its_headings(
     assert told in words
 
 
+@pytest.mark.parametrize(
+    "heads",
+    ["Punto,Anfitrión,Teléfono,Correo,,", "Site,Who,Phone,Email,,", "Name,Town,Why they left,,,"],
+)
+def test_a_short_table_of_hosts_makes_nobody_a_member(tmp_path: Path, heads: str) -> None:
+    below = f",,,,,\n{heads}\nTaos Feed Barn,Al Dray,505-555-0192,al@example.org,,\n"
+    assert _read(tmp_path, below)[0] == ["Ana Ruiz", "Bo Lee"]
+
+
+def test_a_member_below_a_blank_line_is_one(tmp_path: Path) -> None:
+    below = ",,,,,\nkc,Kim First,,,,inactive\ncy,Cy Poe,cy@example.org,,,\n"
+    assert _read(tmp_path, below)[0][2:] == ["Kim First", "Cy Poe"]
+
+
 def test_a_trial_of_a_form_that_repeats_its_questions_hides_nobody_below_it(tmp_path: Path) -> None:
     names, words = _read(
         tmp_path, "Login,First and last name,Email,Phone,Zip,\ncy,Cy Poe,,,45801,\n"

@@ -51,7 +51,7 @@ def codes(row: RawRow) -> list[str]:
         (FORMS.encode("utf-16-le"), "UTF-16"),
         (FORMS.encode("utf-16-be"), "UTF-16"),
         (codecs.BOM_UTF32_LE + FORMS.encode("utf-32-le"), "UTF-32"),
-        (FORMS.encode("cp1252"), "UTF-8"),
+        (FORMS.encode("cp1252"), "Windows-1252"),
     ],
     ids=["utf-8", "utf-8-bom", "16le-bom", "16be-bom", "16le", "16be", "32le-bom", "cp1252"],
 )
@@ -65,7 +65,11 @@ def test_every_encoding_gives_the_same_rows(tmp_path: Path, data: bytes, named: 
 
 def test_windows_1252_is_said(tmp_path: Path) -> None:
     sheet = intake.open_rows(write(tmp_path, FORMS.encode("cp1252")))
-    assert sheet.notes[1] == (
+    assert sheet.notes == (
+        "Read as Windows-1252 text, cells separated by commas.", "Check the accented letters.",
+    )  # fmt: skip
+    both = FORMS.encode("utf-8") + FORMS.encode("cp1252").partition(b"\n")[2]
+    assert intake.open_rows(write(tmp_path, both)).notes[1] == (
         "Some bytes are not UTF-8 and were read as Windows-1252. Check the accented letters."
     )
 
