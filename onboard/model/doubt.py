@@ -38,7 +38,10 @@ class AddressQuestion:
     """A member whose packet goes by letter and waits, and what must be known of their mailing address."""
 
     member: Member
-    notes: tuple[str, ...]  # why nobody can deliver a letter to the address on file
+    notes: tuple[
+        str, ...
+    ]  # why nobody can deliver a letter to the address on file, or that a later form has another
+    later: tuple[str, ...] = ()  # the address of that form
 
     @property
     def row(self) -> str:

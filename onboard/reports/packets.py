@@ -242,8 +242,8 @@ def questions(
 _WHY: Mapping[type[PacketQuestion], str] = {
     EmailQuestion: "because the email address may be wrong. A wrong one gives a stranger the password. "
     "Ask each member, then type one of the lines:",
-    AddressQuestion: "because nobody can deliver a letter to the address on file. Ask each member, then "
-    "type one of the lines:",
+    AddressQuestion: "because the mailing address may be wrong, or nobody can deliver a letter to it. Ask each "
+    "member, then type one of the lines:",
 }
 
 
@@ -274,6 +274,10 @@ def _about_address(one: AddressQuestion, line: Callable[[str], str]) -> list[str
     return [
         f"{names.show(member.name)} ({member.handle.text}): {', '.join(member.address) or 'no address'}",
         *(f"  {note}" for note in one.notes),
+        *(
+            f"  It is that one: {line(f'correct {who} --address {quote(other)} --record')}"
+            for other in one.later
+        ),
         f"  The address is: {line(f'correct {who} --address ADDRESS --record')}",
         *(
             [f"  Email it instead: {line(f'correct {who} --email ADDRESS --record')}"]

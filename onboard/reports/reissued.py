@@ -18,7 +18,7 @@ TO = {"email": "the email address on file", "address": "the mailing address on f
 
 def _why(done: Reissued) -> str:
     if isinstance(done.asked[0], AddressQuestion):
-        return "nobody can deliver a letter to the address on file"
+        return "the mailing address on file may be wrong"
     return "the email address on file may be wrong"
 
 

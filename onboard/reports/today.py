@@ -28,7 +28,7 @@ WORDS: dict[Need, tuple[str, str, str]] = {
     Need.PORCH: ("sign-up waits at the porch", "sign-ups wait at the porch", "To preview them"),
     Need.FORMS: ("join form on hold", "join forms on hold", "To answer"),
     Need.EMAIL_DOUBTS: ("welcome packet waits, because the email address may be wrong", "welcome packets wait, because the email address may be wrong", "To answer"),
-    Need.ADDRESS_DOUBTS: ("welcome packet waits, because nobody can deliver a letter to the address", "welcome packets wait, because nobody can deliver letters to the addresses", "To answer"),
+    Need.ADDRESS_DOUBTS: ("welcome packet waits, because the mailing address may be wrong", "welcome packets wait, because the mailing address may be wrong", "To answer"),
     Need.CALLER_CHECKS: ("welcome packet held until you have checked the caller", "welcome packets held until you have checked the callers", "To see whom to call back"),
     Need.CALLS: ("call open", "calls open", "To see who waits for an answer"),
     Need.CAME_BACK: ("member gets no email: it came back. Call or write", "members get no email: it came back. Call or write", "For the phone number"),

@@ -1,23 +1,60 @@
-"""Whose letter nobody could deliver: no temporary password is printed for it before a person has settled where."""
+"""Whose letter nobody could deliver, or who may live elsewhere by now: no temporary password is printed for it
+before a person has settled where."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from sqlalchemy import Connection
 
+from onboard.audit import newer
 from onboard.clean.address import deliverable
 from onboard.model import AddressQuestion, Member, Outgoing, State, Way, What
 from onboard.model.outgoing import NO_ADDRESS
 from onboard.office import Office
-from onboard.roster import mail_addresses, outgoing, search
+from onboard.roster import doubts, mail_addresses, outgoing, search
 from onboard.settings import Settings
 
 
 def of(connection: Connection, members: Sequence[Member]) -> dict[int, AddressQuestion]:
     """What is to be asked about the mailing addresses of these members, by number; of an address that a
-    letter can be delivered to, or that a person has said is right as it is, nothing is."""
+    letter can be delivered to, and no later form of theirs has another, or that a person has said is right as
+    it is, nothing is."""
+    later = _later(connection, members)
+    found = {
+        member.id: AddressQuestion(
+            member,
+            why_not(member) or tuple(map(_which, later.get(member.id, ()))),
+            later.get(member.id, ()),
+        )
+        for member in members
+    }
+    return _left_open(connection, found)
+
+
+def undeliverable(connection: Connection, members: Sequence[Member]) -> set[int]:
+    """The numbers of those of these members to whom no letter can be delivered."""
     found = {member.id: AddressQuestion(member, why_not(member)) for member in members}
+    return set(_left_open(connection, found))
+
+
+def _later(connection: Connection, members: Sequence[Member]) -> dict[int, tuple[str, ...]]:
+    """By number, the address that the last form of a member gives, where it is another than the one on file."""
+    stands = doubts.of_members(connection, members)
+    code = newer.BY_FIELD["address"].code
+    said = {
+        number: [one.said for one in some if one.code == code] for number, some in stands.items()
+    }
+    return {number: (told[-1],) for number, told in said.items() if told}
+
+
+def _which(said: str) -> str:
+    return f"Another form of theirs says {said}. Ask which one is right."
+
+
+def _left_open(
+    connection: Connection, found: Mapping[int, AddressQuestion]
+) -> dict[int, AddressQuestion]:
     asked = [one.member for one in found.values() if one.notes]
     right = mail_addresses.confirmed(connection, asked) if asked else set()
     return {one.id: found[one.id] for one in asked if one.id not in right}

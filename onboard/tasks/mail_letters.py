@@ -178,9 +178,14 @@ def _to_mail(connection: Connection, office: Office, only: Collection[str]) -> T
                 f"onboard packets --again {member.handle.text}"
             )
         elif line.what is What.PACKET and line.member_id in nowhere:
-            handle = quote(member.handle.text)
+            handle, question = quote(member.handle.text), nowhere[member.id]
+            why = (
+                "Nobody can deliver a letter to"
+                if address_doubts.why_not(member)
+                else "A letter waits for"
+            )
             found.left.append(
-                f"Nobody can deliver a letter to {member.handle.text}. {' '.join(nowhere[member.id].notes)} "
+                f"{why} {member.handle.text}. {' '.join(question.notes)} "
                 f"Then: onboard correct {handle} --address ADDRESS --record. To print the letter as it is: "
                 f"onboard answer {handle} letter"
             )

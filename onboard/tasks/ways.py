@@ -41,7 +41,7 @@ def of(
     `came_back` are the numbers of those whose last email came back, as far as the caller knows more than the member.
     """
     in_doubt = email_doubts.of(connection, members)
-    nowhere = address_doubts.of(connection, members)
+    nowhere = address_doubts.undeliverable(connection, members)
     dead = said_dead(connection, members)
     unanswered = reminded.without_answer(connection, consent.NO_ANSWER)
     found = {}

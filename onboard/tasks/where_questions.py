@@ -103,5 +103,6 @@ def answered_by(connection: Connection, settings: Settings, member: Member) -> f
         return frozenset()
     if emails.known(connection, [member])[member.id].told:
         return frozenset()
-    asked = address_doubts.of(connection, [member])
-    return frozenset(("address", "email")) if asked else frozenset()
+    # A form that anybody could fill out makes no other address the answer.
+    nowhere = address_doubts.undeliverable(connection, [member])
+    return frozenset(("address", "email")) if nowhere else frozenset()

@@ -160,3 +160,30 @@ def test_the_sheet_of_questions_asks_and_is_read_back(office: Office, tmp_path: 
     assert settle_questions(office, rulings, keep=True) == ["1 answer about an address used."]
     assert write_packets(office).written == ["patlee"]
     assert "not used" in settle_questions(office, rulings, keep=True)[0]
+
+
+def test_a_letter_waits_while_a_later_form_of_the_member_gives_another_address(
+    office: Office,
+) -> None:
+    enroll(office, consent="no")
+    assert write_packets(office).written == ["patlee"]
+    assert letters_to_mail(office).names == ["patlee"]
+    enroll(office, consent="no", street="PO Box 7")
+    (asked,) = where_questions.questions(office)
+    assert asked.notes == (
+        "Another form of theirs says PO BOX 7, LIMA OH 45801. Ask which one is right.",
+    )
+    found = letters_to_mail(office)
+    assert found.names == []
+    assert found.left[0].startswith("A letter waits for patlee. Another form of theirs says")
+    settle_question(office, Ruling("patlee", Answer.RIGHT, "Robin", "asked by phone"))
+    assert letters_to_mail(office).names == ["patlee"]
+    assert where_questions.questions(office) == []
+
+
+def test_a_form_of_anybody_takes_no_account_over_with_a_new_address(office: Office) -> None:
+    enroll(office, consent="no")
+    enroll(office, consent="no", street="PO Box 7")
+    assert write_packets(office).written == []
+    done = correct_member(office, "patlee", {"address": "PO Box 7, Lima, OH 45801"}, keep=True)
+    assert done.notices, "the address on file before is told"
