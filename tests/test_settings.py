@@ -131,6 +131,10 @@ def test_the_starter_reads_cleanly_as_it_is(tmp_path: Path) -> None:
     assert found.groups[0].windows
 
 
+def test_the_starter_sets_no_proxy_that_nobody_has(tmp_path: Path) -> None:
+    assert read(tmp_path, settings.starter()).desk.proxy == ""
+
+
 def test_the_starter_shows_every_key_there_is() -> None:
     said = tomllib.loads(settings.starter())
     said["window"] = said["group"][0]["windows"]

@@ -119,7 +119,7 @@ class DeskRule:
         Key(
             "the address of the proxy in front of the desk, if others reach it through one",
             "its number, as 192.0.2.7; then the desk answers to nobody else. If empty, one on this computer",
-            number_of_a_computer, "192.0.2.7", blank=True,
+            number_of_a_computer, blank=True,
         ),
     ] = ""  # fmt: skip
 
