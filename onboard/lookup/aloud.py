@@ -114,6 +114,7 @@ _LETTER = re.compile(
     rf"(?P<twice>(?:double|doble) )?(?<![A-Za-z'])(?P<letter>[A-Za-z])(?![A-Za-z'@]){_HELPER}?",
     re.I,
 )
+_DOUBLE_U = re.compile(r"\b(?:double[ -]?(?:u|you)|doble[ -]?(?:u|ve)|uve doble)\b", re.I)
 _NEXT = re.compile(r"[ ,.\-]{1,3}(?:and |y )?")
 
 
@@ -124,7 +125,10 @@ def with_words(text: str) -> tuple[str, tuple[str, ...]]:
     (('Voss. Simon', ('voss',)), ('Aasen, Heidi', ('aasen',)))
     >>> with_words("Nadia with an N as in Nancy, at the barn")
     ('Nadia with an N, at the barn', ())
+    >>> with_words("double-u whitcomb"), with_words("R, O, double u, E")
+    (('w whitcomb', ()), ('Rowe', ('rowe',)))
     """
+    text = _DOUBLE_U.sub("w", text)
     out: list[str] = []
     spelled: list[str] = []
     at = 0

@@ -93,9 +93,10 @@ def _at_one_address(clues: list[Clue]) -> list[Clue]:
 
 def _best(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[int, Clue | None]:
     """What goes best with the word here, or with it and the next: how many words, and the clue."""
-    saved, clue = _alone(told, at, name, facts)
+    offers = [*_names(told, at, name), *_places(told, at, facts)]
+    saved, clue = _of_one(told[at], offers, facts)
     best = 1, clue
-    for size, together in (*_names(told, at, name), *_places(told, at, facts)):
+    for size, together in offers:
         if size > 1:
             apart = saved + sum(_alone(told, n, name, facts)[0] for n in range(at + 1, at + size))
             more = sum(token.weight for token in told[at : at + size]) - together.bits
@@ -106,25 +107,23 @@ def _best(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[int
 
 def _alone(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[float, Clue | None]:
     """What goes best with the word by itself: the bits that it saves, and the clue; None if it fits nothing."""
-    token = told[at]
+    return _of_one(told[at], [*_names(told, at, name), *_places(told, at, facts)], facts)
+
+
+def _of_one(
+    token: Token, offers: Sequence[tuple[int, Clue]], facts: Facts
+) -> tuple[float, Clue | None]:
+    """The same, of the offers those that are for the word by itself."""
     if token.word.isdigit():
         number = _number(token.word, facts)
         return (token.weight, number) if number else (0.0, None)
-    offers = [
-        clue
-        for size, clue in (
-            *_names(told, at, name),
-            *_places(told, at, facts),
-            *_written(token, facts),
-        )
-        if size == 1 and clue.bits <= token.weight
-    ]
-    if not offers:
+    best: Clue | None = None
+    for size, clue in (*offers, *_written(token, facts)):
+        if size == 1 and clue.bits <= token.weight and (best is None or clue.bits < best.bits):
+            best = clue
+    if best is None or (best.bits and best.bits == token.weight):
         return 0.0, None
-    clue = min(offers, key=lambda one: one.bits)
-    if clue.bits and clue.bits == token.weight:
-        return 0.0, None
-    return token.weight - clue.bits, clue
+    return token.weight - best.bits, best
 
 
 # ---------------------------------------------------------------- names

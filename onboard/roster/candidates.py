@@ -80,6 +80,7 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
             _home(connection, said, found)
     most = min(found.cost.values(), default=0.0) + BEHIND
     near = [doc for doc, bits in found.cost.items() if bits <= most]
+    near.sort()  # of those who are as near, the same are weighed every time
     nearest = heapq.nsmallest(MOST, near, key=found.cost.__getitem__)
     return Gathered(
         index_asked.facts(connection, nearest), found.cut_short or len(near) > len(nearest)
@@ -149,7 +150,7 @@ def _costs(
 
 def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Costs) -> None:
     """Who has one of the pairs of names, the likeliest asked for first."""
-    likely = heapq.nsmallest(MOST_PAIRS, costs, key=costs.__getitem__)
+    likely = heapq.nsmallest(MOST_PAIRS, sorted(costs), key=costs.__getitem__)
     lines = index_asked.pair(connection, sorted(likely), 2 * MOST)  # in their order: read faster
     if len(lines) == 2 * MOST:
         found.cut_short = True
@@ -196,7 +197,7 @@ def _sounding(connection: Connection, word: str) -> _Near:
     """The words that one who wrote what they heard may mean, the nearest first."""
     numbers = {text: number for number, text in index_asked.heard(connection, word)}
     if len(numbers) > MOST_SOUNDING:  # many names have so few sounds
-        likest = heapq.nsmallest(MOST_SOUNDING, numbers, key=partial(OSA.distance, word))
+        likest = heapq.nsmallest(MOST_SOUNDING, sorted(numbers), key=partial(OSA.distance, word))
         numbers = {text: numbers[text] for text in likest}
     return sorted((min(SOUNDS_SO, word_cost(word, text)[0]), n) for text, n in numbers.items())
 
@@ -384,4 +385,4 @@ def _one_slip(text: str) -> list[str]:
         text[:at] + text[at + 1] + text[at] + text[at + 2 :] for at in range(len(text) - 1)
     )
     found -= {text, ""}
-    return list(found)
+    return sorted(found)  # where not all are read, the same ones each time
