@@ -53,6 +53,8 @@ _REFUSED = tuple(
     for pattern in (
         rf"\b{_NOT}{_SOME}{_MAIL}\b",
         r"\bno (?:more )?mail\b(?! (?:delivery|service|box|carrier|slot))",
+        rf"\b{_NOT}{_SOME}(?:mail|messages?|letters?|notices?|anything|things?|stuff) (?:sent )?(?:electronically|online|on (?:the|my) computer|digitally)\b",
+        rf"\b{_NOT}{_SOME}(?:nada|mensajes?|avisos?|cosas?|cartas?) (?:electronicamente|por internet|por (?:la )?computadora|en linea)\b",
         # "email: no", "correos no, por favor", "emails are not welcome"
         rf"\b{_MAIL}(?: (?:is|are|to|me|por favor|please|es|son))* (?:no|not|never|nope|nunca)"
         rf"(?:{_END}| (?:for me|para mi|welcome|ok|okay|wanted|thank)\b)",

@@ -43,7 +43,8 @@ def test_a_yes_in_other_words_is_a_yes(said: str) -> None:
 @pytest.mark.parametrize(
     "said",
     ["unsubscribed from emails", "Unsubscribed 3/2024", "took her off email list", "hates email", "take me off the list",
-     "dado de baja de correos", "opts out of email", "removed from the newsletter", "doesnt use email"],
+     "dado de baja de correos", "opts out of email", "removed from the newsletter", "doesnt use email",
+     "I prefer not to receive mail electronically", "no me manden nada por internet"],
 )  # fmt: skip
 def test_a_note_of_somebody_else_that_they_want_no_email_is_heard(said: str) -> None:
     assert remarks.clean(said).value is False

@@ -463,3 +463,24 @@ def test_who_fills_out_a_form_for_another_in_spanish_is_asked_about(said: str) -
     assert found.value is not None
     assert (found.value.given, found.value.family) == ("Ana", "Lund")
     assert "name.care_of" in [one.code for one in found.findings]
+
+
+@pytest.mark.parametrize(
+    ("said", "given", "family"),
+    [
+        ("Ma. Guadalupe Tarango Ruiz", "Ma. Guadalupe", "Tarango Ruiz"),
+        ("Ma. Elena Ruiz", "Ma. Elena", "Ruiz"),
+        ("Fco. Javier Luna", "Fco. Javier", "Luna"),
+        ("Ma Lin Chen", "Ma", "Chen"),
+        ("Yo-Yo Ma", "Yo-Yo", "Ma"),
+    ],
+)
+def test_a_first_name_written_short_is_the_first_of_two(said: str, given: str, family: str) -> None:
+    understood = name.clean(said).value
+    assert understood is not None
+    assert (understood.given, understood.family) == (given, family)
+
+
+@pytest.mark.parametrize("said", ["+cmd|' /C calc'!A0", "-2+3+cmd|' /C'!A1", "@SUM(1+1)*cmd|'x'"])
+def test_a_formula_that_starts_a_program_is_no_name_and_nobodys_joint_form(said: str) -> None:
+    assert [f.code for f in name.clean(said).findings] == ["name.not_a_name"]

@@ -37,7 +37,7 @@ _TAG = late(
     re.IGNORECASE,
 )
 _CODE = late(
-    r"[{}\\]|^[=+@\-]\s*\w+\s*[(!]|^=|https?:/|\bwww\.|\w\([^()]*\);|--\s*$"
+    r"[{}\\]|^[=+@\-]\s*\w+\s*[(!]|^[=+@\-].*(?:\||!\$?[a-z]{1,3}\$?\d)|^=|https?:/|\bwww\.|\w\([^()]*\);|--\s*$"
     r"|;\s*(?:drop|delete|select|insert|update)\b|\$\(",
     re.IGNORECASE,
 )

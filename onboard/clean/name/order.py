@@ -46,6 +46,8 @@ _SAINTS = frozenset(
 
 
 # First names that go with a saint's: "María de Jesús", "José de la Paz".
+# The first of two first names as people write it short.
+_WRITTEN_SHORT = {"ma": "maria", "fco": "francisco", "jse": "jose", "gpe": "guadalupe"}
 _WITH_SAINTS = frozenset(("maria", "ma", "jose", "juan"))
 
 
@@ -69,7 +71,11 @@ def given_count(tokens: list[str], noticed: Noticed) -> int:
                 if plain[0] not in _WITH_SAINTS and words.family("".join(plain[1 : at + 1])):
                     noticed["name.last_or_middle"] = " ".join(saint)  # "Luis De Jesús Ortiz"
                 return at + 1
-    if f"{plain[0]} {plain[1]}" in words.of("double first name"):
+    first = _WRITTEN_SHORT.get(plain[0], plain[0])
+    is_short = first != plain[0] and two_last.is_spanish_first(
+        plain[1]
+    )  # "Ma. Guadalupe", "Fco. Javier"
+    if is_short or f"{first} {plain[1]}" in words.of("double first name"):
         noticed["name.two_first_names"] = f"{tokens[0]} {tokens[1]}"
         return 2
     return 1
