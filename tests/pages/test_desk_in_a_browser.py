@@ -42,6 +42,12 @@ def test_a_browser_that_asks_for_spanish_gets_spanish(folder: Path, chromium: Br
     with served(folder) as desk, new_page(chromium, language="es-PR") as page:
         page.goto(desk.link)
         assert page.get_by_role("heading", level=1).inner_text() == "Hoy"
+        rooms = page.get_by_role("navigation").get_by_role("link")
+        assert rooms.nth(1).inner_text() == "Nuevas inscripciones"
+        page.set_viewport_size({"width": 390, "height": 844})
+        assert rooms.nth(1).inner_text() == "Inscripciones"
+        assert rooms.count() == 7
+        assert len({rooms.nth(at).bounding_box()["y"] for at in range(7)}) <= 2  # type: ignore[index]
 
 
 def test_what_was_typed_is_sent_after_signing_in_again(folder: Path, chromium: Browser) -> None:

@@ -33,6 +33,7 @@ def said() -> set[str]:
         }
         | set(SAID.values())
         | {rooms.module(name).ROOM.name for name in (*rooms.ORDER, *rooms.BESIDE)}
+        | {room.short for room in rooms.every() if room.short}
     )
     for folder, pattern in (
         ("templates", r"\bt\(\s*\"((?:[^\"\\]|\\.)+)\""),

@@ -24,6 +24,7 @@ class Room:
     name: str
     act: Act | None = None
     also: Act | None = None  # besides
+    short: str = ""  # what it is called on a phone; "" for its name
 
     @property
     def acts(self) -> tuple[Act, ...]:

@@ -22,7 +22,7 @@ from onboard.tasks.on_file import on_file
 from onboard.tasks.open_card import Tried, open_card
 from onboard.tasks.reissue import reissue
 
-ROOM = Room("/calls", "Someone calls", Act.LOOK_UP)
+ROOM = Room("/calls", "Someone calls", Act.LOOK_UP, short="Calls")
 router = APIRouter(prefix="/calls")
 Kind = Literal["member", "form"]
 

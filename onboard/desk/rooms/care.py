@@ -36,7 +36,7 @@ from onboard.tasks.keep_audit import audit_in_full
 from onboard.tasks.on_file import PRIVATE
 from onboard.tasks.shown import note_page
 
-ROOM = Room("/care", "Roster care", Act.LOOK_UP, Act.CARE)
+ROOM = Room("/care", "Roster care", Act.LOOK_UP, Act.CARE, short="Care")
 router = care_changes.router  # one room in several modules
 
 AUDIT = "audit of the roster"

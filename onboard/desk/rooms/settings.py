@@ -29,7 +29,7 @@ from onboard.tasks.change_settings import (
 from onboard.tasks.first_steps import asks_for_first_steps
 from onboard.tasks.settings_doubts import doubts
 
-ROOM = Room("/settings", "Settings and people", Act.CARE)
+ROOM = Room("/settings", "Settings and people", Act.CARE, short="Settings")
 router = APIRouter(prefix="/settings")
 router.include_router(first_steps.router)
 router.include_router(records.router)

@@ -35,7 +35,7 @@ from onboard.tasks.take_back_answer import answers_to_take_back, take_back_answe
 from onboard.tasks.to_ask import to_ask
 from onboard.tasks.today import packets_that_wait
 
-ROOM = Room("/sign-ups", "New sign-ups", Act.INTAKE)
+ROOM = Room("/sign-ups", "New sign-ups", Act.INTAKE, short="Sign-ups")
 router = APIRouter(prefix="/sign-ups")
 
 READING = 60  # seconds that a page waits for the columns of a file

@@ -25,7 +25,7 @@ from onboard.tasks.list_windows import list_windows
 from onboard.tasks.moved_windows import mark_called, tell_moved_windows
 from onboard.tasks.publish_windows import publish_windows
 
-ROOM = Room("/windows", "Windows and sites")
+ROOM = Room("/windows", "Windows and sites", short="Windows")
 router = APIRouter(prefix="/windows")
 
 
