@@ -7,6 +7,7 @@ import re
 import unicodedata
 from email.header import decode_header, make_header
 from email.message import Message
+from functools import cache
 
 from onboard.tables import words
 
@@ -16,6 +17,8 @@ _BREAK = re.compile(r"<(?:br|/p|/div|/tr|/h\d)\b[^>]*>", re.I)
 _WROTE = re.compile(
     r"(?:on|el|am|le) .{4,120}(?:wrote|escribio|<[^>]+@[^>]+>)\s*:?|(?:from|de): .*@.*"
 )
+_GAP = re.escape(" ... ")
+_UP_TO_FOUR = r" (?:[^\s.!?]+ ){0,4}"
 _LINES = re.compile(r"[-_=*]{5,}.*")
 
 
@@ -31,12 +34,20 @@ def folded(said: str) -> str:
 
 
 def has(said: str, kind: str) -> bool:
-    """Whether the folded text has a phrase of this kind, as whole words."""
-    return any(
-        re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", said)
-        for phrase in words("returned_words", kind)
-        if phrase in said
+    """Whether the folded text has a phrase of this kind, as whole words; "..." in a phrase is up to four words of a sentence.
+
+    >>> has("your mailbox is almost over its limit", "full"), has("the limit. your mailbox", "full")
+    (True, False)
+    """
+    return _phrases(kind).search(said) is not None
+
+
+@cache
+def _phrases(kind: str) -> re.Pattern[str]:
+    each = (
+        re.escape(phrase).replace(_GAP, _UP_TO_FOUR) for phrase in words("returned_words", kind)
     )
+    return re.compile(rf"(?<!\w)(?:{'|'.join(each)})(?!\w)")
 
 
 def sound(said: str) -> str:
