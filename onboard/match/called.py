@@ -9,7 +9,7 @@ from typing import overload
 import numpy as np
 from numpy.typing import NDArray
 
-from onboard.match.texts import Texts, stacked, texts
+from onboard.match.texts import Texts, cut_out, stacked, texts
 
 AT_ONCE = 100_000  # made into texts at a time
 
@@ -57,6 +57,11 @@ class Called(Sequence[str]):
     def at(self, rows: NDArray[np.integer]) -> list[str]:
         """What these rows, counted from 0, are called."""
         return self._written.at(rows)
+
+    def only(self, rows: NDArray[np.integer]) -> Called:
+        """The ids of these rows, counted from 0, as if there were no others."""
+        written = self._written
+        return Called(cut_out(written.letters, written.starts()[rows], written.ends[rows]))
 
     def places(self, names: Collection[str]) -> dict[str, int]:
         """The row of each of these names that is there, the last if there are several."""

@@ -11,7 +11,7 @@ import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from io import BytesIO
+from io import BytesIO, StringIO
 from itertools import chain, islice
 from math import ceil, inf
 from pathlib import Path
@@ -115,10 +115,30 @@ def _write_csv(file: Path, pages: Sequence[Page]) -> None:
     with file.open("w", encoding="utf-8-sig", newline="") as stream:
         writer = csv.writer(stream, quoting=csv.QUOTE_ALL)
         for row in chain((page.headings,), page.rows):
-            writer.writerow([v if isinstance(v, (int, float)) else _safe(v) for v in row])
+            if isinstance(row, Lines):
+                stream.write(row)
+            else:
+                writer.writerow(_safe(row))
 
 
-def _safe(value: object) -> str:
+class Lines(str):
+    """Rows that are lines of CSV already."""
+
+    __slots__ = ()
+
+
+def csv_lines(rows: Iterable[Sequence[object]]) -> Lines:
+    """The lines that `write` makes of these rows, to be given to it in place of them; so other processes can make them."""
+    stream = StringIO(newline="")
+    csv.writer(stream, quoting=csv.QUOTE_ALL).writerows(map(_safe, rows))
+    return Lines(stream.getvalue())
+
+
+def _safe(row: Sequence[object]) -> list[object]:
+    return [v if isinstance(v, (int, float)) else _safe_text(v) for v in row]
+
+
+def _safe_text(value: object) -> str:
     """A cell of CSV; most begin with a letter or a digit and are as they should be, and a list may have many millions."""
     if isinstance(value, str) and value[:1].isalnum() and value.isascii() and value.isprintable():
         return value if len(value) <= LONGEST else guard(writable(value))

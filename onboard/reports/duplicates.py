@@ -5,17 +5,19 @@ from __future__ import annotations
 import json
 import shutil
 import tempfile
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from math import ceil
 from pathlib import Path
 from shlex import quote
+from typing import TypeAlias
 
 from onboard import unfinished
 from onboard.errors import FileTrouble
-from onboard.match.columns import Index
 from onboard.match.found_groups import Groups
+from onboard.match.many import Each
 from onboard.model import Verdict
 from onboard.reports import cells, side_by_side
 from onboard.reports.counts import counted
@@ -61,19 +63,20 @@ def write_pairs(
     found: Duplicates,
     beside: Iterable[tuple[str, Sequence[Both]]] = (),
     progress: Callable[[int], None] = lambda pairs: None,
+    each: Each = map,
 ) -> Path:
     """Write every pair with its evidence; into a workbook, also what stands in both rows of each, side
-    by side. `progress` is told how many more are written, now and then. Headings are words there, and names for programs in CSV. Gives the file, or for `PART` pairs and
+    by side. `progress` is told how many more are written, now and then; `each` makes the lines of CSV, wherever that is. Headings are words there, and names for programs in CSV. Gives the file, or for `PART` pairs and
     more, which no spreadsheet program opens, a folder called as the file: parts of as many, and
     `manifest.json`, which says which parts there are. Raises `FileTrouble`, as all do here that write.
     """
     if file.suffix.casefold() == ".csv":
         if len(found.pairs) >= PART:
-            return _write_parts(file.with_suffix(""), found, progress)
-        cells.write(file, cells.Page("Pairs", HEADINGS, _pairs(found, progress)))
+            return _write_parts(file.with_suffix(""), found, progress, each)
+        cells.write(file, cells.Page("Pairs", HEADINGS, _in_csv(found, progress, each)))
         return file
     pages = [
-        cells.Page("Pairs", IN_WORDS, _pairs(found, progress), {"Evidence": 90}, {"Ruling": ("same", "different")},
+        cells.Page("Pairs", IN_WORDS, _in_rows(found, progress), {"Evidence": 90}, {"Ruling": ("same", "different")},
                    frozenset({"Ruling"})),
         side_by_side.page("Side by side", ("Pair", "First", "Second"), beside),
     ]  # fmt: skip
@@ -81,7 +84,9 @@ def write_pairs(
     return file
 
 
-def _write_parts(folder: Path, found: Duplicates, progress: Callable[[int], None]) -> Path:
+def _write_parts(
+    folder: Path, found: Duplicates, progress: Callable[[int], None], each: Each
+) -> Path:
     """The pairs in a folder of parts, which takes the place of an earlier one; whole, or not at all."""
     if folder.exists() and not (folder / MANIFEST).exists():
         raise FileTrouble(
@@ -91,10 +96,12 @@ def _write_parts(folder: Path, found: Duplicates, progress: Callable[[int], None
     try:
         unfinished.sweep(folder.parent)
         made = Path(tempfile.mkdtemp(unfinished.SUFFIX, unfinished.prefix(), folder.parent))
-        lines, parts = _pairs(found, progress), []
+        lines, parts = _in_csv(found, progress, each), []
         for number in range(1, 1 + ceil(len(found.pairs) / PART)):
             name = f"pairs-{number:04}.csv"
-            cells.write(made / name, cells.Page("Pairs", HEADINGS, islice(lines, PART)))
+            cells.write(
+                made / name, cells.Page("Pairs", HEADINGS, islice(lines, ceil(PART / AT_ONCE)))
+            )
             parts.append({"file": name, "pairs": min(PART, len(found.pairs) - PART * (number - 1))})
         told = {"rows": len(found.ids), "compared": found.compared, "pairs": len(found.pairs),
                 "groups": len(found.groups), "parts": parts}  # fmt: skip
@@ -172,25 +179,53 @@ def pieces(
     return said
 
 
-def _pairs(found: Duplicates, progress: Callable[[int], None]) -> Iterator[tuple[object, ...]]:
-    """The lines of all pairs, some at a time."""
+Some: TypeAlias = tuple[Pairs, list[str]]  # and the group of each; "" for two who are not in one
+
+
+def _in_rows(found: Duplicates, progress: Callable[[int], None]) -> Iterator[tuple[object, ...]]:
+    for some in _blocks(found):
+        yield from _rows(some)
+        progress(len(some[0]))
+
+
+def _in_csv(
+    found: Duplicates, progress: Callable[[int], None], each: Each
+) -> Iterator[cells.Lines]:
+    """The lines of all pairs, a block at a time."""
+    sizes: deque[int] = deque()
+
+    def sent() -> Iterator[Some]:
+        for pairs, groups in _blocks(found):
+            sizes.append(len(pairs))
+            yield pairs.alone(), groups
+
+    for lines in each(_lines, sent()):
+        yield lines
+        progress(sizes.popleft())
+
+
+def _blocks(found: Duplicates) -> Iterator[Some]:
+    """All pairs, some at a time, none of which are of two parts."""
     of = found.groups.of_owners()
-    for start in range(0, len(found.pairs), AT_ONCE):
-        some = found.pairs[start : start + AT_ONCE]
-        for pair, group in zip(some, _together(some, of, found.groups), strict=True):
-            yield (
-                pair.one, pair.other, round(pair.confidence, 4), str(pair.verdict), pair.evidence,
-                round(pair.weight, 1), group, pair.ruling,
-            )  # fmt: skip
-        progress(len(some))
+    for part in range(0, len(found.pairs), PART):
+        for start in range(part, min(part + PART, len(found.pairs)), AT_ONCE):
+            some = found.pairs[start : min(start + AT_ONCE, part + PART)]
+            one, other = of[some.here], of[some.there]
+            both = (one == other) & (one >= 0)
+            names = iter(found.groups.names(one[both]))
+            yield some, [next(names) if together else "" for together in both.tolist()]
 
 
-def _together(pairs: Pairs, of: Index, groups: Groups) -> Iterator[str]:
-    """The group of each pair; "" for two who are not in one. `of` says in which group each row is."""
-    one, other = of[pairs.here], of[pairs.there]
-    both = (one == other) & (one >= 0)
-    names = iter(groups.names(one[both]))
-    return (next(names) if together else "" for together in both.tolist())
+def _lines(some: Some) -> cells.Lines:
+    return cells.csv_lines(_rows(some))
+
+
+def _rows(some: Some) -> Iterator[tuple[object, ...]]:
+    for pair, group in zip(*some, strict=True):
+        yield (
+            pair.one, pair.other, round(pair.confidence, 4), str(pair.verdict), pair.evidence,
+            round(pair.weight, 1), group, pair.ruling,
+        )  # fmt: skip
 
 
 def _groups(found: Duplicates) -> Iterator[tuple[object, ...]]:

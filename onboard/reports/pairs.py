@@ -88,6 +88,12 @@ class Pairs(Sequence[Pair]):
         found[self.here] = found[self.there] = True
         return found
 
+    def alone(self) -> Pairs:
+        """The same, that know of no rows but their own, to be sent to another process."""
+        rows, at = np.unique(np.concatenate([self.here, self.there]), return_inverse=True)
+        here, there = np.split(at.astype(np.int32), 2)
+        return replace(self, called=self.called.only(rows), here=here, there=there)
+
     def _only(self, these: Flags | slice) -> Pairs:
         return replace(
             self, here=self.here[these], there=self.there[these], confidence=self.confidence[these],

@@ -99,7 +99,7 @@ def find_duplicates(
                 _folded(sheets, processes, called, course), piles, names, short_forms
             )
             # What lies in files need not go to another process, which reads it there.
-            find = partial(everybody.found, each=partial(_in_processes, processes if spill else 1))
+            find = partial(everybody.found, each=partial(in_processes, processes if spill else 1))
         ids, again = Called.of(called).unlike()
         called.clear()
         worth = weights.shipped()
@@ -136,7 +136,7 @@ ON_CLUSTER = {"start": 0, "read": 0.5, "alike": 100.0, "judge": 100.0, "settle":
 BYTES_A_ROW = 100
 
 
-def _hoped(rows: float) -> dict[str, float]:
+def hoped(rows: float) -> dict[str, float]:
     """What so many rows most often bring: the more there are, the more have somebody's name, each of them."""
     size = log10(max(rows, 1) / 1_000_000)
     pairs = 1.85 * rows * 10 ** (size * (0.53 - 0.106 * size))
@@ -159,7 +159,7 @@ def _course(
     course.add(costs)
     size = sum(one.file.stat().st_size for one in sheets)
     starts = workers > 1 and not _is_small(sheets)
-    course.expect(start=starts, read=size, **_hoped(size / BYTES_A_ROW))
+    course.expect(start=starts, read=size, **hoped(size / BYTES_A_ROW))
     return course
 
 
@@ -280,10 +280,10 @@ def _folded(
             rows += part.folded.size
             yield part.folded
     course.over("read")
-    course.expect(**_hoped(rows))
+    course.expect(**hoped(rows))
 
 
-def _in_processes(processes: int, work: Callable[[Any], Any], of: Iterable[Any]) -> Iterator[Any]:
+def in_processes(processes: int, work: Callable[[Any], Any], of: Iterable[Any]) -> Iterator[Any]:
     """The work on each of these, by so many processes, each of which has what the work needs."""
     with engines.choose(processes, work) as engine:
         yield from engine.map(of)

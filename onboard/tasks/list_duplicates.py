@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from onboard import engines
@@ -17,10 +19,20 @@ from onboard.reports import duplicates as lists
 from onboard.reports.duplicates import Duplicates
 from onboard.reports.side_by_side import MOST
 from onboard.tasks.course import Course
-from onboard.tasks.find_duplicates import Again, fields_beside, find_duplicates, side_by_side
+from onboard.tasks.find_duplicates import (
+    BYTES_A_ROW,
+    Again,
+    fields_beside,
+    find_duplicates,
+    hoped,
+    in_processes,
+    side_by_side,
+)
 
 # As in `find_duplicates.COSTS`: of a byte that is read again, and a pair or a group that is written.
 COSTS = {"again": 0.05, "write": 15.0}
+# With fewer pairs, writing would be over before another process has begun.
+MANY = 200_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +88,10 @@ def list_duplicates(
         [one for one in (*(each.file for each in sheets), files.names, files.short_forms) if one],
     )
     _keep_decisions(files)
-    course = Course(COSTS, progress)
+    costs = dict(COSTS)
+    if hoped(_size(sheets) / BYTES_A_ROW)["write"] >= MANY:
+        costs["write"] /= os.cpu_count() or 1
+    course = Course(costs, progress)
     if files.review or files.pairs.suffix.casefold() != ".csv":
         course.expect(again=_size(sheets))
     with engines.on(where.on, where.spill, where.say) as engine:
@@ -107,7 +122,10 @@ def _write(sheets: Sequence[Sheet], files: Lists, found: Duplicates, course: Cou
     again = Again.read(sheets, rows) if rows.any() else Again(sheets, {})
     course.over("again")
     beside = fields_beside(sheets, found, again) if len(surest) else ()
-    written = lists.write_pairs(files.pairs, found, beside, lambda pairs: course.go("write", pairs))
+    written = lists.write_pairs(
+        files.pairs, found, beside, lambda pairs: course.go("write", pairs),
+        partial(in_processes, 0) if len(found.pairs) >= MANY else map,
+    )  # fmt: skip
     if files.groups:
         lists.write_groups(files.groups, found)
         course.go("write", len(groups))

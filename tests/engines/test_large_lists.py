@@ -14,6 +14,7 @@ from cli.office import onboard
 from pyarrow import parquet
 
 from onboard import intake
+from onboard.engines.processes import Processes
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
 from onboard.intake.lists import read_rulings
@@ -25,6 +26,7 @@ from onboard.tasks.find_duplicates import fields_beside, find_duplicates, side_b
 from onboard.tasks.list_duplicates import Lists, list_duplicates
 from onboard.tasks.open_forms import files_meant
 
+SIGNUPS = Path(__file__).parents[1] / "facts" / "duplicates" / "signups_open_5k.csv"
 HEADINGS = ("first", "last", "email", "phone")
 ROWS = [
     ("Ana", "Quill", "ana.quill@example.org", "202-555-0143"),
@@ -133,6 +135,32 @@ def test_very_many_pairs_go_to_a_folder_that_is_read_back(
     lines = part.read_text("utf-8-sig").splitlines()
     part.write_text("\n".join([lines[0], lines[1] + "different", *lines[2:]]), "utf-8")
     assert read_rulings(written).apart == [(found.pairs[2].one, found.pairs[2].other)]
+
+
+def test_processes_write_what_one_does(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lists, "PART", 150)
+    monkeypatch.setattr(lists, "AT_ONCE", 40)
+    sheet = intake.open_rows(SIGNUPS, needed=())
+    _, alone = list_duplicates(sheet, Lists(tmp_path / "alone.csv"))
+    begun: list[object] = []
+    begin = Processes.__init__
+
+    def counted(self: Processes, processes: int, work: object, *, here: bool = False) -> None:
+        begun.append(work)
+        begin(self, processes, work, here=here)
+
+    monkeypatch.setattr(Processes, "__init__", counted)
+    monkeypatch.setattr("onboard.tasks.list_duplicates.MANY", 1)
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    heard: list[float] = []
+    _, shared = list_duplicates(sheet, Lists(tmp_path / "shared.csv"), progress=heard.append)
+    assert len(begun) == 1
+    parts = sorted(path.name for path in alone.iterdir())
+    assert len(parts) > 3
+    assert sorted(path.name for path in shared.iterdir()) == parts
+    assert all((alone / name).read_bytes() == (shared / name).read_bytes() for name in parts)
+    assert heard == sorted(heard)
+    assert heard[-1] == 1
 
 
 def test_another_folder_of_that_name_stays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
