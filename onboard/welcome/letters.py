@@ -9,7 +9,7 @@ import io
 import json
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import as_file, files
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -52,9 +52,13 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
     `SettingsTrouble` when the co-op's own `letter.typ` is broken, and `FileTrouble` when the letters
     cannot be typeset (see `typeset.pages`).
     """
-    letters = [json.loads(packet.letter) for packet in packets]
+    letters = [_showable(json.loads(packet.letter)) for packet in packets]
+    for letter in letters:
+        assert isinstance(letter, dict)
+        for block in letter["blocks"]:
+            block |= _measures(block["kind"], block["lines"])
     data = {
-        "letters": [_showable(letter) for letter in letters],
+        "letters": letters,
         "paper": "us-letter" if settings.region in A_LETTER else "a4",
         "code": _code(settings.ordering_page),
         "page": settings.ordering_page,
@@ -208,6 +212,38 @@ def _code(url: str) -> str:
     image = io.BytesIO()
     segno.make(url, error="m", micro=False).save(image, kind="svg", scale=4, border=4)
     return image.getvalue().decode()
+
+
+# ---------------------------------------------------------------- how high a block is
+
+# How wide signs of Libertinus Serif are at most, bold ones too, in em. As `measure` of the typesetter says.
+_SIGNS = {
+    0.25: " ',.|\xa0", 0.3: "!:;‘’", 0.35: "()/\\ijl{}ìíîï", 0.4: '"-IJ[]`ftÌÍÎÏ', 0.45: "*?rs“”¨¿", 0.5: "_cez~çèéêë",
+    0.55: "#$+0123456789<>FS^abgvàáâãäå–", 0.6: "=Ldopquxyòóôõöùúûüýÿ", 0.65: "%EPYZhknÈÉÊËßñ", 0.7: "BTVÝ",
+    0.75: "&ACDGKNOQRUXÀÁÂÃÄÅÇÐÑÒÓÔÕÖØÙÚÛÜ—", 0.8: "w", 0.85: "H…", 0.9: "M", 0.95: "m",
+}  # fmt: skip
+_WIDTHS = {sign: wide for wide, signs in _SIGNS.items() for sign in signs}
+_WIDEST = 1.05  # of all others that it has
+_AS_WIDE_AS_FITS = "shown"  # on a line, in the template
+
+
+def _measures(kind: str, lines: Sequence[Sequence[Mapping[str, object]]]) -> dict[str, object]:
+    """What a letter's block is called by what it says, and by how it is written if each of its lines fits on one;
+    and how wide the widest may be, in em: 0 if only measuring can tell."""
+    texts = ["".join(str(span["text"]) for span in line) for line in lines]
+    if kind == _AS_WIDE_AS_FITS:
+        return {"wide": 0, "like": "", "said": f"{kind} {len(texts[0])}"}
+    fonts = "|".join("".join(sorted({"sw"[not span["strong"]] for span in line})) for line in lines)
+    wide = max(map(_width, texts), default=0.0) if all(map(_width, texts)) else 0
+    return {"wide": wide, "like": f"{kind} {fonts}", "said": f"{kind} {'|'.join(texts)}"}
+
+
+@lru_cache(maxsize=4096)
+def _width(line: str) -> float:
+    """How wide a line is at most, in em; 0 if it has a break, or signs of another typeface."""
+    if "\n" in line or _SURE.search(line):
+        return 0.0
+    return sum(_WIDTHS.get(sign, _WIDEST) for sign in line)
 
 
 # ---------------------------------------------------------------- letters that cannot be shown

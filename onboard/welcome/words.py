@@ -17,6 +17,7 @@ from hashlib import sha256
 from importlib.resources import as_file, files
 from pathlib import Path
 from traceback import walk_tb
+from typing import Any
 
 from jinja2 import (
     ChoiceLoader,
@@ -141,10 +142,24 @@ def _has(environment: ImmutableSandboxedEnvironment, name: str) -> bool:
     return True
 
 
+class _Sandbox(ImmutableSandboxedEnvironment):
+    """Asks once of each kind of value which of its attributes a template may read, which depends on nothing else."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        self._safe: dict[tuple[type, str], bool] = {}
+
+    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
+        asked = type(obj), attr
+        if asked not in self._safe:
+            self._safe[asked] = super().is_safe_attribute(obj, attr, value)
+        return self._safe[asked]
+
+
 @cache
 def _environment(folder: Path | None, markdown: bool = True) -> ImmutableSandboxedEnvironment:
     ours = PackageLoader("onboard.welcome")
-    return ImmutableSandboxedEnvironment(
+    return _Sandbox(
         loader=ChoiceLoader([FileSystemLoader(folder), ours]) if folder else ours,
         autoescape=True,
         finalize=_as_markdown if markdown else None,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, time
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from onboard.settings import Group, Window
@@ -79,6 +79,7 @@ def say_time(at: time, language: str = "en", region: str = "US") -> str:
     )  # CLDR's narrow gaps; not every typeface has them
 
 
+@lru_cache(maxsize=1024)
 def say_day(day: date, language: str = "en", region: str = "US") -> str:
     """The day with its weekday, as it is written in that language and region (Unicode CLDR).
 

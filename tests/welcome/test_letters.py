@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 from dataclasses import replace
 
 import pypdf
 import pytest
+import typst
 from packets_made import COOP, PHRASE, make, member
 
 from onboard.model import FirstPassword, PersonName
@@ -308,3 +310,52 @@ def test_a_long_address_stays_on_its_label() -> None:
         "".join((name, *long)).split()
     )
     assert max(down for _, down, _ in there) <= 0.5 + 0.95
+
+
+SIGNS = """
+#set text(font: "Libertinus Serif", size: 100pt, hyphenate: false)
+#context [#metadata(json(bytes(sys.inputs.signs)).map(it => calc.max(
+  ..("regular", "bold").map(weight => measure(text(weight: weight, it)).width.pt())
+))) <wide>]
+"""
+
+
+def test_no_line_is_wider_than_is_reckoned() -> None:
+    signs = [chr(code) for code in range(0x20, 0x2027) if letters._width(chr(code))]
+    assert len(signs) > 300
+    inputs = {"signs": json.dumps(signs)}
+    told = typst.query(SIGNS.encode(), "<wide>", field="value", one=True, sys_inputs=inputs)
+    wide = dict(zip(signs, json.loads(told), strict=True))
+    assert {sign for sign in signs if wide[sign] > 100 * letters._width(sign) + 0.01} == set()
+
+
+def test_a_line_that_needs_measuring_is_not_reckoned() -> None:
+    assert letters._width("Pat\nLee") == letters._width("Мария") == 0
+    told = letters._measures("paragraph", [[{"text": "Мария", "strong": False}]])
+    assert told["wide"] == 0
+
+
+def test_letters_together_are_set_as_large_as_each_alone() -> None:
+    """What is measured once for all is as high in each."""
+    names = (
+        "Bo Li",
+        "Wilhelmina Christabel Featherstonehaugh-Abernathy",
+        "Ana Ruiz",
+        "Мария Иванова",
+    )
+    packets = [make(name, language=lang) for name in names for lang in ("en", "es")]
+    alone = [set(sizes(pages([one]))) for one in packets]
+    together = pages(packets)
+    assert all(alone)
+    starts = range(len(packets))
+    assert [set(sizes(together, 2 * n, 2 * n + 2)) for n in starts] == alone
+
+
+def sizes(reader: pypdf.PdfReader, first: int = 0, end: int = 2) -> list[float]:
+    """The sizes of the type on these pages."""
+    found = []
+    for page in reader.pages[first:end]:
+        said = page.get_contents()
+        assert said is not None
+        found += [float(n) for n in re.findall(rb"/f\d+ ([\d.]+) Tf", said.get_data())]
+    return found
