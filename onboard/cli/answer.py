@@ -118,11 +118,14 @@ def answer(
 
 def _listed(office: Office, key: str) -> bool:
     """Show the forms on hold and the packets that wait for an answer, or those of one key; whether there are any."""
+    shows = where_questions.shows(office)
     asked = [
-        one for one in where_questions.questions(office) if key in ("", one.member.handle.text)
+        one
+        for one in where_questions.questions(office)
+        if not key or (shows and key == one.member.handle.text)
     ]
     holds = [] if asked and key else [form_on_hold(office, key)] if key else forms_on_hold(office)
     if holds or not asked:
         show(*holds_listed(holds, line=lines(office)))
-    show(*packets.questions(asked, lines(office), whole=True))
+    show(*packets.questions(asked, lines(office), whole=True, shows=shows))
     return bool(holds or asked)

@@ -214,7 +214,7 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
             json.dumps({"written": done.written, "by letter only": done.by_letter_only,
                         "letters": [str(f) for f in done.letters],
                         "ends early": done.ends_early}) + "\n")  # fmt: skip
-        _write_questions(done.asked)
+        _write_questions(office, done.asked)
     else:
         show(*map(Words, settings_doubts.doubts(office.settings)))
         has_mail = bool(office.settings.mail.host)
@@ -228,7 +228,7 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
                 secret=not office.settings.password.set_by_member,
             )
         )
-        show(*report.questions(done.asked, lines(office)))
+        show(*report.questions(done.asked, lines(office), shows=where_questions.shows(office)))
         if done.written and not sends:
             letters = len(done.by_letter_only)
             steps = report.next_steps(
@@ -242,22 +242,23 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
     return bool(done.asked)
 
 
-def _write_questions(asked: Sequence[PacketQuestion]) -> None:
-    for question in report.questions_as_json(asked):
+def _write_questions(office: Office, asked: Sequence[PacketQuestion]) -> None:
+    for question in report.questions_as_json(asked) if where_questions.shows(office) else ():
         console.file.write(json.dumps({"question": question}) + "\n")
 
 
 def _send(office: Office, only: Sequence[str], really: bool, machine: bool) -> bool:
     """Send the emails, or preview them; whether some need a person."""
     stop = Stop()
+    hidden = ("id",) if where_questions.shows(office) else ("id", "to")
 
     def tell(one: Posted) -> None:
         if machine:
             said = {"outcome": type(one.outcome).__name__.lower(), "handle": one.name}
-            said |= {key: v for key, v in asdict(one.outcome).items() if key != "id"}
+            said |= {key: v for key, v in asdict(one.outcome).items() if key not in hidden}
             console.file.write(json.dumps(said, default=str) + "\n")
         else:
-            say(words_of(one))
+            say(words_of(one, shows="to" not in hidden))
         stop.look()
 
     with stop.heard():
@@ -317,14 +318,14 @@ class Stop:
         self.look()
 
 
-def words_of(posted: Posted) -> str:
-    """What became of a message, in words."""
+def words_of(posted: Posted, *, shows: bool = True) -> str:
+    """What became of a message, in words; with the address that it goes to, if it `shows` that."""
     outcome = posted.outcome
     match outcome:
         case post.Sent():
             return f"{posted.name}: sent."
         case post.Ready():
-            return f"{posted.name}: to {outcome.to}."
+            return f"{posted.name}: {f'to {outcome.to}' if shows else 'to send'}."
         case post.Later():
             return f"{posted.name}: waits. {outcome.why}"
         case post.Unsure():
@@ -342,16 +343,16 @@ def _tell(office: Office, machine: bool) -> None:
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}
     if machine:
         console.file.write(json.dumps(counts) + "\n")
-        _write_questions(asked)
+        _write_questions(office, asked)
         return
-    outbox = office.settings.outbox
+    outbox, shows = office.settings.outbox, where_questions.shows(office)
     show(*map(Words, settings_doubts.doubts(office.settings)))
     to_mail = mail_letters.letters_to_mail(office).lines
     has_mail = bool(office.settings.mail.host)
     show(
         *report.standing(
             counts,
-            held,
+            held if shows else (),
             outbox,
             lines(office),
             len(to_mail),
@@ -359,4 +360,4 @@ def _tell(office: Office, machine: bool) -> None:
             notices=sum(line.way is Way.EMAIL for line in notices) if has_mail else 0,
         )
     )
-    show(*report.questions(asked, lines(office)))
+    show(*report.questions(asked, lines(office), shows=shows))

@@ -217,9 +217,10 @@ def questions(
     line: Callable[[str], str] = "onboard {}".format,
     *,
     whole: bool = False,
+    shows: bool = True,
 ) -> list[Piece]:
     """Whose packets wait as it is in doubt where they go, each with the lines that answer; all of
-    them if `whole`."""
+    them if `whole`. Unless it `shows` them, how many."""
     found: list[Piece] = []
     for kind, why in _WHY.items():
         of_it = [one for one in asked if isinstance(one, kind)]
@@ -227,6 +228,9 @@ def questions(
             continue
         packets = counted(len(of_it), "welcome packet")
         said = f"{packets} {'waits' if len(of_it) == 1 else 'wait'}, {why}"
+        if not shows:
+            found.append(Words(f"{said.partition('. ')[0]}."))
+            continue
         found.append(Words(said, is_strong=True))
         shown = of_it if whole else of_it[:ASKED]
         found += [Words("\n" + "\n".join(_question(one, line))) for one in shown]
@@ -235,9 +239,15 @@ def questions(
             found.append(Words(f"… and {more:,} more. To see all: {line('answer')}"))
     if not found:
         return []
+    if not shows:
+        return [*found, Words(NOT_SHOWN)]
     return [*found, Words(f"\nThen make the welcome packets: {line('packets --write')}")]
 
 
+NOT_SHOWN = (
+    "Whose packets they are, and the addresses, are for those who may look members up (may_look_up, under [desk]). "
+    "Ask one of them to answer."
+)
 # What is asked first: a wrong email address gives a secret away, a wrong mailing address loses it.
 _WHY: Mapping[type[PacketQuestion], str] = {
     EmailQuestion: "because the email address may be wrong. A wrong one gives a stranger the password. "

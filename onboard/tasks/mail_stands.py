@@ -22,10 +22,6 @@ from onboard.tasks.shown_message import shown
 LISTED = (State.WRITTEN, State.UNSURE, State.REFUSED, State.RETURNED)
 TOLD_OF = (What.PACKET, What.NOTICE, What.REMINDER)
 MOST = 100  # of each that are listed
-FOR_MAIL = (
-    Act.TELL,
-    Act.REISSUE,
-)  # whoever helps a caller to get in has to know where a packet went
 # A temporary password, as `passwords.make` makes them.
 _PHRASE = re.compile(r"[a-z]{3,8}(?:-[a-z]{3,8}){3,}")
 HIDDEN = "(temporary password, hidden)"
@@ -79,7 +75,7 @@ def mail_stands(office: Office) -> MailStands:
     }
     letters = [line.id for line, _ in mail_letters.letters_to_mail(office).lines]
     letters_shown = sha256(repr(letters).encode()).hexdigest()
-    shows = office.sees_contacts(*FOR_MAIL)
+    shows = where_questions.shows(office)
     questions = tuple(where_questions.questions(office)) if shows else ()
     stops = take_clicks.count_stops(office.settings)
     return MailStands(counts, len(notices), len(letters), letters_shown, listed, questions, held, stops)  # fmt: skip
@@ -92,7 +88,7 @@ def read_message(office: Office, number: int) -> ToRead:
     such email, and `StoreTrouble`.
     """
     office.see_that_one_may(Act.LOOK_UP)
-    if not office.sees_contacts(*FOR_MAIL):
+    if not where_questions.shows(office):
         office.see_that_one_may(Act.TELL)
     with office.reading() as connection:
         line = outgoing.line(connection, number) if 0 < number < 2**31 else None

@@ -19,10 +19,13 @@ from onboard.model import (
     What,
 )
 from onboard.model.outgoing import ASKED
-from onboard.office import Office
+from onboard.office import Act, Office
 from onboard.roster import emails, outgoing
 from onboard.settings import Settings
 from onboard.tasks import address_doubts, email_doubts
+
+# Whoever helps a caller to get in has to know where a packet went.
+FOR_MAIL = (Act.TELL, Act.REISSUE)
 
 
 def questions(office: Office) -> list[PacketQuestion]:
@@ -31,6 +34,11 @@ def questions(office: Office) -> list[PacketQuestion]:
     Raises `StoreTrouble`.
     """
     return [*email_doubts.questions(office), *address_doubts.questions(office)]
+
+
+def shows(office: Office) -> bool:
+    """Whether whoever is at work sees whose packets wait, and the addresses that are asked about."""
+    return office.sees_contacts(*FOR_MAIL)
 
 
 def still_asked(

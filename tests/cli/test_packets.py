@@ -263,3 +263,23 @@ def test_really_and_only_go_with_what_they_are_for(office: Path) -> None:
         "--only goes with --letters, --labels or --mailed, or --send"
         in onboard("packets", "--only", "x").err
     )
+
+
+# ---------------------------------------------------------------- who sees addresses
+
+
+def test_addresses_are_shown_to_those_who_may_look_members_up(office: Path) -> None:
+    write_csv(office / "more.csv", [(PAT[0], "pat.lee@gmial.com", *PAT[2:]), KIM])
+    onboard("batch", "more.csv", "--record")
+    open_to_all = [onboard("answer").words, onboard("packets").words]
+    assert all("gmial" in said for said in open_to_all)
+    with (office / "onboard.toml").open("a", encoding="utf-8") as out:
+        out.write('\n[desk]\nmay_look_up = ["robin"]\n')
+    lines = [("answer",), ("answer", "patlee"), ("packets",), ("packets", "--json"), ("packets", "--write"),
+             ("packets", "--write", "--json"), ("packets", "--send"), ("packets", "--send", "--json")]  # fmt: skip
+    for line in lines:
+        said = onboard(*line, "--by", "kit")
+        assert "@" not in said.words, line
+    assert "1 welcome packet waits" in onboard("packets", "--by", "kit").words
+    assert "may_look_up" in onboard("answer", "--by", "kit").words
+    assert "gmial" in onboard("answer", "--by", "robin").words
