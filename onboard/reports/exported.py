@@ -19,6 +19,7 @@ class Exported:
     count: int = 0
     resets: int = 0  # accounts whose password the page has had before, and would set again
     unnamed: int = 0  # changed accounts of which we do not know what the page calls them
+    is_as_before: bool = False  # the file that had this name said just the same
     earlier: Path | None = None  # where the file is now that had this name before
 
 
@@ -71,6 +72,10 @@ def pieces(
             f"Careful: this file holds everybody, {has} before. If the page takes it in, those members get "
             "their temporary password again, also if they have chosen their own since. For only what changed: "
             f"{line(CHANGES)}",
+        )
+    if done.is_as_before:
+        said.append(
+            "The file that had this name said just the same, so there is nothing new in it."
         )
     said += [*_earlier(done, changed=changed), *_unnamed(done, line)]
     if done.count and not marked:

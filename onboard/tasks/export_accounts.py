@@ -73,7 +73,8 @@ def export_file(office: Office, file: Path, *, changed: bool, keep: bool) -> Exp
         with private_file(file) as out:
             made = _accounts(connection, office, keep, done)
             done.count = WRITERS[kind](made, office.settings, out)
-            if not _says_the_same(out, file):
+            done.is_as_before = _says_the_same(out, file)
+            if not done.is_as_before:
                 done.earlier = _keep_earlier(file)
     return done
 

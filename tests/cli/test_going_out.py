@@ -121,6 +121,16 @@ def test_a_file_that_is_there_is_kept_under_another_name(coop: Path) -> None:
     assert (coop / "members (earlier).csv").read_text() == "name\nPat\n"
 
 
+def test_everybody_exported_again_says_that_there_is_nothing_new(coop: Path) -> None:
+    onboard("batch", "forms.csv", "--record")
+    assert "just the same" not in onboard("export", "accounts.csv").words
+    first = (coop / "accounts.csv").read_bytes()
+    said = onboard("export", "accounts.csv")
+    assert "The file that had this name said just the same" in said.words
+    assert "(earlier)" not in said.words
+    assert (coop / "accounts.csv").read_bytes() == first
+
+
 def test_with_nothing_changed_no_file_is_written(coop: Path) -> None:
     onboard("export", "changes.csv", "--changed", "--record")
     before = (coop / "changes.csv").read_text()
