@@ -69,15 +69,32 @@ class Briefs(Sequence[Brief]):
     def __getitem__(self, place: int | slice) -> Brief | list[Brief]:
         if isinstance(place, slice):
             return [self[at] for at in range(len(self))[place]]
-        at = range(len(self))[place]
-        days = (int(self._values[field][at]) for field in DAYS)
+        at, of = range(len(self))[place], self._views
         owner, name, handle, *rest = (self.text(field, at) for field in TEXTS)
+        days = (of[field][at] for field in DAYS)
         return Brief._make([
-            Owner(owner), int(self._values["number"][at]), name, handle,
-            bool(self._values["is_open"][at]), *rest,
-            *(date.fromordinal(day) if day else None for day in days),
-            bool(self._values["on_page"][at]),
+            Owner(owner), of["number"][at], name, handle, of["is_open"][at], *rest,
+            *(date.fromordinal(day) if day else None for day in days), of["on_page"][at],
         ])  # fmt: skip
+
+    @cached_property
+    def _views(self) -> Mapping[str, memoryview]:
+        """The arrays as Python reads one value of them soonest."""
+        return {field: memoryview(one) for field, one in self._values.items()}  # type: ignore[arg-type]
+
+    @cached_property
+    def _letters(self) -> Mapping[str, tuple[memoryview, memoryview]]:
+        """Of each text where it ends, and the letters, likewise."""
+        return {
+            field: (memoryview(one.ends), memoryview(one.letters))  # type: ignore[arg-type]
+            for field, one in self._written.items()
+        }
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Briefs, (
+            self._written,
+            self._values,
+        )  # without the views, which no other process can have
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Briefs) and all(
@@ -94,11 +111,9 @@ class Briefs(Sequence[Brief]):
 
     def text(self, field: str, place: int) -> str:
         """One text of the account at a place."""
-        written = self._written[field]
-        start = written.ends[place - 1] if place else 0
-        return (
-            written.letters[start : written.ends[place]].tobytes().decode("utf-8", "surrogatepass")
-        )
+        ends, letters = self._letters[field]
+        start = ends[place - 1] if place else 0
+        return str(letters[start : ends[place]], "utf-8", "surrogatepass")
 
     def at(self, field: str, places: NDArray[np.int64]) -> Iterator[str]:
         """This text of the accounts at these places."""
@@ -172,7 +187,7 @@ class ByOwner(Mapping[str, Brief]):
         return isinstance(owner, str) and self.place(owner) >= 0
 
     def __iter__(self) -> Iterator[str]:
-        return (brief.owner for brief in self.briefs)
+        return self.briefs.at("owner", np.arange(len(self.briefs)))
 
     def __len__(self) -> int:
         return len(self.briefs)

@@ -181,7 +181,7 @@ def _item(one: Observation, by_owner: Mapping[str, Brief]) -> Item:
     names_of = [f"{b.handle} ({b.name})" if b.handle else b.name for b in others]
     if len(one.others) > MOST_OTHERS:
         names_of.append(f"and {len(one.others) - MOST_OTHERS} more")
-    identity = sorted(_lasting(owner, by_owner.get(owner)) for owner in (one.owner, *one.others))
+    identity = sorted(_lasting(owner, by_owner) for owner in (one.owner, *one.others))
     return Item(
         owner=one.owner,
         name=brief.name if brief else one.owner.partition(":")[2] or "the roster as a whole",
@@ -197,11 +197,10 @@ def _item(one: Observation, by_owner: Mapping[str, Brief]) -> Item:
     )
 
 
-def _lasting(owner: str, brief: Brief | None) -> str:
+def _lasting(owner: str, by_owner: Mapping[str, Brief]) -> str:
     """What an account is known by in the next audit: a line of a spreadsheet may be another then."""
-    if brief is None or not owner.startswith("line:"):
-        return owner
-    return brief.handle or brief.name
+    brief = by_owner.get(owner) if owner.startswith("line:") else None
+    return (brief.handle or brief.name) if brief else owner
 
 
 def _shown(change: Change, value: object) -> str:
@@ -343,16 +342,15 @@ def _beside(
     done: Audit, pairs: Sequence[KindOf], ruled: Sequence[Ruling]
 ) -> list[tuple[int, list[Both]]]:
     """Both accounts of each pair that somebody is to decide; the rows are those of the pairs."""
-    found = pairs_to_rule(pairs, ruled)
-    asked = {account for one, other, _ in found[: side_by_side.MOST] for account in (one, other)}
-    accounts = {
-        lasting: brief
-        for brief in done.briefs
-        if (lasting := _lasting(brief.owner, brief)) in asked
-    }
+    found = pairs_to_rule(pairs, ruled)[: side_by_side.MOST]
+    accounts: Mapping[str, Brief] = done.briefs.by_owner
+    if not done.is_roster:
+        asked = {account for one, other, _ in found for account in (one, other)}
+        lasting = ((brief.handle or brief.name, brief) for brief in done.briefs)
+        accounts = {called: brief for called, brief in lasting if called in asked}
     return [
         (row, side_by_side.of_accounts(accounts[one], accounts[other]))
-        for row, (one, other, _) in enumerate(found[: side_by_side.MOST], start=2)
+        for row, (one, other, _) in enumerate(found, start=2)
         if one in accounts and other in accounts
     ]
 

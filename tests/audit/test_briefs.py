@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from datetime import date
 
 from onboard.audit.briefs import Briefs
@@ -22,6 +23,8 @@ def test_each_account_comes_back_as_it_was() -> None:
     assert list(briefs) == [PAT, KIM, LOU] == briefs[:]
     assert briefs[-1] == LOU
     assert isinstance(briefs[0].owner, Owner)
+    assert pickle.loads(pickle.dumps(briefs)) == briefs
+    assert briefs != Briefs.of([PAT, KIM])
 
 
 def test_an_account_is_found_by_its_owner_and_a_stranger_is_not() -> None:
