@@ -40,25 +40,28 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     >>> is_organisation("Sunny Acres Farm", surely=True), is_organisation("Dr. Robin Farm")
     (True, False)
     """
-    known = words.of("organisation")
     found = [words.bare(word) for word in _APART.split(text) if word and not word.isdigit()]
     if len(found) > 2 and found[0] in words.of("title") and words.given(found[1]):
         found = found[1:]  # "Dr. Robin Garden"
-    kinds = [known.get(word) for word in found]
-    if len(found) > 1 and (_FIRM.search(text) or _ORDER.match(text)):
+    kinds = [_kind(word) for word in found]
+    if len(found) > 1 and (_FIRM.search(text) or _ORDER.match(text) or _is_in_letters(text)):
         return True
     if len(found) == 2 and found[1] in ("brothers", "bros", "sisters"):
         return not words.given(found[0])
     if (
         len(found) > 2
-        and found[0] == "the"
+        and found[0] in ("the", "our")
         and not is_household(text)
         and not words.family(found[-1])
     ):
         return True  # "The Rusty Spoon"
     if found[:2] == ["our", "lady"] or _says_what_for(found):
         return True
-    if len(found) > 1 and (words.is_trade(found[0]) or _is_talk(found)):
+    is_nobody = not (words.is_first(found[0]) or found[0] in words.of("title")) if found else False
+    if is_nobody and "the" in found[1:-1]:
+        return True  # "Pie in the Sky"
+    last_first = "," in text and len(found) == 2 and words.is_first(found[1])  # "Liner, Alpha"
+    if len(found) > 1 and (words.is_trade(found[0]) or (_is_talk(found) and not last_first)):
         return True
     if len(found) > 2 and all(map(words.of("organisation helper").__contains__, found)):
         return True  # "Delta Tau Delta"
@@ -69,15 +72,38 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     first, last = found[0], found[-1]
     if "," in text and len(found) == 2 and words.given(last):
         return False  # "Smith, Charity", "Iglesia, Harland"
-    if _is_nobodys(found, kinds):
+    if _is_nobodys(found, kinds) or (
+        kinds[0] == "place" and is_nobody and not words.is_last(found[0])  # "Village Baker"
+    ):
         return True
     if surely:
         return False
     if not _ABOUT.isdisjoint(found) or any(word.endswith("'s") for word in found):
         return True
     return kinds[-1] is not None and not (
-        words.given(first) or first in words.of("title") or first in words.of("spanish first name")
+        words.given(first)
+        or first in words.of("title")
+        or first in words.of("spanish first name")
+        or (kinds[-1] == "maybe" and words.is_first(first))  # "Hudson Hall"
     )
+
+
+# "Bethany AME", "Elmwood HOA": in capitals behind a name that is written otherwise.
+_LETTERS = late(
+    r"(?=.*[a-z]).*\w\s+(?:AME|CME|UMC|UCC|ELCA|LDS|HOA|ISD|USD|PTA|PTO|VFW|FFA|CSA|YMCA|YWCA)\W*"
+)
+
+
+def _is_in_letters(text: str) -> bool:
+    """Whether a text ends in letters that stand for an organisation; Hoa in capitals may be a person's."""
+    first = words.unaccented(words.bare(text.split()[0]))
+    return bool(_LETTERS.fullmatch(text)) and first not in words.of("family name first")
+
+
+def _kind(word: str) -> str | None:
+    known = words.of("organisation")
+    kind = known.get(word, known.get(words.unaccented(word)))
+    return "place" if kind is None and words.is_built(word) else kind
 
 
 def _says_what_for(found: list[str]) -> bool:
@@ -94,12 +120,20 @@ def _says_what_for(found: list[str]) -> bool:
 
 def _is_talk(found: list[str]) -> bool:
     """Whether one of several words is one that nobody bears: "Camp Whispering Pines"."""
-    if len(found) < 3 or words.given(found[0]) or found[0] in words.of("title"):
+    if len(found) < 2 or found[0] in words.of("title"):
         return False
+    if words.is_first(found[0]):  # "Mercy Food Closet"
+        rest = found[1:]
+        is_borne = any(words.is_first(word) or words.is_last(word) for word in rest)
+        return len(rest) > 1 and all(map(words.is_said, rest)) and not is_borne
     if any(
         word in words.of("particle") or word in words.of("mac") or len(word) < 2 for word in found
     ):
         return False  # "César de la Torre"
+    if len(found) == 2:  # "Community Cupboard", "Salvation Army"
+        last = found[1]
+        is_said = all(map(words.is_said, found)) and any(map(words.is_talk, found))
+        return words.is_several(last) or (is_said and not words.is_last(last))
     return any(map(words.is_talk, found))
 
 

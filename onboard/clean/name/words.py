@@ -6,6 +6,7 @@ Looked up in small letters and without full stops. Each table is read on first u
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -83,6 +84,28 @@ def of_spain(word: str) -> OfSpain:
 
 
 @lru_cache(maxsize=65_536)
+def is_first(word: str) -> bool:
+    """Whether a word in small letters is a first name by any list; of everyday words, of more than a few people.
+
+    >>> is_first("zbigniew"), is_first("mireille"), is_first("cozy"), is_first("golden")
+    (True, True, False, False)
+    """
+    plain = unaccented(word)
+    _, of_2020, *_ = (*row("names_2020", plain), "0", "0")
+    bearers = max(100 * given(plain), of_spain(plain).given, int(of_2020))
+    return bearers > (_FEW if is_said(plain) else 0)
+
+
+_FEW = 200  # in ten million
+
+
+def is_last(word: str) -> bool:
+    """Whether a word in small letters is a last name by any list."""
+    plain = unaccented(word)
+    return bool(family(plain) or of_spain(plain).family or row("names_2020", plain)[2:] > ("0",))
+
+
+@lru_cache(maxsize=65_536)
 def bare(word: str) -> str:
     """A word as the tables write it: small letters, no full stops."""
     return word.replace(".", "").lower()
@@ -127,11 +150,47 @@ def is_talk(word: str) -> bool:
     """
     if len(word) < 4 or word in _spoken_of() or _is_borne(word):
         return False
-    return row("everyday_words", word)[1:2] == ("word",)
+    return row("everyday_words", word)[1:2] == ("word",) or is_several(word)
+
+
+def is_several(word: str) -> bool:
+    """Whether a word in small letters is the plural of an everyday word, and no list of names has it.
+
+    >>> is_several("scones"), is_several("rivers")
+    (True, False)
+    """
+    one = word.removesuffix("s")
+    return (
+        len(one) > 3
+        and one != word
+        and is_said(one)
+        and not (_is_borne(word) or row("names_2020", word))
+    )
+
+
+def is_said(word: str) -> bool:
+    """Whether a word in small letters is one of everyday talk, be it a name too or not."""
+    return bool(row("everyday_words", word))
 
 
 def _is_borne(word: str) -> bool:
     return bool(given(word) or family(word) or any(of_spain(word)) or sex(word))
+
+
+# What is built of these is a place: "lunchroom", "ecovillage".
+_BUILT = re.compile(
+    r"[a-z]{3,}(?:room|works|mart|village|kitchen|garden|school|market|pantry|bakery|church)s?"
+)
+
+
+@lru_cache(maxsize=65_536)
+def is_built(word: str) -> bool:
+    """Whether a word in small letters is a place by how it is built, and no list of names has it.
+
+    >>> is_built("lunchroom"), is_built("whitehouse")
+    (True, False)
+    """
+    return bool(_BUILT.fullmatch(word)) and not _is_borne(word) and not row("names_2020", word)
 
 
 @lru_cache(maxsize=65_536)
@@ -145,7 +204,7 @@ def is_plain(word: str) -> bool:
         and word.isascii()
         and word.isalpha()
         and word.lower() not in _spoken_of()
-        and not (is_doubled(word.lower()) or is_trade(word.lower()))
+        and not any(is_such(word.lower()) for is_such in (is_doubled, is_trade, is_talk, is_built))
     )
 
 
