@@ -30,7 +30,7 @@ ASIDE = Kind(
 KINDS = (BY_NAME, ASIDE)
 
 _WHEN = r"(?:\s*(?:on|in|en|el)?\s*[\d/.\-]{2,10}|\s+[A-Z]?[a-z]{2,8}\.?,?\s+\d{4})?"
-_SAID = r"(?:deceased|decease|dec(?:ea)?'?s?d|passed\s+away|has\s+passed|died|fallecid[oa]|falleci[oó]|difunt[oa]|finad[oa]|muri[oó])"
+_SAID = r"(?:deceased|dcsd|deseased|dece?sed|decased|deceaced|deacesed|diceased|decease|dec(?:ea)?'?s?d|passed\s+away|has\s+passed|died|fallecid[oa]|falleci[oó]|difunt[oa]|finad[oa]|muri[oó])"
 _SHORT = r"(?:dec|dcd|d|dead|r\.?i\.?p|q\.?e\.?p\.?d|muert[oa]|passed|†|✝|‡)"
 _OF = (
     r"(?:the\s+late|late(?=\s+\S)|(?:the\s+)?est(?:ate|\.)?\s+of|(?:the\s+)?heirs\s+of|in\s+(?:loving\s+)?memor(?:y\s+of|iam:?)|"
@@ -40,7 +40,7 @@ _BESIDE = late(
     rf"[\s,;:\-–—*/]*[(\[]\s*(?:{_SAID}|{_SHORT}\.?){_WHEN}\s*[)\]]"
     rf"|[\s,;:\-–—*/]*\b{_SAID}\b{_WHEN}\s*\*?|[\s,;\-–—]*(?<!\w)(?:†|✝|q\.?\s?e\.?\s?p\.?\s?d\.?(?!\w)|r\.i\.p\.?){_WHEN}"
     r"|[\s,;:\-–—*/]*[(\[]\s*(?:1[89]|20)\d\d\s*[-–—]\s*(?:19|20)\d\d\s*[)\]]"  # (1940-2022)
-    rf"|^\s*{_OF}\s+"
+    rf"|^\s*{_OF}\s+|^\s*est(?:ate|\.)?\s*[:\-–—]\s*|[\s,;:\-–—]*\*+\s*(?:dead|dec\.?|rip)\s*\*+"
     # What is a name elsewhere is none at the end: "Pat Lee, RIP", "Pat Lee Estate", "Lee's estate".
     rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?\s?i\.?\s?p\.?{_WHEN}[\s*]*$|^\W*(?-i:R\.?I\.?P\b\.?)[\s:,*\-–—]+(?=\w+\s+\w)(?-i:(?=.*[a-z]))|(?:'s)?(?<=[\w'])\s*,?\s+(?:[\-–—]\s*)?\(?estate(?:\s+(?:acct|account|a/c))?\.?\)?\s*$"
     r"|(?<=\w)\s*\+\s?(?:19|20)\d\d\s*$|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$"
@@ -58,14 +58,26 @@ _PASSED = (
     rf"|\s+(?:on|in|at|around|about)?\s*(?:the\s+)?(?:\d\w*|{_MONTH}|(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
     r"|\s+on(?=\s*(?:[.,;:!)]|$))|(?=\s*(?:[.,;:!)(\-–—]|$))|\s+(?:from|of)(?=\s))"
 )
+# In kinder words.
+_KINDLY = (
+    r"(?:(?:went|gone|passed)\s+(?:on\s+)?(?:home\s+)?to\s+(?:be\s+with\s+(?:jesus|god|christ|(?:the|our|his|her)\s+(?:lord|savior|maker))|glory|(?:his|her|their)\s+(?:rest|reward|maker))"
+    r"|called\s+(?:home|up|away)?\s*(?:by|to)\s+(?:god|jesus|the\s+lord|glory|heaven|(?:his|her)\s+(?:rest|reward))|promoted\s+to\s+glory|with\s+(?:jesus|god|the\s+angels)\s+now"
+    r"|heart\s+(?:gave\s+out|stopped|failed)|(?:no\s+longer|not)\s+among\s+(?:the\s+living|us)|(?:is|was|are)\s+survived\s+by|survived\s+by\s+(?:his|her|their|a|two|three|one|wife|husband|children|sons?|daughters?)"
+    r"|(?:left|departed|passed\s+from)\s+this\s+(?:world|life|earth)|dearly\s+departed|departed\s+(?:this|(?:on|in)?\s*(?:\d|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?\s+\d))|crossed\s+over(?!\s+(?:to|into|from|the))|slipped\s+away\s+(?:peacefully|in|on|last|this|during|after)"
+    r"|breathed\s+(?:his|her|their)\s+last|gave\s+up\s+the\s+ghost|kicked\s+the\s+bucket(?!\s+over)|entered\s+(?:into\s+)?(?:eternal\s+)?rest|eternal\s+rest|(?:fell\s+)?asleep\s+in\s+(?:christ|the\s+lord|jesus)|met\s+(?:his|her|their)\s+maker|in\s+a\s+better\s+place\s+now"
+    r"|perished|took\s+(?:his|her|their)\s+own\s+life|murdered|slain|interred|(?:his|her|their)\s+ashes|coroner(?!['’]?s|\s+office)|condolences\s+to|did(?:n['’]?t|\s+not)\s+(?:survive|pull\s+through|make\s+it\s+(?:through|out\s+of|past|after)\s+(?:the\s+|his\s+|her\s+)?(?:night|surgery|operation|hospital|icu|accident))"
+    r"|(?:covid|cancer|a\s+stroke|pneumonia|als|the\s+virus)\s+(?:took|got|killed)\s+(?:him|her|them)|attended\s+(?:his|her|their)\s+(?:memorial|wake|viewing|service)"
+    r"|lost\s+(?:him|her|them)\s+(?:in|to)\s+(?:a|the|an)\s+(?:flood|fire|accident|crash|wreck|war|storm|tornado|stroke|heart\s+attack|overdose|virus)|(?:he|she)(?:['’]?s|\s+is|\s+has\s+been)\s+gone\s+(?:now|from\s+us|since\s+\w+\W*$)"
+    r"|se\s+nos\s+(?:fue|adelant[oó])|ya\s+descansa|pas[oó]\s+a\s+mejor\s+vida|parti[oó]\s+(?:con\s+(?:el\s+señor|dios)|de\s+este\s+mundo)|(?:est[aá]|se\s+fue)\s+(?:en\s+el\s+cielo|al\s+cielo|con\s+dios|con\s+el\s+señor)|dej[oó]\s+de\s+existir|perdi[oó]\s+la\s+vida|l[oa]\s+(?:perdimos|mataron|enterramos|enterraron)|sepult\w+|sepelio|velorio|entierro)"
+)
 _IN_NOTE = late(
-    rf"\b(?:{_SAID}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
+    rf"\b(?:{_SAID}|{_KINDLY}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
     r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays)"
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
     r"|not\s+living|funeral|obit(?:uary)?|memorial\s+(?:service|serv|svc|mass|acct|account)|taken\s+(?:from\s+us|by\s+(?:cancer|covid|illness|a\s+stroke))|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
-    r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat))|lost\s+to\s+(?:cancer|covid)"
+    r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat|on\s+the\s+(?:way|road)|in\s+the\s+(?:crowd|woods|parking)|at\s+the|for\s+a))|lost\s+to\s+(?:cancer|covid)"
     r"|succumbed|drowned|suicide|fatal(?:ly)?|laid\s+to\s+rest|burial|buried|cremat\w+|(?:his|her|their|member'?s?)\s+passing"
-    r"|killed\s+(?:in|by)|death|demise|execut(?:or|rix)|probate|(?:in|to)\s+heaven|with\s+the\s+lord|gone\s+home\s+to"
+    r"|killed\s+(?:in|by|on|at|while)|death|demise|execut(?:or|rix)|probate|(?:in|to)\s+heaven|with\s+the\s+lord|gone\s+home\s+to"
     r"|muert[oa]|descans[ae]\s+en\s+paz|en\s+paz\s+descanse|ya\s+no\s+(?:est[aá]|vive)\s*(?:con\s+nosotros)?|deceso|defunci[oó]n)\b"
     r"|†|✝|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d|d\.?e\.?p)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b",
     re.IGNORECASE,
@@ -80,7 +92,7 @@ _THING = (
     r"(?:batter(?:y|ies)|phone|cell|car|truck|van|tractor|engine|starter|computer|laptop|printer|freezer|fridge|stove|plants?|seeds?|"
     r"page|screen|website|internet|wi-?fi|tablet|browser|app|trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|link|account)"
 )
-_DIED = r"(?:died|killed|passed|deceased|dec(?:ea)?'?s?d|dead|death|fallec\w+|muri[oó]|muert[oa])"
+_DIED = r"(?:died|killed|buried|cremated|perished|interred|murdered|drowned|passed|deceased|dec(?:ea)?'?s?d|dead|death|fallec\w+|muri[oó]|muert[oa])"
 _ELSE = late(
     rf"\b(?:widow(?:er)?|viud[oa]|surviving\s+\w+|survivor|relict)\s+(?:of|de)\b.*"
     rf"|\b(?:late|deceased|difunt[oa]|finad[oa])\s+(?:\w+\s+)?{_KIN}\b"
@@ -88,6 +100,7 @@ _ELSE = late(
     rf"|\b(?:death|passing|loss|funeral|estate|memory|obituary|demise)\s+(?:of|for|de)\s+(?:(?:her|his|their|my|a|an|the|our|su)\s+)?(?:late\s+)?(?:{_KIN}|{_THING})\b"
     rf"|\b(?:{_KIN}|{_THING})(?:'s|s')\s+(?:death|passing|funeral|estate|obituary|memorial)\b(?:\s+service)?"
     rf"|\b(?:{_KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+{_KIN}|\bfalleci[oó]\s+(?:su|el|la)\s+{_KIN}|\bacab[aó]\s+de\s+(?:fallecer|morir)\s+(?:mi|su|el|la)\s+{_KIN}"
+    r"|\bburied\s+(?:in|under|with)\s+(?:work|snow|paper\w*|e?mails?|bills|orders?|laundry|homework|the\s+(?:snow|garden|yard|freezer|back))"
     rf"|\b(?:lost|buried)\s+(?:(?:my|our|her|his|their)\s+)?{_KIN}\b"
     rf"|\b(?:perd[ií]|perdimos|perdi[oó]|enterr[eé]|enterramos|enterr[oó])\s+a\s+(?:mi|su|nuestr[oa])\s+{_KIN}\b"
     r"|\bdied\s+(?:laughing|of\s+laughter|down|out|on\s+(?:me|us|her|him|them))|\b(?:dead|death)\s+(?:batter\w+|end|line|link|heat|tired|phone|by|bolt|serious)\b"
@@ -95,7 +108,7 @@ _ELSE = late(
     r"|\breal\s+estate\b|\bestate\s+(?:plan\w*|sale|agent|tax\w*)|\b(?:check|test|exam|inspection|bill|deadline|training|class|course|date)\s+passed\b"
     r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all|on\s+(?:the(?!\s+\d)|a|an|some|any|it|her|his|their|this|that|our|to))\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
     r"|\bfuneral\s+(?:home|director|parlou?r|potato\w*|luncheon)|\b(?:my|to|over\s+my)\s+(?:dead\s+body|death)\b"
-    r"|\bin\s+(?:loving\s+)?memory\s+of\s+(?:her|his|their|my)\b|\brip\s*(?:-|off|up|en|ley|ped)",
+    r"|\bdeath\s+and\s+(?:dying|taxes)|\bpassed\s+on\s+\w+ing\b|\bin\s+(?:loving\s+)?memory\s+of\s+(?:her|his|their|my)\b|\brip\s*(?:-|off|up|en|ley|ped)",
     re.IGNORECASE,
 )
 # How a caller says so; a name such as Rip or a street such as Burial Hill does not.
@@ -117,7 +130,7 @@ _TOLD = late(
 )
 # The words of it that may be in a cell for an address, an email or a phone.
 _IN_CELL = late(
-    rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|\bc/o\s+(?:the\s+)?estate\b|\bexecut(?:or|rix)\b|†|✝|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$",
+    rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|\bc/o\s+(?:the\s+)?estate\b|\bexecut(?:or|rix)\b|†|✝|\b(?:he|she|member|has)\s+passed\b|^\W*estate\s*[:\-–—,]|^\W*(?:(?:\w+\s+)?(?:in|to)\s+)?(?:heaven|(?:the\s+)?cemetery|el\s+cielo)\W*$|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$",
     re.IGNORECASE,
 )
 # One of these is in every text that says so, in small letters: looked for first, as few texts have one.
@@ -126,7 +139,11 @@ _MARKS = (
     "difunt", "muri", "muert", "rip", "r.i", "q.e", "q. e", "qep", "(d", "[d", "( d", " d.", " d 1", " d 2", "†", "✝",
     "‡", "no longer", "not living", "funeral", "obit", "memor", "celebration of", "lost", "killed", "death", "demise",
     "execut", "probate", "heaven", "the lord", "gone home", "heirs", "paz", "ya no", "succumb", "drown", "suicide",
-    "taken ", "+2", "+ 2", "+1", "+ 1", "perd", "enterr", "falle", "morir", "gone ", "fatal", "laid to", "buri", "cremat", "dep", "d.e.p", "deceso", "defunci", "sucesi", "(19", "(20", "(18", "[19", "[20",
+    "taken ", "+2", "+ 2", "+1", "+ 1", "perd", "enterr", "falle", "morir", "gone ", "fatal", "laid to", "buri", "cremat", "dep", "d.e.p", "deceso", "defunci", "sucesi", "dcsd", "desea", "deace", "dicea",
+    "to be with", "to glory", "to his re", "to her re", "their re", "maker", "called ", "god now", "jesus now", "angels now", "heart ", "among ", "survived by",
+    "this world", "this life", "this earth", "departed", "crossed over", "slipped away", "breathed", "the ghost", "the bucket", "eternal", "into rest", "entered rest", "asleep in",
+    "better place", "perish", "own life", "murder", "slain", "interr", "ashes", "coroner", "condol", "est:", "est.:", "est -",
+    "nos fue", "nos adelant", "survive", "pull through", "make it ", "took ", "got h", "attended ", "descansa", "mejor vida", "parti", "cielo", "con dios", "señor", "de existir", "la vida", "mataron", "sepult", "sepelio", "velorio", "entierro", "cemetery", "(19", "(20", "(18", "[19", "[20",
 )  # fmt: skip
 LONGEST = 5_000  # characters read of a note
 

@@ -61,7 +61,7 @@ def test_names_of_nobody_are_no_persons_names(kind: str) -> None:
     ["The Anh Nguyen", "Frank Church", "Pat Member", "Miles Old", "Grace Temple", "Lady Bird Johnson", "Rosa Jardin",
      "Faith Circle Moore", "Neva New", "Maria Mercado", "Juan Hacienda Lopez",
      "Hoa Nguyen", "César de la Torre", "Quiteria Ruiz", "Feline Spies", "Jane Fonda Lee", "James Ngo", "Ima Null",
-     "Denise Parish", "Art Farmer", "Kelly Mill", "Hudson Hall", "Arcadia Church", "Mireille Sash", "Yasmine Puff", "Sky Blue",
+     "Denise Parish", "Art Farmer", "Kelly Mill", "Jayden Hall", "Mckenna Church", "Mireille Sash", "Yasmine Puff", "Sky Blue",
      "Sunny Day", "Song Li", "Precious Moyo", "Desrae Count", "Liner, Alpha", "Lexus Juncker", "Holly Day"],
 )  # fmt: skip
 def test_people_with_such_words_in_their_names_are_people(said: str) -> None:

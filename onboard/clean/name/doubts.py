@@ -84,8 +84,14 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         words.given(first)
         or first in words.of("title")
         or first in words.of("spanish first name")
-        or (kinds[-1] == "maybe" and words.is_first(first))  # "Hudson Hall"
+        or (kinds[-1] == "maybe" and _is_new_name(first))  # "Jayden Hall"
     )
+
+
+def _is_new_name(word: str) -> bool:
+    """Whether a word is a first name of many people, though of few in 1990, and nothing else: not "Zion"."""
+    is_more = words.is_said(word) or word in words.of("organisation helper")
+    return words.bearers(word) > words.FEW and not is_more
 
 
 # "Bethany AME", "Elmwood HOA": in capitals behind a name that is written otherwise.
@@ -186,7 +192,7 @@ def is_test(text: str) -> bool:
     known = words.of("test")
     found = [words.bare(word).strip("0123456789!.,-*#") for word in text.split()]
     found = [word[: len(word) // 2] if words.is_doubled(word) else word for word in found if word]
-    marks = [known.get(word) for word in found]
+    marks = [known.get(word, _like_a_test(word)) for word in found]
     if None not in marks:
         surely = "thing" in marks and len(marks) > 1  # "New Member"
         alone = len(marks) == 1 and words.family(found[0])
@@ -198,6 +204,12 @@ def is_test(text: str) -> bool:
         return not words.family(last)
     is_person = words.given(found[0]) or words.family(found[0]) or found[0] in words.of("title")
     return "" in marks and (None not in marks[1:] if len(marks) > 2 else not is_person)
+
+
+def _like_a_test(word: str) -> str | None:
+    """What "test" and something behind it is, "Testerino", that nobody is called."""
+    is_one = len(word) > 5 and word.startswith("test") and not words.family(word)
+    return "beside" if is_one and not words.is_last(word) else None
 
 
 def is_joke(text: str) -> bool:

@@ -84,19 +84,23 @@ def of_spain(word: str) -> OfSpain:
 
 
 @lru_cache(maxsize=65_536)
+def bearers(word: str) -> int:
+    """How many in ten million people have this first name, by the list that has most; `word` in small letters."""
+    plain = unaccented(word)
+    _, of_2020, *_ = (*row("names_2020", plain), "0", "0")
+    return max(100 * given(plain), of_spain(plain).given, int(of_2020))
+
+
 def is_first(word: str) -> bool:
     """Whether a word in small letters is a first name by any list; of everyday words, of more than a few people.
 
     >>> is_first("zbigniew"), is_first("mireille"), is_first("cozy"), is_first("golden")
     (True, True, False, False)
     """
-    plain = unaccented(word)
-    _, of_2020, *_ = (*row("names_2020", plain), "0", "0")
-    bearers = max(100 * given(plain), of_spain(plain).given, int(of_2020))
-    return bearers > (_FEW if is_said(plain) else 0)
+    return bearers(word) > (FEW if is_said(unaccented(word)) else 0)
 
 
-_FEW = 200  # in ten million
+FEW = 200  # in ten million
 
 
 def is_last(word: str) -> bool:
@@ -156,7 +160,7 @@ def is_talk(word: str) -> bool:
 def is_several(word: str) -> bool:
     """Whether a word in small letters is the plural of an everyday word, and no list of names has it.
 
-    >>> is_several("scones"), is_several("rivers")
+    >>> is_several("breads"), is_several("rivers")
     (True, False)
     """
     one = word.removesuffix("s")
