@@ -19,7 +19,7 @@ _FIRM = late(
 # "Knights of Columbus", "Town of Lima"
 _ORDER = late(
     r"(?:the\s+)?(?:friends|knights|daughters|sons|sisters|brothers|order|league|city|town|village|county|parents|"
-    r"women|men|ladies|department|church|school|house|hijas|hermanas|amigos|caballeros)\s+(?:of|for|de)\s",
+    r"women|men|ladies|department|church|school|house|hijas|hermanas|amigos|caballeros)\s+(?:of|for|de)\s|casa\s+hogar\s",
     re.IGNORECASE,
 )
 # "Meals on Wheels", "Buddhist Temple of Ohio"
@@ -72,9 +72,10 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     first, last = found[0], found[-1]
     if "," in text and len(found) == 2 and words.given(last):
         return False  # "Smith, Charity", "Iglesia, Harland"
+    is_trade = kinds[-1] is not None or words.is_several(last)
     if _is_nobodys(found, kinds) or (
-        kinds[0] == "place" and is_nobody and not words.is_last(found[0])  # "Village Baker"
-    ):
+        kinds[0] == "place" and is_trade and is_nobody and not words.is_last(first)
+    ):  # "Country Clovers"; but "Cub Scott"
         return True
     if surely:
         return False
