@@ -161,7 +161,7 @@ def _preview(office: Office, day: date | None, words: bool, machine: bool) -> bo
     if machine:
         answer((), report.as_json(found.due, office.settings) if seen else (), machine)
     else:
-        following = None if found.due else next_day(office)
+        following = None if found.due else next_day(office, day)
         show(*report.due(found, following, lines(office), may_see=seen))
         show(*report.none(found, may_see=seen), *report.samples(samples))
         show(*report.to_do(found, lines(office)))

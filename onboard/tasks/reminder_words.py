@@ -64,16 +64,17 @@ def sample_reminders(office: Office, day: date | None = None) -> list[Sample]:
     return [_sample(office, *first[key], counts[key]) for key in found]
 
 
-def next_day(office: Office) -> date | None:
-    """The next day, after today, on which a reminder becomes due to anybody's drop site; None if none is known.
+def next_day(office: Office, after: date | None = None) -> date | None:
+    """The next day, after today or after the one given, on which a reminder becomes due to anybody's drop site; None if none is known.
 
     Raises `StoreTrouble`.
     """
     now, zone = office.now(), office.settings.zone()
+    past = max(after or office.today(), office.today())
     with office.reading() as connection:
         plan = due_reminders.agenda(connection, office.settings, now, lambda one: one.due > now)
     days = {one.due.astimezone(zone).date() for found in plan.by_site.values() for one in found}
-    return min((day for day in days if day > office.today()), default=None)
+    return min((day for day in days if day > past), default=None)
 
 
 def _sample(office: Office, due: Due, says: Says, members: int) -> Sample:

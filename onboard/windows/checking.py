@@ -23,17 +23,18 @@ def check(settings: Settings, today: date) -> tuple[str, ...]:
         found += _kept_out(group, _coming(group, today))
         found += _missing(settings, group, today)
     found += _at_once(settings, today)
-    found += _zones(settings)
     return tuple(found)
 
 
 def remarks(settings: Settings, today: date) -> tuple[str, ...]:
-    """What is good to know of these windows and may well be as it should: those that open or close on a holiday."""
-    return tuple(
+    """What is good to know of these windows and may well be as it should: those that open or close on a holiday, and
+    groups in several time zones."""
+    found = [
         words
         for group in settings.groups
         for words in _on_holidays(settings, group, _coming(group, today))
-    )
+    ]
+    return (*found, *_zones(settings))
 
 
 def _coming(group: Group, today: date) -> list[Made]:
@@ -122,15 +123,18 @@ def _zones(settings: Settings) -> Iterator[str]:
     rule = settings.windows
     if not (rule.opens_at or rule.closes_at):
         return
+    groups: dict[tuple[str, ...], list[str]] = {}
     for group in settings.groups:
         zones = {
             settings.zone(site).key
             for site in settings.sites
             if site.group == group.name and not site.closed
         }
-        if len(zones) > 1:
+        groups.setdefault(tuple(sorted(zones)), []).append(group.name)
+    for keys, names in groups.items():
+        if len(keys) > 1:
             yield (
-                f"The drop sites of {group.name} are in {len(zones)} time zones ({', '.join(sorted(zones))}). Each opens "
+                f"The drop sites of {', '.join(names)} are in {len(keys)} time zones ({', '.join(keys)}). Each opens "
                 "and closes by its own clock. Give members the calendar of their drop site, not that of the group."
             )
 

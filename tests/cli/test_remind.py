@@ -129,6 +129,13 @@ def test_each_becomes_due_on_its_day_and_on_no_other(coop: Path) -> None:
     }  # fmt: skip
 
 
+def test_the_next_ones_are_those_after_the_day_that_was_asked_about(coop: Path) -> None:
+    said = onboard("remind", "--on", "2026-11-29").words
+    assert "The next ones are due on Tue, Dec 1, 2026." in said
+    later = onboard("remind", "--on", "2026-12-02").words
+    assert "The next ones are due on Fri, Dec 4, 2026." in later
+
+
 def test_a_line_has_the_member_the_kind_the_way_and_the_window(coop: Path) -> None:
     first = onboard("remind", "--on", "2026-12-01", "--json").json()[0]
     ((number,),) = ask(coop, "SELECT id FROM member WHERE handle = 'patlee'")
