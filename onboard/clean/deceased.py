@@ -139,7 +139,7 @@ _MARKS = (
     "difunt", "muri", "muert", "rip", "r.i", "q.e", "q. e", "qep", "(d", "[d", "( d", " d.", " d 1", " d 2", "†", "✝",
     "‡", "no longer", "not living", "funeral", "obit", "memor", "celebration of", "lost", "killed", "death", "demise",
     "execut", "probate", "heaven", "the lord", "gone home", "heirs", "paz", "ya no", "succumb", "drown", "suicide",
-    "taken ", "+2", "+ 2", "+1", "+ 1", "perd", "enterr", "falle", "morir", "gone ", "fatal", "laid to", "buri", "cremat", "dep", "d.e.p", "deceso", "defunci", "sucesi", "dcsd", "desea", "deace", "dicea",
+    "taken ", "+2", "+ 2", "+1", "+ 1", "perd", "enterr", "falle", "morir", "gone ", "fatal", "laid to", "buri", "cremat", "\ndep\n", "\ndep ", "\ndep.", "(dep", "d.e.p", "deceso", "defunci", "sucesi", "dcsd", "desea", "deace", "dicea",
     "to be with", "to glory", "to his re", "to her re", "their re", "maker", "called ", "god now", "jesus now", "angels now", "heart ", "among ", "survived by",
     "this world", "this life", "this earth", "departed", "crossed over", "slipped away", "breathed", "the ghost", "the bucket", "eternal", "into rest", "entered rest", "asleep in",
     "better place", "perish", "own life", "murder", "slain", "interr", "ashes", "coroner", "condol", "est:", "est.:", "est -",
@@ -150,7 +150,7 @@ LONGEST = 5_000  # characters read of a note
 
 def may_say_so(texts: Iterable[str]) -> bool:
     """Whether one of the texts is worth a closer look."""
-    text = "\n".join(texts).lower()
+    text = "\n".join(("", *texts, "")).lower()
     return any(map(text.__contains__, _MARKS))
 
 

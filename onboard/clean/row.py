@@ -91,7 +91,7 @@ def _days(raw: RawRow, region: str) -> dict[str, Cleaned[date]]:
 
 
 # Where lists write that somebody has died, beside the name and the notes.
-_OTHER_CELLS = ("email", "phone", "address", "street", "unit", "last_line", "site", "born")
+_OTHER_CELLS = ("email", "address", "street", "unit", "last_line", "site", "born")
 
 
 def _name(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
@@ -108,6 +108,8 @@ def _living(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
     family, suffix = _last_names(raw.fields), get("suffix", "")
     parts = {"given": given, "middle": middle, "family": family, "suffix": suffix}
     cells = [get(field, "") for field in _OTHER_CELLS]
+    if not (number := get("phone", "")).removeprefix("+").isdigit():  # nearly all that are on file are
+        cells.append(number)
     if not deceased.may_say_so((whole, given, middle, family, suffix, *cells, *raw.remarks)):
         return name.clean(whole, **parts, hints=hints)
     said = whole if whole.strip() else " ".join(filter(None, parts.values()))
