@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 from onboard.model import Cleaned, Kind, Weight
 
@@ -29,6 +30,7 @@ UNKNOWN = Kind(
 KINDS = (UNKNOWN,)
 
 
+@lru_cache(maxsize=1000)
 def clean(said: str) -> Cleaned[str]:
     """The ISO 639 code of the language that a form asks for; None where it says nothing.
 

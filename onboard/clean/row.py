@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 
 from onboard.clean import address, day, deceased, email, left, listed, name, phone, place, remarks
 from onboard.clean import consent as consents
@@ -108,7 +109,9 @@ def _living(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
     family, suffix = _last_names(raw.fields), get("suffix", "")
     parts = {"given": given, "middle": middle, "family": family, "suffix": suffix}
     cells = [get(field, "") for field in _OTHER_CELLS]
-    if not (number := get("phone", "")).removeprefix("+").isdigit():  # nearly all that are on file are
+    if (
+        not (number := get("phone", "")).removeprefix("+").isdigit()
+    ):  # nearly all that are on file are
         cells.append(number)
     if not deceased.may_say_so((whole, given, middle, family, suffix, *cells, *raw.remarks)):
         return name.clean(whole, **parts, hints=hints)
@@ -229,7 +232,13 @@ def _last_line(fields: Mapping[str, str]) -> str:
     return " ".join(part for part in (f"{city}," if city and state else city, state, code) if part)
 
 
+@lru_cache(maxsize=10_000)
+def _spot(city: str, state: str, zip5: str) -> Cleaned[Place]:
+    """The place of a town: the members of a co-op live in few."""
+    return place.clean(city=city, state=state, zip5=zip5)
+
+
 def _place(fields: Mapping[str, str], where: Address | None) -> Cleaned:  # type: ignore[type-arg]
     if where is not None:
-        return place.clean(city=where.city, state=where.state, zip5=where.zip5)
+        return _spot(where.city, where.state, where.zip5)
     return place.clean(_last_line(fields))
