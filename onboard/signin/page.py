@@ -48,7 +48,12 @@ _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("window.closed", re.compile(
         r"(?<!account )(?<!account is )clos(?:ed|es)\b|not (?:yet )?open|cerrad|no est[aá]n? abiert|too (?:early|late) to order|fuera de (?:fecha|tiempo)"
         rf"|\bopens? (?:up )?(?:again )?(?:on |at )?(?:{_DAY})|\b(?:ordering|orders?|window)\b.{{0,12}}\b(?:ended|over|starts?|begins?|opens?|not started)\b"
-        r"|\bpedidos?\b.{0,15}\b(?:abren?|empiezan?|comienzan?|terminaron|acabaron|terminó|acabó)\b|\babren? (?:el|en|hasta)\b",
+        r"|\bpedidos?\b.{0,15}\b(?:abren?|empiezan?|comienzan?|terminaron|acabaron|terminó|acabó)\b|\babren? (?:el|en|hasta)\b"
+        # "I get in, but I can't place an order", "no me deja hacer mi pedido"
+        r"|\b(?:can.?t|can ?not|could ?n.?t|unable to|not able to|(?:won.?t|does ?n.?t|didn.?t|not) (?:let|letting|allow) (?:me|him|her|us|them)(?: to)?)"
+        r" (?:even )?(?:(?:place|make|put in|submit|send) )?(?:(?:an?|any|my|our|his|her|the|their) )?orders?\b(?! (?:\w+ ){0,3}password)"
+        r"|\bno (?:me |le |nos |les )?(?:pued[eo]n?|podemos|pude|pudo|dejan?|permiten?) (?:(?:hacer|poner|mandar|enviar|meter) )?"
+        r"(?:(?:un|mi|su|el|ning[uú]n|nuestro) )?(?:pedir|pedidos?|ordenar|orden)\b(?! (?:\w+ ){0,3}contrase)",
         re.IGNORECASE)),
     ("page.link", re.compile(
         r"\bbookmark|\bfavorites\b|\bfavoritos\b|\b(?:an?|the|my|that)?\s*old\s+link|\b404\b|\bpage\s+(?:was\s+)?not\s+found|enlace (?:viejo|de antes)"

@@ -9,6 +9,7 @@ import pytest
 from cli.office import PAT, onboard, write_csv
 
 from onboard.desk import sentences
+from onboard.signin import page
 
 BARN = """
 [[site]]
@@ -135,3 +136,29 @@ def test_who_has_not_got_in_is_first_told_about_that(closed: Path) -> None:
     codes = [one["code"] for one in onboard("why", "--member", "patlee", "--said", "wrong password", "--json").json()[0]["causes"]]  # fmt: skip
     assert codes[0].startswith(("password", "packet"))
     assert "site.closed" in codes
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "I can't order", "I can get in but I cannot order", "it won't let me order", "I can’t place an order", "she is unable to order",
+        "it does not let her put in her order", "no me deja pedir", "no puedo hacer mi pedido", "entro pero no puedo pedir", "no puedo ordenar",
+        "no le permite enviar su pedido",
+    ],
+)  # fmt: skip
+def test_who_says_that_they_can_not_order_is_understood(said: str) -> None:
+    assert page.says(said) == "window.closed"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "I can't remember my password",
+        "no puedo entrar",
+        "in order to sign in",
+        "I cannot order a new password",
+        "no puedo pedir otra contraseña",
+    ],
+)
+def test_who_says_another_thing_is_not_taken_for_it(said: str) -> None:
+    assert page.says(said) != "window.closed"
