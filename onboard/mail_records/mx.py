@@ -37,4 +37,4 @@ def _without(domain: str, ask: Ask) -> Point:
         return Point("mx.implicit", Grade.WEAK, f"{domain} has no MX record. Email to it goes to its web server, if that takes any.", "Add an MX record with the server that takes your email.")  # fmt: skip
     if not (four.known and six.known):
         return Point("mx.unanswered", Grade.UNKNOWN, f"The name servers did not answer about {domain}, so the program can't tell whether it takes email.", "Run this again later.")  # fmt: skip
-    return Point("mx.missing", Grade.WRONG, f"{domain} takes no email: it has no MX record and no address. Answers and reports get lost, and many servers refuse email from it.", f"Add an MX record at {domain} with the server that takes your email.")  # fmt: skip
+    return Point("mx.missing", Grade.WRONG, f"{domain} takes no email: it has no MX record and no address. Answers and reports get lost, and many servers refuse email from it.", f"Check how {domain} is spelled in the settings. Add an MX record at {domain} with the server that takes your email.")  # fmt: skip

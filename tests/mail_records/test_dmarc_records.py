@@ -131,6 +131,11 @@ def test_what_is_said_of_where_email_goes(
     assert point.code == found
 
 
+def test_a_domain_with_nothing_at_all_may_be_a_slip_in_the_settings() -> None:
+    (point,) = mx.points(Sending("coop.exmaple"), lambda n, k: Answer())
+    assert point.ask.startswith("Check how coop.exmaple is spelled in the settings.")
+
+
 def test_servers_that_nobody_tells_of_are_not_missing() -> None:
     for silent in ("coop.example", "mx.example"):
         (point,) = mx.points(

@@ -24,6 +24,8 @@ def mail(
         ("Re: Welcome", "I am currently out of the office and will return on Monday. For urgent matters call 555-0100."),
         ("Re: Welcome", "Thank you for your email. I will be away until December 12 with no access to email."),
         ("OOO: Re: Welcome", "Back on Thursday."),
+        ("Not available", "I'm unavailable until Tuesday. Your message will be answered after that."),
+        ("Re: Bienvenida", "Me encuentro de viaje sin internet; en cuanto vuelva le contesto."),
         ("Estaré fuera hasta el 9 de diciembre", "Le contesto cuando regrese."),
         ("Re: Bienvenida", "Este es un mensaje automático. Estoy de vacaciones y regreso el 5 de enero."),
         ("Contestación automática: Bienvenida", "Gracias por escribir. Regreso el lunes."),
@@ -39,6 +41,7 @@ def test_an_absence_in_plain_words_needs_nobody(subject: str, said: str) -> None
     "said",
     [
         "I will be away until December 12. Can my sister pick up for me?", "I'm away until Friday, please give my box to Otis.",
+        "I was on leave until last week, so I never signed in.", "Mi papá está ausente de la mente, le ayudo yo",
         "I was out of the office and missed the window.", "Estaré fuera hasta el viernes, que mi hija recoja la caja.",
         "Estoy de vacaciones y no puedo entrar a mi cuenta.", "We will be back in the office of the church on Monday.",
         # about an order, or about the address
@@ -64,7 +67,7 @@ def test_a_word_of_a_subject_is_no_wish(subject: str) -> None:
         "UNSUBCRIBE", "un-subscribe please", "unsuscribe", "Stop please", "no more please", "Baja por favor", "BAJA.",
         "Please delete me from your mailing list", "I'd like to be taken off this email list.", "please stop the reminders",
         "Favor de quitarme de su lista de correos", "Por favor no me escriban más", "No quiero que me manden más correos",
-        "Unsubscribe me. I'm away until May.", "Bájenme de la lista", "No más recordatorios, gracias",
+        "Unsubscribe me. I'm away until May.", "Bájenme de la lista", "Ya no me envíe nada, por favor", "Please end these emails", "No más recordatorios, gracias",
     ],
 )  # fmt: skip
 def test_who_wants_no_more_in_other_words(said: str) -> None:
