@@ -49,8 +49,13 @@ def _concerned(report: NewsReport) -> Iterator[Piece]:
     elif report.news is SiteNews.OPENS:
         live = "lives" if many == 1 else "live"
         none = any(one.own is None for one in report.nearer)
+        far = (
+            f"at least {report.least:g} {'mile' if report.least == 1 else 'miles'} closer"
+            if report.least
+            else "closer"
+        )
         yield Words(
-            f"{counted(many, 'member')} {live} closer to {site} than to their own drop site"
+            f"{counted(many, 'member')} {live} {far} to {site} than to their own drop site"
             f"{', or have none that is open' if none else ''}.",
             is_strong=True,
         )

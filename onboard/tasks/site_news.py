@@ -39,6 +39,7 @@ class NewsReport:
     on: date | None = None
     where: list[Where] = field(default_factory=list)  # of those at a site that closes
     nearer: list[Nearer] = field(default_factory=list)  # of those who live near to a new one
+    least: float = 0  # how many miles closer these live at least
     members: dict[int, Member] = field(default_factory=dict)  # by number, all whom it concerns
     telling: Telling = field(default_factory=Telling)
     called: tuple[str, ...] = ()  # sign-in names of those who were told on the phone
@@ -131,7 +132,7 @@ def open_site(
         raise FileTrouble(
             f"We don't know where ZIP code {site.zip5} of {site.name} is. Check it in the settings."
         )
-    report = NewsReport(site, SiteNews.OPENS, called=tuple(sorted(called)))
+    report = NewsReport(site, SiteNews.OPENS, called=tuple(sorted(called)), least=least)
     with office.work(keep=keep) as connection:
         homes = [home(one) for one in at_sites.members(connection)]
         report.nearer = nearby.nearer(homes, office.settings.sites, site, least)

@@ -281,7 +281,10 @@ def test_a_new_address_is_told_once(coop: Path) -> None:
 def test_those_who_live_closer_to_a_new_site_are_asked_once_and_nobody_is_moved(coop: Path) -> None:
     said = onboard("sites", "--new", "Wapakoneta Depot", "--miles", "5")
     assert said.code == 1
-    assert "1 member lives closer to Wapakoneta Depot than to their own drop site." in said.words
+    assert (
+        "1 member lives at least 5 miles closer to Wapakoneta Depot than to their own drop site."
+        in said.words
+    )
     assert "sammoor 45895 less than 1 mile Lima Grange (about 14 miles)" in said.words
     (line,) = onboard("sites", "--new", "Wapakoneta Depot", "--json").json()
     assert (line["key"], line["handle"], line["miles"], line["own"]) == (
@@ -293,7 +296,7 @@ def test_those_who_live_closer_to_a_new_site_are_asked_once_and_nobody_is_moved(
     assert notices(coop) == [("sammoor", "email", "written")]
     assert dict(ask(coop, "SELECT handle, site FROM member"))["sammoor"] == "Lima Grange"
     assert (
-        "0 members live closer"
+        "0 members live at least 20 miles closer"
         in onboard("sites", "--new", "Wapakoneta Depot", "--miles", "20").words
     )
 
