@@ -26,7 +26,7 @@ KINDS: Mapping[tuple[str, str], str] = {
 }  # fmt: skip
 _NTH = {"primer": "first", "segundo": "second", "tercer": "third", "cuarto": "fourth", "quinto": "fifth", "ultimo": "last"}  # fmt: skip
 _SHOWN_NTH = {1: "primer", 2: "segundo", 3: "tercer", 4: "cuarto", -1: "último"}
-_DAYS = re.compile(r"(?<![\w./-])20\d\d-\d\d-\d\d(?![\w/-]|\.\w)")
+_DAYS = re.compile(r"(?<![\w./-])(?:19|20)\d\d-\d\d-\d\d(?![\w/-]|\.\w)")
 _MONTHS = re.compile(r"(?<![\w./-])20\d\d-(?:0[1-9]|1[0-2])(?![\w/-]|\.\w)")
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
