@@ -12,6 +12,7 @@ from onboard.clean import (
     left,
     listed,
     name,
+    other_of_two,
     phone,
     place,
     remarks,
@@ -42,6 +43,7 @@ _MODULES = (
     remarks,
     row,
     sites,
+    other_of_two,
     statement,
 )
 

@@ -12,7 +12,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from onboard import handles, who
-from onboard.clean import listed
+from onboard.clean import listed, other_of_two
 from onboard.model import (
     Answer,
     Applicant,
@@ -80,6 +80,9 @@ def decide(
     if not ruled_new and (known := _by_likeness(applicant, matches, handle, asking)):
         return known
 
+    if ruled_new and (theirs := _one_of_those(applicant, matches)):
+        reasons = tuple(map(who.why, theirs))
+        return Hold(applicant, (who.has_one(applicant, theirs),), reasons, tuple(theirs))
     if questions := _field_questions(applicant, handle, ruled_new, ruling):
         return Hold(applicant, questions, tuple(f.note for f in _blocking(applicant)), tuple(same))
     assert handle.value is not None  # or a question above had asked for the name
@@ -122,6 +125,21 @@ def _by_likeness(
         questions = (_STILL_ASKED, *_field_questions(applicant, handle, False))
         return Hold(applicant, questions, (), tuple(same))
     return None
+
+
+def _one_of_those(applicant: Applicant, matches: tuple[Match, ...]) -> list[Match]:
+    """The members who seem to be whom an answer names of those on a form for several: who the account is for was
+    asked, and not whether they have one."""
+    if not other_of_two.was_for_several(applicant.name) or applicant.name.value is None:
+        return []
+    mine = applicant.name.value
+    return [
+        m
+        for m in matches
+        if who.is_member(m)
+        and m.evidence.verdict is not Verdict.DIFFERENT
+        and other_of_two.is_called_alike(m.person.given, mine.given)
+    ]
 
 
 def _with_doubts(

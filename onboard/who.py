@@ -86,6 +86,16 @@ def _ask_of_two(each: list[str], members: list[Match]) -> str:
     )
 
 
+def has_one(applicant: Applicant, members: Sequence[Match]) -> Question:
+    """What is asked where a form for several is answered with the name of one who is a member already."""
+    mine = names.show(applicant.name.value) if applicant.name.value else ""
+    ask = (
+        f"There is an account already for {' and '.join(map(shown, members))}. If the form is for {mine}, answer same. "
+        "If it is for the other one, answer enroll, with that one's name."
+    )
+    return Question("match", ask, MATCH_ASKED)
+
+
 def all_members(applicant: Applicant, matches: tuple[Match, ...]) -> list[Match]:
     """The members whom a form for several people names, if it surely names nobody else."""
     name = applicant.name.value

@@ -14,7 +14,7 @@ from itertools import count
 from sqlalchemy import Connection
 
 from onboard import match
-from onboard.clean import listed, statement
+from onboard.clean import listed, other_of_two, statement
 from onboard.clean import name as names
 from onboard.decide import decide
 from onboard.model import (
@@ -346,7 +346,10 @@ class BatchPass:
 
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
         applicant = self.applicants[key]
-        found = alike.alike(applicant, self.people[key], self.known, self.apart.get(key, ()))
+        # Who was told apart from a form for several may still be one of them.
+        was_joint = other_of_two.was_for_several(applicant.name)
+        apart = () if was_joint else self.apart.get(key, ())
+        found = alike.alike(applicant, self.people[key], self.known, apart)
         matches = alike.with_names(self.connection, found, self.named)
         decision: Decision
         if key in self.known_as:

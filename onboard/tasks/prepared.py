@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import chain, islice
 
 from onboard import engines, handles, match
-from onboard.clean import row, statement
+from onboard.clean import other_of_two, row, statement
 from onboard.model import (
     Answer,
     Applicant,
@@ -27,6 +27,7 @@ from onboard.model import (
 from onboard.model.sent import by_fields
 from onboard.settings import Settings
 
+NAMES = frozenset(("full_name", "given", "middle", "family", "second_family", "suffix"))
 MANY = 10_000  # rows; fewer are judged before another process is of use
 
 
@@ -57,10 +58,22 @@ def as_answered(
     # "Wait" puts nothing right, or a row could be enrolled that was to wait.
     settles = ruling is not None and ruling.answer not in (Answer.WAIT, Answer.UNDO)
     if ruling and settles and ruling.corrections:
-        return prepared(row.corrected(raw, ruling.corrections), settings)
+        return _corrected(raw, ruling, settings)
     if ready and ready.applicant.raw.findings == raw.findings:
         return ready
     return prepared(raw, settings)
+
+
+def _corrected(raw: RawRow, ruling: Ruling, settings: Settings) -> Prepared:
+    """The same, with what is to ask about the others whom the form named as it came."""
+    now = prepared(row.corrected(raw, ruling.corrections), settings)
+    applicant = now.applicant
+    if NAMES.isdisjoint(ruling.corrections):
+        return now
+    before = row.clean(raw, region=settings.region, sites=settings.sites).name
+    others = other_of_two.found(before, applicant.name)
+    name = applicant.name._replace(findings=(*applicant.name.findings, *others))
+    return replace(now, applicant=replace(applicant, name=name)) if others else now
 
 
 def asked_about(raw: RawRow, said: str, deleted: Collection[tuple[str, str]]) -> RawRow:

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from office import HEADINGS, PAT, onboard, write_csv
 
+from onboard.tables import answer_sheet
+
 HOME = ("marsh@example.org", "419-555-0155", "31 Pine St", *PAT[4:])
 OTHERS = (
     ("eloisa@example.net", "419-555-0121"),
@@ -150,3 +152,46 @@ def test_nobody_of_two_gets_the_last_name_of_the_other(office: Path) -> None:
     batch(office, form("Gil Santos", "gil@example.net"), form("Ona Frey", "ona@example.net"))
     assert "one of those on a form on hold, for 2 people: Gil Santos and Ona" in said()
     assert "Ona Santos" not in said()
+
+
+def test_an_answer_with_the_name_of_one_who_became_a_member_makes_no_second_account(
+    office: Path,
+) -> None:
+    batch(office, form("Ottilie and Anselm Brandt"))
+    key = key_of("Ottilie")
+    assert batch(office, form("Anselm Brandt", "anselm@example.net", "419-555-0122"))
+    onboard("answer", key_of("may be one of those"), "enroll")
+    done = onboard("answer", key, "enroll", "--correct", "name=Anselm Brandt")
+    assert (
+        "There is an account already for Anselm Brandt (member 1). If the form is for" in done.words
+    )
+    assert "new member" not in done.words
+    assert "anselmbrandt2" not in onboard("find", "Anselm Brandt").words
+    done = onboard("answer", key, "enroll", "--correct", "name=Ottilie Brandt")
+    assert "Ottilie Brandt: new member." in done.words
+
+
+def test_the_other_of_an_answered_form_is_told_until_it_is_settled(office: Path) -> None:
+    batch(office, form("Ottilie and Anselm Brandt"))
+    done = onboard("answer", key_of("Ottilie"), "enroll", "--correct", "name=Anselm Brandt")
+    other = "This account is for Anselm Brandt. Ask if Ottilie Brandt should have an account, too"
+    assert other in done.words
+    assert other in onboard("answer", "--ask").words
+    onboard("correct", "anselmbrandt", "--all-right", "--record")
+    assert other not in onboard("answer", "--ask").words
+
+
+def test_the_other_is_told_where_a_sheet_of_answers_is_given_back(office: Path) -> None:
+    file = write_csv(office / "two.csv", [form("Ottilie and Anselm Brandt")])
+    key = onboard("batch", file, "--record", "--json").json()[0]["row"]
+    answers = office / "answers.csv"
+    sheet = [
+        ("form key", "answer", answer_sheet.correction("full_name")),
+        (key, "enroll", "Ottilie Brandt"),
+    ]
+    answers.write_text("\n".join(",".join(line) for line in sheet), "utf-8")
+    said = onboard("batch", "--answers", answers, "--record")
+    assert (
+        "This account is for Ottilie Brandt. Ask if Anselm Brandt should have an account"
+        in said.words
+    )
