@@ -103,9 +103,7 @@ def correct_member(
         died = "" if all_right else said_dead.refusal(connection, [member])
         understood = _understood(connection, settings, member, corrections)
         findings, refused = _judged(understood, corrections)
-        wanted = _wanted(understood, member, corrections) | all_right
-        if "consent" in corrections and _is_an_answer(connection, understood, member):
-            wanted["consent"] = understood.consent.value
+        wanted = _wanted(connection, understood, member, corrections) | all_right
         if new_handle and not refused:
             made = _handle(connection, settings, understood, member)
             findings += made.findings
@@ -214,11 +212,14 @@ def _judged(
 
 
 def _wanted(
-    understood: Applicant, member: Member, corrections: Mapping[str, str]
+    connection: Connection, understood: Applicant, member: Member, corrections: Mapping[str, str]
 ) -> dict[str, Any]:
     """The columns of the member that are to be otherwise, and how."""
     before, after = members.columns(member), members.of_applicant(understood)
-    return {field: after[field] for field in corrections if after[field] != before[field]}
+    said = {field for field in corrections if after[field] != before[field]}
+    if "consent" in corrections and _is_an_answer(connection, understood, member):
+        said.add("consent")
+    return {field: after[field] for field in corrections if field in said}
 
 
 def _is_an_answer(connection: Connection, understood: Applicant, member: Member) -> bool:

@@ -41,7 +41,7 @@ def test_an_answer_enrolls_nobody_but_whom_it_is_about(
     said = onboard("answer", keys["Owen"], *words, "--by", "Robin")
     assert said.code == 1, "Lark's form waits for its own answer"
     assert "1 form still on hold." in said.out
-    assert "Lark" not in said.out
+    assert "Lark Dunmore:" not in said.out
     assert f"{members} to make" in onboard("packets").out
     # A batch judges the forms on hold again, and enrolls her no more than the answer did.
     sums = onboard("batch", "two.csv", "--record", "--json").json()[-1]["sums"]

@@ -136,6 +136,42 @@ def test_how_much_of_a_preview_stays_in_memory_changes_nothing(
     assert replace(sums, codes=kept.codes) == kept
 
 
+GIVEN = [
+    "Ada",
+    "Bea",
+    "Cal",
+    "Dov",
+    "Eli",
+    "Fay",
+    "Gus",
+    "Hal",
+    "Ida",
+    "Jan",
+    "Kim",
+    "Lou",
+    "Mae",
+    "Ned",
+    "Ola",
+    "Per",
+    "Quy",
+    "Ray",
+    "Sue",
+    "Tom",
+    "Una",
+    "Val",
+    "Wes",
+    "Xia",
+    "Yma",
+    "Zoe",
+    "Abe",
+    "Bo",
+    "Cy",
+    "Di",
+    "Ed",
+    "Flo",
+]
+
+
 @FEW
 @given(batches, st.data())
 def test_answers_to_rows_on_hold_settle_them_for_good(
@@ -144,15 +180,15 @@ def test_answers_to_rows_on_hold_settle_them_for_good(
     raw = numbered(dicts)
     engine = store.open_store("sqlite://")
     run(engine, coop, raw)
-    for _ in range(2 * len(raw)):
+    for turn in range(2 * len(raw)):
         holds = [o.decision for o in run(engine, coop, []) if isinstance(o.decision, Hold)]
         if not holds:
             break
         hold = data.draw(st.sampled_from(holds))
         answer = data.draw(st.sampled_from([Answer.ENROL, Answer.DROP]))
-        corrections = (
-            {} if answer is Answer.DROP else {"full_name": "Kim Vale", "email": "k@example.org"}
-        )
+        # Each answer names somebody else: who is a member by an earlier one would be asked about.
+        somebody = {"full_name": f"{GIVEN[turn]} Vale", "email": f"{GIVEN[turn].lower()}@example.org"}  # fmt: skip
+        corrections = {} if answer is Answer.DROP else somebody
         run(
             engine,
             coop,
