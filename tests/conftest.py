@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
+import hypothesis
 import postgres_server
 import pytest
 from coop_forms import NOON, PAT, form
@@ -22,6 +23,10 @@ from onboard.settings import (
     Site,
     Window,
 )
+
+# Drawn the same each time, so that no test fails by chance. `pytest --hypothesis-profile=default` draws anew.
+hypothesis.settings.register_profile("same each time", derandomize=True)
+hypothesis.settings.load_profile("same each time")
 
 
 @pytest.fixture
