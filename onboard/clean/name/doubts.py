@@ -27,6 +27,7 @@ _WHAT_FOR = frozenset(("of", "for", "on"))
 _APART = late(r"[^\w'.\-]+")
 
 
+@lru_cache(maxsize=4_096)
 def is_organisation(text: str, *, surely: bool = False) -> bool:
     """Whether a text reads as an organisation's name: "Sunrise Bakery LLC".
 
