@@ -22,7 +22,7 @@ from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
 from onboard.model.handled import Handled
 from onboard.model.match import Evidence, Match, Part, Verdict
-from onboard.model.member import Change, FirstPassword, Member, News, Proposal, Signature
+from onboard.model.member import Asked, Change, FirstPassword, Member, News, Proposal, Signature
 from onboard.model.outgoing import (
     Event,
     Outgoing,
@@ -46,6 +46,7 @@ __all__ = [
     "AddressQuestion",
     "Answer",
     "Applicant",
+    "Asked",
     "Change",
     "Cleaned",
     "Decision",

@@ -75,6 +75,22 @@ class Change:
     after: Any
     why: str = ""
 
+    @property
+    def says_something(self) -> bool:
+        """Whether it is worth a line."""
+        return bool(self.before != self.after)
+
+
+class Asked(Change):
+    """What a member said when they were asked, which is worth a line also where the value stays."""
+
+    __slots__ = ()
+
+    @property
+    def says_something(self) -> bool:
+        """Always."""
+        return True
+
 
 @dataclass(frozen=True, slots=True)
 class Proposal:

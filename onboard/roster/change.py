@@ -178,15 +178,10 @@ def _judge(
                 members[change.member_id][change.field] = change.after
                 if change.field == "handle":
                     taken[change.after.casefold()] = change.member_id
-            made += [(line, change) for change in meant if _says_something(change)]
+            made += [(line, change) for change in meant if change.says_something]
         else:
             left_out += [(line, change) for change in changes]
     return made, left_out
-
-
-def _says_something(change: Change) -> bool:
-    """Whether a change is worth a line. A no to email is, where a box left blank had counted as one."""
-    return bool(change.before != change.after or change.field == "consent")
 
 
 def _with_what_follows(

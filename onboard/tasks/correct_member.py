@@ -16,6 +16,8 @@ from onboard.errors import ChangedMeanwhile
 from onboard.match import keys
 from onboard.model import (
     Applicant,
+    Asked,
+    Change,
     Cleaned,
     Deed,
     Finding,
@@ -29,7 +31,7 @@ from onboard.model import (
 )
 from onboard.office import Act, Office
 from onboard.roster import change, desk, members, outgoing, reminded, search
-from onboard.roster.change import Change, Made, Occasion
+from onboard.roster.change import Made, Occasion
 from onboard.settings import Settings
 from onboard.tasks import changed_contact, email_doubts, old_letters, said_dead
 from onboard.tasks import meant as who
@@ -113,7 +115,8 @@ def correct_member(
             return Corrected(member, (), findings, refused, died=died)
         now = members.columns(member)
         changes = tuple(
-            Change(member.id, field, now[field], after, why) for field, after in wanted.items()
+            (Asked if now[field] == after else Change)(member.id, field, now[field], after, why)
+            for field, after in wanted.items()
         )
         done = _made(connection, understood, changes, signature, keep=keep)
         if done.left_out:  # on a server, somebody saved it since it was read
