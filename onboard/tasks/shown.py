@@ -26,17 +26,29 @@ def note_page(
 ) -> bool:
     """The same of a page that shows contact info of several at once, or of the form `about` which it is: one line, with
     the numbers of the members. `where` is what the page, or its room, is called."""
-    numbers = sorted(set(members))
-    if not (numbers or about):
-        return True
-    alone = Owner.of_member(numbers[0]) if len(numbers) == 1 else Owner.roster()
-    return _is_noted(office, Entry(SHOWN, about or alone, where, after={"members": numbers}))
+    entry = _of_page(where, members, about)
+    return entry is None or _is_noted(office, entry)
 
 
 def see_that_it_is_noted(office: Office, where: str, members: Iterable[int]) -> None:
-    """As `note_page`. Raises `StoreBusy` where it can't be noted."""
-    if not note_page(office, where, members):
-        raise StoreBusy(NOT_NOTED)
+    """As `note_page`, where nothing else can be shown: so it waits for whoever writes, as somebody who writes does.
+
+    Raises `StoreBusy` where that takes too long.
+    """
+    if entry := _of_page(where, members):
+        try:
+            with office.transaction() as connection:
+                journal.write(connection, [entry], office.signature())
+        except StoreTrouble as trouble:
+            raise StoreBusy(NOT_NOTED) from trouble
+
+
+def _of_page(where: str, members: Iterable[int], about: Owner | None = None) -> Entry | None:
+    numbers = sorted(set(members))
+    if not (numbers or about):
+        return None
+    alone = Owner.of_member(numbers[0]) if len(numbers) == 1 else Owner.roster()
+    return Entry(SHOWN, about or alone, where, after={"members": numbers})
 
 
 def _is_noted(office: Office, entry: Entry) -> bool:

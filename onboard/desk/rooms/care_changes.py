@@ -55,10 +55,10 @@ def approve(here: Here, code: str) -> Response:
         done = approve_findings(here.office, chosen, keep=keep)
     except FileTrouble as trouble:
         return here.page("care_none", mistakes=[Mistake(str(trouble))], code=code)
-    shown = {
-        change.member_id for _, change in done.made if change.field in (*PRIVATE, "merged_into")
-    }
-    see_that_it_is_noted(here.office, CARE, shown)
+    if not keep:  # of what is saved, the change log has each line and who made it
+        private = (*PRIVATE, "merged_into")
+        shown = {change.member_id for _, change in done.made if change.field in private}
+        see_that_it_is_noted(here.office, CARE, shown)
     return here.page(
         "care_approve", done_so_far=done, kept=keep, code=code, titled=kinds.titled, chosen=chosen,
         audit=audit, rows=_rows(done), merges=_merges(done), told=_told(here, done, keep), FIELDS=CHOSEN,
