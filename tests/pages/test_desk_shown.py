@@ -7,12 +7,13 @@ from typing import Any
 import pytest
 from at_desk import AtDesk
 from coop_forms import PAT, form
-from sqlalchemy import select
+from sqlalchemy import select, update
 
-from onboard.errors import StoreTrouble
+from onboard.desk.rooms import care_changes
+from onboard.errors import StoreBusy, StoreTrouble
 from onboard.model import Handled
 from onboard.office import Office
-from onboard.roster import journal, tables
+from onboard.roster import journal, search, tables
 from onboard.roster.audits import Part
 from onboard.tasks.answer_form import forms_on_hold
 from onboard.tasks.findings import last_audit, list_findings
@@ -142,3 +143,40 @@ def test_findings_of_contact_info_and_no_others(desk: AtDesk, members: Office) -
         assert len(noted(members)) - before == (is_contact and whose), kind.code
         with_contacts += bool(is_contact and whose)
     assert with_contacts
+
+
+def test_what_was_saved_is_told_and_a_preview_is_noted(
+    desk: AtDesk, members: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with members.transaction() as connection:
+        connection.execute(
+            update(tables.member)
+            .where(tables.member.c.id == 1)
+            .values(address=["12 Elm Street", "Lima, OH 45801"])
+        )
+    keep_audit(members)
+    audit = last_audit(members)
+    assert audit
+    (found,) = (
+        one
+        for one in list_findings(
+            members, audit.number, "fields.uncleaned", Part((Handled.OPEN, Handled.ASKED))
+        )
+        if one.change and one.change.field == "address"
+    )
+    where = "/care/kinds/fields.uncleaned/changes"
+    before = len(noted(members))
+    assert desk.post(where, finding=str(found.number)).status_code == 200
+    assert len(noted(members)) == before + 1
+
+    def cannot(*_: object) -> None:
+        raise StoreBusy("Another program is writing.")
+
+    monkeypatch.setattr(care_changes, "see_that_it_is_noted", cannot)
+    assert desk.post(where, finding=str(found.number)).status_code == 503
+    assert desk.post(where, finding=str(found.number), do="save").status_code == 200
+    with members.reading() as connection:
+        assert search.members_by_number(connection, [1])[1].address == (
+            "12 ELM ST",
+            "LIMA OH 45801",
+        )
