@@ -31,7 +31,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
-from itertools import pairwise
+from itertools import cycle, pairwise
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -58,6 +58,11 @@ OWNERS = 3  # of the people: they change settings too
 SHARED = 5  # members whom all correct
 HELD = 220  # forms on hold
 KINDS = ("fields.swapped", "fields.uncleaned", "name.capitals", "twice.certain")
+# Of Ohio, Indiana, Iowa and Wisconsin: each has a hundred numbers that nobody answers, 555-0100 to 555-0199 (ATIS-0300115).
+AREA_CODES = (
+    "216", "234", "330", "419", "440", "513", "567", "614", "740", "937", "219", "260", "317", "574", "765", "812",
+    "319", "515", "563", "641", "712", "262", "414", "608", "715", "920",
+)  # fmt: skip
 PATIENT = 3  # times that somebody saves again what somebody else had changed meanwhile
 
 
@@ -133,12 +138,18 @@ class Work:
     members: list[tuple[int, str, str]]  # number, name, email
     held: list[str]
     sites: list[str]
+    phones: Iterator[str]
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def next_held(self) -> str | None:
         """A form on hold: each is taken twice."""
         with self.lock:
             return self.held.pop() if self.held else None
+
+    def next_phone(self) -> str:
+        """A number that nobody else draws."""
+        with self.lock:
+            return next(self.phones)
 
 
 class Person:
@@ -194,7 +205,7 @@ class Person:
         return self.chance.choice(some)
 
     def unlike_any(self) -> str:
-        """A number that nobody else draws."""
+        """Digits that nobody else draws."""
         self.made += 1
         return f"{self.number}{self.made:05}"
 
@@ -224,13 +235,9 @@ class Person:
         return self._unexpected(answer)
 
     def correct(self) -> str:
-        number, mine = self.someone()[0], self.unlike_any()
+        number, what = self.someone()[0], self.chance.choice(("phone", "email"))
         here = f"/calls/member/{number}/correct"
-        what, value = self.chance.choice(
-            (("phone", f"608-{mine[:3]}-{mine[3:].zfill(4)}"), ("email", f"m{mine}@example.org"))
-        )
-        if what == "phone":  # an area code has no number that begins with 0 or 1
-            value = f"608-{self.chance.randrange(200, 999)}-{self.chance.randrange(10_000):04}"
+        value = self.work.next_phone() if what == "phone" else f"m{self.unlike_any()}@example.org"
         preview = self.send(self.ask(here), here, **{what: value}, do="preview")
         if "as_shown" not in preview.text:
             return "was told" if "was merged into" in preview.text else self._unexpected(preview)
@@ -276,7 +283,7 @@ class Person:
 
     def settings(self) -> str:
         site = self.work.sites[self.number if self.chance.random() < 0.5 else -1]
-        phone = f"608-{self.chance.randrange(200, 999)}-{self.chance.randrange(10_000):04}"
+        phone = self.work.next_phone()
         here = "/settings/part/site"
         page = self.ask(f"{here}?of={quote(site)}")
         for _ in range(PATIENT):
@@ -321,22 +328,19 @@ def coop(folder: Path, count: int, url: str) -> tuple[Office, Work]:
     if url:
         move_roster(str(folder / "roster.db"), url)
     office = open_office(folder / "onboard.toml", who="Robin")
-    process_batch(office, list(_forms(chance, sites)), file="forms.csv", keep=True)
+    phones = cycle(f"{code}-555-01{line:02}" for code in AREA_CODES for line in range(100))
+    process_batch(office, list(_forms(chance, sites, phones)), file="forms.csv", keep=True)
     keep_audit(office)
     with office.reading() as connection:
         row = tables.row.c
         held = list(connection.scalars(select(row.key).where(row.decision == "hold")))
-    some = (
-        [one for one in made if one.email and one.standing_is_open] if False else made[: count // 4]
-    )
-    members = [(one.id, f"{one.given} {one.family}", one.email) for one in some]
+    members = [(one.id, f"{one.given} {one.family}", one.email) for one in made[: count // 4]]
     twice = [key for key in held for _ in range(2)]
-    return office, Work(
-        "", members, twice, [one.name for one in sites if not one.closed][: OWNERS + 1]
-    )
+    spots = [one.name for one in sites if not one.closed][: OWNERS + 1]
+    return office, Work("", members, twice, spots, phones)
 
 
-def _forms(chance: random.Random, sites: list[Any]) -> Iterator[RawRow]:
+def _forms(chance: random.Random, sites: list[Any], phones: Iterator[str]) -> Iterator[RawRow]:
     """Two forms of each of many names: the second could be of the same person, and waits for an answer."""
     parts = [a + b for a in "bdfghklmnprstvz" for b in "aeiou"]
     for number in range(HELD):
@@ -345,8 +349,7 @@ def _forms(chance: random.Random, sites: list[Any]) -> Iterator[RawRow]:
         for nth, (box, street) in enumerate(((given, "Fir"), (f"k{number}", "Elm"))):
             yield form(
                 2 * number + nth + 2, full_name=f"{given} {family}", street=f"{number + 50 * nth + 1} {street} St",
-                phone=f"608-{chance.randrange(200, 999)}-{chance.randrange(10_000):04}",
-                email=f"{box}@example.org".lower(), city=site.here.city.title(), state=site.here.state,
+                phone=next(phones), email=f"{box}@example.org".lower(), city=site.here.city.title(), state=site.here.state,
                 zip=site.here.zip5, site=site.name,
             )  # fmt: skip
 
