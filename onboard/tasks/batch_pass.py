@@ -7,40 +7,21 @@ makes no difference where one batch ends and the next begins.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from itertools import count
 
 from sqlalchemy import Connection
 
-from onboard import match
-from onboard.clean import listed, other_of_two, statement
-from onboard.clean import name as names
+from onboard.clean import listed, other_of_two
 from onboard.decide import decide
-from onboard.model import (
-    Applicant,
-    Cleaned,
-    Decision,
-    Drop,
-    Enrol,
-    Handle,
-    Hold,
-    Match,
-    Owner,
-    Person,
-    PersonName,
-    RawRow,
-    Ruling,
-    SameAs,
-)
+from onboard.model import Decision, Enrol, Hold, Match, Owner, RawRow, SameAs
 from onboard.office import Office
 from onboard.reports.batch import BatchReport
 from onboard.roster import forms, index, record, search, store
-from onboard.roster.record import Judged
-from onboard.tasks import alike, outcome, prepared
+from onboard.tasks import alike, outcome
+from onboard.tasks.at_hand import AtHand
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.prepared import Prepared
-from onboard.tasks.stated import Stands, Stated
 
 NOT_YET = 1 << 40  # above the position of any row that is recorded
 # Rows of a preview that stay in memory, some 7 kB each: written only when there are more, as that takes longer
@@ -75,7 +56,6 @@ class BatchPass:
         self.batch_id = 0
         self.next_member = record.next_member(connection)
         self.arrivals = count(NOT_YET)
-        self.ready: dict[str, Prepared] = {}  # of the rows at hand
         self.deleted = forms.deleted(connection)
         self.held: dict[str, bool] = {}  # keys of the rows on hold: whether their turn has been
         self.listed: set[str] = set()  # those of them that are no forms but rows of an old list
@@ -85,25 +65,10 @@ class BatchPass:
 
     def _forget(self) -> None:
         """Nothing loaded, nothing waiting to be written."""
-        self.known = match.Known()
-        self.seen: dict[str, search.Seen] = {}
-        self.applicants: dict[str, Applicant] = {}
-        self.people: dict[str, tuple[Person, ...]] = {}
-        self.handles: dict[str, Cleaned[Handle]] = {}  # that their names give
-        self.rulings: dict[str, Ruling] = {}
-        self.apart: dict[str, set[Owner]] = defaultdict(set)
-        self.taken: set[str] = set()
-        self.asking: set[Owner] = set()
-        self.named: dict[Owner, str] = {}  # the new members, not yet written
-        self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
-        self.judged: dict[str, Judged] = {}
-        self.at_hand: list[
-            str
-        ] = []  # of these, the keys of those that were judged since the last word
-        self.written: set[str] = (
-            set()
-        )  # keys of rows of a preview that were written before the others
-        self.stated = Stated()
+        self.hand = AtHand(self.connection, self.settings, self.deleted, self.arrivals)
+        self.untold: list[str] = []  # keys of those that were judged since the last word
+        # Keys of rows of a preview that were written before the others.
+        self.written: set[str] = set()
         self.firsts: dict[
             str, RawRow
         ] = {}  # what the first said, by row that says it again, or more
@@ -125,24 +90,27 @@ class BatchPass:
     def take(self, ready: Sequence[Prepared]) -> None:
         """Judge the rows and write what was decided."""
         part = [form.applicant.raw for form in ready]
-        self.ready = {form.applicant.raw.key: form for form in reversed(ready)}  # the first counts
+        first = {
+            form.applicant.raw.key: form for form in reversed(ready)
+        }  # of those that stand twice
+        self.hand.ready = first
         self._load(part)
         for at, raw in enumerate(part):
             if self.held.get(raw.key):
-                if raw.key in self.listed and not self._is_decided(raw.key):
+                if raw.key in self.listed and not self.hand.is_decided(raw.key):
                     self._judge_as_form(raw)
                 continue  # the file has it again: its turn has been
             is_on_hold = raw.key in self.held
             if is_on_hold:
                 self.held[raw.key] = True
-            if raw.key not in self.applicants:  # a row on hold was fetched meanwhile
+            if raw.key not in self.hand.applicants:  # a row on hold was fetched meanwhile
                 self._load(part[at:])
             self.report.rows += 1
-            was = self.seen.get(raw.key)
-            if is_on_hold and (raw.key in self.judged or self._is_decided(raw.key)):
+            was = self.hand.seen.get(raw.key)
+            if is_on_hold and (raw.key in self.hand.judged or self.hand.is_decided(raw.key)):
                 continue  # told already, when the row that it waited for was
             if (
-                raw.key in self.judged
+                raw.key in self.hand.judged
                 or raw.key in self.again
                 or raw.key in self.put_on_hold
                 or (was and (was.decision != "hold" or was.key != raw.key))
@@ -159,94 +127,19 @@ class BatchPass:
     def end(self) -> None:
         """All rows were taken: the sums are whole."""
         self._count()
-        new = (one for key, one in self.judged.items() if key not in self.seen)
+        new = (one for key, one in self.hand.judged.items() if key not in self.hand.seen)
         self.report.held = search.count_held(self.connection)
         self.report.held += sum(isinstance(one.decision, Hold) for one in new)
         self._forget()
 
     def _load(self, part: Sequence[RawRow]) -> None:
-        """Clean the rows, and fetch everybody they could be, with one question a table.
-
-        The rows on hold among those everybody come along: a decision may set them free.
-        """
+        """Make the rows known, and everybody they could be."""
         if self.is_ahead:
             raise MustBeTried
-        on_hold = self._read(part)
-        self._read(list(search.raw_rows(self.connection, on_hold).values()))
-
-    def _read(self, raw_rows: Sequence[RawRow]) -> list[str]:
-        """Clean the rows and fetch their like; the keys of the rows on hold that are new here."""
-        new: dict[str, RawRow] = {}
-        for raw in raw_rows:
-            if raw.key not in self.applicants:
-                new.setdefault(raw.key, raw)  # of a row that stands twice the first one counts
-        if not new:
-            return []
-        self._look_up(new)
-        self._read_statements(new)
-        bases: set[str] = set()
-        match_keys: set[str] = set()
-        for key, raw in new.items():
-            form = self._prepared(raw)
-            self.applicants[key], self.people[key] = form.applicant, form.people
-            self.handles[key] = form.handle
-            for person, spelt in zip(form.people, form.spelt, strict=True):
-                self.known.expect(person, spelt)
-                match_keys.update(spelt.keys)
-            if form.handle.value:
-                bases.add(form.handle.value.base)
-            if (ruling := self.rulings.get(key)) and "handle" in ruling.corrections:
-                bases.add(Handle(ruling.corrections["handle"].strip()).base)
-        self.taken |= search.handles(self.connection, bases)
-        # A margin, for what the decisions on these rows may take away from a crowd.
-        crowds = search.crowds(self.connection, match_keys, 2 * match.keys.CROWD)
-        self.known.pass_over(crowds)
-        others = search.people(self.connection, match_keys - crowds)
-        for person, shared in others:
-            self.known.add(person, by=shared)
-        self.known.look_ahead([person for key in new for person in self.people[key]])
-        held = {p.owner.row_key for p, _ in others if p.owner.row_key}
-        self._look_up(held - self.seen.keys())
-        return [key for key in held if key not in self.applicants]
-
-    def _look_up(self, row_keys: Collection[str]) -> None:
-        """What the roster has of the rows themselves: decisions, rulings, order of arrival."""
-        seen = search.seen(self.connection, row_keys)
-        self.seen |= seen
-        on_hold = [key for key, was in seen.items() if was.decision == "hold"]
-        self.rulings |= search.rulings(self.connection, on_hold)
-        for key, owners in search.apart(self.connection, on_hold).items():
-            self.apart[key] |= owners
-        for key in row_keys:
-            was, owner = seen.get(key), Owner.of_row(key)
-            if was or owner not in self.arrived:
-                self.arrived[owner] = was.position if was else next(self.arrivals)
-            if was and was.asks_who:
-                self.asking.add(was.owner)
-
-    def _read_statements(self, new: Mapping[str, RawRow]) -> None:
-        """Make known the rows that could say the same of a person as these."""
-        sketches = set()
-        for key, raw in new.items():
-            form = self.ready.get(key)
-            sketch = form.sketch if form else statement.of(raw)
-            self.stated.add(key, raw.fields, sketch)
-            sketches.add(sketch)
-        sketches.discard("")
-        earlier = {key for key in self.stated.read(self.connection, sketches) if key not in new}
-        self._look_up(earlier - self.seen.keys())
-
-    def _stands(self, key: str) -> Stands | None:
-        """How an earlier row stands; None for one whose turn has not come."""
-        was, judged = self.seen.get(key), self.judged.get(key)
-        if judged:
-            at = was.position if was else self.arrived[Owner.of_row(key)]
-            return Stands(key, judged.owner, self._is_decided(key), at)
-        return Stands(was.key, was.owner, was.decision != "hold", was.position) if was else None
+        self.hand.load(part)
 
     def _says_the_same(self, first: str) -> str:
-        was = self.seen.get(first)
-        on, when = self._given(was)
+        on, when = self._given(self.hand.seen.get(first))
         return f"says the same of the person as a row {on}{when}"
 
     def _given(self, was: search.Seen | None) -> tuple[str, str]:
@@ -261,18 +154,17 @@ class BatchPass:
         One that says more of a member is theirs, without being judged by its likeness; one that says
         more of somebody on hold is heard with the first.
         """
-        first = self.stated.first(raw, self._stands)
+        first = self.hand.stated.first(raw, self.hand.stands)
         if not first:
             return False
-        self.firsts[raw.key] = self.stated.raw(first.key)
+        self.firsts[raw.key] = self.hand.stated.raw(first.key)
         if first.is_more and first.owner.is_member:
             self.known_as[raw.key] = first.owner, self._says_the_same(first.key)
             return False
         self.again[raw.key] = first.key
         reasons = (self._says_the_same(first.key),)
-        decision = SameAs(
-            self.applicants[raw.key], first.owner, reasons, named=self.people[raw.key][0].shown
-        )
+        named = self.hand.people[raw.key][0].shown
+        decision = SameAs(self.hand.applicants[raw.key], first.owner, reasons, named=named)
         is_members = first.owner.is_member
         if first.key in self.held and first.key not in self.met:
             self.met.add(first.key)  # it is one row, and counted: on hold, or what became of it
@@ -287,33 +179,24 @@ class BatchPass:
 
     def _hear_more(self, key: str, raw: RawRow) -> None:
         """Judge a row on hold anew with what a later one of the same person says besides."""
-        if key not in self.applicants:
+        if key not in self.hand.applicants:
             self._load(list(search.raw_rows(self.connection, [key]).values()))
-        fields = self.stated.say_more(key, raw)
+        fields = self.hand.stated.say_more(key, raw)
         if not fields:
             return
         self.more[key] = fields
-        spelt, was = self.people[key], self.applicants.pop(key).raw
-        self.ready.pop(key, None)
-        self._load([was.but(fields, was.findings)])
-        self.people[key] = tuple(dict.fromkeys((*spelt, *self.people[key])))
+        spelt, was = self.hand.people[key], self.hand.applicants[key].raw
+        self.hand.load_anew(was.but(fields, was.findings))
+        self.hand.people[key] = tuple(dict.fromkeys((*spelt, *self.hand.people[key])))
         self._settle(key)
 
     def _judge_as_form(self, raw: RawRow) -> None:
         """Judge a row of an old list as the join form that somebody now gives it as."""
         self.listed.discard(raw.key)
         self._load([raw])  # unless it is there: what was known of it goes with it
-        self.applicants.pop(raw.key)
-        self.ready.pop(raw.key, None)
         self.given[raw.key] = raw
-        self._load([raw])
+        self.hand.load_anew(raw)
         self._settle(raw.key)
-
-    def _prepared(self, raw: RawRow) -> Prepared:
-        if self.deleted and raw.key not in self.seen:
-            raw = prepared.asked_about(raw, self.stated.sketch(raw.key), self.deleted)
-        ready, ruling = self.ready.get(raw.key), self.rulings.get(raw.key)
-        return prepared.as_answered(raw, ready, ruling, self.settings)
 
     def _settle(self, key: str) -> None:
         """Judge the row, then every row on hold that its decision may set free.
@@ -323,34 +206,28 @@ class BatchPass:
         waiting = [key]
         while waiting:
             key = waiting.pop()
-            if key not in self.applicants:
+            if key not in self.hand.applicants:
                 self._write()
                 self._load(list(search.raw_rows(self.connection, [key]).values()))
-            if self._is_decided(key):
+            if self.hand.is_decided(key):
                 continue
             mine = Owner.of_row(key)
-            asked_who = mine in self.asking
+            asked_who = mine in self.hand.asking
             decision, matches = self._judge(key)
-            parted = [owner for owner in self.known.parted() if owner.is_row]
-            parted.sort(key=lambda owner: -self.arrived.get(owner, 0))
+            parted = [owner for owner in self.hand.known.parted() if owner.is_row]
+            parted.sort(key=lambda owner: -self.hand.arrived.get(owner, 0))
             waiting += [owner.row_key for owner in parted if owner.row_key]
             # Whether somebody on hold is asked about makes a difference to those who came after.
-            if not isinstance(decision, Hold) or asked_who != (mine in self.asking):
+            if not isinstance(decision, Hold) or asked_who != (mine in self.hand.asking):
                 waiting += [m.person.owner.row_key for m in matches if m.person.owner.row_key]
 
-    def _is_decided(self, key: str) -> bool:
-        if judged := self.judged.get(key):
-            return not isinstance(judged.decision, Hold)
-        was = self.seen.get(key)
-        return was is not None and was.decision != "hold"
-
     def _judge(self, key: str) -> tuple[Decision, tuple[Match, ...]]:
-        applicant = self.applicants[key]
+        hand, applicant = self.hand, self.hand.applicants[key]
         # Who was told apart from a form for several may still be one of them.
         was_joint = other_of_two.was_for_several(applicant.name)
-        apart = () if was_joint else self.apart.get(key, ())
-        found = alike.alike(applicant, self.people[key], self.known, apart)
-        matches = alike.with_names(self.connection, found, self.named)
+        apart = () if was_joint else hand.apart.get(key, ())
+        found = alike.alike(applicant, hand.people[key], hand.known, apart)
+        matches = alike.with_names(self.connection, found, hand.named)
         decision: Decision
         if key in self.known_as:
             whose, reason = self.known_as[key]
@@ -358,21 +235,25 @@ class BatchPass:
         else:
             decision = self._decide(key, matches)
         owner = self._owner(decision, key)
-        self._remember(key, decision, owner)
-        self.outcomes.append(Outcome(decision, owner, on_hold_before=key in self.seen))
+        hand.remember(key, decision, owner)
+        self.untold.append(key)
+        if isinstance(decision, Hold) and key not in self.held:
+            self.put_on_hold.add(key)
+        self.outcomes.append(Outcome(decision, owner, on_hold_before=key in hand.seen))
         return decision, matches
 
     def _decide(self, key: str, matches: tuple[Match, ...]) -> Decision:
-        mine = self.arrived[Owner.of_row(key)]
+        hand = self.hand
+        mine = hand.arrived[Owner.of_row(key)]
         return decide(
-            self.applicants[key],
+            hand.applicants[key],
             # Of two rows on hold, the later waits for the earlier, never both for each other.
-            tuple(m for m in matches if self.arrived.get(m.person.owner, 0) <= mine),
-            self.rulings.get(key),
-            taken=self.taken,
+            tuple(m for m in matches if hand.arrived.get(m.person.owner, 0) <= mine),
+            hand.rulings.get(key),
+            taken=hand.taken,
             rule=self.settings.handle,
-            asking=self.asking,
-            handle=self.handles[key],
+            asking=hand.asking,
+            handle=hand.handles[key],
         )
 
     def _owner(self, decision: Decision, key: str) -> Owner:
@@ -383,41 +264,11 @@ class BatchPass:
         self.next_member += 1
         return Owner.of_member(self.next_member - 1)
 
-    def _remember(self, key: str, decision: Decision, owner: Owner) -> None:
-        """Make the decision known to the next row."""
-        people = self.people[key]
-        spelt = tuple((person, self.known.keys_of(person)) for person in people)
-        self.judged[key] = Judged(decision, owner, spelt)
-        self.at_hand.append(key)
-        if isinstance(decision, Hold) and key not in self.held:
-            self.put_on_hold.add(key)
-        mine = Owner.of_row(key)
-        if isinstance(decision, Drop):
-            self.known.forget(mine)
-        else:
-            # As before an answer corrected it, the roster keeps it, too.
-            self.known.hand_over(mine, owner)
-            for person in people:
-                self.known.add(person, owner)
-        self.asking.discard(mine)
-        if isinstance(decision, Hold) and any(q.field == "match" for q in decision.questions):
-            self.asking.add(mine)
-        if isinstance(decision, Enrol):
-            self.named[owner] = names.show(decision.applicant.name.value or PersonName(""))
-            self.taken.add(decision.handle.text.casefold())
-            for other in decision.matches:
-                self.apart[key].add(other.person.owner)
-                self.apart[other.person.owner.row_key or ""].add(owner)
-        if owner != mine:
-            for owners in self.apart.values():
-                if mine in owners:
-                    owners.add(owner)
-
     def _given_before(self, raw: RawRow) -> None:
-        was = self.seen.get(raw.key)
-        stands = self._stands(self.again.get(raw.key, raw.key))
+        was = self.hand.seen.get(raw.key)
+        stands = self.hand.stands(self.again.get(raw.key, raw.key))
         owner = stands.owner if stands else Owner.of_row(raw.key)
-        applicant = self.applicants[raw.key]
+        applicant = self.hand.applicants[raw.key]
         when = self._given(was)[1]
         decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
         self.report.given_before += 1
@@ -426,30 +277,30 @@ class BatchPass:
     def _stays_in_memory(self) -> bool:
         """Whether what was decided need not be written yet: it is a preview, and nothing that the roster has is
         otherwise now."""
-        if self.keep or self.is_reading or len(self.judged) >= IN_MEMORY:
+        if self.keep or self.is_reading or len(self.hand.judged) >= IN_MEMORY:
             return False
-        known = [key for key in self.at_hand if key in self.seen]
+        known = [key for key in self.untold if key in self.hand.seen]
         if any(key in self.more or key in self.given for key in known):
             return False
-        return record.is_as_before(self.connection, [self.judged[key] for key in known])
+        return record.is_as_before(self.connection, [self.hand.judged[key] for key in known])
 
     def _write_members(self) -> None:
         """Record the rows of the members whose forms say something: what is new is told from what is on file."""
         told = [one for one in self.outcomes if isinstance(one.decision, SameAs)]
         owners = {one.owner for one in told if one.owner.is_member}
         if owners:
-            keys = [key for key, one in self.judged.items() if one.owner in owners]
+            keys = [key for key, one in self.hand.judged.items() if one.owner in owners]
             self._record([key for key in keys if key not in self.written])
             self.written.update(keys)
             self._keep_again(owners)
 
     def _write(self) -> None:
         """Record what was decided since the last time, tell it, and forget it."""
-        judged = list(self.judged.values())
+        judged = list(self.hand.judged.values())
         if self.is_reading:  # what is decided now, the roster does not know
             self.is_ahead = self.is_ahead or not record.is_as_before(self.connection, judged)
         else:
-            self._record([key for key in self.judged if key not in self.written])
+            self._record([key for key in self.hand.judged if key not in self.written])
             forms.say_more(self.connection, self.more)
             forms.give(self.connection, self.given)
             if self.keep:
@@ -461,26 +312,26 @@ class BatchPass:
 
     def _record(self, keys: Sequence[str]) -> None:
         """Record what was decided of these rows."""
-        if not self.batch_id and (self.again or any(key not in self.seen for key in keys)):
+        if not self.batch_id and (self.again or any(key not in self.hand.seen for key in keys)):
             self.batch_id = record.batch(self.connection, self.file, self.signature)
         if keys:
-            judged = [self.judged[key] for key in keys]
+            judged = [self.hand.judged[key] for key in keys]
             anew = self.more.keys() | self.given.keys()
             record.decisions(self.connection, judged, self.signature, self.batch_id, anew=anew)
 
     def _keep_again(self, owners: Collection[Owner] = ()) -> None:
         """Keep the rows that came again; with `owners`, theirs."""
         again = [
-            forms.Again(self.applicants[key].raw, first, stands.owner.member_id)
+            forms.Again(self.hand.applicants[key].raw, first, stands.owner.member_id)
             for key, first in self.again.items()
-            if key not in self.written and (stands := self._stands(first))
+            if key not in self.written and (stands := self.hand.stands(first))
             and (not owners or stands.owner in owners)
         ]  # fmt: skip
         forms.keep(self.connection, again, self.batch_id)
         self.written.update(one.raw.key for one in again)
 
     def _count(self) -> None:
-        for decision, _, _ in self.judged.values():
+        for decision, _, _ in self.hand.judged.values():
             self.report.count(decision)
 
     def _tell(self) -> None:
@@ -491,4 +342,4 @@ class BatchPass:
         )
         for one in told:
             self.tell(one)
-        self.outcomes, self.at_hand, self.ready = [], [], {}
+        self.outcomes, self.untold, self.hand.ready = [], [], {}
