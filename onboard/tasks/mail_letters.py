@@ -18,7 +18,7 @@ from onboard.roster import outgoing, search
 from onboard.tasks import address_doubts, known_windows, notices, site_notices
 from onboard.tasks import meant as who
 from onboard.tasks.claims import has_run_out
-from onboard.tasks.moved_windows import tells_old_days
+from onboard.tasks.days_heard import tells_old_days
 from onboard.welcome import letters
 
 # An email that came to nothing may go as a letter, where somebody says so.

@@ -22,7 +22,7 @@ from onboard.settings import MailServer
 from onboard.tasks import claims, email_doubts, known_windows, notices, site_notices
 from onboard.tasks import meant as who
 from onboard.tasks.claims import RosterClaims
-from onboard.tasks.moved_windows import tells_old_days
+from onboard.tasks.days_heard import tells_old_days
 from onboard.windows import Known
 
 

@@ -14,7 +14,7 @@ from onboard.office import Office
 from onboard.roster import outgoing
 from onboard.settings import Settings
 from onboard.tasks import known_windows, ways
-from onboard.tasks.moved_windows import CAME_BACK, HEARD
+from onboard.tasks.days_heard import CAME_BACK, HEARD
 from onboard.welcome import letters
 from onboard.welcome.notice import Notice
 from onboard.welcome.site_news import about, site_news
