@@ -179,7 +179,7 @@ def for_somebody(found: Sequence[Token], at: int) -> int:
     >>> [for_somebody(tokens(said), 1) for said in ("take care of Pat Lee", "take care of this please")]
     [2, 0]
     """
-    size = phrase_at(found, at, "for")
+    size = phrase_at(found, at, "for") or _about_relative(found, at)
     if not size or (at and found[at - 1].word in _TO_CALLER):  # "mi hija me ayudó a …"
         return 0
     behind = [token.word for token in found[at + size : at + size + NEAR]]
@@ -190,6 +190,17 @@ def for_somebody(found: Sequence[Token], at: int) -> int:
         if behind and behind[0] in speaker_words("thing"):
             return 0
     return 0 if behind and behind[0] in _CALLERS_OWN else size
+
+
+def _about_relative(found: Sequence[Token], at: int) -> int:
+    """How many words say that the call is about a relative, who comes next: "calling about my aunt". 0 if
+    it is about a thing of theirs: "about my aunt's wedding"."""
+    size = phrase_at(found, at, "about")
+    kin = at + size + 1
+    if not size or kin >= len(found) or found[kin - 1].word not in OF_CALLER:
+        return 0
+    length = phrase_at(found, kin, "kin")
+    return size if length and not found[kin + length - 1].is_owned else 0
 
 
 # ---------------------------------------------------------------- by the way

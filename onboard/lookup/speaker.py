@@ -95,7 +95,7 @@ def speaker(found: Sequence[Token]) -> Speaker:
     relative = relative or married
     called = sorted(relative.names) if relative else ()
     return Speaker(
-        for_another, says_own and (for_another or not may_be), frozenset(aside | _elsewhere(found)),
+        for_another, says_own and (for_another or not may_be), frozenset(aside | _ruled_out(found)),
         relative.kin if relative else "", tuple(found[at].word for at in called),
         speaks_of_their_need(found),
     )  # fmt: skip
@@ -156,16 +156,20 @@ def _relative(
     return None
 
 
-def _elsewhere(found: Sequence[Token]) -> set[int]:
-    """The places that somebody says to be another's: "not the Montpelier one"."""
+def _ruled_out(found: Sequence[Token]) -> set[int]:
+    """The places and names that are said to be another's: "not the Montpelier one", "Ana Ruiz, not Ana Soto"."""
     places: set[int] = set()
-    for at in range(len(found) - 3):
-        if found[at].word == "not" and found[at + 1].word == "the" and found[at + 2].is_name:
-            end = at + 3
-            while end < len(found) - 1 and found[end].is_name and not found[end].gap:
-                end += 1
-            if found[end].word == "one" and not found[end].gap:
-                places.update(range(at + 2, end))
+    for at in (at for at, token in enumerate(found[:-1]) if token.word == "not"):
+        has_article = found[at + 1].word == "the"
+        start = end = at + 1 + has_article
+        while end < len(found) and found[end].is_name and (end == start or not found[end].gap):
+            end += 1
+        if has_article:
+            is_meant = end < len(found) and found[end].word == "one" and not found[end].gap
+        else:
+            is_meant = bool(found[at].gap) and any(one.is_name for one in found[:at])
+        if is_meant:
+            places.update(range(start, end))
     return places
 
 
