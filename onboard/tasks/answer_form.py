@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from onboard.errors import ChangedMeanwhile, FileTrouble
 from onboard.intake import FIELDS, answer_said, field_called
@@ -13,10 +12,10 @@ from onboard.reports.batch import AnsweredForm, BatchReport
 from onboard.reports.counts import counted
 from onboard.roster import search
 from onboard.tasks.outcome import Outcome
+from onboard.tasks.paged import Page, page_of
 from onboard.tasks.process_batch import look_at_holds, process_batch
 
 ANSWERED = "Somebody has answered this form in the meantime. Nothing was changed."
-ON_A_PAGE = 25  # forms on hold
 # The fields that a coordinator is told of; every other one of `FIELDS` can be corrected, too.
 TOLD = "name, first name, last name, email, phone, address, city, state, zip or site"
 
@@ -30,33 +29,18 @@ def forms_on_hold(office: Office) -> list[Hold]:
     return _held(look_at_holds(office))
 
 
-@dataclass(frozen=True, slots=True)
-class HoldsPage:
-    """A page of the forms on hold."""
-
-    holds: tuple[
-        Hold, ...
-    ]  # those of the page that still wait for an answer, in the order they came
-    count: int  # of all on hold
-    number: int  # of the page, from 1
-    pages: int
-
-
-def holds_page(office: Office, number: int = 1) -> HoldsPage:
-    """A page of the forms on hold; the last one, where there are not so many any more. Only these are judged.
+def holds_page(office: Office, number: int = 1) -> Page[Hold]:
+    """A page of the forms on hold, in the order they came, as `page_of` has it. Only these are judged; those that wait for
+    no answer any more are left out.
 
     Raises `StoreTrouble`.
     """
     office.see_that_one_may(Act.INTAKE)
     with office.reading() as connection:
         keys = search.held_keys(connection)
-    pages = max(1, -(-len(keys) // ON_A_PAGE))
-    number = min(max(1, number), pages)
-    first = (number - 1) * ON_A_PAGE
-    some = keys[first : first + ON_A_PAGE]
-    told = look_at_holds(office, *some) if some else {}
-    holds = _held({key: told[key] for key in some if key in told})
-    return HoldsPage(tuple(holds), len(keys), number, pages)
+    page = page_of(keys, number)
+    told = look_at_holds(office, *page.some) if page.some else {}
+    return page.of(_held({key: told[key] for key in page.some if key in told}))
 
 
 def next_on_hold(office: Office, key: str) -> str:

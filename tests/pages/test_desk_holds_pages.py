@@ -11,7 +11,7 @@ from at_desk import AtDesk, new_page, served
 from coop_forms import form
 
 from onboard.office import Office, open_office
-from onboard.tasks import answer_form as answering
+from onboard.tasks import paged
 from onboard.tasks.answer_form import forms_on_hold, holds_page, next_on_hold
 from onboard.tasks.process_batch import process_batch
 
@@ -56,7 +56,7 @@ def go_on(desk: AtDesk, key: str, page: int) -> str:
 def test_each_is_on_one_page_and_the_count_is_of_all(
     desk: AtDesk, office: Office, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(answering, "ON_A_PAGE", 5)
+    monkeypatch.setattr(paged, "ON_A_PAGE", 5)
     keys = put_on_hold(office, 12)
     assert len(keys) == 12
     pages = [desk.client.get(f"/sign-ups?page={number}").text for number in (1, 2, 3)]
@@ -79,7 +79,7 @@ def test_each_is_on_one_page_and_the_count_is_of_all(
 def test_an_answer_goes_on_at_the_form_that_came_next(
     desk: AtDesk, office: Office, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(answering, "ON_A_PAGE", 3)
+    monkeypatch.setattr(paged, "ON_A_PAGE", 3)
     keys = put_on_hold(office, 7)
     assert 'name="page" value="2"' in desk.client.get(f"/sign-ups/holds/{keys[3]}?page=2").text
     assert go_on(desk, keys[3], 2) == f"/sign-ups?page=2&done=form-answered#hold-{keys[4]}"
@@ -99,7 +99,7 @@ def test_a_page_of_many_is_there_at_once(desk: AtDesk, office: Office) -> None:
     keys = put_on_hold(office, 300)
     assert len(keys) == 300
     whole = holds_page(office)
-    assert (whole.count, whole.pages, len(whole.holds)) == (300, 12, 25)
+    assert (whole.count, whole.pages, len(whole.some)) == (300, 12, 25)
     desk.client.get("/sign-ups")  # what is read once
     took = []
     for number in (1, 6, 12):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from starlette.responses import HTMLResponse, Response
@@ -30,6 +31,7 @@ from onboard.tasks.answer_form import (
 from onboard.tasks.correct_member import ALL_RIGHT, correct_member
 from onboard.tasks.from_porch import waiting_at_porch
 from onboard.tasks.judge_file import Read, judge_file, judge_sign_ups, read_columns
+from onboard.tasks.paged import page_of
 from onboard.tasks.shown import note_page
 from onboard.tasks.take_back_answer import answers_to_take_back, take_back_answer
 from onboard.tasks.to_ask import to_ask
@@ -72,26 +74,25 @@ WORDS = (
 
 
 @router.get("")
-def sign_ups(here: Here, page: Number = 1) -> Response:
-    """The room: give a file, answer what is on hold, page by page."""
-    return _room(here, page=page)
+def sign_ups(here: Here, page: Number = 1, asked: Number = 1) -> Response:
+    """The room: give a file, answer what is on hold, and see what to ask, page by page."""
+    return _room(here, page=page, asked=asked)
 
 
-def _room(here: Visit, *mistakes: Mistake, page: int = 1) -> HTMLResponse:
+def _room(here: Visit, *mistakes: Mistake, page: int = 1, asked: int = 1) -> HTMLResponse:
     found = holds_page(here.office, page)
     waiting = packets_that_wait(here.office)
-    asked = to_ask(here.office) if here.office.sees_contacts(Act.INTAKE) else []
-    noted = note_page(here.office, ROOM.name, (one.member.id for one in asked))
+    asks = page_of(to_ask(here.office) if here.office.sees_contacts(Act.INTAKE) else (), asked)
+    noted = note_page(here.office, ROOM.name, (one.member.id for one in asks.some))
     return here.page(
         "sign_ups",
         mistakes=mistakes,
         found=found,
-        holds=[
-            (one, held.called(one), listed.is_skipped(one.applicant.raw)) for one in found.holds
-        ],
+        holds=[(one, held.called(one), listed.is_skipped(one.applicant.raw)) for one in found.some],
         to_check=waiting.get(Need.EMAIL_DOUBTS, 0) + waiting.get(Need.ADDRESS_DOUBTS, 0),
         to_make=waiting.get(Need.MAKE, 0),
-        asked=asked if noted else (),
+        asks=asks if noted else page_of(()),
+        at=_at,
         not_shown=not noted,
         porch=waiting_at_porch(here.office.settings),
         answered=[
@@ -115,7 +116,8 @@ def take_back(here: Here, key: str) -> Response:
 def all_right(here: Here, number: int) -> Response:
     """The member said that all is right as it is."""
     correct_member(here.office, f"member:{number}", {ALL_RIGHT: "yes"}, keep=True)
-    return here.go(ROOM.path, done="form-answered")
+    page, asked, following = (here.number(field) for field in ("page", "asked", "next"))
+    return here.go(_at(page, asked), done="form-answered", at=f"ask-{following or 'title'}")
 
 
 # ---------------------------------------------------------------- a file
@@ -306,9 +308,11 @@ def answer(here: Here, key: str) -> Response:
         more = " ".join(question.ask for question in still[0].questions)
         return _hold(here, still[0], Mistake(f"{STILL} {more}", "answer"), page=page)
     at = f"hold-{following}" if following else ""
-    return here.go(_page(page), done="form-answered", at=at)
+    return here.go(_at(page), done="form-answered", at=at)
 
 
-def _page(number: int) -> str:
-    """The address of a page of the forms on hold."""
-    return f"{ROOM.path}?page={number}" if number > 1 else ROOM.path
+def _at(page: int, asked: int = 1) -> str:
+    """The address of the room with this page of the forms on hold, and this one of what to ask."""
+    pages = {"page": page, "asked": asked}
+    said = urlencode({what: number for what, number in pages.items() if number > 1})
+    return f"{ROOM.path}?{said}" if said else ROOM.path
