@@ -30,7 +30,8 @@ from onboard.cli.common import (
 from onboard.errors import FileTrouble
 from onboard.office import Office
 from onboard.reports import batch as report
-from onboard.reports.decisions import Seen, row_as_json
+from onboard.reports.decided_json import row_as_json
+from onboard.reports.decisions import Seen
 from onboard.tasks.enroll_batch import Watch, enroll_batch
 from onboard.tasks.from_porch import from_spool
 from onboard.tasks.outcome import Outcome

@@ -11,7 +11,8 @@ from onboard.cli.common import DONE, NEEDS_A_PERSON, lines, show, typed
 from onboard.errors import FileTrouble
 from onboard.office import Office
 from onboard.reports import exported as report
-from onboard.tasks.export_accounts import export_file, take_answer
+from onboard.tasks.export_accounts import export_file
+from onboard.tasks.page_answer import take_answer
 
 
 def export(

@@ -1,4 +1,4 @@
-"""What became of each row, in lists for a person to act on and as JSON for a program."""
+"""What became of each row, in lists for a person to act on."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from shlex import quote
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from onboard.clean import name as names
-from onboard.clean import remarks, secret, stored
+from onboard.clean import remarks, stored
 from onboard.clean.email.doubts import is_doubted
 from onboard.model import (
     Change,
@@ -20,7 +20,6 @@ from onboard.model import (
     Finding,
     Hold,
     News,
-    Owner,
     PersonName,
     Question,
     SameAs,
@@ -36,8 +35,7 @@ SHOWN = 12  # rows of each list, unless all are asked for
 # Doubts of which each has words of its own, which a person must read: all are shown.
 _OWN_WORDS = frozenset((remarks.NO_EMAIL.code,))
 
-# What became of a row: in JSON, and as people read it.
-VERDICT = {Enrol: "enrolled", SameAs: "already a member", Hold: "on hold", Drop: "left out"}
+# What became of a row, as people read it.
 SETTLED = {
     Enrol: "new member", SameAs: "already a member", Hold: "on hold", Drop: "not enrolled",
 }  # fmt: skip
@@ -179,47 +177,6 @@ def proposals(news: News, line: Callable[[str], str]) -> list[str]:
             f"says that it is right: {command}"
         )
     return told
-
-
-def row_as_json(
-    decision: Decision, owner: Owner, *, given_before: bool, news: News | None = None
-) -> dict[str, Any]:
-    """One row's outcome for a program; "news" only where a member's form says what is not on file."""
-    told = {"news": _news_as_json(news)} if news else {}
-    applicant = decision.applicant
-    return {
-        "file": applicant.raw.file,
-        "line": applicant.raw.line,
-        "row": applicant.raw.key,
-        "verdict": "given before" if given_before else VERDICT[type(decision)],
-        "name": shown_name(decision),
-        "owner": owner,
-        "handle": decision.handle.text if isinstance(decision, Enrol) else None,
-        "reasons": list(decision.reasons),
-        "questions": [
-            {"field": q.field, "ask": q.ask, "answers": [str(a) for a in q.answers]}
-            for q in (decision.questions if isinstance(decision, Hold) else ())
-        ],
-        "findings": [
-            {"code": f.code, "weight": str(f.weight), "said": _said(f), "note": f.note}
-            for f in applicant.findings
-        ],
-        **told,
-    }
-
-
-def _said(finding: Finding) -> str:
-    """What a finding is about; of a remark, without what seems to be a password."""
-    is_remark = finding.field in ("consent", "notes")
-    return (secret.hidden(finding.said) if is_remark else finding.said)[:200]
-
-
-def _news_as_json(news: News) -> dict[str, Any]:
-    remark: dict[str, Any] = {"remark": news.remark} if news.remark else {}
-    return remark | {
-        what: [{"field": c.field, "before": c.before, "after": c.after} for c in changes]
-        for what, changes in (("recorded", news.recorded), ("proposed", news.proposed))
-    }
 
 
 def lists(seen: Seen, line: Callable[[str], str] = "onboard {}".format) -> list[Piece]:

@@ -7,13 +7,11 @@ happened meanwhile: a change that was taken back before the page heard of it is 
 from __future__ import annotations
 
 import filecmp
-import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, count
 from pathlib import Path
 from typing import Any, TextIO
-from urllib.parse import unquote
 
 from sqlalchemy import Connection
 
@@ -22,7 +20,7 @@ from onboard.model import Deed, Member, Signature, State, What
 from onboard.office import Act, Office
 from onboard.reports import accounts
 from onboard.reports.accounts import News, PageAccount
-from onboard.reports.exported import Answered, Exported
+from onboard.reports.exported import Exported
 from onboard.reports.private import private_file
 from onboard.roster import journal, members, outgoing, page, search
 from onboard.roster.among import parts
@@ -32,7 +30,6 @@ from onboard.settings import Settings
 AT_ONCE = 1000
 # Packets that nobody can have: the page needs to know no first password.
 NOBODYS = (None, State.DUE, State.WAITING)
-LARGEST_ANSWER = 1 << 28  # bytes of a page's answer that are read
 
 
 WRITERS = {".csv": accounts.write_csv, ".json": accounts.write_scim}
@@ -211,7 +208,7 @@ def _news(
             number, handle = member.id, member.handle.text
             mark = before.get(number)
             if number in adopted and (number in first or member.password_hash):
-                mark = Mark(_told(_as_it_was(member, first.get(number, {})), settings, None), "")
+                mark = Mark(had_before(member, first.get(number, {}), settings), "")
             after = _told(member, settings, mark)
             if mark is None:
                 if not _is_ready(member, settings) or number in adopted:
@@ -290,9 +287,11 @@ def _told(member: Member, settings: Settings, mark: Mark | None) -> dict[str, An
     return told
 
 
-def _as_it_was(member: Member, first: Mapping[str, Any]) -> Member:
-    """The member before our first change of them, when the page alone had a password of theirs."""
-    return replace(members.with_columns(member, first), password_hash="")
+def had_before(member: Member, first: Mapping[str, Any], settings: Settings) -> dict[str, Any]:
+    """What the page had of a member before our first change of them, when it alone had a password of theirs; `first` are
+    the values that were changed."""
+    as_it_was = replace(members.with_columns(member, first), password_hash="")
+    return _told(as_it_was, settings, None)
 
 
 def _stayed(connection: Connection, some: Iterable[Member]) -> dict[int, str]:
@@ -300,124 +299,3 @@ def _stayed(connection: Connection, some: Iterable[Member]) -> dict[int, str]:
     stays = search.stays(connection, [member.id for member in some if member.merged_into])
     kept = search.members_by_number(connection, set(stays.values()))
     return {number: kept[to].handle.text if to in kept else "" for number, to in stays.items()}
-
-
-# ---------------------------------------------------------------- what the page answers
-
-
-def take_answer(office: Office, file: Path, *, keep: bool) -> Answered:
-    """What a page answered: to a bulk request (RFC 7644, section 3.7.3), or a list of its users
-    (section 3.4.2); kept if `keep`.
-
-    Raises `FileTrouble` if the file is neither, and `StoreTrouble`.
-    """
-    office.see_that_one_may(Act.TELL)
-    answer = _read(file)
-    done = Answered()
-    named: dict[int, str] = {}
-    with office.work(keep=keep) as connection:
-        if isinstance(answer.get("Operations"), list):
-            operations = [o for o in answer["Operations"] if isinstance(o, dict)]
-            never_taken, in_doubt = _take_operations(connection, operations, named, done)
-            if keep:
-                page.drop(connection, never_taken)
-                page.unsure(connection, in_doubt)
-        else:
-            users = [u for u in answer["Resources"] if isinstance(u, dict)]
-            _take_users(connection, users, named, done)
-        known = search.members_by_number(connection, named)
-        first = page.first_values(connection, named)
-        has = {
-            number: _told(_as_it_was(member, first.get(number, {})), office.settings, None)
-            for number, member in known.items()
-        }
-        done.named = len(named)
-        if keep:
-            page.call(connection, named, has, office.signature())
-    return done
-
-
-def _read(file: Path) -> dict[str, Any]:
-    try:
-        if file.stat().st_size > LARGEST_ANSWER:
-            raise FileTrouble(f"{file} is too large to be a page's answer. Give it in parts.")
-        answer = json.loads(file.read_text("utf-8-sig"))
-    except OSError as error:
-        raise FileTrouble(f"Can't read {file} ({error.strerror}).") from error
-    except (ValueError, RecursionError) as error:
-        raise FileTrouble(
-            f"{file} is not JSON ({error}). Give the page's answer as it came."
-        ) from error
-    if not isinstance(answer, dict) or not any(
-        isinstance(answer.get(name), list) for name in ("Operations", "Resources")
-    ):
-        raise FileTrouble(
-            f"{file} is neither the answer to a bulk request (RFC 7644, section 3.7.3) nor a list "
-            "of users (section 3.4.2)."
-        )
-    return answer
-
-
-def _take_operations(
-    connection: Connection, operations: list[dict[str, Any]], named: dict[int, str], done: Answered
-) -> tuple[list[int], list[int]]:
-    """Of each operation: what the page calls the account, or that it must be told again: the numbers
-    of those whom the page never took, and of those of whom it is not known what it has."""
-    never_taken: list[int] = []
-    in_doubt: list[int] = []
-    ids = {_id_in(_text(o.get("location"))) for o in operations}
-    ours = page.by_page_id(connection, ids - {""})
-    members = search.existing(connection, {_number(o.get("bulkId")) for o in operations})
-    for operation in operations:
-        method = str(operation.get("method", "")).upper()
-        status = _status(operation.get("status"))
-        page_id = _id_in(_text(operation.get("location")))
-        number = _number(operation.get("bulkId")) if method == "POST" else ours.get(page_id, 0)
-        if method == "POST" and number not in members:
-            done.unknown += 1
-        elif status >= 400:
-            done.failed += 1
-            (never_taken if method == "POST" else in_doubt).append(number)
-        elif method == "POST" and page_id:
-            named[number] = page_id
-    return never_taken, in_doubt
-
-
-def _take_users(
-    connection: Connection, users: list[dict[str, Any]], named: dict[int, str], done: Answered
-) -> None:
-    """Users of the page are known by their handle; the number they carry must not say otherwise."""
-    handles = {_text(user.get("userName")) for user in users}
-    members = search.members_by_handle(connection, handles)
-    ours = {handle: member.id for handle, member in members.items()}
-    # Who was deleted here is not deleted there before the page has said what it calls them.
-    ours |= {mark.account["userName"]: mark.member_id for mark in page.deleted(connection)
-             if mark.account.get("userName") in handles}  # fmt: skip
-    for user in users:
-        number = ours.get(_text(user.get("userName")))
-        carried = _number(user.get("externalId"))
-        if number is None or not _text(user.get("id")) or carried not in (0, number):
-            done.unknown += 1
-        else:
-            named[number] = _text(user["id"])
-
-
-def _text(said: Any) -> str:
-    """What the page said; "" for half a character (RFC 8259, section 8.2), which no roster could hold."""
-    text = str(said or "")
-    return "" if any("\ud800" <= c <= "\udfff" for c in text) else text
-
-
-def _id_in(location: str) -> str:
-    return unquote(location.rstrip("/").rpartition("/")[2])
-
-
-def _number(said: Any) -> int:
-    text = str(said or "")
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 16 else 0
-
-
-def _status(said: Any) -> int:
-    """The status, which is a text (RFC 7644, section 3.7.3), or an object with one in older pages."""
-    code = said.get("code") if isinstance(said, dict) else said
-    return _number(code) or 200

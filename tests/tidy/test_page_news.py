@@ -28,9 +28,9 @@ from onboard.tasks.export_accounts import (
     export_accounts,
     export_file,
     export_news,
-    take_answer,
 )
 from onboard.tasks.forget_member import forget_member
+from onboard.tasks.page_answer import take_answer
 
 ROBIN = Signature("Robin", NOON)
 HASH = "$argon2id$v=19$m=19456,t=2,p=1$c2FsdHNhbHQ$aGFzaA"
