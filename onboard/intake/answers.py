@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from itertools import islice
+from collections.abc import Mapping
 from pathlib import Path
 
 from onboard.errors import FileTrouble
-from onboard.guard import unguard
-from onboard.intake import damage
+from onboard.intake import damage, filled_in
 from onboard.intake.fields import FIELDS
 from onboard.intake.headings import fold
-from onboard.intake.opening import tables_of
-from onboard.intake.table import Line, Table
 from onboard.model import Answer, Owner, Ruling
 from onboard.tables import answer_sheet
 
@@ -54,27 +50,28 @@ def read_answers(file: Path, *, by: str = "") -> tuple[Ruling, ...]:
     `FileTrouble` that lists every row that cannot be used, with what is allowed there.
     """
     file = Path(file)
-    table, start, places = _find(file)
+    lines = filled_in.lines(file, _names(), ("answer", "row"))
+    if lines is None:
+        columns = answer_sheet.columns()
+        raise FileTrouble(
+            f"{file} is not a sheet of questions. Give the file that the batch made, with your answers. "
+            f'It has the columns "{columns["answer"].heading}" and "{columns["row"].heading}".'
+        )
     rulings: dict[str, tuple[int, Ruling]] = {}
     wrong: list[str] = []
-    for line in table.lines():
-        if line.number <= start or not any(c.strip() for c in line.cells):
-            continue
-        said = {name: _cell(line, place) for name, place in places.items()}
+    for at, cells in lines:
+        said = {name: text.strip() for name, text in cells.items()}
         mistake, ruling = _ruling(said, by)
         if ruling:
-            number, earlier = rulings.get(ruling.row, (line.number, ruling))
+            number, earlier = rulings.get(ruling.row, (at, ruling))
             if earlier != ruling:
                 mistake = f"row {number} gives this form another answer. Delete one of the two"
-            rulings.setdefault(ruling.row, (line.number, ruling))
+            rulings.setdefault(ruling.row, (at, ruling))
         if mistake:
             who = f" ({said['known']})" if said.get("known") else ""
-            wrong.append(f"- row {line.number}{who}: {mistake}.")
+            wrong.append(f"- row {at}{who}: {mistake}.")
     if wrong:
-        raise FileTrouble(
-            f"{file}: nothing was taken from it. Fix these rows, and give it again:\n"
-            + "\n".join(wrong)
-        )
+        raise filled_in.refused(file, wrong)
     return tuple(ruling for _number, ruling in rulings.values())
 
 
@@ -87,38 +84,14 @@ def answer_said(text: str) -> Answer | None:
     return _SAID.get(fold(text))
 
 
-def _cell(line: Line, place: int) -> str:
-    return unguard(line.cells[place]).strip() if place < len(line.cells) else ""
-
-
-def _find(file: Path) -> tuple[Table, int, dict[str, int]]:
-    """The table of the answers, the line of its headings, and the place of each column."""
-    for table in tables_of(file):
-        for line in islice(table.lines(), 20):
-            places = _places(line.cells)
-            if {"answer", "row"} <= places.keys():
-                return table, line.number, places
-    columns = answer_sheet.columns()
-    raise FileTrouble(
-        f"{file} is not a sheet of questions. Give the file that the batch made, with your answers. "
-        f'It has the columns "{columns["answer"].heading}" and "{columns["row"].heading}".'
-    )
-
-
-def _places(cells: Sequence[str]) -> dict[str, int]:
-    """Column names, and fields that are corrected, to where they stand."""
+def _names() -> dict[str, str]:
+    """Columns, and fields that are corrected, by folded heading."""
     names = {
         fold(heading): name
         for name, column in answer_sheet.columns().items()
         for heading in (column.heading, *column.also)
     }
-    names |= {fold(answer_sheet.correction(field)): f"={field}" for field in FIELDS}
-    found: dict[str, int] = {}
-    for place, cell in enumerate(cells):
-        name = names.get(fold(cell))
-        if name:
-            found.setdefault(name, place)
-    return found
+    return names | {fold(answer_sheet.correction(field)): f"={field}" for field in FIELDS}
 
 
 def _ruling(said: Mapping[str, str], by: str) -> tuple[str, Ruling | None]:

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import islice
 from pathlib import Path
 
 from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.guard import unguard
+from onboard.intake import filled_in
 from onboard.intake.headings import fold
-from onboard.intake.opening import tables_of
-from onboard.intake.table import Line, Table
 from onboard.model import Change
 from onboard.tables import review_sheet
 
@@ -38,24 +35,25 @@ def read_changes(file: Path) -> tuple[Reviewed, ...]:
 
     Raises `FileTrouble` that lists every line that cannot be used, and why.
     """
-    table, start, places = _find(Path(file))
-    lines: list[Reviewed] = []
-    wrong: list[str] = []
-    for line in table.lines():
-        if line.number <= start or not any(cell.strip() for cell in line.cells):
-            continue
-        said = {name: _cell(line, place) for name, place in places.items()}
-        mistake, reviewed = _reviewed(line.number, said)
-        if mistake:
-            wrong.append(f"- row {line.number}: {mistake}.")
-        elif reviewed:
-            lines.append(reviewed)
-    if wrong:
+    lines = filled_in.lines(Path(file), _names(), ("approve", "member", "exact"))
+    if lines is None:
+        columns = review_sheet.columns()
         raise FileTrouble(
-            f"{file}: nothing was taken from it. Fix these rows, and give it again:\n"
-            + "\n".join(wrong)
+            f'{file} is not a review file: it has no columns "{columns["approve"].heading}" and '
+            f'"{columns["exact"].heading}". Use the one the audit made: audit/changes.xlsx'
         )
-    return tuple(lines)
+    found: list[Reviewed] = []
+    wrong: list[str] = []
+    for at, cells in lines:
+        said = {name: text.strip() for name, text in cells.items()}
+        mistake, reviewed = _reviewed(at, said)
+        if mistake:
+            wrong.append(f"- row {at}: {mistake}.")
+        elif reviewed:
+            found.append(reviewed)
+    if wrong:
+        raise filled_in.refused(file, wrong)
+    return tuple(found)
 
 
 def _reviewed(number: int, said: Mapping[str, str]) -> tuple[str, Reviewed | None]:
@@ -92,32 +90,10 @@ def _bare(text: str) -> str:
     return "".join(c for c in text if c.isprintable() and c not in " \N{REPLACEMENT CHARACTER}")
 
 
-def _cell(line: Line, place: int) -> str:
-    return unguard(line.cells[place]).strip() if place < len(line.cells) else ""
-
-
-def _find(file: Path) -> tuple[Table, int, dict[str, int]]:
-    """The table of the changes, the line of its headings, and the place of each column."""
-    for table in tables_of(file):
-        for line in islice(table.lines(), 20):
-            places = _places(line.cells)
-            if {"approve", "member", "exact"} <= places.keys():
-                return table, line.number, places
-    columns = review_sheet.columns()
-    raise FileTrouble(
-        f'{file} is not a review file: it has no columns "{columns["approve"].heading}" and '
-        f'"{columns["exact"].heading}". Use the one the audit made: audit/changes.xlsx'
-    )
-
-
-def _places(cells: Sequence[str]) -> dict[str, int]:
-    names = {
+def _names() -> dict[str, str]:
+    """Columns, by folded heading."""
+    return {
         fold(heading): name
         for name, column in review_sheet.columns().items()
         for heading in (column.heading, *column.also)
     }
-    found: dict[str, int] = {}
-    for place, cell in enumerate(cells):
-        if name := names.get(fold(cell)):
-            found.setdefault(name, place)
-    return found

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import islice
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
 from onboard.errors import FileTrouble
-from onboard.guard import unguard
+from onboard.intake import filled_in
 from onboard.intake.changes import NO, YES
 from onboard.intake.headings import fold
-from onboard.intake.opening import tables_of
-from onboard.intake.table import Line, Table
 from onboard.tables.sheet_changes import HEADINGS
 
 _NEEDED = ("Approve", "Row", "Column", "Now", "Change to")
@@ -35,37 +32,27 @@ def read_of_sheet(file: Path) -> list[Approved]:
     Raises `FileTrouble` if the file holds no changes of a spreadsheet, or lists every row that cannot
     be used, and why.
     """
-    for table, head in _heads(file):
-        said = [fold(cell) for cell in head.cells]
-        places = {name: said.index(fold(name)) for name in HEADINGS if fold(name) in said}
-        lines = [line for line in table.lines() if line.number > head.number]
-        return _approved(file, [(line.number, line.cells) for line in lines], places)
-    raise FileTrouble(
-        f"{file} holds no changes of a spreadsheet. Use the one that the audit of the spreadsheet made: "
-        "audit/changes.xlsx"
-    )
+    lines = _lines(file)
+    if lines is None:
+        raise FileTrouble(
+            f"{file} holds no changes of a spreadsheet. Use the one that the audit of the spreadsheet made: "
+            "audit/changes.xlsx"
+        )
+    return _approved(file, lines)
 
 
 def holds_them(file: Path) -> bool:
     """Whether a file holds changes of a spreadsheet. Raises `FileTrouble` if it cannot be read."""
-    return next(_heads(file), None) is not None
+    return _lines(file) is not None
 
 
-def _heads(file: Path) -> Iterator[tuple[Table, Line]]:
-    """The tables with changes, and the line of the headings of each."""
-    for table in tables_of(Path(file)):
-        for line in islice(table.lines(), 20):
-            if {fold(name) for name in _NEEDED} <= {fold(cell) for cell in line.cells}:
-                yield table, line
-                break
+def _lines(file: Path) -> Iterator[tuple[int, dict[str, str]]] | None:
+    return filled_in.lines(Path(file), {fold(name): name for name in HEADINGS}, _NEEDED)
 
 
-def _approved(
-    file: Path, lines: Sequence[tuple[int, Sequence[str]]], places: dict[str, int]
-) -> list[Approved]:
+def _approved(file: Path, lines: Iterable[tuple[int, dict[str, str]]]) -> list[Approved]:
     found, wrong = [], []
-    for number, cells in lines:
-        said = {name: unguard(cells[at]) if at < len(cells) else "" for name, at in places.items()}
+    for number, said in lines:
         word, row = fold(said["Approve"]), said["Row"].strip().removesuffix(".0")
         if not any(text.strip() for text in said.values()) or word in NO:
             continue
@@ -87,8 +74,5 @@ def _approved(
                 )
             )
     if wrong:
-        raise FileTrouble(
-            f"{file}: nothing was taken from it. Fix these rows, and give it again:\n"
-            + "\n".join(wrong)
-        )
+        raise filled_in.refused(file, wrong)
     return found

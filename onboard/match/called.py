@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
 
+from onboard.match.made_late import MadeLate
 from onboard.match.texts import Texts, cut_out, stacked, texts
 
-AT_ONCE = 100_000  # made into texts at a time
 
-
-class Called(Sequence[str]):
+class Called(MadeLate[str]):
     """The ids of rows, in their order; equal to any sequence of the same texts."""
 
     def __init__(self, written: Texts) -> None:
@@ -28,18 +26,8 @@ class Called(Sequence[str]):
     def __len__(self) -> int:
         return len(self._written.ends)
 
-    @overload
-    def __getitem__(self, place: int) -> str: ...
-    @overload
-    def __getitem__(self, place: slice) -> list[str]: ...
-    def __getitem__(self, place: int | slice) -> str | list[str]:
-        if isinstance(place, slice):
-            return self.at(np.arange(*place.indices(len(self))))
-        return self.at(np.array([range(len(self))[place]]))[0]
-
-    def __iter__(self) -> Iterator[str]:
-        for start in range(0, len(self), AT_ONCE):
-            yield from self[start : start + AT_ONCE]
+    def some(self, start: int, end: int) -> Iterator[str]:
+        yield from self.at(np.arange(start, end))
 
     def __eq__(self, other: object) -> bool:
         if isinstance(other, Called):
@@ -47,9 +35,7 @@ class Called(Sequence[str]):
             return np.array_equal(mine.ends, theirs.ends) and np.array_equal(
                 mine.letters, theirs.letters
             )
-        return isinstance(other, Sequence) and list(self) == list(other)
-
-    __hash__ = None  # type: ignore[assignment]  # as a list
+        return super().__eq__(other)
 
     def __repr__(self) -> str:
         return f"<ids of {len(self)} rows>"

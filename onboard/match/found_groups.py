@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
 
-from onboard.match.called import AT_ONCE, Called
+from onboard.match.called import Called
 from onboard.match.columns import Flags, Index
+from onboard.match.made_late import MadeLate
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Group:
     weakest: float  # confidence of the weakest tie that holds it together; 1 for rulings
 
 
-class Groups(Sequence[Group]):
+class Groups(MadeLate[Group]):
     """Groups in the order of their first members; equal to any sequence of the same."""
 
     def __init__(
@@ -44,29 +44,6 @@ class Groups(Sequence[Group]):
 
     def __len__(self) -> int:
         return len(self._weakest)
-
-    @overload
-    def __getitem__(self, place: int) -> Group: ...
-    @overload
-    def __getitem__(self, place: slice) -> list[Group]: ...
-    def __getitem__(self, place: int | slice) -> Group | list[Group]:
-        if isinstance(place, slice):
-            return [self[at] for at in range(*place.indices(len(self)))]
-        at = range(len(self))[place]
-        return next(self._some(at, at + 1))
-
-    def __iter__(self) -> Iterator[Group]:
-        for start in range(0, len(self), AT_ONCE):
-            yield from self._some(start, min(start + AT_ONCE, len(self)))
-
-    def __eq__(self, other: object) -> bool:
-        return (
-            isinstance(other, Sequence)
-            and len(self) == len(other)
-            and all(mine == theirs for mine, theirs in zip(self, other, strict=True))
-        )
-
-    __hash__ = None  # type: ignore[assignment]  # as a list
 
     def __repr__(self) -> str:
         return f"<{len(self)} groups>"
@@ -88,7 +65,7 @@ class Groups(Sequence[Group]):
         firsts = self._called.at(self._members[self._bounds[groups]])
         return [self._names.get(at, name) for at, name in zip(groups.tolist(), firsts, strict=True)]
 
-    def _some(self, start: int, end: int) -> Iterator[Group]:
+    def some(self, start: int, end: int) -> Iterator[Group]:
         bounds = self._bounds[start : end + 1].tolist()
         members = self._called.at(self._members[bounds[0] : bounds[-1]])
         for at, weakest in enumerate(self._weakest[start:end].tolist()):

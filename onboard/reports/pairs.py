@@ -14,6 +14,7 @@ from onboard.match.called import Called
 from onboard.match.columns import Flags, Index
 from onboard.match.evidence import CHANCE
 from onboard.match.levels import FIELDS
+from onboard.match.made_late import MadeLate
 from onboard.match.weights import Weights
 from onboard.model import Verdict
 
@@ -36,9 +37,10 @@ class Pair:
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Pairs(Sequence[Pair]):
+class Pairs(MadeLate[Pair]):
     """Pairs in an order; equal to any sequence of the same."""
 
+    at_once = AT_ONCE
     called: Called  # all rows
     here: Index  # the rows, from 0, the earlier one
     there: Index
@@ -59,21 +61,10 @@ class Pairs(Sequence[Pair]):
     def __getitem__(self, place: int | slice) -> Pair | Pairs:
         if isinstance(place, slice):
             return self._only(place)
-        at = range(len(self))[place]
-        return next(iter(self._only(slice(at, at + 1))))
+        return MadeLate.__getitem__(self, place)
 
-    def __iter__(self) -> Iterator[Pair]:
-        for start in range(0, len(self), AT_ONCE):
-            yield from self._only(slice(start, start + AT_ONCE))._made()
-
-    def __eq__(self, other: object) -> bool:
-        return (
-            isinstance(other, Sequence)
-            and len(self) == len(other)
-            and all(mine == theirs for mine, theirs in zip(self, other, strict=True))
-        )
-
-    __hash__ = None  # type: ignore[assignment]  # as a list
+    def some(self, start: int, end: int) -> Iterator[Pair]:
+        yield from self._only(slice(start, end))._made()
 
     def __repr__(self) -> str:
         return f"<{len(self)} pairs>"

@@ -10,13 +10,9 @@ from zoneinfo import ZoneInfo
 from onboard.model import Member, ToldWindow
 from onboard.settings import Settings, Window
 from onboard.welcome import words
-from onboard.welcome.calendar import PUBLISH, changes
-from onboard.welcome.message import mailbox
 from onboard.welcome.notice import Draft, Notice
-from onboard.welcome.packet import called, full_name, in_one_line, plain
+from onboard.welcome.packet import called, plain
 from onboard.windows import Known, closing, opening, say_end, say_start
-
-FILE = "ordering-days.ics"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,26 +51,17 @@ def moved(
     site = settings.site(member.site)
     group = site.group if site else moves[0].now.group
     values = {
-        "coop": plain(settings.coop),
         "name": called(member.name),
         "group": plain(group),
         "site": plain(member.site),
         "rezoned": all(move.is_rezoned for move in moves),
         "regrouped": any(move.regrouped for move in moves),
         "changes": [_told(move, language, settings) for move in moves],
-        "letter": not by_email,
         "ordering_page": settings.ordering_page,
-        "phone": settings.reply_phone,
-        "sender": settings.sender,
-        "postal_address": in_one_line(settings.postal_address),
     }
     draft = Draft(member, language, words.MOVED, values, now)
-    if not by_email:
-        return draft.as_letter(settings)
-    days = changes([move.now for move in moves], settings, language, now, settings.zone(site))
-    # RFC 6047, 2.4: the part says the method that is in it.
-    files = ((FILE, f"text/calendar; method={PUBLISH}", days),)
-    return draft.as_email(settings, mailbox(full_name(member.name), member.email), files)
+    days = [move.now for move in moves]
+    return draft.with_days(settings, days, settings.zone(site), by_email=by_email)
 
 
 def _told(move: Move, language: str, settings: Settings) -> dict[str, str]:

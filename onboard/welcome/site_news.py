@@ -12,14 +12,11 @@ from onboard.clean import phone
 from onboard.model import Member, SiteNews, ToldSite, ToldWindow
 from onboard.settings import Settings, Site
 from onboard.welcome import words
-from onboard.welcome.calendar import PUBLISH, changes
-from onboard.welcome.message import mailbox
-from onboard.welcome.moved import FILE, span
-from onboard.welcome.notice import Draft, Files, Notice
+from onboard.welcome.moved import span
+from onboard.welcome.notice import Draft, Notice
 from onboard.welcome.packet import (
     MOST_WINDOWS,
     called,
-    full_name,
     in_one_line,
     pickup,
     plain,
@@ -69,21 +66,14 @@ def site_news(
     Raises `SettingsTrouble` when a template is broken or the co-op's sender is no address.
     """
     language = words.language_of(member, settings, words.SITE)
-    values = _values(member, what, settings, language, by_email=by_email)
-    draft = Draft(member, language, words.SITE, values, now)
-    if not by_email:
-        return draft.as_letter(settings)
-    files: Files = ()
-    if values["calendar"]:
-        days = changes(what.windows, settings, language, now, settings.zone(what.new))
-        files = ((FILE, f"text/calendar; method={PUBLISH}", days),)  # RFC 6047, 2.4
-    return draft.as_email(settings, mailbox(full_name(member.name), member.email), files)
+    days = what.windows if what.told_windows else ()
+    values = _values(member, what, settings, language)
+    draft = Draft(member, language, words.SITE, values | {"calendar": by_email and bool(days)}, now)
+    return draft.with_days(settings, days, settings.zone(what.new), by_email=by_email)
 
 
-def _values(
-    member: Member, what: About, settings: Settings, language: str, *, by_email: bool
-) -> dict[str, object]:
-    """All that the template may speak of."""
+def _values(member: Member, what: About, settings: Settings, language: str) -> dict[str, object]:
+    """What the template may speak of."""
     told, new = what.told, what.new
     zip5 = nearby.zip_of(member.address)
     far = nearby.miles(zip5, new) if new else None
@@ -92,7 +82,6 @@ def _values(
     own = nearby.miles(zip5, what.old) if what.old and asked and not closed else None
     shows_way = told.news is not SiteNews.NOW and far is not None
     return {
-        "coop": plain(settings.coop),
         "name": called(member.name),
         "news": str(told.news),
         "old": plain(what.old.name) if what.old else "",
@@ -105,11 +94,6 @@ def _values(
         "miles": _miles(far, language) if shows_way and far is not None else "",
         "own": _miles(own, language) if own is not None else "",
         "windows": [_sentence(span(one.window, language, settings.region)) for one in what.windows],
-        "calendar": by_email and bool(what.told_windows),
-        "letter": not by_email,
-        "phone": settings.reply_phone,
-        "sender": settings.sender,
-        "postal_address": in_one_line(settings.postal_address),
     }  # fmt: skip
 
 

@@ -11,12 +11,14 @@ import numpy as np
 import people_with_truth as facts
 import pytest
 
+from onboard.match.found_groups import Groups
 from onboard.match.hanging import hanging, together
 from onboard.match.judged import Judged, never_compared
 from onboard.match.levels import FIELDS
 from onboard.model import Verdict
 from onboard.reports import pairs as made
 from onboard.reports.duplicates import Duplicates
+from onboard.reports.pairs import Pairs
 
 SIGNUPS = Path(__file__).parents[1] / "facts" / "duplicates" / "signups_open_5k.csv"
 
@@ -112,8 +114,8 @@ def test_a_pair_that_waits_to_be_asked_for_takes_a_tenth_of_what_it_takes_as_a_v
 
 def test_pairs_and_groups_are_sequences(found: Duplicates, monkeypatch: pytest.MonkeyPatch) -> None:
     every, groups = list(found.pairs), list(found.groups)
-    monkeypatch.setattr(made, "AT_ONCE", 7)
-    monkeypatch.setattr("onboard.match.found_groups.AT_ONCE", 7)
+    monkeypatch.setattr(Pairs, "at_once", 7)
+    monkeypatch.setattr(Groups, "at_once", 7)
     assert list(found.pairs) == every == found.pairs
     assert list(found.groups) == groups == found.groups
     for place in (0, 3, -1):

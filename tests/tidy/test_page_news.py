@@ -18,12 +18,12 @@ from sqlalchemy import Engine
 from onboard.errors import FileTrouble
 from onboard.model import Change, Signature, State, Way
 from onboard.reports import accounts
+from onboard.reports.exported import Answered
 from onboard.roster import change, outgoing, record, store, taking_back
 from onboard.roster.record import Issued
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.export_accounts import (
-    Answered,
     Exported,
     export_accounts,
     export_file,
