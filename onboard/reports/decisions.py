@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from shlex import quote
 from typing import TypeVar
@@ -86,6 +86,7 @@ class Seen:
     taken: list[tuple[str, ...]] = field(default_factory=list)  # of an old list, into the roster
     remarks: list[tuple[str, ...]] = field(default_factory=list)  # who may have died, or has left
     noted: Counter[str] = field(default_factory=Counter)  # all of each of these lists
+    on_file: set[int] = field(default_factory=set)  # members whose contact info they show
     doubts: Doubts = field(init=False)
 
     def __post_init__(self) -> None:
@@ -134,12 +135,16 @@ class Seen:
             self._note(self.taken, TAKEN_ALONG, (row, name, member, ", ".join(taken)))
         for change in news.proposed:
             told = (row, name, member, change.field, *_before_and_after(change))
-            self._note(self.contacts, NEW_CONTACT, told)
+            if self._note(self.contacts, NEW_CONTACT, told):
+                self.on_file.add(change.member_id)
 
-    def _note(self, into: list[tuple[str, ...]], what: str, row: tuple[str, ...]) -> None:
+    def _note(self, into: list[tuple[str, ...]], what: str, row: tuple[str, ...]) -> bool:
+        """Whether the row is one of those that are shown."""
         self.noted[what] += 1
-        if self.whole or self.noted[what] <= SHOWN:
+        is_shown = self.whole or self.noted[what] <= SHOWN
+        if is_shown:
             into.append(row)
+        return is_shown
 
     def more(self, number: int, shown: Sequence[object]) -> str:
         """How many more rows there are than are shown; "" if those are all."""
@@ -220,6 +225,16 @@ def to_act_on(seen: Seen) -> list[Table]:
         if rows:
             found.append(_table(title, columns, rows, seen.more(seen.noted[title], rows)))
     return [table for table in found if table is not None]
+
+
+def without_contacts(told: Iterable[Piece]) -> list[Piece]:
+    """The lists without what is on file of members."""
+    return [
+        replace(one, columns=one.columns[:4], rows=tuple(row[:4] for row in one.rows))
+        if isinstance(one, Table) and one.title == NEW_CONTACT
+        else one
+        for one in told
+    ]
 
 
 def _correct(contact: tuple[str, ...]) -> str:

@@ -348,9 +348,13 @@ def newest_packets(connection: Connection, member_ids: Collection[int]) -> dict[
 
 def line(connection: Connection, number: int) -> Outgoing | None:
     """The line with this number; None if it went with its member."""
-    query = select(tables.outgoing).where(tables.outgoing.c.id == number)
-    found = connection.execute(query).one_or_none()
-    return of_line(found) if found else None
+    return lines(connection, [number]).get(number)
+
+
+def lines(connection: Connection, numbers: Collection[int]) -> dict[int, Outgoing]:
+    """The lines with these numbers; those that went with their members are left out."""
+    found = among(connection, select(tables.outgoing), tables.outgoing.c.id, numbers)
+    return {one.id: of_line(one) for one in found}
 
 
 def by_message_id(connection: Connection, ids: Collection[str]) -> dict[str, Outgoing]:

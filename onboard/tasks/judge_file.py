@@ -63,6 +63,7 @@ class Judged:
     packets: int = 0  # made
     letters: int = 0  # of these, those that no email tells
     asked: int = 0  # packets that wait for an answer about an email address
+    on_file: frozenset[int] = frozenset()  # members whose contact info the lists show
     marks: tuple[str, ...] = ()  # of the sign-ups from the porch that these are
 
 
@@ -151,7 +152,7 @@ def _watch(progress: Callable[[int], None]) -> Watch:
 def _judged(seen: Seen, done: Batch, notes: Sequence[str]) -> Judged:
     return Judged(
         done.sums, (*to_act_on(seen), *settled(seen)), (*notes, *done.sums.notes), tuple(done.samples),
-        len(done.packets), len(done.by_letter_only), len(done.asked),
+        len(done.packets), len(done.by_letter_only), len(done.asked), frozenset(seen.on_file),
     )  # fmt: skip
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from onboard.errors import Trouble
+from onboard.model import Member, Outgoing
 from onboard.office import Office
+from onboard.roster import outgoing, search
 from onboard.tasks.send_packets import Posted, send_packets
 
 
@@ -16,6 +19,7 @@ class SentSome:
     posted: list[Posted] = field(default_factory=list)
     more: bool = False  # others wait
     busy: bool = False  # the mail server asks to wait
+    whose: Mapping[int, tuple[Outgoing, Member]] = field(default_factory=dict)  # by its number
 
 
 class _Enough(Exception):
@@ -45,4 +49,8 @@ def send_some(office: Office, *, really: bool, most: int) -> SentSome:
         if not done.posted:
             raise
         done.busy = True  # what was sent by then is told
+    with office.reading() as connection:
+        lines = outgoing.lines(connection, {one.outcome.id for one in done.posted})
+        members = search.members_by_number(connection, {one.member_id for one in lines.values()})
+    done.whose = {number: (one, members[one.member_id]) for number, one in lines.items()}
     return done

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
-from typing import Any
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any, cast
 
 import pytest
-from at_desk import AtDesk
+from at_desk import AtDesk, settings_text
 from coop_forms import PAT, form
 from sqlalchemy import select, update
 
 from onboard.desk.rooms import care_changes
+from onboard.desk.work import At
 from onboard.errors import StoreBusy, StoreTrouble
 from onboard.model import Handled
 from onboard.office import Office
+from onboard.reports.decisions import NEW_CONTACT, without_contacts
 from onboard.roster import journal, search, tables
 from onboard.roster.audits import Part
 from onboard.tasks.answer_form import forms_on_hold
+from onboard.tasks.correct_member import correct_member
 from onboard.tasks.findings import last_audit, list_findings
+from onboard.tasks.judge_file import Read, judge_file
 from onboard.tasks.keep_audit import keep_audit
 from onboard.tasks.process_batch import process_batch
 from onboard.tasks.shown import SHOWN
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from onboard.desk.work import Work
 
 WORDS = "Contact info is not shown while somebody saves something."
 
@@ -180,3 +190,71 @@ def test_what_was_saved_is_told_and_a_preview_is_noted(
             "12 ELM ST",
             "LIMA OH 45801",
         )
+
+
+def test_what_was_changed_and_could_be_undone(
+    desk: AtDesk, members: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    correct_member(members, "patlee", {"email": "new@example.org"}, keep=True)
+    correct_member(members, "kimvale", {"site": "Athens Barn"}, keep=True)
+    before = len(noted(members))
+    log, undo = "/settings/change-log", "/care/changes/1"
+    assert "<ins>new@example.org</ins>" in desk.client.get(log).text
+    assert "Back to" in desk.client.get(undo).text
+    desk.client.get("/care/changes/2")  # no contact info
+    assert noted(members)[before:] == [
+        ("Robin", where, "member:1", {"members": [1]}) for where in ("Change log", "Roster care")
+    ]
+    busy(monkeypatch)
+    hidden = desk.client.get(log).text
+    assert "new@example.org" not in hidden
+    assert WORDS in hidden
+    assert desk.client.get(undo).status_code == 503
+
+
+def test_the_addresses_to_which_emails_would_go(
+    desk: AtDesk, members: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = len(noted(members))
+    assert "pat.lee@example.org" in desk.client.get("/mail/send").text
+    assert noted(members)[before:] == [("Robin", "Mail", "roster", {"members": [1, 2]})]
+    busy(monkeypatch)
+    hidden = desk.client.get("/mail/send").text
+    assert "pat.lee@example.org" not in hidden
+    assert "Pat Lee" in hidden
+
+
+def test_what_a_file_says_otherwise_than_the_roster(
+    desk: AtDesk, members: Office, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "forms.csv"
+    said = PAT | {"phone": "419-555-0190", "full_name": "Pat Lee"}
+    file.write_text(
+        "\n".join(",".join(f'"{one}"' for one in line) for line in (said, said.values())), "utf-8"
+    )
+    (tmp_path / "onboard.toml").write_text(settings_text(), "utf-8")
+    told = judge_file(members.seat, file, Read({}), False, progress=lambda done: None)
+    (contacts,) = (one for one in told.lists if one.title == NEW_CONTACT)
+    assert "(419) 555-0143" in contacts.rows[0]
+    assert told.on_file == {1}
+    (hidden,) = (one for one in without_contacts(told.lists) if one.title == NEW_CONTACT)
+    assert [column.heading for column in hidden.columns] == ["row", "name", "member", "what"]
+    assert hidden.rows == (contacts.rows[0][:4],)
+    with file.open("rb") as said_so:
+        given = desk.place.files.take(said_so, "forms.csv", "Robin")
+    done = cast("Work", SimpleNamespace(at=At.DONE, outcome=told, done=1, words=""))
+    given.look(lambda: done)
+    outcome = f"/sign-ups/files/{given.number}/outcome"
+    before = len(noted(members))
+    assert "(419) 555-0143" in desk.client.get(outcome).text
+    assert noted(members)[before:] == [("Robin", "New sign-ups", "member:1", {"members": [1]})]
+    busy(monkeypatch)
+    page = desk.client.get(outcome).text
+    assert "(419) 555-0143" not in page
+    assert WORDS in page
+
+
+def test_closing_an_account_shows_no_contact_info(desk: AtDesk, members: Office) -> None:
+    page = desk.client.get("/care/close?member=1").text
+    assert "patlee" in page
+    assert not [one for one in ("555-0143", "pat.lee@", "12 N MAIN") if one in page]

@@ -55,14 +55,19 @@ def approve(here: Here, code: str) -> Response:
         done = approve_findings(here.office, chosen, keep=keep)
     except FileTrouble as trouble:
         return here.page("care_none", mistakes=[Mistake(str(trouble))], code=code)
-    if not keep:  # of what is saved, the change log has each line and who made it
-        private = (*PRIVATE, "merged_into")
-        shown = {change.member_id for _, change in done.made if change.field in private}
-        see_that_it_is_noted(here.office, CARE, shown)
+    if not keep:
+        _see_that_it_is_noted(here, (change for _, change in done.made))
     return here.page(
         "care_approve", done_so_far=done, kept=keep, code=code, titled=kinds.titled, chosen=chosen,
         audit=audit, rows=_rows(done), merges=_merges(done), told=_told(here, done, keep), FIELDS=CHOSEN,
     )  # fmt: skip
+
+
+def _see_that_it_is_noted(here: Visit, previewed: Iterable[Change]) -> None:
+    """Of a preview. Of what is saved, the change log has each line and who made it."""
+    private = (*PRIVATE, "merged_into")
+    shown = {change.member_id for change in previewed if change.field in private}
+    see_that_it_is_noted(here.office, CARE, shown)
 
 
 def _begin(here: Visit, code: str, audit: int) -> Response:
@@ -255,6 +260,8 @@ def _undo(here: Visit, number: int, *, keep: bool) -> Response:
         return here.page("care_none", mistakes=mistakes, code="")
     if keep and not done.undone.kept:
         return here.go("/care/changes", done="undone")
+    if not keep:
+        _see_that_it_is_noted(here, (change for _, change in done.undone.taken))
     rows = [
         (line, *row)
         for line, change in done.undone.taken

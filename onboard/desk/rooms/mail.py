@@ -112,7 +112,9 @@ def message(here: Here, number: int) -> Response:
 @router.get("/send")
 def before_sending(here: Here) -> Response:
     """What would go out, and to whom."""
-    return _sent(here, send_some(here.office, really=False, most=AT_ONCE), really=False)
+    done = send_some(here.office, really=False, most=AT_ONCE)
+    noted = note_page(here.office, ROOM.name, (member.id for _, member in done.whose.values()))
+    return _sent(here, done, really=False, noted=noted)
 
 
 @router.post("/send")
@@ -125,9 +127,14 @@ def send(here: Here) -> Response:
     return _sent(here, done, really=True)
 
 
-def _sent(here: Visit, done: SentSome, *, really: bool) -> Response:
-    lines = [(one.name, *_outcome(one.outcome)) for one in done.posted]
-    return here.page("mail_sent", lines=lines, more=done.more, busy=done.busy, really=really)
+def _sent(here: Visit, done: SentSome, *, really: bool, noted: bool = True) -> Response:
+    lines = []
+    for one in done.posted:
+        state, more = _outcome(one.outcome)
+        lines.append((one.name, done.whose.get(one.outcome.id), state, more if noted else ""))
+    return here.page(
+        "mail_sent", lines=lines, more=done.more, busy=done.busy, really=really, not_shown=not noted
+    )
 
 
 def _outcome(outcome: post.Outcome) -> tuple[str, str]:

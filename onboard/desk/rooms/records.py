@@ -20,10 +20,13 @@ from onboard.reports import changes, disclosure, forgotten
 from onboard.roster.log_page import Line
 from onboard.tasks.change_log import Asked, LogPage, change_log
 from onboard.tasks.forget_member import forget_member, receipts, tell_all
+from onboard.tasks.on_file import PRIVATE
+from onboard.tasks.shown import note_page
 
 router = APIRouter()
 
 LOG = "/settings/change-log"
+WHERE = "Change log"  # as it calls itself
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 WHOM = "Type the member's sign-in name."
 SURE = "First say that you made sure who asks."
@@ -58,14 +61,13 @@ def log(
 
 def _log(here: Visit, typed: dict[str, str], page: LogPage, *mistakes: Mistake) -> Response:
     older = f"{LOG}?{urlencode(typed | {'below': page.older})}" if page.older else ""
+    private = (one for one in page.lines if not one.before.keys().isdisjoint(PRIVATE))
+    shown = {line.about.member_id or 0 for line in private} - {0}
+    noted = note_page(here.office, WHERE, shown)
     return here.page(
-        "change_log",
-        mistakes=mistakes,
-        typed=typed,
-        log=page,
-        older=older,
-        changed=lambda line: _changed(line, page),
-    )
+        "change_log", mistakes=mistakes, not_shown=not noted, typed=typed, log=page, older=older,
+        changed=lambda line: _changed(line, page) if noted else [],
+    )  # fmt: skip
 
 
 def _changed(line: Line, page: LogPage) -> list[tuple[str, str, str]]:

@@ -20,6 +20,7 @@ from onboard.intake.fields import BOXES, EMPTY
 from onboard.model import Answer, Hold, Need, Owner
 from onboard.office import Act
 from onboard.reports import answered, held
+from onboard.reports.decisions import without_contacts
 from onboard.tasks.answer_form import (
     ANSWERED,
     answer_form,
@@ -204,7 +205,7 @@ def outcome(here: Here, number: str) -> Response:
     work = given.saved or given.looked
     if work is None:
         return here.go(_path(given))
-    return here.page("sign_ups_outcome", **_told(given, work))
+    return here.page("sign_ups_outcome", **_told(here, given, work))
 
 
 @router.get("/files/{number}/outcome/part")
@@ -212,14 +213,19 @@ def outcome_part(here: Here, number: str) -> Response:
     """The same as a part of the page, which is asked for until the work is done."""
     given = here.place.files.of(number, here.office.who)
     work = given.saved or given.looked
-    told: dict[str, Any] = _told(given, work) if work else {"work": None}
+    told: dict[str, Any] = _told(here, given, work) if work else {"work": None}
     return here.page("sign_ups_outcome_part", **told)
 
 
-def _told(given: Given, work: Work) -> dict[str, Any]:
+def _told(here: Visit, given: Given, work: Work) -> dict[str, Any]:
+    told = work.outcome
+    may = here.office.sees_contacts(Act.INTAKE)
+    noted = not (told and may) or note_page(here.office, ROOM.name, told.on_file)
+    lists = told.lists if told else ()
     return {
         "given": given, "path_of": _path(given), "work": work, "is_saved": work is given.saved,
-        "running": work.at is At.RUNNING, "told": work.outcome,
+        "running": work.at is At.RUNNING, "told": told, "not_shown": not noted,
+        "lists": lists if may and noted else without_contacts(lists),
     }  # fmt: skip
 
 
