@@ -16,6 +16,8 @@ from typing import Annotated, Any, get_type_hints
 import typer
 from typer import core
 
+from onboard.cli import tend_memory
+
 # The sentence is the first paragraph of the command's own help; a test holds them together.
 HEADINGS = {
     "All in one": {
@@ -182,6 +184,7 @@ class _Listed(core.TyperGroup):
         """The command and its arguments, as Typer finds them."""
         if args and args[0] in COMMANDS:
             self.commands[args[0]] = load(args[0])
+            tend_memory()
         return super().resolve_command(ctx, args)
 
 

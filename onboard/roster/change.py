@@ -9,7 +9,7 @@ Each function works within the transaction of the connection that it is given; n
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -272,16 +272,6 @@ def _packets_at_closing(connection: Connection, changes: Iterable[Change]) -> di
         if after == member_lines.NONE:
             found[number] = member_lines.again(before)
     return found
-
-
-def why_closed(connection: Connection, member_ids: Collection[int]) -> dict[int, str]:
-    """Why accounts were closed, by member, of those of whom it was said."""
-    part = tables.applied_change.c
-    query = select(part.member_id, part.after, part.why).where(
-        part.field == "standing", part.undone_at.is_(None)
-    )
-    lines = search._among(connection, query.order_by(part.id), part.member_id, member_ids)
-    return {number: why for number, after, why in lines if after == Standing.CLOSED and why}
 
 
 def _handles(connection: Connection, changes: Sequence[Change]) -> dict[str, int | None]:

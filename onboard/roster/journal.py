@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, time
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -98,6 +98,16 @@ def first(connection: Connection) -> datetime | None:
 def stamp(when: datetime) -> str:
     """A time as the tables write it: ISO 8601, UTC, to the second."""
     return when.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def clock_as_text(at: time | None) -> str:
+    """A time of day as the tables write it, "" for none."""
+    return "" if at is None else f"{at:%H:%M}"
+
+
+def clock(said: str) -> time | None:
+    """The time of day that the tables write so, None of an empty text."""
+    return time.fromisoformat(said) if said else None
 
 
 def sound(text: str) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, datetime, time
+from datetime import date, datetime
 
 from sqlalchemy import Connection, exists, select, text
 
 from onboard.model import State, What
 from onboard.roster import tables
-from onboard.roster.journal import stamp
+from onboard.roster.journal import clock, clock_as_text, stamp
 from onboard.settings import Window
 from onboard.windows import Known
 
@@ -52,22 +52,12 @@ def save(connection: Connection, windows: Iterable[Known]) -> None:
             "uid": one.uid, "of_group": one.group, "turn": one.turn, "sequence": one.sequence,
             "changed": stamp(one.changed), "canceled": one.canceled,
             "opens": one.window.opens.isoformat(), "closes": one.window.closes.isoformat(),
-            "opens_at": as_text(one.window.opens_at), "closes_at": as_text(one.window.closes_at),
+            "opens_at": clock_as_text(one.window.opens_at), "closes_at": clock_as_text(one.window.closes_at),
         }
         for one in windows
     ]  # fmt: skip
     if lines:
         connection.execute(_SAVE, lines)
-
-
-def as_text(at: time | None) -> str:
-    """A time of day as it is kept, "" for none."""
-    return "" if at is None else f"{at:%H:%M}"
-
-
-def clock(said: str) -> time | None:
-    """The time of day that is kept as a text, None of an empty one."""
-    return time.fromisoformat(said) if said else None
 
 
 def were_told_before(connection: Connection) -> bool:

@@ -27,10 +27,10 @@ from onboard.model import (
     What,
 )  # fmt: skip
 from onboard.model.outgoing import NEXT, NOT_OUT
-from onboard.roster import journal, known_windows, tables
+from onboard.roster import journal, tables
 from onboard.roster.among import AT_ONCE, among, parts
 from onboard.roster.bulk import insert
-from onboard.roster.journal import Entry, sound, stamp
+from onboard.roster.journal import Entry, clock, clock_as_text, sound, stamp
 
 # Of these the journal says nothing: a claim passes, and what is void gave way to something it tells.
 UNTOLD = (State.CLAIMED, State.VOID)
@@ -482,14 +482,13 @@ def window_as_json(one: ToldWindow) -> dict[str, Any]:
         "group": one.group,
         "opens": one.opens.isoformat(),
         "closes": one.closes.isoformat(),
-        "opens_at": known_windows.as_text(one.opens_at),
-        "closes_at": known_windows.as_text(one.closes_at),
+        "opens_at": clock_as_text(one.opens_at),
+        "closes_at": clock_as_text(one.closes_at),
         "canceled": one.canceled,
     } | ({"zone": one.zone} if one.zone else {})
 
 
 def _window(said: Mapping[str, Any]) -> ToldWindow:
-    clock = known_windows.clock
     return ToldWindow(
         said["uid"],
         said["group"],

@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from onboard.clean import deceased
 from onboard.model import Member, Standing
-from onboard.roster import change, doubts
+from onboard.roster import closings, doubts
 
 ASK = "they may have died. Ask the family or the host, gently, who filled out the form."
 BACK = "if they want to come back: onboard reopen {} --record"
@@ -36,7 +36,7 @@ def remarks(connection: Connection, members: Sequence[Member]) -> dict[int, str]
     whose account is closed, by number."""
     stand = doubts.of_members(connection, members)
     closed = {one.id: one.handle.text for one in members if one.standing is Standing.CLOSED}
-    why = change.why_closed(connection, closed)
+    why = closings.why_closed(connection, closed)
     found = {}
     for number, handle in closed.items():
         reason = why.get(number, "")
