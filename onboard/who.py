@@ -25,7 +25,10 @@ def is_for_several(applicant: Applicant) -> bool:
 def is_for_nobody(applicant: Applicant) -> bool:
     """Whether the name is no person's: a household, "The Lee Family", or an organization. Whoever of them is a
     member, the form may be another's."""
-    return any(f.code in ("name.household", "name.organisation") for f in applicant.name.findings)
+    return any(
+        f.code in ("name.household", "name.organisation", "name.relative")
+        for f in applicant.name.findings
+    )
 
 
 def question(applicant: Applicant, matches: list[Match]) -> Question:

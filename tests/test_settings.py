@@ -348,3 +348,13 @@ def test_a_file_that_is_not_there_is_trouble_in_words(tmp_path: Path) -> None:
         settings.read(tmp_path / "none.toml")
     with pytest.raises(SettingsTrouble, match="can't be read"):
         settings.read(tmp_path)
+
+
+def test_a_closed_site_may_have_no_host(tmp_path: Path) -> None:
+    no_host = BASE.replace('host = "Lee Darby"', 'host = ""')
+    assert mistakes(tmp_path, no_host) == ["line 29: [[site]] host is empty: fill it in."]
+    troy = read(tmp_path, f"{no_host}closed = true\n").site("Troy Lot")
+    assert troy
+    assert (troy.host, troy.closed) == ("", True)
+    other = no_host.replace('host = "Robin Vale"', 'host = "Robin Vale"\nclosed = true')
+    assert mistakes(tmp_path, other) == ["line 30: [[site]] host is empty: fill it in."]

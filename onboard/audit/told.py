@@ -24,7 +24,7 @@ SAID_BY: Mapping[str, frozenset[str]] = {
     "fields.swapped": frozenset(("name.order_unsure",)),
     "access.unlike_name": frozenset(
         (
-            "name.test", "name.joke", "name.mash", "name.organisation", "name.household",
+            "name.test", "name.joke", "name.mash", "name.organisation", "name.household", "name.relative",
             "name.order_unsure", "fields.swapped",
         )
     ),

@@ -7,8 +7,22 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import lru_cache
+from typing import TypeVar
 
-from onboard.clean import address, day, deceased, email, left, listed, name, phone, place, remarks
+from onboard.clean import (
+    address,
+    day,
+    deceased,
+    email,
+    filler,
+    left,
+    listed,
+    name,
+    on_behalf,
+    phone,
+    place,
+    remarks,
+)
 from onboard.clean import consent as consents
 from onboard.clean import language as languages
 from onboard.clean import sites as drop_sites
@@ -51,9 +65,16 @@ def clean(
         area_codes=spot.value.area_codes if spot.value else (),
     )
     written = email.clean(fields.get("email", ""))
+    called = _name(raw, _hints(raw, written.value, spot.value))
+    days = _days(raw, region) if days is None else days
+    if "handle" not in fields:  # a line of a list is nobody's own words
+        helper = on_behalf.by_helper(raw, called.value, written, has_phone=bool(number.value))
+        written, number = _with(written, helper, "email"), _with(number, helper, "phone")
+        of_nobody = filler.found(called, written, number)
+        called = _with(called, (*of_nobody, *_of_child(raw, days, region)), "row")
     return Applicant(
         raw=raw,
-        name=_name(raw, _hints(raw, written.value, spot.value)),
+        name=called,
         email=written,
         phone=number,
         address=where,
@@ -66,8 +87,24 @@ def clean(
             for field, text in fields.items()
             if field.startswith("extra:")
         },
-        days=_days(raw, region) if days is None else days,
+        days=days,
     )
+
+
+T = TypeVar("T")
+
+
+def _with(cleaned: Cleaned[T], findings: Sequence[Finding], field: str) -> Cleaned[T]:
+    """What was understood, with what the rest of the form says of the field put first."""
+    more = tuple(one for one in findings if one.field == field)
+    return cleaned._replace(findings=more + cleaned.findings) if more else cleaned
+
+
+def _of_child(raw: RawRow, days: Mapping[str, Cleaned[date]], region: str) -> tuple[Finding, ...]:
+    born, came = days.get("born"), raw.fields.get("submitted", "")
+    is_dated = born is not None and born.value is not None and came
+    then = day.clean(came, field="joined", region=region).value if is_dated else None
+    return on_behalf.of_child(raw, born.value if born else None, then)
 
 
 # What heads the day on which somebody joined, and not that on which a form came in.

@@ -193,6 +193,7 @@ def _by_hand(what: str, done: ByHand, machine: bool) -> bool:
 def _send(office: Office, really: bool, machine: bool) -> bool:
     stop = Stop()
     seen = office.may(Act.LOOK_UP)
+    hidden = ("id",) if seen else ("id", "to")
 
     def tell(one: Posted) -> None:
         if machine:
@@ -200,7 +201,7 @@ def _send(office: Office, really: bool, machine: bool) -> bool:
                 "outcome": type(one.outcome).__name__.lower(),
                 "handle": one.name if seen else "",
             }
-            said |= {key: v for key, v in asdict(one.outcome).items() if key != "id"}
+            said |= {key: v for key, v in asdict(one.outcome).items() if key not in hidden}
             console.file.write(json.dumps(said, default=str) + "\n")
         elif not isinstance(one.outcome, post.Sent | post.Ready) and seen:
             say(words_of(one))

@@ -351,7 +351,7 @@ def _one_each(
                 out[i] = Meaning((), words=words, second=field)
         if len(rivals) > 1 and best < Why.REMEMBERED:
             names = [shown.labels[i] for i in rivals]
-            listed = ", ".join(f'"{name}"' for name in names)
+            listed = ", ".join(f'"{shown.labels[i]}"{shown.holds(i)}' for i in rivals)
             options = " or ".join(option(name, field) for name in names)
             what = FIELDS.get(field, field)
             questions.append(

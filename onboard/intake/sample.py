@@ -6,6 +6,14 @@ from dataclasses import dataclass
 
 from onboard.clean import consent
 
+_FIRST = 2  # cells of a column that a question shows
+_LONGEST = 30  # letters of each
+
+
+def _short(cell: str) -> str:
+    text = " ".join(cell.split())
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
+
 
 @dataclass(frozen=True, slots=True)
 class Sample:
@@ -19,6 +27,12 @@ class Sample:
         """Whether most cells of column `part` stand again inside column `whole`."""
         pairs = [(r[part], r[whole]) for r in self.rows if max(part, whole) < len(r) and r[part]]
         return sum(p.casefold() in w.casefold() for p, w in pairs) > len(pairs) / 2
+
+    def holds(self, place: int) -> str:
+        """What the first cells of the column say, for a person who is asked about it; "" if none says anything."""
+        firsts = [_short(cell) for cell in list(dict.fromkeys(self.cells[place]))[:_FIRST]]
+        more = ", …" if len(set(self.cells[place])) > _FIRST else ""
+        return f" ({', '.join(firsts)}{more})" if firsts else ""
 
     def has_empty(self, place: int) -> bool:
         """Whether some row says nothing in the column."""

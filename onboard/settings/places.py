@@ -11,6 +11,7 @@ from onboard.settings.checks.places import (
     day,
     five_digits,
     forget_windows,
+    host,
     known_group,
     new_group_name,
     new_site_name,
@@ -85,8 +86,11 @@ class Site:
     ] = field(metadata={"alias": "zip"})  # fmt: skip
     group: Annotated[str, Key("the name of its ordering group", check=known_group, example="Lake")]
     host: Annotated[
-        str, Key("who receives the goods there and hands them out", example="Robin Vale")
-    ]
+        str,
+        Key(
+            "who receives the goods there and hands them out", "a closed site may leave it empty", host, "Robin Vale", blank=True
+        ),
+    ]  # fmt: skip
     host_phone: Annotated[
         str, Key("the host's phone", "packets show it: ask the host first", phone_of_host, "(419) 555-0101", blank=True)
     ] = ""  # fmt: skip

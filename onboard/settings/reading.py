@@ -164,8 +164,16 @@ def wrong_with(text: str, file: Path) -> tuple[Wrong, ...]:
 
 def _validated(said: dict[str, Any], file: Path) -> Tables:
     empty: dict[str, Any] = {name: [] if is_many(key) else {} for name, key in TABLES.items()}
-    earlier = Earlier(KEYS["coop"]["region"].default, file.resolve().parent)
+    earlier = Earlier(
+        KEYS["coop"]["region"].default, file.resolve().parent, closed=_closed(said.get("site"))
+    )
     return _adapter().validate_python(empty | said, context=earlier)
+
+
+def _closed(sites: object) -> frozenset[str]:
+    """The names of the sites that are said to have closed for good."""
+    tables = [one for one in sites if isinstance(one, dict)] if isinstance(sites, list) else []
+    return frozenset(str(one.get("name")) for one in tables if one.get("closed") is True)
 
 
 @cache

@@ -9,7 +9,7 @@ from datetime import date
 
 from sqlalchemy import Connection
 
-from onboard.clean import email, row
+from onboard.clean import email, on_behalf, row
 from onboard.clean import name as names
 from onboard.clean.email import doubts
 from onboard.match import keys
@@ -21,6 +21,7 @@ from onboard.model import (
     EmailQuestion,
     Member,
     Outgoing,
+    PersonName,
     RawRow,
     Ruling,
     Standing,
@@ -127,7 +128,11 @@ def _doubt(
     came_back = _came_back(member, known)
     if known.confirmed and not came_back:
         return None
-    forms = [] if known.chosen or known.confirmed else [_said(raw, rulings) for raw in known.forms]
+    forms = (
+        []
+        if known.chosen or known.confirmed
+        else [_said(raw, rulings, member.name) for raw in known.forms]
+    )
     doubt = None if known.confirmed else doubts.doubt(member.email, forms, proven=known.sent)
     if other:
         note = (
@@ -142,15 +147,16 @@ def _doubt(
     return replace(doubt, notes=(came_back, *doubt.notes))
 
 
-def _said(raw: RawRow, rulings: dict[str, Ruling]) -> Cleaned[Email]:
+def _said(raw: RawRow, rulings: dict[str, Ruling], name: PersonName) -> Cleaned[Email]:
     """What a form says as email, as a coordinator has corrected it, with all that is odd about it."""
     ruling = rulings.get(raw.key)
-    if ruling and ruling.answer is not Answer.WAIT:
-        raw = row.corrected(raw, ruling.corrections)
+    corrections = ruling.corrections if ruling and ruling.answer is not Answer.WAIT else {}
+    raw = row.corrected(raw, corrections)
     said = email.clean(raw.fields.get("email", ""))
-    return said._replace(
-        findings=(*(f for f in raw.findings if f.field == "email"), *said.findings)
-    )
+    found = list(raw.findings)
+    if "email" not in corrections:
+        found += on_behalf.by_helper(raw, name, said, has_phone=False)
+    return said._replace(findings=(*(f for f in found if f.field == "email"), *said.findings))
 
 
 def _came_back(member: Member, known: Known) -> str:

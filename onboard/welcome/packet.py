@@ -224,7 +224,7 @@ def _values(
     language: str,
 ) -> dict[str, object]:
     """All that a template may speak of; docs/packets.md lists it."""
-    site = settings.site(member.site) if member.site else None
+    site = _open_site(member, settings)
     group = _group(member, settings)
     windows = upcoming(group, today) if group else ()
     handle, phrase = member.handle.text, first.phrase if first else ""
@@ -262,8 +262,14 @@ def _values(
     }  # fmt: skip
 
 
-def _group(member: Member, settings: Settings) -> Group | None:
+def _open_site(member: Member, settings: Settings) -> Site | None:
+    """The drop site where the member can pick up; None where it has closed for good, too."""
     site = settings.site(member.site) if member.site else None
+    return None if site is None or site.closed else site
+
+
+def _group(member: Member, settings: Settings) -> Group | None:
+    site = _open_site(member, settings)
     return settings.group(site.group) if site else None
 
 

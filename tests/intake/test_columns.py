@@ -92,13 +92,30 @@ def test_numbers_that_no_phone_has_are_no_phones() -> None:
     assert "phone" in recognise([*NAME_EMAIL, "Reach me"], column("4195550143", "419-555-0144 x12"))
 
 
+def test_columns_of_one_heading_are_told_apart_by_what_they_hold() -> None:
+    """The person who answers sees two headings that are the same."""
+    headings = [*NAME_EMAIL, "Phone", "Phone"]
+    rows = [[*PEOPLE[0][:2], "419-555-0101", "419-555-0102"], [*PEOPLE[1][:2], "419-555-0103", ""]]
+    (question,) = recognise(headings, rows).questions
+    assert '"Phone" (419-555-0101, 419-555-0103), "Phone (2)" (419-555-0102).' in question.ask
+    assert "--column Phone=phone or --column 'Phone (2)=phone'" in question.ask
+    for told, other in (("Phone", "Phone (2)"), ("Phone (2)", "Phone")):
+        found = recognise(headings, rows, told={told: "phone"})
+        assert [c.heading for c in found.of("phone")] == [told]
+        assert [c.heading for c in found.columns if c.second == "phone"] == [other]
+        again = recognise(headings, rows, remembered={told: "phone"})
+        assert [c.heading for c in again.of("phone")] == [told]
+        assert not again.questions
+
+
 def test_two_phones_are_a_question_and_the_answer_is_a_command() -> None:
     headings = [*NAME_EMAIL, "Home phone", "Cell phone"]
     rows = [[*p[:2], "419-555-0101", p[2]] for p in PEOPLE]
     found = recognise(headings, rows)
     assert "phone" not in found
     assert [q.ask for q in found.questions] == [
-        '2 columns could be phone number: "Home phone", "Cell phone". Which one is it? '
+        '2 columns could be phone number: "Home phone" (419-555-0101), "Cell phone" '
+        "(419-555-0143, (419) 555-0144, …). Which one is it? "
         "--column 'Home phone=phone' or --column 'Cell phone=phone' (give several to keep several)"
     ]
     told = recognise(headings, rows, told={"Cell phone": "phone"})

@@ -83,6 +83,16 @@ def is_theirs(address: str, name: PersonName, other: PersonName) -> bool:
     return len(family) >= _TELLS and family in mailbox and not is_others
 
 
+def bears(address: str, name: PersonName) -> bool:
+    """Whether a mailbox has somebody's first or last name in it.
+
+    >>> [bears(f"{box}@example.org", PersonName("Ana", "", "Weld")) for box in ("aweld", "ana_81", "sunnyside")]
+    [True, True, False]
+    """
+    mailbox, family = _letters(address.rpartition("@")[0]), _letters(name.family)
+    return any(one in mailbox for one in (*_firsts(name), family) if len(one) >= _TELLS)
+
+
 def _firsts(name: PersonName) -> set[str]:
     """The first names, and the name they go by, that are long enough to be known in a mailbox."""
     said = f"{name.given} {name.called}".split()

@@ -153,6 +153,7 @@ DOUBTS_WHERE_IT_GOES = frozenset(
         ROLE, THROWAWAY, FILLER,  # others read what comes there
         SPECIAL_USE,  # nobody does
     )
-) | {"email.no_mail"}  # fmt: skip
-# of the last one only the name servers know (onboard.intake.mail_domains): nobody does, either
+) | {"email.no_mail", "email.helper"}  # fmt: skip
+# Of the last two, the name servers know the one (onboard.intake.mail_domains): nobody reads it. The other
+# takes what else the form says (onboard.clean.on_behalf): the helper does.
 GOES_WHERE_IT_SAYS = frozenset(kind.code for kind in (SPACES, CHARACTERS, WRAPPING))

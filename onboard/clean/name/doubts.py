@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
-from onboard.clean.name import words
+from onboard.clean.name import remarks, words
 from onboard.late import late
 
 _VOWELS = frozenset("aeiouy")
@@ -162,9 +162,28 @@ def _is_nobodys(found: list[str], kinds: list[str | None]) -> bool:
         return False
     if words.given(found[0]):  # "Rocky Top Ranch"
         between = [word for word in others[1:] if not words.given(word) and not words.family(word)]
-        return kinds[-1] == "place" and bool(between)
+        # "Windy Mesa Farm": no last name that anybody bears, and the first is a word of talk.
+        is_borne = words.is_last(found[-1]) or not (len(found) > 2 and words.is_said(found[0]))
+        return kinds[-1] == "place" and (bool(between) or not is_borne)
     nameless = sum(not words.given(word) and not words.family(word) for word in others)
     return nameless > 1 or (kinds[-1] == "place" and (nameless > 0 or len(found) > 2))
+
+
+# "Mother of Toby Marsh", "Toby's mom"
+_RELATIVE = late(
+    rf"\W*(?:the\s+|la\s+|el\s+)?(?:{remarks.KIN}(?<!s)|(?:legal\s+)?guardian|tutor|parents?)\s+(?:of|to|de|del)\s+[^\W\d_].*"
+    rf"|[^\W\d_][\w.\- ]*['’]s?\s+(?:{remarks.KIN}|guardian|parents?)\W*",
+    re.IGNORECASE,
+)
+
+
+def is_relative(text: str) -> bool:
+    """Whether a text says whose relative somebody is, and not who.
+
+    >>> is_relative("Mother of Toby Marsh"), is_relative("Toby's mom"), is_relative("Friends of Toby Creek")
+    (True, True, False)
+    """
+    return len(text) < 200 and bool(_RELATIVE.fullmatch(text))
 
 
 def is_household(text: str) -> bool:

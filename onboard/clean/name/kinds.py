@@ -132,6 +132,9 @@ _ALL: tuple[tuple[str, Weight, str, str, str, str], ...] = (
     ("household", _B, "This is a household, not a person.",
      "Lee Household", "Pat Lee",
      "“{said}” is a household. Ask which person the account is for."),
+    ("relative", _B, "This says whose relative somebody is, not who they are.",
+     "Mother of Toby Marsh", "Toby Marsh",
+     "“{said}” is nobody's name. Ask who the account is for, and for that person's name."),
     ("joint", _B, "Two or more people are on one join form.",
      "Pat and Robin Lee", "Pat Lee",
      "“{said}” is {what} people. Ask who the account is for. An account is for one person. The"

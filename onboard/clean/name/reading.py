@@ -73,6 +73,8 @@ class Reading:
                 and words.PARTING.isdisjoint(self.said.lower().split())
             ):
                 return self.plain(tokens)
+        if doubts.is_relative(self.said):
+            return self.relative(self.said)
         text = box.name_in(self.without_remark(self.without_widow(self.said)), self.note)
         if text is None:
             return None
@@ -117,6 +119,8 @@ class Reading:
     def columns(self, given: str, middle: str, family: str, suffix: str) -> PersonName | None:
         if not middle and not suffix and words.is_plain(given[:40]) and words.is_plain(family[:40]):
             return self.plain([given, family])
+        if not middle and doubts.is_relative(f"{given} {family}".strip()):
+            return self.relative(f"{given} {family}")
         family = self.without_widow(family, before=middle, column=True)
         given, family = self.without_remarks(given, family)
         texts = [
@@ -140,6 +144,11 @@ class Reading:
             if name.middle and not self.hints.told:
                 name = order.middle_or_last(name, self.noticed)
         return self.finish(name, text)
+
+    def relative(self, text: str) -> PersonName:
+        """A text that says whose relative somebody is: nobody's name, so it stays as it is."""
+        self.note("relative")
+        return PersonName("", family=" ".join(text.split()))
 
     def without_widow(self, text: str, *, before: str = "", column: bool = False) -> str:
         """The text without "vda. de" (widow of), which says that the last names are of Spain's kind."""

@@ -7,16 +7,16 @@ from functools import cache
 
 from onboard.clean.name import words
 
-_KIN = (
-    r"(?:sister|brother|wife|husband|mother|father|mom|dad|son|daughter|cousin|friend|neighbor|partner|widow|widower|"
-    r"niece|nephew|aunt|uncle|roommate|caregiver|helper|espos[oa]|hij[oa]|herman[oa]|madre|padre|viud[oa]|amig[oa])s?"
+KIN = (
+    r"(?:sister|brother|wife|husband|mother|father|mom|mama|mamá|papá|mum|dad|son|daughter|cousin|friend|neighbor|partner|widow|widower|"
+    r"grand(?:mother|father|ma|pa|son|daughter)|spouse|abuel[oa]|niece|nephew|aunt|uncle|roommate|caregiver|helper|espos[oa]|hij[oa]|herman[oa]|madre|padre|viud[oa]|amig[oa])s?"
 )
 # What no name begins with, wherever it stands behind one. Whole words: Donte is a name.
 _ANYWHERE = (
     rf"no\s+longer|not\s+(?:active|a\s+member|in|at|here|sure|paid)|do(?:es)?\s+not|do(?:es)?n['’]?t|did\s*n['’o]t|never\s+\w+s|"
     rf"used\s+to|on\s+(?:hold|leave|vacation|break)|lives\s+(?:in|with|at)|now\s+(?:in|at|lives)|see\s+(?:notes?|also|other|above|below|row|file)|"
-    rf"left\s+(?:co-?op|the|us|in|\d+)|quit\s+(?:co-?op|the|in|\d+)|call\s+(?:first|after|before|her|him|them|only)|{_KIN}\s+(?:of|to|de)|"
-    rf"\w+['’]s\s+{_KIN}|has\s+(?:not|a|no|new|two|left)|pays\s+\w+|ya\s+no|se\s+(?:mud\w+|fue)|new\s+(?:phone|address|email|number|cell|acct|account)|"
+    rf"left\s+(?:co-?op|the|us|in|\d+)|quit\s+(?:co-?op|the|in|\d+)|call\s+(?:first|after|before|her|him|them|only)|{KIN}\s+(?:of|to|de)|"
+    rf"\w+['’]s\s+{KIN}|has\s+(?:not|a|no|new|two|left)|pays\s+\w+|ya\s+no|se\s+(?:mud\w+|fue)|new\s+(?:phone|address|email|number|cell|acct|account)|"
     rf"away\s+(?:until|till|for)|back\s+(?:in|on|from)|wants\s+\w+|needs\s+\w+|please\s+\w+|wrong\s+\w+|bad\s+\w+"
 )
 # What may begin one behind a comma or a dash; the first need a word behind them: "Luttrell, See" is a name.

@@ -28,6 +28,7 @@ class Earlier:
     folder: Path  # where the file is
     groups: list[str] = field(default_factory=list)
     sites: list[str] = field(default_factory=list)
+    closed: frozenset[str] = frozenset()  # the sites that have closed for good
     windows: list[tuple[date, date]] = field(default_factory=list)  # of the group that is read
     questions: tuple[str, ...] = ()  # of the join form, the co-op's own
     moved: list[date] = field(default_factory=list)  # months whose window is moved

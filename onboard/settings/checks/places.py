@@ -52,6 +52,13 @@ def new_site_name(value: str, info: Info) -> str:
     return value
 
 
+def host(value: str, info: Info) -> str:
+    """Who is at the site; nobody is, once it has closed."""
+    if not value.strip() and info.data.get("name") not in info.context.closed:
+        raise ValueError("is empty: fill it in.")
+    return value
+
+
 def five_digits(value: str, _: Info) -> str:
     """A ZIP code."""
     if not re.fullmatch("[0-9]{5}", value):

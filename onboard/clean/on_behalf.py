@@ -1,0 +1,222 @@
+"""That a form is not of whoever filled it out, as its remarks say it: a helper's, or a child's. English and Spanish."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+
+from onboard.clean import secret
+from onboard.clean.email.doubts import bears
+from onboard.late import late
+from onboard.model import Cleaned, Email, Finding, Kind, PersonName, RawRow, Weight
+
+EMAIL = Kind(
+    "email.helper",
+    Weight.DOUBTFUL,
+    "Somebody filled out the form for another person, so the email address may be the helper's.",
+    wrong="filling this out for my mom",
+    right="picking up for my mom",
+)
+PHONE = Kind(
+    "phone.helper",
+    Weight.DOUBTFUL,
+    "Somebody filled out the form for another person, so the phone number may be the helper's.",
+    wrong="filling this out for my mom",
+    right="picking up for my mom",
+)
+CHILD = Kind(
+    "row.child",
+    Weight.BLOCKING,
+    "The form seems to be a child's.",
+    wrong="age 9",
+    right="I have gardened since age 9",
+)
+KINDS = (EMAIL, PHONE, CHILD)  # of what a whole row says, not of one field
+
+LONGEST = 2_000  # characters read of a remark
+ADULT = 18  # years: in nearly all states a contract of somebody younger does not hold
+
+_CHILD = (
+    r"(?:(?:grand|step)?(?:son|daughter|child|kid)|nephew|niece|little (?:brother|sister)|(?:niet|sobrin|hij|nin)[oa]|hijit[oa]|"
+    r"hermanit[oa])"
+)
+_KIN = (
+    rf"(?:(?:grand|step|god)?(?:mother|father|mom|mum|ma|dad|parents|pa)|grann?y|mama|papa|papi|mami|nana|aunt(?:ie)?|uncle|sister|brother|"
+    r"cousin|wife|husband|spouse|partner|in laws?|neighbou?r|friend|roommate|boss|client|patient|resident|tenant|landlady|landlord|coworker|"
+    r"madre|padre|abuel(?:it)?[oa]|ti[oa]|herman[oa]|espos[oa]|marido|mujer|prim[oa]|suegr[oa]|vecin[oa]|vecinit[oa]|amig[oa]|comadre|"
+    rf"compadre|patron[a]?|cunad[oa]|senora? mayor|{_CHILD})"
+)
+# Not "my mom's garden", nor "my husband and me".
+_WHOM = (
+    rf"(?:(?:my|our|an?|mi|un|una|nuestr[oa]) (?:(?!son |and )\w+ ){{0,2}}?{_KIN}|mom|mum|dad|grand(?:ma|pa)|granny|nana|mama|papa|abuelita)"
+    r"(?! (?:s|and (?:me|i|myself|us)|y yo)\b)"
+)
+_THEM = r"(?:her|him|them|someone else|somebody else|another person)"
+_FORM = r"(?:form|application|sign ?up|signup|registration|request|this(?: one)?|it|formulario|forma|solicitud|inscripcion|registro|esto|esta|este)"
+_FILLS = (
+    r"(?:(?:fill|sign|typ|writ|complet|submitt?|enter|register|enroll?|apply|do|send|request|join)(?:e|ed|ing|s)?|wrote|did|sent|"
+    r"llen[oeé]\w*|llenando|relleno|inscrib\w+|registr\w+|hago|hice|haciendo|escrib\w+|mando|anot\w+|apunt\w+)"
+)
+_HELPS = late(
+    rf"\b{_FORM}(?: form)?(?: (?:is|was|es|being|filled|filled out|filled in|llenad[oa]|hech[oa]|account|membership))* (?:for|on behalf of|para|por) (?:{_WHOM}|{_THEM}$)"
+    rf"|\b{_FILLS}(?: (?!pick)\w+){{0,4}}? (?:for|on behalf of|in place of|para|por|a|de parte de) (?:{_WHOM}|{_THEM}\b)"
+    rf"|\b(?:sign|register|enroll?)(?:ed|ing)?(?: up)? (?:{_WHOM}|her|him)\b"
+    rf"|\b(?:on behalf of|en nombre de|a nombre de|de parte de) (?!myself|mi mism)\w+"
+    rf"|^(?:it is |it s |its |es |hola |hi )?(?:for|para) {_WHOM}(?:$| (?:who|que|she|he|ella|el|so|as|since|porque)\b)"
+    r"|\b(?:filled|written|completed|typed|submitted|llenad[oa]|escrit[oa]) (?:out |in |up )?(?:by|por) (?!me\b|myself|hand|mi mism)\w+"
+    rf"|\bhelp(?:ed|ing)? {_WHOM} (?:sign|join|with this|with the form|fill|register|apply)"
+    rf"|\b(?:ayud(?:o|e|ando) a) {_WHOM} (?:con (?:esto|el formulario|la solicitud)|a (?:llenar|inscribir))"
+    rf"|\b(?:i am|i m|im|this is|soy|habla) (?:the |her |his |their |la |el |su )(?:(?!son |and )\w+ )?{_KIN}(?! (?:s|site|host)\b)"
+    r"|\b(?:caregiver|caretaker|aide|social worker|case ?worker|power of attorney) (?:for|of|to) (?!my cat|my dog)\w+"
+    rf"|\b(?:email|e mail|phone|number|cell|correo|telefono|numero|celular)(?: \w+){{0,2}}? (?:is|are|es|son) (?:mine|not (?:hers|his|theirs)|mio|mia)\b"
+    rf"|\b(?:she|he|{_WHOM}) (?:has|have) no (?:email|e mail|computer|internet|phone)\b"
+    rf"|\b(?:she|he|{_WHOM}) (?:doesn t|doesnt|does not|can t|cannot|cant) (?:have|use|own|do|see|read|type)(?: an?| the| any)? ?(?:email|e mail|computers?|internet|phone|web|online|forms?)?\b"
+    rf"|\b(?:ella|el|{_WHOM}) no (?:tiene|usa|sabe usar|maneja|puede) (?:\w+ )?(?:correo|computadora|internet|telefono|celular|leer|ver|escribir)\b"
+)
+
+_NUMBERS = {
+    word: number
+    for number, words in enumerate(
+        ("one un uno una", "two dos", "three tres", "four cuatro", "five cinco", "six seis", "seven siete",
+         "eight ocho", "nine nueve", "ten diez", "eleven once", "twelve doce", "thirteen trece",
+         "fourteen catorce", "fifteen quince", "sixteen dieciseis", "seventeen diecisiete"),
+        start=1,
+    )
+    for word in words.split()
+}  # fmt: skip
+_N = rf"(?P<age>\d{{1,2}}|{'|'.join(_NUMBERS)})(?: (?:and a half|1 2|y medio))?"
+_YEARS = r"(?:(?: ?(?:years?|yrs?|anitos?|anos?)(?: old| of age| de edad)?| ?y ?o)?(?=$| (?:and|but|so|y|pero|who|already)\b))"
+_OLD = r"(?: ?(?:years?|yrs?|anitos?|anos?)(?: old| of age| de edad)| ?y ?o)"
+_AGES = tuple(
+    late(pattern)
+    for pattern in (
+        rf"(?<!at )(?<!since )(?<!from )(?<!until )(?<!till )(?<!by )(?<!the )(?<!under )(?<!over )(?<!desde la )\b(?:age|aged|edad)(?: is| es)? {_N}(?! ?(?:months|weeks|days|meses|to|through|and up))\b",
+        rf"\b(?:i am|i m|im|he is|he s|hes|she is|she s|shes|my (?:\w+ )?{_CHILD} is|mi (?:\w+ )?{_CHILD} tiene|(?:who|child|kid) is|just turned|turns|turning|will be|soy de|cumple|cumplio)"
+        rf"(?: only| just| barely| almost| about| still| now| solo| apenas)? {_N}{_YEARS}",
+        rf"\b(?:tengo|tiene|de)(?: solo| apenas)? {_N} ?(?:anitos?|anos?)\b",
+        rf"^(?:only |just )?{_N}{_OLD}$",
+        rf"\b(?:my|our|mi|nuestr[oa]) (?:\w+ )?{_CHILD} (?:who is |que tiene |de )?{_N}{_YEARS}",
+        rf"\bfor (?:my|our|an?) {_N}{_OLD}\b",
+    )
+)
+_MINOR = late(
+    r"\b(?:i am|i m|im|is|he s|she s|soy|es) (?:still )?(?:an? |una? )?(?:minors?|menor(?: de edad)?|underage|under 18|under age)\b"
+    r"|\b(?:under 18|menor de edad|a minor)$|^minor\b"
+    r"|\b(?:i am|i m|im|he is|he s|she is|she s) (?:in|an?)(?: the)? (?:\w+ )?(?:grade|grader|kindergart\w+)\b"
+)
+# Of children whom the form is not of, and of ages that are no person's.
+_CHAT = late(
+    r"\b(?:kids|children|grandkids|grandchildren|twins|boys|girls|hijos|hijas|ninos|ninas|nietos|nietas|ages|i have|we have|have an?|tenemos|tengo un|"
+    r"mother of|father of|mom of|dad of|mom to|dad to|parent of|raising|homeschool\w*|dog|cat|horse|goat|truck|van|car|tractor|farm|orchard|"
+    r"garden|business|house|trees?|wine|cheese|whiskey|hens?|months?|meses)\b"
+)
+# What a parent tells of a child beside their own form; "he is 9 and loves peas" is of whoever the form is.
+_TOLD = late(
+    r"^(?!(?:he|she|i|ella|el) ).*\b(?:loves?|likes?|enjoys?|helps?|helping|eats?|allergic|allergy|allergies|alergic[oa]|plays?|goes|comes|"
+    r"drinks?|needs|wants|le gusta|ayuda|come)\b"
+)
+# Headings of a form's own column for it: "Age", "Edad del niño".
+_AGE_HEADING = late(
+    r"^(?:your |applicant s |child s |member s )?(?:age|edad)\b|^(?:edad|how old)\b"
+)
+
+
+def helped(text: str) -> bool:
+    """Whether a remark says that somebody filled out the form for another person.
+
+    >>> helped("Filling this out for my mom"), helped("I pick up for my mom"), helped("Es para mi vecina")
+    (True, False, True)
+    """
+    return any(_HELPS.search(clause) for clause in _sentences(text))
+
+
+def is_child(text: str) -> bool:
+    """Whether a remark says that the form is of somebody who is not of age.
+
+    >>> [is_child(said) for said in ("age 9", "my son is 7", "my son is 7 and loves peas", "we have 2 kids, 4 and 6")]
+    [True, True, False, False]
+    """
+    return any(_tells_child(clause) for clause in _sentences(text))
+
+
+def _tells_child(clause: str) -> bool:
+    if _CHAT.search(clause) or _TOLD.search(clause):
+        return False
+    ages = (_NUMBERS.get(m["age"]) or int(m["age"]) for p in _AGES for m in p.finditer(clause))
+    return any(age < ADULT for age in ages) or bool(_MINOR.search(clause))
+
+
+def by_helper(
+    raw: RawRow, name: PersonName | None, written: Cleaned[Email], *, has_phone: bool
+) -> tuple[Finding, ...]:
+    """What to ask where somebody filled out the form for another person: about the email address, unless it has
+    that person's name in it, or else about the phone."""
+    said = next(filter(helped, raw.remarks), None)
+    if said is None:
+        return ()
+    words = f"The form says “{_short(said)}”. Somebody seems to have filled it out for another person, so the"
+    if written.value and not (name and bears(written.value.address, name)):
+        return (
+            EMAIL.found(
+                written.said,
+                f"{words} email address may be the helper's. Ask whose it is: whoever reads it can sign in as the member.",
+            ),
+        )
+    if has_phone:
+        return (PHONE.found(said, f"{words} phone number may be the helper's. Ask whose it is."),)
+    return ()
+
+
+def of_child(raw: RawRow, born: date | None, came: date | None) -> tuple[Finding, ...]:
+    """The finding that the form is a child's: by its remarks, what stands beside the name, a column for the age,
+    or the day of birth and the day on which the form `came`."""
+    said = next(_said_child(raw), "")
+    if not said and born and came and _years(born, came) < ADULT:
+        said = raw.fields.get("born", "")
+    if not said:
+        return ()
+    note = (
+        f"The form says “{_short(said)}”. It seems to be a child's. Ask a parent or guardian, and look at the law where you live "
+        "before you keep anything about a child. If a parent joins, answer enroll, with the parent's name. If not, answer drop."
+    )
+    return (CHILD.found(said, note),)
+
+
+def _said_child(raw: RawRow) -> Iterator[str]:
+    names = (raw.fields.get(field, "") for field in ("full_name", "given", "family", "suffix"))
+    yield from filter(is_child, (*raw.remarks, *names))
+    for heading, said in _own_columns(raw.fields):
+        digits = said.strip()
+        if digits.isdecimal() and int(digits[:3]) < ADULT and _AGE_HEADING.search(_plain(heading)):
+            yield f"{heading}: {digits}"
+
+
+def _own_columns(fields: Mapping[str, str]) -> Iterable[tuple[str, str]]:
+    return (
+        (field.partition(":")[2], said)
+        for field, said in fields.items()
+        if said and field.startswith(("extra:", "aside:"))
+    )
+
+
+def _years(born: date, then: date) -> int:
+    return then.year - born.year - ((then.month, then.day) < (born.month, born.day))
+
+
+def _plain(text: str) -> str:
+    apart = unicodedata.normalize("NFKD", text[:LONGEST])
+    plain = "".join(c for c in apart if not unicodedata.combining(c)).casefold()
+    return " ".join(re.findall(r"[^\W_]+", plain))
+
+
+def _sentences(text: str) -> list[str]:
+    """Its sentences in small letters without accents, one space between words."""
+    return [plain for part in re.split(r"[.!?;\n()]+", text[:LONGEST]) if (plain := _plain(part))]
+
+
+def _short(said: str) -> str:
+    text = " ".join(secret.hidden(said[:LONGEST]).split())
+    text = "".join(c if c.isprintable() else "·" for c in text)
+    return text if len(text) <= 80 else text[:79] + "…"
