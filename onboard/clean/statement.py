@@ -14,6 +14,7 @@ from collections.abc import Collection, Mapping
 from enum import Enum, auto
 
 from onboard.clean import listed
+from onboard.clean.name import joint
 from onboard.model import Finding, Kind, RawRow, Weight
 
 DELETED = Kind(
@@ -30,6 +31,7 @@ HOME = ("address", "number", "street", "unit", "city", "state", "zip", "last_lin
 ALONE = ("email", "phone", "born", "personal")
 WHOLE = ("full_name", "address")  # which say what the parts say as well
 ENOUGH = 2  # of email, phone, home and birthday that agree, for a form that says more of the person
+ENOUGH_FOR_TWO = 1  # father and son may share a name and an email; no other couple has both names
 
 
 _DIGITS, _WORDS = re.compile(r"\d+").findall, re.compile(r"[^\W_]+").findall
@@ -107,10 +109,25 @@ def compare(new: Mapping[str, str], old: Mapping[str, str]) -> Likeness:
     agree = {what for what, part in said.items() if "agrees" in part}
     name, others = NAME[0] in agree, agree - {NAME[0]}
     if any("more" in part for part in said.values()):
-        return Likeness.MORE if name and len(others) >= ENOUGH else Likeness.OTHER
+        enough = ENOUGH_FOR_TWO if _is_for_two(new) else ENOUGH
+        return Likeness.MORE if name and len(others) >= enough else Likeness.OTHER
     if any("less" in part for part in said.values()):
         return Likeness.SAME if name and others else Likeness.OTHER
     return Likeness.SAME if others else Likeness.OTHER  # a name alone is many people's
+
+
+_AND = re.compile(r"\b(?:and|y|e)\b ?")  # a sign may stand for it: "Pat & Kim"
+
+
+def _is_for_two(fields: Mapping[str, str]) -> bool:
+    """Whether a form names several people, "Pat and Kim Lee"."""
+    said = " ".join(text for field in NAME if (text := fields.get(field)))
+    return len(joint.people(said)) > 1
+
+
+def _as_compared(field: str, text: str) -> str:
+    said = folded(field, text)
+    return _AND.sub("", said).strip() if field in NAME else said
 
 
 def _compare_group(
@@ -139,7 +156,7 @@ def _compare_fields(
     was asked; None where both say something and it is not the same."""
     found = set()
     for field in group:
-        mine, theirs = (folded(field, said.get(field, "")) for said in (new, old))
+        mine, theirs = (_as_compared(field, said.get(field, "")) for said in (new, old))
         if field in new and field in old:
             if mine != theirs:
                 return None

@@ -208,13 +208,14 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
     """Make the packets, which the next step `sends`, if that is so; whether some wait for a person."""
     with progress_bar("Packets", None, shown=not machine) as progress:
         done = write_packets(office, again=again, progress=progress)
-    log.info("%d packets made, %d wait for an answer", len(done.written), len(done.asked))
+    asked = where_questions.questions(office)  # of letters that are made, too
+    log.info("%d packets made, %d wait for an answer", len(done.written), len(asked))
     if machine:
         console.file.write(
             json.dumps({"written": done.written, "by letter only": done.by_letter_only,
                         "letters": [str(f) for f in done.letters],
                         "ends early": done.ends_early}) + "\n")  # fmt: skip
-        _write_questions(office, done.asked)
+        _write_questions(office, asked)
     else:
         show(*map(Words, settings_doubts.doubts(office.settings)))
         has_mail = bool(office.settings.mail.host)
@@ -228,7 +229,7 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
                 secret=not office.settings.password.set_by_member,
             )
         )
-        show(*report.questions(done.asked, lines(office), shows=where_questions.shows(office)))
+        show(*report.questions(asked, lines(office), shows=where_questions.shows(office)))
         if done.written and not sends:
             letters = len(done.by_letter_only)
             steps = report.next_steps(
@@ -239,7 +240,7 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
                 line=lines(office),
             )
             show(*map(Words, report.in_order(steps)))
-    return bool(done.asked)
+    return bool(asked)
 
 
 def _write_questions(office: Office, asked: Sequence[PacketQuestion]) -> None:
@@ -347,7 +348,7 @@ def _tell(office: Office, machine: bool) -> None:
         return
     outbox, shows = office.settings.outbox, where_questions.shows(office)
     show(*map(Words, settings_doubts.doubts(office.settings)))
-    to_mail = mail_letters.letters_to_mail(office).lines
+    to_mail = mail_letters.letters_to_mail(office)
     has_mail = bool(office.settings.mail.host)
     show(
         *report.standing(
@@ -355,8 +356,9 @@ def _tell(office: Office, machine: bool) -> None:
             held if shows else (),
             outbox,
             lines(office),
-            len(to_mail),
+            len(to_mail.lines),
             has_mail=has_mail,
+            not_yet=len(to_mail.left),
             notices=sum(line.way is Way.EMAIL for line in notices) if has_mail else 0,
         )
     )

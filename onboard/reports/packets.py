@@ -98,10 +98,11 @@ def standing(
     *,
     has_mail: bool = True,
     notices: int = 0,
+    not_yet: int = 0,
 ) -> list[Piece]:
     """How many packets stand how, each with the line that goes on from there; `held` are
-    those whose packets wait for a check, `by_letter` letters wait to be mailed: where
-    the settings name no mail server (`has_mail`), those of all. `notices` of changes wait to be sent by email."""
+    those whose packets wait for a check, `by_letter` letters wait to be mailed, and `not_yet` more can't go before
+    something is answered or made anew: where the settings name no mail server (`has_mail`), those of all. `notices` of changes wait to be sent by email."""
     said = [f"{counts['due']:,} to make: {line('packets --write')}"]
     preview = f" To preview the emails: {line('packets --send')}." if has_mail else ""
     said.append(
@@ -114,6 +115,12 @@ def standing(
         )
     if by_letter:
         said.append(f"{counted(by_letter, 'letter')} to print and mail: {line(LETTERS)}")
+    if not_yet:
+        said.append(
+            f"{counted(not_yet, 'letter')} in the outbox can't be mailed yet. The same line says why."
+            if by_letter
+            else f"{counted(not_yet, 'letter')} in the outbox can't be mailed yet. To see why: {line(LETTERS)}"
+        )
     if notices:
         said.append(
             f"{counted(notices, 'notice')} of a change in the outbox, not sent. They are among the emails: "

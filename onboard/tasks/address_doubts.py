@@ -79,14 +79,21 @@ def questions(office: Office) -> list[AddressQuestion]:
 def not_gone(connection: Connection, settings: Settings, of: Sequence[int] = ()) -> list[Outgoing]:
     """The packets that a letter would tell and that have not gone out, of all or of these members; not
     those that wait for a check of whoever changed a contact. Where the settings name no mail
-    server, a packet that was made as an email goes by letter too."""
+    server, a packet that is an email goes by letter too."""
     return [
         line
         for state in (State.DUE, State.WAITING, State.WRITTEN)
         for line in outgoing.by_state(connection, What.PACKET, state, of=of)
-        if line.way is Way.LETTER or (state is State.WRITTEN and not settings.mail.host)
+        if line.way is Way.LETTER or not settings.mail.host
         if state is not State.WAITING or line.why == NO_ADDRESS
     ]
+
+
+def in_outbox(connection: Connection, settings: Settings) -> list[AddressQuestion]:
+    """The questions about members whose letters are made, and wait for an answer."""
+    lines = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
+    by_letter = [line for line in lines if line.way is Way.LETTER or not settings.mail.host]
+    return asked_about(connection, by_letter) if by_letter else []
 
 
 def asked_about(connection: Connection, lines: Sequence[Outgoing]) -> list[AddressQuestion]:

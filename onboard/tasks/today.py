@@ -21,6 +21,7 @@ from onboard.roster.journal import stamp
 from onboard.roster.waiting import Heap, Messages
 from onboard.settings import Group, Settings
 from onboard.tasks import (
+    address_doubts,
     audit_due,
     claims,
     due_reminders,
@@ -98,10 +99,16 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
     for some in waiting.messages(connection):
         if need := _need(some, has_mail=has_mail):
             heaps.setdefault(need, []).append(some.heap)
+    made = heaps.get(Need.PRINT, [])
+    stuck = len(address_doubts.in_outbox(connection, office.settings)) if made else 0
+    if stuck:  # made, and not to be printed before somebody has said where it goes
+        heaps.setdefault(Need.ADDRESS_DOUBTS, []).append(replace(made[0], count=stuck))
     for need, found in heaps.items():
         since = min(heap.since for heap in found)
-        heap = Heap(sum(heap.count for heap in found), since, max(heap.newest for heap in found))
-        yield _of_heap(need, heap, MESSAGES[need], office)
+        count = sum(heap.count for heap in found) - (stuck if found is made else 0)
+        heap = Heap(count, since, max(heap.newest for heap in found))
+        if count:
+            yield _of_heap(need, heap, MESSAGES[need], office)
 
 
 def _news(connection: Connection, office: Office) -> Iterator[Waiting]:

@@ -195,3 +195,20 @@ def test_the_other_is_told_where_a_sheet_of_answers_is_given_back(office: Path) 
         "This account is for Ottilie Brandt. Ask if Anselm Brandt should have an account"
         in said.words
     )
+
+
+@pytest.mark.parametrize("answered", ["enroll", "drop", ""])
+def test_a_joint_form_of_next_month_with_one_more_question_is_settled_as_the_first(
+    office: Path, answered: str
+) -> None:
+    heads = ("Full name", "Email", "Drop site")
+    couple = ("Ottilie and Anselm Brandt", "brandts@example.org", "Lima Grange")
+    onboard("batch", write_csv(office / "may.csv", [couple], heads), "--record")
+    if answered:
+        more = ("--correct", "name=Anselm Brandt") if answered == "enroll" else ()
+        onboard("answer", key_of("Ottilie"), answered, *more)
+    june = [(*couple, "3/14/1970"), ("Ottilie & Anselm Brandt", *couple[1:], "3/14/1970")]
+    file = write_csv(office / "june.csv", june, (*heads, "Date of birth"))
+    told = [one for one in onboard("batch", file, "--json").json() if "verdict" in one]
+    of_june = {one["verdict"] for one in told if one["file"] == "june.csv"}
+    assert of_june == {"already a member" if answered == "enroll" else "given before"}

@@ -283,3 +283,20 @@ def test_addresses_are_shown_to_those_who_may_look_members_up(office: Path) -> N
     assert "1 welcome packet waits" in onboard("packets", "--by", "kit").words
     assert "may_look_up" in onboard("answer", "--by", "kit").words
     assert "gmial" in onboard("answer", "--by", "robin").words
+
+
+def test_without_a_mail_server_all_count_the_same_letters(office: Path) -> None:
+    nowhere = ("Lou Ames", "lou@example.net", "419-555-0166", "", *PAT[4:])
+    said = onboard("batch", write_csv(office / "forms.csv", [PAT, KIM, nowhere]), "--record")
+    assert "Check the 1 mailing address" in said.words, "it is asked before anything is printed"
+    assert "questions about 1 mailing address are in" in said.words
+    told = onboard("packets").words
+    assert "2 letters to print and mail: onboard packets --letters letters.pdf" in told
+    assert "1 letter in the outbox can't be mailed yet. The same line says why." in told
+    printed = onboard("packets", "--letters", "letters.pdf").words
+    assert "2 letters to mail, in letters.pdf: patlee, kimvale." in printed
+    assert "Nobody can deliver a letter to louames." in printed
+    today = onboard("today").words
+    assert "2 letters to print and mail." in today
+    assert "1 welcome packet waits, because the mailing address may be wrong." in today
+    assert "wait" in onboard("packets", "--write").words, "it is asked until it is answered"

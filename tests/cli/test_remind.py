@@ -456,3 +456,17 @@ def test_who_was_here_before_us_hears_of_no_welcome_packet(
     said = mails(coop)["ida@example.org"].get_body(("plain",)).get_content()  # type: ignore[union-attr]
     assert "you have not signed in yet" in said
     assert "packet" not in said
+
+
+def test_whom_the_settings_let_look_nobody_up_sees_no_address(
+    coop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    today_is(monkeypatch, 2026, 11, 28, 17)
+    onboard("remind", "--write")
+    (to, *_) = [one.get("to") for one in onboard("remind", "--send", "--json").json()]
+    assert to
+    with (coop / "onboard.toml").open("a", encoding="utf-8") as settings:
+        settings.write('\n[desk]\nmay_look_up = ["robin"]\n')
+    for hidden in onboard("remind", "--send", "--json").json():
+        assert (hidden["handle"], "to" in hidden) == ("", False)
+    assert "@" not in onboard("remind", "--send").words

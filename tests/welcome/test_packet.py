@@ -104,6 +104,14 @@ def test_each_member_is_told_what_is_theirs(
     assert not_told not in text
 
 
+def test_nobody_is_sent_to_a_site_that_has_closed_for_good() -> None:
+    closed = replace(COOP, sites=(replace(COOP.sites[0], closed=True, host=""), *COOP.sites[1:]))
+    packet = make(settings=closed)
+    assert "You have no drop site yet" in packet.text
+    assert COOP.sites[0].name not in packet.text
+    assert packet.calendar == b""
+
+
 def test_windows_that_have_closed_are_not_told() -> None:
     assert "October" not in make().text
     assert "November" in make(today=date(2026, 11, 27)).text
