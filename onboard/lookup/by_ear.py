@@ -38,13 +38,20 @@ def heard(said: str, known: str) -> float:
     return min(by_letters, SOUNDS_SO + FEW_SOUNDS * max(0, 3 - max(map(len, both))))
 
 
+# What is written for some letters, with its bits, by the letter with which it begins; "" is nothing.
+_Written = dict[str, list[tuple[str, float]]]
+
+
 @cache
-def _heard() -> dict[str, dict[str, list[tuple[str, float]]]]:
-    """By letters as they stand, and the letter with which it begins: what is written for them, and its bits."""
-    found: dict[str, dict[str, list[tuple[str, float]]]] = {}
+def _heard() -> dict[str, _Written]:
+    """By letters as they stand, what is written for them; nothing may be, whatever letter comes next."""
+    found: dict[str, _Written] = {}
     for known, said, bits in tables.rows("by_ear"):
         text = "" if said == "-" else said
-        found.setdefault(known, {}).setdefault(text[:1], []).append((text, float(bits)))
+        found.setdefault(known, {"": []}).setdefault(text[:1], []).append((text, float(bits)))
+    for written in found.values():
+        for letter in written.keys() - {""}:
+            written[letter] = written[""] + written[letter]
     return found
 
 
@@ -55,55 +62,57 @@ def by_ear(said: str, known: str) -> float:
     >>> by_ear("eenez", "ines") < MOST, by_ear("kovalsky", "kowalski") < MOST, by_ear("walter", "ines") < MOST
     (True, True, False)
     """
+    unlike = float("inf")
     if abs(len(said) - len(known)) > 4 or min(len(said), len(known)) < 2:
-        return float("inf")
+        return unlike
     if not _skeletons_meet(said, known):
-        return float("inf")
-    ways = _ways(known)
-    inside = float("inf")
-    best = [[inside] * (len(said) + 1) for _ in range(len(known) + 1)]
+        return unlike
+    # By letters of the known name, then by letters written: the least bits. Few are near enough to go on from.
+    best: list[dict[int, float]] = [{} for _ in range(len(known) + 1)]
     best[0][0] = 0.0
-    for i in range(len(known) + 1):
-        for j in range(len(said) + 1):
-            here = best[i][j]
-            if here > MOST - HEARD:
+    for i, row in enumerate(best):
+        ways = _ways(known, i) if row else []
+        for j in range(min(row, default=0), len(said) + 1):
+            here = row.get(j)
+            if here is None:
                 continue
-            _step(best, i, j, here, said, known)
-            for a, written in ways[i]:
-                for text, bits in (*written.get("", ()), *written.get(said[j : j + 1], ())):
-                    if said.startswith(text, j) and here + bits < best[i + a][j + len(text)]:
-                        best[i + a][j + len(text)] = here + bits
-    found = best[-1][-1] + HEARD
-    return found if found <= MOST else inside
+            for to, along, bits in _steps(said, known, i, j, ways):
+                bits += here
+                if bits <= MOST - HEARD and bits < best[to].get(along, unlike):
+                    best[to][along] = bits
+        if i < len(known) and not any(best[i + 1 : i + 1 + LETTERS]):
+            return unlike
+    return best[-1].get(len(said), unlike) + HEARD
 
 
-@lru_cache(maxsize=20_000)
-def _ways(known: str) -> list[list[tuple[int, dict[str, list[tuple[str, float]]]]]]:
-    """For each place in a name: how many letters from there are written otherwise, and as what (`_heard`)."""
+def _ways(known: str, at: int) -> list[tuple[int, _Written]]:
+    """Where letters of a name that are written otherwise end which begin at a place, and as what (`_heard`)."""
     table = _heard()
     return [
-        [
-            (size, table[letters])
-            for size in range(1, min(LETTERS, len(known) - at) + 1)
-            if (letters := known[at : at + size]) in table
-        ]
-        for at in range(len(known) + 1)
+        (end, table[letters])
+        for end in range(at + 1, min(len(known), at + LETTERS) + 1)
+        if (letters := known[at:end]) in table
     ]
 
 
-def _step(best: list[list[float]], i: int, j: int, here: float, said: str, known: str) -> None:
-    """The letters one by one: the same, another, one more or less."""
-    one = known[i : i + 1]
-    other = said[j : j + 1]
+def _steps(
+    said: str, known: str, i: int, j: int, ways: list[tuple[int, _Written]]
+) -> list[tuple[int, int, float]]:
+    """Where the next letters lead, and at what bits: the same, another, one more or less, or as they sound."""
+    one, other = known[i : i + 1], said[j : j + 1]
+    steps = []
     if one and other:
-        bits = 0.0 if one == other else VOWEL if {one, other} <= _VOWELS else SIMPLE
-        best[i + 1][j + 1] = min(best[i + 1][j + 1], here + bits)
+        bits = 0.0 if one == other else VOWEL if one in _VOWELS and other in _VOWELS else SIMPLE
+        steps.append((i + 1, j + 1, bits))
     if one:
-        bits = DOUBLE if i and known[i - 1] == one else SIMPLE
-        best[i + 1][j] = min(best[i + 1][j], here + bits)
+        steps.append((i + 1, j, DOUBLE if i and known[i - 1] == one else SIMPLE))
     if other:
-        bits = DOUBLE if j and said[j - 1] == other else SIMPLE
-        best[i][j + 1] = min(best[i][j + 1], here + bits)
+        steps.append((i, j + 1, DOUBLE if j and said[j - 1] == other else SIMPLE))
+    for to, written in ways:
+        for text, bits in written.get(other) or written[""]:
+            if said.startswith(text, j):
+                steps.append((to, j + len(text), bits))
+    return steps
 
 
 _ALIKE = str.maketrans("bdgvzjqxy", "ptkfscksi", "aeiouhw")

@@ -9,7 +9,6 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import partial
 from itertools import combinations
 
 from rapidfuzz import process
@@ -127,34 +126,47 @@ def _slips(word: str, texts: Sequence[str], most: int) -> dict[str, int]:
     return {text: int(count) for text, count, _ in near}
 
 
-def _costs(
+def _likely_pairs(
     connection: Connection, both: Sequence[tuple[_Near, _Near]], most: float
 ) -> dict[int, float]:
-    """Rough bits by pair: every two of the words, at most so far together, of which one is a given name."""
+    """Rough bits by pair, the likeliest first: every two of the words, at most so far together, of which one is a
+    given name. No more than `MOST_PAIRS` are made."""
     given = index_asked.given(connection, {n for two in both for near in two for _, n in near})
-    costs: dict[int, float] = {}
+    together: dict[float, list[tuple[list[int], list[int]]]] = {}
     for one, other in both:
-        for first, last in ((one, other), (other, one)):
-            for x, a in first:
-                if a not in given:
-                    continue
-                for y, b in last:
-                    bits = x + y
-                    if bits > most:
-                        break
-                    pair = index_asked.pair_of(a, b)
-                    if bits < costs.get(pair, 1e9):
-                        costs[pair] = bits
-    return costs
+        ones, others = _by_bits(one), _by_bits(other)
+        for firsts, lasts in ((ones, others), (others, ones)):
+            for x, numbers in firsts.items():
+                if names := [number for number in numbers if number in given]:
+                    for y in lasts:
+                        if x + y <= most:
+                            together.setdefault(x + y, []).append((names, lasts[y]))
+    found: dict[int, float] = {}
+    for bits in sorted(together):
+        pairs = {
+            index_asked.pair_of(a, b)
+            for firsts, lasts in together[bits] for a in firsts for b in lasts
+        }  # fmt: skip
+        for pair in sorted(pairs - found.keys())[: MOST_PAIRS - len(found)]:
+            found[pair] = bits
+        if len(found) == MOST_PAIRS:
+            break
+    return found
+
+
+def _by_bits(near: _Near) -> dict[float, list[int]]:
+    found: dict[float, list[int]] = {}
+    for bits, number in near:
+        found.setdefault(bits, []).append(number)
+    return found
 
 
 def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Costs) -> None:
     """Who has one of the pairs of names, the likeliest asked for first."""
-    likely = heapq.nsmallest(MOST_PAIRS, sorted(costs), key=costs.__getitem__)
-    lines = index_asked.pair(connection, sorted(likely), 2 * MOST)  # in their order: read faster
+    lines = index_asked.pair(connection, sorted(costs), 2 * MOST)  # in their order: read faster
     if len(lines) == 2 * MOST:
         found.cut_short = True
-        lines = index_asked.pair(connection, likely, 2 * MOST)
+        lines = index_asked.pair(connection, costs, 2 * MOST)
     for pair, doc in lines:
         found.take((doc,), costs[pair] + more)
 
@@ -167,7 +179,7 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
     if said.site:
         _at_site(connection, said.site, words, variants, found)
     both = [(variants[one], variants[other]) for one, other in combinations(words, 2)]
-    _pairs(connection, _costs(connection, both, FAR), 0.0, found)
+    _pairs(connection, _likely_pairs(connection, both, FAR), 0.0, found)
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > costs.CUT:
         _by_rare_word(connection, words, found)
     if min(found.cost.values(), default=99.0) > costs.TWO_SLIPS:
@@ -190,15 +202,15 @@ def _by_sound(
     if said.site:
         _at_site(connection, said.site, list(variants), variants, found)
     both = [(variants[one], variants[other]) for one, other in combinations(variants, 2)]
-    _pairs(connection, _costs(connection, both, 2 * FAR), 0.0, found)
+    _pairs(connection, _likely_pairs(connection, both, 2 * FAR), 0.0, found)
 
 
 def _sounding(connection: Connection, word: str) -> _Near:
     """The words that one who wrote what they heard may mean, the nearest first."""
     numbers = {text: number for number, text in index_asked.heard(connection, word)}
     if len(numbers) > MOST_SOUNDING:  # many names have so few sounds
-        likest = heapq.nsmallest(MOST_SOUNDING, sorted(numbers), key=partial(OSA.distance, word))
-        numbers = {text: numbers[text] for text in likest}
+        likest = process.extract(word, sorted(numbers), scorer=OSA.distance, limit=MOST_SOUNDING)
+        numbers = {text: numbers[text] for text, *_ in likest}
     return sorted((min(SOUNDS_SO, word_cost(word, text)[0]), n) for text, n in numbers.items())
 
 
@@ -320,7 +332,7 @@ def _split(connection: Connection, text: str, found: _Costs) -> None:
     if most > costs.ONE_SLIP:
         near |= _near_parts(connection, {part for part in far if len(part) >= keys.FAR - 1}, 2)
     both = [(near[one], near[other]) for one, other in cuts if near[one] and near[other]]
-    _pairs(connection, _costs(connection, both, most), costs.AS_ONE, found)
+    _pairs(connection, _likely_pairs(connection, both, most), costs.AS_ONE, found)
 
 
 def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
@@ -331,7 +343,7 @@ def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
     known = index_asked.words(connection, {part for cut in cuts for part in cut})
     both = [([(0.0, known[one])], [(0.0, known[other])])
             for one, other in cuts if one in known and other in known]  # fmt: skip
-    _pairs(connection, _costs(connection, both, 0.0), costs.AS_ONE, found)
+    _pairs(connection, _likely_pairs(connection, both, 0.0), costs.AS_ONE, found)
 
 
 def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants:

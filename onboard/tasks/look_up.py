@@ -22,7 +22,7 @@ from onboard.lookup.widow import has_died
 from onboard.model import Owner, PersonName, Standing
 from onboard.office import Act, Office
 from onboard.roster import candidates, housemates, index, index_asked, search
-from onboard.settings import Settings, Site
+from onboard.settings import Settings
 from onboard.tasks import said_dead, sure_of_whom
 
 FAR_BEHIND = 16.0  # bits: who is further behind the first is shown to nobody
@@ -106,7 +106,7 @@ def meant_by(
     connection: Connection, settings: Settings, words: str, *, site: str = "", most: int = 5
 ) -> Finds:
     """All who may be meant, as `look_up` finds them, of the roster as the connection sees it."""
-    names = _site_names(settings.sites)
+    names = _site_names(tuple(site.name for site in settings.sites))
     notes: tuple[str, ...] = ()
     known_site = place(site)
     if known_site and known_site not in names:
@@ -222,6 +222,6 @@ def _finds(
 
 
 @lru_cache(maxsize=4)
-def _site_names(sites: tuple[Site, ...]) -> frozenset[str]:
-    """The folded names of the drop sites."""
-    return frozenset(place(site.name) for site in sites)
+def _site_names(sites: tuple[str, ...]) -> frozenset[str]:
+    """The folded names of these drop sites."""
+    return frozenset(map(place, sites))
