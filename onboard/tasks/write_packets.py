@@ -90,7 +90,7 @@ def write_packets(
         kept, gone = outgoing.kept(connection), outgoing.overtaken(connection)
         outbox.sweep(settings.outbox, keep=kept, gone=gone)
         old_letters.take_out_of(connection, office, outgoing.remade(connection))
-    with ThreadPoolExecutor(max_workers=1) as beside:
+    with ThreadPoolExecutor(max_workers=2) as beside:
         while True:
             # One transaction holds the hashes and the note that the packets are written: if it
             # is not kept, neither is, and the packets are made again under the same names.
@@ -143,7 +143,7 @@ def _write(
         for member in search.members(connection, among=[line.member_id for line in due])
     ]
     firsts = [_first(member, settings, today) for member in members]
-    # Hashing and typesetting let other threads run: each core has its share.
+    # Hashing, typesetting and waiting for the disk let other threads run: no core is idle.
     hashing = beside.submit(passwords.hash_all, [first for first in firsts if first])
     made = welcome.Packets(settings, today, known)
     packets = [
@@ -153,13 +153,14 @@ def _write(
     emails = [
         outbox.email_name(packet.member.handle.text) if packet.message else "" for packet in packets
     ]
+    printing = beside.submit(letters.pdf, packets, settings)
     told = zip(emails, packets, strict=True)
     outbox.write(settings.outbox, {name: p.message for name, p in told if name})
     # Made anew, the first and the last of a file must not take the place of it.
     others = outgoing.kept(connection, besides=[member.id for member in members])
     others.update(outbox.others_letters(settings.outbox))
     name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
-    letter = outbox.write_letters(settings.outbox, name, letters.pdf(packets, settings))
+    letter = outbox.write_letters(settings.outbox, name, printing.result())
     hashes = hashing.result()
     if settings.password.set_by_member:
         for member in members:

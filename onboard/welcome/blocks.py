@@ -92,11 +92,13 @@ class Reader:
 
     def as_text(self, blocks: Sequence[Block]) -> str:
         """The blocks as plain text, as `as_text` gives it."""
-        texts = self._texts
-        for block in blocks:
-            if block not in texts:
-                texts[block] = "\n".join(_text_lines(block))
-        return "\n\n".join(filter(None, map(texts.__getitem__, blocks))) + "\n"
+        return "\n\n".join(filter(None, map(self._text, blocks))) + "\n"
+
+    def _text(self, block: Block) -> str:
+        text = self._texts.get(block)
+        if text is None:
+            text = self._texts[block] = "\n".join(_text_lines(block))
+        return text
 
 
 def read(markdown: str) -> tuple[Block, ...]:

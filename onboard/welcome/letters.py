@@ -53,10 +53,11 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
     cannot be typeset (see `typeset.pages`).
     """
     letters = [_showable(json.loads(packet.letter)) for packet in packets]
+    pieces = _Pieces()
     for letter in letters:
         assert isinstance(letter, dict)
         for block in letter["blocks"]:
-            block |= _measures(block["kind"], block["lines"])
+            block["pieces"] = [pieces.of(block["kind"], line) for line in block["lines"]]
     data = {
         "letters": letters,
         "paper": "us-letter" if settings.region in A_LETTER else "a4",
@@ -227,15 +228,26 @@ _WIDEST = 1.05  # of all others that it has
 _AS_WIDE_AS_FITS = "shown"  # on a line, in the template
 
 
-def _measures(kind: str, lines: Sequence[Sequence[Mapping[str, object]]]) -> dict[str, object]:
-    """What a letter's block is called by what it says, and by how it is written if each of its lines fits on one;
-    and how wide the widest may be, in em: 0 if only measuring can tell."""
-    texts = ["".join(str(span["text"]) for span in line) for line in lines]
-    if kind == _AS_WIDE_AS_FITS:
-        return {"wide": 0, "like": "", "said": f"{kind} {len(texts[0])}"}
-    fonts = "|".join("".join(sorted({"sw"[not span["strong"]] for span in line})) for line in lines)
-    wide = max(map(_width, texts), default=0.0) if all(map(_width, texts)) else 0
-    return {"wide": wide, "like": f"{kind} {fonts}", "said": f"{kind} {'|'.join(texts)}"}
+class _Pieces:
+    """What of letters is measured by itself: the lines of a list, or the one that a block has.
+
+    Each has a number by what it says, and one by how it is written, which holds if it fits on one line; and how
+    wide it may be, in em: 0 if only measuring can tell.
+    """
+
+    def __init__(self) -> None:
+        self._numbers: dict[str, int] = {}
+
+    def of(self, kind: str, line: Sequence[Mapping[str, object]]) -> dict[str, object]:
+        said = "".join(str(span["text"]) for span in line)
+        if kind == _AS_WIDE_AS_FITS:
+            return {"wide": 0, "like": "", "said": self._number(f"{kind} {len(said)}")}
+        fonts = "".join(sorted({"sw"[not span["strong"]] for span in line}))
+        like = self._number(f"{kind} {fonts}")
+        return {"wide": _width(said), "like": like, "said": self._number(f"{kind} {said}")}
+
+    def _number(self, name: str) -> str:
+        return str(self._numbers.setdefault(name, len(self._numbers)))
 
 
 @lru_cache(maxsize=4096)

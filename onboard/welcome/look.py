@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
+from markupsafe import Markup
+
 from onboard.errors import SettingsTrouble
 from onboard.settings import Settings
 from onboard.welcome import blocks, words
@@ -32,6 +34,35 @@ class Logo:
     cid: str  # RFC 2392
 
 
+class Pages:
+    """Makes the pages of mails: a block that several have is drawn once.
+
+    It keeps what it drew, which may be a first password, as `blocks.Reader` does. Raises `SettingsTrouble` for a
+    logo that cannot be shown.
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        self._settings, self._logo = settings, logo(settings)
+        self._look = {"color": settings.look.color or DARK, "logo": self._logo}
+        self._drawn: dict[blocks.Block, Markup] = {}
+
+    def page(
+        self, language: str, title: str, said: Sequence[blocks.Block]
+    ) -> tuple[str, Logo | None]:
+        """A page, as `page` gives it."""
+        values = {"lang": language, "title": title, "blocks": said, "look": self._look}
+        html = words.page(words.PAGE, self._settings, values | {"drawn": self._draw})
+        logo = self._logo
+        return html, logo if logo and f"cid:{logo.cid}" in html else None
+
+    def _draw(self, block: blocks.Block) -> Markup:
+        drawn = self._drawn.get(block)
+        if drawn is None:
+            values = {"block": block, "look": self._look}
+            drawn = self._drawn[block] = Markup(words.page(words.BLOCK, self._settings, values))
+        return drawn
+
+
 def page(
     language: str, title: str, said: Sequence[blocks.Block], settings: Settings
 ) -> tuple[str, Logo | None]:
@@ -39,11 +70,7 @@ def page(
 
     Raises `SettingsTrouble` for a template that is broken, or a logo that cannot be shown.
     """
-    found = logo(settings)
-    look = {"color": settings.look.color or DARK, "logo": found}
-    values = {"lang": language, "title": title, "blocks": said, "look": look}
-    html = words.page(words.PAGE, settings, values)
-    return html, found if found and f"cid:{found.cid}" in html else None
+    return Pages(settings).page(language, title, said)
 
 
 @lru_cache(maxsize=4)

@@ -50,7 +50,7 @@ def message(
     frame = _frame(rules, wording.language, str(sender), written, wording.logo, files)
     own = (
         _header(rules, "To", to),  # one recipient each, nobody sees another member's address
-        _header(rules, "Subject", " ".join(wording.subject.split())),
+        _subject(rules, " ".join(wording.subject.split())),
         _header(rules, "Message-ID", make_msgid(domain=sender.domain)),
         _encoded(wording.text),
         _encoded(wording.html),
@@ -102,6 +102,11 @@ def _frame(
 
 def _header(rules: policy.EmailPolicy[EmailMessage], name: str, value: object) -> bytes:
     return rules.fold_binary(*rules.header_store_parse(name, value))
+
+
+@lru_cache(maxsize=64)
+def _subject(rules: policy.EmailPolicy[EmailMessage], said: str) -> bytes:
+    return _header(rules, "Subject", said)  # the same for many members
 
 
 def _encoded(text: str) -> bytes:

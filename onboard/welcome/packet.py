@@ -80,7 +80,12 @@ class Packets:
         self, settings: Settings, today: date, known: tuple[Known, ...] | None = None
     ) -> None:
         self._settings, self._today, self._known = settings, today, known
-        self._reader = blocks.Reader()
+        self._reader, self._pages, self._card = (
+            blocks.Reader(),
+            look.Pages(settings),
+            card(settings),
+        )
+        self._calendars: dict[tuple[Group | None, str, str], bytes] = {}
 
     def packet(self, member: Member, first: FirstPassword | None, steps: tuple[str, ...]) -> Packet:
         """A packet, as `packet` gives it."""
@@ -98,11 +103,10 @@ class Packets:
         subject = words.subject(title, name, settings)
         group = _group(member, settings)
         zone = settings.zone(settings.site(member.site))
-        days = calendar(group, settings, language, today, zone, self._known) if group else b""
-        ours = card(settings)
+        days, ours = self._calendar(group, language, zone), self._card
         mailed = blocks.in_mail(said)
         text = self._reader.as_text(mailed)
-        html, logo = look.page(language, subject, mailed, settings)
+        html, logo = self._pages.page(language, subject, mailed)
         wording = Wording(language, subject, text, html, logo)
         files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
         if days:
@@ -119,6 +123,15 @@ class Packets:
             letter=letter(member, settings, today, language, subject, in_print),
             told=_told_windows(self._known or (), group, today, zone, all_of_them=bool(by_email)),
         )
+
+    def _calendar(self, group: Group | None, language: str, zone: ZoneInfo) -> bytes:
+        """The days of a group; to look it up by all of the settings would take longer than most of a packet."""
+        whose = (group, language, zone.key)
+        if group and whose not in self._calendars:
+            self._calendars[whose] = calendar(
+                group, self._settings, language, self._today, zone, self._known
+            )
+        return self._calendars.get(whose, b"")
 
 
 def _told_windows(

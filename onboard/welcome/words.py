@@ -16,6 +16,7 @@ from functools import cache
 from hashlib import sha256
 from importlib.resources import as_file, files
 from pathlib import Path
+from string import punctuation
 from traceback import walk_tb
 from typing import Any
 
@@ -37,7 +38,8 @@ from onboard.settings import LANGUAGES, Settings
 
 # A sentence that ends with "9:00 p.m." has one dot there, also where a word in bold ends.
 _DOTS = re.compile(r"(\b[ap]\\?\.\s?m\\?\.)((?:\*\*|</\w+>)?)\.(?!\.)")
-PACKET, CALENDAR, PAGE = "packet.md.j2", "calendar.md.j2", "mail.html.j2"
+PACKET, CALENDAR = "packet.md.j2", "calendar.md.j2"
+PAGE, BLOCK = "mail.html.j2", "mail-block.html.j2"
 NOTICE, MOVED, SITE = "notice.md.j2", "moved.md.j2", "site.md.j2"
 REMINDER, TEXT, POSTCARD = "reminder.md.j2", "text.txt.j2", "postcard.md.j2"
 
@@ -169,7 +171,7 @@ def _environment(folder: Path | None, markdown: bool = True) -> ImmutableSandbox
     )
 
 
-_PUNCTUATION = re.compile(r"([!-/:-@\[-`{-~])")
+_ESCAPED = {ord(sign): f"\\{sign}" for sign in punctuation}
 
 
 def _as_markdown(value: object) -> Markup:
@@ -177,7 +179,7 @@ def _as_markdown(value: object) -> Markup:
     backslash (CommonMark 0.31, 2.4), and white space is one space, so no line begins anew."""
     if isinstance(value, Markup):
         return value
-    return Markup(_PUNCTUATION.sub(r"\\\1", " ".join(str(value).split())))
+    return Markup(" ".join(str(value).split()).translate(_ESCAPED))
 
 
 def one_by_one(text: str) -> Markup:
@@ -267,6 +269,8 @@ def told(name: str, settings: Settings) -> Iterator[None]:
     """Says of a template's error where it stands and what to do, as `SettingsTrouble`."""
     try:
         yield
+    except SettingsTrouble:  # of a template that is used in this one
+        raise
     except Exception as error:  # whatever a co-op's own template can do wrong
         line = 0
         if isinstance(error, TemplateSyntaxError):

@@ -331,7 +331,7 @@ def test_no_line_is_wider_than_is_reckoned() -> None:
 
 def test_a_line_that_needs_measuring_is_not_reckoned() -> None:
     assert letters._width("Pat\nLee") == letters._width("Мария") == 0
-    told = letters._measures("paragraph", [[{"text": "Мария", "strong": False}]])
+    told = letters._Pieces().of("paragraph", [{"text": "Мария", "strong": False}])
     assert told["wide"] == 0
 
 

@@ -65,6 +65,7 @@ BROKEN = [
     ("en/packet.md.j2", "", "the subject is missing."),
     ("en/calendar.md.j2", "# Order\n\n- One reminder\n", "en/calendar.md.j2: it needs a title"),
     ("mail.html.j2", "<p>\n{{ nothing }}\n", "mail.html.j2, line 2: 'nothing' is undefined."),
+    ("mail-block.html.j2", "<p>\n{{ nothing }}\n", "mail-block.html.j2, line 2: 'nothing' is undefined."),
     ("letter.typ", "#let a = 1\n#nothing\n", "letter.typ: line 2: unknown variable: nothing."),
     ("letter.typ", "#let a = {\n", "letter.typ: line 1: unclosed delimiter."),
 ]  # fmt: skip
@@ -89,7 +90,7 @@ def test_ours_can_be_copied_and_changed(tmp_path: Path) -> None:
         *(f"{language}/{name}.j2" for language in ("en", "es") for name in (
             "packet.md", "calendar.md", "notice.md", "moved.md", "site.md", "reminder.md", "postcard.md", "text.txt",
         )),
-        "mail.html.j2", "letter.typ", "labels.typ", "windows.typ", "handout.typ", "host.typ", "postcards.typ",
+        "mail.html.j2", "mail-block.html.j2", "letter.typ", "labels.typ", "windows.typ", "handout.typ", "host.typ", "postcards.typ",
     }  # fmt: skip
     settings = replace(COOP, templates=folder)
     assert make(settings=settings).text == make().text
