@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from functools import lru_cache
 
 from onboard.clean import secret
 from onboard.clean.email.doubts import bears
@@ -123,13 +124,137 @@ _AGE_HEADING = late(
 )
 
 
+# Without one of these words no remark says so: most are passed over.
+_MARKS = frozenset(
+    [
+        "her",
+        "him",
+        "them",
+        "else",
+        "another",
+        "behalf",
+        "by",
+        "por",
+        "hers",
+        "his",
+        "mine",
+        "mio",
+        "mia",
+        "she",
+        "he",
+        "ella",
+        "el",
+        "nombre",
+        "parte",
+        "caregiver",
+        "caretaker",
+        "aide",
+        "worker",
+        "caseworker",
+        "attorney",
+        "laws",
+        "mayor",
+        "mother",
+        "father",
+        "mom",
+        "mum",
+        "ma",
+        "dad",
+        "parents",
+        "pa",
+        "granny",
+        "grany",
+        "mama",
+        "papa",
+        "papi",
+        "mami",
+        "nana",
+        "aunt",
+        "auntie",
+        "uncle",
+        "sister",
+        "brother",
+        "cousin",
+        "wife",
+        "husband",
+        "spouse",
+        "partner",
+        "neighbor",
+        "neighbour",
+        "friend",
+        "roommate",
+        "boss",
+        "client",
+        "patient",
+        "resident",
+        "tenant",
+        "landlady",
+        "landlord",
+        "coworker",
+        "madre",
+        "padre",
+        "abuela",
+        "abuelo",
+        "abuelita",
+        "abuelito",
+        "tia",
+        "tio",
+        "hermana",
+        "hermano",
+        "esposa",
+        "esposo",
+        "marido",
+        "mujer",
+        "prima",
+        "primo",
+        "suegra",
+        "suegro",
+        "vecina",
+        "vecino",
+        "vecinita",
+        "vecinito",
+        "amiga",
+        "amigo",
+        "comadre",
+        "compadre",
+        "patron",
+        "patrona",
+        "cunada",
+        "cunado",
+        "son",
+        "daughter",
+        "child",
+        "kid",
+        "nephew",
+        "niece",
+        "nieta",
+        "nieto",
+        "sobrina",
+        "sobrino",
+        "hija",
+        "hijo",
+        "hijita",
+        "hijito",
+        "nina",
+        "nino",
+        "hermanita",
+        "hermanito",
+    ]
+)
+_BEFORE = ("grand", "step", "god")  # what stands before some of them
+
+
 def helped(text: str) -> bool:
     """Whether a remark says that somebody filled out the form for another person.
 
     >>> helped("Filling this out for my mom"), helped("I pick up for my mom"), helped("Es para mi vecina")
     (True, False, True)
     """
-    return any(_HELPS.search(clause) for clause in _sentences(text))
+    return any(_HELPS.search(one) for one in _sentences(text) if any(map(_is_mark, one.split())))
+
+
+def _is_mark(word: str) -> bool:
+    return word in _MARKS or (word.startswith(_BEFORE) and len(word) > 5)
 
 
 def is_child(text: str) -> bool:
@@ -138,10 +263,19 @@ def is_child(text: str) -> bool:
     >>> [is_child(said) for said in ("age 9", "my son is 7", "my son is 7 and loves peas", "we have 2 kids, 4 and 6")]
     [True, True, False, False]
     """
-    return any(_tells_child(clause) for clause in _sentences(text))
+    return any(map(_tells_child, _sentences(text)))
+
+
+_MINORS = frozenset(
+    ("minor", "minors", "menor", "underage", "under", "grade", "grader", *_NUMBERS.keys())
+)
 
 
 def _tells_child(clause: str) -> bool:
+    words = clause.split()
+    is_marked = any(word[0].isdigit() for word in words) or not _MINORS.isdisjoint(words)
+    if not is_marked and "kindergart" not in clause:
+        return False
     if _CHAT.search(clause) or _TOLD.search(clause):
         return False
     ages = (_NUMBERS.get(m["age"]) or int(m["age"]) for p in _AGES for m in p.finditer(clause))
@@ -186,7 +320,8 @@ def of_child(raw: RawRow, born: date | None, came: date | None) -> tuple[Finding
 
 def _said_child(raw: RawRow) -> Iterator[str]:
     names = (raw.fields.get(field, "") for field in ("full_name", "given", "family", "suffix"))
-    yield from filter(is_child, (*raw.remarks, *names))
+    yield from filter(is_child, raw.remarks)
+    yield from (name for name in names if any(map(str.isdigit, name)) and is_child(name))
     for heading, said in _own_columns(raw.fields):
         digits = said.strip()
         if digits.isdecimal() and int(digits[:3]) < ADULT and _AGE_HEADING.search(_plain(heading)):
@@ -205,15 +340,24 @@ def _years(born: date, then: date) -> int:
     return then.year - born.year - ((then.month, then.day) < (born.month, born.day))
 
 
+_ENDS = re.compile(r"[.!?;\n()]+")
+_WORD = re.compile(r"[^\W_]+")
+
+
 def _plain(text: str) -> str:
-    apart = unicodedata.normalize("NFKD", text[:LONGEST])
-    plain = "".join(c for c in apart if not unicodedata.combining(c)).casefold()
-    return " ".join(re.findall(r"[^\W_]+", plain))
+    return " ".join(_WORD.findall(_unaccented(text[:LONGEST]).casefold()))
 
 
-def _sentences(text: str) -> list[str]:
-    """Its sentences in small letters without accents, one space between words."""
-    return [plain for part in re.split(r"[.!?;\n()]+", text[:LONGEST]) if (plain := _plain(part))]
+def _unaccented(text: str) -> str:
+    if text.isascii():
+        return text
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
+
+
+@lru_cache(maxsize=64)
+def _sentences(text: str) -> tuple[str, ...]:
+    """Its sentences in small letters without accents, one space between words; asked twice of each remark."""
+    return tuple(plain for part in _ENDS.split(text[:LONGEST]) if (plain := _plain(part)))
 
 
 def _short(said: str) -> str:

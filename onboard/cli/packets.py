@@ -229,7 +229,9 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
                 secret=not office.settings.password.set_by_member,
             )
         )
-        show(*report.questions(asked, lines(office), shows=where_questions.shows(office)))
+        shows = where_questions.shows(office)
+        show(*report.shared(where_questions.shared_mailboxes(office), lines(office), shows=shows))
+        show(*report.questions(asked, lines(office), shows=shows))
         if done.written and not sends:
             letters = len(done.by_letter_only)
             steps = report.next_steps(
@@ -362,4 +364,5 @@ def _tell(office: Office, machine: bool) -> None:
             notices=sum(line.way is Way.EMAIL for line in notices) if has_mail else 0,
         )
     )
+    show(*report.shared(where_questions.shared_mailboxes(office), lines(office), shows=shows))
     show(*report.questions(asked, lines(office), shows=shows))

@@ -17,7 +17,13 @@ from onboard.model.decision import (
     SameAs,
     Step,
 )
-from onboard.model.doubt import AddressQuestion, EmailDoubt, EmailQuestion, PacketQuestion
+from onboard.model.doubt import (
+    AddressQuestion,
+    EmailDoubt,
+    EmailQuestion,
+    PacketQuestion,
+    SharedMailbox,
+)
 from onboard.model.finding import Cleaned, Finding, Kind, Weight
 from onboard.model.form import RawRow
 from onboard.model.handled import Handled
@@ -84,6 +90,7 @@ __all__ = [
     "Role",
     "Ruling",
     "SameAs",
+    "SharedMailbox",
     "Signature",
     "SiteNews",
     "Standing",

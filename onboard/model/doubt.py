@@ -49,4 +49,16 @@ class AddressQuestion:
         return f"{self.member.owner} letter:{' | '.join(self.member.address)}"
 
 
+@dataclass(frozen=True, slots=True)
+class SharedMailbox:
+    """Several members who get email in one mailbox, where it is for some of them that a packet goes out now.
+
+    Nothing waits for it: families share one. Whoever reads it can sign in as all of them.
+    """
+
+    address: str  # of the first of them
+    members: tuple[Member, ...]  # by number
+    new: tuple[Member, ...]  # of these, whose packets go there, but for the first who had it
+
+
 PacketQuestion: TypeAlias = EmailQuestion | AddressQuestion

@@ -18,6 +18,7 @@ from onboard.model import (
     News,
     PacketQuestion,
     SameAs,
+    SharedMailbox,
     Weight,
 )
 from onboard.reports import kinds, packets
@@ -61,6 +62,7 @@ class Batch:
     by_letter_only: Sequence[str] = ()  # of these, those who get no email
     ends_early: Sequence[str] = ()  # and those whose passwords end too early: see packets.made
     asked: Sequence[PacketQuestion] = ()  # whose packets wait for an answer about where they go
+    shared: Sequence[SharedMailbox] = ()  # mailboxes of several members that packets go to
     has_told: bool = False  # whether the ordering page was told of anybody before
     has_mail: bool = True  # whether the settings name a mail server
     has_passwords: bool = True  # whether packets hold one, or members set their own
@@ -136,6 +138,7 @@ def pieces(
             has_mail=done.has_mail,
             secret=done.has_passwords,
         )
+        found += packets.shared(done.shared, line)
     return [*found, *map(Words, _next(done, line))]
 
 

@@ -8,7 +8,13 @@ from shlex import quote
 from typing import TYPE_CHECKING, Any
 
 from onboard.clean import name as names
-from onboard.model import AddressQuestion, Answer, EmailQuestion, PacketQuestion
+from onboard.model import (
+    AddressQuestion,
+    Answer,
+    EmailQuestion,
+    PacketQuestion,
+    SharedMailbox,
+)
 from onboard.reports.counts import counted
 from onboard.reports.dates import day
 from onboard.reports.sentences import LETTERS, tell_the_page
@@ -249,6 +255,38 @@ def questions(
     if not shows:
         return [*found, Words(NOT_SHOWN)]
     return [*found, Words(f"\nThen make the welcome packets: {line('packets --write')}")]
+
+
+def shared(
+    found: Sequence[SharedMailbox],
+    line: Callable[[str], str] = "onboard {}".format,
+    *,
+    shows: bool = True,
+) -> list[Piece]:
+    """The mailboxes in which several members get email, to which a packet goes now, and how one of them gets a
+    letter. Unless it `shows` them, how many."""
+    if not found:
+        return []
+    several = counted(len(found), "mailbox", "mailboxes")
+    said = (
+        f"Welcome packets go to {several} that more than one member uses. Each says whose it is. Whoever reads a mailbox "
+        "can sign in as everybody in it."
+    )
+    if not shows:
+        return [Words(said)]
+    told: list[Piece] = [
+        Words(f"{said} If somebody should get a letter instead, type the line:", is_strong=True)
+    ]
+    for one in found[:ASKED]:
+        names_ = ", ".join(f"{names.show(m.name)} ({m.handle.text})" for m in one.members)
+        letters = [
+            f"  A letter for {names.show(m.name)}: {line(f'answer {quote(m.handle.text)} letter')}"
+            for m in one.new
+        ]
+        told.append(Words("\n".join([f"{one.address}: {names_}", *letters])))
+    if len(found) > ASKED:
+        told.append(Words(f"… and {len(found) - ASKED:,} more."))
+    return told
 
 
 NOT_SHOWN = (

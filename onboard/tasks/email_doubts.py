@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 from sqlalchemy import Connection
 
-from onboard.clean import email, on_behalf, row
+from onboard.clean import email, on_behalf, row, shared_mailbox
 from onboard.clean import name as names
 from onboard.clean.email import doubts
 from onboard.match import keys
@@ -48,7 +48,7 @@ def of(connection: Connection, members: Sequence[Member]) -> dict[int, EmailDoub
     known = emails.known(connection, asked)
     forms = [raw.key for one in known.values() for raw in one.forms]
     rulings = search.rulings(connection, forms)
-    others = _others(connection, [m for m in asked if not known[m.id].confirmed])
+    others = _others(connection, [m for m in asked if not known[m.id].confirmed], known)
     found = {
         member.id: _doubt(member, known[member.id], rulings, others.get(member.id))
         for member in asked
@@ -95,25 +95,52 @@ def is_unused(connection: Connection, member: Member) -> bool:
     )
 
 
-def _others(connection: Connection, members: Sequence[Member]) -> dict[int, Member]:
-    """By number of a member: somebody who had the same mailbox on file before them, and whose it is rather
-    than theirs, as far as names tell."""
+def _others(
+    connection: Connection, members: Sequence[Member], known: Mapping[int, Known]
+) -> dict[int, Member]:
+    """By number of a member: somebody who has the same mailbox on file, and whose it is rather than theirs, as far
+    as names, homes and forms tell. Whoever got a packet there first is not doubted for one who came later."""
+    found: dict[int, Member] = {}
+    for member, sharers in sharing(connection, members):
+        for one in sharers:
+            is_first = member.id < one.id and known[member.id].told
+            if not is_first and _is_others(member, one, known[member.id]):
+                found.setdefault(member.id, one)
+    return found
+
+
+def sharing(
+    connection: Connection, members: Sequence[Member]
+) -> Iterator[tuple[Member, list[Member]]]:
+    """The members, each with those who have the same mailbox on file, by number; without whoever has it alone."""
     key_of = {member.id: _key(member.email) for member in members}
     wanted = {key for key in key_of.values() if key}
-    sharers: dict[str, set[int]] = defaultdict(set)
+    numbers: dict[str, set[int]] = defaultdict(set)
     for person, shared in search.people(connection, wanted):
         if (number := person.owner.member_id) is not None:
             for key in shared:
-                sharers[key].add(number)
-    before = {m.id: {n for n in sharers[key_of[m.id]] if n < m.id} for m in members}
-    known = search.members_by_number(connection, set().union(*before.values()))
-    found: dict[int, Member] = {}
+                numbers[key].add(number)
+    others = {m.id: numbers[key_of[m.id]] - {m.id} for m in members if key_of[m.id]}
+    people = search.members_by_number(connection, set().union(*others.values()))
     for member in members:
-        for one in (known[number] for number in sorted(before[member.id])):
-            is_it = one.standing is not Standing.MERGED and _key(one.email) == key_of[member.id]
-            if is_it and not doubts.is_theirs(member.email, member.name, one.name):
-                found.setdefault(member.id, one)
-    return found
+        same = [
+            one
+            for one in (people[number] for number in sorted(others.get(member.id, ())))
+            if one.standing is not Standing.MERGED and _key(one.email) == key_of[member.id]
+        ]
+        if same:
+            yield member, same
+
+
+def _is_others(member: Member, other: Member, known: Known) -> bool:
+    """Whether a mailbox that both have is the other's rather than the member's. Where names tell nothing, it may
+    be that of their home; and who says in the form that it is shared knows who reads it."""
+    if doubts.is_theirs(member.email, member.name, other.name):
+        return False
+    if any(map(shared_mailbox.is_said, known.forms)):
+        return False
+    is_neutral = not doubts.is_theirs(member.email, other.name, member.name)
+    return not (is_neutral and member.address and member.address == other.address)
 
 
 def _key(address: str) -> str:

@@ -104,7 +104,7 @@ def enroll_batch(
         ) from error
     return Batch(
         seen, sums, office.roster_name, questions, packets.folder, packets.written,
-        packets.by_letter_only, packets.ends_early, asked,
+        packets.by_letter_only, packets.ends_early, asked, where_questions.shared_mailboxes(office),
         has_told(office), bool(office.settings.mail.host), not office.settings.password.set_by_member,
     )  # fmt: skip
 

@@ -13,6 +13,7 @@ from onboard.model import (
     Member,
     Outgoing,
     PacketQuestion,
+    SharedMailbox,
     Signature,
     State,
     Way,
@@ -20,7 +21,7 @@ from onboard.model import (
 )
 from onboard.model.outgoing import ASKED
 from onboard.office import Act, Office
-from onboard.roster import emails, outgoing
+from onboard.roster import emails, outgoing, search
 from onboard.settings import Settings
 from onboard.tasks import address_doubts, email_doubts
 
@@ -34,6 +35,28 @@ def questions(office: Office) -> list[PacketQuestion]:
     Raises `StoreTrouble`.
     """
     return [*email_doubts.questions(office), *address_doubts.questions(office)]
+
+
+def shared_mailboxes(office: Office) -> list[SharedMailbox]:
+    """The mailboxes of several members to which a packet goes, or would; without those about which a question
+    stands, or of which a person has said that they are right. Raises `StoreTrouble`."""
+    with office.reading() as connection:
+        lines = email_doubts.not_gone(connection)
+        going = search.members_by_number(connection, {line.member_id for line in lines})
+        asked = email_doubts.of(connection, list(going.values()))
+        known = emails.known(connection, list(going.values()))
+        found: dict[tuple[int, ...], SharedMailbox] = {}
+        for member, others in email_doubts.sharing(connection, list(going.values())):
+            everybody = sorted((member, *others), key=lambda one: one.id)
+            new = tuple(
+                one
+                for one in everybody[1:]
+                if one.id in going and one.id not in asked and not known[one.id].confirmed
+            )
+            if new:
+                numbers = tuple(one.id for one in everybody)
+                found[numbers] = SharedMailbox(everybody[0].email, tuple(everybody), new)
+        return [found[numbers] for numbers in sorted(found)]
 
 
 def shows(office: Office) -> bool:

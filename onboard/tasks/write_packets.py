@@ -36,7 +36,14 @@ from onboard.roster import desk, outgoing, packet_words, record, search
 from onboard.roster.packet_words import PacketWords
 from onboard.roster.record import Issued
 from onboard.settings import Settings
-from onboard.tasks import known_windows, old_letters, said_dead, settings_doubts, where_questions
+from onboard.tasks import (
+    email_doubts,
+    known_windows,
+    old_letters,
+    said_dead,
+    settings_doubts,
+    where_questions,
+)
 from onboard.tasks.proof import changed_recently
 from onboard.welcome import letters, words
 from onboard.welcome.packet import ends_early, first_window
@@ -146,8 +153,10 @@ def _write(
     # Hashing, typesetting and waiting for the disk let other threads run: no core is idle.
     hashing = beside.submit(passwords.hash_all, [first for first in firsts if first])
     made = welcome.Packets(settings, today, known)
+    by_email = [member for member in members if member.email and member.consent is not False]
+    shared = {member.id for member, _ in email_doubts.sharing(connection, by_email)}
     packets = [
-        made.packet(member, first, _steps(member, settings))
+        made.packet(member, first, _steps(member, settings), shared=member.id in shared)
         for member, first in zip(members, firsts, strict=True)
     ]
     emails = [

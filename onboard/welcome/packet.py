@@ -87,11 +87,18 @@ class Packets:
         )
         self._calendars: dict[tuple[Group | None, str, str], bytes] = {}
 
-    def packet(self, member: Member, first: FirstPassword | None, steps: tuple[str, ...]) -> Packet:
-        """A packet, as `packet` gives it."""
+    def packet(
+        self,
+        member: Member,
+        first: FirstPassword | None,
+        steps: tuple[str, ...],
+        *,
+        shared: bool = False,
+    ) -> Packet:
+        """A packet, as `packet` gives it; it says whose it is where other members get email in the same mailbox (`shared`)."""
         settings, today = self._settings, self._today
         language = words.language_of(member, settings)
-        values = _values(member, first, settings, today, steps, language)
+        values = _values(member, first, settings, today, steps, language) | {"shared": shared}
         name = f"{language}/{words.PACKET}"
         said = self._reader.read(words.markdown(name, settings, values))
         in_print = said

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from email import policy
+from email.parser import BytesParser
 from pathlib import Path
 
 import pytest
-from office import HEADINGS, PAT, onboard, write_csv
+from office import HEADINGS, PAT, onboard, with_mail, write_csv
 
 from onboard.tables import answer_sheet
 
@@ -212,3 +214,96 @@ def test_a_joint_form_of_next_month_with_one_more_question_is_settled_as_the_fir
     told = [one for one in onboard("batch", file, "--json").json() if "verdict" in one]
     of_june = {one["verdict"] for one in told if one["file"] == "june.csv"}
     assert of_june == {"already a member" if answered == "enroll" else "given before"}
+
+
+# ---------------------------------------------------------------- one mailbox for several
+
+TOGETHER = "Welcome packets go to 1 mailbox that more than one member uses."
+
+
+def two(folder: Path, one: tuple[str, ...], other: tuple[str, ...], *remarks: str) -> str:
+    """What is said of packets once both are members."""
+    with_mail(folder)
+    said = remarks or ("", "")
+    rows = [(*row, remark) for row, remark in zip((one, other), said, strict=True)]
+    onboard("batch", write_csv(folder / "two.csv", rows, (*HEADINGS, "Remarks")), "--record")
+    for line in asked():
+        if line[:6].strip().isalnum() and len(line.split()[0]) == 6 and line[0] != " ":
+            onboard("answer", line.split()[0], "enroll")
+    onboard("packets", "--write")
+    return onboard("packets").words
+
+
+def neighbors(email: str, *, home: bool) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    first = ("Eloísa Marsh", email, "419-555-0155", "31 Pine St", *PAT[4:])
+    street = "31 Pine St" if home else "8 Canal Rd"
+    family = "Marsh" if home else "Keane"
+    return first, (f"Fermín {family}", email, "419-555-0121", street, *PAT[4:])
+
+
+def sent_to(folder: Path) -> set[str]:
+    return {file.stem for file in (folder / "outbox").glob("*.eml")}
+
+
+@pytest.mark.parametrize("email", ["marshes@example.org", "bluebird77@example.org"])
+def test_a_family_with_one_mailbox_is_not_held_up_and_the_coordinator_is_told(
+    office: Path, email: str
+) -> None:
+    said = two(office, *neighbors(email, home=True))
+    assert sent_to(office) == {"eloisamarsh", "ferminmarsh"}
+    assert TOGETHER in said
+    assert f"{email}: Eloísa Marsh (eloisamarsh), Fermín Marsh (ferminmarsh)" in said
+    assert "A letter for Fermín Marsh: onboard answer ferminmarsh letter" in said
+    onboard("answer", "ferminmarsh", "letter")
+    assert TOGETHER not in onboard("packets").words
+
+
+def test_each_packet_to_one_mailbox_says_whose_it_is(office: Path) -> None:
+    two(office, *neighbors("marshes@example.org", home=True))
+    for handle, name in (("eloisamarsh", "Eloísa Marsh"), ("ferminmarsh", "Fermín Marsh")):
+        mail = BytesParser(policy=policy.default).parsebytes(
+            (office / "outbox" / f"{handle}.eml").read_bytes()
+        )
+        assert mail["Subject"].endswith(f"how to sign in and order ({name})")
+        body = " ".join(mail.get_body(("plain",)).get_content().split())  # type: ignore[union-attr]
+        assert f"This is for {name} only. Someone else in our co-op gets email" in body
+    letter = write_csv(office / "alone.csv", [PAT])
+    onboard("batch", letter, "--record")
+    assert b"only. Someone else" not in (office / "outbox" / "patlee.eml").read_bytes()
+
+
+def test_two_homes_with_one_mailbox_that_names_neither_are_both_asked(office: Path) -> None:
+    said = two(office, *neighbors("bluebird77@example.org", home=False))
+    assert "2 welcome packets wait, because the email address may be wrong." in said
+    for mine, other in (("Eloísa Marsh", "Fermín Keane"), ("Fermín Keane", "Eloísa Marsh")):
+        assert f"It is also the email address of {other}" in said
+        assert f"Ask {mine} by phone: do you read email there?" in said
+    assert TOGETHER not in said
+
+
+@pytest.mark.parametrize(
+    ("remark", "is_asked"),
+    [
+        ("", True),
+        ("Same email as my wife", False),
+        ("compartimos el correo", False),
+        ("Please email me", True),
+    ],
+)
+def test_a_mailbox_that_bears_the_others_name_is_asked_about_unless_the_form_says_it_is_shared(
+    office: Path, remark: str, is_asked: bool
+) -> None:
+    said = two(office, *neighbors("eloisa.marsh@example.org", home=True), "", remark)
+    assert ("Ask Fermín Marsh by phone: do you read email there?" in said) is is_asked
+    assert (TOGETHER in said) is not is_asked
+    assert "Ask Eloísa Marsh by phone" not in said, "it is hers"
+
+
+def test_an_answer_that_the_mailbox_is_right_ends_the_question_and_the_notice(
+    office: Path,
+) -> None:
+    two(office, *neighbors("eloisa.marsh@example.org", home=True))
+    onboard("answer", "ferminmarsh", "right")
+    said = onboard("packets").words
+    assert "do you read email there?" not in said
+    assert TOGETHER not in said
