@@ -6,7 +6,6 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
-from functools import lru_cache
 
 from onboard.clean import secret
 from onboard.clean.email.doubts import bears
@@ -250,7 +249,8 @@ def helped(text: str) -> bool:
     >>> helped("Filling this out for my mom"), helped("I pick up for my mom"), helped("Es para mi vecina")
     (True, False, True)
     """
-    return any(_HELPS.search(one) for one in _sentences(text) if any(map(_is_mark, one.split())))
+    sentences = map(_plain, _sentences(text))
+    return any(_HELPS.search(one) for one in sentences if any(map(_is_mark, one.split())))
 
 
 def _is_mark(word: str) -> bool:
@@ -271,13 +271,19 @@ _MINORS = frozenset(
 )
 
 
-def _tells_child(clause: str) -> bool:
-    words = clause.split()
+def _tells_child(sentence: str) -> bool:
+    clauses = [plain for part in sentence.split(",") if (plain := _plain(part))]
+    whole = " ".join(clauses)
+    words = whole.split()
     is_marked = any(word[0].isdigit() for word in words) or not _MINORS.isdisjoint(words)
-    if not is_marked and "kindergart" not in clause:
+    if not is_marked and "kindergart" not in whole:
         return False
-    if _CHAT.search(clause) or _TOLD.search(clause):
+    if _CHAT.search(whole) or _TOLD.search(whole):
         return False
+    return any(map(_is_of_child, {whole, *clauses}))
+
+
+def _is_of_child(clause: str) -> bool:
     ages = (_NUMBERS.get(m["age"]) or int(m["age"]) for p in _AGES for m in p.finditer(clause))
     return any(age < ADULT for age in ages) or bool(_MINOR.search(clause))
 
@@ -354,10 +360,9 @@ def _unaccented(text: str) -> str:
     return "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
 
 
-@lru_cache(maxsize=64)
-def _sentences(text: str) -> tuple[str, ...]:
-    """Its sentences in small letters without accents, one space between words; asked twice of each remark."""
-    return tuple(plain for part in _ENDS.split(text[:LONGEST]) if (plain := _plain(part)))
+def _sentences(text: str) -> list[str]:
+    """Its sentences, as they are written."""
+    return [part for part in _ENDS.split(text[:LONGEST]) if part.strip()]
 
 
 def _short(said: str) -> str:

@@ -101,10 +101,13 @@ def _others(
     """By number of a member: somebody who has the same mailbox on file, and whose it is rather than theirs, as far
     as names, homes and forms tell. Whoever got a packet there first is not doubted for one who came later."""
     found: dict[int, Member] = {}
-    for member, sharers in sharing(connection, members):
+    same = list(sharing(connection, members))
+    forms = emails.forms(connection, {one.id for _, sharers in same for one in sharers})
+    for member, sharers in same:
         for one in sharers:
             is_first = member.id < one.id and known[member.id].told
-            if not is_first and _is_others(member, one, known[member.id]):
+            said = [*known[member.id].forms, *forms.get(one.id, ())]
+            if not is_first and _is_others(member, one, said):
                 found.setdefault(member.id, one)
     return found
 
@@ -132,12 +135,12 @@ def sharing(
             yield member, same
 
 
-def _is_others(member: Member, other: Member, known: Known) -> bool:
+def _is_others(member: Member, other: Member, forms: Sequence[RawRow]) -> bool:
     """Whether a mailbox that both have is the other's rather than the member's. Where names tell nothing, it may
-    be that of their home; and who says in the form that it is shared knows who reads it."""
+    be that of their home; and where a form of either says that it is shared, they know who reads it."""
     if doubts.is_theirs(member.email, member.name, other.name):
         return False
-    if any(map(shared_mailbox.is_said, known.forms)):
+    if any(map(shared_mailbox.is_said, forms)):
         return False
     is_neutral = not doubts.is_theirs(member.email, other.name, member.name)
     return not (is_neutral and member.address and member.address == other.address)

@@ -483,3 +483,26 @@ def test_a_first_name_written_short_is_the_first_of_two(said: str, given: str, f
 @pytest.mark.parametrize("said", ["+cmd|' /C calc'!A0", "-2+3+cmd|' /C'!A1", "@SUM(1+1)*cmd|'x'"])
 def test_a_formula_that_starts_a_program_is_no_name_and_nobodys_joint_form(said: str) -> None:
     assert [f.code for f in name.clean(said).findings] == ["name.not_a_name"]
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("Mother of Toby Marsh", "name.relative"),
+        ("Toby Marsh's mom", "name.relative"),
+        ("Mamá de Rosa Vega", "name.relative"),
+        ("Daughters of Charity", "name.organisation"),
+        ("Windy Mesa Farm", "name.organisation"),
+        ("Ambrose Sorrell, Vangie Sorrell", "name.joint"),
+    ],
+)
+def test_what_is_no_persons_name_is_asked_about_as_what_it_is(said: str, code: str) -> None:
+    assert code in {finding.code for finding in name.clean(said).findings}
+
+
+@pytest.mark.parametrize(
+    "said", ["Robin Farm", "Windy Marsh", "Sister Agnes", "Ana Marsh, mother of Toby"]
+)
+def test_what_is_a_persons_name_is_not_asked_about_as_somebody_elses(said: str) -> None:
+    codes = {finding.code for finding in name.clean(said).findings}
+    assert not {"name.relative", "name.organisation", "name.joint"} & codes

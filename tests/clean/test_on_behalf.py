@@ -49,6 +49,7 @@ CHILDREN = [
     "mi hija tiene ocho años",
     "is a minor",
     "He is in 4th grade",
+    "I am 16, is that ok?",
 ]
 GROWN = [
     "my kids are 7 and 9",
@@ -59,6 +60,7 @@ GROWN = [
     "I'm 71",
     "household of 4",
     "My son is 7 and allergic to nuts",
+    "My son is 7, allergic to nuts",
     "I have a 9 year old truck",
     "I am one of the hosts",
     "the site is 7 miles away",
@@ -77,6 +79,12 @@ def test_who_fills_out_a_form_for_another_is_heard(said: str) -> None:
     # An address with the member's own name in it is the member's; the phone may still be another's.
     assert {"email.helper", "phone.helper"} & found(said).keys() == {"phone.helper"}
     assert not {"email.helper", "phone.helper"} & found(said, phone="").keys()
+
+
+@pytest.mark.parametrize("email", ["bert.lee@example.org", "thelees@example.org"])
+def test_a_helper_of_the_family_has_its_last_name_in_the_mailbox_too(email: str) -> None:
+    assert "email.helper" in found("I'm her son, she has no computer", email=email)
+    assert "email.helper" not in found("I'm her son", email="plee@example.org")
 
 
 @pytest.mark.parametrize("said", OWN)

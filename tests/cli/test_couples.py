@@ -299,6 +299,15 @@ def test_a_mailbox_that_bears_the_others_name_is_asked_about_unless_the_form_say
     assert "Ask Eloísa Marsh by phone" not in said, "it is hers"
 
 
+def test_where_whoever_the_mailbox_names_says_that_it_is_shared_nobody_is_asked(
+    office: Path,
+) -> None:
+    remarks = ("Same email as my husband", "")
+    said = two(office, *neighbors("eloisa.marsh@example.org", home=True), *remarks)
+    assert "do you read email there?" not in said
+    assert TOGETHER in said
+
+
 def test_an_answer_that_the_mailbox_is_right_ends_the_question_and_the_notice(
     office: Path,
 ) -> None:

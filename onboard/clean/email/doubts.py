@@ -84,13 +84,20 @@ def is_theirs(address: str, name: PersonName, other: PersonName) -> bool:
 
 
 def bears(address: str, name: PersonName) -> bool:
-    """Whether a mailbox has somebody's first or last name in it.
+    """Whether a mailbox has somebody's own name in it: the last name alone is their family's.
 
-    >>> [bears(f"{box}@example.org", PersonName("Ana", "", "Weld")) for box in ("aweld", "ana_81", "sunnyside")]
-    [True, True, False]
+    >>> ana = PersonName("Ana", "", "Weld")
+    >>> [bears(f"{box}@example.org", ana) for box in ("aweld", "ana_81", "weldana", "thewelds", "bert.weld")]
+    [True, True, True, False, False]
     """
     mailbox, family = _letters(address.rpartition("@")[0]), _letters(name.family)
-    return any(one in mailbox for one in (*_firsts(name), family) if len(one) >= _TELLS)
+    firsts = _firsts(name)
+    initials = {first[0] for first in firsts}
+    return any(first in mailbox for first in firsts) or (
+        len(family) >= _TELLS
+        and mailbox
+        in {f"{one}{family}" for one in initials} | {f"{family}{one}" for one in initials}
+    )
 
 
 def _firsts(name: PersonName) -> set[str]:

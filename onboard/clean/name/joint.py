@@ -39,7 +39,7 @@ def people(text: str) -> list[str]:
             found[:1] = [piece for piece in first if piece.strip()]
     if len(found) == 1 and text.count(",") == 1:
         left, right_ = (piece.strip() for piece in text.split(","))
-        if _is_natural(left) and _is_natural(right_):
+        if (_is_natural(left) and _is_natural(right_)) or _are_of_one_family(left, right_):
             found = [left, right_]
     return [piece.strip(" ,") for piece in found]
 
@@ -54,6 +54,17 @@ def _begins_as_spanish(text: str) -> bool:
 
 def _first_word(text: str) -> str:
     return words.unaccented(words.bare(text.split()[0])) if text.split() else ""
+
+
+def _are_of_one_family(text: str, other: str) -> bool:
+    """Whether both are whole names with one last name: "Ambrose Sorrell" and "Vangie Sorrell".
+
+    >>> _are_of_one_family("Ambrose Sorrell", "Vangie Sorrell"), _are_of_one_family("De Leon", "Ana De Leon")
+    (True, False)
+    """
+    mine, others = text.casefold().split(), other.casefold().split()
+    is_whole = len(mine) == len(others) == 2 and mine[0] not in words.of("particle")
+    return is_whole and mine[0] != others[0] and mine[1] == others[1]
 
 
 def _is_natural(text: str) -> bool:
