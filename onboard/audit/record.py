@@ -41,7 +41,9 @@ class Record:
     owner: Owner
     number: int  # the member's, or that of the line
     applicant: Applicant
-    stored: Mapping[str, Any]  # columns of the member table as they are; of a spreadsheet, none
+    stored: Mapping[
+        str, Any
+    ]  # columns of the member table that a change may be of; of a spreadsheet, none
     handle: str = ""
     columns: frozenset[str] | None = (
         None  # fields of the spreadsheet; None: the roster, which has all
@@ -160,7 +162,7 @@ def of_member(
         owner=member.owner,
         number=member.id,
         applicant=_understood(raw, settings),
-        stored=members.columns(member),
+        stored=members.told(member),
         handle=member.handle.text,
         consent=member.consent,
         joined=member.joined.date() if member.joined else None,
@@ -243,7 +245,8 @@ def _understood(
     if days is not None:  # what was written of a day in another form is no matter for an audit
         days = {column: _in_doubt(day) for column, day in days.items()}
     understood = row.clean(raw, region=settings.region, sites=settings.sites, days=days)
-    return replace(understood, site=_as_name(understood.site))
+    site = _as_name(understood.site)
+    return understood if site is understood.site else replace(understood, site=site)
 
 
 def _in_doubt(day: Cleaned[date]) -> Cleaned[date]:

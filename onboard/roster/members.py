@@ -102,13 +102,8 @@ def columns(member: Member) -> dict[str, Any]:
         "id": member.id,
         "handle": member.handle.text,
         "handle_steps": [[step.what, step.before, step.after] for step in member.handle.steps],
-        "name": parts(member.name),
-        "email": sound(member.email),
-        "phone": member.phone,
-        "address": list(member.address),
-        "site": member.site,
+        **told(member),
         "language": member.language,
-        "consent": member.consent,
         "extras": dict(member.extras),
         "notes": sound(member.notes),
         "joined": stamp(member.joined) if member.joined else "",
@@ -121,6 +116,18 @@ def columns(member: Member) -> dict[str, Any]:
         day = getattr(member, field)
         said[field] = day.isoformat() if day else None
     return said
+
+
+def told(member: Member) -> dict[str, Any]:
+    """Those of the `columns` that the member or an audit may tell otherwise."""
+    return {
+        "name": parts(member.name),
+        "email": sound(member.email),
+        "phone": member.phone,
+        "address": list(member.address),
+        "site": member.site,
+        "consent": member.consent,
+    }
 
 
 def with_columns(member: Member, said: Mapping[str, Any]) -> Member:

@@ -261,7 +261,9 @@ class _Reading:
 
 def _with_what_stays(person: Person, now: Person) -> Person:
     """An earlier spelling with the birth date and the suffix of the member, where it leaves them out."""
-    return replace(person, born=person.born or now.born, suffix=person.suffix or now.suffix)
+    born, suffix = person.born or now.born, person.suffix or now.suffix
+    stays = (born, suffix) == (person.born, person.suffix)
+    return person if stays else replace(person, born=born, suffix=suffix)
 
 
 def counted(parts: Iterable[Looked], progress: Progress) -> list[Looked]:
