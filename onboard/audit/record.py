@@ -41,9 +41,8 @@ class Record:
     owner: Owner
     number: int  # the member's, or that of the line
     applicant: Applicant
-    stored: Mapping[
-        str, Any
-    ]  # columns of the member table that a change may be of; of a spreadsheet, none
+    # Columns that a change may be of (`members.told`); of a spreadsheet, none.
+    stored: Mapping[str, Any]
     handle: str = ""
     columns: frozenset[str] | None = (
         None  # fields of the spreadsheet; None: the roster, which has all
