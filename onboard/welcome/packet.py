@@ -86,6 +86,7 @@ class Packets:
             card(settings),
         )
         self._calendars: dict[tuple[Group | None, str, str], bytes] = {}
+        self._windows: dict[tuple[Group | None, str], tuple[ToldWindow, ...]] = {}
 
     def packet(
         self,
@@ -128,7 +129,8 @@ class Packets:
             calendar=days,
             card=ours,
             letter=letter(member, settings, today, language, subject, in_print),
-            told=_told_windows(self._known or (), group, today, zone, all_of_them=bool(by_email)),
+            # In words it tells the next few, in the calendar of an email all of them.
+            told=self._coming(group, zone)[: None if by_email else MOST_WINDOWS],
         )
 
     def _calendar(self, group: Group | None, language: str, zone: ZoneInfo) -> bytes:
@@ -140,17 +142,18 @@ class Packets:
             )
         return self._calendars.get(whose, b"")
 
-
-def _told_windows(
-    known: Sequence[Known], group: Group | None, today: date, zone: ZoneInfo, *, all_of_them: bool
-) -> tuple[ToldWindow, ...]:
-    """The windows that a packet tells: in words the next few, in the calendar of an email all of them."""
-    coming = [
-        one.told_in(zone)
-        for one in known
-        if group and one.group == group.name and not (one.canceled or one.is_over(today))
-    ]
-    return tuple(coming if all_of_them else coming[:MOST_WINDOWS])
+    def _coming(self, group: Group | None, zone: ZoneInfo) -> tuple[ToldWindow, ...]:
+        """The windows of a group that can be told, if calendars know them."""
+        whose = (group, zone.key)
+        if whose not in self._windows:
+            self._windows[whose] = tuple(
+                one.told_in(zone)
+                for one in self._known or ()
+                if group
+                and one.group == group.name
+                and not (one.canceled or one.is_over(self._today))
+            )
+        return self._windows[whose]
 
 
 TO = "to-"  # before the sign-in name: where a member's letter begins in a PDF (a named destination)
