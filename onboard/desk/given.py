@@ -30,6 +30,7 @@ class Given:
     told: dict[str, str] = field(default_factory=dict)  # what columns hold, as somebody said
     sheet: str = ""
     remember: bool = False  # for files like it
+    typed_at: str = ""  # the page on which it was typed, if nobody gave it as a file
     spool: Path | None = None  # of the porch, where the sign-ups are that it stands for
     looked: Work | None = None  # the preview
     saved: Work | None = None

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 MORE = 3  # empty rows for more days
 LISTED = {("group", "windows"): "window", ("windows", "moved"): "moved"}  # rows, by what each is
 # What is to be known of writing it in the file, and means nothing on a page.
-HINTS = {"zip": "", "moved": ""}
+HINTS = {"zip": "", "moved": "", "languages": ""}
 FIXED = ("group", "site")  # whose name stays once it is there: the roster knows them by it
 _OF_KEY = re.compile(r"\[(?P<table>\w+)\] (?P<lacks>lacks )?(?P<key>\w+)(?P<after>.*)", re.DOTALL)
 _NUMBER = re.compile(r"-?\d{1,18}")

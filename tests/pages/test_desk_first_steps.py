@@ -225,7 +225,7 @@ def test_from_an_empty_folder_to_the_first_packet(tmp_path: Path, chromium: Brow
         fill_in(page, ordering_page="https://order.alder.example.org")
         expect_step(page, "reach")
         page.get_by_role("link", name="All steps").press("Enter")  # left, and come back to
-        expect(page.get_by_text("done")).to_have_count(2)
+        expect(page.get_by_text("finished")).to_have_count(2)
         page.get_by_role("link", name="Go on").press("Enter")
         fill_in(page, reply_phone="(307) 555-0100", postal_address="1 Barn Road\nLander, WY 82520")
         expect_step(page, "group")

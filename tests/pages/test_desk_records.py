@@ -253,3 +253,12 @@ def test_the_day_is_that_of_the_co_op(members: Office, desk: AtDesk) -> None:
     on = date(2026, 12, 5)
     assert len(shown(desk, f"?day={on}&who=Ana")) == 1
     assert shown(desk, f"?day={on + timedelta(1)}&who=Ana") == []
+
+
+def test_the_log_speaks_as_people_do(desk: AtDesk, members: Office) -> None:
+    page = desk.client.get("/settings/change-log").text
+    assert "temporary password issued" in page
+    assert '<option value="first password issued">temporary password issued</option>' in page
+    assert "first password issued" not in page.replace('value="first password issued"', "")
+    spanish = desk.client.get("/settings/change-log", headers={"accept-language": "es"}).text
+    assert "contraseña temporal dada" in spanish

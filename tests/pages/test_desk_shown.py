@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import shutil
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, cast
 
 import pytest
-from at_desk import AtDesk, settings_text
+from at_desk import BASE, PORT, AtDesk, Clock, settings_text
 from coop_forms import PAT, form
 from sqlalchemy import select, update
+from starlette.testclient import TestClient
 
+from onboard.clean import stored
+from onboard.desk import desking
+from onboard.desk.place import Place
 from onboard.desk.rooms import care_changes
 from onboard.desk.work import At
 from onboard.errors import StoreBusy, StoreTrouble
 from onboard.model import Handled
-from onboard.office import Office
+from onboard.office import Office, open_office
 from onboard.reports.decisions import NEW_CONTACT, without_contacts
 from onboard.roster import journal, search, tables
 from onboard.roster.audits import Part
@@ -258,3 +263,28 @@ def test_closing_an_account_shows_no_contact_info(desk: AtDesk, members: Office)
     page = desk.client.get("/care/close?member=1").text
     assert "patlee" in page
     assert not [one for one in ("555-0143", "pat.lee@", "12 N MAIN") if one in page]
+
+
+def test_the_phones_of_members_to_call(
+    decayed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(decayed, tmp_path, dirs_exist_ok=True)
+    office = open_office(tmp_path / "onboard.toml", who="Robin")
+    keep_audit(office)
+    place = Place.at_home(office, PORT)
+    app = desking.make(place)
+    desk = AtDesk(app, place, TestClient(app, base_url=BASE), Clock())
+    desk.sign_in()
+    page = desk.client.get("/care").text
+    ((_, where, _, after),) = noted(office)
+    assert where == "Roster care"
+    with office.reading() as connection:
+        called = search.members_by_number(connection, after["members"])
+    phones = [stored.in_words("phone", one.phone) for one in called.values()]
+    assert phones
+    assert all(phone in page for phone in phones)
+    busy(monkeypatch)
+    page = desk.client.get("/care").text
+    assert not any(phone in page for phone in phones)
+    assert WORDS in page
+    office.close()

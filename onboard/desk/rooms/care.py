@@ -69,6 +69,18 @@ def care(here: Here) -> Response:
     return here.page("care", last=last, work=shown, total=_total(here, shown), **drawn)
 
 
+def _callees(here: Visit, last: LastAudit) -> set[int]:
+    """The members whose phones stand among the calls to make. That of a host is no member's."""
+    hosts = {site.host for site in here.office.settings.sites}
+    owners = (
+        owner
+        for call, helped in last.told.calls
+        if not (call.why_them and call.whom in hosts)
+        for owner in (helped if call.why_them else helped[:1])
+    )
+    return {Owner(owner).member_id or 0 for owner in owners} - {0}
+
+
 def _total(here: Visit, work: Work | None) -> int:
     return count_accounts(here.office) if work and work.at is At.RUNNING else 0
 
@@ -79,7 +91,9 @@ def _drawn(here: Visit, last: LastAudit) -> dict[str, Any]:
     content = audit_page.content(report)
     better, worse = better_and_worse(report)
     words = {style: here.t(word) for style, word in audit_page.WORDS.items()}
+    noted = note_page(here.office, ROOM.name, _callees(here, last))
     return {
+        "not_shown": not noted,
         "told": told, "report": report, "groups": content["groups"], "states": STATES, "Handled": Handled,
         "Weight": Weight, "weights": WEIGHT_WORDS, "group_names": GROUP_NAMES, "titled": kinds.titled,
         "change": change, "styles": audit_page.STYLES, "on_screen": on_screen,

@@ -230,4 +230,5 @@ def _enroll(here: Visit) -> Response:
         io.BytesIO(table.getvalue().encode()), "first-form.csv", here.office.who
     )
     given.told = {heading: field for field, heading in COLUMNS.items()}
+    given.typed_at = here.request.url.path
     return sign_ups.preview(here, given)

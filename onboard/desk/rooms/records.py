@@ -27,6 +27,16 @@ router = APIRouter()
 
 LOG = "/settings/change-log"
 WHERE = "Change log"  # as it calls itself
+# What the log calls what was done, where people say it otherwise.
+CALLED = {
+    "dropped": "not enrolled",
+    "spelling kept": "another spelling kept",
+    "first password asked for": "temporary password asked for",
+    "first password issued": "temporary password issued",
+    "first password not made": "temporary password not made",
+    "first password refused": "temporary password refused",
+    "packet barred": "packet held",
+}
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 WHOM = "Type the member's sign-in name."
 SURE = "First say that you made sure who asks."
@@ -67,6 +77,7 @@ def _log(here: Visit, typed: dict[str, str], page: LogPage, *mistakes: Mistake) 
     return here.page(
         "change_log", mistakes=mistakes, not_shown=not noted, typed=typed, log=page, older=older,
         changed=lambda line: _changed(line, page) if noted else [],
+        called=lambda what: CALLED.get(what, what) if here.language == "en" else what,
     )  # fmt: skip
 
 
