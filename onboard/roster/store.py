@@ -74,7 +74,7 @@ def transaction(
 
     With `keep=False` nothing changes: that is how looking shows what recording would do. It is tried on a
     copy, so that no look waits for somebody who writes, nor they for it: of a roster in a file, on one of the
-    file; on a server, on one of each table that is written to, in a transaction that is taken back. What can be
+    file; on a server, in tables of its own beside those that are written to (`apart`), in a transaction that is taken back. What can be
     known by reading alone takes `reading`. Database errors come out as `StoreTrouble`, and then nothing has changed.
     """
     with told(engine.url):
@@ -105,7 +105,7 @@ def transaction(
 
 @contextmanager
 def _tried_on_copies(engine: Engine) -> Iterator[Connection]:
-    """A connection to a server that sees the roster as it is now, and writes to copies of its tables."""
+    """A connection to a server that sees the roster as it is now, and writes to tables of its own."""
     options: dict[str, Any] = {apart.APART: True, "isolation_level": "REPEATABLE READ"}
     with engine.connect() as plain:
         connection = plain.execution_options(**options)

@@ -9,12 +9,14 @@ from typing import Any
 
 import pytest
 from coop_forms import PAT, contents, form, office_of
-from sqlalchemy import Engine, select, text, update
+from sqlalchemy import Connection, Engine, func, select, text, update
+from sqlalchemy.exc import IntegrityError
 
 from onboard.errors import StoreBusy
 from onboard.model import Answer, Enrol, RawRow, Ruling
 from onboard.office import Office
 from onboard.roster import store, tables
+from onboard.roster.bulk import insert
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.answer_form import answer_form, forms_on_hold
@@ -150,8 +152,10 @@ def test_the_copies_are_gone_afterward(coop: Settings, both: tuple[Engine, Engin
         pytest.skip("a file is copied as a whole")
     batch(office_of(coop, looking), keep=False)
     with looking.connect() as connection:
-        of_ours = "SELECT count(*) FROM pg_class WHERE relname = 'member' AND relpersistence = 't'"
+        of_ours = "SELECT count(*) FROM pg_class WHERE relpersistence = 't'"
         assert connection.execute(text(of_ours)).scalar_one() == 0
+        made = "SELECT count(*) FROM pg_proc WHERE proname LIKE 'add_to_%'"
+        assert connection.execute(text(made)).scalar_one() == 0
         assert connection.connection.driver_connection.prepare_threshold  # type: ignore[union-attr]
 
 
@@ -172,3 +176,51 @@ def test_whoever_answers_a_form_does_not_wait_as_long_as_a_batch_does(
     assert monotonic() - began < 4.0
     with store.reading(looking) as connection:
         assert not connection.execute(select(tables.ruling)).all()
+
+
+def _kind(connection: Connection, name: str) -> str:
+    """What the name stands for within this transaction: "r" a table, "v" a view (PostgreSQL, pg_class)."""
+    query = text("SELECT relkind::text FROM pg_class WHERE oid = to_regclass(:name)")
+    return str(connection.execute(query, {"name": name}).scalar_one())
+
+
+def test_a_table_is_copied_only_once_lines_of_it_change(both: tuple[Engine, Engine]) -> None:
+    _, looking = both
+    if looking.dialect.name != "postgresql":
+        pytest.skip("a file is copied as a whole")
+    call, many = tables.call, select(func.count()).select_from(tables.call)
+    line = {
+        "at": "2026-12-02T12:00:00Z", "who": "Robin", "about": "member:1", "site": "", "ended": "open", "note": "",
+    }  # fmt: skip
+    with looking.begin() as connection:
+        connection.execute(call.insert().values(line))
+    with store.transaction(looking, keep=False) as connection:
+        insert(connection, call, [line | {"who": "Lou"}] * 2)  # numbered, and "words" left out
+        assert _kind(connection, "call") == "v"
+        found = connection.execute(
+            select(call.c.id, call.c.who, call.c.words).order_by(call.c.id)
+        ).all()
+        assert [(one.who, one.words) for one in found] == [("Robin", ""), ("Lou", ""), ("Lou", "")]
+        assert len({one.id for one in found}) == 3
+        connection.execute(call.update().where(call.c.id == found[1].id).values(words="rent"))
+        assert _kind(connection, "call") == "r"
+        connection.execute(call.delete().where(call.c.who == "Robin"))
+        insert(connection, call, [line | {"who": "Sam"}])
+        said = connection.execute(select(call.c.who, call.c.words).order_by(call.c.id)).all()
+        assert [tuple(one) for one in said] == [("Lou", "rent"), ("Lou", ""), ("Sam", "")]
+        with pytest.raises(IntegrityError), connection.begin_nested():
+            insert(connection, call, [line | {"id": found[1].id}])
+    with looking.connect() as connection:
+        assert connection.execute(many).scalar_one() == 1
+
+
+def test_lines_that_are_held_are_held_in_a_copy(both: tuple[Engine, Engine]) -> None:
+    writing, looking = both
+    if looking.dialect.name != "postgresql":
+        pytest.skip("a file is copied as a whole")
+    held = select(tables.member.c.id).with_for_update()
+    with writing.begin() as theirs:
+        theirs.execute(held)
+        with store.transaction(looking, keep=False) as connection:
+            assert len(connection.execute(held).all()) == len(NAMES)
+            assert _kind(connection, "member") == "r"
