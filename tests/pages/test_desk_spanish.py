@@ -109,6 +109,10 @@ def test_no_sentence_is_there_twice_and_its_names_stay() -> None:
         ("- The ZIP code is missing. Ask for it.", "- Falta el código postal. Pídalo."),
         ("About Ana Ruiz, Kim Vale, 5 more.", "Sobre Ana Ruiz, Kim Vale y 5 más."),
         ("About Ana Ruiz, 1 more.", "Sobre Ana Ruiz y 1 más."),
+        ("It is also the email address of Ana Ruiz (member 3). Ask Kim Vale by phone: do you read email there? "
+         "Whoever reads it can sign in as them.",
+         "También es el correo electrónico de Ana Ruiz (miembro 3). Pregunte a Kim Vale por teléfono: ¿lee usted el "
+         "correo allí? Quien lo lea puede entrar en su lugar."),
         ("Another form of theirs says tq2@example.org or tq3@example.org. Ask which one is right.",
          "Otra solicitud suya dice tq2@example.org o tq3@example.org. Pregunte cuál está bien."),
         ("Robin decided: a new person (asked by phone)", "Robin decidió: una persona nueva (asked by phone)"),
