@@ -65,7 +65,7 @@ _HELPS = late(
     rf"|\b(?:sign|register|enroll?)(?:ed|ing)?(?: up)? (?:{_WHOM}|her|him)\b"
     rf"|\b(?:on behalf of|en nombre de|a nombre de|de parte de) (?!myself|mi mism)\w+"
     rf"|^(?:it is |it s |its |es |hola |hi )?(?:for|para) {_WHOM}(?:$| (?:who|que|she|he|ella|el|so|as|since|porque)\b)"
-    r"|\b(?:filled|written|completed|typed|submitted|llenad[oa]|escrit[oa]) (?:out |in |up )?(?:by|por) (?!me\b|myself|hand|mi mism)\w+"
+    r"|\b(?:filled|written|completed|typed|submitted|entered|sent|llenad[oa]|escrit[oa]|enviad[oa]) (?:out |in |up )?(?:by|por)(?! (?:e ?mail|mail|post|phone|text|fax|correo|telefono)\b) (?!me\b|myself|hand|mi mism)\w+"
     rf"|\bhelp(?:ed|ing)? {_WHOM} (?:sign|join|with this|with the form|fill|register|apply)"
     rf"|\b(?:ayud(?:o|e|ando) a) {_WHOM} (?:con (?:esto|el formulario|la solicitud)|a (?:llenar|inscribir))"
     rf"|\b(?:i am|i m|im|this is|soy|habla) (?:the |her |his |their |la |el |su )(?:(?!son |and )\w+ )?{_KIN}(?! (?:s|site|host)\b)"
@@ -115,7 +115,7 @@ _CHAT = late(
 # What a parent tells of a child beside their own form; "he is 9 and loves peas" is of whoever the form is.
 _TOLD = late(
     r"^(?!(?:he|she|i|ella|el) ).*\b(?:loves?|likes?|enjoys?|helps?|helping|eats?|allergic|allergy|allergies|alergic[oa]|plays?|goes|comes|"
-    r"drinks?|needs|wants|le gusta|ayuda|come)\b"
+    r"drinks?|needs|wants|le gusta|ayuda|come|viene|juega)\b"
 )
 # Headings of a form's own column for it: "Age", "Edad del niño".
 _AGE_HEADING = late(

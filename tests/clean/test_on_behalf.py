@@ -24,6 +24,8 @@ HELPED = [
     "For my elderly neighbor who has no computer",
     "doing this for grandma",
     "the email is mine, not hers",
+    "Entered by Ruth's caregiver",
+    "sent in by her daughter-in-law",
 ]
 OWN = [
     "I pick up for my mom",
@@ -36,6 +38,7 @@ OWN = [
     "I want tomatoes for my wife",
     "joining with my sister",
     "no tengo correo",
+    "My order was sent by mail last time",
     "Please call my daughter if I don't answer",
 ]
 CHILDREN = [
@@ -65,6 +68,7 @@ GROWN = [
     "I am one of the hosts",
     "the site is 7 miles away",
     "cheese aged 9 months",
+    "mi hija de 6 años viene conmigo",
 ]
 
 
