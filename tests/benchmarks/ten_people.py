@@ -43,7 +43,7 @@ import httpx2
 import postgres_server
 from at_desk import Served, served
 from audit import decay
-from coop_forms import form
+from coop_forms import PHONES, form
 from sqlalchemy import select
 
 from onboard.model import RawRow
@@ -58,11 +58,6 @@ OWNERS = 3  # of the people: they change settings too
 SHARED = 5  # members whom all correct
 HELD = 220  # forms on hold
 KINDS = ("fields.swapped", "fields.uncleaned", "name.capitals", "twice.certain")
-# Of Ohio, Indiana, Iowa and Wisconsin: each has a hundred numbers that nobody answers, 555-0100 to 555-0199 (ATIS-0300115).
-AREA_CODES = (
-    "216", "234", "330", "419", "440", "513", "567", "614", "740", "937", "219", "260", "317", "574", "765", "812",
-    "319", "515", "563", "641", "712", "262", "414", "608", "715", "920",
-)  # fmt: skip
 PATIENT = 3  # times that somebody saves again what somebody else had changed meanwhile
 
 
@@ -328,7 +323,7 @@ def coop(folder: Path, count: int, url: str) -> tuple[Office, Work]:
     if url:
         move_roster(str(folder / "roster.db"), url)
     office = open_office(folder / "onboard.toml", who="Robin")
-    phones = cycle(f"{code}-555-01{line:02}" for code in AREA_CODES for line in range(100))
+    phones = cycle(PHONES)
     process_batch(office, list(_forms(chance, sites, phones)), file="forms.csv", keep=True)
     keep_audit(office)
     with office.reading() as connection:
