@@ -7,7 +7,7 @@ the first time and after a crash go one way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -170,17 +170,7 @@ def _write(
     others.update(outbox.others_letters(settings.outbox))
     name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
     letter = outbox.write_letters(settings.outbox, name, printing.result())
-    hashes = hashing.result()
-    if settings.password.set_by_member:
-        for member in members:
-            desk.end_first_password(connection, member.id)  # an older packet may have told one
-    else:
-        issued = [
-            Issued(member.id, hashed, first.expires)
-            for member, first, hashed in zip(members, firsts, hashes, strict=True)
-            if first
-        ]
-        record.issued(connection, issued, signature)
+    _issue(connection, settings, members, firsts, hashing.result(), signature)
     files = {line.id: email for line, email in zip(due, emails, strict=True)}
     windows = {line.id: packet.told for line, packet in zip(due, packets, strict=True)}
     kept = _keep_words(connection, settings, members, signature)
@@ -197,6 +187,27 @@ def _write(
             if ends_early(member, first, settings, today)
         ],
     )
+
+
+def _issue(
+    connection: Connection,
+    settings: Settings,
+    members: Sequence[Member],
+    firsts: Sequence[FirstPassword | None],
+    hashes: Iterable[str],
+    signature: Signature,
+) -> None:
+    """The members' new passwords are on file; where members set their own, an older packet may have told one."""
+    if settings.password.set_by_member:
+        for member in members:
+            desk.end_first_password(connection, member.id)
+        return
+    issued = [
+        Issued(member.id, hashed, first.expires)
+        for member, first, hashed in zip(members, firsts, hashes, strict=True)
+        if first
+    ]
+    record.issued(connection, issued, signature)
 
 
 def _keep_words(
