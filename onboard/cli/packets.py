@@ -246,6 +246,9 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
 
 
 def _write_questions(office: Office, asked: Sequence[PacketQuestion]) -> None:
+    shared = where_questions.shared_mailboxes(office) if where_questions.shows(office) else ()
+    for one in report.shared_as_json(shared):
+        console.file.write(json.dumps({"shared": one}) + "\n")
     for question in report.questions_as_json(asked) if where_questions.shows(office) else ():
         console.file.write(json.dumps({"question": question}) + "\n")
 

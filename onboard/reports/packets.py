@@ -289,6 +289,18 @@ def shared(
     return told
 
 
+def shared_as_json(found: Sequence[SharedMailbox]) -> list[dict[str, Any]]:
+    """The same for a program."""
+    return [
+        {
+            "email": one.address,
+            "handles": [member.handle.text for member in one.members],
+            "new": [member.handle.text for member in one.new],
+        }
+        for one in found
+    ]
+
+
 NOT_SHOWN = (
     "Whose packets they are, and the addresses, are for those who may look members up (may_look_up, under [desk]). "
     "Ask one of them to answer."

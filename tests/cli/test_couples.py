@@ -254,6 +254,14 @@ def test_a_family_with_one_mailbox_is_not_held_up_and_the_coordinator_is_told(
     assert TOGETHER in said
     assert f"{email}: Eloísa Marsh (eloisamarsh), Fermín Marsh (ferminmarsh)" in said
     assert "A letter for Fermín Marsh: onboard answer ferminmarsh letter" in said
+    _, told = onboard("packets", "--json").json()
+    assert told == {
+        "shared": {
+            "email": email,
+            "handles": ["eloisamarsh", "ferminmarsh"],
+            "new": ["ferminmarsh"],
+        }
+    }
     onboard("answer", "ferminmarsh", "letter")
     assert TOGETHER not in onboard("packets").words
 
