@@ -90,7 +90,8 @@ class Processes(Generic[Part, Result]):
         trouble: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        self._pool.shutdown(cancel_futures=True)
+        # All results are there: nobody need wait until the others have put away what they remember.
+        self._pool.shutdown(wait=False, cancel_futures=True)
 
 
 def _done(result: Answer) -> Future[Answer]:

@@ -33,6 +33,7 @@ _ASKS_FOR: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "address.no_number": (("address",), ("street",)), "address.no_box": (("address",), ("street",)),
     "address.no_city": (("address",), ("city",)), "address.no_state": (("address",), ("state",)),
     "address.no_zip": (("address",), ("zip",)), "name.one_word": (("full_name",), ("given", "family")),
+    "row.filler": (("full_name", "email", "phone"), ("given", "family", "email", "phone")),
 }  # fmt: skip
 _ABOUT: Mapping[str, tuple[str, ...]] = {
     "name": forms.WHOLE_NAME, "fields": forms.NAME, "address": forms.ADDRESS, "place": forms.ADDRESS,
@@ -76,10 +77,10 @@ def _all(applicant: Applicant) -> Iterator[Finding]:
 
 
 def _is_heard(finding: Finding, said: Collection[str]) -> bool:
-    if finding.code.partition(".")[0] == "row":
-        return True
     if asks := _ASKS_FOR.get(finding.code):
         return any(set(fields).issubset(said) for fields in asks)
+    if finding.code.partition(".")[0] == "row":
+        return True
     return not set(_ABOUT.get(finding.field, (finding.field,))).isdisjoint(said)
 
 

@@ -81,6 +81,15 @@ def test_nothing_is_said_of_a_field_that_is_still_to_come(here: AtPorch, text: s
             assert at == field, text
 
 
+def test_a_form_that_says_nobody_and_one_for_a_child_are_told(here: AtPorch) -> None:
+    nobody = {"given": "asdf", "family": "asdf", "email": "x@x.com", "phone": "111-111-1111"}
+    assert ("row.filler", "notes", None) in findings(here.post("/v1/check", nobody))
+    told = here.post("/v1/check", PAT | {"notes": "age 9"}).json()["findings"]
+    assert [(one["code"], one["note"].partition("?")[0]) for one in told] == [
+        ("row.child", "Is this form for a child")
+    ]
+
+
 def test_a_whole_form_is_judged_with_words_and_weight(here: AtPorch) -> None:
     answer = here.post("/v1/check", PAT | {"email": "pat@gmial.com", "zip": "52101"})
     assert [(one["code"], one["weight"]) for one in answer.json()["findings"]] == [
