@@ -11,6 +11,7 @@ import logging
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from importlib import metadata
 from pathlib import Path
@@ -94,7 +95,9 @@ def _see_that_it_answers(address: str) -> None:
         await comm.close()
 
     try:
-        asyncio.run(greet())
+        # In a thread: who calls us from a notebook has an event loop that runs in this one.
+        with ThreadPoolExecutor(1) as beside:
+            beside.submit(lambda: asyncio.run(greet())).result()
     except Exception as error:  # who is no scheduler may answer anything
         raise EngineTrouble(
             f"No Dask scheduler answers at {address}. Start one (dask scheduler), and give its address, such "

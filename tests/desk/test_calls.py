@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import settings as effort
 from hypothesis import strategies as st
 
-from onboard import settings
+from onboard import settings, welcome
 from onboard.model import Signature
 from onboard.office import open_office
 from onboard.roster import store
@@ -22,6 +22,7 @@ from onboard.signin import KINDS
 from onboard.tasks.calls import Ended, count_calls, note_call
 from onboard.welcome.words import sentences
 
+TEMPLATES = Path(welcome.__file__).parent / "templates"
 START = datetime(2026, 9, 1, 16, tzinfo=UTC)  # noon at the co-op
 # Causes that no word of a packet can help with: what is amiss is on our side, or nobody's words.
 BEYOND_WORDS = {
@@ -87,7 +88,10 @@ def test_only_the_days_asked_for_are_counted_and_both_belong_to_it(office: Path)
 def test_each_cause_points_to_the_sentence_to_improve(office: Path) -> None:
     note(office, ("typed.capitals", START), ("page.shop", START), ("unexplained", START))
     said = onboard("calls", "--since", "2026-09-01")
-    assert "“It is one word: no spaces, no capitals.” (en/packet.md.j2, line 32)" in said.words
+    sentence = "It is one word: no spaces, no capitals."
+    lines = (TEMPLATES / "en" / "packet.md.j2").read_text("utf-8").splitlines()
+    at = next(number for number, line in enumerate(lines, 1) if sentence in line)
+    assert f"“{sentence}” (en/packet.md.j2, line {at})" in said.words
     assert "“This is not the page: [shop_page].”" in said.words
     assert "unexplained (1): nothing in the welcome packet can help with that." in said.words
     spanish = onboard("calls", "--since", "2026-09-01", "--language", "es")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import csv
 import gc
 import os
@@ -233,6 +234,14 @@ def test_what_a_worker_raises_names_nobody(servers: Running) -> None:
             engine.results([engine.submit(fail_with_a_name, "Bowden")])
     assert "Bowden" not in str(raised.value)
     assert "Bowden" not in servers.logs()
+
+
+def test_from_a_notebook_where_an_event_loop_runs_it_is_reached(servers: Running) -> None:
+    async def in_a_cell() -> list[int]:
+        with reaching.reached(servers.address) as engine:
+            return engine.results([engine.submit(int, "7")])
+
+    assert asyncio.run(in_a_cell()) == [7]
 
 
 def test_a_part_that_stops_every_worker_is_told(servers: Running) -> None:
