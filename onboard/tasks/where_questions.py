@@ -39,7 +39,10 @@ def questions(office: Office) -> list[PacketQuestion]:
 
 def shared_mailboxes(office: Office) -> list[SharedMailbox]:
     """The mailboxes of several members to which a packet goes, or would; without those about which a question
-    stands, or of which a person has said that they are right. Raises `StoreTrouble`."""
+    stands, or of which a person has said that they are right. None without a mail server: everybody gets a
+    letter. Raises `StoreTrouble`."""
+    if not office.settings.mail.host:
+        return []
     with office.reading() as connection:
         lines = email_doubts.not_gone(connection)
         going = search.members_by_number(connection, {line.member_id for line in lines})

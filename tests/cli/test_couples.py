@@ -266,6 +266,14 @@ def test_a_family_with_one_mailbox_is_not_held_up_and_the_coordinator_is_told(
     assert TOGETHER not in onboard("packets").words
 
 
+def test_without_a_mail_server_no_packet_goes_to_a_mailbox(office: Path) -> None:
+    rows = neighbors("marshes@example.org", home=True)
+    onboard("batch", write_csv(office / "two.csv", rows), "--record")
+    said = onboard("packets").words
+    assert "everybody gets a letter" in said
+    assert "Welcome packets go to" not in said
+
+
 def test_each_packet_to_one_mailbox_says_whose_it_is(office: Path) -> None:
     two(office, *neighbors("marshes@example.org", home=True))
     for handle, name in (("eloisamarsh", "Eloísa Marsh"), ("ferminmarsh", "Fermín Marsh")):
