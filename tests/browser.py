@@ -103,6 +103,7 @@ def _axe() -> str:
 def see_that_it_is_kind(page: Page) -> None:
     """The page as it stands is for everybody: axe finds nothing, in light and dark; it has one h1 and a main;
     and nothing stands out of it at 320 px, which is also 1280 px at 400 %."""
+    page.wait_for_load_state()  # a link was followed: axe needs the whole of where it leads
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
         found = unkind_in_detail(page, colors_only=scheme == "dark")
