@@ -28,7 +28,7 @@ from onboard.model.sent import by_fields
 from onboard.settings import Settings
 
 NAMES = frozenset(("full_name", "given", "middle", "family", "second_family", "suffix"))
-MANY = 4_000  # rows; fewer are judged before another process is of use
+MANY = 10_000  # rows; fewer are judged before another process is of use
 
 
 @by_fields
