@@ -19,7 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from onboard.audit.record import Brief
-from onboard.match.texts import Texts, stacked, texts
+from onboard.match.piles import Piles
+from onboard.match.texts import Texts, texts
 from onboard.model import Owner
 
 TEXTS = (
@@ -47,15 +48,20 @@ class Briefs(Sequence[Brief]):
             values[field] = np.array([d.toordinal() if d else 0 for d in said[field]], np.int32)
         return cls({field: texts(said[field]) for field in TEXTS}, values)
 
+    def add_to(self, piles: Piles) -> None:
+        """Put these accounts behind those before them."""
+        for field, written in self._written.items():
+            piles.add_texts(f"account {field}", written)
+        for field, values in self._values.items():
+            piles.add(f"account {field}", values)
+
     @classmethod
-    def joined(cls, parts: Sequence[Briefs]) -> Briefs:
-        """The accounts of all these, of which there is at least one."""
-        written = {field: stacked([part._written[field] for part in parts]) for field in TEXTS}
-        values = {
-            field: np.concatenate([part._values[field] for part in parts])
-            for field in parts[0]._values
-        }
-        return cls(written, values)
+    def out_of(cls, piles: Piles) -> Briefs:
+        """The accounts that were put there, of which there is at least one part."""
+        return cls(
+            {field: piles.texts(f"account {field}") for field in TEXTS},
+            {field: piles.whole(f"account {field}") for field in ("number", *FLAGS, *DAYS)},
+        )
 
     def __len__(self) -> int:
         return len(self._values["number"])

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from onboard import unfinished
 from onboard.errors import FileTrouble
-from onboard.match.many import Piles
+from onboard.match.piles import Piles
 
 
 class Spill(Piles):
@@ -26,7 +26,6 @@ class Spill(Piles):
 
     def __init__(self, folder: Path) -> None:
         super().__init__()
-        self._types: dict[str, np.dtype[Any]] = {}
         try:
             unfinished.sweep(folder)
             made = tempfile.mkdtemp(unfinished.SUFFIX, unfinished.prefix(), folder)

@@ -15,7 +15,6 @@ import mmap
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import chain
 from typing import Any, Protocol, TypeAlias
 
 import numpy as np
@@ -28,6 +27,7 @@ from onboard.match.evidence import SURE, EvidenceTable, judge
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
 from onboard.match.judged import Judged, heads_of
+from onboard.match.piles import Piles
 from onboard.match.texts import Numbers, Texts
 from onboard.match.weights import Weights
 from onboard.model import Person
@@ -263,19 +263,43 @@ def _judged(people: Everybody, least: float, worth: Weights, rows: tuple[Index, 
     return Judged.of(people, *rows, least, worth)
 
 
-class Piles:
-    """Arrays by name, each put together from pieces; here in memory."""
+class Gathering:
+    """The people of a file as their parts come, in order; their columns are kept in `piles`."""
 
-    def __init__(self) -> None:
-        self._pieces: dict[str, list[NDArray[Any]]] = {}
+    def __init__(self, piles: Piles | None = None) -> None:
+        self._piles = Piles() if piles is None else piles
+        self._size = 0
+        self._joint: dict[int, tuple[str, ...]] = {}
+        self._rules: set[int] = set()
+        self.add(folded(()))  # so that there is each field, whoever comes
 
-    def add(self, name: str, piece: NDArray[Any]) -> None:
-        """Put a piece behind those before it."""
-        self._pieces.setdefault(name, []).append(piece)
+    def add(self, part: Folded) -> None:
+        """Put some people behind those before them."""
+        for field, written in part.fields.items():
+            self._piles.add_texts(field, written)
+        for rule, (numbers, owners) in part.keys.items():
+            self._piles.add(f"key {rule}.numbers", numbers)
+            self._piles.add(f"key {rule}.owners", owners + np.int32(self._size))
+            self._rules.add(rule)
+        self._joint |= {row + self._size: names for row, names in part.joint.items()}
+        self._size += part.size
 
-    def whole(self, name: str) -> NDArray[Any]:
-        """The array of all its pieces, which are not kept."""
-        return np.concatenate(self._pieces.pop(name))
+    def everybody(
+        self, shares: Frequencies | None = None, shorts: ShortForms | None = None
+    ) -> Everybody:
+        """All of them, who are not kept here; see `together`."""
+        whole = self._piles.whole
+        return _everybody(
+            self._size,
+            {field: self._piles.texts(field) for field in FIELDS},
+            self._joint,
+            {
+                rule: (whole(f"key {rule}.numbers"), whole(f"key {rule}.owners"))
+                for rule in sorted(self._rules)
+            },
+            shares,
+            shorts or given_names.shipped(),
+        )
 
 
 def together(
@@ -289,37 +313,10 @@ def together(
     How common names are is counted among them, smoothed by `shares`, the Census unless given.
     `shorts` are which given names are short for which, as shipped unless given.
     """
-    piles = Piles() if piles is None else piles
-    size = 0
-    joint: dict[int, tuple[str, ...]] = {}
-    rules: set[int] = set()
-    letters = dict.fromkeys(FIELDS, 0)
-    for part in chain(parts, [folded(())]):
-        for field, written in part.fields.items():
-            piles.add(f"{field}.numbers", written.numbers)
-            piles.add(f"{field}.ends", written.ends + letters[field])
-            piles.add(f"{field}.letters", written.letters)
-            letters[field] += len(written.letters)
-        for rule, (numbers, owners) in part.keys.items():
-            piles.add(f"key {rule}.numbers", numbers)
-            piles.add(f"key {rule}.owners", owners + np.int32(size))
-            rules.add(rule)
-        joint |= {row + size: names for row, names in part.joint.items()}
-        size += part.size
-    return _everybody(
-        size,
-        {
-            field: Texts(*(piles.whole(f"{field}.{one}") for one in ("numbers", "ends", "letters")))
-            for field in FIELDS
-        },
-        joint,
-        {
-            rule: (piles.whole(f"key {rule}.numbers"), piles.whole(f"key {rule}.owners"))
-            for rule in sorted(rules)
-        },
-        shares,
-        shorts or given_names.shipped(),
-    )
+    gathering = Gathering(piles)
+    for part in parts:
+        gathering.add(part)
+    return gathering.everybody(shares, shorts)
 
 
 def _everybody(

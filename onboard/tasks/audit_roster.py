@@ -25,7 +25,6 @@ from onboard.audit.outcome import Audit
 from onboard.audit.record import Brief, Record, Rules
 from onboard.intake.days import Days
 from onboard.match import keys, many
-from onboard.match.columns import Index
 from onboard.match.folds import fold
 from onboard.model import Finding, Member, Person, RawRow, Standing
 from onboard.office import Act, Office
@@ -33,6 +32,7 @@ from onboard.roster import condition, index_check, search, store, waiting
 from onboard.roster import doubts as kept_doubts
 from onboard.roster.condition import Flaw, Spelling
 from onboard.roster.doubts import Settled
+from onboard.tasks.looked import Gathered, Looked
 from onboard.tasks.mail_domains import AskedDomains
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ def audit_roster(
                 look.at_numbers(connection, one) if isinstance(one, tuple) else one
                 for one in workers.map(parts)
             )
-            looked = counted(done, progress)
+            looked = gathered(done, progress)
             flaws = sound() if sound else _flaws(connection)
         skipped = _skipped(waiting.skipped_rows(connection))
         progress("sound", 1)
@@ -146,20 +146,6 @@ def _flaws_at(url: URL) -> list[Flaw]:
 
 
 # ---------------------------------------------------------------- one by one
-
-
-@dataclass(frozen=True, slots=True)
-class Looked:
-    """What is left of some accounts, in their order."""
-
-    briefs: Briefs
-    found: list[Observation]
-    folded: many.Folded  # their spellings
-    account: Index  # whose each spelling is, counted from the first of these accounts
-    flaws: list[Flaw]
-    seen_on_page: int
-    no_window: int  # accounts whose windows are not known
-    changes: list[CellChange]  # of the cells of a spreadsheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,10 +252,11 @@ def _with_what_stays(person: Person, now: Person) -> Person:
     return person if stays else replace(person, born=born, suffix=suffix)
 
 
-def counted(parts: Iterable[Looked], progress: Progress) -> list[Looked]:
-    done: list[Looked] = []
+def gathered(parts: Iterable[Looked], progress: Progress) -> Gathered:
+    """What is left of all accounts."""
+    done = Gathered()
     for part in parts:
-        done.append(part)
+        done.add(part)
         progress("accounts", len(part.briefs))
     return done
 
@@ -290,36 +277,25 @@ class Asked:
 
 
 def joined(
-    asked: Asked, looked: list[Looked], ruled: set[frozenset[str]], flaws: Sequence[Flaw]
+    asked: Asked, looked: Gathered, ruled: set[frozenset[str]], flaws: Sequence[Flaw]
 ) -> Audit:
-    briefs = Briefs.joined([part.briefs for part in looked])
-    found = [one for part in looked for one in part.found]
-    flaws = [*flaws, *(flaw for part in looked for flaw in part.flaws)]
-    changes = [change for part in looked for change in part.changes]
-    starts = np.cumsum([0, *(len(part.briefs) for part in looked)])
-    account = np.concatenate(
-        [part.account + np.int32(start) for part, start in zip(looked, starts, strict=False)]
-    )
-    notes = _notes(looked, asked.rules, len(briefs), asked.is_roster)
-    folded = [part.folded for part in reversed(looked)]
-    looked.clear()
-    everybody = many.together(folded.pop() for _ in range(len(folded)))  # none is held twice
-    pairs = twice.pairs(everybody, account)
-    del everybody
+    briefs, found = looked.briefs(), looked.found
+    pairs = twice.pairs(*looked.people())
     asked.progress("twice", 1)
     found += twice.among(pairs.pairs, briefs, ruled | _by_owner(asked.apart, briefs))
     found += reach.among(briefs, asked.rules, twice.one_person(pairs.pairs, briefs))
     found += access.among(briefs)
     found += place.among(briefs, asked.rules)
-    found += sound.look(iter(flaws))
+    found += sound.look(chain(flaws, looked.flaws))
     asked.progress("among", 1)
     order = {group: n for n, group in enumerate(audit.GROUPS)}
     place_of = briefs.by_owner.place
     found.sort(key=lambda one: (order[audit.group_of(one.code)], one.code, place_of(one.owner)))
     kinds = {kind.code: kind for kind in catalogue.kinds()}
     return Audit(
-        asked.at, asked.source, asked.rules, briefs, found, notes, pairs.households,
-        asked.is_roster, kinds, changes,
+        asked.at, asked.source, asked.rules, briefs, found,
+        _notes(looked, asked.rules, len(briefs), asked.is_roster), pairs.households,
+        asked.is_roster, kinds, looked.changes,
     )  # fmt: skip
 
 
@@ -336,18 +312,17 @@ def _by_owner(pairs: Collection[tuple[str, str]], briefs: Briefs) -> set[frozens
     return {frozenset((owner.get(a, a), owner.get(b, b))) for a, b in pairs}
 
 
-def _notes(looked: Sequence[Looked], rules: Rules, count: int, is_roster: bool) -> tuple[str, ...]:
+def _notes(looked: Gathered, rules: Rules, count: int, is_roster: bool) -> tuple[str, ...]:
     """What could not be looked at, and why."""
     notes = []
-    seen = sum(part.seen_on_page for part in looked)
+    seen = looked.seen_on_page
     if seen < count and is_roster:  # of a spreadsheet it is said that it has no such column
         notes.append(
             f"Sign-ins and orders of {count - seen:,} of {count:,} accounts are not known: take in the "
             "ordering page's list with `onboard activity`."
         )
-    least = rules.settings.audit.idle_windows
-    if seen and any(part.no_window for part in looked):
-        without = sum(part.no_window for part in looked)
+    least, without = rules.settings.audit.idle_windows, looked.no_window
+    if seen and without:
         notes.append(
             f"For {without:,} accounts the settings name fewer than {least} windows that have closed, so "
             "the audit can't tell whether they are idle. You can add past windows to the settings."

@@ -18,7 +18,8 @@ from onboard.intake.table import Line, Stretch
 from onboard.model import RawRow
 from onboard.office import Office
 from onboard.tasks import audit_roster as accounts
-from onboard.tasks.audit_roster import Asked, Look, Looked, Progress, joined
+from onboard.tasks.audit_roster import Asked, Look, Progress, joined
+from onboard.tasks.looked import Looked
 from onboard.tasks.mail_domains import AskedDomains
 from onboard.tasks.rows_in_parts import ROWS, SIZE
 
@@ -62,7 +63,7 @@ def audit_sheet(
 
     work = _Reading(lists).at
     with engines.choose(processes, work, small=small, cluster=engine) as workers:
-        some = accounts.counted(looked(workers.map(chain([first], parts))), progress)
+        some = accounts.gathered(looked(workers.map(chain([first], parts))), progress)
     for which, passed in over:
         sheets[which].passed_over.join(passed)
     named = ", ".join(one.file.name for one in sheets[:MOST]) + (", …" if sheets[MOST:] else "")

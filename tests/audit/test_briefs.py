@@ -7,6 +7,7 @@ from datetime import date
 
 from onboard.audit.briefs import Briefs
 from onboard.audit.record import Brief
+from onboard.match.piles import Piles
 from onboard.model import Owner
 
 DAY = date(2026, 11, 5)
@@ -19,7 +20,10 @@ LOU = KIM._replace(owner=Owner("member:9"), number=9, name="Lou", is_open=True, 
 
 
 def test_each_account_comes_back_as_it_was() -> None:
-    briefs = Briefs.joined([Briefs.of([PAT]), Briefs.of([]), Briefs.of([KIM, LOU])])
+    piles = Piles()
+    for part in ([PAT], [], [KIM, LOU]):
+        Briefs.of(part).add_to(piles)
+    briefs = Briefs.out_of(piles)
     assert list(briefs) == [PAT, KIM, LOU] == briefs[:]
     assert briefs[-1] == LOU
     assert isinstance(briefs[0].owner, Owner)

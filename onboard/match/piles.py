@@ -1,0 +1,44 @@
+"""Columns that grow as the parts of a file come."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from onboard.match.texts import Texts
+
+
+class Piles:
+    """Arrays by name, each put together from pieces; here in memory.
+
+    A pile grows in one place. To keep the pieces and join them at the end would take their memory
+    twice, and what very many small ones leave behind is of no use for anything large.
+    """
+
+    def __init__(self) -> None:
+        self._bytes: dict[str, bytearray] = {}
+        self._types: dict[str, np.dtype[Any]] = {}
+        self._letters: dict[str, int] = {}
+
+    def add(self, name: str, piece: NDArray[Any]) -> None:
+        """Put a piece behind those before it, which are of the same type."""
+        self._types[name] = piece.dtype
+        self._bytes.setdefault(name, bytearray()).extend(np.ascontiguousarray(piece).data)
+
+    def whole(self, name: str) -> NDArray[Any]:
+        """The array of all its pieces, which are not kept."""
+        return np.frombuffer(self._bytes.pop(name), self._types[name])
+
+    def add_texts(self, name: str, some: Texts) -> None:
+        """Put texts behind those before them."""
+        before = self._letters.get(name, 0)
+        self.add(f"{name}.numbers", some.numbers)
+        self.add(f"{name}.ends", some.ends + before)
+        self.add(f"{name}.letters", some.letters)
+        self._letters[name] = before + len(some.letters)
+
+    def texts(self, name: str) -> Texts:
+        """All texts of a name, which are not kept."""
+        return Texts(*(self.whole(f"{name}.{one}") for one in ("numbers", "ends", "letters")))
