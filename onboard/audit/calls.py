@@ -9,10 +9,12 @@ Members to whom mail is known not to arrive (`CUT_OFF`) are always among the fir
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
-from functools import cache
+from functools import cache, partial
+from heapq import nlargest
 from typing import NamedTuple
 
 from onboard import windows
@@ -88,38 +90,78 @@ class Call:
         return any(code.startswith(CUT_OFF) for code in self.about)
 
 
+class _Callee(NamedTuple):
+    """Who can be called about a finding."""
+
+    helps: str  # the owner whom it helps
+    brief: Brief | None  # theirs; of a drop site there is none
+    key: str  # the same for all that one call is about
+    call: Callable[[], Call]
+
+
 def first(found: Iterable[Observation], briefs: Briefs, rules: Rules, most: int = 10) -> list[Call]:
     """The calls that help most, at most `most` of them, the first to make first."""
-    by_owner = briefs.by_owner
+    found = list(found)
     sites = {site.name: site for site in rules.settings.sites}
     soon = _soon(rules)
-    calls: dict[str, Call] = {}
-    found = list(found)
     cut_off = {one.owner for one in found if one.code in ("reach.none", "reach.letter_only")}
-    worth = [(code, one) for one in found if (code := topic_of(one))]
-    for code, one in sorted(worth, key=lambda pair: -topics()[pair[0]].points):
-        if code.startswith("email.") and one.owner in cut_off:
-            continue
-        topic = topics()[code]
-        for owner, key, call in _callees(one, by_owner, sites, rules.settings.region):
-            call = calls.setdefault(key, call)
-            brief = by_owner.get(owner)
-            site = sites.get(brief.site) if brief else None
-            hurry = site is not None and site.group in soon
-            call.points += topic.points * (2 if hurry else 1)
-            call.soon |= hurry
-            call.helps[owner] = brief.name if brief else ""
-            call.about.setdefault(code, []).append(owner)
-            ask = topic.ask_host if call.is_host else topic.ask_member
-            # A note says what to do about a member; a host is asked for something else.
-            note = one.finding.note if not call.is_host or one.owner.startswith("site:") else ""
-            for told, words in ((call.asks, ask), (call.notes, note)):
-                if words and len(told) < 4 and words not in told:
-                    told.append(words)
+    worth = [
+        (code, one)
+        for one in found
+        if (code := topic_of(one)) and not (code.startswith("email.") and one.owner in cut_off)
+    ]
+    worth.sort(key=lambda pair: -topics()[pair[0]].points)
+
+    def in_hurry(callee: _Callee) -> bool:
+        site = sites.get(callee.brief.site) if callee.brief else None
+        return site is not None and site.group in soon
+
+    def callees(one: Observation) -> Iterator[_Callee]:
+        return _callees(one, briefs.by_owner, sites, rules.settings.region)
+
+    # First the points alone: of a million members, the calls would be some hundred thousand.
+    points: Counter[str] = Counter()
+    of_cut_off: set[str] = set()
+    for code, one in worth:
+        for callee in callees(one):
+            points[callee.key] += topics()[code].points * (2 if in_hurry(callee) else 1)
+            if code.startswith(CUT_OFF):
+                of_cut_off.add(callee.key)
+    least = _least(points.values(), most)
+    least_of_cut_off = _least((points[key] for key in of_cut_off), AT_LEAST)
+    calls: dict[str, Call] = {}
+    for code, one in worth:
+        for callee in callees(one):
+            total, key = points[callee.key], callee.key
+            if total < least and not (key in of_cut_off and total >= least_of_cut_off):
+                continue
+            if key not in calls:
+                calls[key] = callee.call()
+                calls[key].points = total
+            _tell(calls[key], code, one, callee, in_hurry(callee))
     ranked = sorted(calls.values(), key=lambda c: (-c.points, -len(c.helps), c.whom, c.phone))
     kept = [call for call in ranked if call.is_of_cut_off][: min(AT_LEAST, most)]
     first_of_all = [call for call in ranked if call not in kept][: most - len(kept)]
     return [call for call in ranked if call in kept or call in first_of_all]
+
+
+def _least(points: Iterable[int], most: int) -> int:
+    """The points that those have at least who may be among so many."""
+    return min(nlargest(most, points), default=0)
+
+
+def _tell(call: Call, code: str, one: Observation, callee: _Callee, hurry: bool) -> None:
+    """Put a finding to what a call is about."""
+    topic = topics()[code]
+    call.soon |= hurry
+    call.helps[callee.helps] = callee.brief.name if callee.brief else ""
+    call.about.setdefault(code, []).append(callee.helps)
+    ask = topic.ask_host if call.is_host else topic.ask_member
+    # A note says what to do about a member; a host is asked for something else.
+    note = one.finding.note if not call.is_host or one.owner.startswith("site:") else ""
+    for told, words in ((call.asks, ask), (call.notes, note)):
+        if words and len(told) < 4 and words not in told:
+            told.append(words)
 
 
 def _soon(rules: Rules) -> frozenset[str]:
@@ -135,38 +177,42 @@ def _soon(rules: Rules) -> frozenset[str]:
 
 def _callees(
     one: Observation, by_owner: Mapping[str, Brief], sites: Mapping[str, Site], region: str
-) -> list[tuple[str, str, Call]]:
-    """Who is called about a finding: owner helped, a key of the one called, the call."""
+) -> Iterator[_Callee]:
+    """Who is called about a finding."""
     if one.owner.startswith("site:"):
-        host = _host(sites.get(one.owner.removeprefix("site:")), region)
-        return [(one.owner, *host)] if host else []
-    owners = [owner for owner in (one.owner, *one.others) if owner in by_owner]
+        if host := _host(sites.get(one.owner.removeprefix("site:")), region):
+            yield _Callee(one.owner, None, *host)
+        return
+    briefs = [(o, brief) for o in (one.owner, *one.others) if (brief := by_owner.get(o))]
     if one.code in ("reach.helper", "reach.shared") and one.finding.said.startswith("+"):
         number = _aloud(one.finding.said)
-        return [
-            (o, number, Call("Whoever answers", number, "many members have this number"))
-            for o in owners
-        ]
+        call = partial(Call, "Whoever answers", number, "many members have this number")
+        yield from (_Callee(owner, brief, number, call) for owner, brief in briefs)
+        return
     if one.code.startswith("twice."):
-        owners = owners[:1]
-    found = []
-    for owner in owners:
-        brief = by_owner[owner]
+        briefs = briefs[:1]
+    for owner, brief in briefs:
         closed_or_gone = one.code == "site.closed"
         host = _host(sites.get(one.finding.said if closed_or_gone else brief.site), region)
         if "phone" in brief.ways and not (closed_or_gone and host):
-            number = _aloud(brief.phone)
-            found.append((owner, owner, Call(brief.name, number, "")))
+            yield _Callee(owner, brief, owner, partial(_to_member, brief))
         elif host and (code := topic_of(one)) and topics()[code].ask_host:
-            found.append((owner, *host))
-    return found
+            yield _Callee(owner, brief, *host)
 
 
-def _host(site: Site | None, region: str) -> tuple[str, Call] | None:
+def _to_member(brief: Brief) -> Call:
+    return Call(brief.name, _aloud(brief.phone), "")
+
+
+def _host(site: Site | None, region: str) -> tuple[str, Callable[[], Call]] | None:
     if site is None or not site.host_phone:
         return None
+    return f"host:{site.name}", partial(_to_host, site, region)
+
+
+def _to_host(site: Site, region: str) -> Call:
     number = phones.said_aloud(site.host_phone, region=region)
-    return f"host:{site.name}", Call(site.host, number, f"host of {site.name}", is_host=True)
+    return Call(site.host, number, f"host of {site.name}", is_host=True)
 
 
 def _aloud(e164: str) -> str:

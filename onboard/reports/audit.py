@@ -169,14 +169,14 @@ class Earlier:
 def read_earlier(file: Path) -> Earlier:
     """An earlier audit, out of its JSON. Raises `FileTrouble` if the file is none."""
     try:
-        said = json.loads(file.read_text("utf-8"))
+        said = json.loads(file.read_text("utf-8"), object_hook=_by_its_key)
         if said["audit"] != VERSION:
             raise FileTrouble(
                 f"{file} was made by another version of onboard. Move it away, and run the audit again."
             )
         keys: dict[str, Counter[tuple[str, ...]]] = {k["code"]: Counter() for k in said["kinds"]}
-        for finding in said["findings"]:
-            keys[finding["code"]][tuple(finding["key"])] += 1
+        for code, key in said["findings"]:
+            keys[code][key] += 1
         return Earlier(said["at"], said["day"], keys, said["history"])
     except OSError as error:
         raise FileTrouble(f"{file} can't be read ({error.strerror}). Check who owns it.") from error
@@ -184,6 +184,11 @@ def read_earlier(file: Path) -> Earlier:
         raise FileTrouble(
             f"{file} is not an audit made by onboard. Move it away, and run the audit again."
         ) from error
+
+
+def _by_its_key(said: dict[str, Any]) -> object:
+    """Of a finding its code and its key, while the file is read: of very many, all they say would not fit into memory."""
+    return (said["code"], tuple(said["key"])) if "key" in said else said
 
 
 # ---------------------------------------------------------------- JSON

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 from pathlib import Path
 
 from onboard.reports import cells, kinds, side_by_side
@@ -103,15 +104,15 @@ def write_pairs(
     `ruled` are pairs decided before; they stay in the list, so that nobody is asked again. The
     columns are those that `onboard duplicates --ruled` reads. Raises `FileTrouble`.
     """
-    lines = [
+    to_rule = (
         [one, other, item.name, "; ".join(item.others), item.note, ""]
         for one, other, item in pairs_to_rule(found, ruled)
-    ]
-    lines += [
+    )
+    settled = (
         [one, other, "", "", "You decided this earlier.", ruling] for one, other, ruling in ruled
-    ]
+    )
     page = cells.Page(
-        "Pairs", PAIRS, lines,
+        "Pairs", PAIRS, chain(to_rule, settled),
         {"First account": 16, "Second account": 16, "Name": 24, "Other account": 36, "Evidence": 90,
          "Ruling": 14},
         {"Ruling": ("same", "different")}, frozenset({"Ruling"}),
@@ -124,15 +125,14 @@ def write_pairs(
 
 def pairs_to_rule(
     found: Sequence[KindOf], ruled: Sequence[tuple[str, str, str]]
-) -> list[tuple[str, str, Item]]:
+) -> Iterator[tuple[str, str, Item]]:
     """The pairs that nobody has decided yet, each with what the two accounts are known by."""
     known = {frozenset(pair[:2]) for pair in ruled}
-    return [
-        (*_ids(item), item)
-        for kind in found
-        for item in kind.items
-        if item.others and frozenset(item.key[1:3]) not in known  # what is only counted has no pair
-    ]
+    for kind in found:
+        for item in kind.items:
+            # What is only counted has no pair.
+            if item.others and frozenset(item.key[1:3]) not in known:
+                yield (*_ids(item), item)
 
 
 def _ids(item: Item) -> tuple[str, str]:
@@ -144,10 +144,10 @@ def _ids(item: Item) -> tuple[str, str]:
 
 def _page(kind: KindOf) -> cells.Page:
     """The sheet of a kind, without columns that none of its lines fill."""
-    filled = [
-        0,
-        *(n for n in range(1, len(HEADINGS)) if any(_line(item)[n] for item in kind.items)),
-    ]
+    some = {0}
+    for item in kind.items:
+        some.update(n for n, text in enumerate(_line(item)) if text)
+    filled = sorted(some)
     headings = [HEADINGS[n] for n in filled]
     lines = ([_line(item)[n] for n in filled] for item in kind.items)
     return cells.Page(kinds.titled(kind.code), headings, lines, WIDTHS)

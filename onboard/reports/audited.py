@@ -12,21 +12,20 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from onboard.clean import place as places
-from onboard.clean import stored
 from onboard.errors import FileTrouble
-from onboard.model import Change, Owner, Place, Proposal, Weight
+from onboard.model import Owner, Place, Proposal, Weight
 from onboard.reports import cells, changes, sheet_changes, side_by_side
 from onboard.reports.audit import (
     MOST_HISTORY,
     CallTo,
     Dot,
     Earlier,
-    Item,
     KindOf,
     Report,
     read_earlier,
     write_json,
 )
+from onboard.reports.audit_items import Items
 from onboard.reports.audit_page import write_page
 from onboard.reports.audit_sheets import pairs_to_rule, write_csv, write_pairs, write_workbook
 from onboard.reports.side_by_side import Both
@@ -38,7 +37,6 @@ if TYPE_CHECKING:
     from onboard.audit.outcome import Audit
     from onboard.audit.record import Brief
 
-MOST_OTHERS = 8  # further accounts that a finding names
 MOST_NAMED = 12  # members that a call to somebody else is about
 NEARLY_ALL, FEW = 0.8, 20  # a share of at least so many accounts: the roster's matter, not theirs
 FAR_OFF = 300.0  # miles from every site: not drawn, or the map would be of nothing else
@@ -56,7 +54,7 @@ def report_of(done: Audit, earlier: Earlier | None = None) -> Report:
         codes += [code for code, keys in earlier.keys.items() if keys and code not in found]
     opened = done.briefs.opened
     kinds = [
-        _kind(done, code, found.get(code, []), by_owner, earlier, opened)
+        _kind(done, code, found.get(code, []), earlier, opened)
         for code in codes
         if code in done.kinds  # an earlier program may have had more
     ]
@@ -145,68 +143,20 @@ def proposals(done: Audit) -> Iterator[Proposal]:
 
 
 def _kind(
-    done: Audit,
-    code: str,
-    found: Sequence[Observation],
-    by_owner: Mapping[str, Brief],
-    earlier: Earlier | None,
-    opened: int,
+    done: Audit, code: str, found: Sequence[Observation], earlier: Earlier | None, opened: int
 ) -> KindOf:
     kind = done.kinds[code]
     known = Counter(earlier.keys.get(code, {})) if earlier else Counter()
-    left = known.copy()  # of several that look the same, as many are known as there were
-    items = []
-    for one in found:
-        item = _item(one, by_owner)
-        if earlier and left[item.key] < 1:
-            item = replace(item, new=True)
-        left[item.key] -= 1
-        items.append(item)
-    now = Counter(item.key for item in items)
+    items = Items(found, done.briefs, known if earlier else None)
     wants = kind.weight is not Weight.MENDED
     alone = {one.owner for one in found if not one.others}  # of a pair each is another matter
     return KindOf(
-        code, done.group_of(code), kind.weight, kind.about, tuple(items),
+        code, done.group_of(code), kind.weight, kind.about, items,
         before=known.total() if earlier else None,
-        new=(now - known).total() if earlier else 0,
-        gone=(known - now).total(),
+        new=items.new,
+        gone=known.total() - (len(found) - items.new) if earlier else 0,
         is_nearly_all=wants and opened >= FEW and len(alone) >= NEARLY_ALL * opened,
     )  # fmt: skip
-
-
-def _item(one: Observation, by_owner: Mapping[str, Brief]) -> Item:
-    brief = by_owner.get(one.owner)
-    change = one.change
-    others = [by_owner[o] for o in one.others[:MOST_OTHERS] if o in by_owner]
-    names_of = [f"{b.handle} ({b.name})" if b.handle else b.name for b in others]
-    if len(one.others) > MOST_OTHERS:
-        names_of.append(f"and {len(one.others) - MOST_OTHERS} more")
-    identity = sorted(_lasting(owner, by_owner) for owner in (one.owner, *one.others))
-    return Item(
-        owner=one.owner,
-        name=brief.name if brief else one.owner.partition(":")[2] or "the roster as a whole",
-        handle=brief.handle if brief else "",
-        site=brief.site if brief else "",
-        field=one.finding.field,
-        said=stored.show(one.finding.field, one.finding.said[:500]),
-        note=one.finding.note,
-        others=tuple(names_of),
-        before=_shown(change, change.before) if change else "",
-        after=_shown(change, change.after) if change else "",
-        key=(one.code, *identity[:MOST_OTHERS]),
-    )
-
-
-def _lasting(owner: str, by_owner: Mapping[str, Brief]) -> str:
-    """What an account is known by in the next audit: a line of a spreadsheet may be another then."""
-    brief = by_owner.get(owner) if owner.startswith("line:") else None
-    return (brief.handle or brief.name) if brief else owner
-
-
-def _shown(change: Change, value: object) -> str:
-    if change.field == "merged_into" and value:
-        return f"member {change.member_id} into member {value}"
-    return ", ".join(stored.show(change.field, value).splitlines())
 
 
 def _call(call: Call) -> CallTo:
@@ -327,22 +277,23 @@ def write(done: Audit, report: Report, folder: Path, ruled: Sequence[Ruling] = (
 def _merges(done: Audit) -> list[cells.Page]:
     """The accounts of the merges among the proposals, side by side; the rows are those of the changes."""
     by_owner = done.briefs.by_owner
-    pairs = [
+    merges = (
         (row, side_by_side.of_accounts(goes, stays))
         for row, one in enumerate(proposals(done), start=2)
         if one.change.field == "merged_into"
         and (goes := by_owner.get(Owner.of_member(one.change.member_id)))
         and (stays := by_owner.get(Owner.of_member(one.change.after)))
-    ]
+    )
+    pairs = list(islice(merges, side_by_side.MOST))
     headings = ("Row in Changes", "Goes", "Stays")
-    return [side_by_side.page("Merges", headings, pairs[: side_by_side.MOST])] if pairs else []
+    return [side_by_side.page("Merges", headings, pairs)] if pairs else []
 
 
 def _beside(
     done: Audit, pairs: Sequence[KindOf], ruled: Sequence[Ruling]
 ) -> list[tuple[int, list[Both]]]:
     """Both accounts of each pair that somebody is to decide; the rows are those of the pairs."""
-    found = pairs_to_rule(pairs, ruled)[: side_by_side.MOST]
+    found = list(islice(pairs_to_rule(pairs, ruled), side_by_side.MOST))
     accounts: Mapping[str, Brief] = done.briefs.by_owner
     if not done.is_roster:
         asked = {account for one, other, _ in found for account in (one, other)}

@@ -64,14 +64,18 @@ def keep(office: Office, done: Audit) -> Report:
         earlier, lasting = (
             _earlier(audits.keys(connection, before.number), before) if before else (None, {})
         )
-    report = audited.report_of(done, earlier)
-    found = list(_found(done, report, lasting))
-    left = {id(one) for one, kept in found if kept.step.state is Handled.LEFT}
+    report, since = audited.report_of(done, earlier), earlier.at if earlier else ""
+    del earlier  # of very many findings, it takes as much memory as they do
+    left: set[int] = set()
+    proposed: Counter[str] = Counter()
+    for one, kept in _found(done, report, lasting):
+        proposed[kept.code] += kept.change is not None
+        if kept.step.state is Handled.LEFT:
+            left.add(id(one))
     still = replace(done, found=[one for one in done.found if id(one) not in left])
-    proposed = Counter(kept.code for _, kept in found if kept.change)
     calls = audited.first_calls(still, report.kinds)
-    told = audit_kept.as_kept(report, calls, proposed, earlier.at if earlier else "")
-    _keep(office, (kept for _, kept in found), told)
+    told = audit_kept.as_kept(report, calls, +proposed, since)
+    _keep(office, (kept for _, kept in _found(done, report, lasting)), told)
     return report
 
 
