@@ -288,7 +288,9 @@ def _field_questions(
 
 # "Enroll" says nothing of a name that is no living person's: only an answer about the name settles it.
 # Nor does an answer that corrects something else say that somebody lives.
-_NOBODY = frozenset(("name.household", "name.organisation", "name.relative", "name.test"))
+_NOBODY = frozenset(
+    ("name.household", "name.organisation", "name.relative", "name.test", "name.helper")
+)
 _NAMES = ("full_name", "given", "family")
 
 

@@ -23,10 +23,10 @@ def is_for_several(applicant: Applicant) -> bool:
 
 
 def is_for_nobody(applicant: Applicant) -> bool:
-    """Whether the name is no person's: a household, "The Lee Family", or an organization. Whoever of them is a
-    member, the form may be another's."""
+    """Whether the name is no person's: a household, "The Lee Family", or an organization; or that of two, one of
+    whom filled out the form. Whoever of them is a member, the form may be another's."""
     return any(
-        f.code in ("name.household", "name.organisation", "name.relative")
+        f.code in ("name.household", "name.organisation", "name.relative", "name.helper")
         for f in applicant.name.findings
     )
 

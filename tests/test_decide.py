@@ -127,6 +127,20 @@ def test_what_a_sound_form_comes_to(
     assert tuple(q.field for q in getattr(decision, "questions", ())) == asked
 
 
+def test_whose_account_it_is_where_a_helper_filled_out_the_form_only_a_name_settles(
+    pat: Callable[..., RawRow],
+) -> None:
+    raw = pat(full_name="Marvin Pryce for Odessa Pryce")
+    held = judged(raw, match(MEMBER, SAME, name="Marvin Pryce"))
+    assert isinstance(held, Hold), "the helper is a member, and the form another's"
+    assert "name" in {question.field for question in held.questions}
+    assert isinstance(judged(raw, ruling=ruled(Answer.ENROL)), Hold)
+    named = {"full_name": "Odessa Pryce"}
+    answered = judged(row.corrected(raw, named), ruling=ruled(Answer.ENROL, corrections=named))
+    assert isinstance(answered, Enrol)
+    assert answered.handle.text == "odessapryce"
+
+
 LACKING = {"email": ""}  # a blocking finding: nowhere to write to
 
 ON_FIELDS: list[tuple[str, dict[str, str], tuple[Match, ...], type, tuple[str, ...]]] = [

@@ -1,4 +1,4 @@
-"""That a form is not of whoever filled it out, as its remarks say it: a helper's, or a child's. English and Spanish."""
+"""That a form is not of whoever filled it out, as its remarks or its names say it: a helper's, or a child's. English and Spanish."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from datetime import date
 
 from onboard.clean import secret
 from onboard.clean.email.doubts import bears
+from onboard.clean.name import doubts
+from onboard.clean.name import words as name_words
 from onboard.late import late
 from onboard.model import Cleaned, Email, Finding, Kind, PersonName, RawRow, Weight
 
@@ -33,7 +35,14 @@ CHILD = Kind(
     wrong="age 9",
     right="I have gardened since age 9",
 )
-KINDS = (EMAIL, PHONE, CHILD)  # of what a whole row says, not of one field
+NAME = Kind(
+    "name.helper",
+    Weight.BLOCKING,
+    "Next to the name it says that somebody filled out the form for another person.",
+    wrong="Marvin Pryce (filling in for my mother)",
+    right="Marvin Pryce (call after six)",
+)
+KINDS = (EMAIL, PHONE, NAME, CHILD)  # of what a whole row says, not of one field
 
 LONGEST = 2_000  # characters read of a remark
 ADULT = 18  # years: in nearly all states a contract of somebody younger does not hold
@@ -75,6 +84,17 @@ _HELPS = late(
     rf"|\b(?:she|he|{_WHOM}) (?:doesn t|doesnt|does not|can t|cannot|cant) (?:have|use|own|do|see|read|type)(?: an?| the| any)? ?(?:email|e mail|computers?|internet|phone|web|online|forms?)?\b"
     rf"|\b(?:ella|el|{_WHOM}) no (?:tiene|usa|sabe usar|maneja|puede) (?:\w+ )?(?:correo|computadora|internet|telefono|celular|leer|ver|escribir)\b"
 )
+
+# What says so in a name box, where nobody speaks of whom they pick up for. Words such as Para are last names, too.
+_FOR = rf"(?:for|para|por|on behalf of|in (?:place|lieu) of|en lugar de|(?<=\w )(?:by|via)|(?:{_KIN}|guardian|tutora?) (?:of|to|de|del))"
+_IN_NAME = late(
+    rf"(?<!and )(?<!y )(?<!e )(?<!with )(?<!con )\b(?:my|our|mi|nuestr[oa]|her|his|their|su) (?:(?!son |and )\w+ )?{_KIN}\b"
+    rf"|\b(?:{_FOR}|c o) (?:(?:my|our|her|his|their|the|an?|mi|su|la|el|una?) )?(?:(?:\w+ )?{_KIN}|(?:mrs?|ms|sra?|don|dona|dr) \w+)\b"
+    r"|^(?:for|para|por) \w+ \w|\w \w+ (?:for|para|por) \w+ \w"
+    r"|\b(?:fill(?:ed|ing|s)(?: \w+)? (?:out|in)|sign(?:ed|ing) up|llenando|llenad[oa] por|l[oa] (?:llen|inscri|registr|escri)\w+|enviad[oa] por|acting for|representing|en representacion de)\b"
+    r"|\b(?:caregiver|caretaker|power of attorney|poa|legal guardian|social worker|apoderad[oa]|cuidador[a]?)\b"
+)
+_WHO_FOR = late(rf"\b{_FOR} (\w+)")
 
 _NUMBERS = {
     word: number
@@ -149,6 +169,20 @@ def helped(text: str) -> bool:
     return any(_HELPS.search(one) for one in sentences if any(map(_is_mark, one.split())))
 
 
+def helped_in_name(text: str) -> bool:
+    """Whether a name box says so; a second person with an account of their own is another matter.
+
+    >>> helped_in_name("Pryce for Odessa Pryce"), helped_in_name("Tom and my wife Sue"), helped_in_name("Sokha Por")
+    (True, False, False)
+    """
+    text = re.sub(r"^(\w+), *([^,]+)$", r"\2 \1", text[:LONGEST])  # "Para, Ana" has a last name
+    plain = _plain(re.sub(r"[&+]", " and ", re.sub(r"\bp/", "para ", text)))
+    if " " not in plain or doubts.is_relative(text):  # of the latter only whose relative is known
+        return False
+    named = any(name_words.given(one[1]) for one in _WHO_FOR.finditer(plain))
+    return named or bool(_IN_NAME.search(plain)) or helped(text)
+
+
 def _is_mark(word: str) -> bool:
     return word in _MARKS or (word.startswith(_BEFORE) and len(word) > 5)
 
@@ -182,12 +216,46 @@ def _is_of_child(clause: str) -> bool:
     return any(age < ADULT for age in ages) or bool(_MINOR.search(clause))
 
 
+def in_name(raw: RawRow) -> tuple[Finding, ...]:
+    """The finding that the name boxes say that somebody filled out the form for another person: whose account it is
+    to be, only they can tell."""
+    said = next(filter(helped_in_name, _names(raw.fields)), None)
+    if said is None:
+        return ()
+    note = (
+        f"The name says “{_short(said)}”. Somebody seems to have filled out the form for another person. "
+        "Ask who the account is for. Answer enroll, with that person's name."
+    )
+    return (NAME.found(said, note),)
+
+
+def _names(fields: Mapping[str, str]) -> tuple[str, ...]:
+    """The whole name, as the form says it in one box and in several."""
+    parts = (fields.get(part, "") for part in ("given", "middle", "family", "suffix"))
+    return tuple(filter(None, (fields.get("full_name", ""), " ".join(filter(None, parts)))))
+
+
+_NAME_HEADING = late(r"name|nombre|apellido")
+
+
+def _replaced(raw: RawRow) -> str:
+    """What name boxes said in whose place a correction stands."""
+    said = set(raw.fields.values())
+    return " ".join(
+        text
+        for heading, text in raw.cells
+        if text not in said and _NAME_HEADING.search(_plain(heading))
+    )
+
+
 def by_helper(
     raw: RawRow, name: PersonName | None, written: Cleaned[Email], *, has_phone: bool
 ) -> tuple[Finding, ...]:
     """What to ask where somebody filled out the form for another person: about the email address, unless it has
-    that person's name in it, or else about the phone."""
-    said = next(filter(helped, raw.remarks), None)
+    that person's name in it, or else about the phone. The names say so as they came, whatever has been put in their place."""
+    said = next(filter(helped, raw.remarks), None) or next(
+        filter(helped_in_name, (*_names(raw.fields), _replaced(raw))), None
+    )
     if said is None:
         return ()
     words = f"The form says “{_short(said)}”. Somebody seems to have filled it out for another person, so the"

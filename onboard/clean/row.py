@@ -72,6 +72,7 @@ def clean(
         written, number = _with(written, helper, "email"), _with(number, helper, "phone")
         of_nobody = filler.found(called, written, number)
         called = _with(called, (*of_nobody, *_of_child(raw, days, region)), "row")
+        called = _of_whom(called, raw)
     return Applicant(
         raw=raw,
         name=called,
@@ -98,6 +99,19 @@ def _with(cleaned: Cleaned[T], findings: Sequence[Finding], field: str) -> Clean
     """What was understood, with what the rest of the form says of the field put first."""
     more = tuple(one for one in findings if one.field == field)
     return cleaned._replace(findings=more + cleaned.findings) if more else cleaned
+
+
+# What is asked of a name beside which another person's is; whose form it is, is asked instead.
+_BESIDE = frozenset(("name.aside", "name.care_of", "name.organisation"))
+
+
+def _of_whom(called: Cleaned[PersonName], raw: RawRow) -> Cleaned[PersonName]:
+    """The name, with the question whose it is where a helper's is in its boxes."""
+    if not (asked := on_behalf.in_name(raw)):
+        return called
+    return called._replace(
+        findings=asked + tuple(f for f in called.findings if f.code not in _BESIDE)
+    )
 
 
 def _of_child(raw: RawRow, days: Mapping[str, Cleaned[date]], region: str) -> tuple[Finding, ...]:

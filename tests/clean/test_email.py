@@ -164,6 +164,59 @@ def test_endings_mistyped_are_told_whatever_the_name() -> None:
         assert suggestion(honest) == ""
 
 
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("yahoo.com.mxx", "yahoo.com.mx"), ("hotmail.om.mx", "hotmail.com.mx"), ("prodigi.net.mx", "prodigy.net.mx"),
+     ("gmail.com.mx", "gmail.com"), ("hitmail.com", "hotmail.com"), ("qmail.com", "gmail.com"), ("ymial.com", "ymail.com"),
+     ("outlok.es", "outlook.es")],
+)  # fmt: skip
+def test_slips_of_what_members_from_mexico_use_and_of_the_key_beside_are_told(
+    typed: str, meant: str
+) -> None:
+    assert suggestion(typed) == meant
+
+
+@pytest.mark.parametrize("domain", ["taos.nm", "seedfarm.bzz", "empresa.com.mxx"])
+def test_an_ending_that_no_domain_has_is_asked_about(domain: str) -> None:
+    (finding,) = email.clean(f"pat@{domain}").findings
+    assert (finding.code, finding.weight) == ("email.no_ending", Weight.DOUBTFUL)
+    ending = domain[domain.rindex(".") :]
+    assert finding.note == (
+        f"No domain ends in {ending}. Email never arrives there. Ask for the email address again."
+    )
+
+
+@pytest.mark.parametrize(
+    "domain",
+    ["valley.coop", "example.example", "taos.nm.us", "udg.mx", "xn--mgbaam7a8h.xn--mgbaam7a8h"],
+)
+def test_an_ending_that_there_is_is_not(domain: str) -> None:
+    assert email.clean(f"pat@{domain}").findings == ()
+
+
+@pytest.mark.parametrize(
+    "said", ["pat@example.org*", "*pat@example.org", "pat@example.org✓", "• pat@example.org", "(pat@example.org) *"]
+)  # fmt: skip
+def test_a_mark_at_either_end_is_no_part_of_an_address(said: str) -> None:
+    cleaned = email.clean(said)
+    assert cleaned.value
+    assert cleaned.value.address == "pat@example.org"
+    assert {f.code for f in cleaned.findings} == {"email.wrapping"}
+
+
+def test_a_name_typed_letter_by_letter_is_put_together_and_asked_about() -> None:
+    cleaned = email.clean("P A T @ example.org")
+    assert cleaned.value
+    assert cleaned.value.address == "PAT@example.org"
+    assert {f.code for f in cleaned.findings} == {"email.spelling"}
+
+
+def test_a_mail_servers_own_name_makes_no_address_look_made_up() -> None:
+    assert email.clean("first-last@mail.example.org").findings == ()
+    (finding,) = email.clean("first-last@first-last.org").findings
+    assert finding.code == "email.filler"
+
+
 def test_no_known_provider_is_a_slip_of_another() -> None:
     assert [domain for domain in providers() if suggestion(domain)] == []
 

@@ -41,6 +41,32 @@ OWN = [
     "My order was sent by mail last time",
     "Please call my daughter if I don't answer",
 ]
+HELPED_IN_NAME = [
+    "Marvin|Pryce (filling in for my mother Odessa Pryce)",
+    "Marvin|Pryce for Odessa Pryce",
+    "Louise|Finch on behalf of Ada Bell",
+    "Luisa|Paz (para mi mamá Elena Paz)",
+    "Odessa (my mother)|Pryce",
+    "|Rosa Luna, llenado por su hija",
+    "Ana por Rosa|Luna",
+    "|Ana Luna p/ Rosa Luna",
+    "Bob|Hill (POA Jean Hill)",
+    "|Carmen Mora via Teresa",
+    "Beto|Nieto, hijo de Altagracia Nieto",
+    "|Para Chela Baca",
+    "|Ruth Kemp - her landlady here",
+]
+NAMED_ALONE = [
+    "Sokha|Por",
+    "|Para, Ana",
+    "Tom & my wife Sue|Hobart",
+    "Tom y mi esposa Sue|Hale",
+    "Pat|Lee c/o Robin Diaz",
+    "Pat|Lee (call after six)",
+    "|Pat Lee, widow of Tom Lee",
+    "Via|Byron",
+    "|Mother of Toby Marsh",
+]
 CHILDREN = [
     "age 9",
     "my son is 7",
@@ -94,6 +120,42 @@ def test_a_helper_of_the_family_has_its_last_name_in_the_mailbox_too(email: str)
 @pytest.mark.parametrize("said", OWN)
 def test_who_speaks_of_others_in_their_own_form_is_not_doubted(said: str) -> None:
     assert not {"email.helper", "phone.helper"} & found(said, email="sun@example.org").keys()
+
+
+@pytest.mark.parametrize("said", HELPED_IN_NAME)
+def test_a_helper_in_the_name_boxes_holds_the_form_with_the_question_whose_it_is(said: str) -> None:
+    named = _named(said)
+    (finding,) = [
+        f
+        for f in row.clean(form(**named, email="pat@example.org")).findings
+        if f.code == "name.helper"
+    ]
+    assert finding.weight is Weight.BLOCKING
+    assert finding.note == (
+        f"The name says “{' '.join(named.values())}”. Somebody seems to have filled out the form for another person. "
+        "Ask who the account is for. Answer enroll, with that person's name."
+    )
+
+
+@pytest.mark.parametrize("said", NAMED_ALONE)
+def test_who_is_named_alone_or_with_another_member_of_the_home_has_no_helper(said: str) -> None:
+    assert "name.helper" not in {f.code for f in row.clean(form(**_named(said))).findings}
+
+
+def _named(said: str) -> dict[str, str]:
+    given, _, family = said.rpartition("|")
+    return {"given": given, "family": family} if given else {"full_name": family}
+
+
+def test_the_helpers_email_is_asked_about_when_the_name_is_answered() -> None:
+    raw = form(
+        full_name="Marvin Pryce for my mother Odessa Pryce", email="marvin.pryce@example.org"
+    )
+    codes = {f.code for f in row.clean(row.corrected(raw, {"full_name": "Odessa Pryce"})).findings}
+    assert "email.helper" in codes
+    assert "name.helper" not in codes
+    own = row.corrected(raw, {"full_name": "Odessa Pryce", "email": "odessa@example.org"})
+    assert "email.helper" not in {f.code for f in row.clean(own).findings}
 
 
 @pytest.mark.parametrize("said", CHILDREN)
@@ -162,6 +224,12 @@ def test_the_examples_of_the_kinds_hold(kind: object) -> None:
     email = "" if kind is on_behalf.PHONE else "sun@example.org"
     assert kind.code in found(kind.wrong, email=email)  # type: ignore[attr-defined]
     assert kind.code not in found(kind.right, email=email)  # type: ignore[attr-defined]
+
+
+def test_the_example_of_a_helper_in_the_name_holds() -> None:
+    for said, is_found in ((on_behalf.NAME.wrong, True), (on_behalf.NAME.right, False)):
+        codes = {f.code for f in row.clean(form(full_name=said)).findings}
+        assert ("name.helper" in codes) is is_found
 
 
 def test_the_examples_of_fillers_hold() -> None:

@@ -51,11 +51,11 @@ LONGEST_ADDRESS = 254  # octets; a path of 256 (RFC 5321, 4.5.3.1.3) without its
 ATEXT = r"A-Za-z0-9!#$%&'*+/=?^_`{|}~\-"
 _PLAIN = re.compile(rf"([{ATEXT}.]{{1,64}})@([A-Za-z0-9.\-]{{1,253}})")
 
-# Legal (RFC 5322, 3.2.3), but where an address begins with one, a spreadsheet has put it there
-SPREADSHEET_MARKS = ("'", "=")
+# Legal (RFC 5322, 3.2.3), but where an address begins with one, a spreadsheet or a form has put it there
+SPREADSHEET_MARKS = ("'", "=", "*")
 
 # Reserved for tests and private use: RFC 6761, 6.2 and 6.4; ICANN, 29 July 2024 ("internal").
-# "example" is not among them: RFC 6761, 6.5 asks programs not to treat it as special.
+# "example" is not among them: RFC 6761, 6.5 asks programs not to treat it as special, so it counts as an ending.
 _SPECIAL_USE = (".test", ".invalid", ".internal")
 # What IDNA takes for a dot (UTS 46, 2.3)
 _DOTS = dict.fromkeys((0x3002, 0xFF0E, 0xFF61), ".")
@@ -97,6 +97,9 @@ def domain_of(written: str) -> Domain | str:
     if ascii_domain.endswith(_SPECIAL_USE):
         found.append(kinds.SPECIAL_USE)
     suggestion = slips.suggestion(ascii_domain)
+    ending = ascii_domain.rpartition(".")[2]
+    if not (found or suggestion or ending in providers.endings() or ending == "example"):
+        found.append(kinds.NO_ENDING)
     if not suggestion and providers.throwaway(ascii_domain):
         found.append(kinds.THROWAWAY)
     if any(characters.confusable(label) for label in checked.domain.split(".")):

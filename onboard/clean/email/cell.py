@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import string
+import unicodedata
 from collections.abc import Iterator
 from functools import partial
 
@@ -26,9 +28,11 @@ _SCHEME = late(
     r"\s*(mailto|https?|e-?mail(?: address)?|correo(?: electr[oó]nico)?)\s*:\s*/{0,2}",
     re.IGNORECASE,
 )
+_CLOSE = '@)]}"`´’”»›'  # what closes goes with what opens, and a name before an @ is no address
 _QUOTES = "\"'`´‘’‚“”„«»‹›"
 _SEPARATORS = " \t\r\n,;|&/\\"
 _APART = _SEPARATORS + _QUOTES + "<>()[]{}:.,!?-–—"
+_LETTERS = late(r"\w(?: \w){2,}")
 _AT = late(r"\s*[(\[{<]\s*(?:at|arroba|@)\s*[)\]}>]\s*|\s+(?:at|arroba)\s+|_at_|%40|&#64;", re.I)
 _DOT = late(r"\s*[(\[{<]\s*(?:dot|punto|\.)\s*[)\]}>]\s*|\s+(?:dot|punto)\s+|_dot_", re.I)
 _UNDERSCORE = late(r"\s+(?:underscore|gui[oó]n bajo)\s+", re.I)
@@ -175,6 +179,8 @@ class EmailCell:
         if parsed := parse(closed):
             self.found(kinds.SPACES, "Spaces around the @ were removed. Nothing to do.")
             return self.take(parsed)
+        if spelled := _letter_by_letter(closed):
+            return self.read_as(spelled)
         if closed != text and (found := self.across(closed) or self.several(closed)):
             return found
         local, at, domain = text.rpartition("@")
@@ -316,10 +322,33 @@ def _unwrapped(text: str) -> tuple[str, bool]:
                 text = text.partition("?")[0]  # RFC 6068, 2: header fields follow
         if len(text) > 1 and PAIRS.get(text[0]) == text[-1]:
             text = text[1:-1]
-        text = text.strip().lstrip("'=<").rstrip(".,;:!?/'>")
+        text = _without_signs(text.strip().lstrip("'=<*"))
         if text == before:
             break
     return text, web
+
+
+def _without_signs(text: str) -> str:
+    """The text without the signs at its end that no domain ends in, "pat@example.org*", and a dot of a list
+    before it."""
+    while text and text[-1] not in _CLOSE and _is_sign(text[-1]):
+        text = text[:-1]
+    return (
+        text[1:].lstrip()
+        if text and _is_sign(text[0]) and text[0] not in string.punctuation
+        else text
+    )
+
+
+def _is_sign(c: str) -> bool:
+    return unicodedata.category(c)[0] in "PS"
+
+
+def _letter_by_letter(text: str) -> Parsed | None:
+    """An address whose name is typed with a space between all its letters, "P A T@example.org"; of two letters
+    it is not clear what they are."""
+    local, _, domain = text.partition("@")
+    return parse(f"{local.replace(' ', '')}@{domain}") if _LETTERS.fullmatch(local) else None
 
 
 def _addresses(text: str) -> tuple[list[Parsed], list[str]]:

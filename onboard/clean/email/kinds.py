@@ -119,6 +119,11 @@ SPECIAL_USE = _doubtful(
     "The part after the @ is reserved for tests or private networks. Email never arrives there.",
     "pat@example.test",
 )
+NO_ENDING = _doubtful(
+    "no_ending",
+    "The part after the @ ends in letters that no domain ends in. Email never arrives there.",
+    "pat@parish.dv",
+)
 COUNTRY_ONLY = _blocking(
     "country_only",
     "There is only a country code after the @, so the rest is missing.",
@@ -138,7 +143,7 @@ FILLER = _doubtful(
 KINDS = (
     MISSING, UNREADABLE, UNCLEAR, WRONG_FIELD, PLACEHOLDER, UNUSUAL, LONG, SPACES, CHARACTERS,
     WRAPPING, WORDS, SPELLING, SEVERAL, SLIP, WEB, CONFUSABLE, INTERNATIONAL, ROLE, THROWAWAY,
-    SPECIAL_USE, COUNTRY_ONLY, SIGNS, FILLER,
+    SPECIAL_USE, NO_ENDING, COUNTRY_ONLY, SIGNS, FILLER,
 )  # fmt: skip
 
 # Whether a letter to a stranger, or to nobody, could come of it: then no temporary password goes to the
@@ -151,7 +156,7 @@ DOUBTS_WHERE_IT_GOES = frozenset(
         SPELLING, SEVERAL,  # we chose one reading, or one of two
         SLIP, SIGNS, WEB, CONFUSABLE, INTERNATIONAL, COUNTRY_ONLY,  # likely another is meant
         ROLE, THROWAWAY, FILLER,  # others read what comes there
-        SPECIAL_USE,  # nobody does
+        SPECIAL_USE, NO_ENDING,  # nobody does
     )
 ) | {"email.no_mail", "email.helper"}  # fmt: skip
 # Of the last two, the name servers know the one (onboard.intake.mail_domains): nobody reads it. The other

@@ -14,6 +14,7 @@ from onboard.tables import words
 # of the signs of RFC 5322, 3.2.3, those that no provider of mailboxes gives out (common practice)
 _SIGNS = re.compile(r"[!#$%&*/=?^`{|}~]")
 _MARKS = str.maketrans("", "", "-_.")
+_SERVERS = ("mail", "email")
 
 
 def made_up(parsed: Parsed) -> bool:
@@ -40,8 +41,13 @@ def _bare(name: str) -> str:
 
 
 def _label(parsed: Parsed) -> str:
-    """What stands between the @ and the first dot, without signs."""
-    return parsed.domain.ascii.partition(".")[0].translate(_MARKS)
+    """What stands between the @ and the first dot, without signs; a mail server's own name, as in mail.example.org,
+    says nothing."""
+    domain = parsed.domain.ascii
+    name, _, rest = domain.partition(".")
+    if "." in rest and name in _SERVERS:
+        name = rest.partition(".")[0]
+    return name.translate(_MARKS)
 
 
 @cache
@@ -62,7 +68,12 @@ def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
         meant = f"{local[4:]}@{domain.shown}"
         yield kinds.WEB, f"www. is for web pages. Ask if they mean {meant}."
     for kind in domain.kinds:
-        yield kind, _DOMAIN_NOTES[kind.code].format(domain=domain.shown)
+        yield (
+            kind,
+            _DOMAIN_NOTES[kind.code].format(
+                domain=domain.shown, ending=domain.shown[domain.shown.rindex(".") :]
+            ),
+        )
     if _perhaps_made_up(parsed):
         yield (
             kinds.FILLER,
@@ -88,6 +99,9 @@ def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
 
 _DOMAIN_NOTES = {
     kinds.SPECIAL_USE.code: "{domain} is reserved and gets no email. Ask for another email address.",
+    kinds.NO_ENDING.code: (
+        "No domain ends in {ending}. Email never arrives there. Ask for the email address again."
+    ),
     kinds.THROWAWAY.code: "{domain} addresses don't last. Ask for one that will.",
     kinds.CONFUSABLE.code: (
         "{domain} has letters that only look like the usual ones. Have them spell the email address"

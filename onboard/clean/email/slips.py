@@ -21,7 +21,7 @@ def _touching() -> frozenset[tuple[str, str]]:
 # look alike or sound alike
 _ALIKE = frozenset(
     pair
-    for a, b in ("il", "l1", "i1", "o0", "sz", "ck", "cs", "vb", "iy", "uv", "nm", "fv")
+    for a, b in ("il", "l1", "i1", "o0", "sz", "ck", "cs", "vb", "iy", "uv", "nm", "fv", "gq")
     for pair in ((a, b), (b, a))
 )
 _VOWELS = frozenset("aeiou")
@@ -95,6 +95,8 @@ _MIXED_UP = frozenset(
 )
 # what a web page's address begins with; no provider gives out mailboxes below these
 _WEB_START = re.compile(r"w{1,4}|https?|e?mail|m|mobile|login")
+# a country behind a great provider's name: those that give out such mailboxes are known
+_ABROAD = re.compile(r"com?\.[a-z]{2}")
 # the endings that most members' own domains have; a slip in one of these can be told
 COMMON = ("com", "net", "org", "edu", "gov")
 
@@ -121,7 +123,8 @@ def _wrong_ending(name: str, ending: str) -> str:
     provider = _by_name().get(name)
     if provider is None or ending not in _MIXED_UP:
         twice = provider and provider.reach >= 3 and ending in ("co.com", "com.com", "com.co")
-        return provider.domain if provider and twice else ""
+        abroad = provider and provider.reach == 4 and _ABROAD.fullmatch(ending)
+        return provider.domain if provider and (twice or abroad) else ""
     if {ending, provider.ending} == {"com", "net"}:
         return provider.domain if provider.reach >= 3 else ""
     distinct = not provider.word and len(name) >= 4
