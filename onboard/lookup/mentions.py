@@ -9,35 +9,25 @@ sure, or it is not, and then a person decides.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
-from itertools import product
-from typing import NamedTuple
+from itertools import pairwise, product
 
 from onboard import tables
+from onboard.lookup.mention import BETWEEN, Mention, merged
+from onboard.lookup.reached import Contacts
 from onboard.lookup.spans import AS_TWO, Run, Word, apart, digits, fold, forms, read, runs, words_of
 from onboard.match.folds import PARTICLES, TITLES
 from onboard.match.given_names import kin, sex
 from onboard.model import Person
 
 NEAR = 4  # words between a first and a last name that still are one name
-LOCAL = 7  # digits of a phone number said without its area code
 
-_EMAIL = re.compile(r"[\w.+%'-]+@[\w-]+(?:\.[\w-]+)*")
-_PHONE = re.compile(r"\+?\(?\d[\d\s().\-/]{5,}\d")
-_NUMBER = re.compile(r"\bmember[:\s]\s*(\d{1,18})\b", re.IGNORECASE)
-_BETWEEN = re.compile(r"[\s.,()\-_'’\"“”…/&]{0,5}")  # what parts the words of one mention
+_LETTERED = re.compile(r"([^\W\d_]{2,})['’]? ([^\W\d_])(?![^\W\d_])")  # "Pat L."
 _BEGINS = re.compile(r"(?:^|[.!?:;\n\"“(])\s*$")  # what stands before a sentence
+_WORDS_OF_ONE = frozenset("ai")  # letters that are words: "Pat I saw"
 _TITLES = TITLES | {"sr", "sra", "srta", "senor", "senora", "senorita", "don", "dona"}
-
-
-class Mention(NamedTuple):
-    """A place in a text that speaks of somebody."""
-
-    start: int
-    end: int
-    is_sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +41,12 @@ class Known:
     shared_name: bool = False  # somebody else has the first and the last name
     shared_family: bool = False  # somebody else has the last name
     relatives: frozenset[str] = frozenset()  # folded first names of those who have
-    shared_letter: bool = (
-        False  # somebody else has the first name, and the last name's first letter
-    )
-    shared: frozenset[str] = frozenset()  # emails and phones that somebody else has too
+    lettered: frozenset[str] = (
+        frozenset()
+    )  # first names of others, and a last name's letter: "pat l"
+    shared: frozenset[str] = (
+        frozenset()
+    )  # emails of others that are theirs too, and phones that end like theirs
 
 
 @dataclass(frozen=True)
@@ -124,18 +116,29 @@ class Whom:
         return frozenset(found - {""} - {digits(text) for text in self.known.shared})
 
     @cached_property
+    def _contacts(self) -> Contacts:
+        """All their emails and phones, and which of them others have too."""
+        emails = {person.email.casefold() for person in self.known.people} - {""}
+        phones = {digits(person.phone) for person in self.known.people} - {""}
+        shared = {text.casefold() if "@" in text else digits(text) for text in self.known.shared}
+        return Contacts(frozenset(emails), frozenset(phones), frozenset(shared), self.known.numbers)
+
+    @cached_property
+    def _initials(self) -> frozenset[str]:
+        return frozenset(name[0] for name in self.family)
+
+    @cached_property
     def _needles(self) -> tuple[str, ...]:
         """One of these stands in every text that speaks of them, blanks and signs left out."""
-        numbers = {f"member{number}" for number in self.known.numbers}
-        phones = {phone[-LOCAL:] for phone in self.phones}
-        emails = {fold(email) for email in self.emails}
-        lettered = {one + other[0] for one, other in product(self.given, self.family)}
-        return tuple(self.family | self.written | emails | phones | numbers | lettered)
+        return tuple(self.family | self.written | self._contacts.needles)
 
     def may_stand_in(self, text: str) -> bool:
         """Whether it is worth reading: quick, and never wrong where it says no."""
         folded = fold(text)
-        return any(needle in folded for needle in self._needles)
+        if any(needle in folded for needle in self._needles):
+            return True
+        pairs = _LETTERED.findall(text)
+        return any(fold(a) in self._initials and self.may_be_called(fold(n)) for n, a in pairs)
 
     def mentions(self, text: str) -> list[Mention]:
         """Where the text speaks of them, in order; what is not sure is one mention of the whole text.
@@ -149,8 +152,12 @@ class Whom:
             return []
         spans = [*self._written_in(text), *self._named_in(text)]
         doubtful = any(not one.is_sure for one in spans)
-        sure = _merged(text, [one for one in spans if one.is_sure])
+        sure = merged(text, [one for one in spans if one.is_sure])
         return [*sure, *([Mention(0, len(text), False)] if doubtful else [])]
+
+    def reaches_others(self, text: str) -> bool:
+        """Whether the text has an email or a phone of theirs that somebody else has too."""
+        return any(not is_theirs for _, _, is_theirs in self._contacts.found_in(text))
 
     def is_named(self, text: str) -> bool:
         """Whether the text names them in full, or has what only one person has: for a row of a
@@ -174,18 +181,9 @@ class Whom:
     # ---------------------------------------------------------------- what is theirs alone
 
     def _written_in(self, text: str) -> Iterator[Mention]:
-        for found in _EMAIL.finditer(text):
-            if found.group().casefold().rstrip(".") in self.emails:
-                yield Mention(*found.span())
-        for found in _PHONE.finditer(text):
-            said = digits(found.group())
-            if len(said) >= LOCAL and any(
-                phone.endswith(said) or said.endswith(phone) for phone in self.phones
-            ):
-                yield Mention(*found.span())
-        for found in _NUMBER.finditer(text):
-            if int(found.group(1)) in self.known.numbers:
-                yield Mention(*found.span())
+        for start, end, is_theirs in self._contacts.found_in(text):
+            if is_theirs:
+                yield Mention(start, end)
 
     # ---------------------------------------------------------------- names
 
@@ -237,11 +235,11 @@ class Whom:
     def _is_anothers(self, words: Sequence[Word], run: Run) -> bool:
         """Whether the last name is another person's, whose first name is before it: "Kim Lee"."""
         before = [word.folded for word in words[max(run.first - 2, 0) : run.first]]
-        if not before or any(self._is_theirs(folded) for folded in before):
+        if not before or any(self.may_be_called(folded) for folded in before):
             return False
         return bool(sex(before[-1])) and words[run.first - 1].is_small is words[run.first].is_small
 
-    def _is_theirs(self, folded: str) -> bool:
+    def may_be_called(self, folded: str) -> bool:
         """Whether it is a first or middle name of theirs, or a form of one: Otto of Ottoline."""
         if folded in self.given | self.kin | self.middle:
             return True
@@ -288,10 +286,10 @@ class Whom:
                 if not 0 <= n < len(words) or any(one.first <= n < one.after for one in given):
                     continue
                 folded = words[n].folded
-                is_form = len(folded) > 1 and self._is_theirs(folded) and folded not in ours
+                is_form = len(folded) > 1 and self.may_be_called(folded) and folded not in ours
                 if is_form or (len(folded) == 1 and folded in initials):
                     low, high = (n, run.first) if n < run.first else (run.after - 1, n)
-                    if _BETWEEN.fullmatch(text[words[low].end : words[high].start]):
+                    if BETWEEN.fullmatch(text[words[low].end : words[high].start]):
                         sure = not self._could_be_a_relative(folded)
                         _mark(marked, Run(n, n + 1), sure)
                         _mark(marked, run, sure)
@@ -300,20 +298,29 @@ class Whom:
         """Whether the short form or first letter may stand for somebody else of the last name."""
         if not self.known.relatives:
             return self.known.shared_family
-        if len(folded) == 1:
-            return any(name.startswith(folded) for name in self.known.relatives)
-        alike = {folded, *kin(folded)}
-        return any(name in alike or name.startswith(folded) for name in self.known.relatives)
+        return _may_stand_for(folded, self.known.relatives)
 
     def _mark_lettered(self, text: str, words: Sequence[Word], marked: dict[int, bool]) -> None:
-        """A first name with the first letter of the last: "Pat L."."""
-        initials = {one[0] for one in self.family}
-        for run in runs(text, words, self.given):
-            n = run.after
-            if n < len(words) and words[n].folded in initials and not words[n].is_small:
-                between = text[words[n - 1].end : words[n].start]
-                if between == " " and not words[run.first].is_small:
-                    _mark(marked, Run(run.first, n + 1), not self.known.shared_letter)
+        """A first name, or a form of it, with the first letter of the last: "Pat L."."""
+        for n, (name, letter) in enumerate(pairwise(words)):
+            is_initial = letter.folded in self._initials and not letter.is_small
+            if not is_initial or name.is_small or text[name.end : letter.start] != " ":
+                continue
+            is_word = letter.folded in _WORDS_OF_ONE and text[letter.end : letter.end + 1].isspace()
+            if self.may_be_called(name.folded) and not is_word:
+                _mark(marked, Run(n, n + 2), self._is_sure_with_letter(name.folded, letter.folded))
+
+    def _is_sure_with_letter(self, name: str, letter: str) -> bool:
+        """Whether "Pat L." is nobody else: no middle name, and no name of its own."""
+        others = {one[:-2] for one in self.known.lettered if one.endswith(f" {letter}")}
+        is_form = name in self.given | self.kin or not sex(name)
+        return is_form and not _may_stand_for(name, others)
+
+
+def _may_stand_for(folded: str, names: Collection[str]) -> bool:
+    """Whether a first letter, or a form of a name, may stand for one of the names."""
+    alike = {folded, *kin(folded)}
+    return any(name in alike or name.startswith(folded) for name in names)
 
 
 # ---------------------------------------------------------------- words
@@ -355,30 +362,6 @@ def _with_title(
         if folded in middle or (len(folded) == 1 and follows + 1 in marked):
             end = words[follows].end
     return start, end
-
-
-def _merged(text: str, mentions: Iterable[Mention]) -> list[Mention]:
-    """The mentions in order; those that only signs divide are one, with the whole email around it."""
-    emails = [found.span() for found in _EMAIL.finditer(text)]
-    merged: list[Mention] = []
-    for start, end, _ in sorted(mentions):
-        for first, after in emails:
-            if first < end and start < after:
-                start, end = min(start, first), max(end, after)
-        if merged and (start <= merged[-1].end or _BETWEEN.fullmatch(text[merged[-1].end : start])):
-            merged[-1] = Mention(merged[-1].start, max(end, merged[-1].end))
-        else:
-            merged.append(Mention(start, end))
-    return [_closed(text, one) for one in merged]
-
-
-def _closed(text: str, mention: Mention) -> Mention:
-    """With the bracket that ends what was begun in it, and without one that nothing ends."""
-    start, end, _ = mention
-    said = text[start:end]
-    if said.count("(") > said.count(")") and text[end : end + 1] == ")":
-        end += 1
-    return Mention(start, end)
 
 
 def _is_plain_word(folded: str) -> bool:

@@ -78,8 +78,8 @@ def _unsure(done: Forgotten, kept: bool) -> Iterator[str]:
         return
     stay = "stay" if kept else "would stay"
     yield (
-        f"{counted(len(done.unsure), 'record')} of others may mean this member or somebody else with the "
-        f"same name. They {stay} as they are, and the program can't decide. Read each:"
+        f"{counted(len(done.unsure), 'record')} of others may mean this member, or somebody else with the "
+        f"same name, email or phone. They {stay} as they are, and the program can't decide. Read each:"
     )
     for one in done.unsure[:SHOWN]:
         when = f", {one.at[:10]}" if one.at else ""
@@ -103,14 +103,15 @@ def _whose(said: str, done: Forgotten) -> str:
 
 def _elsewhere(done: Forgotten, kept: bool) -> Iterator[str]:
     """Whether anybody else on the roster has what is theirs."""
-    searched = ", ".join(counted(n, what) for what, n in sorted(done.searched.items()))
     if not done.left:
+        searched = ", ".join(counted(n, what) for what, n in sorted(done.searched.items()))
         yet = "" if kept else " Nothing has been deleted yet."
         yield f"Nobody else on the roster has these: {searched or 'nothing'}.{yet}"
     else:
-        yield f"Others on the roster have some of these too ({searched}):"
-        for place in done.left:
-            yield f"- {place.what}: {place.whose} ({place.table.replace('_', ' ')})"
+        kinds = sorted({place.what for place in done.left})
+        yield f"Others on the roster have the same {' and '.join(kinds)}:"
+        for what, whose in dict.fromkeys((place.what, place.whose) for place in done.left):
+            yield f"- {what}: {_whose(whose, done)}"
         yield (
             "Check each: a household shares a phone, and two people can share a name. Those stay. If it is the "
             "same person, delete that one too."

@@ -16,6 +16,7 @@ from typing import Any
 from sqlalchemy import JSON, Column, Connection, Row, Table, Text, cast, delete, select, update
 
 from onboard.lookup.mentions import Known, Whom
+from onboard.lookup.reached import LOCAL
 from onboard.lookup.spans import digits, fold, forms, words_of
 from onboard.model import Owner, Person
 from onboard.roster import search, tables
@@ -87,6 +88,7 @@ class Wanted:
     alone: Whom  # as if nobody else were on the roster
     namesakes: frozenset[str]  # owners who have the first and the last name
     family: frozenset[str]  # owners who have the last name
+    sharers: frozenset[str]  # owners who have one of their emails or phones
     addresses: frozenset[tuple[str, ...]]  # that nobody else has
 
 
@@ -111,15 +113,17 @@ def wanted(
 ) -> Wanted:
     """Who is searched for, once what is their own is removed: whoever has the same now is another."""
     alone = Whom(Known(spelt, handles, frozenset(whole.numbers)))
-    namesakes, family, shared, relatives, lettered = set(), set(), set(), set(), set()
+    ends = {phone[-LOCAL:] for phone in alone.phones}
+    namesakes, family, sharers = set(), set(), set()
+    shared, relatives, lettered = set(), set(), set()
     for other in map(_person, connection.execute(select(tables.person))):
-        if other.email.casefold() in alone.emails:
+        phone = digits(other.phone)
+        if other.email.casefold() in alone.emails or phone in alone.phones:
+            sharers.add(str(other.owner))
             shared.add(other.email)
-        if other.phone and digits(other.phone) in alone.phones:
+        if phone[-LOCAL:] in ends:
             shared.add(other.phone)
-        lettered |= {
-            name + other.family[:1].lower() for name in forms(other.given) if name in alone.given
-        }
+        lettered |= _lettered(other, alone)
         last = fold(other.family) + fold(other.former)
         if any(name in last for name in alone.family) and _has(
             alone.family, other.family, other.former
@@ -139,8 +143,7 @@ def wanted(
     known = Known(
         spelt, handles, frozenset(whole.numbers), frozenset(words), bool(namesakes), bool(family),
         frozenset(relatives - {""}),
-        any(one + name[0] in lettered for one in alone.given for name in alone.family),
-        frozenset(shared),
+        frozenset(lettered), frozenset(shared),
     )  # fmt: skip
     bare = tuple(Person(p.owner, "", email=p.email, phone=p.phone) for p in spelt)
     unnamed = replace(known, people=bare)
@@ -150,8 +153,17 @@ def wanted(
         alone,
         frozenset(namesakes),
         frozenset(family),
+        frozenset(sharers),
         frozenset(theirs - homes),
     )
+
+
+def _lettered(other: Person, alone: Whom) -> set[str]:
+    """The first names of another that could be a form of theirs, each with a first letter of the last name."""
+    heads = {name[:3] for name in alone.given}
+    firsts = (name for text in (other.given, other.called, *other.joint) for name in forms(text))
+    alike = [name for name in firsts if alone.may_be_called(name) or name[:3] in heads]
+    return {f"{name} {last[0]}" for name in alike if name for last in forms(other.family) if last}
 
 
 def _has(wanted: frozenset[str], *texts: str) -> bool:
@@ -238,7 +250,7 @@ class _Line:
             found.masked.append(Spoken(self.table.name, self.whose, at, self.sure))
             if write:
                 self._write(new)
-        if self.doubts and self.whose not in self.who.family:
+        if self.doubts:
             text = " ".join(self.doubts[0].split())[:SHOWN]
             found.unsure.append(Spoken(self.table.name, self.whose, at, 0, text))
 
@@ -304,11 +316,18 @@ class _Line:
         return value
 
     def _text(self, text: str) -> str:
-        if any(not one.is_sure for one in self.whom.mentions(text)):
-            self.doubts.append(text)
         masked, count = self.whom.masked(text, DELETED)
         self.sure += count
+        if self._is_doubtful(text):
+            self.doubts.append(masked)
         return masked
+
+    def _is_doubtful(self, text: str) -> bool:
+        """Whether it could be about the member, or about somebody else; not where it is whose line it is."""
+        if self.whose not in self.who.sharers and self.who.whom.reaches_others(text):
+            return True
+        of_family = self.whose in self.who.family
+        return not of_family and any(not one.is_sure for one in self.whom.mentions(text))
 
     def _name(self, parts: Mapping[str, Any]) -> Mapping[str, Any]:
         """The parts of a name, which are no words of a text."""
@@ -318,7 +337,8 @@ class _Line:
         if not (_has(whom.family, *last) and _has(whom.given, *said.values())):
             return {**parts, "joint": joint} if "joint" in parts else parts
         if whom.known.shared_name:
-            self.doubts.append(f"{parts['given']} {parts['family']}")
+            if self.whose not in self.who.family:
+                self.doubts.append(f"{parts['given']} {parts['family']}")
             return parts
         self.sure += 1
         return {key: [] if key == "joint" else "" for key in parts} | {"given": DELETED}

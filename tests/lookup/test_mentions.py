@@ -42,6 +42,12 @@ def whom(*people: Person, **more: object) -> Whom:
         ("wrote to Pat.Lee@gmial.com", f"wrote to {X}"),
         ("call (419) 555-0143.", f"call {X}."),
         ("call +1 419 555 0143 or 555-0143", f"call {X} or {X}"),
+        ("419.555.0143 or 419•555•0143 or 1-419-555-0143", f"{X} or {X} or {X}"),
+        ("call 419-555-0143 10/12", f"call {X} 10/12"),
+        ("ring 555.0143 or 4 1 9 5 5 5 0 1 4 3", f"ring {X} or {X}"),
+        ("Pat.Lee (at) Example dot org or pat dot lee at example.org", f"{X} or {X}"),
+        ("wrote to 'pat.lee @ example.org'", f"wrote to '{X}'"),
+        ("rides with Pat L. or Patsy L. or Patricia L", f"rides with {X}. or {X}. or {X}"),
         ("one person with patlee", f"one person with {X}"),
         ("asked Pat Lee (member 1), 419-555-0143", f"asked {X}"),
         ("see member 1 and member 17", f"see {X} and member 17"),
@@ -57,6 +63,8 @@ def test_a_mention_in_any_order_and_spelling_gives_way_to_a_neutral_word(
 @pytest.mark.parametrize(
     "said",
     [
+        "call 740-555-0143", "call 740 555 0143", "call 419-555-01431",
+        "rides with Pat K. and Kim L.", "Pat A. Ruiz",
         "", "pat on the back", "fleece and leeks", "Patricia Moor", "call 419-555-0144",
         "Pat brings leeks for Kim", "member 12", "leeward", "Sam Leeson",
     ],
@@ -100,6 +108,26 @@ def test_where_somebody_else_has_the_name_a_person_decides(said: str) -> None:
 def test_what_a_household_shares_is_not_theirs_alone() -> None:
     shared = whom(shared=frozenset({"+14195550143"}))
     assert shared.masked("call 419-555-0143", X) == ("call 419-555-0143", 0)
+    assert shared.reaches_others("call 555 0143")
+    assert not whom().reaches_others("call 555 0143")
+
+
+def test_the_end_of_a_phone_that_others_phones_have_too_is_not_sure() -> None:
+    shared = whom(shared=frozenset({"+17405550143"}))
+    assert shared.masked("419-555-0143, or 555-0143", X)[0] == f"{X}, or 555-0143"
+    assert shared.reaches_others("555-0143")
+    assert not shared.reaches_others("419-555-0143")
+
+
+def test_a_short_form_with_a_letter_is_sure_unless_another_member_could_be_meant() -> None:
+    thad = Person(Owner("member:1"), "Thaddeus", family="Wrenfield")
+    said = "rides with Thad W. on Fridays"
+    assert whom(thad).masked(said, X)[0] == f"rides with {X}. on Fridays"
+    for other in ("thad w", "thaddeus w", "thaddy w"):
+        shared = whom(thad, lettered=frozenset({other}))
+        assert shared.masked(said, X) == (said, 0)
+        assert [one.is_sure for one in shared.mentions(said)] == [False]
+    assert whom(thad, lettered=frozenset({"thad k"})).masked(said, X)[1] == 1
 
 
 def test_a_last_name_alone_is_not_sure_where_others_have_it() -> None:
@@ -142,7 +170,7 @@ def test_a_form_of_the_first_name_is_theirs_unless_a_relative_may_be_called_so()
     assert [one.is_sure for one in alone.mentions("Sue Quill")] == [False]
     related = whom(otto, relatives=frozenset({"otto"}), shared_family=True)
     assert related.masked("Otto Quill", X) == ("Otto Quill", 0)
-    lettered = whom(otto, shared_letter=True)
+    lettered = whom(otto, lettered=frozenset({"otto q", "ottoline q"}))
     assert [one.is_sure for one in lettered.mentions("Ottoline Q.")] == [False]
     assert whom().mentions("pat l. and Pat lost it") == []
 

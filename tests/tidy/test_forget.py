@@ -168,7 +168,7 @@ def test_what_still_stands_as_somebody_elses_is_said_and_stays(office: Path) -> 
         change.apply(connection, [], ROBIN, spellings=[(shared, keys.of(shared))])
     said = onboard("forget", "patlee", "--record")
     assert said.code == 1
-    assert "- phone: member:2 (person)" in said.words
+    assert "- phone: kimvale (member 2)" in said.words
     assert "a household shares a phone" in said.words
 
 

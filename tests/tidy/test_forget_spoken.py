@@ -134,7 +134,7 @@ def test_a_namesake_keeps_the_name_and_what_could_mean_either_is_told(namesake: 
     say(roster(), "Pat Lee", about="member:3")  # in the namesake's own records
     done = onboard("forget", "patlee", "--record")
     assert done.code == 1
-    assert "may mean this member or somebody else with the same name" in done.words
+    assert "may mean this member, or somebody else with the same name" in done.words
     assert f"“{NOTE.format('Pat Lee')}”" in done.words
     with store.transaction(roster(), keep=False) as connection:
         member = tables.member.c
@@ -169,7 +169,7 @@ def test_what_the_household_shares_stays_with_the_others(office: Path) -> None:
             select(tables.journal.c.why).where(tables.journal.c.what == "noted")
         ).scalars()
     assert why == "Kim Lee and [deleted member] share 419-555-0143; Mrs Lee is the host"
-    assert "- phone: member:2 (person)" in done.words
+    assert "- phone: kimvale (member 2)" in done.words
 
 
 def test_a_merge_that_was_undone_leaves_neither_name_nor_address(office: Path) -> None:
@@ -339,3 +339,20 @@ def test_on_every_engine_others_records_get_the_word(enrolled: Engine) -> None:
             "asked [deleted member]",
             {"extras": {"who": "[deleted member]"}},
         )
+
+
+def test_a_phone_of_the_household_in_anothers_note_is_left_to_a_person(office: Path) -> None:
+    with store.transaction(roster()) as connection:
+        shared = Person(Owner.of_member(2), "Kim", family="Vale", phone="+14195550143")
+        change.apply(connection, [], ROBIN, spellings=[(shared, keys.of(shared))])
+        told = "rides with Pat Lee. Call 419.555.0143 if late"
+        journal.write(connection, [Entry("noted", Owner("row:x"), told)], ROBIN)
+        own = "asked to call 419.555.0143 after noon"
+        journal.write(connection, [Entry("noted", Owner("member:2"), own)], ROBIN)
+    for words in (("forget", "patlee"), ("forget", "patlee", "--record")):
+        said = onboard(*words).words
+        left = "rides with [deleted member]. Call 419.555.0143 if late"
+        assert f"“{left}”" in said
+        assert own not in said  # the phone is theirs
+        assert "Others on the roster have the same phone: - phone: kimvale (member 2)" in said
+    assert left.casefold() in raw(office)
