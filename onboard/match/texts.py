@@ -33,13 +33,7 @@ class Texts:
         >>> texts(["ana", "", "bo"]).at(np.array([2, 0]))
         ['bo', 'ana']
         """
-        ends = self.ends[places]
-        starts = np.where(places > 0, self.ends[np.maximum(places, 1) - 1], 0)
-        letters = memoryview(self.letters)  # type: ignore[arg-type]
-        return [
-            bytes(letters[start:end]).decode("utf-8", "surrogatepass")
-            for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
-        ]
+        return _at(self.ends, self.letters, places)
 
     def starts(self) -> NDArray[np.int64]:
         """Where each begins in the letters."""
@@ -47,6 +41,43 @@ class Texts:
 
     def pieces(self) -> Pieces:
         return Pieces(self.letters, self.ends)
+
+
+@dataclass(frozen=True, slots=True)
+class Letters:
+    """Texts of one field that nobody compares, in the order of the people; they take half the memory of `Texts`."""
+
+    ends: NDArray[np.uint32]
+    letters: NDArray[np.uint8]  # UTF-8
+
+    @classmethod
+    def of(cls, values: Sequence[str]) -> Letters:
+        """These texts."""
+        letters, lengths = _laid_out(values)
+        return cls(np.cumsum(lengths).astype(np.uint32), letters)
+
+    def at(self, places: NDArray[np.integer]) -> list[str]:
+        """The texts at these places, counted from 0.
+
+        >>> Letters.of(["ana", "", "bo"]).at(np.array([2, 0]))
+        ['bo', 'ana']
+        """
+        return _at(self.ends, self.letters, places)
+
+    def lengths(self) -> NDArray[np.uint32]:
+        """How many letters each has."""
+        return np.diff(self.ends, prepend=np.uint32(0))
+
+
+def _at(
+    ends: NDArray[np.integer], letters: NDArray[np.uint8], places: NDArray[np.integer]
+) -> list[str]:
+    starts = np.where(places > 0, ends[np.maximum(places, 1) - 1], 0)
+    view = memoryview(letters)  # type: ignore[arg-type]
+    return [
+        bytes(view[start:end]).decode("utf-8", "surrogatepass")
+        for start, end in zip(starts.tolist(), ends[places].tolist(), strict=True)
+    ]
 
 
 class Pieces:
@@ -140,15 +171,19 @@ def _written(letters: NDArray[np.uint8], ends: NDArray[np.int64]) -> Texts:
 
 def texts(values: Sequence[str]) -> Texts:
     """These texts as arrays."""
+    letters, lengths = _laid_out(values)
+    return _written(letters, np.cumsum(lengths))
+
+
+def _laid_out(values: Sequence[str]) -> tuple[NDArray[np.uint8], NDArray[np.int64]]:
+    """The letters of all these texts, one behind the other, and how many each has."""
     together = "".join(values)
     if together.isascii():
         lengths = np.fromiter(map(len, values), np.int64, len(values))
-        letters = np.frombuffer(together.encode("ascii"), np.uint8)
-    else:
-        written = [value.encode("utf-8", "surrogatepass") for value in values]
-        lengths = np.fromiter(map(len, written), np.int64, len(values))
-        letters = np.frombuffer(b"".join(written), np.uint8)
-    return _written(letters, np.cumsum(lengths))
+        return np.frombuffer(together.encode("ascii"), np.uint8), lengths
+    written = [value.encode("utf-8", "surrogatepass") for value in values]
+    lengths = np.fromiter(map(len, written), np.int64, len(values))
+    return np.frombuffer(b"".join(written), np.uint8), lengths
 
 
 def mixed(*numbers: Numbers | int) -> Numbers:

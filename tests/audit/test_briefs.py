@@ -34,8 +34,31 @@ def test_each_account_comes_back_as_it_was() -> None:
 def test_an_account_is_found_by_its_owner_and_a_stranger_is_not() -> None:
     by_owner = Briefs.of([PAT, KIM, LOU]).by_owner
     assert dict(by_owner) == {one.owner: one for one in (PAT, KIM, LOU)}
+    strangers = (
+        "member:8",
+        "member:07",
+        "member:",
+        "7",
+        "site:Barn 7",
+        "line:3",
+        "member:" + "7" * 30,
+    )
+    assert not [owner for owner in strangers if owner in by_owner]
     assert by_owner.get("member:8") is None
-    assert "member:8" not in by_owner
+
+
+def test_rows_of_several_files_are_told_apart_by_file() -> None:
+    files = [KIM._replace(owner=Owner.of_line(n, f), number=n) for f in ("b2", "a") for n in (4, 3)]
+    briefs = Briefs.of(files)
+    assert [briefs.by_owner.place(one.owner) for one in files] == [0, 1, 2, 3]
+    assert list(briefs.by_owner) == [one.owner for one in files]
+
+
+def test_of_each_account_little_is_kept() -> None:
+    many = [PAT._replace(owner=Owner.of_member(n), number=n, name=f"P{n}") for n in range(5000)]
+    size = len(pickle.dumps(Briefs.of(many))) / len(many)
+    letters = sum(len(text) for text in (many[-1].name, PAT.handle, PAT.email, PAT.phone, PAT.home))
+    assert size < letters + 70
 
 
 def test_only_open_accounts_share_a_text() -> None:

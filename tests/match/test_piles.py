@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from onboard.match.columns import column
 from onboard.match.piles import Piles
-from onboard.match.texts import texts
+from onboard.match.texts import Letters, texts
 
 
 def test_pieces_are_one_array_in_their_order() -> None:
@@ -18,6 +19,19 @@ def test_pieces_are_one_array_in_their_order() -> None:
         piles.add_texts("names", texts([str(n) for n in piece]))
     assert piles.whole("numbers").tolist() == [3, 1, 2]
     assert piles.texts("names").at(np.arange(3)) == ["3", "1", "2"]
+
+
+def test_texts_that_come_again_are_kept_once() -> None:
+    piles = Piles()
+    for part in (["Barn", "", "Hall"], [], ["Hall", "Barn", "Hall"]):
+        piles.add_column("site", column(part))
+        piles.add_letters("name", Letters.of(part))
+    sites = piles.column("site")
+    assert sites.texts.tolist() == ["", "Barn", "Hall"]
+    assert sites.codes.tolist() == [1, 0, 2, 2, 1, 2]
+    names = piles.letters("name")
+    assert names.at(np.arange(6)) == ["Barn", "", "Hall", "Hall", "Barn", "Hall"]
+    assert names.lengths().tolist() == [4, 0, 4, 4, 4, 4]
 
 
 def test_nothing_is_an_array_too() -> None:
