@@ -29,15 +29,19 @@ from onboard.lookup.keys import sounds
 from onboard.lookup.pet_forms import fond_stem, short_forms, spelt
 
 
-@lru_cache(maxsize=200_000)
 def word(said: str, known: str) -> tuple[float, str]:
     """The bits of saying one word of a name for another, and how they are alike.
 
     >>> word("bob", "robert"), word("jeaanne", "jeanne"), word("j", "jeanne")
     ((3.0, 'short form'), (5.5, 'slip'), (3.0, 'initial'))
     """
-    if said == known:
-        return 0.0, "same"
+    return (0.0, "same") if said == known else _word(f"{said}|{known}")
+
+
+@lru_cache(maxsize=200_000)
+def _word(both: str) -> tuple[float, str]:
+    """As `word`; by one text, as in `by_ear`."""
+    said, _, known = both.partition("|")
     if not said or not known:
         return NOT_A_NAME, "other"
     if len(said) == 1 or len(known) == 1:
@@ -98,7 +102,7 @@ def one_slip(said: str, known: str) -> float:
     return ONE_SLIP + more + (OF_A_FINGER if finger else OF_ANOTHER)
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=10_000)
 def one_text(said: str, known: str) -> tuple[float, str]:
     """The bits of typing one unbroken text for another."""
     if said == known:

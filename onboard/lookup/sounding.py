@@ -32,7 +32,7 @@ def of_known(name: str) -> frozenset[str]:
     >>> sorted(of_known("niamh") & as_heard("neve"))
     ['NF']
     """
-    return frozenset().union(*(_read(name, language) for language in _rules()))
+    return frozenset().union(*map(_ways, {_sounds(name, language) for language in _rules()}))
 
 
 @lru_cache(maxsize=10_000)
@@ -55,18 +55,27 @@ def meet(said: str, known: str) -> frozenset[str]:
 
 # The letters that are read as each sound, in any of the languages.
 _LETTERS = {
-    sound: frozenset(letters)
-    for sound, letters in (
-        ("P", "bp"), ("T", "dt"), ("K", "ckgqhxj"), ("F", "fvwbmp"), ("S", "szcxtd"), ("X", "scjxqzgtrdkh"), ("M", "m"),
-        ("N", "ngmaeo"), ("L", "l"), ("R", "r"), ("W", "wughomblq"), ("Y", "yjlgdiv"), ("H", "hjxgstfcv"), ("A", "aeiouyhjw"),
-    )
+    "P": "bp", "T": "dt", "K": "ckgqhxj", "F": "fvwbmp", "S": "szcxtd", "X": "scjxqzgtrdkh", "M": "m", "N": "ngmaeo",
+    "L": "l", "R": "r", "W": "wughomblq", "Y": "yjlgdiv", "H": "hjxgstfcv", "A": "aeiouyhjw",
 }  # fmt: skip
 
 
 def _may_sound(sound: str, known: str) -> bool:
-    return sound[0] in _beginnings(known[:1]) and not any(
-        _LETTERS[one].isdisjoint(known) for one in sound
-    )
+    """Whether the name has letters for the sounds, one after the other."""
+    if sound[0] not in _beginnings(known[:1]):
+        return False
+    at = 0
+    for one in sound:
+        there = _letters(one).search(known, at)
+        if not there:
+            return False
+        at = there.start()  # one letter may be two sounds: "x"
+    return True
+
+
+@cache
+def _letters(sound: str) -> re.Pattern[str]:
+    return re.compile(f"[{_LETTERS[sound]}]")
 
 
 @cache
@@ -85,15 +94,19 @@ def _beginnings(letter: str) -> frozenset[str]:
 
 def _read(name: str, language: str) -> frozenset[str]:
     """Every way in which a language reads a name: its consonants by class, and whether a vowel begins it."""
+    return _ways(_sounds(name, language))
+
+
+def _sounds(name: str, language: str) -> tuple[tuple[str, ...], ...]:
+    """What the letters of a name may sound as, one after the other."""
     rules = _rules()[language]
     letters = _reading(language).findall(name)
-    if not letters:
-        return frozenset()
     sounds = [rules.get(some, _VOWEL) for some in letters]
-    first, last = letters[0], letters[-1]
-    sounds[-1] = rules.get(f"{last}$", sounds[-1])
-    sounds[0] = rules.get(f"^{first}", sounds[0])
-    return _ways(tuple(sounds))
+    if letters:
+        first, last = letters[0], letters[-1]
+        sounds[-1] = rules.get(f"{last}$", sounds[-1])
+        sounds[0] = rules.get(f"^{first}", sounds[0])
+    return tuple(sounds)
 
 
 _VOWEL = (".",)  # as which letters are read that no rule speaks of
@@ -101,7 +114,7 @@ _VOWEL = (".",)  # as which letters are read that no rule speaks of
 
 @lru_cache(maxsize=10_000)
 def _ways(sounds: tuple[tuple[str, ...], ...]) -> frozenset[str]:
-    """What a name may sound as whose letters may sound so, one after the other. Languages read most names much alike."""
+    """What a name may sound as whose letters may sound so. Languages read most names much alike."""
     ways = [""]
     for some in sounds:
         ways = [way + sound for sound in some for way in ways][:MOST]

@@ -175,7 +175,6 @@ def _said_as_one(told: Sequence[Token], at: int) -> Iterator[tuple[int, str, str
         yield size, word, apart
 
 
-@lru_cache(maxsize=100_000)
 def _name_cost(said: str, known: str, is_family: bool, aloud: bool) -> tuple[float, str]:
     """The bits of saying a name so, in writing or (`aloud`) in speech; nobody has a pet form of a last name."""
     bits, how = word_cost(said, known)
@@ -287,7 +286,7 @@ def _town(
             yield 2, Clue("town", text, known, bits + more, "slip")
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=5_000)
 def _place_cost(said: str, known: str) -> float:
     """As a word of a name, in writing or by its letters as they sound; nobody calls a place fondly."""
     bits, how = word_cost(said, known)

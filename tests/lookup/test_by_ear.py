@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
+from functools import cache
+from itertools import product
 from pathlib import Path
 
 import pytest
 from called_members import coop, load, read
 from sqlalchemy import Connection
 
-from onboard.lookup.by_ear import MOST, by_ear, heard
+from onboard import tables
+from onboard.lookup import by_ear as module
+from onboard.lookup.by_ear import DOUBLE, LETTERS, MOST, SIMPLE, VOWEL, by_ear, heard
+from onboard.lookup.slips import word
 from onboard.roster import store
 from onboard.tasks.look_up import meant_by
 
@@ -48,6 +54,56 @@ def test_another_name_is_not(said: str, known: str) -> None:
 def test_a_name_sounds_as_its_own_language_reads_it(said: str, known: str) -> None:
     assert heard(said, known) < MOST + 3
     assert heard(said, "walter") > MOST + 3
+
+
+@cache
+def written() -> dict[tuple[str, str], float]:
+    rows = tables.rows("by_ear")
+    return {(known, "" if said == "-" else said): float(bits) for known, said, bits in rows}
+
+
+def least(said: str, known: str) -> float:
+    """The bits of writing one for the other by every way there is, from the first letter of both to the last."""
+    found = {(0, 0): 0.0}
+    for i, j in product(range(len(known) + 1), range(len(said) + 1)):
+        here = found.get((i, j), 99.0)
+        one, other = known[i : i + 1], said[j : j + 1]
+        vowels = one in tuple("aeiouy") and other in tuple("aeiouy")
+        ways = [
+            (1, 1, (0.0 if one == other else VOWEL if vowels else SIMPLE) if one and other else 99.0),
+            (1, 0, DOUBLE if i and known[i - 1] == one else SIMPLE),
+            (0, 1, DOUBLE if j and said[j - 1] == other else SIMPLE),
+            *((m, n, written().get((known[i : i + m], said[j : j + n]), 99.0))
+              for m in range(1, LETTERS + 1) for n in range(LETTERS + 1)),
+        ]  # fmt: skip
+        for m, n, bits in ways:
+            to = i + m, j + n
+            found[to] = min(found.get(to, 99.0), here + bits)
+    return found[len(known), len(said)] + module.HEARD
+
+
+def test_names_that_begin_alike_are_each_as_near_as_alone() -> None:
+    """Whatever was held against what was said before, and however soon a name is given up."""
+    names = [one["first"].lower() for one in HEARD]
+    for one in HEARD[::9]:
+        said = one["heard first"].lower()
+        for known in (one["first"].lower(), said, *names[:30]):
+            bits = least(said, known)
+            near = abs(len(said) - len(known)) <= 4 and module._skeletons_meet(said, known)
+            expected = bits if near and bits <= MOST else float("inf")
+            assert by_ear(said, known) == pytest.approx(expected), (said, known)
+
+
+def test_remembered_pairs_of_names_are_not_looked_through_for_garbage() -> None:
+    for at in range(3000):
+        heard(f"said{at}", "known")
+        word(f"said{at}", "known")
+    gc.collect()
+    heard("shivon", "wendell")
+    word("shivon", "wendell")
+    assert not [
+        one for one in gc.get_objects(generation=0) if isinstance(one, dict) and len(one) >= 3000
+    ]
 
 
 @pytest.fixture(scope="module")
