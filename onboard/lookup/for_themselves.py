@@ -13,6 +13,7 @@ from onboard.lookup.relative import (
     Mention,
     for_somebody,
     is_of_other_sex,
+    is_third_person,
     runs,
     speaks_of_caller_need,
     speaks_of_their_need,
@@ -90,7 +91,7 @@ def _speaks_of(
 ) -> bool:
     """Whether "he" or "she" here is somebody whose name is told: "Pat Lee. She can't see it", "she's
     Pat Lee"."""
-    if found[at].word not in speaker_words("they"):
+    if not is_third_person(found, at):
         return False
     if at and found[at - 1].is_name and not found[at].gap:  # "Priya Her"
         return False

@@ -24,14 +24,18 @@ PLACE_WORDS = 3  # the longest name of a place that we do not know
 
 
 def site_readings(
-    chunks: list[str], sites: Collection[str]
+    chunks: list[str], sites: Collection[str], names: Collection[str] = ()
 ) -> Iterator[tuple[list[str], str, float]]:
-    """(pieces left, site named, bits): first with the site that is named, then without one."""
+    """(pieces left, site named, bits): first with the site that is named, then without one.
+
+    `names` are words that stand where a last name does, and are of no site: "Viola Hall".
+    """
     words = _in_full([bare(chunk) for chunk in chunks], sites)
     named = _named_site(words, sites) if sites else None
     if named:
         start, end, site, slips = named
         around = call_words("at") | call_words("of") | call_words("filler")
+        around -= set(names)
         while start and len(words) > 3 and words[start - 1] in around:
             start -= 1
         left = chunks[:start] + chunks[end:]
@@ -41,7 +45,7 @@ def site_readings(
     else:
         some = _partly_named(words, sites)
         for site in some if len(some) <= MOST_ALIKE else ():
-            yield _without_site(chunks, words, site), site, PARTLY + log2(len(some))
+            yield _without_site(chunks, words, site, names), site, PARTLY + log2(len(some))
         if left := _without_place(chunks, words):
             yield left, "", ELSEWHERE
     yield chunks, "", POSSIBLE if named else 0.0
@@ -106,9 +110,11 @@ def _sites_by_word(sites: frozenset[str]) -> dict[str, list[str]]:
     return found
 
 
-def _without_site(chunks: Sequence[str], words: Sequence[str], site: str) -> list[str]:
+def _without_site(
+    chunks: Sequence[str], words: Sequence[str], site: str, names: Collection[str]
+) -> list[str]:
     """The pieces without the words of the site's name, and without those that lead to them."""
-    parts, before = set(site.split()), call_words("at") | call_words("of")
+    parts, before = set(site.split()).difference(names), call_words("at") | call_words("of")
     left: list[str] = []
     gone = False
     for chunk, word in zip(reversed(chunks), reversed(words), strict=True):

@@ -12,7 +12,25 @@ from onboard.tables import words as words_of
 speaker_words = partial(words_of, "speaker_words")
 
 _VAGUE = frozenset(("it", "its", "the", "name", "names"))  # "it's", "the name is"
-_INTRODUCES = frozenset(("is", "the", "mr", "mrs", "miss", "ms", "dr", "it", "still"))
+_INTRODUCES = frozenset(
+    (
+        "is",
+        "the",
+        "mr",
+        "mrs",
+        "miss",
+        "ms",
+        "dr",
+        "it",
+        "still",
+        "la",
+        "el",
+        "don",
+        "dona",
+        "senor",
+        "senora",
+    )
+)
 _HOW = frozenset(("how", "where", "what", "why"))
 _STILL = frozenset(("ya", "todavia", "still", "already"))
 _TO_CALLER = frozenset(("me", "us", "how"))

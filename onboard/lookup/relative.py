@@ -29,8 +29,13 @@ _AT = frozenset(("at", "in", "on", "there", "here"))
 _FROM = frozenset(("from", "through", "than", "like"))
 _I_AM = frozenset(("im", "am", "soy"))
 _THEIRS = frozenset(("her", "his", "their", "su"))
+_ARTICLES = frozenset(("the", "a", "an", "la", "el", "un", "una"))
+_NO_ONES = frozenset(("half", "mate", "fellow"))  # "half of it" is nobody
+_ADDRESSES = frozenset(("senora", "senor", "mrs", "missus"))
 _WHAT_CALLER_IS = _THEIRS | {"the", "a", "an", "el", "la", "un", "una"}
 _OWNING = frozenset(("his", "su"))
+_NOT = frozenset(("no", "se", "ya", "nunca", "tampoco"))
+_SPEAKER = frozenset(("i", "im", "ive", "me", "my", "we", "us", "our", "yo", "mi", "nos"))
 _TOWARD = frozenset(("for", "help", "helping", "tell", "give", "to", "with"))
 _ASKED = frozenset(("asked", "ask", "told", "pregunte"))
 _TALKED = frozenset(
@@ -100,25 +105,29 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
             at, found[at].word, names, _by_the_way(found, at, at + 1), _needs(found, at + 1)
         )
     size = phrase_at(found, at, "kin")
-    if not size:
+    if not size or found[at].is_name:  # "Theodore Law", "la señora"
         return None
     end = at + size
     kin = found[end - 1].word
+    if kin in _ADDRESSES and end < len(found) and found[end].is_name and not found[end].gap:
+        return None  # "la señora Ruiz"
     if before and before.is_owned:  # "Gwen's husband"
         names = names_before(found, first)
         in_need = bool(names) and not _tells_who(found, names)
         return Mention(first - 1, kin, names, is_in_need=in_need)
-    if said_before in OF_CALLER:
+    is_alone = _is_spoken_of_alone(found, first, end)
+    if said_before in OF_CALLER or is_alone:
+        start = first if is_alone and said_before not in _ARTICLES else first - 1
         is_late = not speaker_words("late").isdisjoint(token.word for token in found[first:at])
         if is_late and not (end < len(found) and found[end].is_name):
             return None  # "my late husband did all this" is nobody who calls or is meant
         names = names_behind(found, end)
         if any(is_of_other_sex(kin, found[at].word) for at in names):
             names = frozenset()  # "my wife can't get in. Hugo Haas."
-        by_the_way = _by_the_way(found, first - 1, end)
-        spoken_to = _is_spoken_to(found, first - 1)
+        by_the_way = _by_the_way(found, start, end)
+        spoken_to = _is_spoken_to(found, start)
         in_need = is_late or _needs(found, end)
-        return Mention(first - 1, kin, names, by_the_way, in_need, spoken_to)
+        return Mention(start, kin, names, by_the_way, in_need, spoken_to)
     if said_before in _WHAT_CALLER_IS and first > 1 and found[first - 2].word in _I_AM:
         theirs = (
             said_before in _THEIRS
@@ -126,12 +135,36 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
         return Mention(first - 2, kin, is_in_need=theirs)
     of_somebody = end < len(found) and found[end].word in ("of", "de")
     if first > 1 and said_before in ("the", "el") and found[first - 2].is_name and not of_somebody:
-        return None  # "Mike Wolff, the son": which of two he is
+        return None
     behind = names_behind(found, end, is_far=False)
     is_told = of_somebody or said_before in _OF_SOMEBODY
     if not behind or not is_told:
         return None
     return Mention(at, kin, behind, is_in_need=of_somebody or _needs(found, end))
+
+
+def _is_spoken_of_alone(found: Sequence[Token], first: int, end: int) -> bool:
+    """Whether kin is spoken of without a word for whose: "the wife can't get in", "wife's account", "la señora no
+    puede". Whoever is called so, or says that they are it, is not: "buenas tardes, señora", "habla la señora Ruiz"."""
+    behind = found[end] if end < len(found) else None
+    kin, before = found[end - 1], found[first - 1].word if first else ""
+    is_named = behind is not None and behind.is_name and not behind.gap
+    if is_named or kin.word in _NO_ONES:
+        return False
+    starts = not first or bool(found[first].gap) or before in speaker_words("greeting")
+    if starts:
+        goes_on = behind is not None and not behind.gap
+        known = bool(at_home(kin.word)) and kin.word not in _ADDRESSES
+        return goes_on and (known or _needs(found, end))
+    if before not in _ARTICLES or found[first].gap:
+        return False
+    says_who = any(
+        phrase_at(found, at, "before") == first - 1 - at
+        for at in range(max(first - 5, 0), first - 1)
+    )
+    if says_who or (first > 1 and found[first - 2].is_name and not _needs(found, end)):
+        return False  # "Mike Wolff, the son": which of two he is
+    return bool(at_home(kin.word)) or _needs(found, end)
 
 
 def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
@@ -241,7 +274,7 @@ def _needs(found: Sequence[Token], end: int) -> bool:
     """Whether what a relative needs is said right behind, or a thing that a member has is called theirs."""
     words = [token.word for token in _clause(found, end)]
     owner = found[end - 1]
-    is_owned = owner.is_owned or owner.word in ("moms", "dads")
+    is_owned = owner.is_owned or owner.word.endswith("s")  # "wifes account"
     is_theirs = is_owned and not speaker_words("thing").isdisjoint(words[:2])
     return is_theirs or _is_in_need(words)
 
@@ -279,7 +312,7 @@ def speaks_of_caller_need(found: Sequence[Token]) -> bool:
 def speaks_of_their_need(found: Sequence[Token]) -> bool:
     """Whether what a third person needs, or what is theirs, is spoken of: "she can't", "his account"."""
     for at, token in enumerate(found):
-        if token.word not in speaker_words("they"):
+        if not is_third_person(found, at):
             continue
         behind = [one.word for one in _clause(found, at + 1)][: NEAR + 1]
         if behind[:1] == ["own"]:  # "she has her own account"
@@ -290,6 +323,32 @@ def speaks_of_their_need(found: Sequence[Token]) -> bool:
         if token.word not in _OWNING and at and found[at - 1].word in _TOWARD:
             return True
     return False
+
+
+def is_third_person(found: Sequence[Token], at: int) -> bool:
+    """Whether the word here is "he" or "she", or "they" of somebody who cannot get in; "they won't let me in"
+    speaks of us.
+
+    >>> from onboard.lookup.sentence import tokens
+    >>> said = ("She lost it", "El no puede entrar", "el sitio", "They can't get in", "They won't let me in")
+    >>> [is_third_person(tokens(one), 0) for one in said]
+    [True, True, False, True, False]
+    """
+    word = found[at].word
+    if found[at].is_name:  # "Priya Her"
+        return False
+    if word in speaker_words("they"):
+        return True
+    behind = [one.word for one in _clause(found, at + 1)]
+    if word == "el" and behind and (not at or found[at].gap):  # as "él" is written in haste
+        return behind[0] in _NOT or behind[0] in speaker_words("needs")
+    if word not in speaker_words("they plural"):
+        return False
+    before = [one.word for one in found[max(at - NEAR, 0) : at]]
+    if not _SPEAKER.isdisjoint((*before, *behind)):
+        return False
+    is_theirs = word == "their" and not speaker_words("thing").isdisjoint(behind[:2])
+    return is_theirs or before[-1:] in (["let"], ["for"]) or _is_in_need(behind)
 
 
 # ---------------------------------------------------------------- names

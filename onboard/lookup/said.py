@@ -82,6 +82,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     # Two names are no sentence; and to know what is everyday talk takes a while.
     is_more = len(plain.split()) > TWO_NAMES
     found = sentence.tokens(written[:LONGEST], spelled) if is_more else ()
+    names = {one.word for one in found if one.is_last}
     readings: list[Said] = []
     for rest, emails in contacts.mailboxes(plain):
         rest, phones = contacts.take_phones(rest)
@@ -93,19 +94,20 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
                 contact, for_another=who.for_another, says_own_name=who.says_own_name,
                 relative=who.relative, called=who.called, of_their_need=who.of_their_need,
             )  # fmt: skip
-            readings += _lists(contact, rest, sites)
+            readings += _lists(contact, rest, sites, names)
         readings += told
     return tuple(dict.fromkeys(readings))
 
 
-def _lists(contact: Said, rest: str, sites: Collection[str]) -> list[Said]:
-    """The readings of a text that is hardly more than names, numbers and a place."""
+def _lists(contact: Said, rest: str, sites: Collection[str], names: Collection[str]) -> list[Said]:
+    """The readings of a text that is hardly more than names, numbers and a place; `names` are
+    words that stand where a last name does."""
     named = contacts.street().search(rest)
-    readings = _readings(contact, rest, named, sites)
+    readings = _readings(contact, rest, named, sites, names)
     if not named and (maybe := contacts.street_alone().search(rest)):
         readings += [
             replace(one, unsure=one.unsure + NO_WAY)
-            for one in _readings(contact, rest, maybe, sites)
+            for one in _readings(contact, rest, maybe, sites, names)
         ]
     readings += [one for one in map(_particles_joined, readings) if one]
     return [one for one in map(_with_generation, readings) if one] + readings
@@ -122,7 +124,7 @@ def _sentences(
     left = chunks[: named[0]] + chunks[named[1] :] if named else chunks
     told = _left(found, [word for chunk in left for word in _LETTERS_OR_DIGITS.findall(chunk)])
     if (
-        sum(token.word not in call_words("filler") for token in told) <= TWO_NAMES
+        sum(one.is_name or one.word not in call_words("filler") for one in told) <= TWO_NAMES
         and len(told) <= TWO_NAMES + 1
     ):
         return []
@@ -183,7 +185,11 @@ def _telling(told: Sequence[Token]) -> tuple[str, ...]:
 
 
 def _readings(
-    contact: Said, rest: str, home: re.Match[str] | None, sites: Collection[str]
+    contact: Said,
+    rest: str,
+    home: re.Match[str] | None,
+    sites: Collection[str],
+    names: Collection[str],
 ) -> list[Said]:
     """The readings of what is left beside mailboxes and phones, if `home` is the street."""
     street = ""
@@ -198,9 +204,9 @@ def _readings(
         street=tuple(word for word in street.split() if word not in contacts.ways()),
     )  # fmt: skip
     readings: list[Said] = []
-    for left, named, unsure in site_readings(_chunks(rest), sites):
+    for left, named, unsure in site_readings(_chunks(rest), sites, names):
         site = plain.site or named
-        reading = _with_words(plain, left)
+        reading = _with_words(plain, left, names)
         readings.append(replace(reading, site=site, unsure=unsure))
     return readings
 
@@ -225,8 +231,8 @@ def _chunks(text: str) -> list[str]:
     return [chunk.strip('"()[]<>!?:*#') for chunk in text.split()]
 
 
-def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
-    """The reading with these pieces as its words."""
+def _with_words(plain: Said, chunks: Sequence[str], names: Collection[str]) -> Said:
+    """The reading with these pieces as its words: all that are `names`, and others that are no mere talk."""
     fillers, joins = call_words("filler"), call_words("and")
     together = False
     kept: list[str] = []
@@ -235,6 +241,7 @@ def _with_words(plain: Said, chunks: Sequence[str]) -> Said:
     telling = [chunk for chunk in chunks if bare(chunk)]
     more = bool(plain.emails or plain.phones or plain.zips or plain.street)
     idle = fillers | call_words("at") if len(telling) > 2 or more else folds.TITLES
+    idle = idle.difference(names)
     for chunk, after in zip(chunks, [*chunks, ""][1:], strict=True):
         if chunk in ("&", "/") or (chunk in joins and len(telling) > 2):
             together = together or bool(kept and after and after not in idle)

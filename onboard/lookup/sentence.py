@@ -15,6 +15,7 @@ from functools import cache, partial
 from anyascii import anyascii
 
 from onboard import tables
+from onboard.clean.name.words import is_first, is_last
 from onboard.match import folds
 from onboard.match.given_names import sex
 from onboard.tables import words as words_of
@@ -63,6 +64,7 @@ class Token:
     gap: str = ""  # what stands before it: "", ",", or "." for a new sentence
     is_owned: bool = False  # "Gwen's"
     weight: float = TALK
+    is_last: bool = False  # it stands right behind a first name, where no place does: "Mary Hill"
 
     @property
     def whole(self) -> str:
@@ -125,7 +127,7 @@ def tokens(text: str, spelled: Sequence[str] = ()) -> tuple[Token, ...]:
                 _weight(token, plain, few, at in cued, found[at - 1] if at else None))
         for at, token in enumerate(found)
     ]  # fmt: skip
-    return tuple(_beside_names(weighed))
+    return tuple(_beside_names(weighed, plain))
 
 
 def _split(text: str) -> list[Token]:
@@ -199,7 +201,7 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
     if word in states:  # "Waterloo, Iowa"; but "Pat Lee, Nevada" may be a town
         behind_town = before is not None and (not token.gap or not _is_listed(before.word))
         return TALK if behind_town else MAYBE_TOWN
-    if word in _ways():
+    if word in ways():
         return PERHAPS
     inside = token.is_capital and not plain and token.gap != "."
     if kind == "word":
@@ -219,7 +221,7 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
 
 
 @cache
-def _ways() -> frozenset[str]:
+def ways() -> frozenset[str]:
     """The words for what a street is: "street", "st"."""
     return frozenset((*folds.STREET_WORDS, *folds.STREET_WORDS.values())) - _COMPASS
 
@@ -232,7 +234,7 @@ def _is_listed(word: str) -> bool:
     return bool(tables.row("census_names", word))
 
 
-def _beside_names(found: Sequence[Token]) -> list[Token]:
+def _beside_names(found: Sequence[Token], plain: bool) -> list[Token]:
     """With some weight for what stands right behind a first name: "Priya Her", "Kenji R"; a letter that
     stands by itself has none."""
     out: list[Token] = []
@@ -246,9 +248,86 @@ def _beside_names(found: Sequence[Token]) -> list[Token]:
             token = replace(token, weight=TALK if alone else LIKELY)
         elif behind is not None and behind.is_name and not behind.gap and token.weight == PERHAPS:
             token = replace(token, weight=LIKELY)  # "Peg Zimmer"
+        elif token.is_capital and token.weight == PERHAPS and behind and _is_way(behind):
+            token = replace(token, weight=LIKELY)  # "Orchard Road"
         elif is_behind and token.is_capital and PERHAPS <= token.weight < LIKELY:
             token = replace(token, weight=LIKELY)  # "Julia Tao"
+        elif token.weight < LIKELY and _stands_last(found, out, plain):
+            token = replace(token, weight=LIKELY, is_last=True)  # "Theodore Le in Lima"
         elif is_behind and before and sex(before.word) and token.weight < 1.0:
             token = replace(token, weight=1.0 if token.word.isalpha() else token.weight)
+        if token.is_name and not token.is_last:
+            token = replace(token, is_last=_is_behind_first(found, out, plain))
         out.append(token)
     return out
+
+
+def _is_way(token: Token) -> bool:
+    return token.word in ways() and token.is_capital and not token.gap
+
+
+def _name_before(found: Sequence[Token], before: Sequence[Token]) -> list[Token]:
+    """The names right before the word behind `before`, and their letters: "Theodore J."; none if they are of a place."""
+    at = start = len(before)
+    while (
+        start
+        and not found[start].gap
+        and (before[start - 1].is_name or _is_letter(before[start - 1]))
+    ):
+        start -= 1
+    is_place = start > 0 and not found[start].gap and found[start - 1].word in _PLACES
+    return [] if is_place or (before and before[-1].is_owned) else list(before[start:at])
+
+
+def _is_behind_first(found: Sequence[Token], before: Sequence[Token], plain: bool) -> bool:
+    """Whether a name stands right behind a first name, or behind the first of all names: "Mary Hill"."""
+    token, name = found[len(before)], _name_before(found, before)
+    if len(name) != 1 or not (
+        is_first(name[0].word) or not any(one.is_name for one in before[:-1])
+    ):
+        return False
+    is_sure = token.is_capital and not plain
+    return is_sure or (is_last(token.word) and _ends_name(found, len(before) + 1))
+
+
+def _stands_last(found: Sequence[Token], before: Sequence[Token], plain: bool) -> bool:
+    """Whether the word behind `before`, whatever it is, stands where a last name does: right behind a first name.
+
+    With a capital it does, unless all words have one; else it has to end what is said of who it is. Small letters
+    have to be a last name that people bear, as the name of a state has.
+    """
+    token, name = found[len(before)], _name_before(found, before)
+    first = [one for one in name if len(one.word) > 1]
+    if not first or not token.word.isalpha() or len(token.word) == 1:
+        return False
+    if token.word in _NO_LAST or "'" in token.raw or phrase_at(found, len(before), "after"):
+        return False
+    is_end = _ends_name(found, len(before) + 1)
+    codes, states = _states()
+    is_state = token.word in states or (token.word in codes and token.raw.isupper())
+    if is_state and any(one.is_name for one in before[: -len(name)]):
+        return False  # "Debbie Becker, Newton Iowa"
+    if token.is_capital and not plain and not is_state:
+        titled = all(one.is_capital for one in found if one.word.isalpha())
+        return is_end or (len(first) == 1 and not titled and token.word not in folds.PARTICLES)
+    is_borne = is_last(token.word) and (is_first(first[0].word) or not is_state)
+    return is_end and is_borne and token.word not in _PLACES
+
+
+_NO_LAST = frozenset(("jr", "sr", "junior", "senior", "ii", "iii", "iv"))
+_PLACES = frozenset(
+    ("from", "in", "at", "of", "en", "near", "desde", "on", "out", "up", "down", "over")
+)
+
+
+def _is_letter(token: Token) -> bool:
+    return len(token.word) == 1 and token.weight > TALK
+
+
+def _ends_name(found: Sequence[Token], at: int) -> bool:
+    """Whether a name ends before the word here: nothing follows, a comma does, or a place, a number, or "and"."""
+    if at >= len(found) or found[at].gap:
+        return True
+    word = found[at].word
+    ends = word in _PLACES or word in call_words("and") or word.isdigit()
+    return ends or bool(phrase_at(found, at, "after"))

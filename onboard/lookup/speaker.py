@@ -27,6 +27,7 @@ from onboard.lookup.relative import (
     at_home,
     by_title,
     for_somebody,
+    is_third_person,
     mentions,
     names_before,
     runs,
@@ -176,8 +177,8 @@ def _ruled_out(found: Sequence[Token]) -> set[int]:
 def _their_places(found: Sequence[Token]) -> set[int]:
     """The places that are said of a third person: "she's in Walpole"."""
     places: set[int] = set()
-    for at, token in enumerate(found):
-        if token.word not in speaker_words("they"):
+    for at in range(len(found)):
+        if not is_third_person(found, at):
             continue
         for behind in range(at + 1, min(at + 1 + NEAR, len(found))):
             if found[behind].gap:
@@ -248,8 +249,8 @@ def _acts_for(found: Sequence[Token], by_the_way: bool = False) -> bool:
             or phrase_at(found, at, "points")
         ):
             return True
-        behind_name = at > 0 and found[at - 1].is_name and not token.gap  # "Priya Her"
-        if token.word in speaker_words("they") and not behind_name and not by_the_way:
+        behind_name = at > 0 and found[at - 1].is_name and not token.gap  # "Priya her"
+        if is_third_person(found, at) and not behind_name and not by_the_way:
             return True
         if token.is_name and not _is_introduced(found, at) and does_something(found, at):
             return True

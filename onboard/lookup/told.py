@@ -16,7 +16,7 @@ from onboard.lookup.costs import (
     ONE_SLIP,
 )
 from onboard.lookup.facts import DIRECTIONS, Facts, Home, Name, bare
-from onboard.lookup.sentence import LIKELY, TALK, Token
+from onboard.lookup.sentence import LIKELY, TALK, Token, ways
 from onboard.lookup.slips import word as word_cost
 from onboard.match import folds
 
@@ -46,13 +46,15 @@ def _with_name(
 ) -> tuple[float, list[Clue]]:
     clues: list[Clue] = []
     bits = 0.0
-    at = 0
+    at = behind_given = 0
     while at < len(told):
-        size, clue = _best(told, at, name, facts)
+        size, clue = _best(told, at, name, facts, is_family=told[at].is_last and at == behind_given)
         weight = sum(token.weight for token in told[at : at + size])
         if clue is not None and clue.bits <= weight:
             clues.append(clue)
             bits += clue.bits
+            if clue.known in name.given:
+                behind_given = at + size
         else:
             size = 1
             bits += told[at].weight
@@ -91,9 +93,12 @@ def _at_one_address(clues: list[Clue]) -> list[Clue]:
     ]
 
 
-def _best(told: Sequence[Token], at: int, name: Name, facts: Facts) -> tuple[int, Clue | None]:
-    """What goes best with the word here, or with it and the next: how many words, and the clue."""
-    offers = [*_names(told, at, name), *_places(told, at, facts)]
+def _best(
+    told: Sequence[Token], at: int, name: Name, facts: Facts, is_family: bool
+) -> tuple[int, Clue | None]:
+    """What goes best with the word here, or with it and the next: how many words, and the clue. `is_family`: it
+    stands where a last name does, and no place."""
+    offers = [*_names(told, at, name), *(() if is_family else _places(told, at, facts))]
     saved, clue = _of_one(told[at], offers, facts)
     best = 1, clue
     for size, together in offers:
@@ -253,14 +258,20 @@ def _places(told: Sequence[Token], at: int, facts: Facts) -> Iterator[tuple[int,
         for known in home.street:
             bits = _place_cost(token.word, known)
             if bits < FAR_PLACE:
-                yield (
-                    1,
-                    Clue("street", token.word, known, bits, "slip" if bits else "same"),
-                )
+                how = "slip" if bits else "same"
+                yield 1, Clue("street", token.word, known, bits, how)
+                if kind := _kind_of_street(told, at + 1):  # "Union Street", on file as Union St
+                    yield 2, Clue("street", f"{token.word} {kind}", known, bits, how)
         way = folds.STREET_WORDS.get(token.word, token.word)
         if home.way and way in DIRECTIONS and home.street and _leads_to_street(told, at, home):
             bits = 0.0 if way == home.way else LIKELY
             yield 1, Clue("street", token.word, home.way, bits, "same" if not bits else "other")
+
+
+def _kind_of_street(told: Sequence[Token], at: int) -> str:
+    """The word here, if it says what kind of street the name before it is of."""
+    is_one = at < len(told) and not told[at].gap and told[at].word in ways()
+    return told[at].word if is_one else ""
 
 
 def _leads_to_street(told: Sequence[Token], at: int, home: Home) -> bool:

@@ -155,3 +155,39 @@ def test_who_left_a_widow_has_died(desk: Office, said: str, who: str) -> None:
 def test_a_widow_who_calls_is_no_death(desk: Office, said: str) -> None:
     finds = look_up(desk, said)
     assert (finds.found[0].handle, finds.says_died, finds.for_another) == ("pybarra", False, False)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "The wife can't get in. {}", "Wife's account is locked. {}", "wifes login is broken. {}", "Husband's password expired. {}",
+        "Gram can't get in. {}", "Meemaw's locked out. {}", "The missus forgot hers. {}", "{} The old lady can't sign in.",
+        "It's not for me. {}", "This isn't for me. {}", "They can't get in. {}", "Their account is locked. {}", "It won't let them in. {}",
+        "Neighbor needs a new password. {}", "A friend can't get in. {}", "The in-laws can't order. {}", "My ex wife can't get in. {}",
+        "La señora no puede entrar. {}", "Mi señora no puede entrar. {}", "El marido no puede entrar. {}", "Él no puede entrar. {}",
+        "No es para mí. {}", "No puede entrar. {}", "La abuela perdió su contraseña. {}", "Se le olvidó la contraseña. {}",
+    ],
+)  # fmt: skip
+def test_who_speaks_of_somebody_without_a_word_for_whose_they_are_is_no_clear_match(
+    desk: Office, said: str
+) -> None:
+    for name in ("David Moor.", "Perpetua Ybarra."):
+        finds = look_up(desk, said.format(name))
+        assert finds.for_another, said
+        assert not finds.safe_to_open, said
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Buenas tardes señora, soy Perpetua Ybarra", "Habla la señora Perpetua Ybarra", "They won't let me in. Perpetua Ybarra",
+        "This is Perpetua Ybarra, the neighbor told me about you", "This is Perpetua Ybarra, the kids usually do this for me",
+        "Perpetua Ybarra. They changed the page.", "Perpetua Ybarra, half of my order is gone",
+    ],
+)  # fmt: skip
+def test_who_is_called_so_or_speaks_of_others_by_the_way_speaks_for_themselves(
+    desk: Office, said: str
+) -> None:
+    finds = look_up(desk, said)
+    assert (finds.found[0].handle, finds.for_another) == ("pybarra", False)
+    assert finds.safe_to_open
