@@ -235,7 +235,7 @@ def _read_name(text: str) -> Name:
 
 
 def _parts(text: str) -> tuple[str, ...]:
-    return tuple(text.split())
+    return tuple(text.split()) if text else ()
 
 
 def _read_home(text: str) -> Home:

@@ -119,14 +119,12 @@ def _paired(said: Said, name: Name) -> tuple[dict[int, Clue], dict[int, int]]:
 
     # How a name sounds takes a while to tell and costs more than these, so only what is left is asked.
     take(offer for offer in offers if offer[0] < HEARD)
-    if not unbroken:
-        left = ((at, where) for at, where in far if at not in clues and where not in taken)
-        aloud = ((heard(said.words[at], parts[where][0]), at, where) for at, where in left)
-        offers += [
-            (bits + parts[where][1], at, where, "sound")
-            for bits, at, where in aloud
-            if bits < SAME_LETTER
-        ]
+    for at, where in () if unbroken else far:
+        if at not in clues and where not in taken:
+            known, more, *_ = parts[where]
+            bits = heard(said.words[at], known)
+            if bits < SAME_LETTER:
+                offers.append((bits + more, at, where, "sound"))
     take(offer for offer in offers if offer[0] >= HEARD)
     return clues, roles
 
