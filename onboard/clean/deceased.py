@@ -72,14 +72,14 @@ _KINDLY = (
 )
 _IN_NOTE = late(
     rf"\b(?:{_SAID}|{_KINDLY}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
-    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays)"
+    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays|pending|open|call|contact)|in\s+memoriam"
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
     r"|not\s+living|funeral|obit(?:uary)?|memorial\s+(?:service|serv|svc|mass|acct|account)|taken\s+(?:from\s+us|by\s+(?:cancer|covid|illness|a\s+stroke))|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
     r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat|on\s+the\s+(?:way|road)|in\s+the\s+(?:crowd|woods|parking)|at\s+the|for\s+a))|lost\s+to\s+(?:cancer|covid)"
     r"|succumbed|drowned|suicide|fatal(?:ly)?|laid\s+to\s+rest|burial|buried|cremat\w+|(?:his|her|their|member'?s?)\s+passing"
     r"|killed\s+(?:in|by|on|at|while)|death|demise|execut(?:or|rix)|probate|(?:in|to)\s+heaven|with\s+the\s+lord|gone\s+home\s+to"
     r"|muert[oa]|descans[ae]\s+en\s+paz|en\s+paz\s+descanse|ya\s+no\s+(?:est[aá]|vive)\s*(?:con\s+nosotros)?|deceso|defunci[oó]n)\b"
-    r"|†|✝|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d|d\.?e\.?p)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b",
+    r"|†|✝|^\W*(?:the\s+)?estate\b(?=\W*$|\s*[\-–—:,;/(])|^\W*in\s+(?:loving\s+)?memory\W*$|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d|d\.?e\.?p)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b",
     re.IGNORECASE,
 )
 # What is said of somebody or something else, or of nobody's death.

@@ -145,6 +145,15 @@ def names(zip5: str) -> tuple[str, ...]:
     return (city, *filter(None, others.split(";")))
 
 
+def is_in(city: str, state: str) -> bool:
+    """Whether some ZIP code of a state, two letters, has a town of that name.
+
+    >>> is_in("Lima", "OH"), is_in("Tucson", "NM")
+    (True, False)
+    """
+    return bool(_codes(_plain(city), state))
+
+
 def miles(a: Place, b: Place) -> float:
     """Miles between two places over the earth's great circle; infinite if either is unknown.
 

@@ -65,10 +65,13 @@ def clean(
         area_codes=spot.value.area_codes if spot.value else (),
     )
     written = email.clean(fields.get("email", ""))
-    called = _name(raw, _hints(raw, written.value, spot.value))
+    called = _name(raw, _hints(raw, written.value, spot.value), spot.value)
     days = _days(raw, region) if days is None else days
+    consent = may_email(raw)
     if "handle" not in fields:  # a line of a list is nobody's own words
         helper = on_behalf.by_helper(raw, called.value, written, has_phone=bool(number.value))
+        if written.value and consent.value is not False:  # whoever wants no email is not asked
+            helper += unread(raw)
         written, number = _with(written, helper, "email"), _with(number, helper, "phone")
         of_nobody = filler.found(called, written, number)
         called = _with(called, (*of_nobody, *_of_child(raw, days, region)), "row")
@@ -82,7 +85,7 @@ def clean(
         place=spot,
         site=_site(fields.get("site", ""), sites, _home(spot, where.value)),
         language=language(fields.get("language", "")),
-        consent=may_email(raw),
+        consent=consent,
         extras={
             field.removeprefix("extra:"): text
             for field, text in fields.items()
@@ -146,10 +149,10 @@ def _days(raw: RawRow, region: str) -> dict[str, Cleaned[date]]:
 _OTHER_CELLS = ("email", "address", "street", "unit", "last_line", "site", "born")
 
 
-def _name(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
+def _name(raw: RawRow, hints: name.Hints, home: Place | None) -> Cleaned[PersonName]:
     """The name; what is said beside it, or in notes, of somebody's death is a finding of its own, and so is a
     note of an old list that they have left."""
-    gone = left.in_list(raw) if "handle" in raw.fields else ()
+    gone = left.in_list(raw, home.state if home else "") if "handle" in raw.fields else ()
     understood = _living(raw, hints)
     return understood._replace(findings=(*understood.findings, *gone)) if gone else understood
 
@@ -247,6 +250,11 @@ def may_email(raw: RawRow) -> Cleaned[bool]:
     return Cleaned(
         said.said, False, found + tuple(f for f in said.findings if f.code != consents.UNSAID.code)
     )
+
+
+def unread(raw: RawRow) -> tuple[Finding, ...]:
+    """That a form says that no email reaches the member."""
+    return next((found for text in raw.remarks if (found := remarks.unread(text).findings)), ())
 
 
 def _remarked(text: str, answer: bool | None) -> tuple[Finding, ...]:

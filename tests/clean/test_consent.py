@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from coop_forms import form
 from hypothesis import given
 from hypothesis import strategies as st
 
 from onboard.clean import consent, language, remarks, row
+from onboard.clean.email.doubts import is_doubted
 from onboard.model import RawRow, Weight
 
 
@@ -129,9 +132,77 @@ def test_other_remarks_refuse_nothing(said: str) -> None:
     assert (heard.value, heard.findings) == (True, ())
 
 
+@pytest.mark.parametrize(
+    "said",
+    ["STOP", "No correspondence electronically", "emails go to my son, write to me instead", "texting is better than email", "mail only",
+     "cero correos", "Nothing by e-mail", "quiero todo en papel", "do not add my email to anything", "Emails? never", "sin correos ni llamadas"],
+)  # fmt: skip
+def test_a_no_in_few_words_is_heard(said: str) -> None:
+    assert remarks.clean(said).value is False
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["don't know about email - ask", "has no email yet", "no email on file", "did not answer my email", "No one else reads my email",
+     "I have no objection to emails", "email only for orders, no newsletter", "no rush on the email", "please don't stop emailing me",
+     "no tengo inconveniente con los correos", "¿por qué no mandan más correos?", "don't lose my email"],
+)  # fmt: skip
+def test_a_no_to_something_else_is_no_no_to_email(said: str) -> None:
+    assert remarks.clean(said).value is None
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["mi correo no sirve", "no internet", "no tengo internet", "my email quit working", "I rarely check email", "no sé leer correos",
+     "I have no email", "forgot my email password", "mis correos los lee mi hija", "our computer died", "inbox is full"],
+)  # fmt: skip
+def test_that_email_may_not_reach_them_is_asked_about_and_the_password_waits(said: str) -> None:
+    cleaned = row.clean(
+        form(full_name="Pat Lee", email="pat@example.org", consent="Yes", notes=said)
+    )
+    (finding,) = [f for f in cleaned.email.findings if f.code == "email.unread"]
+    assert is_doubted(finding)
+    assert cleaned.consent.value is True
+    assert finding.note == (
+        f"The form says “{said}”. Ask if they read email at this address: the welcome packet has a password in it."
+    )
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["my old email quit working", "nobody else reads my email", "not good with computers but my email works", "I check my email twice a day",
+     "did not see your email until today", "el correo me llega bien", "my internet is slow but ok", "No emails please"],
+)  # fmt: skip
+def test_email_that_reaches_them_or_is_refused_is_not_asked_about(said: str) -> None:
+    cleaned = row.clean(
+        form(full_name="Pat Lee", email="pat@example.org", consent="Yes", notes=said)
+    )
+    assert "email.unread" not in {f.code for f in cleaned.email.findings}
+
+
+def test_the_example_of_unread_email_holds() -> None:
+    assert remarks.unread(remarks.UNREAD.wrong).value is True
+    assert remarks.unread(remarks.UNREAD.right).value is None
+
+
+@pytest.mark.parametrize("said", ["ni ", "no interested ", "don't have a any ", "email no "])
+def test_a_long_remark_is_read_in_no_time(said: str) -> None:
+    began = time.process_time()
+    for rule in (remarks.clean, remarks.wants_calls, remarks.unread):
+        rule(said * 1_000)
+    assert time.process_time() - began < 2
+
+
 @given(st.text())
 def test_no_text_makes_a_rule_raise(said: str) -> None:
-    for rule in (consent.clean, consent.opted_out, remarks.clean, language.clean):
+    for rule in (
+        consent.clean,
+        consent.opted_out,
+        remarks.clean,
+        remarks.wants_calls,
+        remarks.unread,
+        language.clean,
+    ):
         assert rule(said).said == said
 
 
@@ -148,7 +219,7 @@ def test_a_language_is_known_by_its_names(said: str, code: str | None) -> None:
 @pytest.mark.parametrize(
     "said",
     ["Prefiero que me llamen", "I'd rather you called", "Mejor llámenme", "Phone calls are best",
-     "I would prefer a text"],
+     "I would prefer a text", "I'd rather you call me than write", "llámeme mejor", "please call me", "es más fácil por teléfono"],
 )  # fmt: skip
 def test_a_wish_for_calls_beside_a_yes_is_asked_about_and_is_no_no(said: str) -> None:
     fields = {"full_name": "Pat Lee", "consent": "yes", "notes": said}

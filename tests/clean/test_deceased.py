@@ -53,6 +53,34 @@ def test_it_is_found_in_a_column_of_a_name_and_in_notes() -> None:
     assert not told.name.blocked
 
 
+@pytest.mark.parametrize(
+    "note",
+    [
+        "estate - call son",
+        "Estate",
+        "in memoriam",
+        "In loving memory",
+        "estate pending",
+        "the estate (see file)",
+    ],
+)
+def test_an_estate_and_a_memory_are_of_whoever_has_died(note: str) -> None:
+    assert [f.code for f in deceased.in_notes([note])] == ["notes.deceased"]
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "real estate agent",
+        "estate sale helper",
+        "in memory care at St. Vincent",
+        "memory loss, call twice",
+    ],
+)
+def test_other_estates_and_memories_are_not(note: str) -> None:
+    assert deceased.in_notes([note]) == ()
+
+
 def test_whoever_says_so_aloud_uses_a_word_that_is_looked_for_first() -> None:
     folder = Path(__file__).parents[1]
     said = [
