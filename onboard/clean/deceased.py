@@ -72,7 +72,7 @@ _KINDLY = (
 )
 _IN_NOTE = late(
     rf"\b(?:{_SAID}|{_KINDLY}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
-    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays|pending|open|call|contact)|in\s+memoriam"
+    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays|pending|open|call|contact|acct|account)|in\s+memoriam"
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
     r"|not\s+living|funeral|obit(?:uary)?|memorial\s+(?:service|serv|svc|mass|acct|account)|taken\s+(?:from\s+us|by\s+(?:cancer|covid|illness|a\s+stroke))|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
     r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat|on\s+the\s+(?:way|road)|in\s+the\s+(?:crowd|woods|parking)|at\s+the|for\s+a))|lost\s+to\s+(?:cancer|covid)"

@@ -88,13 +88,13 @@ _HELPS = late(
 # What says so in a name box, where nobody speaks of whom they pick up for. Words such as Para are last names, too.
 _FOR = rf"(?:for|para|por|on behalf of|in (?:place|lieu) of|en lugar de|(?<=\w )(?:by|via)|(?:{_KIN}|guardian|tutora?) (?:of|to|de|del))"
 _IN_NAME = late(
-    rf"(?<!and )(?<!y )(?<!e )(?<!with )(?<!con )\b(?:my|our|mi|nuestr[oa]|her|his|their|su) (?:(?!son |and )\w+ )?{_KIN}\b"
+    rf"(?<!\band )(?<!\by )(?<!\be )(?<!\bwith )(?<!\bcon )\b(?:my|our|mi|nuestr[oa]|her|his|their|su) (?:(?!son |and )\w+ )?{_KIN}\b"
     rf"|\b(?:{_FOR}|c o) (?:(?:my|our|her|his|their|the|an?|mi|su|la|el|una?) )?(?:(?:\w+ )?{_KIN}|(?:mrs?|ms|sra?|don|dona|dr) \w+)\b"
     r"|^(?:for|para|por) \w+ \w|\w \w+ (?:for|para|por) \w+ \w"
-    r"|\b(?:fill(?:ed|ing|s)(?: \w+)? (?:out|in)|sign(?:ed|ing) up|llenando|llenad[oa] por|l[oa] (?:llen|inscri|registr|escri)\w+|enviad[oa] por|acting for|representing|en representacion de)\b"
+    r"|\b(?:fill(?:ed|ing|s)(?: \w+)? (?:out|in)|sign(?:ed|ing) up|llenando|llenad[oa] por|l[oa] (?:llen|inscri|registr|escri|apunt|anot)\w+|help(?:ing|ed) (?:her|him|them)|for (?:her|him|them)|enviad[oa] por|acting for|representing|en representacion de)\b"
     r"|\b(?:caregiver|caretaker|power of attorney|poa|legal guardian|social worker|apoderad[oa]|cuidador[a]?)\b"
 )
-_WHO_FOR = late(rf"\b{_FOR} (\w+)")
+_WHO_FOR = late(rf"(?:(?<=\w )\b{_FOR}|^(?:on behalf|in (?:place|lieu)) of) (\w+)")
 
 _NUMBERS = {
     word: number

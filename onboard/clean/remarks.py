@@ -84,13 +84,14 @@ _REFUSED = tuple(
         r"\b(?:only|just|solo|solamente|unicamente|nada mas)(?: (?:by|via|through|send|want|use|contact|reach|me|us|por|con|"
         rf"manden|quiero|a|the|my|mi|el|las)){{0,3}} {_PAPER}{_END}",
         rf"\b{_PAPER}(?: por favor| please)? (?:only|solamente|solo|unicamente|nada mas){_END}",
-        rf"\bprefer\w*(?: (?!{_MAIL}\b)\w+){{0,3}}? {_PAPER}(?! number)\b",
+        rf"\bprefi?er\w*(?: (?!{_MAIL}\b)\w+){{0,3}}? {_PAPER}(?! number)\b",
         rf"\b(?:prefer\w*|rather|better|mejor)(?: \w+){{1,6}}? (?:to|over|than|a|que|al) (?:by |el )?{_MAIL}\b",
         rf"\b(?:better|easier|faster|mejor) (?:than|que) (?:by |an |el |por )?{_MAIL}\b",
         r"^(?:by |via |on )?(?:letters?|(?:paper|snail|postal|regular|us) mail|post|paper|cartas?|papel|correo postal) (?:please|por favor)$",
         r"\b(?:todo|everything|all|it|them|notices|avisos)(?: \w+)? (?:on|in|en) (?:paper|papel)\b",
         r"\bmail only$|^by mail\b|\bby mail (?:only|please)$|\bpor correo (?:postal|normal|ordinario|regular)\b",
         r"\b(?:send|write|contact|reach|notify|want|need|like|get|prefer|rather|have)(?: \w+){0,4}? (?:by|in|through) (?:the )?(?:us |postal |regular |paper )?(?:mail|post)\b",
+        r"\b(?:send|want|need|like)(?: me| us)? (?:my |the |all )?paper (?:notices?|copies|copy|ones?|letters?|mail|updates?|reminders?)\b",
         r"\bwrite (?:to )?(?:me|us) (?:a letter|letters)\b",
         rf"^(?:mejor )?(?:by|por|via) {_PAPER}{_END}",
         rf"\bmejor (?:por )?{_PAPER}{_END}",
@@ -146,15 +147,16 @@ _UNREAD = tuple(
     for pattern in (
         rf"\b{_BOX}(?: (?:has|account|just|ha|me|ya|esta|se))*(?: (?:quit|stopped)(?: working)?| (?:doesn ?t|does not|isn ?t|is not|not|never|no longer|won ?t)(?: always)? (?:work\w*|open\w*|load\w*)"
         r"| (?:is|got|was|been|are) (?:down|broken|full|hacked|dead|closed|wrong|bad|locked|blocked|bouncing|acting up|messed up|not mine)"
-        r"| (?:sometimes )?bounces| no (?:me )?(?:sirve|funciona|jala|abre|llegan?|es mio|es el mio)| (?:mal|lleno|bloqueado|cerrado|descompuesto|hackeado|hackearon|equivocado))\b",
+        r"| (?:sometimes )?bounces| (?:keeps?|always) (?:bouncing|crashing|failing)| no (?:me )?(?:sirve|funciona|jala|abre|llegan?|es mio|es el mio)| (?:mal|lleno|bloqueado|cerrado|descompuesto|hackeado|hackearon|equivocado))\b",
         rf"(?:\b{_HAS_NO}(?: (?:an|a|any|un|ningun|own|working|personal|good|ni|of|my|computer|computadora|internet|or|signal|cell|senal)){{0,3}}|^(?:(?:i am|am|estoy) )?(?:no|without|sin)(?: home| good)?) (?:internet|wi ?fi|computers?|laptop|computadora|compu|smart ?phone|{_BOX})$",
         rf"\b(?:{_HAS_NO}|no|without|sin)(?: (?:any|an|a|ni|ningun|good|reliable|buen|home|signal or|cell or|senal ni|luz ni))? (?:internet|wi ?fi|computer|computadora|{_BOX}) (?:at|in|en|out|here|aqui|of my own|propio|access|service|or|ni|yet|anymore)\b",
         r"\b(?:never|rarely|seldom|hardly(?: ever)?|barely|almost never|don ?t|dont|do not|can ?t|cannot|casi no|casi nunca|nunca|no|not good at|bad at)"
-        r"(?: (?:really|always|often|know how to|puedo|podemos|se|me|much|usually))*"
+        r"(?: (?:really|always|often|know how to|figure out|manage|access|work|handle|get into|log into|puedo|podemos|se|me|much|usually))*"
         r" (?:check|read|look at|open|see|use|using|get|reading|checking|leo|leemos|reviso|revisamos|checo|checamos|checar|revisar|abro|abrir|veo|ver|usar|leer|miro|entiendo|understand)"
         rf"(?: (?:my|the|any|mis?|el|los|it|our|un))*? {_BOX}\b",
-        rf"\b(?:forgot|forget|lost|olvide|perdi|no recuerdo|don ?t remember|can ?t remember)(?: \w+){{0,3}}? (?:{_BOX} password|(?:password|contrasena|clave) (?:to|for|of|de|del) (?:my|mi)? ?{_BOX})",
+        rf"\b(?:forgot|forget|lost|olvid[eo]|perdi|no recuerdo|don ?t remember|can ?t remember)(?: \w+){{0,3}}? (?:{_BOX} password|(?:password|contrasena|clave) (?:to|for|of|de|del) (?:my|mi)? ?{_BOX})",
         r"\bonly(?: \w+){0,2} (?:the )?library (?:s )?computers?\b|\bthis address bounces\b",
+        rf"\b(?:lost|no|without) access to (?:this |my |the )?{_BOX}\b|\bborrowed(?: \w+)? {_BOX}\b",
         r"\b(?:computers?|internet|wi ?fi|laptop|computadora)(?: \w+)? (?:died|broke|out|down|quit|stopped|shut off|cut off|no (?:sirve|funciona)|descompuesta)\b",
         r"\b(?:got rid of|gave up|cut off|shut off|cancell?ed|can ?t afford|cortaron|quitaron|quitamos)(?: \w+)? (?:internet|wi ?fi|computer|computadora)\b",
         rf"\bno (?:puedo|veo|podemos|alcanzo)(?: \w+){{0,3}} (?:leer|ver|abrir)(?: \w+)? {_BOX}\b|\bmy account (?:got|was) hacked\b",
@@ -177,7 +179,7 @@ _HARMLESS = late(
     r"see|seen|heard?)\b|\bnever (?:got|received|heard|saw)\b|\b(?:no|nunca|todavia no|aun no) (?:he|hemos|me ha|"
     r"me llego|me llega|recibi|recibimos)\b|"
     r"\b(?:share|shared|sharing|sell|give(?:n)? (?:out|away|my)|publish|compart\w+|vend\w+|publi\w+|dar mi|den mi)\b|"
-    r"\bnot sure\b|\bno (?:estoy segur[oa]|se) |"
+    r"\bnot sure\b|^(?:please )?no spam(?: please)?$|\bno (?:estoy segur[oa]|se) |"
     # "please don't stop emailing me", "I have no email yet", "don't lose my email"
     r"\b(?:don ?t|dont|do not|never|no) (?:stop|quit|skip|dejen? de|lose|pierdan)\b|\bnothing against\b|"
     rf"\b(?:have|has|had|got|is|tengo|tiene|tenemos|hay)(?: not)? (?:no|ningun)(?: \w+)? {_MAIL}\b|"

@@ -135,7 +135,7 @@ def test_other_remarks_refuse_nothing(said: str) -> None:
 @pytest.mark.parametrize(
     "said",
     ["STOP", "No correspondence electronically", "emails go to my son, write to me instead", "texting is better than email", "mail only",
-     "cero correos", "Nothing by e-mail", "quiero todo en papel", "do not add my email to anything", "Emails? never", "sin correos ni llamadas"],
+     "cero correos", "prefiero todo por carta", "Send paper notices please", "Nothing by e-mail", "quiero todo en papel", "do not add my email to anything", "Emails? never", "sin correos ni llamadas"],
 )  # fmt: skip
 def test_a_no_in_few_words_is_heard(said: str) -> None:
     assert remarks.clean(said).value is False
@@ -145,7 +145,7 @@ def test_a_no_in_few_words_is_heard(said: str) -> None:
     "said",
     ["don't know about email - ask", "has no email yet", "no email on file", "did not answer my email", "No one else reads my email",
      "I have no objection to emails", "email only for orders, no newsletter", "no rush on the email", "please don't stop emailing me",
-     "no tengo inconveniente con los correos", "¿por qué no mandan más correos?", "don't lose my email"],
+     "no tengo inconveniente con los correos", "¿por qué no mandan más correos?", "don't lose my email", "No spam please"],
 )  # fmt: skip
 def test_a_no_to_something_else_is_no_no_to_email(said: str) -> None:
     assert remarks.clean(said).value is None
@@ -154,7 +154,7 @@ def test_a_no_to_something_else_is_no_no_to_email(said: str) -> None:
 @pytest.mark.parametrize(
     "said",
     ["mi correo no sirve", "no internet", "no tengo internet", "my email quit working", "I rarely check email", "no sé leer correos",
-     "I have no email", "forgot my email password", "mis correos los lee mi hija", "our computer died", "inbox is full"],
+     "I have no email", "forgot my email password", "mis correos los lee mi hija", "our computer died", "I lost access to this email", "se me olvidó la clave del correo", "email keeps bouncing", "inbox is full"],
 )  # fmt: skip
 def test_that_email_may_not_reach_them_is_asked_about_and_the_password_waits(said: str) -> None:
     cleaned = row.clean(

@@ -55,6 +55,10 @@ HELPED_IN_NAME = [
     "Beto|Nieto, hijo de Altagracia Nieto",
     "|Para Chela Baca",
     "|Ruth Kemp - her landlady here",
+    "Opal|Coe (my aunt)",
+    "Tacho|Lara (lo apuntó Chuy)",
+    "Iva|Roe - neighbor Ned helping her",
+    "|in place of Edna Orr: Kim Dale",
 ]
 NAMED_ALONE = [
     "Sokha|Por",
@@ -65,6 +69,7 @@ NAMED_ALONE = [
     "Pat|Lee (call after six)",
     "|Pat Lee, widow of Tom Lee",
     "Via|Byron",
+    "Por|Chan",
     "|Mother of Toby Marsh",
 ]
 CHILDREN = [
