@@ -73,7 +73,7 @@ def decide(
             return adopt(applicant, signs_in_as, taken)
     handle = handle or handles.clean(applicant.name.value or PersonName(""), rule)
 
-    same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
+    same = [m for m in matches if who.is_same(m)]
     if everybody := who.all_members(applicant, matches):
         reason = f"everybody on the form is a member: {' and '.join(map(who.shown, everybody))}"
         return SameAs(applicant, everybody[0].person.owner, (reason,), matches)
@@ -106,8 +106,8 @@ def _by_likeness(
     asking: Collection[str],
 ) -> SameAs | Hold | None:
     """What people like the applicant make of the form; None if it is nobody's whom we know."""
-    same = [m for m in matches if m.evidence.verdict is Verdict.SAME]
-    unclear = [m for m in matches if m.evidence.verdict is Verdict.UNCLEAR]
+    same = [m for m in matches if who.is_same(m)]
+    unclear = [m for m in matches if who.is_unclear(m)]
     members = [m for m in same if who.is_member(m)]
     if len(members) == 1 and not who.is_for_nobody(applicant):
         return SameAs(applicant, members[0].person.owner, (who.why(members[0]),), matches)
@@ -221,8 +221,7 @@ def name_anew(
     Not for whoever may have one: `matches` are people like them. And not where it is not clear who
     they are, or whether they live. Else a packet is due, by email or by letter.
     """
-    alike = [m for m in matches if m.evidence.verdict is not Verdict.DIFFERENT]
-    if alike:
+    if alike := [m for m in matches if who.is_same(m) or who.is_unclear(m)]:
         reason = f"may be {who.shown(alike[0])}, {who.why(alike[0])}: fill in that sign-in name, or delete the row"
         return skip(applicant, reason, matches)
     made = handles.clean(applicant.name.value or PersonName(""), rule)

@@ -17,6 +17,17 @@ def is_member(match: Match) -> bool:
     return Owner(match.person.owner).is_member  # a program may give it as plain text
 
 
+def is_same(match: Match) -> bool:
+    """Whether somebody is like a form so surely that nobody is asked."""
+    return match.evidence.verdict is Verdict.SAME and not match.evidence.namesake
+
+
+def is_unclear(match: Match) -> bool:
+    """Whether a person must say if it is somebody's form: also that of the father or the son, of whom one bears
+    a suffix. However likely either is, a wrong guess gives the one the other's account, or a second one."""
+    return match.evidence.verdict is Verdict.UNCLEAR or match.evidence.namesake
+
+
 def is_for_several(applicant: Applicant) -> bool:
     """Whether a form is a joint one, "Pat and Robin Lee"."""
     return bool(applicant.name.value and applicant.name.value.joint)
@@ -47,8 +58,15 @@ def question(applicant: Applicant, matches: list[Match]) -> Question:
         return Question("match", f"{ask} Answer that row first.", ROW_ASKED)
     mine = names.show(name) if name else ""
     both = [m for m in members if m.evidence.one_of_two and m.named != mine]
-    ask = " ".join((f"Is this the same person as {named}?", *map(_was_for_both, both[:1])))
+    more = [_NAMESAKE] if any(m.evidence.namesake for m in members) else []
+    ask = " ".join((f"Is this the same person as {named}?", *map(_was_for_both, both[:1]), *more))
     return Question("match", ask, MATCH_ASKED)
+
+
+_NAMESAKE = (
+    "The names are alike but for a Sr, Jr or III, so it may be the father or the son. Ask which one filled out the "
+    "form. If it is somebody new, answer enroll."
+)
 
 
 def _was_for_both(match: Match) -> str:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from onboard.match import folds
+from onboard.match import folds, written_names
 from onboard.model import Person
 
 
@@ -132,7 +132,9 @@ def _name(person: Person) -> Name:
     given = folds.words(person.given)
     while len(given) > 1 and given[0] in folds.TITLES:
         del given[0]
-    further = [person.called, person.middle, *person.joint]
+    written = written_names.in_full(given, person.given)
+    in_full = [full for full, word in zip(written, given, strict=True) if full != word]
+    further = [person.called, person.middle, *in_full, *person.joint]
     return Name(
         tuple(given),
         tuple(folds.family_name(person.family)[0].split()),

@@ -30,6 +30,7 @@ TWO_GIVEN_NAMES = tuple(
     LEVEL["given"][level]
     for level in ("differs", "initial", "own", "sexes", "mailbox", "middle", "joint")
 )
+TWO_MIDDLE_NAMES = tuple(LEVEL["middle"][level] for level in ("differs", "initial"))
 TWO_FAMILY_NAMES = tuple(LEVEL["family"][level] for level in ("differs", "man"))
 TWO_MAILBOXES = tuple(LEVEL["email"][level] for level in ("differs", "letters", "domain"))
 
@@ -139,6 +140,23 @@ class EvidenceTable:
         )
 
     @property
+    def namesake(self) -> Flags:
+        """Where they may be a father and a son: one name, and one home, phone or mailbox, but a suffix that only one has.
+
+        Whoever has one often leaves it out. How often tells no more than how likely they are two: whose a form
+        is, only a person can say, unless another birth date or middle name does.
+        """
+        levels, given = self.levels, self.levels["given"]
+        found = (given >= LEVEL["given"]["shorts"]) & (given != LEVEL["given"]["joint"])
+        found &= levels["family"] >= LEVEL["family"]["part"]
+        found &= levels["suffix"] == LEVEL["suffix"]["one"]
+        found &= ~np.isin(levels["middle"], TWO_MIDDLE_NAMES) & ~self.against & ~self.vouched
+        is_near = (levels["address"] >= LEVEL["address"]["building"]) | (
+            levels["phone"] == LEVEL["phone"]["same"]
+        )
+        return np.asarray(found & (is_near | (levels["email"] >= LEVEL["email"]["one"])))
+
+    @property
     def different(self) -> Flags:
         """Which are not worth a question."""
         return self.confidence < IN_DOUBT
@@ -213,6 +231,7 @@ class Pairs:
         self.weight = self.judged.weight
         self.same, self.different = self.judged.same, self.judged.different
         self.household, self.one_of_two = self.judged.household, self.judged.one_of_two
+        self.namesake = self.judged.namesake
         self.against, self.vouched = self.judged.against, self.judged.vouched
 
     def evidence(self, pair: int, one: Person, other: Person) -> Evidence:
@@ -226,6 +245,7 @@ class Pairs:
             verdict=Verdict.SAME if self.same[pair] else verdict,
             household=bool(self.household[pair]),
             one_of_two=bool(self.one_of_two[pair]),
+            namesake=bool(self.namesake[pair]),
         )
 
 

@@ -17,6 +17,7 @@ from typing import Any, NamedTuple, TypeAlias
 from anyascii import anyascii
 
 from onboard.clean.email.mailbox import identity
+from onboard.match.written_names import in_full
 from onboard.model import Person
 
 
@@ -81,14 +82,15 @@ def words(text: str) -> list[str]:
 
 @lru_cache(maxsize=100_000)
 def given_name(text: str) -> tuple[str, str]:
-    """A given name and what stands behind it, which is mostly the middle name.
+    """A given name and what stands behind it, which is mostly the middle name; in full where it is written short.
 
-    >>> given_name("Dr. Mary-Ann")
-    ('mary', 'ann')
+    >>> given_name("Dr. Mary-Ann"), given_name("Ma. Elena"), given_name("Wm.")
+    (('mary', 'ann'), ('maria', 'elena'), ('william', ''))
     """
     found = words(text)
     while len(found) > 1 and found[0] in TITLES:
         del found[0]
+    found = in_full(found, text)
     return (found[0] if found else "", found[1] if len(found) > 1 else "")
 
 

@@ -11,6 +11,7 @@ from nicknames import name_triplets
 from rapidfuzz.distance import OSA
 
 from onboard import tables
+from onboard.match import written_names
 
 NOBODY: frozenset[str] = frozenset()
 
@@ -53,6 +54,7 @@ def besides(more: Iterable[tuple[str, str]]) -> ShortForms:
     """
     pairs = {(full.lower(), short.lower()) for full, _, short in name_triplets()}
     pairs |= {(full, short) for full, short, *_ in tables.rows("nicknames")}
+    pairs |= set(written_names.short())
     pairs |= set(more)
     found: dict[str, set[str]] = {}
     for full, short in pairs:

@@ -226,7 +226,7 @@ def match(person: Person, known: Known) -> tuple[Match, ...]:
     found = [
         (other, pairs, at)
         for other, pairs, at in found
-        if not pairs.different[at] or pairs.household[at]
+        if not pairs.different[at] or pairs.household[at] or pairs.namesake[at]
     ]
     found.sort(key=lambda b: (-b[1].weight[b[2]], b[0].owner))
     return tuple(

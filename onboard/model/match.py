@@ -41,6 +41,9 @@ class Evidence:
     one_of_two: bool = (
         False  # one side is a joint sign-up, with somebody whom the other does not name
     )
+    namesake: bool = (
+        False  # may be a father and a son of one name: only one of the two has a suffix
+    )
 
     @property
     def agreeing(self) -> tuple[Part, ...]:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, exists, select
+from sqlalchemy import Connection, exists, func, select
 
 from onboard.model import Member, Owner, RawRow, Signature, State, Way, What
 from onboard.roster import journal, tables
@@ -20,6 +20,7 @@ CONFIRMED = "email confirmed"  # as the journal calls it
 BACK = ("packet refused", "packet returned")
 TOLD = (*BACK, "packet sent", "packet unsure", "packet printed")
 UNDONE = "taken back"
+LIKELY = 0.5  # from so sure on, a form on hold is rather a member's than somebody else's
 
 
 @dataclass(slots=True)
@@ -27,6 +28,8 @@ class Known:
     """What is known of one member's email address on file. Days are UTC."""
 
     forms: list[RawRow] = field(default_factory=list)  # in the order in which they came
+    # Those on hold that are rather theirs than not, and came since a person last settled the address.
+    on_hold: list[RawRow] = field(default_factory=list)
     confirmed: date | None = None  # when a person said that it is right as it is
     chosen: date | None = None  # when a person put it in place of another one
     back: date | None = None  # when, since then, a mail server refused a packet or it came back
@@ -47,6 +50,25 @@ def forms(connection: Connection, member_ids: Collection[int]) -> dict[int, list
     return found
 
 
+def _on_hold(
+    connection: Connection, member_ids: Collection[int]
+) -> Iterator[tuple[int, RawRow, date]]:
+    """The forms on hold that are likely of one of these members, as each was judged last: whose, and when it came."""
+    row, decision = tables.row, tables.decision
+    newest = select(func.max(decision.c.id)).where(decision.c.row_key == row.c.key)
+    query = (
+        select(row, tables.batch.c.at, decision.c.matches)
+        .join_from(row, tables.batch)
+        .join(decision, decision.c.id == newest.correlate(row).scalar_subquery())
+        .where(row.c.decision == "hold", row.c.asks_who)
+    )
+    for line in connection.execute(query.order_by(row.c.position)):
+        for match in line.matches:
+            number = Owner(match["owner"]).member_id
+            if number and number in member_ids and match["confidence"] > LIKELY:
+                yield number, raw_row(line), date.fromisoformat(line.at[:10])
+
+
 def known(connection: Connection, members: Sequence[Member]) -> dict[int, Known]:
     """What is known of the email addresses of these members, by their numbers."""
     found = {member.id: Known() for member in members}
@@ -64,6 +86,10 @@ def known(connection: Connection, members: Sequence[Member]) -> dict[int, Known]
         number = Owner(about).member_id
         if number in found:
             _take(found[number], emails[Owner(about)], at, what, after)
+    for number, raw, came in _on_hold(connection, found.keys()):
+        one = found[number]
+        if came > max(one.confirmed or date.min, one.chosen or date.min):
+            one.on_hold.append(raw)
     return found
 
 

@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 from onboard.clean import email, on_behalf, row, shared_mailbox
 from onboard.clean import name as names
 from onboard.clean.email import doubts
+from onboard.clean.email.mailbox import Relation, relation
 from onboard.match import keys
 from onboard.model import (
     Answer,
@@ -45,8 +46,13 @@ def of(connection: Connection, members: Sequence[Member]) -> dict[int, EmailDoub
     """What is in doubt about the email addresses of these members, by number; of whom nothing is,
     and of whoever gets no email, there is none."""
     asked = [member for member in members if member.packet_goes_by is Way.EMAIL]
-    known = emails.known(connection, asked)
-    forms = [raw.key for one in known.values() for raw in one.forms]
+    return _of(connection, asked, emails.known(connection, asked))
+
+
+def _of(
+    connection: Connection, asked: Sequence[Member], known: Mapping[int, Known]
+) -> dict[int, EmailDoubt]:
+    forms = [raw.key for one in known.values() for raw in (*one.forms, *one.on_hold)]
     rulings = search.rulings(connection, forms)
     others = _others(connection, [m for m in asked if not known[m.id].confirmed], known)
     found = {
@@ -87,12 +93,15 @@ def is_unused(connection: Connection, member: Member) -> bool:
     """Whether the packet of a new member waits as its email address is in doubt, and nothing has gone out
     to them by any way: then another address is the answer, and takes nothing over."""
     is_new = bool(member.handle.steps) and not member.bounced
-    return (
-        is_new
-        and bool(not_gone(connection, [member.id]))
-        and not emails.known(connection, [member])[member.id].told
-        and bool(of(connection, [member]))
-    )
+    if not is_new or member.packet_goes_by is not Way.EMAIL:
+        return False
+    if not not_gone(connection, [member.id]):
+        return False
+    known = emails.known(connection, [member])
+    known[
+        member.id
+    ].on_hold.clear()  # anybody could have filled out a form that nobody has answered
+    return not known[member.id].told and bool(_of(connection, [member], known))
 
 
 def _others(
@@ -155,8 +164,13 @@ def _key(address: str) -> str:
 def _doubt(
     member: Member, known: Known, rulings: dict[str, Ruling], other: Member | None
 ) -> EmailDoubt | None:
-    came_back = _came_back(member, known)
-    if known.confirmed and not came_back:
+    notes = [note for note in (_came_back(member, known),) if note]
+    notes += [
+        _on_hold(raw, said.value)
+        for raw in known.on_hold
+        if (said := _said(raw, rulings, member.name)).value and _is_another(member, said.value)
+    ]
+    if known.confirmed and not notes:
         return None
     forms = (
         []
@@ -171,10 +185,25 @@ def _doubt(
         )
         doubt = doubt or EmailDoubt(member.email, ())
         doubt = replace(doubt, notes=(*doubt.notes, note))
-    if not came_back:
+    if not notes:
         return doubt
     doubt = doubt or EmailDoubt(member.email, ())
-    return replace(doubt, notes=(came_back, *doubt.notes))
+    return replace(doubt, notes=(*notes, *doubt.notes))
+
+
+def _on_hold(raw: RawRow, said: Email) -> str:
+    """That a form which may be the member's says another email, and what to do."""
+    return (
+        f"A form on hold that may be theirs ({raw.file}, row {raw.line}) says {said.address}. Answer that form "
+        "first, or ask which email is right."
+    )
+
+
+def _is_another(member: Member, said: Email) -> bool:
+    """Whether a form says another mailbox than the one on file, and not that one mistyped."""
+    on_file = email.clean(member.email).value
+    is_near = (Relation.NEAR, Relation.DIFFERENT)
+    return on_file is None or relation(on_file.identity, said.identity) in is_near
 
 
 def _said(raw: RawRow, rulings: dict[str, Ruling], name: PersonName) -> Cleaned[Email]:

@@ -410,3 +410,65 @@ def test_a_packet_in_doubt_waits_for_the_same_answer_after_a_closing_is_undone(
     said = onboard("packets").out
     assert "onboard answer patlee right" in said
     assert "held until the caller is checked" not in said
+
+
+# ---------------------------------------------------------------- a form on hold says another
+
+
+KRAY = {"full_name": "Wendell Kray", "email": "wkray@example.org"}
+
+
+def with_form_on_hold(at: Callable[..., Office], **more: str) -> Office:
+    """An office with a member, and a form on hold that is likely theirs."""
+    office = at("wkray@example.org", **KRAY)
+    write_packets(office)
+    said = PAT | KRAY | {"email": "kray.w@example.net"} | more
+    process_batch(office, [form(9, **said)], file="forms.csv", keep=True)
+    with store.reading(office.engine) as connection:
+        assert len(list(search.held(connection))) == 1
+    return office
+
+
+def test_a_packet_waits_while_a_form_on_hold_that_may_be_the_members_says_another_email(
+    at: Callable[..., Office],
+) -> None:
+    office = with_form_on_hold(at)
+    (question,) = email_doubts.questions(office)
+    assert question.doubt.notes == (
+        "A form on hold that may be theirs (forms.csv, row 9) says kray.w@example.net. Answer that form first, or "
+        "ask which email is right.",
+    )
+    assert question.doubt.suggestions == (), "nobody has said whose form it is"
+    (told,) = send_packets(office, really=False)
+    assert isinstance(told.outcome, post.NotSent)
+    assert "kray.w@example.net" in told.outcome.why
+
+
+def test_a_form_on_hold_that_says_the_same_mailbox_holds_nothing_up(
+    at: Callable[..., Office],
+) -> None:
+    said = {"email": "WKray@example.org", "full_name": "Wendell Kray Sr."}
+    assert email_doubts.questions(with_form_on_hold(at, **said)) == []
+
+
+def test_a_form_on_hold_that_is_somebody_elses_when_answered_lets_the_packet_go(
+    at: Callable[..., Office],
+) -> None:
+    office = with_form_on_hold(at)
+    with store.reading(office.engine) as connection:
+        (held,) = search.held(connection)
+    process_batch(office, (), file="", keep=True, rulings=[Ruling(held.key, Answer.ENROL, "Robin")])
+    assert [one for one in email_doubts.questions(office) if one.member.id == 1] == []
+
+
+def test_who_says_that_the_address_is_right_is_asked_no_more(at: Callable[..., Office]) -> None:
+    office = with_form_on_hold(at)
+    settle_email(office, Ruling("wendellkray", Answer.RIGHT, "Robin"))
+    assert email_doubts.questions(office) == []
+
+
+def test_a_form_on_hold_makes_no_other_address_the_answer(at: Callable[..., Office]) -> None:
+    """Anybody could have filled it out: whoever calls and says the same is checked first."""
+    office = with_form_on_hold(at)
+    done = correct_member(office, "wendellkray", {"email": "kray.w@example.net"}, keep=True)
+    assert not done.packet_due

@@ -135,3 +135,22 @@ def test_junior_and_senior_are_heard_behind_a_name_alone(office: Office) -> None
 def test_a_short_word_of_a_site_is_its_long_one(said: str) -> None:
     readings = read(f"Nora Quill {said}", {"saint brigids hall", "mount vernon barn"})
     assert readings[0].site == "saint brigids hall"
+
+
+@pytest.mark.parametrize(
+    ("known", "said"),
+    [("Wm. Tarbell", "William Tarbell"), ("Wm. Tarbell", "bill tarbell"), ("William Tarbell", "Wm Tarbell"),
+     ("Chas. Tarbell", "Charles Tarbell"), ("Fco. Tarbell", "Francisco Tarbell"), ("Fco. Tarbell", "pancho tarbell"),
+     ("Ma. Elena Tarbell", "María Elena Tarbell"), ("María Elena Tarbell", "Ma. Elena Tarbell"),
+     ("Ma. Elena Tarbell", "Maria Tarbell"), ("Robt. Tarbell", "Bob Tarbell")],
+)  # fmt: skip
+def test_a_first_name_that_is_written_short_is_found_by_the_whole_one(
+    office: Office, known: str, said: str
+) -> None:
+    forms = [
+        form(2, **HOME, full_name=known),
+        form(3, **(HOME | {"email": "r@example.org", "phone": "419-555-0188"}), full_name="Rosa Tarbell"),
+    ]  # fmt: skip
+    process_batch(office, forms, file="forms.csv", keep=True)
+    first, *_ = look_up(office, said).found
+    assert first.name.given == known.removesuffix(" Tarbell")
