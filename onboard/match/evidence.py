@@ -270,6 +270,7 @@ def told(
 ) -> tuple[Part, ...]:
     """The evidence on one pair, counted from 0, in words and bits: what each known field adds to those before it."""
     parts = [Part("chance", "", "", weights.shipped().chance, CHANCE)]
+    swapped = _are_swapped(*folded)
     for at, (field, levels) in enumerate(FIELDS.items()):
         level = int(judged.levels[field][pair])
         if level == 0:
@@ -279,9 +280,23 @@ def told(
             words += _one_in(shares.given, *({who.given, who.called} for who in folded))
         if field == "family" and level >= LEVEL[field]["common"]:
             words += _one_in(shares.family, *({who.family, who.former} for who in folded))
+        if swapped and field in SWAPPED and level == LEVEL[field]["near"]:
+            words = SWAPPED[field]
         here, there = (said(person, field) for person in people)
         parts.append(Part(field, here, there, float(judged.parts[pair, at]), words))
     return tuple(parts)
+
+
+SWAPPED = {
+    "family": "the last name is the first name of the other",
+    "given": "the first name is the last name of the other",
+}
+
+
+def _are_swapped(one: Folded, other: Folded) -> bool:
+    """Whether first and last name are in each other's place, as far as one of them is spelled alike."""
+    a, b, c, d = one.given, other.family, other.given, one.family
+    return a != c and ((bool(a) and a == b) or (bool(c) and c == d))
 
 
 def _one_in(shares: Mapping[str, float], here: set[str], there: set[str]) -> str:

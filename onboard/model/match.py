@@ -89,5 +89,5 @@ class Match:
     evidence: Evidence
     named: str = field(
         default="", compare=False
-    )  # the member, where the spelling names others, too
+    )  # the member, as on file; the spelling may be that of an earlier form
     whom: str = ""  # of the people on a form for several, the one who surely is this person

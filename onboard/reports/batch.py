@@ -38,6 +38,9 @@ class BatchReport:
     held: int = 0  # on hold when the batch ended, from earlier batches too
     dropped: int = 0
     given_before: int = 0
+    members_again: int = (
+        0  # of the members' rows, those that say of the person what an earlier file said
+    )
     codes: Counter[str] = field(default_factory=Counter)  # findings, by code
     notes: list[str] = field(default_factory=list)
 
@@ -119,6 +122,9 @@ def pieces(
     if done.sums.waiting:
         came = counted(done.sums.waiting, "row")
         found.append(Words(f"{came} of these came in an earlier file and had been on hold."))
+    if done.sums.members_again:
+        came = counted(done.sums.members_again, "row")
+        found.append(Words(f"{came} of members came in an earlier file, too."))
     if not done.roster:
         preview = ["This was a preview. Nothing was saved."]
         if done.samples:

@@ -62,6 +62,20 @@ def stated(
     yield from among(connection, query, row.statement, sketches)
 
 
+def of_members(
+    connection: Connection, member_ids: Collection[int]
+) -> dict[int, list[tuple[str, Mapping[str, str]]]]:
+    """(key, fields) of the forms of these members that came when they were members already, by number, in the
+    order in which they came."""
+    row = tables.row.c
+    query = select(row.member_id, row.key, row.fields).order_by(row.position)
+    query = query.where(row.decision.in_(("same", AGAIN)))
+    found: dict[int, list[tuple[str, Mapping[str, str]]]] = {}
+    for number, key, fields in among(connection, query, row.member_id, member_ids):
+        found.setdefault(number, []).append((key, fields))
+    return found
+
+
 def deleted(connection: Connection) -> list[tuple[str, str]]:
     """(key, trace) of all that the rows of somebody who was deleted said, and of the email addresses that
     theirs were corrected to (`statement.trace`)."""

@@ -41,6 +41,7 @@ class Seen:
     owner: Owner  # whom the row belongs to
     asks_who: bool  # on hold as a question of who they are
     position: int  # order of arrival
+    file: str
     line: int
     at: str
     batch: int  # in which it came
@@ -53,7 +54,7 @@ def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     query = (
         select(
             given.c.key, row.key, row.decision, row.member_id, row.asks_who, row.position,
-            row.line, batch.at, batch.id,
+            row.file, row.line, batch.at, batch.id,
         )
         .join(first, row.key == func.coalesce(given.c.again_of, given.c.key))
         .join(tables.batch, batch.id == row.batch_id)
@@ -233,6 +234,13 @@ def handles_of(connection: Connection, member_ids: Collection[int]) -> dict[int,
     query = select(member.id, member.handle)
     found = _among(connection, query, member.id, member_ids)
     return {line.id: line.handle for line in found}
+
+
+def names_of(connection: Connection, member_ids: Collection[int]) -> dict[int, PersonName]:
+    """The names on file of members by number, those of the numbers that are one."""
+    member = tables.member.c
+    lines = _among(connection, select(member.id, member.name), member.id, member_ids)
+    return {line.id: members_of.name_of(line.id, line.name) for line in lines}
 
 
 def _members(connection: Connection, lines: Iterable[Row[Any]]) -> list[Member]:

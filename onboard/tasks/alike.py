@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
-from sqlalchemy import Connection
-
 from onboard import match
 from onboard.clean import name as names
 from onboard.model import Applicant, Match, Owner, Person, PersonName, Verdict
-from onboard.roster import search
 
 
 def alike(
@@ -46,22 +43,7 @@ def _alone(person: Person, name: PersonName) -> Person:
     )  # fmt: skip
 
 
-def with_names(
-    connection: Connection, matches: tuple[Match, ...], new: Mapping[Owner, str]
-) -> tuple[Match, ...]:
-    """The matches; those with one of two people on a form have the name of the member whose account it is.
-
-    `new` are the names of members who are not written yet.
-    """
-    asked = {m.person.owner for m in matches if m.evidence.one_of_two}
-    if not asked:
-        return matches
-    asked -= new.keys()
-    numbers = {owner.member_id for owner in asked if owner.member_id is not None}
-    members = search.members_by_number(connection, numbers) if numbers else {}
-    named = {Owner.of_member(number): names.show(one.name) for number, one in members.items()}
-    named |= new
-    return tuple(
-        replace(m, named=named.get(m.person.owner, "")) if m.evidence.one_of_two else m
-        for m in matches
-    )
+def with_names(matches: tuple[Match, ...], named: Mapping[Owner, str]) -> tuple[Match, ...]:
+    """The matches, those with members with the names on file: a spelling may be that of an earlier form of theirs, or
+    of the other one on a form for two."""
+    return tuple(replace(m, named=named.get(m.person.owner, "")) for m in matches)

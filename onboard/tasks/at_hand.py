@@ -57,7 +57,7 @@ class AtHand:
         self.apart: dict[str, set[Owner]] = defaultdict(set)
         self.taken: set[str] = set()
         self.asking: set[Owner] = set()
-        self.named: dict[Owner, str] = {}  # the new members, not yet written
+        self.named: dict[Owner, str] = {}  # members, as they are called on file
         self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
         self.stated = Stated()
@@ -107,6 +107,7 @@ class AtHand:
         for person, shared in others:
             self.known.add(person, by=shared)
         self.known.look_ahead([person for key in new for person in self.people[key]])
+        self._read_names({person.owner for person, _ in others})
         held = {p.owner.row_key for p, _ in others if p.owner.row_key}
         self._look_up(held - self.seen.keys())
         return [key for key in held if key not in self.applicants]
@@ -137,6 +138,11 @@ class AtHand:
         sketches.discard("")
         earlier = {key for key in self.stated.read(self.connection, sketches) if key not in new}
         self._look_up(earlier - self.seen.keys())
+
+    def _read_names(self, owners: set[Owner]) -> None:
+        numbers = {n for owner in owners - self.named.keys() if (n := owner.member_id) is not None}
+        for number, name in search.names_of(self.connection, numbers).items():
+            self.named[Owner.of_member(number)] = names.show(name)
 
     def _prepared(self, raw: RawRow) -> Prepared:
         if self.deleted and raw.key not in self.seen:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from itertools import count
+from typing import TypeGuard
 
 from sqlalchemy import Connection
 
@@ -139,14 +140,17 @@ class BatchPass:
         self.hand.load(part)
 
     def _says_the_same(self, first: str) -> str:
-        on, when = self._given(self.hand.seen.get(first))
-        return f"says the same of the person as a row {on}{when}"
+        return f"the same person as in {self._where(self.hand.seen.get(first))}"
 
-    def _given(self, was: search.Seen | None) -> tuple[str, str]:
-        """When an earlier row came: "given " before a day, and when; written or not, one of this file is of this file."""
-        if was is None or was.batch == self.batch_id:
-            return "", "earlier in this file"
-        return "given ", f"on {was.at[:10]}, row {was.line}"
+    def _where(self, was: search.Seen | None) -> str:
+        """Where an earlier row stands; written or not, one of this file is of this file."""
+        if not self._is_earlier(was):
+            return "a row earlier in this file"
+        return f"row {was.line} of {was.file}, given on {was.at[:10]}"
+
+    def _is_earlier(self, was: search.Seen | None) -> TypeGuard[search.Seen]:
+        """Whether a row came before this file did."""
+        return was is not None and was.batch != self.batch_id
 
     def _came_again(self, raw: RawRow) -> bool:
         """Whether the row decides nothing, as an earlier one says the same of the person.
@@ -158,12 +162,14 @@ class BatchPass:
         if not first:
             return False
         self.firsts[raw.key] = self.hand.stated.raw(first.key)
+        if first.owner.is_member and self._is_earlier(self.hand.seen.get(first.key)):
+            self.report.members_again += 1
         if first.is_more and first.owner.is_member:
             self.known_as[raw.key] = first.owner, self._says_the_same(first.key)
             return False
         self.again[raw.key] = first.key
         reasons = (self._says_the_same(first.key),)
-        named = self.hand.people[raw.key][0].shown
+        named = self.hand.named.get(first.owner) or self.hand.people[raw.key][0].shown
         decision = SameAs(self.hand.applicants[raw.key], first.owner, reasons, named=named)
         is_members = first.owner.is_member
         if first.key in self.held and first.key not in self.met:
@@ -227,7 +233,7 @@ class BatchPass:
         was_joint = other_of_two.was_for_several(applicant.name)
         apart = () if was_joint else hand.apart.get(key, ())
         found = alike.alike(applicant, hand.people[key], hand.known, apart)
-        matches = alike.with_names(self.connection, found, hand.named)
+        matches = alike.with_names(found, hand.named)
         decision: Decision
         if key in self.known_as:
             whose, reason = self.known_as[key]
@@ -269,8 +275,8 @@ class BatchPass:
         stands = self.hand.stands(self.again.get(raw.key, raw.key))
         owner = stands.owner if stands else Owner.of_row(raw.key)
         applicant = self.hand.applicants[raw.key]
-        when = self._given(was)[1]
-        decision = SameAs(applicant, owner, (f"this very row was given before ({when})",))
+        reason = f"this very row was given before: {self._where(was)}"
+        decision = SameAs(applicant, owner, (reason,))
         self.report.given_before += 1
         self.outcomes.append(Outcome(decision, owner, given_before=True))
 

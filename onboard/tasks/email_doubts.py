@@ -35,6 +35,7 @@ from onboard.office import Office
 from onboard.reports.dates import day
 from onboard.roster import emails, outgoing, search
 from onboard.roster.emails import Known
+from onboard.settings import Settings
 
 CALL = "Call or write, and ask for another email address."
 
@@ -80,6 +81,15 @@ def not_gone(connection: Connection, of: Sequence[int] = ()) -> list[Outgoing]:
         for line in outgoing.by_state(connection, What.PACKET, state, of=of)
         if line.way is Way.EMAIL and (state is not State.WAITING or line.why == IN_DOUBT)
     ]
+
+
+def in_outbox(connection: Connection, settings: Settings) -> list[EmailQuestion]:
+    """The questions about members whose emails are made, and wait for an answer; none without a mail server, as
+    everybody gets a letter."""
+    if not settings.mail.host:
+        return []
+    lines = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
+    return asked_about(connection, [line for line in lines if line.way is Way.EMAIL])
 
 
 def asked_about(connection: Connection, lines: Sequence[Outgoing]) -> list[EmailQuestion]:

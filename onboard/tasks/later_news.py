@@ -7,6 +7,7 @@ whoever fills out a form in a member's name could take the account over with it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import takewhile
 from typing import NamedTuple
 
 from rapidfuzz.distance import OSA
@@ -16,6 +17,7 @@ from onboard.audit import newer
 from onboard.clean import address, email, phone, row, statement
 from onboard.clean.address import deliverable
 from onboard.clean.address.moved import is_elsewhere
+from onboard.clean.statement import Likeness
 from onboard.match import folds
 from onboard.model import (
     Applicant,
@@ -28,7 +30,7 @@ from onboard.model import (
     Signature,
     Standing,
 )
-from onboard.roster import change, doubts, members, outgoing, search
+from onboard.roster import change, doubts, forms, members, outgoing, search
 from onboard.roster.change import Occasion
 from onboard.tasks import email_doubts, said_dead
 
@@ -49,6 +51,7 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
     doubt until it is settled, for an audit to tell."""
     members = search.members_by_number(connection, {one.member_id for one in said})
     remarks = said_dead.remarks(connection, list(members.values()))
+    earlier = forms.of_members(connection, remarks.keys())
     refused: dict[int, Change] = {}
     found: list[News | None] = []
     for one in said:
@@ -65,7 +68,10 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
             no = Change(member.id, "consent", member.consent, False, _why(one.applicant))
             recorded = (refused.setdefault(member.id, no),)
         proposed = tuple(c for c in contacts(member, one.applicant) if _is_news(c.field, one))
-        found.append(News(member, recorded, proposed, remarks.get(member.id, "")))
+        remark = remarks.get(member.id, "")
+        if remark and _came_before(one.applicant.raw, earlier.get(member.id, ())):
+            remark = ""  # it was told when that one came
+        found.append(News(member, recorded, proposed, remark))
     _keep_doubts(connection, members, zip(said, found, strict=True))
     if refused:
         lines = enumerate(refused.values(), start=1)
@@ -73,6 +79,12 @@ def hear(connection: Connection, said: Sequence[Said], signature: Signature) -> 
         unsent = email_doubts.not_gone(connection, list(refused))
         outgoing.by_letter(connection, [line.id for line in unsent], signature)
     return found
+
+
+def _came_before(raw: RawRow, of_member: Sequence[tuple[str, Mapping[str, str]]]) -> bool:
+    """Whether one of the member's forms that came before this one says the same of the person."""
+    before = takewhile(lambda form: form[0] != raw.key, of_member)
+    return any(statement.compare(raw.fields, said) is not Likeness.OTHER for _, said in before)
 
 
 def _keep_doubts(
@@ -155,8 +167,8 @@ def _moved_to(member: Member, applicant: Applicant) -> list[str] | None:
 
 
 def _has_another_last_name(on_file: PersonName, applicant: Applicant) -> bool:
-    """Whether a form has the first name on file with another last name, as after a wedding; not one that is
-    only spelled otherwise, or cut short, or was theirs before."""
+    """Whether a form has the first name on file with another last name, as after a wedding or a divorce; not one
+    that is only spelled otherwise, or cut short, or was theirs before."""
     said = applicant.name.value
     if said is None or applicant.name.blocked or said.joint or not said.given or not said.family:
         return False
@@ -164,7 +176,22 @@ def _has_another_last_name(on_file: PersonName, applicant: Applicant) -> bool:
     old, new = _letters(on_file.family), _letters(said.family)
     if _letters(said.given.split()[0]) not in firsts or new == _letters(on_file.former):
         return False
+    if _drops_a_part(on_file.family, said.family):
+        return True
     return bool(old) and new not in old and OSA.distance(old, new) > max(1, len(new) // 5)
+
+
+def _drops_a_part(on_file: str, said: str) -> bool:
+    """Whether a last name is one part of a double one, and no short way to write it: of two Spanish last names people
+    often leave out the second, never the first.
+
+    >>> _drops_a_part("Garcia-Rael", "Rael"), _drops_a_part("Garcia-Rael", "Garcia")
+    (True, True)
+    >>> _drops_a_part("Ortega Baca", "Baca"), _drops_a_part("Ortega Baca", "Ortega")
+    (True, False)
+    """
+    old, new = (folds.family_name(text)[0].split() for text in (on_file, said))
+    return bool(new) and set(new) < set(old) and ("-" in on_file or old[0] not in new)
 
 
 def _letters(text: str) -> str:

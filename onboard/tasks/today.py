@@ -25,6 +25,7 @@ from onboard.tasks import (
     audit_due,
     claims,
     due_reminders,
+    email_doubts,
     from_porch,
     known_windows,
     moved_windows,
@@ -99,13 +100,18 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
     for some in waiting.messages(connection):
         if need := _need(some, has_mail=has_mail):
             heaps.setdefault(need, []).append(some.heap)
-    made = heaps.get(Need.PRINT, [])
-    stuck = len(address_doubts.in_outbox(connection, office.settings)) if made else 0
-    if stuck:  # made, and not to be printed before somebody has said where it goes
-        heaps.setdefault(Need.ADDRESS_DOUBTS, []).append(replace(made[0], count=stuck))
+    for made, asks, in_outbox in (
+        (Need.PRINT, Need.ADDRESS_DOUBTS, address_doubts.in_outbox),
+        (Need.SEND, Need.EMAIL_DOUBTS, email_doubts.in_outbox),
+    ):
+        # Made, and neither to be printed nor sent before somebody has said where it goes.
+        if made in heaps and (stuck := len(in_outbox(connection, office.settings))):
+            some = heaps[made][0]
+            heaps.setdefault(asks, []).append(replace(some, count=stuck))
+            heaps[made].append(replace(some, count=-stuck))
     for need, found in heaps.items():
         since = min(heap.since for heap in found)
-        count = sum(heap.count for heap in found) - (stuck if found is made else 0)
+        count = sum(heap.count for heap in found)
         heap = Heap(count, since, max(heap.newest for heap in found))
         if count:
             yield _of_heap(need, heap, MESSAGES[need], office)

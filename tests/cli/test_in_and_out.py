@@ -135,6 +135,12 @@ def test_a_form_in_the_name_of_who_has_died_or_left_says_so(office: Path) -> Non
     assert "may have died" in other["questions"][0]["ask"]
     onboard("batch", forms, "--record")
     assert "may have died" in sheet_text(office / "b-questions.xlsx")
+    more = [(*PAT, "yes"), (*KIM, "no")]
+    december = write_csv(office / "c.csv", more, (*HEADINGS, "Can you host?"))
+    for recorded in ((), ("--record",)):
+        again = onboard("batch", december, *recorded)
+        assert "A form came in these members' names" not in again.words, "it was told in November"
+    assert "row 2 of b.csv, given on" in again.words or "row 2 of old.csv" in again.words
 
 
 def packet_of(folder: Path, number: int) -> str:

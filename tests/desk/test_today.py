@@ -84,6 +84,19 @@ def test_a_week_of_work_is_told_and_goes_away_as_it_is_done(november: Path) -> N
     assert kinds() == {"forms on hold": 1, "accounts to tell the ordering page": 1, "emails to send": 1}  # fmt: skip
 
 
+def test_an_email_that_came_in_doubt_after_it_was_made_waits_for_an_answer_and_not_to_be_sent(
+    november: Path,
+) -> None:
+    onboard("packets", "--write")
+    other = write_csv(november / "more.csv", [(PAT[0], "plee@example.net", *PAT[2:])])
+    onboard("batch", other, "--record")
+    found = kinds()
+    assert (found["email addresses in doubt"], found["emails to send"]) == (1, 1)
+    said = onboard("packets").words
+    assert "1 welcome packet waits" in said
+    assert "1 email to send. 1 for you to check." in onboard("packets", "--send").words
+
+
 def test_without_a_mail_server_all_are_letters(november: Path) -> None:
     (november / "onboard.toml").write_text(SETTINGS, encoding="utf-8")
     onboard("packets", "--write")

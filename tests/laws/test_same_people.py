@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from sqlalchemy import Engine, select, text
 from test_batch_laws import CHAIN, FEW, batches, numbered, run
 
+from onboard import who
 from onboard.clean import statement
 from onboard.model import (
     Answer,
@@ -326,3 +327,54 @@ def test_another_drop_site_on_a_later_form_is_proposed(coop: Settings, roster: E
     assert [(c.field, c.before, c.after) for c in told.news.proposed] == [
         ("site", "", "Lima Grange")
     ]
+
+
+@pytest.mark.parametrize(
+    ("on_file", "said", "is_proposed"),
+    [("Denise Garcia-Rael", "Denise Rael", True), ("Denise Garcia-Rael", "Denise Garcia", True),
+     ("Inés Ortega Baca", "Inés Baca", True), ("Inés Ortega Baca", "Inés Ortega", False),
+     ("Inés de la Cruz Soto", "Inés de la Cruz", False), ("Joan Featherstonhaugh", "Joan Feather", False),
+     ("Denise Garcia-Rael", "Denise Garcia Rael", False)],
+)  # fmt: skip
+def test_a_last_name_that_lost_a_part_is_proposed(
+    coop: Settings, on_file: str, said: str, is_proposed: bool
+) -> None:
+    engine = store.open_store("sqlite://")
+    run(engine, coop, [form(2, **(PAT | {"full_name": on_file}))])
+    (told,) = run(engine, coop, [form(3, **(PAT | {"full_name": said}))])
+    assert isinstance(told.decision, SameAs)
+    names = [c.after for c in told.news.proposed if c.field == "name"] if told.news else []
+    assert bool(names) == is_proposed
+
+
+def test_whose_a_form_is_is_told_by_the_name_on_file(coop: Settings) -> None:
+    engine = store.open_store("sqlite://")
+    names = ("Denise Garcia-Rael", "Denise Garcia", "Denise Ortega")
+    told = [
+        run(engine, coop, [form(n, **(PAT | {"full_name": name}))])
+        for n, name in enumerate(names, 2)
+    ]
+    for (one,) in told[1:]:
+        assert isinstance(one.decision, SameAs | Hold)
+        shown = {who.shown(match) for match in one.decision.matches}
+        assert shown == {"Denise Garcia-Rael (member 1)"}
+
+
+def test_a_row_that_came_again_names_the_file_of_the_first(coop: Settings, roster: Engine) -> None:
+    first = replace(form(7, **PAT), file="forms-may.csv")
+    run(roster, coop, [first])
+    (told,) = run(roster, coop, [next_month(first)])
+    assert told.decision.reasons == (
+        "the same person as in row 7 of forms-may.csv, given on 2026-11-25",
+    )
+    (told,) = run(roster, coop, [first])
+    assert told.decision.reasons == (
+        "this very row was given before: row 7 of forms-may.csv, given on 2026-11-25",
+    )
+    report = process_batch(
+        office_of(coop, roster, ROBIN),
+        [next_month(first, born="1/2/1980")],
+        file="july.csv",
+        keep=True,
+    )
+    assert (report.same, report.members_again) == (1, 1)

@@ -331,3 +331,16 @@ def test_that_nobody_said_a_suffix_is_no_reason_for_one_person() -> None:
     assert part not in found.agreeing
     sure = replace(found, parts=(replace(part, weight=2.0),))
     assert sure.agreeing == ()
+
+
+def test_swapped_names_are_called_that_and_no_typo() -> None:
+    elmer = Person("member:1", given="Elmer", family="Stroud", phone="+15755550172", zip5="87740")
+    turned = replace(elmer, owner="row:2", given="Stroud", family="Elmer")
+    found = {part.field: part.words for part in compare(elmer, turned).parts}
+    assert found["given"] == "the first name is the last name of the other"
+    assert found["family"] == "the last name is the first name of the other"
+    slip = {
+        part.field: part.words
+        for part in compare(elmer, replace(turned, given="Elmre", family="Stroud")).parts
+    }
+    assert slip["given"] == "first name one typo apart"
