@@ -109,6 +109,9 @@ def _by_likeness(
     same = [m for m in matches if who.is_same(m)]
     unclear = [m for m in matches if who.is_unclear(m)]
     members = [m for m in same if who.is_member(m)]
+    is_namesakes = any(m.evidence.namesake for m in unclear)
+    if is_namesakes and not any(map(who.is_by_what_is_theirs, members)):
+        unclear, members = members + unclear, []
     if len(members) == 1 and not who.is_for_nobody(applicant):
         return SameAs(applicant, members[0].person.owner, (who.why(members[0]),), matches)
     in_doubt = members + unclear + [m for m in same if m.person.owner in asking]

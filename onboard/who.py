@@ -28,6 +28,11 @@ def is_unclear(match: Match) -> bool:
     return match.evidence.verdict is Verdict.UNCLEAR or match.evidence.namesake
 
 
+def is_by_what_is_theirs(match: Match) -> bool:
+    """Whether a mailbox or a birth date agrees, which a parent and a child of one name seldom share."""
+    return any(p.field in ("email", "born") and p.weight > 0 for p in match.evidence.parts)
+
+
 def is_for_several(applicant: Applicant) -> bool:
     """Whether a form is a joint one, "Pat and Robin Lee"."""
     return bool(applicant.name.value and applicant.name.value.joint)
@@ -64,8 +69,8 @@ def question(applicant: Applicant, matches: list[Match]) -> Question:
 
 
 _NAMESAKE = (
-    "The names are alike but for a Sr, Jr or III, so it may be the father or the son. Ask which one filled out the "
-    "form. If it is somebody new, answer enroll."
+    "The names are alike but for a Sr, Jr or III: it may be a parent or a child. Ask which one filled out the form. If "
+    "it is somebody new, answer enroll."
 )
 
 

@@ -50,15 +50,18 @@ def shipped() -> ShortForms:
 def besides(more: Iterable[tuple[str, str]]) -> ShortForms:
     """The short forms that come with the package, and these: (full, short), in small letters.
 
-    Where lists have a pair both ways round, as Bob and Robert, the longer is full.
+    Where lists have a pair both ways round, as Bob and Robert, the longer is full; of two as long as each other, what
+    our own list says.
     """
     pairs = {(full.lower(), short.lower()) for full, _, short in name_triplets()}
-    pairs |= {(full, short) for full, short, *_ in tables.rows("nicknames")}
+    own = {(full, short) for full, short, *_ in tables.rows("nicknames")}
+    pairs |= own
     pairs |= set(written_names.short())
     pairs |= set(more)
     found: dict[str, set[str]] = {}
     for full, short in pairs:
-        if (short, full) not in pairs or len(full) > len(short):
+        is_turned = (short, full) in pairs and (full, short) not in own
+        if not is_turned or len(full) > len(short):
             found.setdefault(short, set()).add(full)
     return ShortForms({short: frozenset(names) for short, names in found.items()})
 
@@ -102,7 +105,7 @@ def kin(name: str) -> frozenset[str]:
     """The names that somebody called so may have on paper, and those they may go by.
 
     >>> sorted(kin("lupita")), "william" in kin("bill"), "ann" in kin("bill")
-    (['guadalupe', 'lupe'], True, False)
+    (['gpe', 'guadalupe', 'lupe'], True, False)
     """
     full = shipped().full.get(name, NOBODY)
     found = full.union(_short_names().get(name, NOBODY), *(_short_names()[one] for one in full))

@@ -178,7 +178,8 @@ def _doubt(
     notes += [
         _on_hold(raw, said.value)
         for raw in known.on_hold
-        if (said := _said(raw, rulings, member.name)).value and _is_another(member, said.value)
+        if (said := _said(raw, rulings, member.name)).value
+        and _is_another(member, said.value, proven=known.sent)
     ]
     if known.confirmed and not notes:
         return None
@@ -209,11 +210,12 @@ def _on_hold(raw: RawRow, said: Email) -> str:
     )
 
 
-def _is_another(member: Member, said: Email) -> bool:
-    """Whether a form says another mailbox than the one on file, and not that one mistyped."""
+def _is_another(member: Member, said: Email, *, proven: bool) -> bool:
+    """Whether a form says another mailbox than the one on file, and not that one mistyped; of one to which email went
+    before, whether it is that one mistyped in its name: a form that anybody could fill out says no more of it."""
     on_file = email.clean(member.email).value
-    is_near = (Relation.NEAR, Relation.DIFFERENT)
-    return on_file is None or relation(on_file.identity, said.identity) in is_near
+    found = relation(on_file.identity, said.identity) if on_file else Relation.DIFFERENT
+    return found is Relation.NEAR or (found is Relation.DIFFERENT and not proven)
 
 
 def _said(raw: RawRow, rulings: dict[str, Ruling], name: PersonName) -> Cleaned[Email]:

@@ -106,9 +106,9 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
     ):
         # Made, and neither to be printed nor sent before somebody has said where it goes.
         if made in heaps and (stuck := len(in_outbox(connection, office.settings))):
-            some = heaps[made][0]
-            heaps.setdefault(asks, []).append(replace(some, count=stuck))
-            heaps[made].append(replace(some, count=-stuck))
+            heap = heaps[made][0]
+            heaps.setdefault(asks, []).append(replace(heap, count=stuck))
+            heaps[made].append(replace(heap, count=-stuck))
     for need, found in heaps.items():
         since = min(heap.since for heap in found)
         count = sum(heap.count for heap in found)

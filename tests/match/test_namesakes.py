@@ -48,8 +48,8 @@ def test_whoever_leaves_out_the_suffix_is_asked_about(coop: Settings, known: lis
     assert isinstance(decision, Hold)
     assert decision.questions[0].ask == (
         f"Is this the same person as {decision.matches[0].person.shown} (member 1)? The names are alike but for a Sr, "
-        "Jr or III, so it may be the father or the son. Ask which one filled out the form. If it is somebody new, "
-        "answer enroll."
+        "Jr or III: it may be a parent or a child. Ask which one filled out the form. If it is somebody new, answer "
+        "enroll."
     )
 
 
@@ -59,6 +59,16 @@ def test_of_a_father_and_a_son_on_file_both_are_named(coop: Settings) -> None:
     assert isinstance(son, Enrol)
     assert isinstance(decision, Hold)
     assert "Dell Marrow Sr (member 1) or Dell Marrow Jr (member 2)?" in decision.questions[0].ask
+
+
+def test_of_two_on_file_of_whom_one_has_a_suffix_both_are_named(coop: Settings) -> None:
+    """However sure it is by name, home and phone that it is the father: the son has all three, too."""
+    father, son = one("Zebulon Quillfeather", "zeb"), one("Zebulon Quillfeather Jr.", "zeb2")
+    _, held, decision = decided(coop, father, son, one("Zebulon Quillfeather", "another"))
+    assert isinstance(held, Hold)
+    alone = decided(coop, father, one("Zebulon Quillfeather", "another"))
+    assert isinstance(alone[-1], SameAs), "where there is no son"
+    assert isinstance(decision, Hold)
 
 
 def test_a_suffix_that_the_member_lacks_is_asked_about(coop: Settings) -> None:
