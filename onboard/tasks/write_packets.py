@@ -149,14 +149,19 @@ def _write(
         replace(member, email="") if member.id in by_letter else member
         for member in search.members(connection, among=[line.member_id for line in due])
     ]
-    firsts = [_first(member, settings, today) for member in members]
+    made = welcome.Packets(settings, today, known)
+    firsts = [_first(member, settings, today, made.language_of(member)) for member in members]
     # Hashing, typesetting and waiting for the disk let other threads run: no core is idle.
     hashing = beside.submit(passwords.hash_all, [first for first in firsts if first])
-    made = welcome.Packets(settings, today, known)
     by_email = [member for member in members if member.email and member.consent is not False]
     shared = {member.id for member, _ in email_doubts.sharing(connection, by_email)}
     packets = [
-        made.packet(member, first, _steps(member, settings), shared=member.id in shared)
+        made.packet(
+            member,
+            first,
+            handles.tell(member.handle, made.language_of(member)),
+            shared=member.id in shared,
+        )
         for member, first in zip(members, firsts, strict=True)
     ]
     emails = [
@@ -164,7 +169,7 @@ def _write(
     ]
     printing = beside.submit(letters.pdf, packets, settings)
     told = zip(emails, packets, strict=True)
-    outbox.write(settings.outbox, {name: p.message for name, p in told if name})
+    outbox.write_many(settings.outbox, {name: p.message for name, p in told if name})
     # Made anew, the first and the last of a file must not take the place of it.
     others = outgoing.kept(connection, besides=[member.id for member in members])
     others.update(outbox.others_letters(settings.outbox))
@@ -173,7 +178,7 @@ def _write(
     _issue(connection, settings, members, firsts, hashing.result(), signature)
     files = {line.id: email for line, email in zip(due, emails, strict=True)}
     windows = {line.id: packet.told for line, packet in zip(due, packets, strict=True)}
-    kept = _keep_words(connection, settings, members, signature)
+    kept = _keep_words(connection, settings, made, members, signature)
     versions = {line.id: kept[line.member_id] for line in due}
     outgoing.written(connection, files, name, signature, told=windows, words=versions)
     return PacketsReport(
@@ -211,10 +216,14 @@ def _issue(
 
 
 def _keep_words(
-    connection: Connection, settings: Settings, members: Sequence[Member], signature: Signature
+    connection: Connection,
+    settings: Settings,
+    made: welcome.Packets,
+    members: Sequence[Member],
+    signature: Signature,
 ) -> dict[int, str]:
     """The version of the words that each member's packet is made with, which are kept from here on."""
-    languages = {member.id: welcome.language_of(member, settings) for member in members}
+    languages = {member.id: made.language_of(member) for member in members}
     versions = {}
     for language in set(languages.values()):
         versions[language], said = words.version(language, settings)
@@ -224,7 +233,7 @@ def _keep_words(
     return {number: versions[language] for number, language in languages.items()}
 
 
-def _first(member: Member, settings: Settings, today: date) -> FirstPassword | None:
+def _first(member: Member, settings: Settings, today: date, language: str) -> FirstPassword | None:
     """A first password in the member's language, which lasts until they could use it; None where
     members set theirs on the ordering page."""
     if settings.password.set_by_member:
@@ -233,13 +242,9 @@ def _first(member: Member, settings: Settings, today: date) -> FirstPassword | N
     return passwords.make(
         settings.password,
         today,
-        language=welcome.language_of(member, settings),
+        language=language,
         through=window.closes if window else None,
     )
-
-
-def _steps(member: Member, settings: Settings) -> tuple[str, ...]:
-    return handles.tell(member.handle, welcome.language_of(member, settings))
 
 
 def goes_to(member: Member) -> str:

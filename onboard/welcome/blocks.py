@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 from urllib.parse import urlsplit
@@ -72,33 +72,9 @@ _LISTS = {"ordered_list_open": "steps", "bullet_list_open": "points"}
 _APART = re.compile(r"\n(?:[ \t]*\n)+(?=[^\s\d*+-]|\*\*)")
 
 
-class Reader:
-    """Reads Markdown and shows it as plain text, each piece once: packets say much the same.
-
-    It keeps what it read, which may be a first password. So it lasts no longer than the packets that it reads.
-    """
-
-    def __init__(self) -> None:
-        self._read: dict[str, tuple[Block, ...]] = {}
-        self._texts: dict[Block, str] = {}
-
-    def read(self, markdown: str) -> tuple[Block, ...]:
-        """The blocks of a Markdown text, as `read` gives them."""
-        read = self._read
-        for piece in (pieces := _APART.split(markdown)):
-            if piece not in read:
-                read[piece] = tuple(_read(piece))
-        return tuple(block for piece in pieces for block in read[piece])
-
-    def as_text(self, blocks: Sequence[Block]) -> str:
-        """The blocks as plain text, as `as_text` gives it."""
-        return "\n\n".join(filter(None, map(self._text, blocks))) + "\n"
-
-    def _text(self, block: Block) -> str:
-        text = self._texts.get(block)
-        if text is None:
-            text = self._texts[block] = "\n".join(_text_lines(block))
-        return text
+def apart(markdown: str) -> list[str]:
+    """The pieces of a Markdown text that can be read one by one: packets say much the same."""
+    return _APART.split(markdown)
 
 
 def read(markdown: str) -> tuple[Block, ...]:
@@ -107,7 +83,7 @@ def read(markdown: str) -> tuple[Block, ...]:
     >>> [block.kind for block in read("# Hello\\n\\n> patlee\\n\\n1. one\\n2. two")]
     ['title', 'shown', 'steps']
     """
-    return Reader().read(markdown)
+    return tuple(block for piece in apart(markdown) for block in _read(piece))
 
 
 def _read(markdown: str) -> Iterator[Block]:
@@ -193,7 +169,17 @@ def _spans(tokens: Sequence[Token]) -> Iterator[Span]:
 
 def as_text(blocks: Sequence[Block]) -> str:
     """The blocks as plain text, 72 columns wide; only what cannot be broken is wider."""
-    return Reader().as_text(blocks)
+    return joined(map(text, blocks))
+
+
+def joined(texts: Iterable[str]) -> str:
+    """The text of blocks of which each is written as `text` gives it."""
+    return "\n\n".join(filter(None, texts)) + "\n"
+
+
+def text(block: Block) -> str:
+    """A block as plain text; "" if it says nothing in that form."""
+    return "\n".join(_text_lines(block))
 
 
 def _text_lines(block: Block) -> Iterator[str]:

@@ -9,19 +9,17 @@ import io
 import json
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from functools import cache, lru_cache
 from importlib.resources import as_file, files
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 import segno
-import typst
-from anyascii import anyascii
 
 from onboard.errors import SettingsTrouble
 from onboard.model import Member
 from onboard.settings import Settings
 from onboard.welcome.packet import TO, addressee
+from onboard.welcome.printed import showable
 from onboard.welcome.typeset import Broken, pages
 
 if TYPE_CHECKING:
@@ -52,19 +50,13 @@ def pdf(packets: Iterable[Printed], settings: Settings) -> bytes:
     `SettingsTrouble` when the co-op's own `letter.typ` is broken, and `FileTrouble` when the letters
     cannot be typeset (see `typeset.pages`).
     """
-    letters = [_showable(json.loads(packet.letter)) for packet in packets]
-    pieces = _Pieces()
-    for letter in letters:
-        assert isinstance(letter, dict)
-        for block in letter["blocks"]:
-            block["pieces"] = [pieces.of(block["kind"], line) for line in block["lines"]]
-    data = {
-        "letters": letters,
+    about = {
         "paper": "us-letter" if settings.region in A_LETTER else "a4",
         "code": _code(settings.ordering_page),
         "page": settings.ordering_page,
     }
-    return _typeset(LETTER, data, settings)
+    written = ", ".join(packet.letter for packet in packets)
+    return _typeset(LETTER, f'{json.dumps(about)[:-1]}, "letters": [{written}]}}', settings)
 
 
 def labels(members: Sequence[Member], settings: Settings) -> bytes:
@@ -72,9 +64,9 @@ def labels(members: Sequence[Member], settings: Settings) -> bytes:
     data = {
         "title": settings.coop,
         "lang": settings.languages[0],
-        "labels": [_showable(addressee(member, settings)) for member in members],
+        "labels": [showable(addressee(member, settings)) for member in members],
     }
-    return _typeset(LABELS, data, settings)
+    return _typeset(LABELS, json.dumps(data), settings)
 
 
 def sheet(data: Mapping[str, object], settings: Settings) -> bytes:
@@ -94,9 +86,7 @@ def handout(data: Mapping[str, object], settings: Settings) -> bytes:
 
 def _on_paper(name: str, data: Mapping[str, object], settings: Settings) -> bytes:
     paper = "us-letter" if settings.region in A_LETTER else "a4"
-    showable = _showable({**data, "paper": paper})
-    assert isinstance(showable, dict)
-    return _typeset(name, showable, settings)
+    return _typeset(name, json.dumps(showable({**data, "paper": paper})), settings)
 
 
 def postcards(cards: Sequence[Mapping[str, object]], settings: Settings) -> bytes:
@@ -105,19 +95,19 @@ def postcards(cards: Sequence[Mapping[str, object]], settings: Settings) -> byte
         "title": settings.coop,
         "lang": settings.languages[0],
         "paper": "us-letter" if settings.region in A_LETTER else "a4",
-        "cards": [_showable(card) for card in cards],
+        "cards": [showable(card) for card in cards],
     }
-    return _typeset(CARDS, data, settings)
+    return _typeset(CARDS, json.dumps(data), settings)
 
 
-def _typeset(name: str, data: Mapping[str, object], settings: Settings) -> bytes:
-    """The PDF that a template makes of the data: the co-op's own template, or ours."""
+def _typeset(name: str, data: str, settings: Settings) -> bytes:
+    """The PDF that a template makes of the data, JSON: the co-op's own template, or ours."""
     own = settings.templates / name if settings.templates else None
     try:
         if own and own.is_file():
-            return pages(own, json.dumps(data))
+            return pages(own, data)
         with as_file(files(__package__) / "templates" / name) as ours:
-            return pages(ours, json.dumps(data))
+            return pages(ours, data)
     except Broken as error:
         raise SettingsTrouble(
             f"{own or name}: {_where(error.diagnostic)}{error.message}. Fix it there, or "
@@ -213,87 +203,3 @@ def _code(url: str) -> str:
     image = io.BytesIO()
     segno.make(url, error="m", micro=False).save(image, kind="svg", scale=4, border=4)
     return image.getvalue().decode()
-
-
-# ---------------------------------------------------------------- how high a block is
-
-# How wide signs of Libertinus Serif are at most, bold ones too, in em. As `measure` of the typesetter says.
-_SIGNS = {
-    0.25: " ',.|\xa0", 0.3: "!:;‘’", 0.35: "()/\\ijl{}ìíîï", 0.4: '"-IJ[]`ftÌÍÎÏ', 0.45: "*?rs“”¨¿", 0.5: "_cez~çèéêë",
-    0.55: "#$+0123456789<>FS^abgvàáâãäå–", 0.6: "=Ldopquxyòóôõöùúûüýÿ", 0.65: "%EPYZhknÈÉÊËßñ", 0.7: "BTVÝ",
-    0.75: "&ACDGKNOQRUXÀÁÂÃÄÅÇÐÑÒÓÔÕÖØÙÚÛÜ—", 0.8: "w", 0.85: "H…", 0.9: "M", 0.95: "m",
-}  # fmt: skip
-_WIDTHS = {sign: wide for wide, signs in _SIGNS.items() for sign in signs}
-_WIDEST = 1.05  # of all others that it has
-_AS_WIDE_AS_FITS = "shown"  # on a line, in the template
-
-
-class _Pieces:
-    """What of letters is measured by itself: the lines of a list, or the one that a block has.
-
-    Each has a number by what it says, and one by how it is written, which holds if it fits on one line; and how
-    wide it may be, in em: 0 if only measuring can tell.
-    """
-
-    def __init__(self) -> None:
-        self._numbers: dict[str, int] = {}
-
-    def of(self, kind: str, line: Sequence[Mapping[str, object]]) -> dict[str, object]:
-        said = "".join(str(span["text"]) for span in line)
-        if kind == _AS_WIDE_AS_FITS:
-            return {"wide": 0, "like": "", "said": self._number(f"{kind} {len(said)}")}
-        fonts = "".join(sorted({"sw"[not span["strong"]] for span in line}))
-        like = self._number(f"{kind} {fonts}")
-        return {"wide": _width(said), "like": like, "said": self._number(f"{kind} {said}")}
-
-    def _number(self, name: str) -> str:
-        return str(self._numbers.setdefault(name, len(self._numbers)))
-
-
-@lru_cache(maxsize=4096)
-def _width(line: str) -> float:
-    """How wide a line is at most, in em; 0 if it has a break, or signs of another typeface."""
-    if "\n" in line or _SURE.search(line):
-        return 0.0
-    return sum(_WIDTHS.get(sign, _WIDEST) for sign in line)
-
-
-# ---------------------------------------------------------------- letters that cannot be shown
-
-_SURE = re.compile(" ?[^\x20-\x7e\xa0-\xff\u0100-\u017f\u2010-\u2026\n]")  # Latin, which ours has
-_PICTURE = re.compile(":[a-z0-9_+-]+:")  # what stands for a picture: it says nothing in print
-
-
-def _showable(value: object) -> object:
-    """The data with every sign that no typeface here has in Latin letters instead, and without pictures."""
-    match value:
-        case str():
-            return _SURE.sub(_in_latin, value)
-        case Mapping():
-            return {key: _showable(held) for key, held in value.items()}
-        case Sequence():
-            return [_showable(held) for held in value]
-        case _:
-            return value
-
-
-def _in_latin(found: re.Match[str]) -> str:
-    before, sign = found[0][:-1], found[0][-1]
-    if _shown(sign):
-        return before + sign
-    said = anyascii(sign)
-    return "" if _PICTURE.fullmatch(said) else before + said
-
-
-@cache
-def _shown(sign: str) -> bool:
-    """Whether the typesetter can show a sign: it refuses to make a PDF/UA that lacks one."""
-    try:
-        typst.compile(
-            b'#set document(title: "a")\n#sys.inputs.sign',
-            sys_inputs={"sign": sign},
-            pdf_standards="ua-1",
-        )
-    except typst.TypstError:
-        return False
-    return True

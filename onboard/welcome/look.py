@@ -35,32 +35,27 @@ class Logo:
 
 
 class Pages:
-    """Makes the pages of mails: a block that several have is drawn once.
-
-    It keeps what it drew, which may be a first password, as `blocks.Reader` does. Raises `SettingsTrouble` for a
-    logo that cannot be shown.
-    """
+    """Makes the pages of mails. Raises `SettingsTrouble` for a logo that cannot be shown."""
 
     def __init__(self, settings: Settings) -> None:
-        self._settings, self._logo = settings, logo(settings)
+        self._logo = logo(settings)
         self._look = {"color": settings.look.color or DARK, "logo": self._logo}
-        self._drawn: dict[blocks.Block, Markup] = {}
+        self._page, self._block = (
+            words.pages(name, settings) for name in (words.PAGE, words.BLOCK)
+        )
 
     def page(
-        self, language: str, title: str, said: Sequence[blocks.Block]
+        self, language: str, title: str, said: Sequence[blocks.Block], drawn: str
     ) -> tuple[str, Logo | None]:
-        """A page, as `page` gives it."""
+        """A page, as `page` gives it, of blocks that are drawn already."""
         values = {"lang": language, "title": title, "blocks": said, "look": self._look}
-        html = words.page(words.PAGE, self._settings, values | {"drawn": self._draw})
+        html = self._page(values | {"drawn": Markup(drawn)})
         logo = self._logo
         return html, logo if logo and f"cid:{logo.cid}" in html else None
 
-    def _draw(self, block: blocks.Block) -> Markup:
-        drawn = self._drawn.get(block)
-        if drawn is None:
-            values = {"block": block, "look": self._look}
-            drawn = self._drawn[block] = Markup(words.page(words.BLOCK, self._settings, values))
-        return drawn
+    def drawn(self, block: blocks.Block) -> str:
+        """A block of a page."""
+        return self._block({"block": block, "look": self._look})
 
 
 def page(
@@ -70,7 +65,8 @@ def page(
 
     Raises `SettingsTrouble` for a template that is broken, or a logo that cannot be shown.
     """
-    return Pages(settings).page(language, title, said)
+    pages = Pages(settings)
+    return pages.page(language, title, said, "".join(map(pages.drawn, said)))
 
 
 @lru_cache(maxsize=4)

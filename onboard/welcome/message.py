@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from email import policy, quoprimime
@@ -18,6 +19,13 @@ from onboard.welcome.look import Logo
 
 # 998 octets a line at most, 78 advised (RFC 5322 2.1.1); a name that long is junk.
 LONGEST_LINE, LONGEST_NAME = 78, 60
+_PLAIN = re.compile(
+    rb"(?:[!-<>-~ ]*[!-<>-~])?"
+)  # quoted-printable leaves it as it is (RFC 2045, 6.7)
+# A name and an address that need no quotes, with no sign in them that a header writes otherwise.
+_SIMPLE = re.compile(
+    r"[A-Za-z]+(?:[ '-][A-Za-z]+)* <[A-Za-z0-9_+-]+(?:\.[A-Za-z0-9_+-]+)*@[A-Za-z0-9.-]+>"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +46,12 @@ def message(
     to: Address,
     written: datetime,
     files: tuple[tuple[str, str, bytes], ...],
+    known: Mapping[bytes, bytes] = {},
 ) -> bytes:
     """The message (RFC 5322, bytes), ready to be sent: text and page as alternatives, then the attached
     `files`, each (name, MIME type, content);
-    a type may have one parameter, "text/calendar; method=PUBLISH". `language` is an ISO 639 code.
+    a type may have one parameter, "text/calendar; method=PUBLISH". `language` is an ISO 639 code. `known` are
+    lines of text or page, each as `encoded` gives it.
 
     A line break cannot get into a header: the email package refuses it, and `mailbox` leaves none.
     """
@@ -52,8 +62,8 @@ def message(
         _header(rules, "To", to),  # one recipient each, nobody sees another member's address
         _subject(rules, " ".join(wording.subject.split())),
         _header(rules, "Message-ID", make_msgid(domain=sender.domain)),
-        _encoded(wording.text),
-        _encoded(wording.html),
+        _encoded(wording.text, known),
+        _encoded(wording.html, known),
         b"",
     )
     return b"".join(chain.from_iterable(zip(frame, own, strict=True)))
@@ -101,6 +111,9 @@ def _frame(
 
 
 def _header(rules: policy.EmailPolicy[EmailMessage], name: str, value: object) -> bytes:
+    line = f"{name}: {value}"
+    if isinstance(value, Address) and len(line) < LONGEST_LINE and _SIMPLE.fullmatch(str(value)):
+        return line.encode() + b"\r\n"  # as it would come out, in a tenth of the time
     return rules.fold_binary(*rules.header_store_parse(name, value))
 
 
@@ -109,11 +122,18 @@ def _subject(rules: policy.EmailPolicy[EmailMessage], said: str) -> bytes:
     return _header(rules, "Subject", said)  # the same for many members
 
 
-def _encoded(text: str) -> bytes:
+def _encoded(text: str, known: Mapping[bytes, bytes]) -> bytes:
     """A text in quoted-printable, as the email package writes it."""
-    lines = b"\n".join(text.encode().splitlines()) + b"\n"
-    encoded = quoprimime.body_encode(lines.decode("latin-1"), LONGEST_LINE)
-    return encoded.replace("\n", "\r\n").encode()
+    lines = text.encode().splitlines() or [b""]
+    return b"".join([known.get(line) or encoded(line) for line in lines])
+
+
+def encoded(line: bytes) -> bytes:
+    """A line (UTF-8) in quoted-printable, with its end."""
+    if len(line) < LONGEST_LINE and _PLAIN.fullmatch(line):
+        return line + b"\r\n"
+    said = quoprimime.body_encode(line.decode("latin-1") + "\n", LONGEST_LINE)
+    return said.replace("\n", "\r\n").encode()
 
 
 @lru_cache(maxsize=256)

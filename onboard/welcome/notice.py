@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 from onboard.errors import SettingsTrouble
 from onboard.model import Member
 from onboard.settings import Settings
-from onboard.welcome import blocks, look, words
+from onboard.welcome import blocks, look, printed, words
 from onboard.welcome.blocks import Block
 from onboard.welcome.calendar import PUBLISH, changes
 from onboard.welcome.message import Wording, mailbox, message
@@ -73,7 +73,10 @@ class Draft:
         """The notice as a letter. Raises `SettingsTrouble` when the template is broken."""
         subject, said = self._said(settings, by_email=False)
         today = self.written.astimezone(settings.zone()).date()
-        made = letter(self.member, settings, today, self.language, subject, said)
+        made = letter(
+            self.member, settings, today, self.language, subject,
+            map(printed.block, blocks.in_print(said)),
+        )  # fmt: skip
         return Notice(subject, blocks.as_text(said), b"", made)
 
     def as_email(self, settings: Settings, to: Address | None, files: Files = ()) -> Notice:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import json
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -14,10 +13,11 @@ from onboard.clean import phone
 from onboard.errors import SettingsTrouble
 from onboard.model import FirstPassword, Member, PersonName, ToldWindow, Way
 from onboard.settings import Group, Settings, Site, Window
-from onboard.welcome import blocks, look, spelling, words
+from onboard.welcome import blocks, printed, spelling, words
 from onboard.welcome.calendar import calendar
 from onboard.welcome.card import card
 from onboard.welcome.message import Wording, mailbox, message
+from onboard.welcome.parts import Parts
 from onboard.windows import (
     Known,
     first_to_reach,
@@ -71,20 +71,15 @@ def packet(
 
 
 class Packets:
-    """Makes the packets of a day: what several say is read and wrapped once.
-
-    It keeps what it read, first passwords too, so it goes when they are written.
-    """
+    """Makes the packets of a day: what several say is made once. It keeps no first password."""
 
     def __init__(
         self, settings: Settings, today: date, known: tuple[Known, ...] | None = None
     ) -> None:
         self._settings, self._today, self._known = settings, today, known
-        self._reader, self._pages, self._card = (
-            blocks.Reader(),
-            look.Pages(settings),
-            card(settings),
-        )
+        self._parts, self._card = Parts(settings), card(settings)
+        self._languages: dict[str, str] = {}
+        self._words: dict[str, words.Filled] = {}
         self._calendars: dict[tuple[Group | None, str, str], bytes] = {}
         self._windows: dict[tuple[Group | None, str], tuple[ToldWindow, ...]] = {}
 
@@ -98,28 +93,28 @@ class Packets:
     ) -> Packet:
         """A packet, as `packet` gives it; it says whose it is where other members get email in the same mailbox (`shared`)."""
         settings, today = self._settings, self._today
-        language = words.language_of(member, settings)
+        language = self.language_of(member)
         values = _values(member, first, settings, today, steps, language) | {"shared": shared}
         name = f"{language}/{words.PACKET}"
-        said = self._reader.read(words.markdown(name, settings, values))
-        in_print = said
+        fill = self._words.get(name) or self._words.setdefault(name, words.filled(name, settings))
+        texts = [fill(values)]
         if values["mail"] and not settings.mail.host:
             # No email comes before a mail server is set: the letter speaks of none.
-            without = words.markdown(name, settings, values | {"mail": False})
-            in_print = self._reader.read(without)
-        title = next((block.text for block in said if block.kind == "title"), "")
+            texts.append(fill(values | {"mail": False}))
+        said, *others = self._parts.of(*texts)
+        in_print = others[0] if others else said
+        title = next((part.block.text for part in said if part.block.kind == "title"), "")
         subject = words.subject(title, name, settings)
         group = _group(member, settings)
         zone = settings.zone(settings.site(member.site))
         days, ours = self._calendar(group, language, zone), self._card
-        mailed = blocks.in_mail(said)
-        text = self._reader.as_text(mailed)
-        html, logo = self._pages.page(language, subject, mailed)
+        text = blocks.joined(part.text for part in said)
+        html, logo = self._parts.page(language, subject, said)
         wording = Wording(language, subject, text, html, logo)
         files: tuple[tuple[str, str, bytes], ...] = (("contact.vcf", "text/vcard", ours),)
         if days:
             files = (*files, ("ordering-days.ics", "text/calendar", days))
-        by_email = _message(member, settings, today, wording, files)
+        by_email = self._message(member, wording, files)
         return Packet(
             member=member,
             subject=subject,
@@ -128,9 +123,34 @@ class Packets:
             message=by_email,
             calendar=days,
             card=ours,
-            letter=letter(member, settings, today, language, subject, in_print),
+            letter=letter(
+                member, settings, today, language, subject, (part.printed for part in in_print)
+            ),
             # In words it tells the next few, in the calendar of an email all of them.
             told=self._coming(group, zone)[: None if by_email else MOST_WINDOWS],
+        )
+
+    def language_of(self, member: Member) -> str:
+        """The language of a member's packet, as `words.language_of` has it."""
+        if member.language not in self._languages:
+            self._languages[member.language] = words.language_of(member, self._settings)
+        return self._languages[member.language]
+
+    def _message(
+        self, member: Member, wording: Wording, files: tuple[tuple[str, str, bytes], ...]
+    ) -> bytes:
+        settings = self._settings
+        to = mailbox(full_name(member.name), member.email)
+        if to is None or member.consent is False:
+            return b""
+        sender = mailbox(settings.coop, settings.sender)
+        if sender is None:
+            raise SettingsTrouble(
+                f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
+            )
+        written = datetime.combine(self._today, time(), ZoneInfo(settings.timezone))
+        return message(
+            wording, sender=sender, to=to, written=written, files=files, known=self._parts.lines
         )
 
     def _calendar(self, group: Group | None, language: str, zone: ZoneInfo) -> bytes:
@@ -180,10 +200,10 @@ def letter(
     today: date,
     language: str,
     subject: str,
-    said: Sequence[blocks.Block],
+    said: Iterable[str],
 ) -> str:
-    """A letter to the member's address on file, as JSON that `letters.pdf` prints."""
-    return json.dumps(
+    """A letter to the member's address on file, as JSON that `letters.pdf` prints, of blocks as `printed.block` gives them."""
+    return printed.letter(
         {
             "lang": language,
             "title": subject,
@@ -192,47 +212,14 @@ def letter(
             "date": say_day(today, language, settings.region),
             "page": settings.ordering_page,
             "mark": f"{TO}{member.handle.text}",
-            "blocks": [
-                {
-                    "kind": b.kind,
-                    "lines": [
-                        [{"text": s.text, "strong": s.strong, "url": s.url} for s in line]
-                        for line in b.lines
-                    ],
-                }
-                for b in blocks.in_print(said)
-            ],
-        }
+        },
+        said,
     )
 
 
 def addressee(member: Member, settings: Settings) -> list[str]:
     """The lines of a member's address on file, the name first."""
     return [full_name(member.name) or plain(settings.coop), *map(plain, member.address)]
-
-
-def _message(
-    member: Member,
-    settings: Settings,
-    today: date,
-    wording: Wording,
-    files: tuple[tuple[str, str, bytes], ...],
-) -> bytes:
-    to = mailbox(full_name(member.name), member.email)
-    if to is None or member.consent is False:
-        return b""
-    sender = mailbox(settings.coop, settings.sender)
-    if sender is None:
-        raise SettingsTrouble(
-            f"The sender “{settings.sender}” is not an email address. Fix sender in the settings."
-        )
-    return message(
-        wording,
-        sender=sender,
-        to=to,
-        written=datetime.combine(today, time(), ZoneInfo(settings.timezone)),
-        files=files,
-    )
 
 
 # ---------------------------------------------------------------- what templates are given

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
@@ -38,6 +38,8 @@ from onboard.settings import LANGUAGES, Settings
 
 # A sentence that ends with "9:00 p.m." has one dot there, also where a word in bold ends.
 _DOTS = re.compile(r"(\b[ap]\\?\.\s?m\\?\.)((?:\*\*|</\w+>)?)\.(?!\.)")
+_TWO_DOTS = re.compile(r"m\\?\.(?:\*\*|</\w+>)?\.")  # found in no time where there are none
+Filled = Callable[[Mapping[str, object]], str]
 PACKET, CALENDAR = "packet.md.j2", "calendar.md.j2"
 PAGE, BLOCK = "mail.html.j2", "mail-block.html.j2"
 NOTICE, MOVED, SITE = "notice.md.j2", "moved.md.j2", "site.md.j2"
@@ -100,7 +102,12 @@ def markdown(name: str, settings: Settings, values: Mapping[str, object]) -> str
 
     Raises `SettingsTrouble` for a template that is broken.
     """
-    return _filled(_environment(settings.templates), name, settings, values)
+    return filled(name, settings)(values)
+
+
+def filled(name: str, settings: Settings) -> Filled:
+    """What fills in the template `name`, as `markdown` does, for many."""
+    return _filled(_environment(settings.templates), name, settings)
 
 
 def raw(name: str, settings: Settings, values: Mapping[str, object]) -> str:
@@ -108,23 +115,23 @@ def raw(name: str, settings: Settings, values: Mapping[str, object]) -> str:
     as_they_are = {
         key: Markup(said) if isinstance(said, str) else said for key, said in values.items()
     }
-    return _filled(_environment(settings.templates, markdown=False), name, settings, as_they_are)
+    return pages(name, settings)(as_they_are)
 
 
-def page(name: str, settings: Settings, values: Mapping[str, object]) -> str:
-    """The HTML template `name` with `values` in it, escaped. Raises `SettingsTrouble`."""
-    return _filled(_environment(settings.templates, markdown=False), name, settings, values)
+def pages(name: str, settings: Settings) -> Filled:
+    """What fills in the HTML template `name`, and escapes what it puts in. Both raise `SettingsTrouble`."""
+    return _filled(_environment(settings.templates, markdown=False), name, settings)
 
 
-def _filled(
-    environment: ImmutableSandboxedEnvironment,
-    name: str,
-    settings: Settings,
-    values: Mapping[str, object],
-) -> str:
+def _filled(environment: ImmutableSandboxedEnvironment, name: str, settings: Settings) -> Filled:
     template = _template(environment, name, settings)
-    with told(name, settings):
-        return _DOTS.sub(r"\1\2", template.render(values))
+
+    def fill(values: Mapping[str, object]) -> str:
+        with told(name, settings):
+            said = template.render(values)
+        return _DOTS.sub(r"\1\2", said) if _TWO_DOTS.search(said) else said
+
+    return fill
 
 
 def _template(
@@ -171,7 +178,7 @@ def _environment(folder: Path | None, markdown: bool = True) -> ImmutableSandbox
     )
 
 
-_ESCAPED = {ord(sign): f"\\{sign}" for sign in punctuation}
+_ESCAPED = re.compile(f"([{re.escape(punctuation)}])")
 
 
 def _as_markdown(value: object) -> Markup:
@@ -179,7 +186,7 @@ def _as_markdown(value: object) -> Markup:
     backslash (CommonMark 0.31, 2.4), and white space is one space, so no line begins anew."""
     if isinstance(value, Markup):
         return value
-    return Markup(" ".join(str(value).split()).translate(_ESCAPED))
+    return Markup(_ESCAPED.sub(r"\\\1", " ".join(str(value).split())))
 
 
 def one_by_one(text: str) -> Markup:

@@ -9,13 +9,16 @@ from email.headerregistry import Address
 from email.message import EmailMessage, MIMEPart
 from email.utils import format_datetime
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from packets_made import COOP, FIRST, TODAY, member
 
 from onboard import handles, welcome
+from onboard.model import FirstPassword
 from onboard.welcome import blocks
-from onboard.welcome.message import Wording, message
+from onboard.welcome.message import Wording, encoded, message
+from onboard.welcome.parts import Parts
 
 DRAWN = settings(
     derandomize=True, deadline=None, max_examples=150, suppress_health_check=[HealthCheck.too_slow]
@@ -32,10 +35,12 @@ PIECES = st.sampled_from([
 @given(st.lists(PIECES, max_size=30).map("".join))
 def test_pieces_of_markdown_read_one_by_one_are_the_whole(text: str) -> None:
     whole = tuple(blocks._read(text))  # in one piece
-    reader = blocks.Reader()
-    assert reader.read(text) == whole
-    assert reader.read(text) == whole  # from memory
-    assert reader.as_text(whole) == blocks.as_text(whole) == reader.as_text(whole)
+    assert blocks.read(text) == whole
+    parts = Parts(COOP)
+    for _ in range(3):  # made, made again and kept, from memory
+        (said,) = parts.of(text)
+        assert tuple(part.block for part in said) == blocks.in_mail(whole)
+        assert blocks.joined(part.text for part in said) == blocks.as_text(blocks.in_mail(whole))
 
 
 def test_a_list_goes_on_after_an_empty_line_and_a_paragraph_ends_it() -> None:
@@ -107,6 +112,18 @@ def test_a_message_is_what_the_email_package_makes(
 ) -> None:
     subject = "".join(sign for sign in subject if sign.isprintable() or sign == "\n")
     wording, to = Wording("en", subject, text, html), Address(name, box, "example.org")
+    lines = [*text.encode().splitlines(), *html.encode().splitlines()]
+    for known in ({}, {line: encoded(line) for line in lines}):
+        made = message(wording, sender=SENDER, to=to, written=WRITTEN, files=FILES, known=known)
+        assert same(made) == same(by_the_package(wording, to))
+
+
+@pytest.mark.parametrize(
+    "name", ["Pat Lee", "Jean-Luc O'Neil", "J. R. Lee", "Zoë", "Pat", "--", "Lee' ", "A" * 60, ""]
+)
+@pytest.mark.parametrize("box", ["pat", "p.q+r", "o'brien", "p..q", "x" * 20])
+def test_to_whom_it_goes_is_written_as_the_email_package_does(name: str, box: str) -> None:
+    wording, to = Wording("en", "Hello", "a", "b"), Address(name, box, "example.org")
     made = message(wording, sender=SENDER, to=to, written=WRITTEN, files=FILES)
     assert same(made) == same(by_the_package(wording, to))
 
@@ -123,3 +140,17 @@ def test_packets_made_together_are_those_that_are_made_alone() -> None:
             assert (together.text, together.html, together.letter, together.told) == (
                 alone.text, alone.html, alone.letter, alone.told,
             )  # fmt: skip
+
+
+def test_no_first_password_stays_behind_the_packet_that_tells_it() -> None:
+    made = welcome.Packets(COOP, TODAY)
+    phrases = ["brisk-otter-plume-sandy-vest", "ample-cedar-lilac-quilt-tulip"]
+    for phrase in phrases:
+        someone = member("Pat Lee")
+        first = FirstPassword(phrase, FIRST.expires)
+        packet = made.packet(someone, first, handles.tell(someone.handle, "en"))
+        assert phrase in packet.text
+    kept = repr([part.text for parts in made._parts._kept.values() for part in parts])
+    assert "We will never ask you" in kept
+    assert not any(phrase in kept for phrase in phrases)
+    assert not any(phrase.encode() in line for phrase in phrases for line in made._parts.lines)
