@@ -17,6 +17,7 @@ from concurrent.futures import ThreadPoolExecutor
 from datetime import date, timedelta
 from functools import cache
 from math import log2
+from threading import Lock
 
 from argon2 import Type, extract_parameters
 from argon2.exceptions import InvalidHashError
@@ -31,6 +32,8 @@ LEAST_BITS = 50.0
 MEMORY_KIB, PASSES, LANES = 19 * 1024, 2, 1
 # KiB and passes that the same sheet calls equally strong (its middle three from memory).
 STRONG_ENOUGH = ((47_104, 1), (MEMORY_KIB, PASSES), (12_288, 3), (9_216, 4), (7_168, 5))
+
+_LOADING = Lock()
 
 # The words of a language, by its ISO 639 code; whoever reads another gets the English ones.
 TABLES = {"en": "password_words", "es": "password_words_es"}
@@ -89,9 +92,13 @@ def address_token() -> str:
 
 def hash_all(firsts: Sequence[FirstPassword]) -> list[str]:
     """Their argon2id hashes, in order, made on all cores: argon2 lets other threads run."""
-    hasher = _hasher()
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
-        return list(pool.map(hasher.hash, (first.phrase for first in firsts)))
+        return list(pool.map(hashed, firsts))
+
+
+def hashed(first: FirstPassword) -> str:
+    """Its argon2id hash."""
+    return str(_hasher().hash(first.phrase))
 
 
 def verify(typed: str, stored: str) -> bool:
@@ -148,7 +155,8 @@ def stale(stored: str) -> bool:
 
 @cache
 def _hasher():  # type: ignore[no-untyped-def]  # passlib has no types
-    with warnings.catch_warnings():
+    # passlib loads what it needs in a way that two threads must not do at once.
+    with _LOADING, warnings.catch_warnings():
         # passlib 1.7.4 asks argon2-cffi for its version in a way that newer ones warn of.
         warnings.simplefilter("ignore", DeprecationWarning)
         from passlib.hash import argon2

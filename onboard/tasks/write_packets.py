@@ -7,7 +7,7 @@ the first time and after a crash go one way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -15,7 +15,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection
 
-from onboard import handles, passwords, welcome
+from onboard import handles, welcome
 from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import (
@@ -44,8 +44,9 @@ from onboard.tasks import (
     settings_doubts,
     where_questions,
 )
+from onboard.tasks.first_passwords import FirstPasswords, Made, Wanted
 from onboard.tasks.proof import changed_recently
-from onboard.welcome import letters, words
+from onboard.welcome import Packet, letters, words
 from onboard.welcome.packet import ends_early, first_window
 from onboard.windows import Known
 
@@ -97,14 +98,17 @@ def write_packets(
         kept, gone = outgoing.kept(connection), outgoing.overtaken(connection)
         outbox.sweep(settings.outbox, keep=kept, gone=gone)
         old_letters.take_out_of(connection, office, outgoing.remade(connection))
-    with ThreadPoolExecutor(max_workers=2) as beside:
+    today = signature.when.astimezone(settings.zone()).date()
+    with FirstPasswords(settings.password, today) as firsts, ThreadPoolExecutor(1) as beside:
+        run = _Run(settings, signature, today, firsts, beside)
         while True:
             # One transaction holds the hashes and the note that the packets are written: if it
             # is not kept, neither is, and the packets are made again under the same names.
             with office.transaction() as connection:
                 due = outgoing.by_state(
-                    connection, What.PACKET, State.DUE, most=AT_ONCE, of=only, lock=True
+                    connection, What.PACKET, State.DUE, most=2 * AT_ONCE, of=only, lock=True
                 )
+                due, later = due[:AT_ONCE], due[AT_ONCE:]
                 if not due:
                     return report
                 asked = _bar(connection, due, signature)
@@ -114,7 +118,7 @@ def write_packets(
                 if not due:
                     continue
                 known = known_windows.follow(connection, settings, signature.when, keep=True)
-                wrote = _write(connection, settings, due, known, signature, beside)
+                wrote = run.write(connection, due, later, known)
             report.written += wrote.written
             report.by_letter_only += wrote.by_letter_only
             report.letters += wrote.letters
@@ -134,72 +138,129 @@ def _bar(
     return [one for _, one in asked]
 
 
-def _write(
-    connection: Connection,
-    settings: Settings,
-    due: Sequence[Outgoing],
-    known: tuple[Known, ...],
-    signature: Signature,
-    beside: ThreadPoolExecutor,
-) -> PacketsReport:
-    """The packets of these lines: made, in the outbox, and noted as written."""
-    today = signature.when.astimezone(settings.zone()).date()
-    by_letter = {line.member_id for line in due if line.way is Way.LETTER}
-    members = [
-        replace(member, email="") if member.id in by_letter else member
-        for member in search.members(connection, among=[line.member_id for line in due])
-    ]
-    made = welcome.Packets(settings, today, known)
-    firsts = [_first(member, settings, today, made.language_of(member)) for member in members]
-    # Hashing, typesetting and waiting for the disk let other threads run: no core is idle.
-    hashing = beside.submit(passwords.hash_all, [first for first in firsts if first])
-    by_email = [member for member in members if member.email and member.consent is not False]
-    shared = {member.id for member, _ in email_doubts.sharing(connection, by_email)}
-    packets = [
-        made.packet(
-            member,
-            first,
-            handles.tell(member.handle, made.language_of(member)),
-            shared=member.id in shared,
+class _Run:
+    """The packets of one run, a hundred after the other: what they share is made once, and the first passwords
+    of the next hundred are hashed while one is written."""
+
+    def __init__(
+        self,
+        settings: Settings,
+        signature: Signature,
+        today: date,
+        firsts: FirstPasswords,
+        beside: ThreadPoolExecutor,
+    ) -> None:
+        self._settings, self._signature, self._today = settings, signature, today
+        self._firsts, self._beside = firsts, beside
+        self._known: tuple[Known, ...] | None = None
+        self._packets = welcome.Packets(settings, today)
+
+    def write(
+        self,
+        connection: Connection,
+        due: Sequence[Outgoing],
+        later: Sequence[Outgoing],
+        known: tuple[Known, ...],
+    ) -> PacketsReport:
+        """The packets of the lines that are `due`: made, in the outbox, and noted as written."""
+        settings, signature = self._settings, self._signature
+        if known != self._known:
+            self._known, self._packets = known, welcome.Packets(settings, self._today, known)
+        members = _members(connection, due)
+        made = [self._first(member) for member in members]
+        firsts = [one.first if one else None for one in made]
+        wanted = map(self._wanted, _members(connection, later))
+        self._firsts.expect(one for one in wanted if one)
+        packets = self._made(connection, members, firsts)
+        # Typesetting and waiting for the disk let other threads run: no core is idle.
+        printing = self._beside.submit(letters.pdf, packets, settings)
+        emails = [
+            outbox.email_name(packet.member.handle.text) if packet.message else ""
+            for packet in packets
+        ]
+        told = zip(emails, packets, strict=True)
+        outbox.write_many(settings.outbox, {name: p.message for name, p in told if name})
+        # Made anew, the first and the last of a file must not take the place of it.
+        others = outgoing.kept(connection, besides=[member.id for member in members])
+        others.update(outbox.others_letters(settings.outbox))
+        name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
+        letter = outbox.write_letters(settings.outbox, name, printing.result())
+        _issue(connection, settings, members, made, signature)
+        files = {line.id: email for line, email in zip(due, emails, strict=True)}
+        windows = {line.id: packet.told for line, packet in zip(due, packets, strict=True)}
+        kept = self._keep_words(connection, members)
+        versions = {line.id: kept[line.member_id] for line in due}
+        outgoing.written(connection, files, name, signature, told=windows, words=versions)
+        return PacketsReport(
+            settings.outbox,
+            written=[member.handle.text for member in members],
+            by_letter_only=[p.member.handle.text for p in packets if not p.message],
+            letters=[letter],
+            ends_early=[
+                member.handle.text
+                for member, first in zip(members, firsts, strict=True)
+                if ends_early(member, first, settings, self._today)
+            ],
         )
-        for member, first in zip(members, firsts, strict=True)
-    ]
-    emails = [
-        outbox.email_name(packet.member.handle.text) if packet.message else "" for packet in packets
-    ]
-    printing = beside.submit(letters.pdf, packets, settings)
-    told = zip(emails, packets, strict=True)
-    outbox.write_many(settings.outbox, {name: p.message for name, p in told if name})
-    # Made anew, the first and the last of a file must not take the place of it.
-    others = outgoing.kept(connection, besides=[member.id for member in members])
-    others.update(outbox.others_letters(settings.outbox))
-    name = outbox.letters_name(members[0].id, members[-1].id, taken=others)
-    letter = outbox.write_letters(settings.outbox, name, printing.result())
-    _issue(connection, settings, members, firsts, hashing.result(), signature)
-    files = {line.id: email for line, email in zip(due, emails, strict=True)}
-    windows = {line.id: packet.told for line, packet in zip(due, packets, strict=True)}
-    kept = _keep_words(connection, settings, made, members, signature)
-    versions = {line.id: kept[line.member_id] for line in due}
-    outgoing.written(connection, files, name, signature, told=windows, words=versions)
-    return PacketsReport(
-        settings.outbox,
-        written=[member.handle.text for member in members],
-        by_letter_only=[p.member.handle.text for p in packets if not p.message],
-        letters=[letter],
-        ends_early=[
-            member.handle.text
+
+    def _made(
+        self,
+        connection: Connection,
+        members: Sequence[Member],
+        firsts: Sequence[FirstPassword | None],
+    ) -> list[Packet]:
+        by_email = [member for member in members if member.email and member.consent is not False]
+        shared = {member.id for member, _ in email_doubts.sharing(connection, by_email)}
+        return [
+            self._packets.packet(
+                member,
+                first,
+                handles.tell(member.handle, self._packets.language_of(member)),
+                shared=member.id in shared,
+            )
             for member, first in zip(members, firsts, strict=True)
-            if ends_early(member, first, settings, today)
-        ],
-    )
+        ]
+
+    def _first(self, member: Member) -> Made | None:
+        wanted = self._wanted(member)
+        return self._firsts.take(wanted) if wanted else None
+
+    def _wanted(self, member: Member) -> Wanted | None:
+        """A first password in the member's language, which lasts until they could use it; None where
+        members set theirs on the ordering page."""
+        if self._settings.password.set_by_member:
+            return None
+        window = first_window(member, self._settings, self._today)
+        return Wanted(self._packets.language_of(member), window.closes if window else None)
+
+    def _keep_words(self, connection: Connection, members: Sequence[Member]) -> dict[int, str]:
+        """The version of the words that each member's packet is made with, which are kept from here on."""
+        languages = {member.id: self._packets.language_of(member) for member in members}
+        versions = {}
+        for language in set(languages.values()):
+            versions[language], said = words.version(language, self._settings)
+            packet_words.keep(
+                connection, PacketWords(versions[language], language, self._signature.when, said)
+            )
+        return {number: versions[language] for number, language in languages.items()}
+
+
+def _members(connection: Connection, lines: Sequence[Outgoing]) -> list[Member]:
+    """The members of these lines; whose packet goes as a letter, without email."""
+    found = search.members_by_number(connection, {line.member_id for line in lines})
+    return [
+        replace(found[line.member_id], email="")
+        if line.way is Way.LETTER
+        else found[line.member_id]
+        for line in lines
+    ]
 
 
 def _issue(
     connection: Connection,
     settings: Settings,
     members: Sequence[Member],
-    firsts: Sequence[FirstPassword | None],
-    hashes: Iterable[str],
+    made: Sequence[Made | None],
     signature: Signature,
 ) -> None:
     """The members' new passwords are on file; where members set their own, an older packet may have told one."""
@@ -208,43 +269,11 @@ def _issue(
             desk.end_first_password(connection, member.id)
         return
     issued = [
-        Issued(member.id, hashed, first.expires)
-        for member, first, hashed in zip(members, firsts, hashes, strict=True)
-        if first
+        Issued(member.id, one.hashed.result(), one.first.expires)
+        for member, one in zip(members, made, strict=True)
+        if one
     ]
     record.issued(connection, issued, signature)
-
-
-def _keep_words(
-    connection: Connection,
-    settings: Settings,
-    made: welcome.Packets,
-    members: Sequence[Member],
-    signature: Signature,
-) -> dict[int, str]:
-    """The version of the words that each member's packet is made with, which are kept from here on."""
-    languages = {member.id: made.language_of(member) for member in members}
-    versions = {}
-    for language in set(languages.values()):
-        versions[language], said = words.version(language, settings)
-        packet_words.keep(
-            connection, PacketWords(versions[language], language, signature.when, said)
-        )
-    return {number: versions[language] for number, language in languages.items()}
-
-
-def _first(member: Member, settings: Settings, today: date, language: str) -> FirstPassword | None:
-    """A first password in the member's language, which lasts until they could use it; None where
-    members set theirs on the ordering page."""
-    if settings.password.set_by_member:
-        return None
-    window = first_window(member, settings, today)
-    return passwords.make(
-        settings.password,
-        today,
-        language=language,
-        through=window.closes if window else None,
-    )
 
 
 def goes_to(member: Member) -> str:

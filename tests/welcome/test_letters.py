@@ -14,7 +14,7 @@ from packets_made import COOP, PHRASE, make, member
 
 from onboard.model import FirstPassword, PersonName
 from onboard.settings import Settings
-from onboard.welcome import Packet, letters
+from onboard.welcome import Packet, letters, printed
 
 
 def pages(packets: list[Packet], settings: Settings = COOP) -> pypdf.PdfReader:
@@ -231,7 +231,7 @@ def test_foreign_names_are_printed_as_they_are(name: str, expected: str) -> None
 def test_signs_without_a_typeface_are_printed_in_latin_letters(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(letters, "_shown", lambda sign: sign != "王")
+    monkeypatch.setattr(printed, "_shown", lambda sign: sign != "王")
     assert "PatWang" in words(pages([make(PersonName("Pat", "", "王"))]))
 
 
@@ -241,16 +241,16 @@ def test_signs_without_a_typeface_are_printed_in_latin_letters(
 def test_a_picture_in_a_name_is_left_out_of_a_letter(
     name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(letters, "_shown", str.isalpha)
-    assert letters._showable({"title": f"{name}: how to sign in"}) == {
+    monkeypatch.setattr(printed, "_shown", str.isalpha)
+    assert printed.showable({"title": f"{name}: how to sign in"}) == {
         "title": "Grain Co-op: how to sign in"
     }
 
 
 def test_a_sign_without_a_typeface_is_noticed() -> None:
-    letters._shown.cache_clear()
-    assert letters._shown("é")
-    assert not letters._shown("\U0010fffd")  # private use: nothing has it
+    printed._shown.cache_clear()
+    assert printed._shown("é")
+    assert not printed._shown("\U0010fffd")  # private use: nothing has it
 
 
 @pytest.mark.parametrize("phrase", ["a" * 60, "abcdefghi-" * 6 + "x"])
@@ -314,24 +314,29 @@ def test_a_long_address_stays_on_its_label() -> None:
 
 SIGNS = """
 #set text(font: "Libertinus Serif", size: 100pt, hyphenate: false)
-#context [#metadata(json(bytes(sys.inputs.signs)).map(it => calc.max(
-  ..("regular", "bold").map(weight => measure(text(weight: weight, it)).width.pt())
-))) <wide>]
+#context [#metadata(json(bytes(sys.inputs.signs)).map(it =>
+  ("regular", "bold").map(weight => measure(text(weight: weight, it)).width.pt())
+)) <wide>]
 """
 
 
+def reckoned(said: str, *, strong: bool = False) -> float:
+    return printed._width([{"text": said, "strong": strong}])
+
+
 def test_no_line_is_wider_than_is_reckoned() -> None:
-    signs = [chr(code) for code in range(0x20, 0x2027) if letters._width(chr(code))]
+    signs = [chr(code) for code in range(0x20, 0x2027) if reckoned(chr(code))]
     assert len(signs) > 300
     inputs = {"signs": json.dumps(signs)}
     told = typst.query(SIGNS.encode(), "<wide>", field="value", one=True, sys_inputs=inputs)
-    wide = dict(zip(signs, json.loads(told), strict=True))
-    assert {sign for sign in signs if wide[sign] > 100 * letters._width(sign) + 0.01} == set()
+    for sign, (regular, bold) in zip(signs, json.loads(told), strict=True):
+        assert regular <= 100 * reckoned(sign) + 0.01, sign
+        assert bold <= 100 * reckoned(sign, strong=True) + 0.01, sign
 
 
 def test_a_line_that_needs_measuring_is_not_reckoned() -> None:
-    assert letters._width("Pat\nLee") == letters._width("Мария") == 0
-    told = letters._Pieces().of("paragraph", [{"text": "Мария", "strong": False}])
+    assert reckoned("Pat\nLee") == reckoned("Мария") == 0
+    told = printed._piece("paragraph", [{"text": "Мария", "strong": False}])
     assert told["wide"] == 0
 
 
