@@ -194,14 +194,15 @@ def _hints(raw: RawRow, written: Email | None, home: Place | None) -> name.Hints
     fields = raw.fields
     if fields.get("second_family", "").strip().lower() in name.SPANISH_SUFFIXES:
         return name.Hints(told=True)  # in a column of its own it is a last name, and no suffix
+    mailbox = written.address.partition("@")[0] if written else ""
     if fields.get("full_name", "").count(" ") < 2 and not fields.get("middle"):
-        return name.NO_HINTS
+        return name.Hints(mailbox=mailbox) if mailbox else name.NO_HINTS
     spanish = (
         (home is not None and home.state == "PR")
         or languages.is_spanish_or_portuguese(fields.get("language", ""))
         or any(map(_asks_for_two, raw.cells))
     )
-    return name.Hints(spanish, written.address.partition("@")[0] if written else "")
+    return name.Hints(spanish, mailbox)
 
 
 def _asks_for_two(cell: tuple[str, str]) -> bool:

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import product
 from pathlib import Path
+from random import Random
 
 import names as census
 import pytest
@@ -149,7 +150,13 @@ ASKED_TWO, ASKED_MIDDLE = "name.two_last_names", "name.last_or_middle"
         ("Grace Reyes Santos", "", "Reyes Santos", ASKED_TWO),
         ("Juan dela Cruz Santos", "", "dela Cruz Santos", ASKED_TWO),
         ("Soto Feliciano, Ana", "", "Soto Feliciano", ""),
-        ("Walsh Keller, Mary", "Walsh", "Keller", ASKED_MIDDLE),
+        ("Walsh Keller, Mary", "", "Walsh Keller", ""),
+        ("ORTEGA Y BACA, LUIS", "", "Ortega y Baca", ""),
+        ("LUIS ORTEGA Y BACA", "", "Ortega y Baca", ""),
+        ("LUIS KELLER Y WALSH", "Keller Y", "Walsh", ""),
+        ("Two Bears, Delbert", "", "Two Bears", ""),
+        ("Delbert Two Bears", "", "Two Bears", ASKED_TWO),
+        ("Mary Green Hill", "Green", "Hill", ""),
         ("Jennifer Soto Keller", "Soto", "Keller", ASKED_MIDDLE),
         ("Maria Kennedy Smith", "Kennedy", "Smith", ASKED_MIDDLE),
         ("Mary Walsh Keller", "Walsh", "Keller", ""),
@@ -175,6 +182,68 @@ def test_two_last_names_are_kept_or_asked_about(
     assert (result.value.middle, result.value.family) == (middle, family)
     found = {finding.code for finding in result.findings}
     assert found & {ASKED_TWO, ASKED_MIDDLE} == ({asked} if asked else set())
+
+
+@pytest.mark.parametrize(
+    ("said", "given", "family"),
+    [
+        ("Juan de Dios Peña", "Juan de Dios", "Peña"),
+        ("Peña, Juan de Dios", "Juan de Dios", "Peña"),
+        ("Peña Solano, Juan de Dios", "Juan de Dios", "Peña Solano"),
+        ("Mary Ann, Smith", "Mary Ann", "Smith"),  # a comma too many
+        ("Smith, Mary Ann", "Mary Ann", "Smith"),
+    ],
+)
+def test_what_stands_before_a_comma_is_the_last_name(said: str, given: str, family: str) -> None:
+    value = name.clean(said).value
+    assert value is not None
+    assert (value.given, value.middle, value.family) == (given, "", family)
+
+
+def test_names_in_each_others_boxes_are_asked_about_and_put_right_where_the_mailbox_says_so() -> (
+    None
+):
+    swapped = name.clean(given="Archuleta", family="Fabiola")
+    assert swapped.value is not None
+    assert (swapped.value.given, codes(swapped)) == ("Archuleta", {"name.order_unsure"})
+    hints = name.Hints(mailbox="fabiola.archuleta")
+    put_right = name.clean(given="Archuleta", family="Fabiola", hints=hints)
+    assert put_right.value is not None
+    assert (put_right.value.given, codes(put_right)) == ("Fabiola", {"name.order_unsure"})
+    for first, last in (
+        ("Sandoval", "María"), ("Martinez", "Rosario"), ("Kowalski", "Zbigniew"), ("Stroud", "Elmer"),
+    ):  # fmt: skip
+        assert codes(name.clean(given=first, family=last)) == {"name.order_unsure"}
+        assert not codes(name.clean(given=last, family=first))
+
+
+def test_few_names_in_order_are_asked_about() -> None:
+    draw = Random(20)
+    asked = sum(
+        "name.order_unsure" in codes(name.clean(given=draw.choice(FIRST), family=draw.choice(LAST[:5000])))
+        for _ in range(2000)
+    )  # fmt: skip
+    assert asked <= 10
+
+
+@pytest.mark.parametrize(
+    ("given", "family", "people"),
+    [
+        ("Tom, Sue", "Hobart", ["Tom Hobart", "Sue Hobart"]),
+        ("Tom", "Hale (and Sue)", ["Tom Hale", "Sue Hale"]),
+        ("Elmer & son Clay", "Stroud", ["Elmer Stroud", "Clay Stroud"]),
+        ("Perla", "Ulibarri y familia", ["Perla Ulibarri"]),
+        ("Pat", "Lee & family", ["Pat Lee"]),
+    ],
+)
+def test_who_is_beside_a_person_in_the_columns(given: str, family: str, people: list[str]) -> None:
+    value = name.clean(given=given, family=family).value
+    assert value is not None
+    assert [f"{one.given} {one.family}" for one in (value, *value.joint)] == people
+
+
+def codes(result: Cleaned[PersonName]) -> set[str]:
+    return {finding.code for finding in result.findings}
 
 
 SPANISH = [(word, *map(int, numbers)) for word, *numbers in rows("spanish_names")]

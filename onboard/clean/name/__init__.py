@@ -64,8 +64,8 @@ def clean(
     if whole:
         value = reading.whole()
         if value and not reading.plainly and show(value) != said.strip():
-            # A comma that was told says more than the name written out.
-            again = Reading.columns_again if hints.told and "," in said else Reading.whole_again
+            # A comma behind the last name says more than the name written out.
+            again = Reading.columns_again if reading.noted("order") else Reading.whole_again
             value = reading.settle(value, again)
     else:
         value = reading.columns(given, middle, family, suffix)

@@ -44,6 +44,8 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     found = [words.bare(word) for word in _APART.split(text) if word and not word.isdigit()]
     if len(found) > 2 and found[0] in words.of("title") and words.given(found[1]):
         found = found[1:]  # "Dr. Robin Garden"
+    if len(found) == 3 and _is_in_halves(found, comma="," in text):
+        return False
     kinds = [_kind(word) for word in found]
     if len(found) > 1 and (_FIRM.search(text) or _ORDER.match(text) or _is_in_letters(text)):
         return True
@@ -88,6 +90,12 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         or first in words.of("spanish first name")
         or (kinds[-1] == "maybe" and _is_new_name(first))  # "Jayden Hall"
     )
+
+
+def _is_in_halves(found: list[str], *, comma: bool) -> bool:
+    """Whether three words are a first name and a last name of two words: "Two Bears, Delbert"."""
+    first, *last = [found[2], *found[:2]] if comma else found
+    return words.is_first(first) and words.are_halves(*last)
 
 
 def _is_new_name(word: str) -> bool:

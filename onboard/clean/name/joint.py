@@ -5,10 +5,13 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from onboard.clean.name import words
+from onboard.clean.name import remarks, words
+from onboard.late import late
 from onboard.model import PersonName
 
 _BETWEEN = re.compile(r"\s*[&+;]\s*|\s*/\s*|\s+(?:and|or|und|with)\s+", re.IGNORECASE)
+# "Elmer & son Clay"; not "Sonny", nor "Son" in capitals
+_KIN = late(rf"^(?:(?:his|her|my|our|su|mi)\s+)?{remarks.KIN.lower()}\s+(?=[^\W\d_]{{2}})")
 _BETWEEN_FOREIGN = re.compile(r"\s+(y|e|et)\s+", re.IGNORECASE)
 
 
@@ -41,7 +44,20 @@ def people(text: str) -> list[str]:
         left, right_ = (piece.strip() for piece in text.split(","))
         if (_is_natural(left) and _is_natural(right_)) or _are_of_one_family(left, right_):
             found = [left, right_]
-    return [piece.strip(" ,") for piece in found]
+    first, *others = (piece.strip(" ,") for piece in found) if found else ("",)
+    return [first, *(_KIN.sub("", other) for other in others)]
+
+
+def first_names(text: str) -> str:
+    """The text of a first-name column, with "and" for the comma between two people's first names.
+
+    >>> first_names("Tom, Sue"), first_names("Tom, Jr")
+    ('Tom and Sue', 'Tom, Jr')
+    """
+    pieces = [piece.strip() for piece in text.split(",")]
+    if len(pieces) == 2 and all(map(_is_first_name, pieces)):
+        return " and ".join(pieces)
+    return text
 
 
 def _begins_as_given(text: str) -> bool:

@@ -66,7 +66,7 @@ def given_count(tokens: list[str], noticed: Noticed) -> int:
     plain = [words.unaccented(word) for word in low]
     if plain[1] in ("de", "del", "da", "do") and two_last.is_spanish_first(plain[0]):
         for at in range(2, min(4, len(plain) - 1)):  # "María de los Ángeles Ruiz"
-            if plain[at] in _SAINTS:
+            if plain[at] in _SAINTS or plain[: at + 1] == ["juan", "de", "dios"]:
                 saint = tokens[1 : at + 1]
                 if plain[0] not in _WITH_SAINTS and words.family("".join(plain[1 : at + 1])):
                     noticed["name.last_or_middle"] = " ".join(saint)  # "Luis De Jesús Ortiz"
@@ -107,11 +107,24 @@ def family_start(tokens: list[str], count: int, noticed: Noticed) -> int:
                 return at
     if low[last - 1] == "o" and low[last] in words.of("after o") and last - 1 >= count:
         return last - 1
-    if last - 2 >= count - 1 and tokens[last - 1] == "y" and last - 2 >= 1:
+    if last - 2 >= max(count - 1, 1) and _is_and(tokens, last - 1):
         return last - 2  # "José Ortega y Gasset"
+    if last - 1 >= count and words.are_halves(*low[last - 1 :]):
+        noticed["name.two_last_names"] = " ".join(tokens[last - 1 :])  # "Delbert Two Bears"
+        return last - 1
     if last - 1 >= count and _is_last_too(tokens, last - 1, count, noticed):
         return last - 1
     return last
+
+
+def _is_and(tokens: list[str], at: int) -> bool:
+    """Whether a word stands for "and" between two last names; in capitals it may be an initial."""
+    if tokens[at] != "Y":
+        return tokens[at] == "y"
+    return "".join(tokens).isupper() and all(
+        two_last.is_spanish_last(words.unaccented(words.bare(tokens[beside])))
+        for beside in (at - 1, at + 1)
+    )
 
 
 def _is_of_spain(tokens: list[str], at: int, noticed: Noticed) -> bool:
@@ -163,7 +176,7 @@ def middle_or_last(name: PersonName, noticed: Noticed) -> PersonName:
 def put_right(
     given: list[str], middle: list[str], family: list[str], noticed: Noticed
 ) -> tuple[list[str], list[str]]:
-    """First and last name, exchanged where lists of names leave no doubt that they were."""
+    """First and last name, exchanged where lists of names, or these and the mailbox, leave no doubt that they were."""
     if len(given) > 1 or len(family) > 1:
         return given, family
     first, last = words.bare(given[0]), words.bare(family[0])
@@ -174,7 +187,11 @@ def put_right(
             noticed["name.order_unsure"] = f"{family[0]} {given[0]}"
             return family, given
     first, last = words.unaccented(first), words.unaccented(last)
-    if (
+    if not middle and _likelier_exchanged(first, last) > _MUCH_LIKELIER:
+        noticed["name.order_unsure"] = f"{family[0]} {given[0]}"
+        if "".join(filter(str.isalpha, noticed.hints.mailbox.lower())).startswith(last + first):
+            return family, given  # "Archuleta | Fabiola" of fabiola.archuleta@example.org
+    elif (
         first in words.of("family name first")
         and (words.given(first) < 5 or middle)
         and last not in words.of("family name first")
@@ -183,3 +200,13 @@ def put_right(
     ):
         noticed["name.order_unsure"] = f"{given[0]} {family[0]}"
     return given, family
+
+
+_MUCH_LIKELIER = 300  # of a hundred thousand people with these names in order, a few are asked
+
+
+def _likelier_exchanged(first: str, last: str) -> float:
+    """How much more people bear the last name as a first name, and the first name as a last name."""
+    one, other = words.bearers(first) + 1, words.bearers(last) + 1
+    one_last, other_last = words.last_bearers(first) + 1, words.last_bearers(last) + 1
+    return other * one_last / (one * other_last)

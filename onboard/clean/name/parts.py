@@ -22,22 +22,10 @@ def whole(text: str, noticed: Noticed) -> PersonName:
         name = natural(_words(" ".join(pieces)), noticed)
     else:
         noticed["name.order"] = ""
+        # What stands before the comma is the last name, and all of it: "Walsh Keller, Mary".
         first, last = _words(" ".join(pieces[1:])), _words(pieces[0])
         name = columns(first, last, noticed, guess=True)
-        if len(last) > 1 and not noticed.hints.told:
-            name = _without_comma(name, natural([*first, *last], Noticed(noticed.hints)), noticed)
     return _with(name, title, suffix_)
-
-
-def _without_comma(name: PersonName, natural: PersonName, noticed: Noticed) -> PersonName:
-    """The name as it will be read once it is written out; what then seems a middle name is noticed.
-
-    "Walsh Keller, Mary" is written "Mary Walsh Keller".
-    """
-    if natural.family == name.family or not name.family.endswith(f" {natural.family}"):
-        return name
-    noticed["name.last_or_middle"] = name.family.removesuffix(natural.family).strip()
-    return natural
 
 
 def of_columns(first: str, last: str, noticed: Noticed) -> PersonName:
@@ -64,14 +52,14 @@ def middle(text: str) -> str:
 
 
 def _is_comma_typo(pieces: list[str]) -> bool:
-    """Whether "Jennifer, Smith" only has a comma too many."""
+    """Whether "Jennifer, Smith" and "Mary Ann, Smith" only have a comma too many."""
     if len(pieces) != 2:
         return False
-    first, last = (words.bare(piece) for piece in pieces)
+    *firsts, last = (words.bare(word) for piece in pieces for word in piece.split())
     return bool(
-        words.given(first)
+        len(pieces[1].split()) == 1
+        and all(words.given(first) and not words.family(first) for first in firsts)
         and words.family(last)
-        and not words.family(first)
         and not words.given(last)
     )
 

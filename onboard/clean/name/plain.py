@@ -34,7 +34,7 @@ def _as_first(word: str) -> int:
     low = word.lower()
     if not _is_written(word) or low in words.of("family name first"):
         return 0
-    return 2 if words.family(low) else 1
+    return 2 if words.is_last(low) else 1
 
 
 @lru_cache(maxsize=65_536)
@@ -43,7 +43,7 @@ def _as_last(word: str) -> int:
     low = word.lower()
     if not _is_written(word):
         return 0
-    return 2 if words.given(low) > words.family(low) else 1
+    return 2 if words.bearers(low) > words.last_bearers(low) else 1
 
 
 def _is_written(word: str) -> bool:

@@ -22,6 +22,7 @@ from onboard.clean.name import (
 from onboard.clean.name.box import EDGES, LETTER
 from onboard.clean.name.kinds import LONGEST, NO_HINTS, Hints, Noticed, found
 from onboard.clean.name.written import show
+from onboard.late import late
 from onboard.model import Finding, PersonName, Weight
 
 _WRITTEN = re.compile(r"(?:[A-Z](?:[a-z]+|\.)?(?: |$))+")  # the usual capitals: "Pat Q Lee"
@@ -40,7 +41,12 @@ _PARTS_PEOPLE = re.compile("[;&+]")
 _ROUNDS = 8  # of reading what was read; three are rare
 _UNPAIRED = str.maketrans("", "", '"()[]')
 _OTHERS = frozenset(
-    ("family", "friends", "kids", "children", "partner", "spouse", "husband", "wife", "guest", "co")
+    ("family", "friends", "kids", "children", "partner", "spouse", "husband", "wife", "guest", "co",
+     "familia", "hijos", "hijas", "niños", "esposo", "esposa")
+)  # fmt: skip
+_OTHERS_TOO = late(
+    r"\s+(?:and|&|\+|y|e)\s+(?:(?:his|her|my|the|our|su|mi|la)\s+)?(?:family|familia|kids|children|friends|niños|esposo|esposa)$",
+    re.IGNORECASE,
 )
 
 
@@ -75,7 +81,8 @@ class Reading:
                 return self.plain(tokens)
         if doubts.is_relative(self.said):
             return self.relative(self.said)
-        text = box.name_in(self.without_remark(self.without_widow(self.said)), self.note)
+        said = self.without_others(self.without_widow(self.said))
+        text = box.name_in(self.without_remark(said), self.note)
         if text is None:
             return None
         return self.finish(self.person_or_people(text), text)
@@ -165,8 +172,17 @@ class Reading:
             self.noticed.setdefault("name.aside", said)
         return rest
 
+    def without_others(self, text: str) -> str:
+        """The text without "and family", which names nobody."""
+        found = _OTHERS_TOO.search(text)
+        if not found or doubts.is_organisation(text):
+            return text
+        self.noticed.setdefault("name.aside", found[0].strip())
+        return text[: found.start()]
+
     def without_remarks(self, given: str, family: str) -> tuple[str, str]:
         """First and last name without such a remark, which may begin in the one and end in the other."""
+        family = self.without_others(family)
         both = f"{given} {family}" if given and family else given or family
         rest = self.without_remark(both)
         if rest == both:
@@ -211,11 +227,13 @@ class Reading:
         if doubts.is_organisation(both, surely=True) or doubts.is_household(both):
             return both
         if not box.is_tidy(both):
-            firsts, lasts = self.people(first), self.people(last)
+            first = joint.first_names(first)
+            firsts = self.people(first)
+            lasts = self.people(_BRACKETED_AND.sub(r" and \1", last))
             if len(firsts) == len(lasts) > 1:  # "Pat & Robin", "Lee & Diaz"
                 return " and ".join(map(" ".join, zip(firsts, lasts, strict=True)))
             if len(firsts) > 1 or len(lasts) > 1 or asides.CARE_OF.search(last):
-                return both
+                return f"{first} {last}"
         a, b = ([words.bare(word.strip(",")) for word in text.split()] for text in (first, last))
         if len(b) > 1 and set(a) <= set(b) and (len(a) == len(b) or "," in last):
             self.note("columns")  # the whole name in the last-name column

@@ -91,6 +91,14 @@ def bearers(word: str) -> int:
     return max(100 * given(plain), of_spain(plain).given, int(of_2020))
 
 
+@lru_cache(maxsize=65_536)
+def last_bearers(word: str) -> int:
+    """How many in ten million people have this last name, by the list that has most; `word` in small letters."""
+    plain = unaccented(word)
+    _, _, of_2020 = (*row("names_2020", plain), "0", "0", "0")[:3]
+    return max(100 * family(plain), of_spain(plain).family, int(of_2020))
+
+
 def is_first(word: str) -> bool:
     """Whether a word in small letters is a first name by any list; of everyday words, of more than a few people.
 
@@ -105,8 +113,25 @@ FEW = 200  # in ten million
 
 def is_last(word: str) -> bool:
     """Whether a word in small letters is a last name by any list."""
-    plain = unaccented(word)
-    return bool(family(plain) or of_spain(plain).family or row("names_2020", plain)[2:] > ("0",))
+    return last_bearers(word) > 0
+
+
+def are_halves(word: str, other: str) -> bool:
+    """Whether two words in small letters are a last name together, as among the peoples of the Plains.
+
+    Not where each is a last name of many: Mary Green may have married a Hill.
+
+    >>> are_halves("two", "bears"), are_halves("mary", "heart"), are_halves("green", "hill")
+    (True, False, False)
+    """
+    return (
+        word in of("first half")
+        and other in of("second half")
+        and not (family(word) >= _MANY and family(other) >= _MANY)
+    )
+
+
+_MANY = 10  # in 100,000
 
 
 @lru_cache(maxsize=65_536)
@@ -118,7 +143,7 @@ def bare(word: str) -> str:
 # Kinds whose words only help to tell first from last names; the others ask for a rule to look.
 _HELPERS = (
     *("spanish first name", "portuguese first name", "portuguese last name"),
-    *("vietnamese last name", "double first name"),
+    *("vietnamese last name", "double first name", "first half", "second half"),
     *("family name first", "after o", "mac", "joke", "keyboard row"),
 )
 
