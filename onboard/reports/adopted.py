@@ -58,7 +58,7 @@ class AdoptReport:
     named: int = 0  # of these, those who got a sign-in name
     given_before: int = 0
     skipped: list[LeftOut] = field(default_factory=list)
-    same: list[Same] = field(default_factory=list)  # who joined by a form since the list was made
+    same: list[Same] = field(default_factory=list)  # who was on the roster before
     without_name: int = 0  # of these, those that have no sign-in name
     never: int = 0  # members whose last sign-in was empty, which counts as never
     as_of: date | None = None  # the day of the list, as its newest sign-in or order shows
@@ -189,7 +189,7 @@ def _same(one: Same) -> str:
     member, changes = one.news.member, one.news.recorded
     told = [
         f"Row {one.line}, {one.name or '(no name)'}: already on the roster ({member.owner.shown}, "
-        f"{member.handle.text}), by a form."
+        f"{member.handle.text})."
     ]
     taken = [TAKEN[change.field] for change in changes if change.field in TAKEN]
     taken += [

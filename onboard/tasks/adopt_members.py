@@ -99,6 +99,7 @@ class _Adoption:
         self.skipped = _Skipped(connection)
         self.rows: dict[str, int] = {}  # of this file, by sign-in name in small letters
         self.owners: dict[Owner, int] = {}  # the row of each member of this file
+        self.known: list[Said] = []  # of this part, by those who are members already
 
     def take(self, part: Sequence[RawRow]) -> None:
         """Bring in those who have a sign-in name."""
@@ -126,7 +127,7 @@ class _Adoption:
             decision = self._on_roster(applicant, handle, has_it, answered)
             decision = decision or adopt(applicant, handle, taken, self.rows)
             if isinstance(decision, SameAs):
-                judged[raw.key] = self._same(decision, handle)
+                judged[raw.key] = self._same(decision)
             elif isinstance(decision, Enrol):
                 judged[raw.key] = self._judged(decision)
                 taken.add(decision.handle.text.casefold())
@@ -187,18 +188,25 @@ class _Adoption:
         )
         return skip(applicant, why, tuple(alike[:1]))
 
-    def _same(self, decision: SameAs, handle: str) -> Judged:
-        """A row of somebody who is a member, with what it says of them taken along."""
+    def _same(self, decision: SameAs) -> Judged:
+        """A row of somebody who is a member."""
         applicant, number = decision.applicant, decision.owner.member_id
         assert number is not None, "whoever is on the roster has a number"
-        (news,) = from_list.take_along(self.connection, [Said(number, applicant)], self.signature)
-        if news is not None:
-            record.handle_too(self.connection, handle, number)
-            name, line = applicant.name.said, applicant.raw.line
-            self.report.same.append(Same(line, name, handle, news))
+        self.known.append(Said(number, applicant))
         self.owners[decision.owner] = applicant.raw.line
         people = tuple((p, keys.of(p)) for p in applicant.people())
         return Judged(decision, decision.owner, people)
+
+    def _take_along(self) -> None:
+        """What the rows say of those who are members already; the rows themselves are recorded."""
+        heard = from_list.take_along(self.connection, self.known, self.signature)
+        for said, news in zip(self.known, heard, strict=True):
+            raw = said.applicant.raw
+            handle = raw.fields.get("handle", "").strip()
+            if news is not None:
+                record.handle_too(self.connection, handle, said.member_id)
+                self.report.same.append(Same(raw.line, said.applicant.name.said, handle, news))
+        self.known.clear()
 
     def _applicant(self, raw: RawRow) -> Applicant:
         days = {"joined": Cleaned("", None), **self.days.read(raw.fields)}
@@ -265,6 +273,7 @@ class _Adoption:
         ]
         every = [*judged.values(), *fixed]
         record.decisions(connection, every, signature, self.batch_id)
+        self._take_along()
         if self.keep:
             index.update(connection, record.owners(every))
 

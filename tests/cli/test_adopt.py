@@ -94,6 +94,20 @@ def test_what_the_list_says_of_years_before_is_taken_along(folder: Path) -> None
         assert any(f'"{code}"' in line and f'"{said}"' in line for line in told.splitlines()), code
 
 
+def test_a_later_list_that_says_otherwise_of_a_member_is_heard(folder: Path) -> None:
+    write_csv(folder / "old.csv", [OBIE, KIM], HEADS)
+    assert onboard("adopt", "old.csv", "--record").code == 0
+    moved = (*KIM[:4], "419-386-7299", *KIM[5:])
+    write_csv(folder / "new.csv", [moved, NAN], HEADS)
+    for options in ((), ("--record",)):
+        said = onboard("adopt", "new.csv", *options)
+        assert said.code != 2, said.out
+        assert "already on the roster (member 2, kwu). Ask which is right: phone." in said.words
+    onboard("audit", "--to", "out")
+    told = (folder / "out" / "findings.csv").read_text("utf-8")
+    assert "phone.newer" in told and "+14193867299" in told
+
+
 def test_who_never_signed_in_is_told_by_the_audit(folder: Path) -> None:
     windows = ", ".join(
         f"{{ opens = 2026-{month:02}-01, closes = 2026-{month:02}-06 }}" for month in range(3, 10)

@@ -69,7 +69,7 @@ def test_a_skipped_row_whose_person_joined_by_form_is_theirs_once_it_has_the_sig
     assert onboard("answer").words == "No form is on hold."
     filled = filled_in(office / "old-questions.xlsx", "patlee")
     preview = onboard("adopt", filled)
-    assert "already on the roster (member 2, patlee), by a form." in preview.words
+    assert "already on the roster (member 2, patlee)." in preview.words
     said = onboard("adopt", filled, "--record")
     assert said.code == 0, said.out
     pat = line_of(office, 2)
