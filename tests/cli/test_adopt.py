@@ -105,7 +105,8 @@ def test_a_later_list_that_says_otherwise_of_a_member_is_heard(folder: Path) -> 
         assert "already on the roster (member 2, kwu). Ask which is right: phone." in said.words
     onboard("audit", "--to", "out")
     told = (folder / "out" / "findings.csv").read_text("utf-8")
-    assert "phone.newer" in told and "+14193867299" in told
+    assert "phone.newer" in told
+    assert "+14193867299" in told
 
 
 def test_who_never_signed_in_is_told_by_the_audit(folder: Path) -> None:
