@@ -65,8 +65,10 @@ OF_A_MEMBER: Mapping[str, str] = {
 
 # How much likelier the other order of two names must be, before it is asked about: names that are
 # given names and family names alike (James Thomas) are left in peace. Less, where the mailbox or the
-# sign-in name speaks for the other order too; least, where both do.
+# sign-in name speaks for the other order too; least, where both do. A mailbox alone speaks for less
+# where the sign-in name has the order on file: many people write their last name first in it.
 LIKELIER = (300.0, 3.0, 1.0)
+LIKELIER_THAN_THE_SIGN_IN_NAME = 100.0
 RARE = 1e-7  # the share of people with a name that no list has
 
 
@@ -166,8 +168,15 @@ def _swapped(account: Record) -> Observation | None:
     )
     email = account.applicant.email.value
     box = _letters(email.identity.partition("@")[0]) if email else ""
-    witnesses = (box, _letters(account.handle))
-    least = LIKELIER[sum(_is_made_of_any(text, family, given) for text in witnesses)]
+    handle = _letters(account.handle)
+    speak = [
+        what
+        for what, text in (("email address", box), ("sign-in name", handle))
+        if _is_made_of_any(text, family, given)
+    ]
+    least = LIKELIER[len(speak)]
+    if len(speak) == 1 and _is_made_of(handle, given, "".join(family)):
+        least = LIKELIER_THAN_THE_SIGN_IN_NAME
     if least == LIKELIER[0] and _is_made_of(box, given, "".join(family)):
         least = LIKELIER[0] ** 2
     if exchanged < least * as_said:
@@ -176,7 +185,7 @@ def _swapped(account: Record) -> Observation | None:
     shown_now, shown_then = names.show(value), names.show(better)
     why = f"{value.family} is much more common as a first name, and {value.given} as a last name."
     if exchanged < LIKELIER[0] * as_said:
-        why = f"The email address or the sign-in name has {value.family} as the first name."
+        why = f"The {' and the '.join(speak)} {'has' if len(speak) == 1 else 'have'} {value.family} as the first name."
     note = f"{why} Ask if the name is {shown_then}. The sign-in name stays the same."
     return about(account, SWAPPED, shown_now, note, change=_exchange(account, better, shown_now))
 

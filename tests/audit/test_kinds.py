@@ -269,6 +269,21 @@ def test_names_that_changed_places_are_found_and_those_in_place_are_not(
 
 
 @pytest.mark.parametrize(
+    ("given", "family"), [("Ferris", "Isackson"), ("Dunn", "Harris"), ("Grant", "Thomas")]
+)
+def test_a_mailbox_with_the_last_name_first_does_not_outweigh_the_sign_in_name(
+    coop: Settings, given: str, family: str
+) -> None:
+    def codes(first: str, last: str) -> set[str]:
+        rest = f"email: {last}.{first}@example.org; handle: {first}{last}".lower()
+        (account,) = examples.accounts(f"given: {first}; family: {last}; {rest}", coop)
+        return {one.code for one in examples.found([account], coop)}
+
+    assert "fields.swapped" not in codes(given, family)
+    assert codes("Lovato", "Prudencio") & {"fields.swapped", "name.order_unsure"}
+
+
+@pytest.mark.parametrize(
     ("given", "family"),
     [("Dawson", "Girma"), ("Holden", "Dance"), ("Braxton", "Stanley"), ("Mary Jo", "James"), ("Robert Palmer", "Thomas"),
      ("Logan", "Alexander"), ("Rosa", "Santos Angel")],

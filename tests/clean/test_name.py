@@ -393,9 +393,12 @@ def test_no_text_makes_the_rule_raise_and_cleaning_twice_changes_nothing(said: s
     result = name.clean(said)
     assert result.said == said
     assert result.value is not None or result.blocked
-    if result.value is not None:
-        again = name.clean(name.show(result.value))
-        assert again.value == result.value
+    if (once := result.value) is not None:
+        again = name.clean(name.show(once))
+        if "name.order" in codes(result) and not once.joint:  # a comma says more than what is shown
+            again = name.clean(**{part: getattr(once, part) for part in PARTS})
+            once = replace(once, title="", called="", former="")
+        assert again.value == once
         assert not [finding for finding in again.findings if finding.weight is Weight.MENDED]
 
 

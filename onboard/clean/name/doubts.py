@@ -23,7 +23,7 @@ _ORDER = late(
     re.IGNORECASE,
 )
 # "Meals on Wheels", "Buddhist Temple of Ohio"
-_WHAT_FOR = frozenset(("of", "for", "on"))
+_WHAT_FOR = frozenset(("of", "for", "on", "at"))
 _APART = late(r"[^\w'.\-]+")
 
 

@@ -187,10 +187,11 @@ def put_right(
             noticed["name.order_unsure"] = f"{family[0]} {given[0]}"
             return family, given
     first, last = words.unaccented(first), words.unaccented(last)
-    if not middle and _likelier_exchanged(first, last) > _MUCH_LIKELIER:
-        noticed["name.order_unsure"] = f"{family[0]} {given[0]}"
+    is_rare = words.bearers(first) <= words.FEW
+    if not middle and is_rare and _likelier_exchanged(first, last) > _MUCH_LIKELIER:
         if "".join(filter(str.isalpha, noticed.hints.mailbox.lower())).startswith(last + first):
-            return family, given  # "Archuleta | Fabiola" of fabiola.archuleta@example.org
+            given, family = family, given  # "Archuleta | Fabiola" of fabiola.archuleta@example.org
+        noticed["name.order_unsure"] = f"{given[0]} {family[0]}"
     elif (
         first in words.of("family name first")
         and (words.given(first) < 5 or middle)

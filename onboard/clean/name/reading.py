@@ -174,7 +174,7 @@ class Reading:
 
     def without_others(self, text: str) -> str:
         """The text without "and family", which names nobody."""
-        found = _OTHERS_TOO.search(text)
+        found = len(text) < LONGEST and _OTHERS_TOO.search(text)
         if not found or doubts.is_organisation(text):
             return text
         self.noticed.setdefault("name.aside", found[0].strip())
