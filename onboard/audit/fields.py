@@ -17,8 +17,8 @@ from onboard.model import Change, Finding, Kind, PersonName, Weight
 SWAPPED = Kind(
     "fields.swapped", Weight.DOUBTFUL,
     "The first and last name may be switched.",
-    "given: Smith; family: Michael; email: michaelsmith@example.org",
-    "given: Michael; family: Smith; email: michaelsmith@example.org",
+    "given: Smith; family: Michael; email: msmith@example.org",
+    "given: Michael; family: Smith; email: msmith@example.org",
 )  # fmt: skip
 UNCLEANED = Kind(
     "fields.uncleaned", Weight.MENDED,

@@ -21,7 +21,7 @@ SAID_BY: Mapping[str, frozenset[str]] = {
     "place.missing": frozenset(("address.missing",)),
     "place.zip_missing": frozenset(("address.bad_zip",)),
     "address.no_street": frozenset(("place.box_only",)),
-    "fields.swapped": frozenset(("name.order_unsure",)),
+    "name.order_unsure": frozenset(("fields.swapped",)),  # which proposes what to write
     "access.unlike_name": frozenset(
         (
             "name.test", "name.joke", "name.mash", "name.organisation", "name.household", "name.relative",
