@@ -147,9 +147,11 @@ class EvidenceTable:
         is, only a person can say, unless another birth date or middle name does.
         """
         levels, given = self.levels, self.levels["given"]
-        found = (given >= LEVEL["given"]["shorts"]) & (given != LEVEL["given"]["joint"])
+        found = levels["suffix"] == LEVEL["suffix"]["one"]
+        if not found.any():  # hardly anybody has one
+            return np.asarray(found)
+        found &= (given >= LEVEL["given"]["shorts"]) & (given != LEVEL["given"]["joint"])
         found &= levels["family"] >= LEVEL["family"]["part"]
-        found &= levels["suffix"] == LEVEL["suffix"]["one"]
         found &= ~np.isin(levels["middle"], TWO_MIDDLE_NAMES) & ~self.against & ~self.vouched
         is_near = (levels["address"] >= LEVEL["address"]["building"]) | (
             levels["phone"] == LEVEL["phone"]["same"]
