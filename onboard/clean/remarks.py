@@ -84,7 +84,7 @@ _REFUSED = tuple(
         r"\b(?:only|just|solo|solamente|unicamente|nada mas)(?: (?:by|via|through|send|want|use|contact|reach|me|us|por|con|"
         rf"manden|quiero|a|the|my|mi|el|las)){{0,3}} {_PAPER}{_END}",
         rf"\b{_PAPER}(?: por favor| please)? (?:only|solamente|solo|unicamente|nada mas){_END}",
-        rf"\bprefi?er\w*(?: (?!{_MAIL}\b)\w+){{0,3}}? {_PAPER}(?! number)\b",
+        rf"\b(?:prefi?er\w*|choose|elijo|escojo)(?: (?!{_MAIL}\b)\w+){{0,3}}? {_PAPER}(?! number)\b",
         rf"\b(?:prefer\w*|rather|better|mejor)(?: \w+){{1,6}}? (?:to|over|than|a|que|al) (?:by |el )?{_MAIL}\b",
         rf"\b(?:better|easier|faster|mejor) (?:than|que) (?:by |an |el |por )?{_MAIL}\b",
         r"^(?:by |via |on )?(?:letters?|(?:paper|snail|postal|regular|us) mail|post|paper|cartas?|papel|correo postal) (?:please|por favor)$",
@@ -95,9 +95,9 @@ _REFUSED = tuple(
         r"\bwrite (?:to )?(?:me|us) (?:a letter|letters)\b",
         rf"^(?:mejor )?(?:by|por|via) {_PAPER}{_END}",
         rf"\bmejor (?:por )?{_PAPER}{_END}",
-        r"\b(?:text|call|phone|write|llamen(?:me)?|escriban(?:me)?)(?: to)?(?: me| us)? (?:instead|en su lugar)\b",
+        r"\b(?:text|call|phone|write|give me a (?:call|ring)|llamen(?:me)?|escriban(?:me)?)(?: to)?(?: me| us)? (?:instead|en su lugar)\b",
         r"\b(?:mande\w*|envie\w*|send me)(?: por)? (?:cartas?|letters?|paper|correo postal)(?! (?:to|at|a)\b)",
-        rf"\b{_MAIL} off\b",
+        rf"\b{_MAIL} off\b|\b{_MAIL} no (?:me|nos) (?:interesan?|gustan?)\b",
         r"\bprefier\w* que (?:me|nos) (?:llam|mand|envi|escrib)\w+(?: \w+)?(?: por telefono| cartas?)?",
         # "do not contact me", "don't write to me", "no me escriban", "no me manden nada"
         r"\b(?:don ?t|dont|do not|never) (?:send|use) (?:anything|things|stuff)\b",
@@ -105,7 +105,7 @@ _REFUSED = tuple(
         r"(?:contact|contacted|write|written|message|send me anything|add me|spam)\b",
         r"\b(?:no|nunca)(?: \w+){0,3}? (?:me|nos|le|les) (?:escrib\w+|mand\w+|envi\w+|contact\w+|llen\w+)\b",
         r"\b(?:no|nunca)(?: \w+){0,2}? (?:escribirme|mandarme|enviarme|contactarme|escribirnos)\b",
-        r"\bunsubscribed?\b|\bopt(?:ed|ing|s)? (?:me )?out\b",
+        r"\bunsubscrib\w+|\bopt(?:ed|ing|s)? (?:me )?out\b",
         # "take me off the list", "took her off"
         r"\b(?:take|took|taken|leave|keep|remove|removed|drop) (?:me |us |her |him |them |my name )?(?:off|from)"
         r"(?: (?:of|the|your|this|my|our|all|any|mailing|email))* lists?\b",
@@ -119,7 +119,7 @@ _WANTED = late(
 _OF_NEWS = late(r"\b(?:newsletters?|boletin(?:es)?|spam|mailings?|ads|publicidad|promo\w*)\b")
 # A wish to be called or texted, which says nothing of email: "I'd rather you called", "prefiero que me llamen".
 _CALL = (
-    r"(?:(?:phone |telephone )?calls?|called|calling|phone|phoned|phoning|telephone|texts?|texted|text messages?|sms|"
+    r"(?:(?:phone |telephone )?calls?|called|calling|a ring|phone|phoned|phoning|texting|telephone|texts?|texted|text messages?|sms|"
     r"llamadas?|telefono|mensajes? de texto|whatsapp)"
 )
 _TO_CALL = r"(?:call|phone|ring|text|llam\w+|habl\w+|marqu\w+|telefone\w+)"
@@ -128,7 +128,7 @@ _WISHES = tuple(
     for pattern in (
         rf"\b(?:prefer\w*|prefier\w*|rather|sooner|better|mejor(?! por\b)|gustaria(?: mas)?)(?: \w+){{0,4}}? (?:{_CALL}|{_TO_CALL})\b(?! number)",
         rf"\b{_CALL}(?: \w+){{0,3}}? (?:is|are|would be|works?|es|seria)(?: \w+)? (?:best|better|easiest|easier|mejor|preferred)\b",
-        rf"^(?:please |por favor )?{_TO_CALL}(?: me| us)?(?: please| por favor)?$|\b(?:llam|habl|marqu)\w+ mejor\b",
+        rf"^(?:please |por favor )?(?:{_TO_CALL}|give me a (?:call|ring))(?: me| us)?(?: please| por favor)?$|\b(?:llam|habl|marqu)\w+ mejor\b",
         rf"\b(?:like|love|gustan?)(?: \w+){{0,3}} {_CALL} (?:better|best|more|mas)\b|\b(?:easier|easiest|better|best|quicker|facil|rapido)(?: \w+){{0,3}} (?:por|by|on) (?:the )?{_CALL}\b",
         rf"\b{_TO_CALL}(?: me| us)? rather\b",
         rf"\b(?:best|mejor manera|lo mejor)(?: \w+){{0,5}}? (?:is|es)(?: \w+){{0,2}}? (?:{_CALL}|{_TO_CALL})\b",
@@ -141,34 +141,44 @@ _NOTHING_ELSE = late(
 
 # That email does not work, is not theirs, or is not read: "my email quit", "no tengo internet", "I rarely check email".
 _BOX = r"(?:e ?mails?(?: (?:address|account))?|correos?(?: electronicos?)?|inbox)"
-_HAS_NO = r"(?:don ?t have|dont have|do not have|doesn ?t have|does not have|no (?:tengo|tenemos|tiene|hay|uso)|have no|has no|lost(?: my| the)?)"
+_LINE = rf"(?:{_BOX}|internet|wi ?fi|computers?|laptop|computadora|compu|smart ?phone)"
+_HAS_NO = r"(?:don ?t have|dont have|do not have|doesn ?t have|does not have|no (?:tengo|tenemos|tiene|hay|uso)|have no|has no|lost(?: my| the)?|got rid of|gave up|can ?t afford)"
+_TROUBLE = (
+    r"(?:down|broken?|gave out|full|hacked|dead|died|closed|wrong|bad|locked|blocked|bounc\w+|shut|disabled|suspended|expired|gone|out|cut off|cancell?ed|deleted|quit|stopped|"
+    r"crash\w+|fail\w+|acting up|messed up|not mine|mal|llen[oa]|bloquead[oa]|cerrad[oa]|descompuest[oa]|hacke\w+|equivocad[oa]|murio|"
+    r"(?:doesn ?t|does not|hasn ?t|isn ?t|is not|not|never|no longer|won ?t)(?: \w+)? (?:work|open|load|function)\w*|"
+    r"no (?:me )?(?:sirven?|funcionan?|jalan?|abren?|llegan?|entran?|es mio|es el mio))"
+)
+_CANNOT = (
+    r"(?:can ?t|cannot|not able to|unable to|(?<!no )trouble|hard (?:time|for)|no tengo acceso|struggle|don ?t (?:know how|understand|check|read|look at|open|use)|dont (?:check|read|use)|do not (?:check|read|look at|open|use)|"
+    r"not (?:good|great|much of|on|a)|bad at|never|rarely|seldom|hardly|barely|lost access|no access|no (?:puedo|podemos|se|sabemos|entiendo|entendemos|alcanzo|veo|leo|leemos|reviso|"
+    r"revisamos|checo|checamos|abro|uso|usamos)|batallo|me cuesta|casi no|casi nunca|nunca)"
+)
+# Words between that make it something else: "never miss an email", "I don't know about your emails".
+_BUT_NOT = r"(?:your?|sus?|which|what|cual|about|if|si|problem\w*|issue|question\w*|wait|miss|pierd\w*|lose|share|receiv\w*|recib\w*|got|had|hear\w*|answer\w*|repl\w*|need|bother|worr\w*|welcome|want|mind|give)"
 _UNREAD = tuple(
     late(pattern)
     for pattern in (
-        rf"\b{_BOX}(?: (?:has|account|just|ha|me|ya|esta|se))*(?: (?:quit|stopped)(?: working)?| (?:doesn ?t|does not|isn ?t|is not|not|never|no longer|won ?t)(?: always)? (?:work\w*|open\w*|load\w*)"
-        r"| (?:is|got|was|been|are) (?:down|broken|full|hacked|dead|closed|wrong|bad|locked|blocked|bouncing|acting up|messed up|not mine)"
-        r"| (?:sometimes )?bounces| (?:keeps?|always) (?:bouncing|crashing|failing)| no (?:me )?(?:sirve|funciona|jala|abre|llegan?|es mio|es el mio)| (?:mal|lleno|bloqueado|cerrado|descompuesto|hackeado|hackearon|equivocado))\b",
-        rf"(?:\b{_HAS_NO}(?: (?:an|a|any|un|ningun|own|working|personal|good|ni|of|my|computer|computadora|internet|or|signal|cell|senal)){{0,3}}|^(?:(?:i am|am|estoy) )?(?:no|without|sin)(?: home| good)?) (?:internet|wi ?fi|computers?|laptop|computadora|compu|smart ?phone|{_BOX})$",
-        rf"\b(?:{_HAS_NO}|no|without|sin)(?: (?:any|an|a|ni|ningun|good|reliable|buen|home|signal or|cell or|senal ni|luz ni))? (?:internet|wi ?fi|computer|computadora|{_BOX}) (?:at|in|en|out|here|aqui|of my own|propio|access|service|or|ni|yet|anymore)\b",
-        r"\b(?:never|rarely|seldom|hardly(?: ever)?|barely|almost never|don ?t|dont|do not|can ?t|cannot|casi no|casi nunca|nunca|no|not good at|bad at)"
-        r"(?: (?:really|always|often|know how to|figure out|manage|access|work|handle|get into|log into|puedo|podemos|se|me|much|usually))*"
-        r" (?:check|read|look at|open|see|use|using|get|reading|checking|leo|leemos|reviso|revisamos|checo|checamos|checar|revisar|abro|abrir|veo|ver|usar|leer|miro|entiendo|understand)"
-        rf"(?: (?:my|the|any|mis?|el|los|it|our|un))*? {_BOX}\b",
+        rf"\b{_LINE}(?: (?:is|was|got|has|have|been|are|keeps?|always|usually|often|just|now|finally|sometimes|ha|me|ya|esta|estan|se|siempre|muy|fue|sido|del|todo))* {_TROUBLE}\b",
+        rf"\b(?:descompuso|descompusieron|cayo|murio|robaron|rompio|fue|acabo|cortaron|quitaron|quitamos|cancelamos|cut off|shut off|cancell?ed) (?:el|la|mi|the|my|our) {_LINE}\b",
+        rf"(?:\b{_HAS_NO}(?: (?:an|a|any|un|ningun|own|working|personal|good|ni|of|my|the|computer|computadora|internet|or|signal|cell|senal|una|home|reliable|buen))*"
+        rf"|^(?:(?:i am|am|we are|estoy) )?(?:no|without|sin)(?: home| good)?) {_LINE}(?:$| (?:at|in|en|out|here|aqui|of my own|propio|access|service|or|ni|yet|anymore|now|until|till|since|right|por|hasta)\b)",
+        rf"\b{_CANNOT}(?: (?!{_BUT_NOT}\b)\w+){{0,5}}? {_LINE}\b(?! (?:of|de|for|about|list|rules)\b)",
+        rf"\bno (?:me|nos) (?:llegan?|entran?|abren?) (?:los |mis |el |mi )?{_BOX}\b|\bmy account (?:got|was) hacked\b|\bthis address bounces\b|\bborrowed(?: \w+)? {_BOX}\b",
         rf"\b(?:forgot|forget|lost|olvid[eo]|perdi|no recuerdo|don ?t remember|can ?t remember)(?: \w+){{0,3}}? (?:{_BOX} password|(?:password|contrasena|clave) (?:to|for|of|de|del) (?:my|mi)? ?{_BOX})",
-        r"\bonly(?: \w+){0,2} (?:the )?library (?:s )?computers?\b|\bthis address bounces\b",
-        rf"\b(?:lost|no|without) access to (?:this |my |the )?{_BOX}\b|\bborrowed(?: \w+)? {_BOX}\b",
-        r"\b(?:computers?|internet|wi ?fi|laptop|computadora)(?: \w+)? (?:died|broke|out|down|quit|stopped|shut off|cut off|no (?:sirve|funciona)|descompuesta)\b",
-        r"\b(?:got rid of|gave up|cut off|shut off|cancell?ed|can ?t afford|cortaron|quitaron|quitamos)(?: \w+)? (?:internet|wi ?fi|computer|computadora)\b",
-        rf"\bno (?:puedo|veo|podemos|alcanzo)(?: \w+){{0,3}} (?:leer|ver|abrir)(?: \w+)? {_BOX}\b|\bmy account (?:got|was) hacked\b",
+        r"\bonly(?: \w+){0,2} (?:the )?library (?:s )?computers?\b",
         # somebody else does
         rf"\b{_BOX} (?:all )?(?:go(?:es)?|gets? sent|(?:le )?llegan?|van?) (?:to|a) (?:my|our|mi|la|el) \w+",
         rf"^(?!.*\b(?:nobody|no one|only i|nadie)\b).*\b(?:checks|reads|opens|gets|handles|lee|revisa|abre|maneja) (?:my|the|our|all|mi|el|mis|los) {_BOX}\b",
         rf"^(?!.*\bnadie\b).*\b{_BOX} (?:me )?l[oe]s? (?:lee|revisa|abre|maneja)\b",
     )
 )
+_READS_IT = late(
+    rf"\b{_BOX} (?:works?|is (?:ok|okay|fine|best|good|great)|si sirve|funciona bien|esta bien)\b"
+)
 _OTHER_BOX = late(
     rf"\b(?:old|other|previous|former|first|work|school|last|son s|daughter s|husband s|wife s)(?: \w+)? {_BOX}\b|\b{_BOX} (?:viejo|anterior|de antes|del trabajo)\b|\botro {_BOX}\b"
-    rf"|\b(?:did|was|were|had)\b|\bno(?: hay)? (?:internet|computer|computadora) (?:at|in|en) (?:the )?(?:barn|site|church|library|work|el punto)"
+    r"|\bno(?: hay)? (?:internet|computer|computadora) (?:at|in|en) (?:the )?(?:barn|site|church|library|work|el punto)"
 )
 
 # What has such words in it and refuses nothing.
@@ -251,7 +261,9 @@ def unread(said: str) -> Cleaned[bool]:
     if not _BOX_MARK.search(said):
         return Cleaned(said, None)
     sentences = _sentences(said[:LONGEST])
-    if not any(p.search(one) for one in sentences for p in _UNREAD if not _OTHER_BOX.search(one)):
+    if any(map(_READS_IT.search, sentences)) or not any(
+        p.search(one) for one in sentences for p in _UNREAD if not _OTHER_BOX.search(one)
+    ):
         return Cleaned(said, None)
     note = f"The form says “{_shown(said)}”. Ask if they read email at this address: the welcome packet has a password in it."
     return Cleaned(said, True, (UNREAD.found(said, note),))

@@ -154,7 +154,7 @@ def test_a_no_to_something_else_is_no_no_to_email(said: str) -> None:
 @pytest.mark.parametrize(
     "said",
     ["mi correo no sirve", "no internet", "no tengo internet", "my email quit working", "I rarely check email", "no sé leer correos",
-     "I have no email", "forgot my email password", "mis correos los lee mi hija", "our computer died", "I lost access to this email", "se me olvidó la clave del correo", "email keeps bouncing", "inbox is full"],
+     "I have no email", "forgot my email password", "mis correos los lee mi hija", "our computer died", "se descompuso la computadora", "no puedo entrar a mi correo", "never on the computer", "my inbox is always full", "hard for me to read emails", "I lost access to this email", "se me olvidó la clave del correo", "email keeps bouncing", "inbox is full"],
 )  # fmt: skip
 def test_that_email_may_not_reach_them_is_asked_about_and_the_password_waits(said: str) -> None:
     cleaned = row.clean(
@@ -171,7 +171,7 @@ def test_that_email_may_not_reach_them_is_asked_about_and_the_password_waits(sai
 @pytest.mark.parametrize(
     "said",
     ["my old email quit working", "nobody else reads my email", "not good with computers but my email works", "I check my email twice a day",
-     "did not see your email until today", "el correo me llega bien", "my internet is slow but ok", "No emails please"],
+     "did not see your email until today", "el correo me llega bien", "my internet is slow but ok", "I never got your email", "I can't wait for your emails", "I have no trouble reading email", "nunca me pierdo un correo", "No emails please"],
 )  # fmt: skip
 def test_email_that_reaches_them_or_is_refused_is_not_asked_about(said: str) -> None:
     cleaned = row.clean(
