@@ -17,6 +17,8 @@ from onboard import handles
 from onboard.audit.briefs import Briefs
 from onboard.audit.observation import Observation, about
 from onboard.audit.record import Brief, Record, Rules
+from onboard.match.blocks import begins
+from onboard.match.columns import Index
 from onboard.match.folds import family_name, given_name
 from onboard.model import Kind, PersonName, State, Weight
 
@@ -325,7 +327,7 @@ def _one_keystroke(said: Sequence[str]) -> Iterator[tuple[int, int]]:
     """The places of pairs one insertion, deletion, substitution or exchange of neighbours apart.
 
     Two such handles have a text in common when each lacks one letter or none, so only handles that
-    share such a text are compared; as numbers, sorted, they need 12 bytes each.
+    share such a text are compared; as numbers, they need 12 bytes each.
     """
     numbers = array("q")
     counts = array("i")
@@ -336,26 +338,33 @@ def _one_keystroke(said: Sequence[str]) -> Iterator[tuple[int, int]]:
         }
         numbers.extend(variants)
         counts.append(len(variants))
-    number = np.array(numbers, np.int64)
-    del numbers
+    number = np.frombuffer(numbers, np.int64)
     owner = np.repeat(np.arange(len(counts), dtype=np.int32), counts)
+    seen: set[tuple[int, int]] = set()
+    for first in range(-1 << 63, 1 << 63, RANGE):  # sorted all at once, they need that three times
+        some = (number >= first) & (number <= first + (RANGE - 1))
+        for sharing in _sharing(number[some], owner[some]):
+            for pair in combinations(sharing, 2):
+                a, b = (said[at] for at in pair)
+                if pair in seen or a == b or _stem(a) == _stem(b):
+                    continue
+                if OSA.distance(a, b, score_cutoff=1) == 1:
+                    seen.add(pair)
+                    yield pair
+
+
+RANGE = 1 << 60  # of numbers that are sorted at a time
+
+
+def _sharing(number: NDArray[np.int64], owner: Index) -> Iterator[list[int]]:
+    """The owners of each number that several have, unless they are a crowd."""
     order = np.argsort(number, kind="stable")
     number, owner = number[order], owner[order]
-    starts = np.flatnonzero(np.r_[True, number[1:] != number[:-1]]) if len(number) else order
+    starts = np.flatnonzero(begins(number))
     lengths = np.diff(np.r_[starts, len(number)])
-    seen: set[tuple[int, int]] = set()
-    for start, length in zip(
-        starts[lengths > 1].tolist(), lengths[lengths > 1].tolist(), strict=True
-    ):
-        if length > CROWD:
-            continue
-        for pair in combinations(owner[start : start + length].tolist(), 2):
-            a, b = (said[at] for at in pair)
-            if pair in seen or a == b or _stem(a) == _stem(b):
-                continue
-            if OSA.distance(a, b, score_cutoff=1) == 1:
-                seen.add(pair)
-                yield pair
+    few = (lengths > 1) & (lengths <= CROWD)
+    for start, length in zip(starts[few].tolist(), lengths[few].tolist(), strict=True):
+        yield owner[start : start + length].tolist()
 
 
 def _stem(handle: str) -> str:

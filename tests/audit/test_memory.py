@@ -69,3 +69,10 @@ def test_of_an_earlier_audit_only_the_keys_are_kept(tmp_path: Path) -> None:
     assert earlier.keys["reach.bounced"]["reach.bounced", "member:7"] == 1
     assert kept < 300
     assert most < 3 * file.stat().st_size / (2 * MANY)
+
+
+def test_handles_are_compared_in_little_memory(tmp_path: Path) -> None:
+    briefs = of_many(tmp_path).briefs
+    _, _, most = bytes_a_finding(lambda: sum(1 for _ in access.among(briefs)))
+    a_handle = 2 * most - 13 * 12  # of each that lacks one letter, 12 bytes
+    assert a_handle < 500
