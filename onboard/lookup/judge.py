@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import log2
 
+from onboard.lookup.anothers import is_anothers
 from onboard.lookup.clue import Clue
 from onboard.lookup.costs import ONE_SLIP
 from onboard.lookup.facts import Facts
@@ -94,6 +95,7 @@ def _is_certain(first: Weighed) -> bool:
         and first.said.says_own_name
         and first.bits <= (SOUND if len(kinds) > 1 else SOUND_ALONE)
         and all(clue.agrees for clue in first.clues)
+        and not any(is_anothers(clue, first.facts) for clue in first.clues)
         and bool(first.clues)
     )
 

@@ -82,7 +82,8 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
     # Two names are no sentence; and to know what is everyday talk takes a while.
     is_more = len(plain.split()) > TWO_NAMES
     found = sentence.tokens(written[:LONGEST], spelled) if is_more else ()
-    names = {one.word for one in found if one.is_last}
+    fillers = call_words("filler")
+    names = {one.word for one in found if one.is_last or (one.is_name and one.word in fillers)}
     readings: list[Said] = []
     for rest, emails in contacts.mailboxes(plain):
         rest, phones = contacts.take_phones(rest)
@@ -101,7 +102,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
 
 def _lists(contact: Said, rest: str, sites: Collection[str], names: Collection[str]) -> list[Said]:
     """The readings of a text that is hardly more than names, numbers and a place; `names` are
-    words that stand where a last name does."""
+    words that stand where a name does, whatever else they mean."""
     named = contacts.street().search(rest)
     readings = _readings(contact, rest, named, sites, names)
     if not named and (maybe := contacts.street_alone().search(rest)):

@@ -252,6 +252,8 @@ def _beside_names(found: Sequence[Token], plain: bool) -> list[Token]:
             token = replace(token, weight=LIKELY)  # "Orchard Road"
         elif is_behind and token.is_capital and PERHAPS <= token.weight < LIKELY:
             token = replace(token, weight=LIKELY)  # "Julia Tao"
+        elif token.weight < LIKELY and _stands_first(found, len(out), plain):
+            token = replace(token, weight=LIKELY)  # "Will Zimmer", "Bee Nightingale"
         elif token.weight < LIKELY and _stands_last(found, out, plain):
             token = replace(token, weight=LIKELY, is_last=True)  # "Theodore Le in Lima"
         elif is_behind and before and sex(before.word) and token.weight < 1.0:
@@ -260,6 +262,18 @@ def _beside_names(found: Sequence[Token], plain: bool) -> list[Token]:
             token = replace(token, is_last=_is_behind_first(found, out, plain))
         out.append(token)
     return out
+
+
+def _stands_first(found: Sequence[Token], at: int, plain: bool) -> bool:
+    """Whether a word comes right before a last name, both with a capital, and is a first name or begins what is said."""
+    token, behind = found[at], found[at + 1] if at + 1 < len(found) else None
+    if plain or behind is None or behind.gap or not (token.is_capital and behind.is_capital):
+        return False
+    if token.word in folds.TITLES or token.word in words_of("speaker_words", "greeting"):
+        return False
+    begins = token.gap == "." and token.word not in _idle() and not phrase_at(found, at, "before")
+    may_be = is_first(token.word) or begins
+    return may_be and behind.weight >= PERHAPS and is_last(behind.word)
 
 
 def _is_way(token: Token) -> bool:

@@ -214,9 +214,16 @@ def _companions(found: Sequence[Token]) -> set[int]:
     named = [run for run in runs(found) if len(run) > 1]
     for (at,) in (run for run in runs(found) if len(run) == 1 and sex(found[run[0]].word)):
         is_with = at > 0 and not found[at].gap and found[at - 1].word in ("with", "con")
-        if named and (is_with or helps_caller(found, at)):
+        if named and (is_with or _has_the_same(found, at) or helps_caller(found, at)):
             places.add(at)
     return places
+
+
+def _has_the_same(found: Sequence[Token], at: int) -> bool:
+    """Whether the caller has the same of something as whose name is here: "the same mail as Ana"."""
+    before = [token.word for token in found[max(at - 5, 0) : at]]
+    is_like = before[-1:] in (["as"], ["que"]) and not found[at].gap
+    return is_like and not {"same", "mismo", "misma"}.isdisjoint(before)
 
 
 def _others(found: Sequence[Token], own: set[int]) -> set[int]:

@@ -148,6 +148,8 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
                 is_initial = kind == "name" and known[0] == token.word
                 if is_initial and _is_place_of(told, at, part is name.given):
                     yield 1, Clue(kind, token.word, known, INITIAL, "initial")
+                elif part is name.more and known[0] == token.word and _is_place_of(told, at, False):
+                    yield 1, Clue(kind, token.word, known, 0.0, "initial")  # "Ana S. Ruiz"
                 continue
             for size, word, apart in said:
                 weight = sum(token.weight for token in told[at : at + size])
