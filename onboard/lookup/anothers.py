@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from onboard.clean.name.words import is_first, is_last
 from onboard.lookup.clue import Clue
 from onboard.lookup.facts import Facts, bare
-from onboard.match.given_names import is_short_for, shipped, sound
+from onboard.match.given_names import is_short_for, of_two_sexes, shipped, sound
 
 _AS_ON_FILE = ("same", "initial", "as one", "signs", "other of two")
 
@@ -45,12 +45,14 @@ def _names(clue: Clue, facts: Facts) -> Iterator[tuple[str, str, bool]]:
 
 
 def _is_another(said: str, known: str, is_family: bool, facts: Facts) -> bool:
-    if said == known or sound(said) == sound(known):
+    if said == known:
+        return False
+    if not is_family and _is_half(known, facts) and len(said) >= len(known):
+        return True  # "Anna" for Mary Ann; but "Lupe" may be Maria Guadalupe
+    if sound(said) == sound(known):
         return False
     if is_family:
         return is_last(said)
-    if _is_half(known, facts) and len(said) >= len(known):
-        return True  # "Anna" for Mary Ann; but "Lupe" may be Maria Guadalupe
     return is_first(said) and not _is_short_for(said, known)
 
 
@@ -62,7 +64,9 @@ def _is_short_for(said: str, known: str) -> bool:
     """Whether one is a short form of the other, in any spelling: Beth for Elisabeth."""
     if is_short_for(said, known):
         return True
-    return any(
+    return not of_two_sexes(
+        said, known
+    ) and any(  # John is short for Johann, which Joan sounds like
         sound(full) == sound(long)
         for short, long in ((said, known), (known, said))
         for full in shipped().full.get(short, ())

@@ -92,8 +92,9 @@ def by_title(found: Sequence[Token]) -> Mention | None:
 def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     """A relative, if the word here says what somebody is to the caller."""
     first = at
-    while first and found[first - 1].word in speaker_words("such") and not found[first].gap:
-        first -= 1  # "my late husband"
+    beside = speaker_words("such") | speaker_words("kin")
+    while first and found[first - 1].word in beside and not found[first].gap:
+        first -= 1  # "my late husband", "the neighbor lady"
     before = found[first - 1] if first else None
     said_before = before.word if before else ""
     tells_generation = phrase_at(found, at, "younger") > 1  # "Dad's got the same name"
@@ -102,7 +103,7 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     ):  # "Grandma"
         names = names_behind(found, at + 1)
         return Mention(
-            at, found[at].word, names, _by_the_way(found, at, at + 1), _needs(found, at + 1)
+            at, found[at].word, names, _by_the_way(found, at, at + 1), needs(found, at + 1)
         )
     size = phrase_at(found, at, "kin")
     if not size or found[at].is_name:  # "Theodore Law", "la señora"
@@ -126,7 +127,7 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
             names = frozenset()  # "my wife can't get in. Hugo Haas."
         by_the_way = _by_the_way(found, start, end)
         spoken_to = _is_spoken_to(found, start)
-        in_need = is_late or _needs(found, end)
+        in_need = is_late or needs(found, end)
         return Mention(start, kin, names, by_the_way, in_need, spoken_to)
     if said_before in _WHAT_CALLER_IS and first > 1 and found[first - 2].word in _I_AM:
         theirs = (
@@ -140,7 +141,7 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     is_told = of_somebody or said_before in _OF_SOMEBODY
     if not behind or not is_told:
         return None
-    return Mention(at, kin, behind, is_in_need=of_somebody or _needs(found, end))
+    return Mention(at, kin, behind, is_in_need=of_somebody or needs(found, end))
 
 
 def _is_spoken_of_alone(found: Sequence[Token], first: int, end: int) -> bool:
@@ -149,22 +150,20 @@ def _is_spoken_of_alone(found: Sequence[Token], first: int, end: int) -> bool:
     behind = found[end] if end < len(found) else None
     kin, before = found[end - 1], found[first - 1].word if first else ""
     is_named = behind is not None and behind.is_name and not behind.gap
-    if is_named or kin.word in _NO_ONES:
+    if is_named or (kin.word in _NO_ONES and found[first].word not in speaker_words("such")):
         return False
     starts = not first or bool(found[first].gap) or before in speaker_words("greeting")
     if starts:
         goes_on = behind is not None and not behind.gap
         known = bool(at_home(kin.word)) and kin.word not in _ADDRESSES
-        return goes_on and (known or _needs(found, end))
+        return goes_on and (known or needs(found, end))
     if before not in _ARTICLES or found[first].gap:
         return False
-    says_who = any(
-        phrase_at(found, at, "before") == first - 1 - at
-        for at in range(max(first - 5, 0), first - 1)
-    )
-    if says_who or (first > 1 and found[first - 2].is_name and not _needs(found, end)):
-        return False  # "Mike Wolff, the son": which of two he is
-    return bool(at_home(kin.word)) or _needs(found, end)
+    said = range(max(first - 5, 0), first - 1)
+    says_who = any(phrase_at(found, at, "before") == first - 1 - at for at in said)
+    says_who = says_who and not kin.is_owned  # "it's the neighbor's account"
+    tells_which = first > 1 and found[first - 2].is_name and not needs(found, end)
+    return not says_who and not tells_which  # "Mike Wolff, the son": which of two he is
 
 
 def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
@@ -259,7 +258,8 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
     if speaker_words("usually").intersection(near):
         return True
     if near and near[0] in speaker_words("says"):
-        return any(word in _CALLER for word in near[1:])
+        speaks = any(word in _CALLER for word in near[1:])
+        return speaks and speaker_words("needs").isdisjoint(words)  # "says it won't let her in"
     helped = speaker_words("helped").intersection(near)
     # In Spanish the caller comes before what was done: "mi hija me inscribió".
     return bool(helped) and not _TO_CALLER.isdisjoint(words)
@@ -270,7 +270,7 @@ def _is_spoken_to(found: Sequence[Token], start: int) -> bool:
     return (before[-1:] != () and before[-1] in _ASKED) or before in _TALKED
 
 
-def _needs(found: Sequence[Token], end: int) -> bool:
+def needs(found: Sequence[Token], end: int) -> bool:
     """Whether what a relative needs is said right behind, or a thing that a member has is called theirs."""
     words = [token.word for token in _clause(found, end)]
     owner = found[end - 1]

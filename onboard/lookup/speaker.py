@@ -30,6 +30,7 @@ from onboard.lookup.relative import (
     is_third_person,
     mentions,
     names_before,
+    needs,
     runs,
     speaks_of_their_need,
 )
@@ -261,11 +262,18 @@ def _acts_for(found: Sequence[Token], by_the_way: bool = False) -> bool:
             return True
         if token.is_name and not _is_introduced(found, at) and does_something(found, at):
             return True
+        is_somebody = phrase_at(found, at, "person") and not token.is_name
+        if is_somebody and needs(found, at + 1) and "me" not in _next_words(found, at):
+            return True  # "the lad lost it"; but "my little boy locked me out"
     if by_the_way:
         return speaks_of_their_need(found)
     return not own_name(found) and any(
         _is_spoken_of(found, run) for run in runs(found) if not _is_anothers(found, run)
     )
+
+
+def _next_words(found: Sequence[Token], at: int) -> list[str]:
+    return [token.word for token in found[at + 1 : at + 4]]
 
 
 def _is_anothers(found: Sequence[Token], run: Sequence[int]) -> bool:

@@ -12,6 +12,7 @@ from onboard.office import Office
 from onboard.tasks.look_up import look_up
 
 MEMBERS = """Handle,First name,Last name,Phone,Address,City,State,ZIP,Drop site
+joanackroyd,Joan,Ackroyd,608-555-0110,,Lodi,WI,53555,Creekside Barn
 claudemercier,Claude,Mercier,608-555-0101,12 Hall St,Lodi,WI,53555,Creekside Barn
 tuanpham,Tuan,Pham,608-555-0102,,Lodi,WI,53555,Creekside Barn
 husseinabdi,Hussein,Abdi,608-555-0103,,Lodi,WI,53555,Creekside Barn
@@ -34,7 +35,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
 @pytest.mark.parametrize(
     ("name", "near"),
     [
-        ("Claudia Mercier", "claudemercier"), ("Claudette Mercier", "claudemercier"), ("Tuan Phan", "tuanpham"),
+        ("Claudia Mercier", "claudemercier"), ("John Ackroyd", "joanackroyd"), ("Claudette Mercier", "claudemercier"), ("Tuan Phan", "tuanpham"),
         ("Hassan Abdi", "husseinabdi"), ("Hilaria Soto", "hilariosoto"), ("Anna Farr", "maryannfarr"),
         ("Bee Nightingale", "kirstennightingale"), ("Jay Nightingale", "kirstennightingale"),
         ("Will Nightingale", "kirstennightingale"), ("Elisa Zorn", "elisabethzorn"),

@@ -165,7 +165,8 @@ def test_a_widow_who_calls_is_no_death(desk: Office, said: str) -> None:
         "It's not for me. {}", "This isn't for me. {}", "They can't get in. {}", "Their account is locked. {}", "It won't let them in. {}",
         "Neighbor needs a new password. {}", "A friend can't get in. {}", "The in-laws can't order. {}", "My ex wife can't get in. {}",
         "La señora no puede entrar. {}", "Mi señora no puede entrar. {}", "El marido no puede entrar. {}", "Él no puede entrar. {}",
-        "No es para mí. {}", "No puede entrar. {}", "La abuela perdió su contraseña. {}", "Se le olvidó la contraseña. {}",
+        "No es para mí. {}", "This call isn't about me. {}", "The better half can't log on. {}", "It's the neighbor lady's account. {}",
+        "The lad down the road forgot his password. {}", "A la vecina no le llega la carta. {}", "Se le perdió la contraseña. {}", "No puede entrar. {}", "La abuela perdió su contraseña. {}", "Se le olvidó la contraseña. {}",
     ],
 )  # fmt: skip
 def test_who_speaks_of_somebody_without_a_word_for_whose_they_are_is_no_clear_match(
