@@ -17,7 +17,9 @@ from onboard.roster import desk, outgoing, search
 from onboard.settings import LANGUAGES, Group, Settings
 from onboard.signin import Account, At, Cause, Form, PasswordState, script, why
 from onboard.signin import page as pages
+from onboard.signin.account import UNWRITTEN
 from onboard.tasks import meant as who
+from onboard.tasks import where_questions
 from onboard.tasks.look_up import meant_by
 from onboard.tasks.reissue import checks_enough
 
@@ -148,14 +150,15 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known:
     member = who.member(connection, meant)
     people = desk.spellings(connection, member.owner)
     set_by_member = settings.password.set_by_member
+    packet, in_doubt = _packet(connection, member)
     account = Account(
         handle=member.handle,
         names=_names(member.name, people),
         emails=_emails([member.email], people),
         former_handles=desk.former_handles(connection, member),
         standing=member.standing,
-        packet=member.packet,
-        in_doubt=member.packet is State.WAITING and _is_in_doubt(connection, member),
+        packet=packet,
+        in_doubt=in_doubt,
         password=None if set_by_member else _password(connection, member),
         set_by_member=set_by_member,
         group=_group(settings, member.site),
@@ -166,9 +169,21 @@ def _member(connection: Connection, settings: Settings, meant: str) -> Known:
     return member.owner, member.name, member.site, member.language, account
 
 
-def _is_in_doubt(connection: Connection, member: Member) -> bool:
-    waiting = outgoing.by_state(connection, What.PACKET, State.WAITING, of=[member.id])
-    return any(line.why in ASKED for line in waiting)
+def _packet(connection: Connection, member: Member) -> tuple[State | None, bool]:
+    """How the packet stands, and whether it waits as where it would go is in doubt: one that is due
+    waits too if making it would ask, and one that waited for an answer is due once nobody doubts."""
+    if member.packet not in UNWRITTEN:
+        return member.packet, False
+    lines = [
+        line
+        for state in UNWRITTEN
+        for line in outgoing.by_state(connection, What.PACKET, state, of=[member.id])
+        if state is State.DUE or line.why in ASKED
+    ]
+    if not lines:  # it waits for a check of whoever called
+        return member.packet, False
+    in_doubt = bool(where_questions.about(connection, lines))
+    return State.WAITING if in_doubt else State.DUE, in_doubt
 
 
 def _held(connection: Connection, settings: Settings, meant: str) -> Known | None:

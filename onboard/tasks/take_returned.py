@@ -32,7 +32,7 @@ from onboard.office import Act, Office
 from onboard.returned import Action, Kind, Returned
 from onboard.roster import came_back, change, desk, outgoing, search
 from onboard.roster.change import Occasion
-from onboard.tasks import changed_contact, old_letters
+from onboard.tasks import changed_contact, old_letters, where_questions
 
 # What speaks against the address itself; a full mailbox, or a filter, does not.
 BAD = frozenset({
@@ -279,17 +279,16 @@ def _call_off(
     connection: Connection, office: Office, dead: Sequence[Member], signature: Signature
 ) -> None:
     """Packets in the outbox to addresses that take no mail go nowhere, not by hand either: their temporary
-    passwords end, and they are to be made anew once somebody knows where to."""
-    waiting = [
-        line.member_id
-        for line in outgoing.by_state(
-            connection, What.PACKET, State.WRITTEN, of=[member.id for member in dead]
-        )
-        if line.way is Way.EMAIL
-    ] if dead else []  # fmt: skip
-    outgoing.again(connection, dict.fromkeys(waiting, Way.EMAIL), signature)
+    passwords end. They are made anew once somebody knows where to, as are those that were still to be made."""
+    if not (numbers := [member.id for member in dead]):
+        return
+    written = outgoing.by_state(connection, What.PACKET, State.WRITTEN, of=numbers)
+    called_off = [line.member_id for line in written if line.way is Way.EMAIL]
+    outgoing.again(connection, dict.fromkeys(called_off, Way.EMAIL), signature)
+    due = outgoing.by_state(connection, What.PACKET, State.DUE, of=numbers)
+    where_questions.bar(connection, due, signature)
     for member in dead:
-        if member.id in waiting:
+        if member.id in called_off:
             desk.end_first_password(connection, member.id)
             outbox.take_away(office.settings.outbox, outbox.email_name(member.handle.text))
-    old_letters.take_out_of(connection, office, waiting)
+    old_letters.take_out_of(connection, office, called_off)

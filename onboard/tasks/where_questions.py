@@ -19,9 +19,9 @@ from onboard.model import (
     Way,
     What,
 )
-from onboard.model.outgoing import ASKED
+from onboard.model.outgoing import ASKED, IN_DOUBT, NO_ADDRESS
 from onboard.office import Act, Office
-from onboard.roster import emails, outgoing, search
+from onboard.roster import desk, emails, outgoing, search
 from onboard.settings import Settings
 from onboard.tasks import address_doubts, email_doubts
 
@@ -99,6 +99,19 @@ def about(
     ]
     of = {one.member.id: one for one in asked}
     return [(line, of[line.member_id]) for line in lines if line.member_id in of]
+
+
+def bar(
+    connection: Connection, due: Sequence[Outgoing], signature: Signature
+) -> list[PacketQuestion]:
+    """Packets that would go where somebody is in doubt: from here on they wait for the answer. What is asked
+    about them."""
+    asked = about(connection, due)
+    for line, one in asked:
+        why = IN_DOUBT if line.way is Way.EMAIL else NO_ADDRESS
+        outgoing.step(connection, [line.id], Event.BAR, signature, why=why)
+        desk.end_first_password(connection, one.member.id)
+    return [one for _, one in asked]
 
 
 def lift(connection: Connection, signature: Signature, of: Collection[int] = ()) -> None:

@@ -20,7 +20,6 @@ from onboard.errors import FileTrouble
 from onboard.mail import outbox
 from onboard.model import (
     Deed,
-    Event,
     FirstPassword,
     Member,
     Outgoing,
@@ -30,7 +29,6 @@ from onboard.model import (
     Way,
     What,
 )
-from onboard.model.outgoing import IN_DOUBT, NO_ADDRESS
 from onboard.office import Act, Office
 from onboard.roster import desk, outgoing, packet_words, record, search
 from onboard.roster.packet_words import PacketWords
@@ -111,7 +109,7 @@ def write_packets(
                 due, later = due[:AT_ONCE], due[AT_ONCE:]
                 if not due:
                     return report
-                asked = _bar(connection, due, signature)
+                asked = where_questions.bar(connection, due, signature)
                 barred = {one.member.id for one in asked}
                 due = [line for line in due if line.member_id not in barred]
                 report.asked += asked
@@ -124,18 +122,6 @@ def write_packets(
             report.letters += wrote.letters
             report.ends_early += wrote.ends_early
             progress(len(wrote.written))
-
-
-def _bar(
-    connection: Connection, due: Sequence[Outgoing], signature: Signature
-) -> list[PacketQuestion]:
-    """Those whose packet would go to an address that is in doubt: from here on it waits."""
-    asked = where_questions.about(connection, due)
-    for line, one in asked:
-        why = IN_DOUBT if line.way is Way.EMAIL else NO_ADDRESS
-        outgoing.step(connection, [line.id], Event.BAR, signature, why=why)
-        desk.end_first_password(connection, one.member.id)
-    return [one for _, one in asked]
 
 
 class _Run:

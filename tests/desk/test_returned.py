@@ -9,9 +9,13 @@ from email import message_from_bytes
 from email.message import EmailMessage
 from pathlib import Path
 
+import listed
 import pytest
 from cli.office import onboard, program
 from welcome.mail_server import SECRET, USER, Box, listening, proof_in
+
+from onboard.model import State
+from onboard.roster import store
 
 REPORT = """From: MAILER-DAEMON@mx.example.net
 To: hello@growers.example.org
@@ -150,6 +154,12 @@ def test_a_packet_is_not_sent_where_email_came_back(office: Path) -> None:
     assert asked("SELECT password_hash FROM member WHERE handle = 'patlee'") == [(None,)]
     said = onboard("packets", "--send")
     assert "pat.lee@example.org" not in said.words
+    # It waits for an answer from the first moment, and is not to be made.
+    counts = json.loads(onboard("packets", "--json").out.splitlines()[0])
+    assert (counts["due"], counts["barred"]) == (0, 1)
+    told = onboard("why", "--member", "patlee").words
+    assert "The welcome packet waits, because the email or mailing address may be wrong." in told
+    assert "packets --write" not in told
     said = onboard("packets", "--write")
     assert "Email to it came back on Nov 23, 2026. Call or write, and ask for another" in said.words
     assert not (office / "outbox" / "patlee.eml").exists()
@@ -159,6 +169,22 @@ def test_a_packet_is_not_sent_where_email_came_back(office: Path) -> None:
     assert asked("SELECT way FROM outgoing WHERE member_id = 1 AND state = 'written'") == [
         ("letter",)
     ]
+
+
+def test_a_packet_to_be_made_waits_where_email_came_back_until_nobody_doubts(office: Path) -> None:
+    engine = store.open_store(f"sqlite:///{office / 'roster.db'}")
+    with store.transaction(engine) as connection:
+        listed.put(connection, State.DUE)
+    came(office / "box", "1.eml", failed("pat.lee@example.org"))
+    onboard("returned", "box", "--record")
+    query = "SELECT state FROM outgoing WHERE member_id = 1 AND state <> 'void'"
+    assert asked(query) == [("waiting",)]
+    waits = "The welcome packet waits, because the email or mailing address may be wrong."
+    assert waits in onboard("why", "--member", "patlee").words
+    onboard("undo", "1", "--record")
+    said = onboard("why", "--member", "patlee").words
+    assert "Nobody has made the welcome packet yet." in said
+    assert waits not in said
 
 
 def test_a_no_from_another_address_is_a_no_of_whom_it_answers(office: Path) -> None:

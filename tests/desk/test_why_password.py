@@ -82,6 +82,14 @@ def test_every_state_of_the_password_is_told(
         assert "Use small letters only." in said
 
 
+def test_a_packet_waits_that_nobody_could_make_as_the_address_is_in_doubt(office: Path) -> None:
+    put(office, State.DUE, bounced="2026-11-23")
+    said, codes = why()
+    assert codes[0] == "packet.barred"
+    assert "To see the question about the address, and answer it: onboard packets" in said
+    assert "--write" not in said
+
+
 def test_a_newer_password_replaces_the_older_one_until_it_runs_out_too(office: Path) -> None:
     onboard("packets", "--again", "patlee", "--by", "robin")
     sent(office)
