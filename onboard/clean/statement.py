@@ -8,9 +8,8 @@ questions) does not make it another person's.
 from __future__ import annotations
 
 import hashlib
-import hmac
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from enum import Enum, auto
 
 from onboard.clean import listed
@@ -73,26 +72,13 @@ def of(raw: RawRow) -> str:
     return "" if listed.is_skipped(raw) else sketch(raw.fields)
 
 
-def trace(fields: Mapping[str, str], key: str) -> str | None:
-    """What is kept of the form of somebody who was deleted, so that they don't come back unasked: a digest
-    under the key of their row, in which nothing can be read; None of a form that says nobody."""
-    said = sketch({field: text for field, text in fields.items() if field != "handle"})
-    return _under(key, said) if said else None
-
-
-def was_deleted(said: str, traces: Collection[tuple[str, str]]) -> tuple[Finding, ...]:
-    """A finding if a form with the sketch `said` left one of the traces: (key of the row, trace)."""
-    if not said or not any(_under(key, said) == left for key, left in traces):
-        return ()
+def was_deleted() -> Finding:
+    """What is asked about a form of somebody who was deleted, and may have joined anew."""
     note = (
         "Somebody with this email address and first name, or with this name, was deleted on request. Ask "
         "them: did they fill out a new form themselves? If so, answer enroll. If not, answer drop."
     )
-    return (DELETED.found("", note),)
-
-
-def _under(key: str, said: str) -> str:
-    return hmac.digest(key.encode(), said.encode(), "sha256").hex()[:24]
+    return DELETED.found("", note)
 
 
 def compare(new: Mapping[str, str], old: Mapping[str, str]) -> Likeness:

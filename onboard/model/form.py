@@ -43,6 +43,12 @@ class RawRow:
         out of its cells."""
         return _again(self.file, self.line, self.cells, fields, findings, self.key)
 
+    def saying(self, new: Mapping[str, str]) -> RawRow:
+        """The same row, with other words for some texts. It keeps its key."""
+        cells = tuple((head, new.get(text, text)) for head, text in self.cells)
+        fields = {field: new.get(text, text) for field, text in self.fields.items()}
+        return _again(self.file, self.line, cells, fields, self.findings, self.key)
+
     @property
     def aside(self) -> dict[str, str]:
         """What the columns that are no field say, by heading; those that say nothing left out."""

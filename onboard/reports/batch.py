@@ -26,6 +26,8 @@ from onboard.reports.counts import counted
 from onboard.reports.decisions import SETTLED, Seen, lists, proposals, shown_name
 from onboard.reports.table import Piece, Words
 
+FEW = 5  # rows that are named in one line
+
 
 @dataclass(slots=True)
 class BatchReport:
@@ -79,6 +81,18 @@ class AnsweredForm:
     settled: Sequence[Decision]  # the form that was answered, and others that it set free
     left: int  # forms still on hold
     news: Sequence[News] = ()  # what the form of a member says that is not on file
+
+
+def deleted_since(lines: Sequence[int]) -> list[str]:
+    """What is said of the rows of a file whose members were deleted since they wrote them."""
+    if not lines:
+        return []
+    more = f", and {len(lines) - FEW:,} more" if len(lines) > FEW else ""
+    which = f"{'Row' if len(lines) == 1 else 'Rows'} {', '.join(map(str, lines[:FEW]))}{more}"
+    return [
+        f"{which}: left out, and nothing of it is saved. Whoever wrote it was deleted at their request. If they "
+        "want to join again, ask them for a new form."
+    ]
 
 
 # ---------------------------------------------------------------- for programs

@@ -76,16 +76,6 @@ def of_members(
     return found
 
 
-def deleted(connection: Connection) -> list[tuple[str, str]]:
-    """(key, trace) of all that the rows of somebody who was deleted said, and of the email addresses that
-    theirs were corrected to (`statement.trace`)."""
-    row = tables.row.c
-    query = select(row.key, row.statement).where(
-        row.decision == FORGOTTEN, row.statement.is_not(None)
-    )
-    return [(key, trace) for key, traces in connection.execute(query) for trace in traces.split()]
-
-
 def say_more(connection: Connection, said: Mapping[str, Mapping[str, str]]) -> None:
     """Keep with rows on hold what later forms of the same person say besides: the fields, by row key.
     The cells stay as they were written."""

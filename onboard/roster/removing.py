@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
+from datetime import date
 from typing import Any
 
 from sqlalchemy import (
@@ -10,7 +11,6 @@ from sqlalchemy import (
     Row,
     Table,
     Text,
-    bindparam,
     case,
     cast,
     delete,
@@ -19,9 +19,9 @@ from sqlalchemy import (
     update,
 )
 
-from onboard.clean import statement
+from onboard.clean import trace
 from onboard.model import Owner, Signature
-from onboard.roster import audits, index, tables
+from onboard.roster import audits, index, tables, traces
 from onboard.roster.bulk import insert
 from onboard.roster.forms import FORGOTTEN
 from onboard.roster.journal import stamp
@@ -31,9 +31,14 @@ REMOVED = "(removed: it spoke of somebody who was deleted on request)"
 
 
 def remove(
-    connection: Connection, whole: Whole, signature: Signature, on_page: Collection[int] = ()
+    connection: Connection,
+    whole: Whole,
+    signature: Signature,
+    on_page: Collection[int] = (),
+    on: date | None = None,
 ) -> dict[str, int]:
-    """Remove what is the member's; how many lines of each table that was.
+    """Remove what is the member's; how many lines of each table that was. `on` is today, as the co-op's
+    clocks have it.
 
     What stays: the handles, bound to nobody, so that they are never given again; the number, for
     the same reason; the key of each join form, so that a file given again does not bring the
@@ -60,7 +65,8 @@ def remove(
             member_id=None, statement=None, again_of=None,
         )
     ).rowcount  # fmt: skip
-    _leave_traces(connection, whole, {row.key: row.fields for row in rows}, earlier)
+    said = [row.fields for row in rows]
+    _leave_traces(connection, whole, said, earlier, on or signature.when.date())
     counts["call"] = connection.execute(
         update(t.call).where(*where["call"]).values(
             about=FORGOTTEN, note="", words="", handed_to="",
@@ -87,8 +93,9 @@ def remove(
 def _leave_traces(
     connection: Connection,
     whole: Whole,
-    forms: Mapping[str, dict[str, str]],
+    forms: Collection[Mapping[str, str]],
     earlier: Mapping[int, Collection[str]],
+    on: date,
 ) -> None:
     """Keep of each join form what knows one again that says the same, and tells nothing."""
     corrected = [
@@ -97,12 +104,9 @@ def _leave_traces(
         for email in (member.email, *earlier.get(member.id, ()))
         if email
     ]
-    left = [
-        {"of": key, "trace": _traces(key, [fields, *corrected])} for key, fields in forms.items()
-    ]
-    if left:
-        change = update(tables.row).where(tables.row.c.key == bindparam("of"))
-        connection.execute(change.values(statement=bindparam("trace")), left)
+    for fields in forms:
+        salt = traces.salt(connection)
+        traces.keep(connection, trace.of_form(salt, fields, corrected, on))
 
 
 def _earlier_emails(connection: Connection, whole: Whole) -> dict[int, set[str]]:
@@ -115,12 +119,6 @@ def _earlier_emails(connection: Connection, whole: Whole) -> dict[int, set[str]]
     for number, before, after in connection.execute(query):
         found.setdefault(number, set()).update(text for text in (before, after) if text)
     return found
-
-
-def _traces(key: str, said: Iterable[Mapping[str, str]]) -> str | None:
-    """The traces of what a form says, and of what it was corrected to, with blanks between."""
-    traces = [statement.trace(fields, key) for fields in said]
-    return " ".join(dict.fromkeys(filter(None, traces))) or None
 
 
 def keep_receipt(

@@ -15,6 +15,7 @@ from typing import Any
 
 from sqlalchemy import JSON, Column, Connection, Row, Table, Text, cast, delete, select, update
 
+from onboard.clean.trace import spaced
 from onboard.lookup.mentions import Known, Whom
 from onboard.lookup.reached import LOCAL
 from onboard.lookup.spans import digits, fold, forms, words_of
@@ -26,7 +27,9 @@ from onboard.roster.whole import Whole, lines_of
 DELETED = "[deleted member]"
 
 # Tables without words about people: numbers, keys, bare handles, and what is made of the others.
-WORDLESS = frozenset(("handle", "person_key", "apart", "attempt", "call_cause", "forgotten"))
+WORDLESS = frozenset(
+    ("handle", "person_key", "apart", "attempt", "call_cause", "forgotten", "trace")
+)
 # Columns that hold a code, a key, a day or the name of a file in the outbox.
 WORDLESS_COLUMNS = frozenset(
     ("key", "row_key", "owner", "about", "at", "made", "what", "state", "way", "kind", "decision",
@@ -77,6 +80,8 @@ class Found:
     signed: set[str] = field(default_factory=set)  # names under which somebody worked here
     # By table, the keys of the lines that were read: in no other line is anything of the member.
     read: dict[str, list[Any]] = field(default_factory=dict)
+    # Remarks on others' forms as they were, with where the member was named: by the text.
+    remarks: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +243,7 @@ class _Line:
         self.whom = who.unnamed if self.is_namesakes else who.whom
         self.sure = 0
         self.doubts: list[str] = []
+        self.remarks: dict[str, list[tuple[int, int]]] = {}
 
     def look(self, found: Found, write: bool) -> None:
         """Note what the line says of the member, and mask what is sure of it."""
@@ -246,6 +252,7 @@ class _Line:
         found.signed |= {text for text in signed if text and self.who.alone.mentions(text)}
         new = self._account() if self.table.name == "exported" else self._masked()
         at = str(self.said.get("at") or self.said.get("made") or "")
+        found.remarks |= self.remarks
         if self.sure:
             found.masked.append(Spoken(self.table.name, self.whose, at, self.sure))
             if write:
@@ -283,11 +290,11 @@ class _Line:
     def _form(self, column: str, value: Any) -> Any:
         """The cells or fields of a form, where it does not speak of the one who filled it out."""
         fields = self.said["fields"]
-        own = {text for name, text in fields.items() if not _is_about_anybody(name)}
+        own = {text for name, text in fields.items() if not is_about_anybody(name)}
         if column == "cells":
             return [[head, text if text in own else self._value(text)] for head, text in value]
         return {
-            name: self._text(text) if _is_about_anybody(name) else text
+            name: self._text(text) if is_about_anybody(name) else text
             for name, text in value.items()
         }
 
@@ -317,10 +324,16 @@ class _Line:
 
     def _text(self, text: str) -> str:
         masked, count = self.whom.masked(text, DELETED)
+        if count and self.table.name == "row":
+            self._note_remark(spaced(text))
         self.sure += count
         if self._is_doubtful(text):
             self.doubts.append(masked)
         return masked
+
+    def _note_remark(self, text: str) -> None:
+        sure = [one for one in self.whom.mentions(text) if one.is_sure]
+        self.remarks[text] = [(one.start, one.end) for one in sure]
 
     def _is_doubtful(self, text: str) -> bool:
         """Whether it could be about the member, or about somebody else; not where it is whose line it is."""
@@ -353,7 +366,7 @@ class _Line:
             self.connection.execute(update(self.table).where(mine).values(new))
 
 
-def _is_about_anybody(field: str) -> bool:
+def is_about_anybody(field: str) -> bool:
     """Whether a field may speak of others: remarks, questions of the co-op's own ("extra:…") and columns
     that are kept aside ("aside:…")."""
     return field == NOTES or ":" in field

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from onboard.model.outgoing import NOT_OUT, State
 
-VERSION = "0026"  # of the tables: the newest migration; a test holds it to migrations/versions/
+VERSION = "0027"  # of the tables: the newest migration; a test holds it to migrations/versions/
 
 metadata = MetaData(
     naming_convention={
@@ -101,7 +101,6 @@ row = Table(
     Column("asks_who", Boolean, nullable=False),  # on hold as a question of who they are
     Column("member_id", ForeignKey("member.id"), index=True),
     # `clean.statement.sketch`: rows that could say the same of a person. NULL: it came again.
-    # Of one that is forgotten, `clean.statement.trace`.
     Column("statement", Text, index=True),
     Column("again_of", Text, index=True),  # key of the row that said it first
     Index("ix_row_decision_position", "decision", "position"),
@@ -244,6 +243,19 @@ forgotten = Table(  # members deleted on request; their numbers are not given ag
     Column("at", Text, nullable=False),
     Column("who", Text, nullable=False),
     Column("removed", JSON, nullable=False),  # how many lines of which table
+)
+
+trace = Table(  # what knows a form or a remark again that was deleted: see `clean.trace`
+    "trace",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("salt", Text, nullable=False),
+    Column("digest", Text, nullable=False),  # of a form: of its `statement.sketch`
+    Column("answers", JSON(none_as_null=True)),  # of a form: digests. NULL: not known
+    Column(
+        "places", JSON(none_as_null=True)
+    ),  # of a remark: where names were. NULL: it is a form's
+    Column("day", Text),  # of a form: when it was deleted. NULL: not known
 )
 
 call = Table(  # somebody asked the help desk

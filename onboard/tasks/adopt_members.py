@@ -34,7 +34,8 @@ from onboard.model import (
 from onboard.model.form import ASIDE
 from onboard.office import Act, Office
 from onboard.reports.adopted import ADDED, ASKS, KEY, AdoptReport, LeftOut, Same
-from onboard.roster import index, record, search, store
+from onboard.reports.batch import deleted_since
+from onboard.roster import index, record, search, store, traces
 from onboard.roster.record import Judged
 from onboard.tasks import from_list
 from onboard.tasks.later_news import Said
@@ -67,12 +68,12 @@ def adopt_members(
     days = days or Days(office.today(), office.settings.region)
     with office.transaction(keep=keep, wait=store.A_BATCH) as connection:
         adoption = _Adoption(connection, office, file, days, keep, with_new_names)
-        for part in search.parts(domains.of_rows(rows), AT_ONCE):
+        for part in search.parts(adoption.deleted.hushed(domains.of_rows(rows)), AT_ONCE):
             adoption.take(part)
             progress(len(part))
         for part in search.parts(adoption.nameless, AT_ONCE):
             adoption.name(part)
-    adoption.report.notes += domains.notes()
+    adoption.report.notes += (*domains.notes(), *deleted_since(adoption.left_out))
     return adoption.report
 
 
@@ -97,6 +98,8 @@ class _Adoption:
         self.batch_id = 0
         self.nameless: list[RawRow] = []
         self.skipped = _Skipped(connection)
+        self.deleted = traces.read(connection)
+        self.left_out: list[int] = []  # lines of those who were deleted
         self.rows: dict[str, int] = {}  # of this file, by sign-in name in small letters
         self.owners: dict[Owner, int] = {}  # the row of each member of this file
         self.known: list[Said] = []  # of this part, by those who are members already
@@ -121,6 +124,11 @@ class _Adoption:
                 self.report.given_before += 1
                 continue
             mine.add(raw.key)
+            is_gone = raw.key not in seen and wanted[raw.key].casefold() not in members
+            if is_gone and self.deleted.came(raw, self.settings.region):
+                self.left_out.append(raw.line)
+                self.report.given_before += 1
+                continue
             applicant = self._applicant(raw)
             handle = wanted[raw.key]
             has_it = members.get(handle.casefold())

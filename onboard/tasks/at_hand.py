@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 from onboard import match
 from onboard.clean import name as names
 from onboard.clean import statement
+from onboard.clean.trace import Came
 from onboard.model import (
     Applicant,
     Cleaned,
@@ -26,6 +27,7 @@ from onboard.model import (
 )
 from onboard.roster import search
 from onboard.roster.record import Judged
+from onboard.roster.traces import Traces
 from onboard.settings import Settings
 from onboard.tasks import prepared
 from onboard.tasks.prepared import Prepared
@@ -35,14 +37,14 @@ from onboard.tasks.stated import Stands, Stated
 class AtHand:
     """What is known while rows are judged; what was decided is known here before it is written.
 
-    `deleted` are the traces of `forms.deleted`, `arrivals` numbers the rows that the roster does not have.
+    `deleted` knows whose rows come again, `arrivals` numbers the rows that the roster does not have.
     """
 
     def __init__(
         self,
         connection: Connection,
         settings: Settings,
-        deleted: Collection[tuple[str, str]],
+        deleted: Traces,
         arrivals: Iterator[int],
     ) -> None:
         self.connection, self.settings = connection, settings
@@ -60,6 +62,7 @@ class AtHand:
         self.named: dict[Owner, str] = {}  # members, as they are called on file
         self.arrived: dict[Owner, int] = {}  # by owner, the order of the rows not yet a member's
         self.judged: dict[str, Judged] = {}
+        self.gone: set[str] = set()  # keys of old rows of those who were deleted
         self.stated = Stated()
 
     def load(self, part: Sequence[RawRow]) -> None:
@@ -145,10 +148,17 @@ class AtHand:
             self.named[Owner.of_member(number)] = names.show(name)
 
     def _prepared(self, raw: RawRow) -> Prepared:
-        if self.deleted and raw.key not in self.seen:
-            raw = prepared.asked_about(raw, self.stated.sketch(raw.key), self.deleted)
+        if raw.key not in self.seen and self.stated.sketch(raw.key):
+            raw = self._known_again(raw)
         ready, ruling = self.ready.get(raw.key), self.rulings.get(raw.key)
         return prepared.as_answered(raw, ready, ruling, self.settings)
+
+    def _known_again(self, raw: RawRow) -> RawRow:
+        """The row, with a question if it is of somebody who was deleted and may be newer."""
+        came = self.deleted.came(raw, self.settings.region)
+        if came is Came.OLD:
+            self.gone.add(raw.key)
+        return prepared.asked_about(raw) if came is Came.NEW else raw
 
     def remember(self, key: str, decision: Decision, owner: Owner) -> None:
         """Make the decision known to the next row."""

@@ -17,8 +17,8 @@ from onboard.clean import listed, other_of_two
 from onboard.decide import decide
 from onboard.model import Decision, Enrol, Hold, Match, Owner, RawRow, SameAs
 from onboard.office import Office
-from onboard.reports.batch import BatchReport
-from onboard.roster import forms, index, record, search, store
+from onboard.reports.batch import BatchReport, deleted_since
+from onboard.roster import forms, index, record, search, store, traces
 from onboard.tasks import alike, outcome
 from onboard.tasks.at_hand import AtHand
 from onboard.tasks.outcome import Outcome
@@ -57,7 +57,8 @@ class BatchPass:
         self.batch_id = 0
         self.next_member = record.next_member(connection)
         self.arrivals = count(NOT_YET)
-        self.deleted = forms.deleted(connection)
+        self.deleted = traces.read(connection)
+        self.left_out: list[int] = []  # lines of old rows of those who were deleted
         self.held: dict[str, bool] = {}  # keys of the rows on hold: whether their turn has been
         self.listed: set[str] = set()  # those of them that are no forms but rows of an old list
         self.met: set[str] = set()  # those of them that the file says again, in other words
@@ -117,6 +118,9 @@ class BatchPass:
                 or (was and (was.decision != "hold" or was.key != raw.key))
             ):
                 self._given_before(raw)
+            elif raw.key in self.hand.gone:
+                self.left_out.append(raw.line)
+                self.report.given_before += 1
             elif was or not self._came_again(raw):
                 self._settle(raw.key)
         if self._stays_in_memory():
@@ -128,6 +132,7 @@ class BatchPass:
     def end(self) -> None:
         """All rows were taken: the sums are whole."""
         self._count()
+        self.report.notes += deleted_since(self.left_out)
         new = (one for key, one in self.hand.judged.items() if key not in self.hand.seen)
         self.report.held = search.count_held(self.connection)
         self.report.held += sum(isinstance(one.decision, Hold) for one in new)

@@ -18,7 +18,7 @@ from onboard.intake import kept_files
 from onboard.mail import outbox
 from onboard.model import Member, Owner, Person, State
 from onboard.office import Act, Office
-from onboard.roster import desk, outgoing, page, removing, search, spoken_of, store, whole
+from onboard.roster import desk, outgoing, page, removing, search, spoken_of, store, traces, whole
 from onboard.roster.spoken_of import Place, Spoken, Wanted
 from onboard.roster.whole import Whole
 from onboard.tasks import meant as who
@@ -93,7 +93,9 @@ def forget_member(office: Office, said: str, *, keep: bool) -> Forgotten:
         others = outgoing.emails_of_others(connection, meant.numbers)
         on_page = _on_page(connection, meant)
         done.on_page = bool(on_page)
-        done.removed = removing.remove(connection, meant, office.signature(), on_page)
+        done.removed = removing.remove(
+            connection, meant, office.signature(), on_page, office.today()
+        )
         wanted = spoken_of.wanted(connection, meant, spelt, handles)
         _mask(connection, wanted, done)
         removing.keep_receipt(connection, meant, done.removed, office.signature())
@@ -156,6 +158,7 @@ def _mask(connection: Connection, wanted: Wanted, done: Forgotten) -> None:
     """A neutral word where others' records surely speak of the member, and what is left after that."""
     found = spoken_of.mask(connection, wanted)
     done.masked, done.unsure, done.signed = found.masked, found.unsure, sorted(found.signed)
+    traces.keep_remarks(connection, found.remarks)
     again = spoken_of.left_after(connection, wanted, found)
     still = [Place(one.table, one.whose, "name") for one in again.masked]
     done.left = list(dict.fromkeys([*found.left, *still]))

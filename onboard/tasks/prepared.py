@@ -6,7 +6,7 @@ batch's time: of a long file, other processes may do it while this one judges.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
@@ -76,13 +76,11 @@ def _corrected(raw: RawRow, ruling: Ruling, settings: Settings) -> Prepared:
     return replace(now, applicant=replace(applicant, name=name)) if others else now
 
 
-def asked_about(raw: RawRow, said: str, deleted: Collection[tuple[str, str]]) -> RawRow:
-    """The row, with a question where somebody was deleted whose form said the same; `said` is its sketch,
-    `deleted` are the traces of `forms.deleted`."""
+def asked_about(raw: RawRow) -> RawRow:
+    """The row of somebody who was deleted, with a question whether they joined anew."""
     if any(finding.code == statement.DELETED.code for finding in raw.findings):
         return raw
-    found = statement.was_deleted(said, deleted)
-    return raw.but(raw.fields, (*raw.findings, *found)) if found else raw
+    return raw.but(raw.fields, (*raw.findings, statement.was_deleted()))
 
 
 def _all(settings: Settings, rows: Sequence[RawRow]) -> list[Prepared]:

@@ -48,7 +48,7 @@ def process_batch(
         were = {answered.reopen(connection, key, batch.signature) for key in taken_back}
         index.update(connection, were)
         batch.report.waiting = search.count_held(connection)
-        forms = chain(batch.on_hold([only] if only else ()), rows)
+        forms = chain(batch.on_hold([only] if only else ()), batch.deleted.hushed(rows))
         with prepared.in_parts(forms, office.settings, AT_ONCE, processes) as parts:
             for part in parts:
                 batch.take(part)

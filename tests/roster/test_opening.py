@@ -19,10 +19,12 @@ from alembic.config import Config
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, create_engine, insert, select, text
 
+from onboard.clean import statement, trace
+from onboard.clean.trace import Came
 from onboard.errors import StoreTrouble
 from onboard.match import keys
-from onboard.model import Person
-from onboard.roster import sqlite_file, store, tables, upgrade
+from onboard.model import Person, RawRow
+from onboard.roster import sqlite_file, store, tables, traces, upgrade
 from onboard.roster.address import parsed
 
 BATCH = {"file": "f.csv", "at": "2026-11-25T12:00:00Z", "who": "Robin"}
@@ -88,6 +90,29 @@ def make_earlier(url: str) -> None:
     with engine.connect() as connection, connection.begin():
         of_version(connection, BEFORE_LAST)
     engine.dispose()
+
+
+def test_what_an_earlier_program_kept_of_those_who_were_deleted_still_knows_them(
+    file: Path,
+) -> None:
+    engine = create_engine("sqlite://", creator=lambda: sqlite3.connect(file))
+    with engine.connect() as connection, connection.begin():
+        of_version(connection, "0026")
+        row = (
+            "INSERT INTO row (key, position, batch_id, file, line, cells, fields, repairs, decision, asks_who, "
+            "statement) VALUES ('{}', {}, 1, '', 2, '[]', '{{}}', '[]', '{}', 0, '{}')"
+        )
+        said = {"full_name": "Pat Lee", "email": "pat.lee@example.org"}
+        kept = trace.digest("abc", statement.sketch(said))
+        connection.execute(text(row.format("abc", 1, "forgotten", f"{kept} ffff")))
+        connection.execute(text(row.format("def", 2, "enrol", "1234")))
+    engine.dispose()
+    with store.transaction(opened(file)) as connection:
+        deleted = traces.read(connection)
+        assert deleted.came(RawRow("f.csv", 2, (), said), "US") is Came.NEW
+        assert deleted.came(RawRow("f.csv", 2, (), said | {"full_name": "Sue Orr"}), "US") is None
+        left = dict(connection.execute(select(tables.row.c.key, tables.row.c.statement)).all())
+        assert left == {"abc": None, "def": "1234"}
 
 
 def mark_of(file: Path) -> int:
