@@ -24,8 +24,9 @@ LONGEST = 200  # characters read: more is not the name of a place
 _AROUND = frozenset(
     ("a", "an", "the", "at", "in", "on", "by", "of", "near", "my", "our", "site", "drop", "dropsite",
      "location", "pickup", "pick", "up", "group", "one", "please", "st", "rd", "ave", "el", "la",
-     "en", "de", "sitio", "entrega", "grupo", "cerca")
+     "en", "de", "sitio", "entrega", "grupo", "cerca", "or", "and", "o", "y")
 )  # fmt: skip
+_EITHER = frozenset(("or", "and", "o", "y"))  # between two sites
 # Words that tell one of two places of a kind from the other. Alone they tell no place.
 _WHICH = frozenset(
     ("old", "new", "north", "south", "east", "west", "upper", "lower", "big", "little", "great",
@@ -113,10 +114,11 @@ def clean(said: str, sites: Sequence[Site], place: Place | None = None) -> Clean
     if not found:
         note = f"We have no drop site {_short(said)!r}. {_ask(book, place)}"
         return Cleaned(said, None, (UNKNOWN.found(said, note),))
-    if len(found) > 1:  # nobody can mean to collect where nobody can
+    if len(found) > 1 and _EITHER.isdisjoint(words.split()):
+        # Nobody can mean to collect where nobody can; of two that are named, each is meant.
         found = [site for site in found if not site.closed] or found
     if len(found) > 1:
-        names = " or ".join(site.name for site in found)
+        names = " or ".join(f"{site.name} (closed)" if site.closed else site.name for site in found)
         note = f"{_short(said)!r} could be {names}. Ask which one."
         return Cleaned(said, None, (AMBIGUOUS.found(said, note),))
     (site,) = found

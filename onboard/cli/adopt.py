@@ -69,7 +69,7 @@ def adopt(
     needed = ("name",) if new_names else ("name", "handle")
     sheet = open_sheet(office, file, reading, needed=needed, quiet=shown.machine)
     if reading.remember:
-        remember_columns(office, sheet)
+        remember_columns(office, sheet, record=record)
     see_roster(office, record=record, quiet=shown.machine)
     days = days_of(sheet, office.today(), office.settings.region)
     with progress_bar("Members", None, shown=not shown.machine) as progress:

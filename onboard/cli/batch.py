@@ -85,7 +85,7 @@ def batch(
         raise FileTrouble("Give a file of join forms, or --from-porch: not both at once.")
     sheet = open_sheet(office, file, reading, quiet=shown.machine) if file else None
     if sheet and reading.remember:
-        remember_columns(office, sheet)
+        remember_columns(office, sheet, record=record)
     see_roster(office, record=record, quiet=shown.machine)
     with from_spool(porch, keep=record) if porch else nullcontext() as waiting:
         forms, named = waiting or sheet, waiting.named if waiting else file or answered

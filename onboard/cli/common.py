@@ -203,11 +203,13 @@ def see_roster(office: Office, *, record: bool, quiet: bool = False) -> None:
     )
 
 
-def remember_columns(office: Office, sheet: Sheet) -> None:
+def remember_columns(office: Office, sheet: Sheet, *, record: bool) -> None:
     """Keep what the columns of the file hold, for files like this one."""
     from onboard.tasks import open_forms
 
-    say(f"Remembered the columns in {open_forms.remember_columns(office, sheet)}.")
+    kept = open_forms.remember_columns(office, sheet)
+    yet = "" if record else " They stay remembered, even if this is a preview."
+    say(f"Remembered the columns in {kept}.{yet}")
 
 
 def _show_columns(sheet: Sheet) -> None:

@@ -37,7 +37,7 @@ class TextStretch:
     delimiter: str
     begin: int = 0
     end: int | None = None  # the end of the file
-    first: int = 1  # the number of its first line
+    first: int = 1  # the number of its first row
     names_delimiter: bool = False  # whether line 1 does that, and is no row
 
     @property
@@ -46,15 +46,13 @@ class TextStretch:
         return (self.file.stat().st_size if self.end is None else self.end) - self.begin
 
     def lines(self) -> Iterator[Line]:
-        """The rows, each with the number of the line in which it begins."""
+        """The rows with their numbers: as a spreadsheet counts them, a cell of several lines is in one."""
         csv.field_size_limit(sys.maxsize)
         with self._open() as stream:
             reader = csv.reader(stream, delimiter=self.delimiter)
-            number = self.first
-            for cells in reader:
+            for number, cells in enumerate(reader, start=self.first):
                 if not (number == 1 and self.names_delimiter):
                     yield Line(number, cells)
-                number = self.first + reader.line_num
 
     def _open(self) -> io.TextIOWrapper:
         # The mark of the byte order stands at the beginning of the file alone.
@@ -79,7 +77,7 @@ class TextStretch:
 
     def windows(self, size: int) -> list[TextStretch]:
         """Windows of so many bytes and what is left of a line; they may begin within a cell, and their
-        lines have no numbers yet."""
+        rows have no numbers yet."""
         places = [0, *_ends_of_lines(self.file, size), self.size]
         return [
             replace(self, begin=begin, end=end) for begin, end in pairwise(places) if begin < end
@@ -114,7 +112,8 @@ def _ends_of_lines(file: Path, size: int) -> Iterator[int]:
 class Rows:
     """Where rows begin in a window, and whether a quoted cell is open at its end."""
 
-    begins: Sequence[tuple[int, int]]  # byte of the window, lines of the window before it
+    begins: Sequence[tuple[int, int]]  # byte of the window, rows that begin in the window before it
+    number: int  # how many begin in it
     is_open: bool
 
 
@@ -122,7 +121,6 @@ class Rows:
 class Survey:
     """What a window holds."""
 
-    lines: int
     outside: Rows  # if no quoted cell is open at its beginning
     inside: Rows  # if one is
 
@@ -134,18 +132,17 @@ def survey(window: TextStretch, rows: int) -> Survey:
     returns = codes == CR
     returns[:-1] &= codes[1:] != LF
     ends = np.flatnonzero((codes == LF) | returns) + 1
-    lines = len(ends) + (len(letters) > 0 and (not len(ends) or ends[-1] < len(letters)))
     marked = not window.begin and window.encoding == "utf-8-sig"
     cells, closing = _quoted(window.delimiter, marked)
     outside = _rows(letters, ends, cells.finditer(letters), 0, rows)
     if b'"' not in letters:
-        return Survey(lines, outside, Rows((), True))
+        return Survey(outside, Rows((), 0, True))
     first = closing.match(letters)
     assert first  # it matches anything
     if not first["end"]:
-        return Survey(lines, outside, Rows((), True))
+        return Survey(outside, Rows((), 0, True))
     inside = _rows(letters, ends, cells.finditer(letters, first.end()), first.end(), rows)
-    return Survey(lines, outside, inside)
+    return Survey(outside, inside)
 
 
 @cache
@@ -174,18 +171,18 @@ def _rows(
     if not since:
         free = np.concatenate([np.zeros(1, free.dtype), free])
     free = free[free < len(letters)]
-    before = np.searchsorted(ends, free, "right")
-    return Rows(list(zip(free[::rows].tolist(), before[::rows].tolist(), strict=True)), is_open)
+    begins = zip(free[::rows].tolist(), range(0, len(free), rows), strict=True)
+    return Rows(list(begins), len(free), is_open)
 
 
 def stretches(windows: Sequence[TextStretch], surveys: Iterable[Survey]) -> Iterator[TextStretch]:
     """The stretches of whole rows, in order, of the windows of a file, each with its survey."""
     begins: list[tuple[int, int]] = []
-    is_open, line = False, 1
+    is_open, number = False, 1
     for window, found in zip(windows, surveys, strict=True):
         rows = found.inside if is_open else found.outside
-        begins += [(window.begin + at, line + before) for at, before in rows.begins]
-        is_open, line = rows.is_open, line + found.lines
+        begins += [(window.begin + at, number + before) for at, before in rows.begins]
+        is_open, number = rows.is_open, number + rows.number
     ends = [*(at for at, _ in begins[1:]), *(window.end for window in windows[-1:])]
     for (begin, first), end in zip(begins, ends, strict=True):
         yield replace(windows[0], begin=begin, end=end, first=first)

@@ -177,3 +177,20 @@ def test_one_slip_in_a_whole_name_never_points_at_another_site(
         "doubled": name[:at] + name[at] + name[at:],
     }[kind]
     assert sites.clean(slipped, SITES).value == name
+
+
+def test_two_sites_with_a_word_between_are_both_named_also_one_that_is_closed() -> None:
+    three = tuple(
+        Site(name, "", zip5, "Lake", host, closed=closed)
+        for name, zip5, host, closed in (
+            ("Taos Mercantile Shed", "87571", "Bo Quill", False),
+            ("Trinidad Opera Annex", "81082", "Al Rusk", False),
+            ("Questa Firehouse", "87556", "", True),
+        )
+    )
+    for said in ("Taos or Questa", "taos and Questa", "Taos o Questa"):
+        (finding,) = sites.clean(said, three).findings
+        assert finding.code == "site.ambiguous"
+        assert "could be Taos Mercantile Shed or Questa Firehouse (closed). Ask" in finding.note
+    (finding,) = sites.clean("Taos or Trinidad", three).findings
+    assert "could be Taos Mercantile Shed or Trinidad Opera Annex. Ask" in finding.note

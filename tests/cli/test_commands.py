@@ -307,6 +307,7 @@ def test_columns_are_told_and_remembered(office: Path) -> None:
     said = onboard("batch", odd, *told, "--remember")
     assert said.code == 0
     assert f"Remembered the columns in {office / 'columns.toml'}." in said.out
+    assert "They stay remembered, even if this is a preview." in said.out
     assert onboard("batch", odd).code == 0
     wrong = onboard("batch", odd, "--column", "Qui")
     assert (wrong.code, wrong.err) == (

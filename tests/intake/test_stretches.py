@@ -104,3 +104,15 @@ def test_row_groups_of_a_parquet_file(tmp_path: Path) -> None:
         assert lines_of(stretches) == list(whole.lines())[1:]
         assert max(len(list(one.lines())) for one in stretches) <= rows
         assert max(one.size for one in stretches) <= size
+
+
+def test_a_row_is_counted_as_a_spreadsheet_counts_it_however_many_lines_a_cell_has(
+    tmp_path: Path,
+) -> None:
+    file = tmp_path / "rows.csv"
+    file.write_bytes(b'Name,Remarks\nAna,"one\ntwo\nthree"\n\nBo,none\n' * 50)
+    whole = list(TextStretch(file, "utf-8", ",").lines())
+    assert [(line.number, line.cells[:1]) for line in whole[:5]] == [
+        (1, ["Name"]), (2, ["Ana"]), (3, []), (4, ["Bo"]), (5, ["Name"]),
+    ]  # fmt: skip
+    assert lines_of(cut(TextStretch(file, "utf-8", ","), 30, 3)) == whole
