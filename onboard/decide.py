@@ -8,7 +8,6 @@ they were cut into batches.
 from __future__ import annotations
 
 from collections.abc import Collection, Container, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from onboard import handles, who
@@ -68,7 +67,7 @@ def decide(
         return Drop(applicant, ("the row has no name and no way to reach anybody",))
     ruled_new = ruling is not None and ruling.answer is Answer.ENROL
     if is_listed and ruling and ruled_new:
-        applicant = replace(applicant, raw=listed.as_form(applicant.raw))
+        applicant = applicant._replace(raw=listed.as_form(applicant.raw))
         if signs_in_as := ruling.corrections.get("handle", "").strip():
             return adopt(applicant, signs_in_as, taken)
     handle = handle or handles.clean(applicant.name.value or PersonName(""), rule)
@@ -95,7 +94,7 @@ def decide(
     told = _with_doubts(applicant, handle.findings, own, rule)
     if any(f.code == "name.last_or_middle" for f in told.name.findings):
         # Nobody is told that it is their middle name while that is asked.
-        own = replace(own, steps=tuple(s for s in own.steps if s.what != "middle-name"))
+        own = own._replace(steps=tuple(s for s in own.steps if s.what != "middle-name"))
     return Enrol(told, own, (reason,), matches if ruled_new else ())
 
 
@@ -153,7 +152,7 @@ def _with_doubts(
     if not findings and not name.findings:
         return applicant
     name = handles.with_both_readings(name, own.text, rule)
-    return replace(applicant, name=name._replace(findings=(*name.findings, *findings)))
+    return applicant._replace(name=name._replace(findings=(*name.findings, *findings)))
 
 
 # What lists have in place of a sign-in name that there is not.
@@ -213,7 +212,7 @@ def skip(applicant: Applicant, why: str, matches: tuple[Match, ...] = ()) -> Hol
     """A row of a list of members that cannot be brought in, on hold like a form, with why."""
     note = f"{why[:1].upper()}{why[1:]}."
     raw = listed.skipped(applicant.raw, note, applicant.days)
-    return Hold(replace(applicant, raw=raw), (_list_question(note),), (why,), matches)
+    return Hold(applicant._replace(raw=raw), (_list_question(note),), (why,), matches)
 
 
 def name_anew(

@@ -21,7 +21,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Container, Mapping
-from dataclasses import replace
 from functools import cache, lru_cache
 
 from onboard.clean import name as names
@@ -209,21 +208,21 @@ def _read_otherwise(name: Cleaned[PersonName]) -> PersonName | None:
         return None
     value, last, middle = name.value, names.apart(name.value.family), name.value.middle.split()
     if "name.two_last_names" in codes and len(last) > 1:
-        return replace(
-            value, middle=" ".join((*middle, last[0])), family=value.family[len(last[0]) :].strip()
+        return value._replace(
+            middle=" ".join((*middle, last[0])), family=value.family[len(last[0]) :].strip()
         )
     if "name.last_or_middle" in codes and middle:
-        return replace(value, middle=" ".join(middle[:-1]), family=f"{middle[-1]} {value.family}")
+        return value._replace(middle=" ".join(middle[:-1]), family=f"{middle[-1]} {value.family}")
     first, *rest = value.given.split() or [""]
     if "name.last_or_middle" in codes and rest:  # "Luis De Jesús"
-        return replace(value, given=first, family=f"{' '.join(rest)} {value.family}")
+        return value._replace(given=first, family=f"{' '.join(rest)} {value.family}")
     return None
 
 
 def _trouble(name: PersonName, shown: str, rule: HandleRule) -> Finding | None:
     """Why no handle can be made of a name, if so."""
     if name.joint:
-        people = (replace(name, joint=()), *name.joint)
+        people = (name._replace(joint=()), *name.joint)
         would = " and ".join(show(_make(one, rule)) for one in people)
         note = f"“{shown}” is more than one person. Ask who the account is for ({would})."
         return JOINT.found(shown, note)
@@ -272,21 +271,22 @@ def _make(name: PersonName, rule: HandleRule) -> Handle:
                 step(what, names.show(name))
         if rule.last_names != "all":
             last = names.apart(name.family)
-            name = replace(
-                name, family=last[0 if rule.last_names == "first" else -1] if last else ""
+            name = name._replace(
+                family=last[0 if rule.last_names == "first" else -1] if last else ""
             )
             step("last-names", names.show(name))
     for what, change in _CHANGES:
-        step(what, change(text))
+        if (after := change(text)) != text:
+            step(what, after)
     return Handle(text, tuple(steps))
 
 
 _WITHOUT: tuple[tuple[str, str, Callable[[PersonName], PersonName]], ...] = (
-    ("title", "title", lambda name: replace(name, title="")),
-    ("nickname", "called", lambda name: replace(name, called="")),
-    ("suffix", "suffix", lambda name: replace(name, suffix="")),
-    ("former-name", "former", lambda name: replace(name, former="")),
-    ("middle-name", "middle", lambda name: replace(name, middle="")),
+    ("title", "title", lambda name: name._replace(title="")),
+    ("nickname", "called", lambda name: name._replace(called="")),
+    ("suffix", "suffix", lambda name: name._replace(suffix="")),
+    ("former-name", "former", lambda name: name._replace(former="")),
+    ("middle-name", "middle", lambda name: name._replace(middle="")),
 )
 
 

@@ -8,7 +8,7 @@ common practice. `also_acceptable` counts as right.
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -71,7 +71,7 @@ def outcome(cleaned_names: list[Cleaned[PersonName]]) -> Outcome:
         } - {"name.joint"}
         if cleaned.value is None or held:
             continue
-        people = [replace(cleaned.value, joint=()), *cleaned.value.joint]
+        people = [cleaned.value._replace(joint=()), *cleaned.value.joint]
         made: list[str] = []
         for person in people:
             result = handles.clean(person)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields as dataclass_fields
 from dataclasses import replace
 
 from onboard.audit import newer
@@ -146,7 +145,7 @@ def mending(account: Record, column: str) -> Change | None:
     return None if before == after else Change(account.number, column, before, after, "")
 
 
-_PARTS = tuple(part.name for part in dataclass_fields(PersonName) if part.name != "joint")
+_PARTS = tuple(part for part in PersonName._fields if part != "joint")
 
 
 def _is_name(stored: Mapping[str, object], value: PersonName) -> bool:
@@ -181,7 +180,7 @@ def _swapped(account: Record) -> Observation | None:
         least = LIKELIER[0] ** 2
     if exchanged < least * as_said:
         return None
-    better = replace(value, given=value.family, family=value.given)
+    better = value._replace(given=value.family, family=value.given)
     shown_now, shown_then = names.show(value), names.show(better)
     why = f"{value.family} is much more common as a first name, and {value.given} as a last name."
     if exchanged < LIKELIER[0] * as_said:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -245,7 +245,7 @@ def _understood(
         days = {column: _in_doubt(day) for column, day in days.items()}
     understood = row.clean(raw, region=settings.region, sites=settings.sites, days=days)
     site = _as_name(understood.site)
-    return understood if site is understood.site else replace(understood, site=site)
+    return understood if site is understood.site else understood._replace(site=site)
 
 
 def _in_doubt(day: Cleaned[date]) -> Cleaned[date]:
@@ -297,7 +297,7 @@ class Rules:
 def shown(column: str, value: Any) -> Any:
     """The value of a field as the member table writes it."""
     if column == "name":
-        return asdict(value)
+        return members.parts(value)
     if column == "email":
         return value.address
     if column == "phone":

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 
 from onboard.clean import secret
-from onboard.late import late
+from onboard.late import any_of, late
 from onboard.model import Cleaned, Finding, Kind, Weight
 
 BY_NAME = Kind(
@@ -145,13 +145,14 @@ _MARKS = (
     "better place", "perish", "own life", "murder", "slain", "interr", "ashes", "coroner", "condol", "est:", "est.:", "est -",
     "nos fue", "nos adelant", "survive", "pull through", "make it ", "took ", "got h", "attended ", "descansa", "mejor vida", "parti", "cielo", "con dios", "señor", "de existir", "la vida", "mataron", "sepult", "sepelio", "velorio", "entierro", "cemetery", "(19", "(20", "(18", "[19", "[20",
 )  # fmt: skip
+_MARKED = late(any_of(_MARKS))
 LONGEST = 5_000  # characters read of a note
 
 
 def may_say_so(texts: Iterable[str]) -> bool:
     """Whether one of the texts is worth a closer look."""
     text = "\n".join(("", *texts, "")).lower()
-    return any(map(text.__contains__, _MARKS))
+    return _MARKED.search(text) is not None
 
 
 def beside(said: str) -> tuple[str, str]:

@@ -288,9 +288,10 @@ def of_child(raw: RawRow, born: date | None, came: date | None) -> tuple[Finding
 
 def _said_child(raw: RawRow) -> Iterator[str]:
     names = (raw.fields.get(field, "") for field in ("full_name", "given", "family", "suffix"))
-    yield from filter(is_child, raw.remarks)
+    remarks = raw.remarks
+    yield from filter(is_child, remarks)
     yield from (name for name in names if any(map(str.isdigit, name)) and is_child(name))
-    for heading, said in _own_columns(raw.fields):
+    for heading, said in _own_columns(raw.fields) if remarks else ():
         digits = said.strip()
         if digits.isdecimal() and int(digits[:3]) < ADULT and _AGE_HEADING.search(_plain(heading)):
             yield f"{heading}: {digits}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 from typing import TypeVar
@@ -269,7 +268,7 @@ def _home(spot: Cleaned[Place], where: Address | None) -> Place | None:
     and the town is called as they call it."""
     home = spot.value
     if home and any(f.code == place.ZIP_FILLED.code for f in spot.findings):
-        return replace(home, zip5="", city=where.city if where and where.city else home.city)
+        return home._replace(zip5="", city=where.city if where and where.city else home.city)
     return home
 
 

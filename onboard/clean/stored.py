@@ -7,7 +7,6 @@ shown a change, and may put it right, reads and writes texts.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, fields
 from datetime import date
 from typing import Any
 from unicodedata import category
@@ -151,7 +150,7 @@ def _of_name(said: str) -> Cleaned[Any]:
 
 
 def _as_stored(value: PersonName) -> dict[str, Any]:
-    return asdict(value) | {"joint": [_as_stored(other) for other in value.joint]}
+    return value._asdict() | {"joint": [_as_stored(other) for other in value.joint]}
 
 
 def _name(stored: Mapping[str, Any]) -> PersonName:
@@ -167,9 +166,7 @@ def _is_text(value: Any) -> bool:
 
 
 def _is_name(value: Any, *, joint: bool = True) -> bool:
-    if not isinstance(value, dict) or not value.keys() <= {
-        part.name for part in fields(PersonName)
-    }:
+    if not isinstance(value, dict) or not value.keys() <= set(PersonName._fields):
         return False
     texts = {part: text for part, text in value.items() if part != "joint"}
     others = value.get("joint", [])

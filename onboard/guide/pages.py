@@ -279,7 +279,7 @@ def _sign_in(of: _Of) -> dict[str, object]:
             )
             if (
                 made := handles.clean(
-                    replace(name, family=name.family.replace("’", "'")), rule
+                    name._replace(family=name.family.replace("’", "'")), rule
                 ).value
             )
         ],

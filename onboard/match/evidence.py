@@ -207,9 +207,8 @@ def compare(
 ) -> Evidence:
     """The evidence that both are one person; the same whichever comes first.
 
-    >>> from dataclasses import replace
     >>> ana = Person("member:1", given="Ana", family="Quill", phone="2025550143", zip5="45801")
-    >>> found = compare(ana, replace(ana, owner="row:2"))
+    >>> found = compare(ana, ana._replace(owner="row:2"))
     >>> found.verdict.value
     'same'
     """

@@ -12,6 +12,7 @@ import re
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from itertools import dropwhile
+from operator import attrgetter
 from typing import Any, NamedTuple, TypeAlias
 
 from anyascii import anyascii
@@ -151,7 +152,7 @@ def mailbox(text: str) -> str:
     ('patlee@proton.me', 'pat.lee@example.org')
     """
     local, at, domain = text[: 3 * LONGEST].strip().lower().rpartition("@")
-    if not at or not local or not domain:
+    if not at or not local or not domain or "\n" in text:
         return ""
     found = identity(local, domain)
     if "+" not in found:
@@ -309,6 +310,7 @@ FOLDINGS: tuple[Folding, ...] = (
     ("zip5", zip_code, ("zip5",)),
     ("born", birth_date, ("born",)),
 )
+_SAID = attrgetter(*(said for said, _, _ in FOLDINGS))  # of a person, the text for each
 # Of a spreadsheet, not of a `Person`: it is never kept.
 PERSONAL: Folding = ("personal", personal_number, ("personal",))
 
@@ -321,10 +323,10 @@ def fold(person: Person) -> Folded:
     'delacruz'
     """
     found: dict[str, str] = {}
-    for said, how, fields in FOLDINGS:
-        if text := getattr(person, said):
+    for (_, how, fields), text in zip(FOLDINGS, _SAID(person), strict=True):
+        if text:
             folded = how(text)
-            for field, value in zip(fields, folded if len(fields) > 1 else (folded,), strict=True):
+            for field, value in zip(fields, folded if len(fields) > 1 else (folded,)):  # noqa: B905
                 if value and field not in found:
                     found[field] = value
     return Folded(**found, joint=joint_names(person.joint))

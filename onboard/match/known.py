@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import fields, replace
 from itertools import combinations
 from operator import attrgetter
 from typing import NamedTuple, TypeAlias
@@ -46,7 +45,7 @@ class _Spelling:
     def of_owner(self) -> Person:
         if self.person.owner == self.owner:
             return self.person
-        return replace(self.person, owner=self.owner)
+        return self.person._replace(owner=self.owner)
 
 
 class Known:
@@ -205,7 +204,7 @@ def _is_crowd(made: _Spelling, together: dict[int, _Spelling]) -> bool:
     return False
 
 
-_order = attrgetter("owner", *(f"person.{f.name}" for f in fields(Person) if f.name != "owner"))
+_order = attrgetter("owner", *(f"person.{field}" for field in Person._fields if field != "owner"))
 
 
 Judged: TypeAlias = tuple[_Spelling, Pairs, int]  # a spelling, and where the evidence on it stands

@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import NamedTuple
 
 from onboard.model.finding import Cleaned, Finding
 from onboard.model.form import RawRow
 from onboard.model.owner import Owner
 from onboard.model.person import Address, Email, Person, PersonName, Phone, Place
-from onboard.model.sent import by_fields
 
 
-@by_fields
-@dataclass(frozen=True, slots=True)
-class Applicant:
+class Applicant(NamedTuple):
     """A join form as understood."""
 
     raw: RawRow
@@ -29,7 +26,7 @@ class Applicant:
     consent: Cleaned[bool]  # may we write by email? None: not asked; no answer is False
     extras: Mapping[str, str]  # answers to the co-op's own questions
     # Days that were said, by column of the member: "born"; of an old roster also "joined" and others.
-    days: Mapping[str, Cleaned[date]] = field(default_factory=dict)
+    days: Mapping[str, Cleaned[date]]
 
     def people(self, owner: Owner | None = None) -> tuple[Person, ...]:
         """The applicant as matching reads them: one `Person`, and one more for each further
@@ -60,10 +57,10 @@ class Applicant:
             joint=tuple(other.given for other in name.joint),
         )
         further = (
-            [replace(person, email=other.casefold()) for other in email.others] if email else []
+            [person._replace(email=other.casefold()) for other in email.others] if email else []
         )
         if phone:
-            further += [replace(person, phone=other) for other in phone.others]
+            further += [person._replace(phone=other) for other in phone.others]
         return (person, *further)
 
     @property

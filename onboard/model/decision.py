@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from onboard.model.applicant import Applicant
 from onboard.model.match import Match
 from onboard.model.owner import Owner
-from onboard.model.sent import by_fields
 
 
-@by_fields
-@dataclass(frozen=True, slots=True)
-class Handle:
+class Handle(NamedTuple):
     """A sign-in handle and the plain-words steps by which it came from the name."""
 
     text: str
@@ -31,9 +28,7 @@ class Handle:
         return (self.text.rstrip("0123456789") or self.text).casefold()
 
 
-@by_fields
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One step from a name to a handle.
 
     `what` is a stable word that the templates translate ("join", "small-letters",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from onboard.model.finding import Finding
@@ -60,11 +61,14 @@ class RawRow:
     def remarks(self) -> tuple[str, ...]:
         """What the member says in their own words: notes, answers to the co-op's questions, and
         whatever is in columns that are no field."""
-        return tuple(
-            said
-            for f, said in self.fields.items()
-            if said and (f == "notes" or f.startswith((ASIDE, EXTRA)))
-        )
+        fields = self.fields
+        return tuple([said for field in _own_words(tuple(fields)) if (said := fields[field])])
+
+
+@lru_cache(maxsize=1000)  # all rows of a file have the same fields
+def _own_words(fields: tuple[str, ...]) -> tuple[str, ...]:
+    """Those of the fields that hold what members say in their own words."""
+    return tuple(f for f in fields if f == "notes" or f.startswith((ASIDE, EXTRA)))
 
 
 def _again(

@@ -6,7 +6,7 @@ Each function writes within the transaction of the connection that it is given; 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from typing import Any, NamedTuple
 
@@ -286,11 +286,7 @@ class _Lines:
                 kept.add((line.row_key, *tuple(line)[3:-1], tuple(line.joint)))
         spellings.add(
             connection,
-            [
-                one
-                for one in self.people
-                if not kept or (one.row_key, *astuple(one.person)[1:]) not in kept
-            ],
+            [one for one in self.people if not kept or (one.row_key, *one.person[1:]) not in kept],
         )
 
 

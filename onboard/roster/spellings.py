@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import fields
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection
@@ -13,7 +12,7 @@ from onboard.roster import tables
 from onboard.roster.bulk import insert, next_number
 from onboard.roster.journal import sound
 
-TEXTS = tuple(f.name for f in fields(Person) if f.name not in ("owner", "joint"))
+TEXTS = tuple(field for field in Person._fields if field not in ("owner", "joint"))
 
 
 class Spelling(NamedTuple):

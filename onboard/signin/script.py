@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import replace
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
@@ -192,7 +191,7 @@ def _steps(handle: Handle, language: str) -> tuple[str, ...]:
     base = next((step.before for step in handle.steps if step.what == "number"), None)
     # What a number was put to is another member's handle.
     steps = tuple(s for s in handle.steps if s.what in _OPEN_STEPS and s.after != base)
-    return tuple(map(_plain, handles.tell(replace(handle, steps=steps), language)))
+    return tuple(map(_plain, handles.tell(handle._replace(steps=steps), language)))
 
 
 def _number(handle: Handle) -> str:

@@ -37,8 +37,7 @@ def alike(
 
 def _alone(person: Person, name: PersonName) -> Person:
     """The person of a form for several, as if they had come alone under this name of theirs."""
-    return replace(
-        person, given=name.given, middle=name.middle, family=name.family, suffix=name.suffix,
+    return person._replace(given=name.given, middle=name.middle, family=name.family, suffix=name.suffix,
         called=name.called, former=name.former, joint=(),
     )  # fmt: skip
 

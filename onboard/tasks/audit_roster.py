@@ -249,7 +249,7 @@ def _with_what_stays(person: Person, now: Person) -> Person:
     """An earlier spelling with the birth date and the suffix of the member, where it leaves them out."""
     born, suffix = person.born or now.born, person.suffix or now.suffix
     stays = (born, suffix) == (person.born, person.suffix)
-    return person if stays else replace(person, born=born, suffix=suffix)
+    return person if stays else person._replace(born=born, suffix=suffix)
 
 
 def gathered(parts: Iterable[Looked], progress: Progress) -> Gathered:

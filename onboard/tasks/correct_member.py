@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import astuple, dataclass, replace
+from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
 
@@ -183,10 +183,10 @@ def _understood(
     raw = RawRow("", 0, (), fields)
     understood = row.clean(raw, region=settings.region, sites=settings.sites)
     if "name" not in corrections:  # as it is, also if the rules of today read it otherwise
-        return replace(understood, name=understood.name._replace(value=member.name))
+        return understood._replace(name=understood.name._replace(value=member.name))
     # Somebody has asked: "Soto Feliciano, Ana" sets the parts.
     told = names.clean(corrections["name"], hints=names.Hints(told=True))
-    return replace(understood, name=told)
+    return understood._replace(name=told)
 
 
 def _judged(
@@ -248,7 +248,7 @@ def _new_handle(handle: Handle | None, member: Member) -> dict[str, Any]:
     """Its columns, where it is another than the member's."""
     if handle is None or handle.text == member.handle.text:
         return {}
-    return {"handle": handle.text, "handle_steps": [astuple(step) for step in handle.steps]}
+    return {"handle": handle.text, "handle_steps": list(handle.steps)}
 
 
 def _handle(

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from functools import partial
 from itertools import chain, islice
+from typing import NamedTuple
 
 from onboard import engines, handles, match
 from onboard.clean import other_of_two, row, statement
@@ -24,16 +24,13 @@ from onboard.model import (
     RawRow,
     Ruling,
 )
-from onboard.model.sent import by_fields
 from onboard.settings import Settings
 
 NAMES = frozenset(("full_name", "given", "middle", "family", "second_family", "suffix"))
 MANY = 10_000  # rows; fewer are judged before another process is of use
 
 
-@by_fields
-@dataclass(frozen=True, slots=True)
-class Prepared:
+class Prepared(NamedTuple):
     """A join form, understood."""
 
     applicant: Applicant
@@ -73,7 +70,7 @@ def _corrected(raw: RawRow, ruling: Ruling, settings: Settings) -> Prepared:
     before = row.clean(raw, region=settings.region, sites=settings.sites).name
     others = other_of_two.found(before, applicant.name)
     name = applicant.name._replace(findings=(*applicant.name.findings, *others))
-    return replace(now, applicant=replace(applicant, name=name)) if others else now
+    return now._replace(applicant=applicant._replace(name=name)) if others else now
 
 
 def asked_about(raw: RawRow) -> RawRow:

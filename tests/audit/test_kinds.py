@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from itertools import product
 
 import examples
@@ -155,7 +154,7 @@ def test_a_form_that_is_like_a_father_and_a_son_merges_neither() -> None:
 
     john = Person("", given="John", family="Quillfeather", phone="+14192345678", email="jq@example.org",
                   street="12 N MAIN ST", zip5="45801")  # fmt: skip
-    people = [replace(john, suffix=suffix) for suffix in ("Sr", "Jr", "")]
+    people = [john._replace(suffix=suffix) for suffix in ("Sr", "Jr", "")]
     everybody = many.together([many.folded(people)])
     found = twice.pairs(everybody, np.arange(3, dtype=np.int32)).pairs
     told = list(twice.among(found, [brief(place) for place in range(3)]))
@@ -221,8 +220,8 @@ def test_accounts_that_share_a_name_alone_are_counted_where_there_are_very_many(
 def test_it_is_known_whether_two_accounts_share_more_than_their_names() -> None:
     robin = Person("", given="Quenby", family="Zastrowe", street="9 ASH ST", zip5="45801",
                    phone="+14192345678", email="qz@example.org")  # fmt: skip
-    far = replace(robin, street="77 ELM ST", zip5="54601", phone="", email="")
-    near = replace(far, phone="+14192345679")
+    far = robin._replace(street="77 ELM ST", zip5="54601", phone="", email="")
+    near = far._replace(phone="+14192345679")
     for other, names_only in ((far, True), (near, False), (robin, False)):
         everybody = many.together([many.folded([robin, other])])
         (pair,) = twice.pairs(everybody, np.array([0, 1], np.int32), least=0.0).pairs

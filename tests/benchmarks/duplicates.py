@@ -21,7 +21,6 @@ import sys
 import tempfile
 import time
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from random import Random
 from zlib import crc32
@@ -171,7 +170,7 @@ def one_sign_up(size: int) -> None:
             helped = [who for who in people if who.email.startswith("helper")]
             # Half of them moved and have another phone; one in ten was helped.
             again = [
-                replace(who, owner="row:new", phone="", street=who.street if at % 2 else "")
+                who._replace(owner="row:new", phone="", street=who.street if at % 2 else "")
                 for at, who in enumerate([*people[:180], *helped[:20]])
             ]
             times, found = [], 0

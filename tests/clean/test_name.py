@@ -11,7 +11,6 @@ import csv
 import sys
 import time
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import product
 from pathlib import Path
 from random import Random
@@ -421,7 +420,7 @@ def test_no_columns_make_the_rule_raise_and_their_parts_stay(
 
 def test_a_text_that_never_comes_to_rest_is_held() -> None:
     reading = Reading("A B")
-    grows = lambda again, value: replace(value, given=f"{value.given}a")  # noqa: E731
+    grows = lambda again, value: value._replace(given=f"{value.given}a")  # noqa: E731
     assert reading.settle(PersonName("A"), grows) is None
     assert [finding.code for finding in reading.findings] == ["name.not_a_name"]
 

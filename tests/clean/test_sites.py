@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -105,10 +103,10 @@ def test_the_nearest_open_site_is_named_with_its_miles() -> None:
 
 
 def test_a_place_without_a_zip_code_is_called_by_its_town() -> None:
-    troy = replace(place.find("45373"), zip5="")
+    troy = place.find("45373")._replace(zip5="")
     assert (
         "about 19 miles from Troy in a straight line"
-        in sites.clean("Troy", SITES, replace(place.find("45365"), zip5="", city="TROY"))
+        in sites.clean("Troy", SITES, place.find("45365")._replace(zip5="", city="TROY"))
         .findings[0]
         .note
     )

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
 from itertools import accumulate
@@ -125,18 +125,18 @@ class Pairs:
         if "street" not in fields:
             fields |= self.home()
         who = Person(ONE, **fields)
-        return who if "email" in known else replace(who, email=self.mailbox(who))
+        return who if "email" in known else who._replace(email=self.mailbox(who))
 
     def form(self, who: Person, owner: Owner = ONE) -> Person:
         """What the person writes: a middle name is often an initial or missing, and so on."""
         middle = self.chance.choices((who.middle, who.middle[:1], ""), (2, 4, 5))[0]
-        said = replace(who, owner=owner, middle=middle, born=who.born if self.dated else "")
+        said = who._replace(owner=owner, middle=middle, born=who.born if self.dated else "")
         if self.happens(0.06):
-            said = replace(said, phone="")
+            said = said._replace(phone="")
         if self.happens(0.06):
-            said = replace(said, email="")
+            said = said._replace(email="")
         if self.happens(0.1):
-            said = replace(said, unit="")
+            said = said._replace(unit="")
         return said
 
     def slip(self, text: str) -> str:
@@ -163,8 +163,8 @@ def _two(draw: Pairs, one: Person, other: Person) -> Said:
 def _spouse(draw: Pairs, one: Person, sex: str) -> Person:
     other = draw.person("m" if sex == "w" else "w", **_home_of(one))
     if draw.happens(0.8):
-        other = replace(other, family=one.family)
-    return replace(other, phone=one.phone) if draw.happens(0.5) else other
+        other = other._replace(family=one.family)
+    return other._replace(phone=one.phone) if draw.happens(0.5) else other
 
 
 def _home_of(who: Person) -> dict[str, str]:
@@ -179,22 +179,22 @@ def _couple_one_mailbox(draw: Pairs) -> Said:
     name = draw.chance.choice(
         (f"{given}.{family}", f"{given}{family}", f"{given[0]}{family}", given)
     )
-    one = replace(one, email=draw._at(name, draw.happens(0.5)))
-    return _two(draw, one, replace(_spouse(draw, one, sex), email=one.email))
+    one = one._replace(email=draw._at(name, draw.happens(0.5)))
+    return _two(draw, one, _spouse(draw, one, sex)._replace(email=one.email))
 
 
 def _couple_family_mailbox(draw: Pairs) -> Said:
     sex = draw.sex()
     one = draw.person(sex)
-    one = replace(one, email=draw.family_mailbox(one.family))
-    return _two(draw, one, replace(_spouse(draw, one, sex), email=one.email))
+    one = one._replace(email=draw.family_mailbox(one.family))
+    return _two(draw, one, _spouse(draw, one, sex)._replace(email=one.email))
 
 
 def _couple_no_mailbox(draw: Pairs) -> Said:
     sex = draw.sex()
     one = draw.person(sex, email="")
     other = _spouse(draw, one, sex)
-    return _two(draw, one, other if draw.happens(0.4) else replace(other, email=""))
+    return _two(draw, one, other if draw.happens(0.4) else other._replace(email=""))
 
 
 def _sisters(draw: Pairs) -> Said:
@@ -204,7 +204,7 @@ def _sisters(draw: Pairs) -> Said:
     mailbox = draw.chance.choice(
         (one.email, one.email, draw.family_mailbox(one.family), draw.nobodys_mailbox())
     )
-    one = replace(one, email=mailbox)
+    one = one._replace(email=mailbox)
     home = _home_of(one) if draw.happens(0.85) else {}
     other = draw.person(
         "w", given=second, family=one.family, phone=one.phone, email=mailbox, **home
@@ -257,7 +257,7 @@ def _junior_said(draw: Pairs) -> Said:
     elder, younger = draw.chance.choice(
         (("Sr", "Jr"), ("Sr", "Jr"), ("", "Jr"), ("Sr", ""), ("", "III"), ("Jr", "III"))
     )
-    return _two(draw, replace(one, suffix=elder), replace(other, suffix=younger))
+    return _two(draw, one._replace(suffix=elder), other._replace(suffix=younger))
 
 
 def _junior_unsaid(draw: Pairs) -> Said:
@@ -298,7 +298,7 @@ def _two_families(draw: Pairs) -> Said:
     one = draw.person(draw.sex())
     other = draw.person(draw.sex(), **_home_of(one))
     if draw.happens(0.3):
-        one, other = replace(one, unit="APT 1"), replace(other, unit="APT 2")
+        one, other = one._replace(unit="APT 1"), other._replace(unit="APT 2")
     return _two(draw, one, other)
 
 
@@ -313,7 +313,7 @@ def _farm(draw: Pairs) -> Said:
         known["family"] = one.family
     sex = draw.sex()
     other = draw.person(sex, given=draw.other_given(sex, one.given), **known)
-    return _two(draw, replace(one, email=mailbox), other)
+    return _two(draw, one._replace(email=mailbox), other)
 
 
 def _relatives(draw: Pairs) -> Said:
@@ -349,7 +349,7 @@ def _in_laws(draw: Pairs) -> Said:
 
 def _again(draw: Pairs, who: Person, **changed: str) -> Said:
     """One person's two forms, the second with what has changed."""
-    return _two(draw, who, replace(who, **changed))
+    return _two(draw, who, who._replace(**changed))
 
 
 def _moved(draw: Pairs) -> Said:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from coop_forms import NOON, contents, form, office_of
 from sqlalchemy import Engine
@@ -57,4 +55,4 @@ def test_a_crowd_that_is_known_elsewhere_is_passed_over_here() -> None:
     assert known.alike(other) == [one]
     known.pass_over({"p:2025550100"})
     assert known.alike(other) == []
-    assert known.alike(replace(one, owner="row:3")) == [one]  # by name
+    assert known.alike(one._replace(owner="row:3")) == [one]  # by name

@@ -101,7 +101,7 @@ def test_no_password_no_other_member_nothing_that_only_the_file_knows(
     language: str, form: Form, typed: str
 ) -> None:
     account = replace(
-        SEAN, names=(replace(SEAN.names[0], joint=(PersonName("Robin", family="O'Brien"),)),)
+        SEAN, names=(SEAN.names[0]._replace(joint=(PersonName("Robin", family="O'Brien"),)),)
     )
     text = said(account, typed, language, form)
     words = set(re.findall(r"[\w']+", text))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
 from itertools import count
 from pathlib import Path
 from shutil import copyfile
@@ -61,7 +60,7 @@ def fresh() -> Engine:
 
 
 MEMBERS = range(1, 6)
-KIM_MOOR = asdict(PersonName("Kim", "A", "Moor"))
+KIM_MOOR = PersonName("Kim", "A", "Moor")._asdict()
 VALUES: dict[str, st.SearchStrategy[Any]] = {
     "email": st.sampled_from(["", "a@example.org", "b@example.org"]),
     "phone": st.sampled_from(["", "tel:+14195550101", "tel:+14195550102"]),

@@ -7,7 +7,6 @@ docs/addresses.md says the same for coordinators.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 
 from onboard.clean.address import (
@@ -169,8 +168,7 @@ def _settled(value: Address) -> Address:
         if again == value:
             break
         aside = (*value.aside, *(text for text in again.aside if text not in value.aside))
-        value = replace(
-            again,
+        value = again._replace(
             aside=aside,
             rules=tuple(dict.fromkeys((*value.rules, *again.rules))),
             readings=tuple(dict.fromkeys((*value.readings, *again.readings))),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import NamedTuple
 
 from onboard.clean.name import doubts, ends, words
@@ -46,7 +45,7 @@ class Beside(NamedTuple):
         if self == _NOTHING:
             return name
         former = former_name(self.former, name)
-        return replace(name, called=self.called, former=former, suffix=name.suffix or self.suffix)
+        return name._replace(called=self.called, former=former, suffix=name.suffix or self.suffix)
 
     def or_else(self, other: Beside) -> Beside:
         return Beside(*(mine or its for mine, its in zip(self, other, strict=True)))

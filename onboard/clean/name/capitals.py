@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 
 from onboard.clean.name import words
@@ -49,7 +48,7 @@ def of_name(name: PersonName) -> PersonName:
     people = (name, *name.joint)
     whole = " ".join(f"{one.given} {one.middle} {one.family}" for one in people)
     first, *others = (_of_one(one, whole) for one in people)
-    return replace(first, joint=tuple(others)) if others else first
+    return first._replace(joint=tuple(others)) if others else first
 
 
 def _of_one(name: PersonName, whole: str) -> PersonName:

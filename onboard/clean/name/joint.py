@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 from onboard.clean.name import remarks, words
 from onboard.late import late
@@ -99,12 +98,12 @@ def with_last_names(people: list[PersonName]) -> list[PersonName]:
     for at, one in enumerate(people):
         later = next((other.family for other in people[at + 1 :] if other.family), "")
         if one.title and not one.given and later and _is_first_name(one.family):
-            one = replace(one, given=one.family, family=later)  # "Mr John and Mrs Mary Smith"
+            one = one._replace(given=one.family, family=later)  # "Mr John and Mrs Mary Smith"
         elif one.title and not one.family and later and one.given.lower() == later.lower():
-            one = replace(one, given="", family=later)  # "Sr Lee and Pat Lee"
+            one = one._replace(given="", family=later)  # "Sr Lee and Pat Lee"
         elif not one.family:
             earlier = (other.family for other in reversed(out) if other.family)
-            one = replace(one, family=later or next(earlier, ""))
+            one = one._replace(family=later or next(earlier, ""))
         out.append(one)
     return out
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from onboard.clean.name import two_last, words
 from onboard.clean.name.kinds import Noticed
 from onboard.clean.name.two_last import Reads
@@ -159,7 +157,7 @@ def middle_or_last(name: PersonName, noticed: Noticed) -> PersonName:
             while at and words.bare(before[at - 1]) in _OF_SPAIN:
                 at -= 1
             small = " ".join((*before[at:], inner))  # "Del" in the box before "Toro Lugo"
-            return replace(name, middle=" ".join(before[:at]), family=f"{small} {name.family}")
+            return name._replace(middle=" ".join(before[:at]), family=f"{small} {name.family}")
     if not name.given or len(two_last.apart(name.family)) != 1:
         return name
     how = two_last.reads(name.given.split()[0], inner, name.family.split()[-1], noticed.hints)
@@ -167,7 +165,7 @@ def middle_or_last(name: PersonName, noticed: Noticed) -> PersonName:
     if how in (Reads.LAST, Reads.LAST_ASK):
         if how is Reads.LAST_ASK:
             noticed["name.two_last_names"] = family
-        return replace(name, middle=" ".join(before), family=family)
+        return name._replace(middle=" ".join(before), family=family)
     if how is Reads.MIDDLE_ASK:
         noticed["name.last_or_middle"] = inner
     return name

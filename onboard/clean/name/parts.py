@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 
 from onboard.clean.name import ends, order, words
 from onboard.clean.name.kinds import Noticed
@@ -41,7 +40,7 @@ def of_columns(first: str, last: str, noticed: Noticed) -> PersonName:
 def _with(name: PersonName, title: str, suffix: str) -> PersonName:
     if not title and not suffix:
         return name
-    return replace(name, title=name.title or title, suffix=name.suffix or suffix)
+    return name._replace(title=name.title or title, suffix=name.suffix or suffix)
 
 
 def middle(text: str) -> str:

@@ -116,8 +116,7 @@ class Reading:
         if value.joint:
             return self.whole()
         again = self.columns(value.given, value.middle, value.family, value.suffix)
-        return again and replace(
-            again,
+        return again and again._replace(
             title=again.title or value.title,
             called=again.called or value.called,
             former=again.former or value.former,
@@ -145,9 +144,9 @@ class Reading:
         else:
             name = self.one_of_columns(*shared)
             if end:
-                name = replace(name, suffix=ends.written_suffix(end))
+                name = name._replace(suffix=ends.written_suffix(end))
         if mid and not name.middle:
-            name = replace(name, middle=parts.middle(mid.translate(_UNPAIRED)))
+            name = name._replace(middle=parts.middle(mid.translate(_UNPAIRED)))
             if name.middle and not self.hints.told:
                 name = order.middle_or_last(name, self.noticed)
         return self.finish(name, text)
@@ -272,7 +271,7 @@ class Reading:
         if len(people) > 1:
             self.note("joint", str(len(people)))
             first, *others = joint.with_last_names(people)
-            return replace(first, joint=tuple(others))
+            return first._replace(joint=tuple(others))
         return people[0] if people else PersonName("")
 
     def hyphen(self, text: str) -> str:

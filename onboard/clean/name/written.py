@@ -19,19 +19,16 @@ def show(name: PersonName, language: str = "en") -> str:
     >>> show(ana), show(ana, "es")
     ('Ana "Ani" Ruiz (born Soto) and Inés Gil', 'Ana "Ani" Ruiz (antes Soto) e Inés Gil')
     """
-    one = " ".join(
-        part
-        for part in (
-            name.title,
-            name.given,
-            f'"{name.called}"' if name.called else "",
-            name.middle,
-            name.family,
-            name.suffix,
-            f"({_BORN.get(language, _BORN['en'])} {name.former})" if name.former else "",
-        )
-        if part
+    parts = (
+        name.title,
+        name.given,
+        f'"{name.called}"' if name.called else "",
+        name.middle,
+        name.family,
+        name.suffix,
+        f"({_BORN.get(language, _BORN['en'])} {name.former})" if name.former else "",
     )
+    one = " ".join(filter(None, parts))
     for other in name.joint:
         said = show(other, language)
         one += f" {_and(said, language)} {said}"
