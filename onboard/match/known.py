@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations
 from operator import attrgetter
@@ -62,7 +61,8 @@ class Known:
         self._shares, self._shorts = shares, shorts
         self._made: dict[Person, _Spelling] = {}
         self._spellings: dict[Owner, dict[Person, _Spelling]] = {}  # of each owner
-        self._by_key: dict[str, dict[int, _Spelling]] = defaultdict(dict)  # by identity
+        # By identity those who share a key; one alone, as with most keys, stands there itself.
+        self._by_key: dict[str, _Spelling | dict[int, _Spelling]] = {}
         self._crowds: set[str] = set()  # keys of crowds that are known elsewhere
         self._full: set[str] = set()  # keys of crowds that are known here
         self._parted: list[Owner] = []  # owners with a key that has become a crowd's
@@ -96,9 +96,13 @@ class Known:
             if owner != person.owner:
                 made = _Spelling(person, owner, made.folded, made.keys)
             mine[person] = made
-        me = id(made)
+        me, known = id(made), self._by_key
         for key in made.keys if by is None else by:
-            together = self._by_key[key]
+            together = known.setdefault(key, made)
+            if together is made:
+                continue
+            if isinstance(together, _Spelling):
+                together = known[key] = {id(together): together}
             together[me] = made
             if len(together) > keys.CROWD and key not in self._full and _is_crowd(made, together):
                 self._full.add(key)
@@ -109,13 +113,21 @@ class Known:
         """Know none of the owner's spellings any more."""
         for made in self._spellings.pop(owner, {}).values():
             for key in made.keys:
-                self._by_key.get(key, {}).pop(id(made), None)
+                self._take(key, made)
 
     def hand_over(self, owner: Owner, to: Owner) -> None:
         """Know the owner's spellings as another's, by the keys by which they were found."""
         for person, made in self._spellings.pop(owner, {}).items():
-            by = [key for key in made.keys if self._by_key[key].pop(id(made), None)]
-            self.add(person, to, by=by)
+            self.add(person, to, by=[key for key in made.keys if self._take(key, made)])
+
+    def _take(self, key: str, made: _Spelling) -> bool:
+        """Find a spelling by this key no more; whether it was found by it."""
+        together = self._by_key.get(key)
+        if isinstance(together, dict):
+            return together.pop(id(made), None) is not None
+        if together is made:
+            del self._by_key[key]
+        return together is made
 
     def parted(self) -> list[Owner]:
         """The owners of every key that became a crowd's since this was last asked.
@@ -165,6 +177,10 @@ class Known:
         judged = Pairs(everybody, here, there, self._shares, self._shorts)
         self._ahead.update((where, (judged, at)) for at, where in enumerate(new))
 
+    def go_on(self) -> None:
+        """Keep nothing of what was judged ahead: other people will be asked about."""
+        self._ahead.clear()
+
     def judged(self, folded: Folded, others: Sequence[Folded]) -> list[tuple[Pairs, int]]:
         """Where the evidence on the person beside each of the others stands."""
         me, ahead = id(folded), self._ahead
@@ -184,6 +200,10 @@ class Known:
         found: dict[int, _Spelling] = {}
         for key in made.keys:
             together = self._by_key.get(key)
+            if isinstance(together, _Spelling):
+                if key not in self._crowds:
+                    found[id(together)] = together
+                continue
             if (
                 not together
                 or key in self._crowds

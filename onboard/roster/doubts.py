@@ -172,6 +172,8 @@ def of_members(
     `settled` is what was settled of all members, for whoever reads them all.
     """
     known = {member.id: member for member in members if member.standing is Standing.OPEN}
+    if not known:
+        return {}
     finding, row, batch, ruling = tables.finding.c, tables.row.c, tables.batch.c, tables.ruling.c
     # What held a form was asked, and somebody has answered.
     answered = exists().where(ruling.row_key == row.key, ruling.answer == str(Answer.ENROL))

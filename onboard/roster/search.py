@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -49,47 +49,67 @@ class Seen:
 
 def seen(connection: Connection, keys: Collection[str]) -> dict[str, Seen]:
     """What was decided of those of the rows that the roster has, by row key."""
-    given, first, batch = tables.row, tables.row.alias("first"), tables.batch.c
-    row = first.c
-    query = (
-        select(
-            given.c.key, row.key, row.decision, row.member_id, row.asks_who, row.position,
-            row.file, row.line, batch.at, batch.id,
-        )
-        .join(first, row.key == func.coalesce(given.c.again_of, given.c.key))
-        .join(tables.batch, batch.id == row.batch_id)
-    )  # fmt: skip
     return {
         key: Seen(first_key, decision, _owner(first_key, member_id), *rest)
         for key, first_key, decision, member_id, *rest in _among(
-            connection, query, given.c.key, keys
+            connection, _SEEN, tables.row.c.key, keys
         )
     }
 
 
 def people(connection: Connection, keys: Collection[str]) -> list[tuple[Person, list[str]]]:
     """Every spelling of everybody who has one of the match keys, oldest first, with those keys."""
-    person, key = tables.person, tables.person_key.c
+    key = tables.person_key.c
+    return _with_keys(connection, _among(connection, select(key.person_id, key.key), key.key, keys))
+
+
+def _with_keys(
+    connection: Connection, lines: Iterable[Sequence[Any]]
+) -> list[tuple[Person, list[str]]]:
+    person = tables.person
     found: dict[int, list[str]] = defaultdict(list)
-    for number, text in _among(connection, select(key.person_id, key.key), key.key, keys):
+    for number, text in lines:
         found[number].append(text)
-    lines = _among(connection, select(person), person.c.id, sorted(found))
-    return [(_person(line), found[line.id]) for line in lines]
+    told = _among(connection, select(person), person.c.id, sorted(found))
+    return [(_person(line), found[line.id]) for line in told]
+
+
+def sharing(
+    connection: Connection, keys: Collection[str], size: int
+) -> tuple[list[tuple[Person, list[str]]], set[str]]:
+    """As `people`, but for those who share nothing but keys of crowds; and these keys, which so many owners and more
+    have.
+
+    Most keys are few people's: unless there are many lines, all are read, and counted here.
+    """
+    key = tables.person_key.c
+    most = size + 4 * len(keys)
+    query = select(key.person_id, key.key).limit(most)
+    lines = [tuple(line) for line in _among(connection, query, key.key, keys)]
+    if len(lines) >= most:
+        shared = crowds(connection, keys, size)
+        return people(connection, [text for text in keys if text not in shared]), shared
+    many = Counter(text for _, text in lines)
+    shared = {text for text, count in many.items() if count >= size}
+    shared = {text for text in shared if _is_crowd(connection, text, size)}
+    return _with_keys(connection, (line for line in lines if line[1] not in shared)), shared
 
 
 def crowds(connection: Connection, keys: Collection[str], size: int) -> set[str]:
     """Those of the match keys that so many owners and more share; their people are not read."""
-    found = set()
+    found: set[str] = set()
     if connection.dialect.name == "sqlite":
         questions = [(_SHARED, {"all": json.dumps(list(keys)), "last": size - 1})] if keys else []
     else:
         questions = [(_shared(some), {"last": size - 1}) for some in parts(keys, AT_ONCE)]
     for shared, said in questions:
-        for (text,) in connection.execute(shared, said).all():
-            told = connection.execute(_OWNERS, {"key": text, "size": size})
-            if len(told.all()) == size:
-                found.add(text)
+        told = connection.execute(shared, said).all()
+        found |= {text for (text,) in told if _is_crowd(connection, text, size)}
     return found
+
+
+def _is_crowd(connection: Connection, key: str, size: int) -> bool:
+    return len(connection.execute(_OWNERS, {"key": key, "size": size}).all()) == size
 
 
 def handles(connection: Connection, bases: Collection[str]) -> set[str]:
@@ -311,6 +331,16 @@ def _shared(some: Sequence[str]) -> Select[Any]:
     return _those_shared(wanted.data([(text,) for text in some]).c.value)
 
 
+# Statements that are asked for each part of a batch are made once.
+_FIRST = tables.row.alias("first")
+_SEEN = (
+    select(
+        tables.row.c.key, _FIRST.c.key, _FIRST.c.decision, _FIRST.c.member_id, _FIRST.c.asks_who,
+        _FIRST.c.position, _FIRST.c.file, _FIRST.c.line, tables.batch.c.at, tables.batch.c.id,
+    )
+    .join(_FIRST, _FIRST.c.key == func.coalesce(tables.row.c.again_of, tables.row.c.key))
+    .join(tables.batch, tables.batch.c.id == _FIRST.c.batch_id)
+)  # fmt: skip
 _SHARED = _those_shared(ALL)
 _OWNERS = (
     select(tables.person.c.owner)

@@ -233,9 +233,9 @@ class _Adoption:
         known = match.Known()
         people = [person for applicant in applicants for person in applicant.people()]
         wanted = {key for person in people for key in known.keys_of(person)}
-        crowds = search.crowds(self.connection, wanted, 2 * match.keys.CROWD)
+        others, crowds = search.sharing(self.connection, wanted, 2 * match.keys.CROWD)
         known.pass_over(crowds)
-        for person, shared in search.people(self.connection, wanted - crowds):
+        for person, shared in others:
             known.add(person, by=shared)
         known.look_ahead(people)
         return known

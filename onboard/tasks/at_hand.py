@@ -104,9 +104,8 @@ class AtHand:
                 bases.add(Handle(ruling.corrections["handle"].strip()).base)
         self.taken |= search.handles(self.connection, bases)
         # A margin, for what the decisions on these rows may take away from a crowd.
-        crowds = search.crowds(self.connection, match_keys, 2 * match.keys.CROWD)
+        others, crowds = search.sharing(self.connection, match_keys, 2 * match.keys.CROWD)
         self.known.pass_over(crowds)
-        others = search.people(self.connection, match_keys - crowds)
         for person, shared in others:
             self.known.add(person, by=shared)
         self.known.look_ahead([person for key in new for person in self.people[key]])

@@ -354,3 +354,4 @@ class BatchPass:
         for one in told:
             self.tell(one)
         self.outcomes, self.untold, self.hand.ready = [], [], {}
+        self.hand.known.go_on()

@@ -51,7 +51,8 @@ def with_news(
             for at, said in of_members.items()
             if listed.is_skipped(said.applicant.raw) is is_listed
         }
-        told |= zip(some, hear(connection, list(some.values()), signature), strict=True)
+        if some:
+            told |= zip(some, hear(connection, list(some.values()), signature), strict=True)
     asked = _remarks(connection, outcomes)
     for at, one in enumerate(outcomes):
         if asked and isinstance(one.decision, Hold):

@@ -158,5 +158,13 @@ def test_a_crowd_is_told_by_how_many_share_a_key_not_by_how_many_spellings(roste
     with store.transaction(roster, keep=False) as connection:
         assert search.crowds(connection, keys, 5) == {"p:4195550143"}
         assert search.crowds(connection, keys, 6) == search.crowds(connection, (), 1) == set()
+        # The same by one question, whether few lines are found or more than are read at once.
+        one, some = keys[1:2], [*keys, *(f"nobody's {n}" for n in range(9))]
+        for wanted in (keys[:2], keys[:1], some):
+            others, shared = search.sharing(connection, wanted, 5)
+            assert shared == {"p:4195550143"}
+            assert others == search.people(connection, set(wanted) & set(one))
+        assert search.sharing(connection, keys, 6) == (search.people(connection, keys), set())
+        assert search.sharing(connection, (), 1) == ([], set())
         connection.execute(update(tables.person).values(owner="member:1"))
         assert search.crowds(connection, keys, 2) == set()
