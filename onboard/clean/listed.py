@@ -28,7 +28,7 @@ DAYS: Mapping[str, str] = {
 
 def is_skipped(raw: RawRow) -> bool:
     """Whether it is such a row."""
-    return any(finding.code == SKIPPED.code for finding in raw.findings)
+    return bool(raw.findings) and any(f.code == SKIPPED.code for f in raw.findings)
 
 
 def skipped(raw: RawRow, why: str, days: Mapping[str, Cleaned[date]]) -> RawRow:

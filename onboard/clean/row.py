@@ -278,17 +278,17 @@ def _site(said: str, sites: Sequence[Site] | None, home: Place | None) -> Cleane
 
 def _address_text(fields: Mapping[str, str]) -> str:
     """The lines of an address out of whatever columns the form had."""
-    street = " ".join(fields.get(part, "").strip() for part in ("number", "street")).strip()
-    whole = fields.get("address", "").strip()
-    lines = (whole or street, fields.get("unit", ""), _last_line(fields))
-    return "\n".join(line for line in lines if line.strip())
+    get = fields.get
+    street = f"{get('number', '').strip()} {get('street', '').strip()}".strip()
+    lines = (get("address", "").strip() or street, get("unit", ""), _last_line(fields))
+    return "\n".join([line for line in lines if line.strip()])
 
 
 def _last_line(fields: Mapping[str, str]) -> str:
     if whole := fields.get("last_line", "").strip():
         return whole
-    city, state, code = (fields.get(part, "").strip() for part in ("city", "state", "zip"))
-    return " ".join(part for part in (f"{city}," if city and state else city, state, code) if part)
+    city, state, code = [fields.get(part, "").strip() for part in ("city", "state", "zip")]
+    return " ".join(filter(None, (f"{city}," if city and state else city, state, code)))
 
 
 @lru_cache(maxsize=10_000)

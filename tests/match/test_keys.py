@@ -146,6 +146,11 @@ def test_a_first_letter_that_is_wrong_leaves_the_end_of_the_name() -> None:
     assert of(bare) & of(bare._replace(given="Fred", family="Quilfeather")) == {"t:red qui 45801"}
 
 
+def test_a_text_with_a_line_break_is_no_mailbox_and_breaks_no_key() -> None:
+    odd = WHOLE._replace(email="ana\nb:1971@example.org", city="LI\nMA")
+    assert of(odd) == of(WHOLE._replace(email=""))
+
+
 def test_keys_are_not_longer_than_the_store_holds() -> None:
     junk = Person("row:1", **dict.fromkeys(FIELDS, "x1 " * 5000))
     assert max(map(len, of(junk)), default=0) <= 400

@@ -19,16 +19,15 @@ _SERVERS = ("mail", "email")
 
 def made_up(parsed: Parsed) -> bool:
     """Whether the address is one that people write to get past a field (common practice)."""
-    name = _bare(parsed.local)
-    if name not in words("contact_words", "filler"):
+    name, filler = _bare(parsed.local), words("contact_words", "filler")
+    if name not in filler:
         return False
-    filler = words("contact_words", "filler")
     return name in words("contact_words", "sure") or _label(parsed) in filler
 
 
-def _perhaps_made_up(parsed: Parsed) -> bool:
-    """Whether the address may be made up, or else is a stranger's: test@gmail.com, aa@aa.com."""
-    name = _bare(parsed.local)
+def _perhaps_made_up(name: str, parsed: Parsed) -> bool:
+    """Whether the address may be made up, or else is a stranger's: test@gmail.com, aa@aa.com. `name` is its local
+    part without signs."""
     if name in _usual():
         known = parsed.domain.ascii in providers.providers()
         return known or _label(parsed) in _usual()
@@ -57,7 +56,7 @@ def _usual() -> frozenset[str]:
 
 def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
     """The kinds of finding about an address, each with its note."""
-    local, domain = parsed.local, parsed.domain
+    local, domain, name = parsed.local, parsed.domain, _bare(parsed.local)
     if domain.suggestion:
         meant = f"{local}@{domain.suggestion}"
         yield (
@@ -74,7 +73,7 @@ def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
                 domain=domain.shown, ending=domain.shown[domain.shown.rindex(".") :]
             ),
         )
-    if _perhaps_made_up(parsed):
+    if _perhaps_made_up(name, parsed):
         yield (
             kinds.FILLER,
             f"{parsed.address} may be made up, or a stranger's. Ask for the real email address"
@@ -89,7 +88,7 @@ def oddities(parsed: Parsed) -> Iterator[tuple[Kind, str]]:
         )
     if not local.isascii():
         yield _beyond_ascii(local, domain)
-    elif local.lower().translate(_MARKS) in providers.roles():
+    elif name in providers.roles():
         yield (
             kinds.ROLE,
             f"{local}@ belongs to a job or a group. Ask for the member's own email address: the"
