@@ -10,6 +10,7 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from functools import partial
+from itertools import islice
 from multiprocessing import get_context, parent_process
 from threading import Thread
 from types import TracebackType
@@ -57,19 +58,26 @@ class Processes(Generic[Part, Result]):
     def _with_this_one(
         self, work: Callable[[Part], Result], parts: Iterator[Part]
     ) -> Iterator[Result]:
-        """Where the next result is not there yet, this process does a part itself, and does not wait."""
+        """The others are given work before a result goes out, as much may be done with it. Where the next result is
+        not there yet, this process does a part itself, and does not wait."""
         with _told():
             begun = self._pool.submit(_nothing)
         waiting: deque[Future[Result]] = deque()
-        for part in parts:
+        while True:
             under_way = sum(not one.done() for one in waiting)
-            if not begun.done() or under_way >= self._ahead:
-                waiting.append(_done(work(part)))
-            else:
-                with _told():
-                    waiting.append(self._pool.submit(_do, part))
-            while waiting and (waiting[0].done() or len(waiting) > 2 * self._ahead):
+            is_far_ahead = len(waiting) > 2 * self._ahead
+            is_wanted = begun.done() and under_way < self._ahead and not is_far_ahead
+            if not is_wanted and waiting and (waiting[0].done() or is_far_ahead):
                 yield _result(waiting.popleft())
+                continue
+            some = list(islice(parts, 1))
+            if not some:
+                break
+            if is_wanted:
+                with _told():
+                    waiting.append(self._pool.submit(_do, some[0]))
+            else:
+                waiting.append(_done(work(some[0])))
         while waiting:
             yield _result(waiting.popleft())
 

@@ -86,6 +86,23 @@ def test_this_process_does_not_wait_for_a_slow_one_nor_runs_far_ahead_of_it() ->
             assert len(read) <= at + 7
 
 
+def test_the_others_have_work_while_a_result_is_dealt_with() -> None:
+    by: list[int] = []
+    read: list[int] = []
+
+    def parts() -> Iterator[int]:
+        while len(set(by)) < 2 or len(by) < 40:
+            read.append(len(by))
+            yield len(by)
+
+    with engines.choose(2, whose, also_here=True) as engine:
+        for at, (_, pid) in enumerate(engine.map(parts())):
+            by.append(pid)
+            has_begun = pid != os.getpid() or len(set(by)) > 1
+            assert not has_begun or len(by) >= 40 or len(read) >= at + 3
+            sleep(0.02)
+
+
 @pytest.mark.parametrize("processes", [1, 2])
 def test_what_a_part_raises_is_raised_here(processes: int) -> None:
     with pytest.raises(ValueError, match="three"):
