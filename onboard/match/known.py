@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
-from itertools import combinations
+from itertools import chain, combinations
 from operator import attrgetter
 from typing import NamedTuple, TypeAlias
 
@@ -148,19 +149,19 @@ class Known:
         other. It changes no answer: many pairs at once cost little more than one.
         """
         mine = [self._spelling(person) for person in people]
+        counts = Counter(chain.from_iterable([made.keys for made in mine]))
+        shared = {key for key, many in counts.items() if 1 < many <= keys.CROWD} - self._crowds
         crowd: dict[str, list[Folded]] = {}
         pairs: dict[tuple[int, int], tuple[Folded, Folded]] = {}
         for made in mine:
             one = made.folded
-            for key in made.keys:
-                if key not in self._crowds:
-                    crowd.setdefault(key, []).append(one)
+            for key in shared.intersection(made.keys):
+                crowd.setdefault(key, []).append(one)
             for other in self._alike(made):
                 pairs[id(one), id(other.folded)] = (one, other.folded)
         for together in crowd.values():
-            if 1 < len(together) <= keys.CROWD:
-                for pair in combinations(together, 2):
-                    pairs[id(pair[0]), id(pair[1])] = pair
+            for pair in combinations(together, 2):
+                pairs[id(pair[0]), id(pair[1])] = pair
         new = {where: pair for where, pair in pairs.items() if where not in self._ahead}
         if not new:
             return
@@ -198,19 +199,14 @@ class Known:
 
     def _alike(self, made: _Spelling) -> list[_Spelling]:
         found: dict[int, _Spelling] = {}
-        for key in made.keys:
-            together = self._by_key.get(key)
+        for key in self._by_key.keys() & made.keys:
+            together = self._by_key[key]
+            if key in self._crowds:
+                continue
             if isinstance(together, _Spelling):
-                if key not in self._crowds:
-                    found[id(together)] = together
-                continue
-            if (
-                not together
-                or key in self._crowds
-                or (len(together) >= keys.CROWD and _is_crowd(made, together))
-            ):
-                continue
-            found |= together
+                found[id(together)] = together
+            elif len(together) < keys.CROWD or not _is_crowd(made, together):
+                found |= together
         others = [other for other in found.values() if other.owner != made.owner]
         return sorted(others, key=_order) if len(others) > 1 else others
 
