@@ -325,9 +325,9 @@ class BatchPass:
         """Record what was decided of these rows."""
         if not self.batch_id and (self.again or any(key not in self.hand.seen for key in keys)):
             self.batch_id = record.batch(self.connection, self.file, self.signature)
-        if keys:
-            judged = [self.hand.judged[key] for key in keys]
-            anew = self.more.keys() | self.given.keys()
+        anew = self.more.keys() | self.given.keys()
+        for some in search.parts(keys, search.AT_ONCE):  # lines to be written take memory, too
+            judged = [self.hand.judged[key] for key in some]
             record.decisions(self.connection, judged, self.signature, self.batch_id, anew=anew)
 
     def _keep_again(self, owners: Collection[Owner] = ()) -> None:
