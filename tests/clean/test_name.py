@@ -396,7 +396,7 @@ def test_no_text_makes_the_rule_raise_and_cleaning_twice_changes_nothing(said: s
         again = name.clean(name.show(once))
         if "name.order" in codes(result) and not once.joint:  # a comma says more than what is shown
             again = name.clean(**{part: getattr(once, part) for part in PARTS})
-            once = replace(once, title="", called="", former="")
+            once = once._replace(title="", called="", former="")
         assert again.value == once
         assert not [finding for finding in again.findings if finding.weight is Weight.MENDED]
 
