@@ -15,6 +15,7 @@ from onboard.lookup.relative import (
     is_of_other_sex,
     is_third_person,
     runs,
+    somebody_needs,
     speaks_of_caller_need,
     speaks_of_their_need,
 )
@@ -53,7 +54,10 @@ def is_likely(found: Sequence[Token], related: Sequence[Mention]) -> bool:
 
 def _says_who_is_meant(found: Sequence[Token], at: int) -> bool:
     return bool(
-        phrase_at(found, at, "away") or phrase_at(found, at, "points") or for_somebody(found, at)
+        phrase_at(found, at, "away")
+        or phrase_at(found, at, "points")
+        or for_somebody(found, at)
+        or somebody_needs(found, at)
     )
 
 

@@ -20,6 +20,7 @@ NEAR = 3  # words behind "my wife" in which it is told what she did
 OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
 _OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
 _CALLER = frozenset(("i", "im", "ive", "id", "ill", "we", "were", "it", "yo", "that"))
+LONGEST = 8  # words from the beginning of a sentence to what somebody needs
 _FIRST = frozenset(("i", "im", "ive", "id", "ill", "yo"))
 _TO_CALLER = frozenset(("me", "us", "it", "this", "you", "nos"))
 _THINGS = frozenset(("this", "that", "it", "things", "everything", "eso", "esto"))
@@ -296,6 +297,28 @@ def _is_in_need(words: Sequence[str]) -> bool:
             and OF_CALLER.isdisjoint(words[max(at - 2, 0) : at])  # "my phone won't"
         ):
             return True
+    return False
+
+
+def somebody_needs(found: Sequence[Token], start: int) -> bool:
+    """Whether a sentence begins here, of what somebody needs who is neither the caller nor a thing of the page.
+
+    >>> from onboard.lookup.sentence import tokens
+    >>> said = ("The ladies next door can't order.", "Our treasurer lost it.", "The page can't load.", "I lost it.")
+    >>> [somebody_needs(tokens(one), 0) for one in said]
+    [True, True, False, False]
+    """
+    if (start and found[start].gap != ".") or found[start].word not in speaker_words("some"):
+        return False
+    who: list[Token] = []
+    for token in found[start : start + LONGEST]:
+        if token is not found[start] and token.gap == ".":
+            return False
+        if token.word in speaker_words("needs"):
+            words = {one.word for one in who}
+            is_thing = words & (speaker_words("thing") | speaker_words("of the page"))
+            return bool(who) and not (is_thing or words & _CALLER - {"i"} or who[-1].is_name)
+        who.append(token)
     return False
 
 

@@ -32,6 +32,7 @@ from onboard.lookup.relative import (
     names_before,
     needs,
     runs,
+    somebody_needs,
     speaks_of_their_need,
 )
 from onboard.lookup.sentence import OTHERS, Token, phrase_at
@@ -267,6 +268,8 @@ def _acts_for(found: Sequence[Token], by_the_way: bool = False) -> bool:
             return True  # "the lad lost it"; but "my little boy locked me out"
     if by_the_way:
         return speaks_of_their_need(found)
+    if any(somebody_needs(found, at) for at in range(len(found))):
+        return True
     return not own_name(found) and any(
         _is_spoken_of(found, run) for run in runs(found) if not _is_anothers(found, run)
     )

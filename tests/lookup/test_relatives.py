@@ -167,6 +167,9 @@ def test_a_widow_who_calls_is_no_death(desk: Office, said: str) -> None:
         "La señora no puede entrar. {}", "Mi señora no puede entrar. {}", "El marido no puede entrar. {}", "Él no puede entrar. {}",
         "No es para mí. {}", "This call isn't about me. {}", "The better half can't log on. {}", "It's the neighbor lady's account. {}",
         "The lad down the road forgot his password. {}", "A la vecina no le llega la carta. {}", "Se le perdió la contraseña. {}", "No puede entrar. {}", "La abuela perdió su contraseña. {}", "Se le olvidó la contraseña. {}",
+        "The ladies next door can't order. {}", "Our treasurer lost the letter. {}", "A man from church can't sign in. {}",
+        "One of our drivers can't sign in. {}", "I'm not the member. {}", "Ellos no pueden entrar. {}", "A él no le funciona. {}",
+        "La vecina de arriba no puede ordenar. {}", "Una amiga perdió la clave. {}",
     ],
 )  # fmt: skip
 def test_who_speaks_of_somebody_without_a_word_for_whose_they_are_is_no_clear_match(
@@ -191,4 +194,17 @@ def test_who_is_called_so_or_speaks_of_others_by_the_way_speaks_for_themselves(
 ) -> None:
     finds = look_up(desk, said)
     assert (finds.found[0].handle, finds.for_another) == ("pybarra", False)
+    assert finds.safe_to_open
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "The page won't load. {}", "The site needs my password. {}", "A box needs something in it. {}", "The email never came. {}",
+        "La clave no sirve. {}", "The last page needs a code. {}", "One of the boxes can't be filled in. {}",
+    ],
+)  # fmt: skip
+def test_who_speaks_of_a_thing_of_the_page_speaks_for_themselves(desk: Office, said: str) -> None:
+    finds = look_up(desk, said.format("Perpetua Ybarra."))
+    assert not finds.for_another
     assert finds.safe_to_open
