@@ -15,11 +15,11 @@ from onboard.lookup.relative import (
     is_of_other_sex,
     is_third_person,
     runs,
-    somebody_needs,
     speaks_of_caller_need,
     speaks_of_their_need,
 )
 from onboard.lookup.sentence import Token, phrase_at
+from onboard.lookup.somebody import somebody_needs
 from onboard.match.given_names import sex
 from onboard.tables import words as words_of
 

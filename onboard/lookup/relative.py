@@ -19,8 +19,7 @@ REACH = 7  # words behind "my wife" in which her name is looked for
 NEAR = 3  # words behind "my wife" in which it is told what she did
 OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
 _OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
-_CALLER = frozenset(("i", "im", "ive", "id", "ill", "we", "were", "it", "yo", "that"))
-LONGEST = 8  # words from the beginning of a sentence to what somebody needs
+CALLER = frozenset(("i", "im", "ive", "id", "ill", "we", "were", "it", "yo", "that"))
 _FIRST = frozenset(("i", "im", "ive", "id", "ill", "yo"))
 _TO_CALLER = frozenset(("me", "us", "it", "this", "you", "nos"))
 _THINGS = frozenset(("this", "that", "it", "things", "everything", "eso", "esto"))
@@ -259,7 +258,7 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
     if speaker_words("usually").intersection(near):
         return True
     if near and near[0] in speaker_words("says"):
-        speaks = any(word in _CALLER for word in near[1:])
+        speaks = any(word in CALLER for word in near[1:])
         return speaks and speaker_words("needs").isdisjoint(words)  # "says it won't let her in"
     helped = speaker_words("helped").intersection(near)
     # In Spanish the caller comes before what was done: "mi hija me inscribió".
@@ -293,32 +292,10 @@ def _is_in_need(words: Sequence[str]) -> bool:
     for at, word in enumerate(words):
         if (
             word in speaker_words("needs")
-            and _CALLER.isdisjoint(words[max(at - NEAR, 0) : at])
+            and CALLER.isdisjoint(words[max(at - NEAR, 0) : at])
             and OF_CALLER.isdisjoint(words[max(at - 2, 0) : at])  # "my phone won't"
         ):
             return True
-    return False
-
-
-def somebody_needs(found: Sequence[Token], start: int) -> bool:
-    """Whether a sentence begins here, of what somebody needs who is neither the caller nor a thing of the page.
-
-    >>> from onboard.lookup.sentence import tokens
-    >>> said = ("The ladies next door can't order.", "Our treasurer lost it.", "The page can't load.", "I lost it.")
-    >>> [somebody_needs(tokens(one), 0) for one in said]
-    [True, True, False, False]
-    """
-    if (start and found[start].gap != ".") or found[start].word not in speaker_words("some"):
-        return False
-    who: list[Token] = []
-    for token in found[start : start + LONGEST]:
-        if token is not found[start] and token.gap == ".":
-            return False
-        if token.word in speaker_words("needs"):
-            words = {one.word for one in who}
-            is_thing = words & (speaker_words("thing") | speaker_words("of the page"))
-            return bool(who) and not (is_thing or words & _CALLER - {"i"} or who[-1].is_name)
-        who.append(token)
     return False
 
 

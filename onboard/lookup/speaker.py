@@ -32,10 +32,10 @@ from onboard.lookup.relative import (
     names_before,
     needs,
     runs,
-    somebody_needs,
     speaks_of_their_need,
 )
 from onboard.lookup.sentence import OTHERS, Token, phrase_at
+from onboard.lookup.somebody import somebody_needs
 from onboard.lookup.widow import late_spouse
 from onboard.match.given_names import sex
 from onboard.tables import words as words_of

@@ -44,8 +44,6 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     found = [words.bare(word) for word in _APART.split(text) if word and not word.isdigit()]
     if len(found) > 2 and found[0] in words.of("title") and words.given(found[1]):
         found = found[1:]  # "Dr. Robin Garden"
-    if len(found) == 3 and _is_in_halves(found, comma="," in text):
-        return False
     kinds = [_kind(word) for word in found]
     if len(found) > 1 and (_FIRM.search(text) or _ORDER.match(text) or _is_in_letters(text)):
         return True
@@ -63,7 +61,7 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     is_nobody = not (words.is_first(found[0]) or found[0] in words.of("title")) if found else False
     if is_nobody and "the" in found[1:-1]:
         return True  # "Pie in the Sky"
-    last_first = "," in text and len(found) == 2 and words.is_first(found[1])  # "Liner, Alpha"
+    last_first = "," in text and _is_last_first(found)
     if len(found) > 1 and (words.is_trade(found[0]) or (_is_talk(found) and not last_first)):
         return True
     if len(found) > 2 and all(map(words.of("organisation helper").__contains__, found)):
@@ -92,10 +90,10 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     )
 
 
-def _is_in_halves(found: list[str], *, comma: bool) -> bool:
-    """Whether three words are a first name and a last name of two words: "Two Bears, Delbert"."""
-    first, *last = [found[2], *found[:2]] if comma else found
-    return words.is_first(first) and words.are_halves(*last)
+def _is_last_first(found: list[str]) -> bool:
+    """Whether these are a last name and a first: "Liner, Alpha", "Two Bears, Delbert"."""
+    is_last = len(found) == 2 or (len(found) == 3 and words.are_halves(*found[:2]))
+    return is_last and words.is_first(found[-1])
 
 
 def _is_new_name(word: str) -> bool:
