@@ -73,7 +73,7 @@ STATES = {
 }  # fmt: skip
 # What the day of a cause says.
 WHEN = {
-    "window.closed": "It opens on {day}.", "password.unused": "It works through {day}.",
+    "window.closed": "It opens on {day}.", "unexplained": "It closes after {day}.", "password.unused": "It works through {day}.",
     "password.replaced": "The newest works through {day}.",
 }  # fmt: skip
 # What the settings file calls some values, and the days of a window.

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 WORTH = 0.05  # a cause that is less likely gets no line to type
 WHEN = {
-    "window.closed": "It opens on {}.", "password.unused": "It works through {}.",
+    "window.closed": "It opens on {}.", "unexplained": "It closes after {}.", "password.unused": "It works through {}.",
     "password.replaced": "The newest works through {}.",
 }  # fmt: skip
 # Causes that a new temporary password ends.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from onboard.model import Standing, State
@@ -11,6 +11,7 @@ from onboard.settings import Settings
 from onboard.signin import page as pages
 from onboard.signin.account import UNSENT, UNWRITTEN, Account, At, Cause
 from onboard.signin.causes import BY_CODE, NO_WINDOW, ORDER, ORDERING, SET_WINDOWS
+from onboard.signin.guesses import GUESSES
 from onboard.signin.typed import Taken, explain
 from onboard.windows import Standing as Ordering
 from onboard.windows import standing, standing_at
@@ -28,12 +29,6 @@ _BESIDE = 0.02
 
 # What a page says only to who is not in yet.
 _NOT_LET_IN = frozenset(("password", "name", "refused"))
-
-# What nobody said, and most people do.
-_GUESSES = {
-    "typed.email": "Nobody said what they typed. Many people type their email address.",
-    "page.shop": "Nobody said which page they were on. Many people try the shop page.",
-}
 
 
 def why(
@@ -62,54 +57,88 @@ def why(
     >>> [cause.code for cause in causes]
     ['typed.capitals', 'typed.spaces']
     """
-    weights: dict[str, float] = {}
-    seen: dict[str, str] = {}
-    days: dict[str, date] = {}
+    are_in = pages.are_in(said)
     attempt = _Attempt(
         account,
         today,
         pages.which(page, settings),
-        pages.says(said),
-        typed,
+        # Whoever tells what nobody understands most likely tells of a page that does not let them in.
+        pages.says(said) or ("refused" if said.strip() else ""),
+        None if are_in else typed,
         _standing(account, today, now),
+        are_in,
     )
-    has_next = attempt.ordering is None or attempt.ordering.next is not None
-    if not has_next:
-        seen["window.closed"] = NO_WINDOW
+    found = _Found()
     for code, words, when in _stops(attempt):
-        weights[code] = 1.0
-        if has_next:  # whether they can sign in is another matter
-            seen["window.closed"] = "Ordering is not open now."
-        if words:
-            seen[code] = words
+        found.add(code, 1.0, words, when)
+    is_stopped = bool(found.weights)
+    if attempt.typed is not None:
+        for code, one in explain(account, attempt.typed, others).items():
+            found.add(code, one.likely, one.seen)
+    _weigh_beside(attempt, found)
+    guessed = _guess(found)
+    if sum(found.weights.values()) - guessed < 0.5:
+        if are_in:
+            found.add("unexplained", 1.0, *_of_who_is_in(attempt))
+        else:
+            found.add("unexplained", 0.5)
+    return _causes(attempt, found, is_stopped)
+
+
+@dataclass(slots=True)
+class _Found:
+    """The causes found: how much each weighs, what was seen of it, and its day."""
+
+    weights: dict[str, float] = field(default_factory=dict)
+    seen: dict[str, str] = field(default_factory=dict)
+    days: dict[str, date] = field(default_factory=dict)
+
+    def add(self, code: str, weight: float, seen: str = "", when: date | None = None) -> None:
+        self.weights[code] = weight
+        if seen:
+            self.seen[code] = seen
         if when:
-            days[code] = when
-    if typed is not None:
-        for code, found in explain(account, typed, others).items():
-            weights[code] = found.likely
-            seen[code] = found.seen
-    stopped = min(1.0, sum(weights.values()))
+            self.days[code] = when
+
+
+def _weigh_beside(attempt: _Attempt, found: _Found) -> None:
+    """Add what may be the cause when nothing else is; it hardly matters beside what surely is."""
+    stopped = min(1.0, sum(found.weights.values()))
     beside = 1.0 - (1.0 - _BESIDE) * stopped
     refused = attempt.told == "password"  # then the password is spoken of, whatever else is wrong
     for code, weight, when in _beside(attempt):
-        if code not in weights:
+        if code not in found.weights:
             share = max(beside, _REFUSED) if refused and code in _OF_THE_PASSWORD else beside
-            weights[code] = weight * share
-            if when:
-                days[code] = when
-    for code, words in _GUESSES.items():
-        if code in weights and code not in seen and weights[code] < 1.0:
-            seen[code] = words
-    if sum(weights.values()) < 0.5:
-        weights["unexplained"] = 0.5
-    total = max(_SURE, sum(weights.values())) + _UNKNOWN
-    seen |= {code: words for code, words in _of_the_site(account).items() if code not in seen}
-    others_do = {} if has_next else {"window.closed": SET_WINDOWS}
+            found.add(code, weight * share, when=when)
+
+
+def _guess(found: _Found) -> float:
+    """Say of each guess that it is one; what they weigh together."""
+    guesses = {
+        code: words
+        for code, words in GUESSES.items()
+        if code not in found.seen and 0.0 < found.weights.get(code, 0.0) < 1.0
+    }
+    found.seen |= guesses
+    return sum(found.weights[code] for code in guesses)
+
+
+def _causes(attempt: _Attempt, found: _Found, is_stopped: bool) -> tuple[Cause, ...]:
+    """The causes in words, most likely first."""
+    has_next = attempt.ordering is None or attempt.ordering.next is not None
+    of_ordering = _of_the_site(attempt.account)
+    if not has_next:
+        of_ordering["window.closed"] = NO_WINDOW
+    elif is_stopped:  # whether they can sign in is another matter
+        of_ordering["window.closed"] = "Ordering is not open now."
+    do = {} if has_next else {"window.closed": SET_WINDOWS}
+    total = max(_SURE, sum(found.weights.values())) + _UNKNOWN
+    seen = of_ordering | found.seen
     causes = [
         BY_CODE[code].found(
-            weight / total, seen.get(code, ""), days.get(code), others_do.get(code, "")
+            weight / total, seen.get(code, ""), found.days.get(code), do.get(code, "")
         )
-        for code, weight in weights.items()
+        for code, weight in found.weights.items()
     ]
     # What keeps them from ordering is worth telling even where it stops nobody from signing in.
     told = [c for c in causes if c.confidence >= _LEAST or c.code in ORDERING]
@@ -126,6 +155,7 @@ class _Attempt:
     told: str  # what the page answered, as `page.says` tells it
     typed: str | None
     ordering: Ordering | None  # how the account's group stands; None: it has none
+    are_in: bool  # they say that they are signed in
 
 
 def _standing(account: Account, today: date, now: datetime | None) -> Ordering | None:
@@ -142,7 +172,7 @@ def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
     found: list[tuple[str, str, date | None]] = []
     if account.standing is not Standing.OPEN:
         found.append((f"account.{account.standing}", _why_closed(account), None))
-    if account.packet and account.packet in UNWRITTEN:
+    if account.packet and account.packet in UNWRITTEN and not attempt.are_in:
         found.append((UNWRITTEN[account.packet], _why_held(account), None))
     if attempt.where in ("shop", "other"):
         found.append((f"page.{attempt.where}", "", None))
@@ -155,10 +185,21 @@ def _stops(attempt: _Attempt) -> list[tuple[str, str, date | None]]:
         and not first.used
         and first.expires < attempt.today
         and account.packet not in UNWRITTEN
+        and not attempt.are_in
     ):
         words = f"The temporary password expired on {day(first.expires)}."
         found.append(("password.expired", words, first.expires))
     return found
+
+
+def _of_who_is_in(attempt: _Attempt) -> tuple[str, date | None]:
+    """What is seen where nothing keeps whoever is signed in from ordering, and the last day of it."""
+    if attempt.ordering and attempt.ordering.open:
+        return (
+            "They are signed in, and ordering is open for their group.",
+            attempt.ordering.open.closes,
+        )
+    return "They are signed in, and nothing that we can check keeps them from ordering.", None
 
 
 def _why_closed(account: Account) -> str:
@@ -195,22 +236,30 @@ def _beside(attempt: _Attempt) -> list[tuple[str, float, date | None]]:
     """What may be the cause when nothing else is, with how often it is."""
     account, told = attempt.account, attempt.told
     found: list[tuple[str, float, date | None]] = []
-    can_get_in = account.standing is Standing.OPEN and account.packet not in UNWRITTEN
-    if can_get_in:
+    can_get_in = account.standing is Standing.OPEN and (
+        attempt.are_in or account.packet not in UNWRITTEN
+    )
+    if can_get_in and not attempt.are_in:
         found += _of_the_password(attempt)
     first = account.password
     been_in = first is None or first.used  # as far as we know
     refused = told in _NOT_LET_IN
     closed = 0.9 if told == "window.closed" else 0.6 if been_in and not refused else 0.1
+    if attempt.are_in:
+        closed = 1.0
     if can_get_in and account.at is not At.OPEN:  # then no window is theirs
         found.append((f"site.{account.at}", closed, None))
     elif can_get_in and attempt.ordering and not attempt.ordering.open:
         following = attempt.ordering.next
         found.append(("window.closed", closed, following.opens if following else None))
+    if attempt.are_in:
+        return found
     if attempt.typed is None:
         # Nobody knows what was typed: most who are locked out have tried their email address. A page
-        # that speaks of the password alone knew the name.
-        of_email = {"password": 0.05, pages.FORGOTTEN: 0.05, "name": 0.7}.get(told, 0.3)
+        # that speaks of the password alone knew the name, and one that speaks of ordering let them in.
+        of_email = {
+            "password": 0.05, pages.FORGOTTEN: 0.05, "window.closed": 0.05, "name": 0.7,
+        }.get(told, 0.3)  # fmt: skip
         found.append(("typed.email", of_email, None))
     if not attempt.where:
         found.append(("page.shop", 0.1, None))

@@ -6,6 +6,7 @@ import re
 from urllib.parse import urlsplit
 
 from onboard.settings import Settings
+from onboard.signin import inside
 
 _URL = re.compile(r"(?:https?://)?[a-z0-9-]+(?:\.[a-z0-9-]+)+(?::\d+)?(?:[/?#]\S*)?", re.IGNORECASE)
 _SHOP = re.compile(r"\b(?:shop|shops|store|shopping|cart|tienda|carrito)\b", re.IGNORECASE)
@@ -49,6 +50,9 @@ _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
         r"(?<!account )(?<!account is )clos(?:ed|es)\b|not (?:yet )?open|cerrad|no est[aá]n? abiert|too (?:early|late) to order|fuera de (?:fecha|tiempo)"
         rf"|\bopens? (?:up )?(?:again )?(?:on |at )?(?:{_DAY})|\b(?:ordering|orders?|window)\b.{{0,12}}\b(?:ended|over|starts?|begins?|opens?|not started)\b"
         r"|\bpedidos?\b.{0,15}\b(?:abren?|empiezan?|comienzan?|terminaron|acabaron|terminó|acabó)\b|\babren? (?:el|en|hasta)\b"
+        r"|\bwhen\s+(?:(?:i|we|you|they|he|she)\s+)?(?:can|could|may|will|do|does|is|are)\s+(?:(?:i|we|he|she|they|you|people|the|next|it)\s+)*(?:be\s+able\s+to\s+)?"
+        r"(?:place\s+(?:an?|my|our)\s+)?(?:order(?:s|ing)?|window|time\s+to\s+order)\b"
+        r"|\bcu[aá]ndo\s+(?:se\s+)?(?:pued[eo]n?|podemos|podr\w+|abren?|empiezan?|toca|son)\s+(?:\w+\s+){0,3}?(?:pedir|pedidos?|ordenar)\b"
         # "I get in, but I can't place an order", "no me deja hacer mi pedido"
         r"|\b(?:can.?t|can ?not|could ?n.?t|unable to|not able to|(?:won.?t|does ?n.?t|didn.?t|not) (?:let|letting|allow) (?:me|him|her|us|them)(?: to)?)"
         r" (?:even )?(?:(?:place|make|put in|submit|send) )?(?:(?:an?|any|my|our|his|her|the|their) )?orders?\b(?! (?:\w+ ){0,3}password)"
@@ -115,7 +119,7 @@ def is_answer(text: str) -> bool:
     words = len(text.split())
     if words < 2 or "@" in text:
         return False
-    return bool(_ANSWER.search(text)) or (words >= MANY and bool(says(text)))
+    return bool(_ANSWER.search(text)) or (words >= MANY and bool(says(text) or are_in(text)))
 
 
 def which(page: str, settings: Settings) -> str:
@@ -154,7 +158,14 @@ def says(message: str) -> str:
 def is_understood(message: str) -> bool:
     """Whether the words of a page or of a caller say anything: "user name or password" does, though it
     tells nothing of which."""
-    return bool(says(message) or _ANSWER.search(message[:2000]))
+    return bool(says(message) or _ANSWER.search(message[:2000]) or are_in(message))
+
+
+def are_in(message: str) -> bool:
+    """Whether whoever speaks is signed in, and calls about something else."""
+    told = says(message)
+    may_be = told in ("", "refused", "window.closed")
+    return may_be and inside.is_said(message, refused=told == "refused")
 
 
 def _where(address: str) -> tuple[str, str]:

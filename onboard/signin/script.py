@@ -25,6 +25,7 @@ from onboard.settings import Settings
 from onboard.signin.account import UNSENT, UNWRITTEN, Account, Cause
 from onboard.signin.beliefs import is_a_name
 from onboard.signin.causes import ORDERING
+from onboard.signin.guesses import are_in, is_known
 from onboard.welcome import spelling
 from onboard.welcome.words import told
 from onboard.windows import say_day
@@ -114,7 +115,8 @@ def _values(
     known = {cause.code for cause in causes}
     opens = next((cause.when for cause in causes if cause.code == "window.closed"), None)
     handle = account.handle if _works(account) else None
-    if not handle:  # nothing that they type helps
+    is_in = account.standing is Standing.OPEN and are_in(causes)
+    if not (handle or is_in):  # nothing that they type helps
         codes = [code for code in codes if code.startswith(("account", "packet"))]
     # Some causes are told in one sentence, and it is said once.
     tell = getattr(
@@ -126,6 +128,7 @@ def _values(
     for code in codes:
         by_sentence.setdefault(tell(code), code)
     password = _which_password(account, known)
+    closes = next((cause.when for cause in causes if cause.code == "unexplained"), None)
     locked, down = "page.locked" in codes, codes[:1] == ["page.down"]
     return {
         "coop": _plain(settings.coop),
@@ -147,12 +150,16 @@ def _values(
         "down": down,
         # They can try it while they listen; else they write it down for later.
         "now": not locked and not down and password != "new",
-        # Then it is true that they can sign in, though not order.
-        "can_sign_in": not locked and not down and password not in ("new", "if-got"),
+        # They say so, and what is left to tell is of ordering alone.
+        "is_in": is_in,
+        # Then it is true that they can sign in, though not order, and news to them; who is locked out, and nobody knows why, is told of the days alone.
+        "can_sign_in": not locked and not down and password not in ("new", "if-got")
+        and not is_in and is_known(causes),
         "closed": "window.closed" in known,
         # The code of what keeps them from ordering, said also where it stops no sign-in; "" for nothing.
         "no_order": next((code for code in ORDERING if code in known), ""),
         "opens": say_day(opens, language) if opens else "",
+        "closes": say_day(closes, language) if closes else "",
         "opens_short": str(format_skeleton("MMMd", opens, locale=language)) if opens else "",
     }  # fmt: skip
 

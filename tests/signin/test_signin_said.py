@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -17,6 +19,7 @@ FACTS = Path(__file__).parents[1] / "facts"
 TROUBLES = [
     (line["said"], line["points_at"]) for line in read(FACTS / "callers_troubles.tsv", "\t")
 ]
+IN = [(line["said"], line["is_in"] == "yes") for line in read(FACTS / "callers_inside.tsv", "\t")]
 TODAY = date(2026, 11, 25)
 MARTHA = PersonName("Martha", family="Wilder")
 
@@ -57,6 +60,52 @@ def test_whoever_is_at_the_ordering_page_is_not_at_another() -> None:
         said="it wants my credit card",
     )
     assert causes[0].code != "page.shop"
+
+
+@pytest.mark.parametrize(("said", "is_in"), IN)
+def test_who_is_in_is_known_by_what_they_say(said: str, is_in: bool) -> None:
+    assert page.are_in(said) is is_in
+
+
+@pytest.mark.parametrize(
+    "known", [{}, {"password": USED}, {"password": None}, {"packet": State.DUE}]
+)
+@pytest.mark.parametrize(
+    ("today", "code", "when", "words"),
+    [(TODAY, "window.closed", date(2026, 12, 1), "You can order starting Tuesday, December 1, 2026."),
+     (date(2026, 12, 2), "unexplained", date(2026, 12, 6),
+      "Ordering is open for you now, through Sunday, December 6, 2026.")],
+)  # fmt: skip
+def test_who_is_in_hears_of_ordering_and_of_no_sign_in(
+    known: dict[str, object], today: date, code: str, when: date, words: str
+) -> None:
+    here = replace(account(), **known)  # type: ignore[arg-type]
+    for said in ("I get in, but I can't order", "I'm in. When can I order?"):
+        causes = why(here, typed="Martha", today=today, settings=COOP, said=said)
+        assert [(cause.code, cause.when) for cause in causes] == [(code, when)]
+        for form in (Form.PHONE, Form.MAIL):
+            told = " ".join(script(causes, here, COOP, "en", form).split())
+            assert words in told
+            assert not re.search(r"marthawilder|sign-in name|Let's try|Type your|sign in", told)
+        text = script(causes, here, COOP, "es", Form.TEXT)
+        assert text.startswith(
+            ("Puede pedir desde el martes 1 de", "Puede pedir hasta el domingo 6 de")
+        )
+
+
+@pytest.mark.parametrize(
+    "said", ["it wants a code from my phone and none comes", "it won't let me in"]
+)
+@pytest.mark.parametrize("known", [{"password": USED}, {"password": None}])
+def test_who_is_locked_out_is_not_told_that_they_can_sign_in(
+    said: str, known: dict[str, object]
+) -> None:
+    here = account(**known)
+    causes = why(here, today=TODAY, settings=COOP, said=said)
+    told = " ".join(script(causes, here, COOP, "en", Form.PHONE).split())
+    assert causes[0].code == ("password.used" if known["password"] else "unexplained")
+    assert ("You can sign in now" in told) is (causes[0].code == "password.used")
+    assert "You can order starting Tuesday, December 1, 2026." in told
 
 
 @pytest.mark.parametrize(
