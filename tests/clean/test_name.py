@@ -274,6 +274,7 @@ def test_no_spanish_last_name_is_dropped_without_a_word(first: str, one: str, ot
     st.sampled_from(ENGLISH),
     st.sampled_from(ENGLISH),
 )
+@example("Anna", "Wolf", "Snow")
 def test_nobody_with_an_english_name_is_asked_about_two_last_names(
     first: str, one: str, other: str
 ) -> None:
