@@ -27,10 +27,10 @@ _AROUND = frozenset(
      "en", "de", "sitio", "entrega", "grupo", "cerca", "or", "and", "o", "y")
 )  # fmt: skip
 _EITHER = frozenset(("or", "and", "o", "y"))  # between two sites
-# Words that tell one of two places of a kind from the other. Alone they tell no place.
-_WHICH = frozenset(
-    ("old", "new", "north", "south", "east", "west", "upper", "lower", "big", "little", "great",
-     "small", "first", "second", "main")
+# Words that many towns begin with: the rest of its name tells the town.
+_BEFORE_TOWNS = frozenset(
+    ("saint", "st", "fort", "ft", "mount", "mt", "new", "old", "north", "south", "east", "west",
+     "san", "santa", "the")
 )  # fmt: skip
 # Answers that name no site.
 _NO_ANSWER = frozenset(
@@ -184,7 +184,8 @@ class _Book:
 
         First the whole text as something a site goes by, then with a slip in it; then every word
         of it as some word of a site. So a part, a slip and an abbreviation are all understood,
-        and nothing is preferred that the words do not single out.
+        and nothing is preferred that the words do not single out. One word that a site shares with
+        another place tells no site.
         """
         if whole := self.names.get(said) or self.others.get(said):
             return whole
@@ -205,23 +206,17 @@ class _Book:
         telling = [word for word in said if word not in _AROUND or word in self.own][:20]
         found_by = {word: found for word in telling if (found := self._with_word(word))}
         fits = [found_by[word] for word in telling if word in found_by]
-        if len(telling) == 2 and len(fits) == 1:
-            (word,) = found_by
-            # "Nowhere Hall": a place that we do not have, of a kind that we have; so is "Old Granary" for "Old Mill"
-            if word in _WHICH or self._is_kind_of_place(word):
-                return []
         if not fits:
             return []
         all_fit = [site for site in fits[0] if all(site in found for found in fits)]
-        if all_fit and len(telling) <= 2 * len(fits):
-            return all_fit
-        # Two sites named in one cell, or a site and a story: those that a word singles out.
-        return list(dict.fromkeys(found[0] for found in fits if len(found) == 1))
-
-    def _is_kind_of_place(self, said: str) -> bool:
-        """Whether the word ends the name of a site, as hall and barn do: it tells what a place is,
-        not which (common practice in English)."""
-        return any(" " in name and _is_word(said, name.rpartition(" ")[2]) for name in self.names)
+        if not all_fit or len(telling) > 2 * len(fits):
+            # Two sites named in one cell, or a site and a story: those that a word singles out.
+            all_fit = list(dict.fromkeys(found[0] for found in fits if len(found) == 1))
+        if len(all_fit) == 1 and len(fits) < len(telling):
+            fitting = [word for word, found in found_by.items() if all_fit[0] in found]
+            if not _is_told(all_fit[0], fitting, len(telling)):
+                return []
+        return all_fit
 
     def _with_word(self, said: str) -> list[Site]:
         """The sites that have the word; failing that, those that have one it could stand for."""
@@ -254,6 +249,21 @@ def _called(site: Site, name: str) -> set[str]:
         group, f"{group} group",
     }  # fmt: skip
     return {other for other in called if other.strip()}
+
+
+def _is_told(site: Site, fitting: Sequence[str], telling: int) -> bool:
+    """Whether words that fit a site tell it, where others of the `telling` words fit none: "Old Mill Corner" and
+    "Nowhere Hall" are places that we do not have. The town tells it, or the host, or two words of it that are half
+    of all."""
+    if len(fitting) > 1 and 2 * len(fitting) >= telling:
+        return True
+    there = places.find(site.zip5)
+    town, host = _fold(there.city).split() if there else [], _fold(site.host).split()
+    rest = [word for word in town if word not in _BEFORE_TOWNS] or town
+    return any(
+        wanted and all(any(_is_word(said, word) for said in fitting) for word in wanted)
+        for wanted in (rest, host[:1])
+    )
 
 
 def _is_word(said: str, word: str) -> bool:

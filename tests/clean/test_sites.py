@@ -65,6 +65,33 @@ def test_old_or_north_alone_points_at_no_site(said: str) -> None:
     assert sites.clean("North depo", ours).value == "North Depot"
 
 
+BEND = (
+    Site("River Bend Barn", "88 Bend Rd, Saint Cloud, MN", "56301", "Brook", "Amos Field"),
+    Site("Clock Tower Lot", "3 Monroe Ave, Grand Rapids, MI", "49503", "Brook", "Delia Marsh"),
+    Site("Fort Wayne Trolley Depot", "7 Rail St, Fort Wayne, IN", "46802", "Lake", "Gus Weaver"),
+)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["River Road Grange", "Bend Over Cafe", "Clock Shop", "Tower Records", "Trolley Stop Diner", "Marsh Landing",
+     "Field House Gym", "Saint Mary Hall", "Fort Knox", "Old Clock Corner"],
+)  # fmt: skip
+def test_one_word_that_a_site_shares_with_another_place_points_at_no_site(said: str) -> None:
+    cleaned = sites.clean(said, BEND)
+    assert (cleaned.value, [f.code for f in cleaned.findings]) == (None, ["site.unknown"])
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [("River Bend", 0), ("river bend, the red one", 0), ("St Cloud, by the bridge", 0), ("Amos's place", 0),
+     ("Clock", 1), ("clock tower parking", 1), ("Grand Rapids downtown", 1), ("Wayne depo", 2),
+     ("the depot with Gus", 2)],
+)  # fmt: skip
+def test_the_town_the_host_or_two_words_tell_a_site(said: str, meant: int) -> None:
+    assert sites.clean(said, BEND).value == BEND[meant].name
+
+
 @pytest.mark.parametrize(("said", "meant", "codes"), SAID)
 def test_the_site_is_recognised_as_people_write_it(said: str, meant: str, codes: list[str]) -> None:
     cleaned = sites.clean(said, SITES)
