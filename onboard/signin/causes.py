@@ -96,6 +96,18 @@ KINDS: tuple[CauseKind, ...] = (
         " it works.",
     ),
     CauseKind(
+        "page.session",
+        "The page was open for too long, so it ended their visit.",
+        "How long was the page open?",
+        "Have them close the page, open the ordering page again, and sign in right away.",
+    ),
+    CauseKind(
+        "page.disabled",
+        "The page says that their account is turned off.",
+        "What exactly does the page say?",
+        "Ask the person who runs the ordering page why. Call the member back when the account works.",
+    ),
+    CauseKind(
         "page.locked",
         "There were too many tries, so the page makes them wait.",
         "What exactly does the page say?",

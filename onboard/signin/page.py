@@ -25,7 +25,10 @@ _NOT_KNOWN = (
     r"\bforg[eo]t\w*|\blost\b|\bmisplaced\b|\b(?:do|does|did|can|could)\s*(?:n.?t|not)\s+(?:\w+\s+)?(?:know|remember|recall|find|have)|\bcannot\s+(?:remember|recall|find)|"
     r"\bno\s+(?:idea|clue)|\bnot\s+(?:sure|certain)|\bunsure|\bnever\s+(?:got|had|knew|received)|\bolvid\w+|\bno\s+(?:me\s+)?(?:acuerd\w+|recuerd\w+|s[eé]|sabe|encuentr\w+|teng\w+)|\bperd[ií]\w*"
 )
+_ACCOUNT = r"(?:account|membership|profile|log[\s-]?in|user\s?(?:name|id)?)"
+_OFF = r"(?:disabled|suspended|de-?activated|inactive|not\s+active|closed|turned\s+off|shut\s+off|cancell?ed|terminated|revoked|expired|restricted|frozen|blocked\s+by)"
 _SITE = r"(?:site|page|web\s?site|server|p[aá]gina|sitio)"
+_EXPIRES = r"\b(?:link|enlace|card|tarjeta|certificate|certificado|offer|coupon|cart|carrito|code|c[oó]digo|token)\b"
 _DAY = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.? \d|the \d|in \d|next|tomorrow"
 _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("typed.capitals", re.compile(
@@ -35,8 +38,22 @@ _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
         r"\bauto\s?-?correct\w*|\bcorrector\b|autocorrector|predictive\s+text|spell\s?-?check"
         r"|\b(?:phone|tablet|i?pad|keyboard|tel[eé]fono|celular|teclado|tableta)\b.{0,20}(?:chang|fixes|correct|swaps|cambi|corrig)\w*(?!.{0,12}number)",
         re.IGNORECASE)),
+    # The page was left open until it ended the sign-in.
+    ("page.session", re.compile(
+        r"\bsession\b.{0,30}(?:expire|timed?\s?-?out|ended|invalid|is\s+over|lost|no\s+longer)|(?:expired|timed\s?-?out).{0,20}\bsession\b|\binactivity\b|\binactividad\b"
+        rf"|\b{_SITE}\s+(?:has\s+|is\s+)?expired|\b(?:logged|signed|timed|kicked)\s+(?:(?:me|us|him|her|you)\s+)?out\s+(?:because|for|due|after)\b|\b(?:it|{_SITE})\s+(?:had\s+|has\s+)?(?:logged|signed|timed|kicked)\s+(?:me|us|him|her)\s+out\b"
+        r"|\bsesi[oó]n\b.{0,30}(?:expir|caduc|venci|termin|cerr|acab)\w*|(?:expir|caduc|venci|cerr)\w*.{0,15}\bsesi[oó]n\b|\bme\s+sac[oó]\s+(?:de|porque|por)\b",
+        re.IGNORECASE | re.DOTALL)),
     ("page.locked", re.compile(
-        r"(?<!caps )\block(?:ed|s)?\b|too many|multiple (?:failed|failures|tries)|\b(?:disabled|suspended|desactivad\w|suspendid\w)\b|\b(?:wait|espere|esperar)\s+(?:\w+\s+)?\d+|\btries\b|\battempts|try again (?:later|in)|bloque[aóo]|demasiad|intentos",
+        r"(?<!caps )\block(?:ed|s)?\b|too many|multiple (?:failed|failures|tries)|\b(?:wait|espere|esperar)\s+(?:\w+\s+)?\d+|\btries\b|\battempts|try again (?:later|in)|bloque[aóo]|demasiad|intentos",
+        re.IGNORECASE)),
+    # It says that their account is turned off: what we have on file may say otherwise.
+    ("page.disabled", re.compile(
+        rf"\b{_ACCOUNT}(?:'s|\s+(?:has|have|had|was|is|been|got|now|currently|temporarily|permanently|says?|shows?|as|it|it's|that|they|my|the))*\s+{_OFF}\b(?!\s+(?:for\s+)?order)"
+        rf"|\b(?:disabled|suspended|deactivated|inactive|cancell?ed|closed|shut\s+off|turned\s+off|terminated|froze)\s+(?:my|the|your|our|his|her)?\s*(?:\w+\s+)?\b(?:account|membership|log[\s-]?in)\b"
+        r"|^\W*(?:(?:the\s+)?(?:it|he|she|page|screen|site)\s+)?(?:just\s+)?(?:says?|said)?\W*(?:it'?s\s+|i'?m\s+|i\s+am\s+|you\s+are\s+|you'?re\s+)?(?:disabled|suspended|deactivated)\W*$"
+        r"|\b(?:cuenta|usuario|membres[ií]a)(?:\s+(?:est[aá]|fue|ha|sido|aparece|como|ya|sale|me|dice|que|quedó|la|han))*\s+(?:desactiv|suspend|inactiv|cerrad|cancelad|inhabilit|deshabilit|dada\s+de\s+baja|vencid)\w*"
+        r"|\b(?:desactivaron|suspendieron|cancelaron|cerraron|dieron\s+de\s+baja)\s+(?:mi|la|su)\s+cuenta|^\W*(?:me\s+)?(?:dice\s+)?(?:que\s+)?(?:est[aá]\s+)?(?:desactivad|suspendid)[ao]\W*$",
         re.IGNORECASE)),
     # They say themselves that they do not know it.
     (FORGOTTEN, re.compile(
@@ -45,7 +62,10 @@ _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
         r"|\b(?:signed\s+up|joined|registered)\s+(?:twice|two\s+times)\b|\b(?:inscrib[ií]|registr[eé])\s+dos\s+veces|\bwhich\s+(?:name|one|login|account)\s+(?:to\s+use|is\s+mine|do\s+i)"
         rf"|(?:what(?:\s+is|'?s|\s+was)|cu[aá]l\s+(?:es|era))\s+(?:my|mi|her|his|the|el|su)\s+(?:{_NAME})",
         re.IGNORECASE | re.DOTALL)),
-    ("password", re.compile(r"expire|run out|caduc|vencid|venci[oó]|expir[oó]", re.IGNORECASE)),
+    # "Expired" alone is said of the password; a link, a card or a certificate expires too.
+    ("password", re.compile(
+        rf"(?:{_PASSWORD}|^(?!.*(?:{_EXPIRES}))).*?(?:expire|run out|caduc|vencid|venci[oó]|expir[oó])|(?:expire|caduc|venci[oó]|expir[oó]).*(?:{_PASSWORD})",
+        re.IGNORECASE | re.DOTALL)),
     ("window.closed", re.compile(
         r"(?<!account )(?<!account is )clos(?:ed|es)\b|not (?:yet )?open|cerrad|no est[aá]n? abiert|too (?:early|late) to order|fuera de (?:fecha|tiempo)"
         rf"|\bopens? (?:up )?(?:again )?(?:on |at )?(?:{_DAY})|\b(?:ordering|orders?|window)\b.{{0,12}}\b(?:ended|over|starts?|begins?|opens?|not started)\b"
@@ -60,14 +80,14 @@ _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
         r"(?:(?:un|mi|su|el|ning[uú]n|nuestro) )?(?:pedir|pedidos?|ordenar|orden)\b(?! (?:\w+ ){0,3}contrase)",
         re.IGNORECASE)),
     ("page.link", re.compile(
-        r"\bbookmark|\bfavorites\b|\bfavoritos\b|\b(?:an?|the|my|that)?\s*old\s+link|\b404\b|\bpage\s+(?:was\s+)?not\s+found|enlace (?:viejo|de antes)"
+        r"\bbookmark|\bfavorites\b|\bfavoritos\b|\b(?:an?|the|my|that)?\s*old\s+link|\b404\b|\bpage\s+(?:was\s+)?not\s+found|enlace (?:viejo|de antes)|\blink\b.{0,20}\bexpired?|\benlace\b.{0,20}\b(?:expir|caduc|venci)\w+"
         r"|\b(?:link|enlace)\b.{0,40}(?:\bnowhere\b|does ?n.?t (?:work|open|go)|\bdead\b|\bbroken\b|\blast\s+year|no\s+(?:sirve|funciona|lleva|abre))"
         r"|p[aá]gina\s+no\s+(?:se\s+)?encontr\w+|no\s+se\s+encontr\w+\s+la\s+p[aá]gina", re.IGNORECASE)),
     ("page.down", re.compile(
         rf"\b{_SITE}\b.{{0,15}}\b(?:is|was|seems|keeps|are)\s+(?:down|broken|blank|empty|spinning|white|dead)\b|\b{_SITE}\b.{{0,20}}(?:can.?t|cannot|could ?n.?t) be (?:reached|displayed|found|opened)"
         rf"|\b{_SITE}\b.{{0,15}}(?:won.?t|does ?n.?t|does not|never|not)\s+(?:even\s+)?(?:load|open|come up|respond)\w*|(?:can.?t|cannot|could ?n.?t) (?:reach|open|load|get to) (?:the |your |this )?(?:\w+ )?{_SITE}\b"
         rf"|\b{_SITE}\b.{{0,20}}\bno\s+(?:me\s+)?(?:carga|abre|responde|se\s+(?:abre|puede\s+abrir))|\b{_SITE}\b.{{0,20}}(?:ca[ií]d[ao]|en\s+blanco)"
-        r"|\b50[0-4]\b|nothing\s+(?:comes|came)\s+up|(?:white|blank|empty)\s+(?:page|screen)|no\s+(?:me\s+)?(?:abre|carga)\s+(?:la\s+p[aá]gina|el\s+sitio)|se\s+cay[oó]\s+(?:la\s+p[aá]gina|el\s+sitio)|timed?\s?-?out|took too long|unavailable|just spins|spins and spins|bad gateway|under maintenance|mantenimiento|se queda (?:cargando|en blanco)|pantalla (?:blanca|en blanco)",
+        r"|\bcertificate\b.{0,25}\bexpired|\bcertificado\b.{0,25}\b(?:expir|caduc|venci)\w+|\b50[0-4]\b|nothing\s+(?:comes|came)\s+up|(?:white|blank|empty)\s+(?:page|screen)|no\s+(?:me\s+)?(?:abre|carga)\s+(?:la\s+p[aá]gina|el\s+sitio)|se\s+cay[oó]\s+(?:la\s+p[aá]gina|el\s+sitio)|timed?\s?-?out|took too long|unavailable|just spins|spins and spins|bad gateway|under maintenance|mantenimiento|se queda (?:cargando|en blanco)|pantalla (?:blanca|en blanco)",
         re.IGNORECASE | re.DOTALL)),
     ("typed.email", re.compile(
         r"\b(?:put|puts|typ\w+|us(?:e|ed|ing)|enter\w*|tried|trying|gave|with)\s+(?:in\s+)?(?:with\s+)?my\s+(?:own\s+|gmail\s+)?e-?mail(?!\s+pass)"

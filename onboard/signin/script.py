@@ -46,6 +46,8 @@ _OF_THE_NAME = frozenset(
     ["typed.part", "typed.initial", "typed.middle_name", "typed.suffix", "typed.nickname",
      "typed.former_name", "typed.last_first", "typed.whole_name"]
 )  # fmt: skip
+# What stops them whatever they type.
+_OF_THE_ACCOUNT = ("account.", "packet.", "page.disabled")
 _OF_A_PART = frozenset(["typed.part", "typed.initial", "typed.whole_name"])
 
 
@@ -114,10 +116,10 @@ def _values(
     codes = [_told(cause.code, account) for cause in causes if cause.confidence >= _WORTH]
     known = {cause.code for cause in causes}
     opens = next((cause.when for cause in causes if cause.code == "window.closed"), None)
-    handle = account.handle if _works(account) else None
+    handle = account.handle if _works(account) and "page.disabled" not in codes else None
     is_in = account.standing is Standing.OPEN and are_in(causes)
     if not (handle or is_in):  # nothing that they type helps
-        codes = [code for code in codes if code.startswith(("account", "packet"))]
+        codes = [code for code in codes if code.startswith(_OF_THE_ACCOUNT)]
     # Some causes are told in one sentence, and it is said once.
     tell = getattr(
         _environment(settings.templates).get_template(f"{language}/signin-causes.j2").module,

@@ -28,7 +28,9 @@ START = datetime(2026, 9, 1, 16, tzinfo=UTC)  # noon at the co-op
 BEYOND_WORDS = {
     "account.hold", "account.closed", "account.merged", "packet.due", "packet.barred",
     "packet.returned", "password.page",
-    "page.down", "page.locked", "password.replaced", "site.closed", "site.none", "site.unknown", "typed.other_handle",
+    "page.down", "page.disabled",
+    "page.session",
+    "page.locked", "password.replaced", "site.closed", "site.none", "site.unknown", "typed.other_handle",
     "unexplained",
 }  # fmt: skip
 

@@ -108,6 +108,14 @@ def test_who_is_locked_out_is_not_told_that_they_can_sign_in(
     assert "You can order starting Tuesday, December 1, 2026." in told
 
 
+@pytest.mark.parametrize("form", list(Form))
+def test_nobody_spells_for_an_account_that_the_page_has_turned_off(form: Form) -> None:
+    causes = why(account(), typed="Martha", today=TODAY, settings=COOP, said="account suspended")
+    told = script(causes, account(), COOP, "en", form)
+    assert "marthawilder" not in told
+    assert ("The page says your account is turned off." in told) is (form is not Form.TEXT)
+
+
 @pytest.mark.parametrize(
     ("language", "there", "back"),
     [("en", "That is not your fault.", "When it works again, go to this page"),
