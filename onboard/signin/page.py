@@ -99,7 +99,9 @@ _SAYS: tuple[tuple[str, re.Pattern[str]], ...] = (
         re.IGNORECASE)),
     # What they never got, or lost: then they have no password to type.
     ("password", re.compile(
-        r"(?:never|did ?n.?t|did not|no|lost|perd[ií]).{0,20}(?:got|get|receiv|came|come|arriv|lleg|recib|the|la|el|my|mi)"
+        r"\b(?:letter|packet|envelope|welcome\s+e?-?mail|temporary\s+password)\b.{0,15}(?:\bnever|\bnot|n'?t)\s+(?:(?:yet|even|ever)\s+)?(?:came|come|arrived?|got|gotten|reach\w*|show\w*|here|been\s+(?:delivered|sent))\b"
+        r"|\b(?:carta|paquete|sobre|correo\s+de\s+bienvenida)\b.{0,10}\b(?:nunca|no)\s+(?:me\s+)?(?:ha\s+)?(?:lleg|recib)\w+"
+        r"|(?:never|did ?n.?t|did not|nunca|no|lost|perd[ií]).{0,20}(?:got|get|receiv|came|come|arriv|lleg|recib|the|la|el|my|mi)"
         r".{0,30}(?:letter|packet|welcome|carta|bienvenida)", re.IGNORECASE | re.DOTALL)),
     ("password", re.compile(
         rf"^(?!.*(?:user|usuario|handle|sign.?in name|email|e-mail|correo)).*(?:{_PASSWORD})",

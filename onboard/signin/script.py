@@ -181,7 +181,9 @@ def _which_password(account: Account, known: Collection[str]) -> str:
 
 def _told(code: str, account: Account) -> str:
     """The cause as the member is told it: nobody hears of a whole last name where the co-op's rule
-    takes one of two."""
+    takes one of two, nor of a letter that may never have reached them."""
+    if code == "typed.forgotten" and (account.packet is None or account.packet in UNSENT):
+        return "typed.no_letter"
     steps = account.handle.steps if account.handle else ()
     if code in _OF_A_PART and any(step.what == "last-names" for step in steps):
         return "typed.one_last_name"

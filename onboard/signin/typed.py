@@ -107,7 +107,7 @@ def explain(account: Account, typed: str, others: Taken = ()) -> dict[str, Seen]
     else:
         stories = [*_emails(account, typed, bare)]
         if account.handle:
-            stories += _of_the_name(account, account.handle, bare)
+            stories += _of_the_name(account, account.handle, bare, guess=not taken)
         unlike = ("typed.other_handle", _OTHER) if taken else ("typed.unlike", _UNLIKE)
         stories.append(Story(unlike[:1], unlike[1]))
     total = sum(story.weight for story in stories)
@@ -149,15 +149,17 @@ def _emails(account: Account, typed: str, bare: Bare) -> Iterator[Story]:
             yield Story(email, _LIKE_EMAIL, "It is an email address, or most of one.")
 
 
-def _of_the_name(account: Account, handle: Handle, bare: Bare) -> Iterator[Story]:
-    """Stories in which they typed what they believe the handle to be."""
+def _of_the_name(account: Account, handle: Handle, bare: Bare, *, guess: bool) -> Iterator[Story]:
+    """Stories in which they typed what they believe the handle to be; if we may `guess`, with a name that
+    nobody told us of: somebody else's sign-in name needs none."""
     kept = tuple(f"typed.{mark}" for mark in bare.marks)
     beliefs, number = beliefs_of(handle, account.names)
     text = bare.text
     if text in account.former_handles:
         yield Story((*kept, "typed.former_handle"), _FORMER_HANDLE)
     yield from _believed(text, bare.cased, kept, _numbered(handle, account.names))
-    yield from _unknown_names(account, text.removesuffix(number), kept)
+    if guess:
+        yield from _unknown_names(account, text.removesuffix(number), kept)
     stem = text.rstrip(_DIGITS)
     digits = text[len(stem) :]
     if digits and digits != number and stem:
@@ -166,7 +168,7 @@ def _of_the_name(account: Account, handle: Handle, bare: Bare) -> Iterator[Story
         seen = f"It ends in {digits}; {ends}."
         for story in (
             *_believed(stem, bare.cased[: len(stem)], kept, beliefs),
-            *_unknown_names(account, stem, kept),
+            *(_unknown_names(account, stem, kept) if guess else ()),
         ):
             yield Story((*story.causes, "typed.number_invented"), story.weight * odd, seen)
     around = text.replace(handle.text, "") if len(handle.text) >= 4 else text
@@ -182,7 +184,6 @@ def _unknown_names(account: Account, text: str, kept: tuple[str, ...]) -> Iterat
         first, last = text.removesuffix(family), text.removeprefix(given)
         if len(family) >= 3 and first != text and _is_another(first, given):
             yield Story((*kept, "typed.nickname"), _UNKNOWN_NAME)
-            yield Story((*kept, "typed.partner"), _UNKNOWN_NAME / 2)
         if len(given) >= 3 and last != text and _is_another(last, family):
             yield Story((*kept, "typed.former_name"), _UNKNOWN_NAME)
 

@@ -116,6 +116,20 @@ def test_another_members_handle_is_a_warning_behind_the_slip_that_explains_it() 
     assert "whose" in next(k.ask for k in KINDS if k.code == "typed.other_handle")
 
 
+def test_another_members_handle_is_no_unknown_name_of_theirs() -> None:
+    dale = member(PersonName("Dale", family="Rasmussen"))
+    for typed in ("carolrasmussen", "dalewinters"):
+        found = ask(dale, typed, others={typed})
+        assert found[0] == "typed.other_handle"
+        assert not {"typed.nickname", "typed.former_name"} & set(found)
+
+
+def test_nobody_is_said_to_have_a_partner_whose_form_names_none() -> None:
+    found = ask(member(PersonName("Rejean", family="Pelletier")), "reggiepelletier")
+    assert found[0] == "typed.nickname"
+    assert "typed.partner" not in found
+
+
 def test_a_former_name_that_was_recorded_as_another_name_is_found() -> None:
     now, then = PersonName("Ana", family="Ruiz"), PersonName("Ana", family="Soto")
     account = Account(Handle("anaruiz"), (now, then))

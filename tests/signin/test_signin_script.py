@@ -87,6 +87,18 @@ def test_whoever_has_one_of_two_last_names_in_the_handle_is_not_told_to_type_bot
         assert right in words
 
 
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_nobody_is_sent_to_a_letter_that_they_never_got(language: str) -> None:
+    def words(code: str, packet: State | None) -> str:
+        cause = next(kind for kind in KINDS if kind.code == code).found(0.9)
+        account = replace(SEAN, packet=packet, password=None)
+        return script((cause,), account, COOP, language, Form.PHONE)
+
+    for code in ("typed.suffix", "typed.middle_name", "typed.forgotten"):
+        assert not re.search("your welcome|su carta", words(code, None)), code
+    assert re.search("your welcome|su carta", words("typed.forgotten", State.SENT))
+
+
 # ---------------------------------------------------------------- what it never holds
 
 PHRASE = "swallow-velvet-anchor-tulip-nine"
