@@ -8,7 +8,7 @@ import re
 _IN = (
     r"\s*-?in(?:to\s+(?:my|the|our|his|her|their|it)\b|\b(?=\s*(?:$|[.,;:!?)–—]|-\s|(?:but|and|though|yet|now|then|already|again|with|without|"
     r"there|all\s?right|alright|fine|ok|okay|good|great|easily|just|no\s+problem|perfectly|every|as\s+usual|it|the\s+page|so)\b|"
-    r"(?:to|on)\s+(?:my|the|our|your|his|her)\b)))"
+    r"(?:to|on)\s+(?:my|the|our|your|his|her)\b|my\s+account\b)))"
 )
 _WHO = r"(?:i(?:'m)?|we|he|she|they|you|my\s+\w+)"
 _ABLE = r"(?:(?:can|could|do|did|does|(?:(?:am|is|are|was|were)\s+)?able\s+to|managed\s+to)\s+)?"
@@ -39,7 +39,7 @@ _NOT = re.compile(
     r"before|unless|until|if|used\s+to|hardly))\s+(?:(?!(?:but|and|order\w*|says?)\b)[\w']+\s+){0,3}?"
     r"(?:get|gets|getting|got|sign|signs|signed|signing|log|logs|logged|logging|let|be)\s*-?(?:(?:me|us|him|her|them|back|right|all|even|get|sign|log)\s+)*(?:in\b|into\b|on\b)"
     r"|\b(?:locked|kicked|kicks|threw|throws|logs?|logged|signs?|signed|boots?|booted)\s+(?:\w+\s+)?(?:back\s+)?out\b|\berror\b|\b(?:yesterday|last\s+\w+|once\s+before|a\s+while\s+ago|ayer|antes)\b"
-    r"|\bbut\s+(?:i|we)\s+(?:can'?t|cannot|don'?t|do\s+not)\W*$|\bpero\s+yo\s+no\W*$"
+    r"|\bme\s+saca\b|\bbut\s+(?:i|we)\s+(?:can'?t|cannot|don'?t|do\s+not)\W*$|\bpero\s+yo\s+no\W*$"
     r"|\bno\s+(?:\w+\s+){0,3}entr(?:ar|o|a|e|[eé])\b|\b(?:c[oó]mo|cu[aá]ndo|para|quiero|quisiera|necesito|sin|si)\s+(?:\w+\s+)?entr(?:ar|o|a)\b",
     re.IGNORECASE,
 )
