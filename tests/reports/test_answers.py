@@ -41,7 +41,7 @@ def hold(
     nothing: Cleaned[None] = Cleaned("", None)
     applicant = Applicant(
         raw, Cleaned(name, PersonName(given, family=family) if name else None),
-        nothing, nothing, nothing, nothing, nothing, nothing, nothing, {},
+        nothing, nothing, nothing, nothing, nothing, nothing, nothing, {}, {},
     )  # fmt: skip
     return Hold(applicant, questions, (), matches)
 
