@@ -212,7 +212,7 @@ def test_the_coordinator_hears_what_is_new_and_of_nobody_by_name(made: Path) -> 
     told, later = mails(box)
     assert (told["To"], told["Subject"]) == (
         "ana@example.org",
-        "Test Growers Co-op: 3 things to do",
+        "Test Growers Co-op: 4 things to do",
     )
     assert told["Auto-Submitted"] == "auto-generated"
     assert told["Date"].datetime.tzinfo  # RFC 5322, 3.6.1: required

@@ -34,7 +34,7 @@ MARKS = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 @example(
     ["\ufeff", '"', "\n", "a"], ",", 3, 1, False
 )  # a mark that the encoding does not take away
