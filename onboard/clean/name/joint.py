@@ -10,7 +10,7 @@ from onboard.model import PersonName
 
 _BETWEEN = re.compile(r"\s*[&+;]\s*|\s*/\s*|\s+(?:and|or|und|with)\s+", re.IGNORECASE)
 # "Elmer & son Clay"; not "Sonny", nor "Son" in capitals
-_KIN = late(rf"^(?:(?:his|her|my|our|su|mi)\s+)?{remarks.KIN.lower()}\s+(?=[^\W\d_]{{2}})")
+_KIN = late(rf"^(?:(?:his|her|my|our|su|mi)\s+)?{remarks.KIN}\s+(?=[^\W\d_]{{2}})")
 _BETWEEN_FOREIGN = re.compile(r"\s+(y|e|et)\s+", re.IGNORECASE)
 
 
