@@ -11,6 +11,7 @@ import unicodedata
 from functools import lru_cache
 
 from onboard.clean import secret
+from onboard.clean import unread as unread_mail
 from onboard.late import late
 from onboard.model import Cleaned, Kind, Weight
 
@@ -41,7 +42,7 @@ LONGEST = 5_000  # characters read of a remark
 
 _MAIL = (
     r"(?:e ?mail(?:s|ed|ing|ings|er)?|mailings?|mailing list|newsletters?|(?:electronic|digital) (?:mail|messages?)|"
-    r"(?:e ?)?correos?(?: electronicos?)?|correito\w*|mensajes electronicos|mails|boletin(?:es)?|spam)"
+    r"(?:e ?)?correos?(?: electronicos?)?|correito\w*|mensajes electronicos|mails|boletin(?:es)?|publicidad|propaganda|promociones|marketing|spam)"
 )
 _PAPER = (
     r"(?:letters?|phone(?: calls?)?|telephone|paper(?: mail)?|postal mail|regular mail|snail mail|us mail|post|"
@@ -49,7 +50,7 @@ _PAPER = (
     r"mensajes? de texto|whatsapp)"
 )
 _NOT = (
-    r"(?:no|not|never|non|don ?t|dont|doesn ?t|can ?t|cannot|won ?t|wouldn ?t|isn ?t|without|stop|quit|skip|nothing|too many|refrain\w*|avoid|cease|(?:hold|cancel|end)(?: off)?|zero|cero|"
+    r"(?:no|not|never|non|don ?t|dont|doesn ?t|can ?t|cannot|won ?t|wouldn ?t|isn ?t|without|stop|quit|skip|nothing|too many|refrain\w*|avoid|cease|(?:hold|cancel\w*|end)(?: off)?|zero|cero|less|fewer|out of|enough|plenty|too much|demasiad[oa]s|bastantes|suficientes|ahorr\w+|spare|pass on|limit|minimize|(?<!never )delete|erase|had it|had enough|sick|tired|fed up|hart[oa]s?|cansad[oa]s?|"
     r"removed?|unsubscribed?|hates?|refuse[sd]?|decline[sd]?|against|opt(?:ing|ed|s)? out|(?:leave|take|took|keep|taken)(?: \w+)? off|"
     r"doesnt|cant|wont|didn ?t want|(?:de|dad[oa]s? de|di[oó] de) baja|"
     r"off (?:of )?(?:the|your|any)|instead of|rather than|other than|anything but|nada|nunca|jamas|sin|ningun|"
@@ -62,19 +63,42 @@ _REFUSES = (
     r"(?: (?>(?:(?:want|wish|need|like|care|get|gett|receiv|accept|tak|us|do|send|sent|writ|contact|reach|messag|add|put|subscrib|sign|email|check|read|"
     r"look|open|bother|allow|permit|approv|quier|quer|quis|dese|gust|interes|necesit|recib|mand|envi|escrib|contact|acept|apunt|pong|lleg|le[oe]|revis|lee)\w*|"
     r"i|me|us|him|her|them|my|our|your|any|all|more|so|many|much|too|of|off|from|the|a|an|by|via|through|with|in|to|for|on|at|or|nor|and|also|longer|please|really|ever|be|been|"
-    r"interested|up|these|those|such|group|co|op|coop|weekly|daily|monthly|regular|electronic|bulk|junk|kind|sort|letters?|calls?|texts?|phone|list|lists|"
+    r"interested|interesad[oa]|estoy|estamos|esta|hear|heard|from|you|wish|been|being|consent|agree|give|grant|permission|authori[sz]\w*|autori\w+|permiso|doy|damos|para|en|thank|thanks|gracias|and[ae]n?|includ\w*|distribution|fan|big|do|dare|ok|okay|comfortable|happy|molest\w*|already|junk|ads?|publicidad|promo\w*|propaganda|avisos?|blasts?|have|has|had|tengo|left|in|on|would|d|being|as|be|go|out|get|ya|estar|llam\w*|up|these|those|such|group|co|op|coop|weekly|daily|monthly|regular|electronic|bulk|junk|kind|sort|letters?|calls?|texts?|phone|list|lists|"
     r"updates?|notices?|news|reminders?|home|me|nos|le|les|lo|los|la|las|el|mas|por|con|al?|del?|mi|sus?|que|se|tantos|tipo|clase|favor|ningun|cartas?|"
     r"llamadas?|mensajes?|ni|[oy]|ya)\b)){0,12}? "
 )
+# What a no is to, where it is not to email itself.
+_OTHERWISE = r"(?:miss\w*|lose|wait|share\w*|problem\w*|trouble|mind|objection|inconveniente|forget|olvid\w*|perder\w*|know|about|confirmation|receipt|route|phone)"
+_ENTERED = r"(?:dare put|put|add|place|sign|enter|include|enroll|enlist|subscribe|write|list|be|get|being|stay|pong\w*|apunt\w+|anot\w+|met\w+|agreg\w+|inclu\w+|suscrib\w+|estar|aparecer|salir)"
 _END = r"(?= (?:please|thanks|thank you|for (?:me|us|now)|por favor|gracias|para mi|if possible|si se puede)\b|$)"
 _REFUSED = tuple(
     late(pattern)
     for pattern in (
-        rf"\b{_NOT}{_REFUSES}{_MAIL}\b(?! (?:on file|yet|known|given|listed|list|address on|todavia|aun))",
+        rf"\b{_NOT}{_REFUSES}{_MAIL}\b(?! (?:on file|yet|known|given|listed|changes?|address on|todavia|aun))",
         rf"^(?:please )?(?:stop|alto|remove me|take me off)(?: please)?$|\b(?:alto a|basta de) (?:los |tantos )?{_MAIL}\b",
         r"\b(?:no|nothing|nada|never|without|sin)(?: \w+)? (?:electronic\w*|digital\w*|by computer)\b",
         r"\b(?:quit|saqu|borr|elimin)\w*(?: \w+)? de (?:su|la|sus|las|esta) listas?\b",
-        r"\bno (?:more )?mail\b(?! (?:delivery|service|box|carrier|slot))",
+        # "don't put me on any list", "no me apunten a nada", "leave me off", "count me out of it", "no quiero estar en listas"
+        rf"\b(?:no|not|never|don ?t|dont|nunca|ni)(?: (?:me|nos|please|ever|to be|want|wish|quiero|queremos|deseo))* {_ENTERED}(?: (?:me|us|my|our|name|email|address|mi|mis|nombre|correo|up|down|por favor|please))*"
+        rf" (?:on|onto|to|in|for|en|a) (?:(?:a|an|any|your|the|some|all|more|of|those|these|una?|ningun[oa]?|su|sus|la|las|otra|email|mailing|e) )*(?:lists?|listas?|anything|nada|ninguna|mailings?|emails?|newsletters?)\b",
+        r"\b(?:count|stay|leave|keep|left|drop|quiten|saquen|dejen)(?: (?:me|us|my name|nos|mi nombre))? (?:out of|off|fuera de|out from)(?: (?:of|the|your|any|all|a|de|la|las|su|sus|e|email|mailing))* (?:lists?|listas?|email\w*|correos?|mailings?|newsletters?)\b",
+        r"^(?:please )?no (?:mailing |email )?lists?(?: please)?$|\b(?:don ?t|dont|do not|never|no)(?: (?:me|nos))? (?:subscribe|enlist|suscriban)\b|\b(?:nothing|nada)(?: \w+){0,2} inbox\b",
+        r"\bwant(?: to be)? (?:off|out)(?: (?:of|the|your|this|all|any|email|mailing))* lists?\b",
+        rf"\b(?:don ?t|dont|do not|never|no)(?: (?:me|nos|please))* (?:flood|clog|fill|stuff|jam|crowd|bombard|swamp|load|overload|bury|llen\w+|satur\w+|inund\w+|bombarde\w+)(?: (?:up|me|us|my|our|the|mi|el|la|nuestro|with))* (?:inbox|{_MAIL})",
+        rf"^(?:please |pls )?(?:keep|save|skip|ahorren?se|guarden?se) (?:your|the|those|los|sus|el) (?:\w+ )?{_MAIL}{_END}",
+        r"^(?:please |thanks )?(?:no|not any|zero|skip the|sin|cero|nada de)(?: (?:more|weekly|monthly|daily|email|electronic|mas|ni))* (?:updates?|notices?|bulletins?|(?:e ?)?blasts?|announcements?|promotions?|ads|solicitations?|boletin(?:es)?|publicidad|propaganda|avisos|promociones)(?: (?:or|and|ni|y|o) \w+)?(?: (?:please|thanks|thank you|for me|to me|por favor|gracias|para mi))*$",
+        r"\b(?:just |mejor |please |rather |i d rather you |only )+(?:mail|send|write|post|mande\w*|envie\w*)(?: (?:me|us))? (?:an?|the|una|la)? ?(?:letter|card|postcard|carta|note|nota)\b|^mejor (?:una )?(?:carta|llamada)\b",
+        r"\b(?:don ?t|dont|do not|never|no)(?: \w+)? (?:send|sending|get|receive|want|mand\w+|envi\w+|quiero|recibir)(?: (?:me|us|getting|to|get|receive|any|more|the|your|those|recibir|mas|sus|los|de|weekly|monthly))* (?:updates?|notices|notifications?|bulletins?|announcements?|promotions?|solicitations?|mensajes|avisos|promociones)(?: (?:please|thanks|anymore|por favor|gracias))*$",
+        rf"\b(?:no|not|never|don ?t|dont|doesn ?t|nunca)(?: (?!{_OTHERWISE}\b)\w+){{0,2}} (?:want|wish|like|care|need|put|add|sign|include|subscribe|enroll|quier\w+|dese\w+|necesit\w+|pong\w+|inscri\w+)(?: (?!{_OTHERWISE}\b)\w+){{0,5}} (?:{_MAIL}|mailing lists?|messages)\b(?! (?:on file|yet|known|given|listed))",
+        rf"\b{_MAIL}\b.*\b(?:not|don ?t|dont|no) (?:want|need|send|quiero|necesito|manden)(?: any| mas)?(?: more)?$|\b{_MAIL} (?:\w+ )?(?:(?:me|nos) (?:molest|estorb|cans|fastidi|abrum|enfad|hart)\w+|(?:annoy|bother|bug|overwhelm|irritate|tire)s? (?:me|us))\b",
+        r"\b(?:prefi?er\w*|rather|opt(?:ing)? for|choose|want|like|need|get|send|everything|all|things|these|this|it|them)(?: \w+){0,4}? (?:paper|hard cop(?:y|ies)|printed|in writing|by post|on paper|por escrito|impres[oa]s?)(?! (?:catalog\w*|bags?|towels?|goods|plates?|cups|goods|sacks?|goods|napkins|route|boy))\b",
+        r"\bopt(?:ing|ed)? for (?:letters|calls|phone|mail|post|texts)\b|\bmail (?:things|everything|it all|all|notices) to (?:me|us)\b",
+        r"\b(?:leave|let|dejen) (?:my|our|mi) (?:inbox|email\w*|correo) (?:alone|be|out of it|en paz|in peace)\b",
+        r"\b(?:enough|plenty of|too much|no more|want(?: any)?|demasiada) junk\b(?! food)|\bkeep (?:your |the )?emails? to (?:yourself|yourselves)\b",
+        r"\buse (?:the )?(?:post office|us mail|postal|postal mail|regular mail|paper|phone|telephone)\b",
+        r"\b(?:send|mail|mand\w+|envi\w+) (?:everything|all|it all|things|todo)(?: \w+){0,2} (?:to|in|a|al|by|por) (?:my |mi |the |el |la )?(?:mailbox|house|street|home address|postal|casa|buzon|post|mail|carta)\b",
+        rf"\b(?:sooner|rather|prefer|prefier\w*)(?: \w+){{1,7}}? (?:than|que|to|a) (?:get |have |see |send |an? |un |el |por )*{_MAIL}\b",
+        r"\bno (?:more )?(?:junk )?mail\b(?! (?:delivery|service|box|carrier|slot))",
         rf"\b{_NOT}{_SOME}(?:mail|messages?|letters?|notices?|correspondence|anything|things?|stuff) (?:sent )?(?:electronically|online|on (?:the|my) computer|digitally)\b",
         rf"\b{_NOT}{_SOME}(?:nada|mensajes?|avisos?|cosas?|cartas?) (?:electronicamente|por internet|por (?:la )?computadora|en linea)\b",
         # "email: no", "correos no, por favor", "emails are not welcome"
@@ -85,7 +109,7 @@ _REFUSED = tuple(
         rf"manden|quiero|a|the|my|mi|el|las)){{0,3}} {_PAPER}{_END}",
         rf"\b{_PAPER}(?: por favor| please)? (?:only|solamente|solo|unicamente|nada mas){_END}",
         rf"\b(?:prefi?er\w*|choose|elijo|escojo)(?: (?!{_MAIL}\b)\w+){{0,3}}? {_PAPER}(?! number)\b",
-        rf"\b(?:prefer\w*|rather|better|mejor)(?: \w+){{1,6}}? (?:to|over|than|a|que|al) (?:by |el )?{_MAIL}\b",
+        rf"\b(?:prefer\w*|rather|better|mejor)(?: \w+){{1,6}}? (?:to|over|than|a|que|al) (?:by |el |por )?{_MAIL}\b",
         rf"\b(?:better|easier|faster|mejor) (?:than|que) (?:by |an |el |por )?{_MAIL}\b",
         r"^(?:by |via |on )?(?:letters?|(?:paper|snail|postal|regular|us) mail|post|paper|cartas?|papel|correo postal) (?:please|por favor)$",
         r"\b(?:todo|everything|all|it|them|notices|avisos)(?: \w+)? (?:on|in|en) (?:paper|papel)\b",
@@ -116,7 +140,9 @@ _WANTED = late(
     r"\b(?:e ?mails?|correos?(?: electronicos?)?)(?: (?:me|is|are|esta|estan))?(?: only| just| solo| ok| okay| fine| bien)+(?: (?:for|about|if|para|sobre|de|si)\b|$)"
     r"|\b(?:only|just|solo|solamente) (?:\w+ ){0,2}?(?:e ?mails?|correos?)\b"
 )
-_OF_NEWS = late(r"\b(?:newsletters?|boletin(?:es)?|spam|mailings?|ads|publicidad|promo\w*)\b")
+_OF_NEWS = late(
+    r"\b(?:marketing|newsletters?|propaganda|boletin(?:es)?|spam|mailings?|ads|publicidad|promo\w*)\b"
+)
 # A wish to be called or texted, which says nothing of email: "I'd rather you called", "prefiero que me llamen".
 _CALL = (
     r"(?:(?:phone |telephone )?calls?|called|calling|a ring|phone|phoned|phoning|texting|telephone|texts?|texted|text messages?|sms|"
@@ -139,56 +165,15 @@ _NOTHING_ELSE = late(
     r"\b(?:only|just|instead|en su lugar|no|not|never|don ?t|dont|solo|solamente|unicamente|nunca|nada)\b"
 )
 
-# That email does not work, is not theirs, or is not read: "my email quit", "no tengo internet", "I rarely check email".
-_BOX = r"(?:e ?mails?(?: (?:address|account))?|correos?(?: electronicos?)?|inbox)"
-_LINE = rf"(?:{_BOX}|internet|wi ?fi|computers?|laptop|computadora|compu|smart ?phone)"
-_HAS_NO = r"(?:don ?t have|dont have|do not have|doesn ?t have|does not have|no (?:tengo|tenemos|tiene|hay|uso)|have no|has no|lost(?: my| the)?|got rid of|gave up|can ?t afford)"
-_TROUBLE = (
-    r"(?:down|broken?|gave out|full|hacked|dead|died|closed|wrong|bad|locked|blocked|bounc\w+|shut|disabled|suspended|expired|gone|out|cut off|cancell?ed|deleted|quit|stopped|"
-    r"crash\w+|fail\w+|acting up|messed up|not mine|mal|llen[oa]|bloquead[oa]|cerrad[oa]|descompuest[oa]|hacke\w+|equivocad[oa]|murio|"
-    r"(?:doesn ?t|does not|hasn ?t|isn ?t|is not|not|never|no longer|won ?t)(?: \w+)? (?:work|open|load|function)\w*|"
-    r"no (?:me )?(?:sirven?|funcionan?|jalan?|abren?|llegan?|entran?|es mio|es el mio))"
-)
-_CANNOT = (
-    r"(?:can ?t|cannot|not able to|unable to|(?<!no )trouble|hard (?:time|for)|no tengo acceso|struggle|don ?t (?:know how|understand|check|read|look at|open|use)|dont (?:check|read|use)|do not (?:check|read|look at|open|use)|"
-    r"not (?:good|great|much of|on|a)|bad at|never|rarely|seldom|hardly|barely|lost access|no access|no (?:puedo|podemos|se|sabemos|entiendo|entendemos|alcanzo|veo|leo|leemos|reviso|"
-    r"revisamos|checo|checamos|abro|uso|usamos)|batallo|me cuesta|casi no|casi nunca|nunca)"
-)
-# Words between that make it something else: "never miss an email", "I don't know about your emails".
-_BUT_NOT = r"(?:your?|sus?|which|what|cual|about|if|si|problem\w*|issue|question\w*|wait|miss|pierd\w*|lose|share|receiv\w*|recib\w*|got|had|hear\w*|answer\w*|repl\w*|need|bother|worr\w*|welcome|want|mind|give)"
-_UNREAD = tuple(
-    late(pattern)
-    for pattern in (
-        rf"\b{_LINE}(?: (?:is|was|got|has|have|been|are|keeps?|always|usually|often|just|now|finally|sometimes|ha|me|ya|esta|estan|se|siempre|muy|fue|sido|del|todo))* {_TROUBLE}\b",
-        rf"\b(?:descompuso|descompusieron|cayo|murio|robaron|rompio|fue|acabo|cortaron|quitaron|quitamos|cancelamos|cut off|shut off|cancell?ed) (?:el|la|mi|the|my|our) {_LINE}\b",
-        rf"(?:\b{_HAS_NO}(?: (?:an|a|any|un|ningun|own|working|personal|good|ni|of|my|the|computer|computadora|internet|or|signal|cell|senal|una|home|reliable|buen))*"
-        rf"|^(?:(?:i am|am|we are|estoy) )?(?:no|without|sin)(?: home| good)?) {_LINE}(?:$| (?:at|in|en|out|here|aqui|of my own|propio|access|service|or|ni|yet|anymore|now|until|till|since|right|por|hasta)\b)",
-        rf"\b{_CANNOT}(?: (?!{_BUT_NOT}\b)\w+){{0,5}}? {_LINE}\b(?! (?:of|de|for|about|list|rules)\b)",
-        rf"\bno (?:me|nos) (?:llegan?|entran?|abren?) (?:los |mis |el |mi )?{_BOX}\b|\bmy account (?:got|was) hacked\b|\bthis address bounces\b|\bborrowed(?: \w+)? {_BOX}\b",
-        rf"\b(?:forgot|forget|lost|olvid[eo]|perdi|no recuerdo|don ?t remember|can ?t remember)(?: \w+){{0,3}}? (?:{_BOX} password|(?:password|contrasena|clave) (?:to|for|of|de|del) (?:my|mi)? ?{_BOX})",
-        r"\bonly(?: \w+){0,2} (?:the )?library (?:s )?computers?\b",
-        # somebody else does
-        rf"\b{_BOX} (?:all )?(?:go(?:es)?|gets? sent|(?:le )?llegan?|van?) (?:to|a) (?:my|our|mi|la|el) \w+",
-        rf"^(?!.*\b(?:nobody|no one|only i|nadie)\b).*\b(?:checks|reads|opens|gets|handles|lee|revisa|abre|maneja) (?:my|the|our|all|mi|el|mis|los) {_BOX}\b",
-        rf"^(?!.*\bnadie\b).*\b{_BOX} (?:me )?l[oe]s? (?:lee|revisa|abre|maneja)\b",
-    )
-)
-_READS_IT = late(
-    rf"\b{_BOX} (?:works?|is (?:ok|okay|fine|best|good|great)|si sirve|funciona bien|esta bien)\b"
-)
-_OTHER_BOX = late(
-    rf"\b(?:old|other|previous|former|first|work|school|last|son s|daughter s|husband s|wife s)(?: \w+)? {_BOX}\b|\b{_BOX} (?:viejo|anterior|de antes|del trabajo)\b|\botro {_BOX}\b"
-    r"|\bno(?: hay)? (?:internet|computer|computadora) (?:at|in|en) (?:the )?(?:barn|site|church|library|work|el punto)"
-)
-
 # What has such words in it and refuses nothing.
 _HARMLESS = late(
     r"\b(?:no|not a) problem\b|\bno hay problema\b|\bno worries\b|\bhesitate\b|\bno duden?\b|\bforget\b|"
     r"\bno (?:se )?olvid\w+\b|\bpor que no\b|\bwhy (?:don ?t|do not|no)\b|\bnot only\b|\bwhy not\b|\bno solo\b|"
+    r"\b(?:don ?t|dont|do not|never) (?:take|drop|remove|delete|leave) (?:me|us|my name|her|him) (?:off|out|from)\b|"
     r"\b(?:did|have|has|had|was|were)(?: not|n ?t| never)(?: yet| been)? (?:get|got|gotten|receive|received|"
     r"see|seen|heard?)\b|\bnever (?:got|received|heard|saw)\b|\b(?:no|nunca|todavia no|aun no) (?:he|hemos|me ha|"
     r"me llego|me llega|recibi|recibimos)\b|"
-    r"\b(?:share|shared|sharing|sell|give(?:n)? (?:out|away|my)|publish|compart\w+|vend\w+|publi\w+|dar mi|den mi)\b|"
+    r"\b(?:share|shared|sharing|sell|give(?:n)? (?:out|away|my)|publish|compart\w+|vend\w+|publi(?:qu\w+|ca[rnd]\w*)|dar mi|den mi)\b|"
     r"\bnot sure\b|^(?:please )?no spam(?: please)?$|\bno (?:estoy segur[oa]|se) |"
     # "please don't stop emailing me", "I have no email yet", "don't lose my email"
     r"\b(?:don ?t|dont|do not|never|no) (?:stop|quit|skip|dejen? de|lose|pierdan)\b|\bnothing against\b|"
@@ -201,15 +186,17 @@ _HARMLESS = late(
 
 # Without one of these a remark says nothing of that; nearly all are passed over.
 _REFUSAL_MARK = late(
-    r"(?:mail|corre|newsl|bolet|spam|electr|digital|comput|internet|l[ií]nea|list|letter|phone|tel[eé]f|paper|post|text|sms|call|cart|llam|papel|whats|"
-    r"mens|stop|alto|remove|take|contact|writ|wrote|messag|anyth|stuff|thing|escr[ií]b|mand|m[aá]nd|env[ií]|llen|subscr|opt|add me|digit)",
+    r"(?:mail|corre|newsl|bolet|market|spam|electr|digital|comput|internet|l[ií]nea|list|letter|phone|tel[eé]f|paper|hard cop|writing|printed|post|text|sms|call|cart|llam|papel|whats|"
+    r"mens|inbox|bullet|updat|notic|announ|aviso|blast|promo|public|propag|apunt|anot|suscr|junk|stop|alto|remove|take|contact|writ|wrote|messag|anyth|stuff|thing|escr[ií]b|mand|m[aá]nd|env[ií]|llen|subscr|opt|add me|digit)",
     re.IGNORECASE,
 )
 _CALL_MARK = late(
     r"call|phon|ring|text|ll[aá]m|h[aá]bl|m[aá]rqu|tel[eé]f|sms|whats|mensaj", re.IGNORECASE
 )
 _BOX_MARK = late(
-    r"mail|corre|inbox|internet|wi.?fi|compu|laptop|smart|account|address|library", re.IGNORECASE
+    r"mail|corre|inbox|internet|wi.?fi|compu|laptop|smart|account|cuenta|keyb|tablet|olvid|yahoo|gmail|hotmail|\baol\b|library|online|\bweb|tech|tecno|screen|pantalla|digital|gadget|"
+    r"machine|messag|mensaj|grid|flip|land.?line|house phone|blind|cieg|check|look at it|revis",
+    re.IGNORECASE,
 )
 
 
@@ -260,10 +247,7 @@ def unread(said: str) -> Cleaned[bool]:
     """
     if not _BOX_MARK.search(said):
         return Cleaned(said, None)
-    sentences = _sentences(said[:LONGEST])
-    if any(map(_READS_IT.search, sentences)) or not any(
-        p.search(one) for one in sentences for p in _UNREAD if not _OTHER_BOX.search(one)
-    ):
+    if not unread_mail.is_said(" ".join(_WORDS(part)) for part in _parts(said[:LONGEST])):
         return Cleaned(said, None)
     note = f"The form says “{_shown(said)}”. Ask if they read email at this address: the welcome packet has a password in it."
     return Cleaned(said, True, (UNREAD.found(said, note),))
@@ -279,16 +263,24 @@ def _shown(said: str) -> str:
     return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in short)
 
 
+_WORDS = re.compile(r"[^\W_]+|,").findall
+
+
 @lru_cache(maxsize=4)  # each rule asks for those of one remark
-def _sentences(text: str) -> list[str]:
-    """Its sentences in small letters without accents, one space between words."""
+def _parts(text: str) -> list[str]:
+    """Its sentences in small letters without accents, as they are written."""
     plain = unicodedata.normalize("NFKD", text)
     plain = "".join(c for c in plain if not unicodedata.combining(c)).casefold()
     plain = re.sub(
         rf"\b({_MAIL})\?\s*(?=(?:no|never|nunca)\b)", r"\1, ", plain
     )  # "Emails? No thanks"
-    parts = re.split(r"[.!?;\n]+|\b(?:but|however|pero)\b", plain.replace("e-mail", "email"))
-    clauses = [clause for part in parts for clause in (*part.split(","), _turned(part))]
+    return re.split(r"[.!?;\n]+|\b(?:but|however|pero)\b", plain.replace("e-mail", "email"))
+
+
+@lru_cache(maxsize=4)
+def _sentences(text: str) -> list[str]:
+    """Their clauses, one space between words."""
+    clauses = [clause for part in _parts(text) for clause in (*part.split(","), _turned(part))]
     return [" ".join(re.findall(r"[^\W_]+", clause)) for clause in clauses]
 
 

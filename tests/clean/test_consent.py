@@ -185,7 +185,65 @@ def test_the_example_of_unread_email_holds() -> None:
     assert remarks.unread(remarks.UNREAD.right).value is None
 
 
-@pytest.mark.parametrize("said", ["ni ", "no interested ", "don't have a any ", "email no "])
+@pytest.mark.parametrize(
+    "said",
+    ["I don't do computers", "my grandson reads my mail", "Computers and I don't get along", "I'm computer illiterate",
+     "the internet is a mystery to me", "I only look at email when I go to the library", "My niece prints out my emails for me",
+     "don't count on me seeing an email", "email isn't a good way to get hold of me", "I'm locked out of my email",
+     "your emails always go to spam", "My phone is too old for email", "The kids handle anything on the computer",
+     "We do without internet", "I check my email once a month", "mi nieto me lee los correos", "no le entiendo a la computadora",
+     "mi nuera es la que abre el correo", "no me llevo con la tecnología", "yo de computadoras no sé nada", "me cortaron el internet"],
+)  # fmt: skip
+def test_that_email_does_not_reach_them_is_told_by_how_a_sentence_is_built(said: str) -> None:
+    assert remarks.unread(said).value is True
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["I don't do gluten", "my grandson reads my mind", "I fix computers for a living", "my wife reads your newsletter every week",
+     "I check my email every day", "My phone doesn't get signal at the barn", "please use this email not the old one",
+     "My account was closed in 2019, starting over", "my email has an underscore", "I filled this out online", "my sister gave me your email",
+     "mi hija recoge la caja", "reviso los huevos cada mes", "mi tía abre el salón", "I don't know how this works", "do I get a confirmation email?"],
+)  # fmt: skip
+def test_a_sentence_that_is_built_alike_about_something_else_says_nothing_of_email(
+    said: str,
+) -> None:
+    assert (remarks.unread(said).value, remarks.clean(said).value) == (None, None)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["please don't put me on any list", "Don't sign me up for anything", "I'd prefer to be left out of email blasts", "Keep your newsletters",
+     "please no weekly bulletins", "I don't want to hear from you by email", "Just mail me a letter", "use the post office, not the computer",
+     "count me out of the email list", "don't flood my inbox", "spare me the emails", "We've had it with emails", "I want off the list",
+     "can I get these on paper?", "never want to see another newsletter", "no me pongan en ninguna lista", "no me apunten a nada",
+     "ya recibo demasiados correos", "no autorizo correos", "sin publicidad ni boletines", "mejor por carta que por correo electrónico", "los correos me molestan"],
+)  # fmt: skip
+def test_a_wish_to_be_left_out_is_a_no_to_email(said: str) -> None:
+    assert remarks.clean(said).value is False
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["Please don't put me on the far route", "don't add onions to my order", "please don't take me off the list", "I don't want to miss an email",
+     "put me on the waiting list", "I'd like a paper catalog too", "no email changes", "take me off the May order", "no lactose please"],
+)  # fmt: skip
+def test_a_wish_about_something_else_is_no_no_to_email(said: str) -> None:
+    assert remarks.clean(said).value is None
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "ni ",
+        "no interested ",
+        "don't have a any ",
+        "email no ",
+        "my computer ",
+        "my son read my ",
+        "not use the too ",
+    ],
+)
 def test_a_long_remark_is_read_in_no_time(said: str) -> None:
     began = time.process_time()
     for rule in (remarks.clean, remarks.wants_calls, remarks.unread):
