@@ -92,12 +92,18 @@ def _is_certain(first: Weighed) -> bool:
     return (
         first.confidence >= SURE
         and not first.said.for_another
-        and first.said.says_own_name
+        and (first.said.says_own_name or _is_all_a_name(first))
         and first.bits <= (SOUND if len(kinds) > 1 else SOUND_ALONE)
         and all(clue.agrees for clue in first.clues)
         and not any(is_anothers(clue, first.facts) for clue in first.clues)
-        and bool(first.clues)
+        and any(clue.kind not in ("site", "town") for clue in first.clues)
     )
+
+
+def _is_all_a_name(first: Weighed) -> bool:
+    """Whether nothing but their name was said, however much it reads like a sentence: "Our Lady of the Pines Church"."""
+    named = {word for clue in first.clues if clue.kind == "name" for word in clue.said.split()}
+    return bool(first.said.told) and named.issuperset(token.whole for token in first.said.told)
 
 
 # ---------------------------------------------------------------- what to ask
@@ -135,10 +141,10 @@ def _question(readings: Sequence[Said], ranked: Sequence[Weighed]) -> str:
     return best or first_question(readings[0], ranked[0])
 
 
-def first_question(said: Said, first: Weighed | None = None) -> str:
+def first_question(said: Said, first: Weighed | None = None, *, site_told: bool = False) -> str:
     """What to ask while nothing splits the candidates: the first thing that was not said, or a name that
-    fits badly once more."""
-    asked = _answered(said, first)
+    fits badly once more. `site_told`: something that was said is of the name of a drop site."""
+    asked = _answered(said, first) | ({"site"} if site_told else set())
     families = (
         {word for name in first.facts.names for word in name.family + name.nouns}
         if first
@@ -157,7 +163,11 @@ def _answered(said: Said, first: Weighed | None = None) -> set[str]:
     if said.told and first:
         # In a sentence only what fits shows what kind of thing it was.
         givens = {word for name in first.facts.names for word in name.given}
-        found |= {clue.kind for clue in first.clues if clue.agrees} & {"site", "street"}
+        agree = [clue for clue in first.clues if clue.agrees]
+        found |= {clue.kind for clue in agree} & {"site", "street"}
+        towns = {word for clue in agree if clue.kind == "town" for word in clue.known.split()}
+        if not towns.isdisjoint(first.facts.site.split()):
+            found.add("site")  # "from Winona", of Winona Boathouse
         found |= {"first name" for clue in first.clues if clue.known in givens}
         found |= {
             "family name"

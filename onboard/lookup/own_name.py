@@ -21,6 +21,8 @@ _INTRODUCES = frozenset(
         "miss",
         "ms",
         "dr",
+        "mister",
+        "missus",
         "it",
         "still",
         "la",

@@ -31,7 +31,8 @@ _I_AM = frozenset(("im", "am", "soy"))
 _THEIRS = frozenset(("her", "his", "their", "su"))
 _ARTICLES = frozenset(("the", "a", "an", "la", "el", "un", "una"))
 _NO_ONES = frozenset(("half", "mate", "fellow"))  # "half of it" is nobody
-_ADDRESSES = frozenset(("senora", "senor", "mrs", "missus"))
+_ADDRESSES = frozenset(("senora", "senor", "mrs", "missus", "mister"))
+_OF_US, _SAINTS = frozenset(("our", "nuestra")), frozenset(("lady", "senora"))
 _WHAT_CALLER_IS = _THEIRS | {"the", "a", "an", "el", "la", "un", "una"}
 _OWNING = frozenset(("his", "su"))
 _NOT = frozenset(("no", "se", "ya", "nunca", "tampoco"))
@@ -112,6 +113,8 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     kin = found[end - 1].word
     if kin in _ADDRESSES and end < len(found) and found[end].is_name and not found[end].gap:
         return None  # "la señora Ruiz"
+    if kin in _SAINTS and said_before in _OF_US and _is_of(found, end):
+        return None  # "Our Lady of the Pines"
     if before and before.is_owned:  # "Gwen's husband"
         names = names_before(found, first)
         in_need = bool(names) and not _tells_who(found, names)
@@ -134,7 +137,7 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
             said_before in _THEIRS
         )  # "I'm her son"; "I'm the lady with the goats" may be the member
         return Mention(first - 2, kin, is_in_need=theirs)
-    of_somebody = end < len(found) and found[end].word in ("of", "de")
+    of_somebody = _is_of(found, end)
     if first > 1 and said_before in ("the", "el") and found[first - 2].is_name and not of_somebody:
         return None
     behind = names_behind(found, end, is_far=False)
@@ -142,6 +145,10 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     if not behind or not is_told:
         return None
     return Mention(at, kin, behind, is_in_need=of_somebody or needs(found, end))
+
+
+def _is_of(found: Sequence[Token], at: int) -> bool:
+    return at < len(found) and not found[at].gap and found[at].word in ("of", "de", "del")
 
 
 def _is_spoken_of_alone(found: Sequence[Token], first: int, end: int) -> bool:
@@ -252,7 +259,8 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
         return True
     if start > 1 and found[start - 1].word == "with" and found[start - 2].word in _LIVES:
         return True
-    near = [word for token, word in zip(said, words, strict=True) if not token.is_name][:NEAR]
+    near = [word for token, word in zip(said, words, strict=True) if not token.is_name]
+    near = _past_place(near)[:NEAR]
     if near[:2] in (["and", "i"], ["y", "yo"]):
         return True
     if speaker_words("usually").intersection(near):
@@ -263,6 +271,17 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
     helped = speaker_words("helped").intersection(near)
     # In Spanish the caller comes before what was done: "mi hija me inscribió".
     return bool(helped) and not _TO_CALLER.isdisjoint(words)
+
+
+def _past_place(words: list[str]) -> list[str]:
+    """The words behind a place with which they begin: "at the store told me …"."""
+    at = 0
+    while at < len(words) and words[at] in _IN | _AT:
+        at += 1
+        while at < len(words) and words[at] in _ARTICLES | OF_CALLER:
+            at += 1
+        at += 1
+    return words[at:]
 
 
 def _is_spoken_to(found: Sequence[Token], start: int) -> bool:

@@ -94,6 +94,7 @@ def read(text: str, sites: Collection[str] = (), *, site: str = "") -> tuple[Sai
             contact = replace(
                 contact, for_another=who.for_another, says_own_name=who.says_own_name,
                 relative=who.relative, called=who.called, of_their_need=who.of_their_need,
+                generation=generation(found),
             )  # fmt: skip
             readings += _lists(contact, rest, sites, names)
         readings += told
@@ -164,8 +165,9 @@ def _left(found: Sequence[Token], left: Sequence[str]) -> tuple[Token, ...]:
 
 
 def _joined(told: Sequence[Token]) -> tuple[str, ...]:
-    """Two words in small letters that may be one name, if one of them seems a name: "rod key"."""
-    found = []
+    """Two words in small letters that may be one name, if one of them seems a name: "rod key"; and a name that may
+    have the "s" that says whose something is: "St. Brendan's"."""
+    found = [one.whole for one in told if one.is_owned and one.is_name]
     for one, other in pairwise(told):
         is_name = max(one.weight, other.weight) >= sentence.LIKELY
         small = not one.is_capital and not other.is_capital and not other.gap

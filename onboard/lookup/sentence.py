@@ -204,6 +204,8 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
     if word in ways():
         return PERHAPS
     inside = token.is_capital and not plain and token.gap != "."
+    if word in call_words("capital"):
+        kind, inside = "word", False
     if kind == "word":
         weight = PERHAPS if inside else TALK
     elif kind == "both":

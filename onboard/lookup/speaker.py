@@ -114,8 +114,11 @@ def weighed(found: Sequence[Token], told: Speaker) -> tuple[Token, ...]:
 
 def _asks_at(found: Sequence[Token], at: int) -> bool:
     """Whether it is asked here for what is known of somebody else."""
-    if not phrase_at(found, at, "asks"):
+    size = phrase_at(found, at, "asks")
+    if not size:
         return False
+    if found[at].word == "gave" and [t.word for t in found[at + size : at + size + 1]] == ["your"]:
+        return False  # "somebody gave me your number"
     # "My son who's", "my friend at work gave me your number", "my address for mail"
     is_kins = any(phrase_at(found, place, "kin") for place in range(max(at - 3, 0), at))
     return not is_kins and not (at and found[at - 1].word in OF_CALLER)

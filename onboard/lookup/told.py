@@ -173,10 +173,14 @@ def _said_as_one(told: Sequence[Token], at: int) -> Iterator[tuple[int, str, str
     word = told[at].word
     apart = word
     yield 1, word, apart
+    if told[at].is_owned:
+        yield 1, told[at].whole, told[at].whole  # "Brendan's Kitchen"
     most = AS_ONE if not told[at].is_capital else 2
     for size, token in enumerate(told[at + 1 : at + most], 2):
         if token.gap or not token.word.isalpha() or min(len(word), len(token.word)) < 2:
             return
+        if token.is_owned:
+            yield size, word + token.whole, f"{apart} {token.whole}"
         word += token.word
         apart += " " + token.word
         yield size, word, apart
@@ -212,8 +216,8 @@ def _is_place_of(told: Sequence[Token], at: int, is_given: bool) -> bool:
     """Whether a single letter stands where a first (a last) name does: "D. Calloway", "Josephine Z"."""
     before = told[at - 1] if at and not told[at].gap else None
     behind = told[at + 1] if at + 1 < len(told) and not told[at + 1].gap else None
-    if is_given:
-        return behind is not None and behind.weight > TALK and len(behind.word) > 1
+    if is_given:  # "D. Calloway", "J. P. Calloway"
+        return behind is not None and behind.weight > TALK
     return before is not None and before.is_name and len(before.word) > 1
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from onboard.tasks.calls import Calls, CauseCount, Settled, Shown
 
 NO_SITE = "(no site)"
+MOST_IN_WORDS = 5  # things that calls were about, where no code says it
 
 
 def pieces(done: Calls, zone: tzinfo, *, has_own_words: bool) -> tuple[Piece, ...]:
@@ -28,7 +29,7 @@ def pieces(done: Calls, zone: tzinfo, *, has_own_words: bool) -> tuple[Piece, ..
     if not done.causes:
         return (*first, Words(sums, is_strong=True))
     rows = [
-        (one.cause, f"{one.calls:,}", one.about, _listed(one.by_site), _listed(one.by_month))
+        (one.cause, f"{one.calls:,}", _what(one), _listed(one.by_site), _listed(one.by_month))
         for one in done.causes
     ]
     table = Table.of(
@@ -122,6 +123,15 @@ def call_as_json(shown: Shown) -> dict[str, Any]:
         "site": call.site, "causes": list(call.causes), "words": call.words, "ended": call.ended,
         "handed_to": call.handed_to or None, "note": call.note,
     }  # fmt: skip
+
+
+def _what(one: CauseCount) -> str:
+    """What it is; of calls that no code speaks of, what was noted of them in words."""
+    said = _listed(one.in_words[:MOST_IN_WORDS])
+    more = len(one.in_words) - MOST_IN_WORDS
+    return (
+        f"In your words: {said}{f' and {more:,} more' if more > 0 else ''}" if said else one.about
+    )
 
 
 def _sentence(one: CauseCount) -> str:

@@ -122,6 +122,15 @@ def counts(connection: Connection, since: datetime, until: datetime, zone: tzinf
     return [Count(code, site, month, n) for (month, site, code), n in sorted(found.items())]
 
 
+def own_words(connection: Connection, since: datetime, until: datetime) -> Counter[str]:
+    """What calls were about where no code says it, each with how often; of forgotten members nothing is told."""
+    call = tables.call.c
+    query = select(call.words).where(
+        call.at >= stamp(since), call.at < stamp(until), call.words != "", call.about != FORGOTTEN
+    )
+    return Counter(connection.execute(query).scalars())
+
+
 def endings(connection: Connection, since: datetime, until: datetime) -> dict[str, int]:
     """How many calls ended which way: "helped", "open", "passed-on"."""
     call = tables.call.c

@@ -183,17 +183,17 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > costs.CUT:
         _by_rare_word(connection, words, found)
     if min(found.cost.values(), default=99.0) > costs.TWO_SLIPS:
-        _by_sound(connection, said, words, variants, found)
-    alone = len(said.words) == 1 or not found.cost
+        variants = _by_sound(connection, said, words, variants, found)
+    alone = len(said.words) == 1 or not _goes_with_two(found)
     if alone and not said.site and not _points_elsewhere(said):
         _by_one_word(connection, said, variants, found)
 
 
 def _by_sound(
     connection: Connection, said: Said, words: Sequence[str], spelled: _Variants, found: _Costs
-) -> None:  # fmt: skip
+) -> _Variants:  # fmt: skip
     """Who has names that sound like two of the words, or like one of them beside a pet form or a typo of
-    the other, or like one at the drop site."""
+    the other, or like one at the drop site. Returns what each word may stand for, by its sound too."""
     variants = {
         word: sorted([*_sounding(connection, word), *spelled[word]])
         for word in words
@@ -203,6 +203,12 @@ def _by_sound(
         _at_site(connection, said.site, list(variants), variants, found)
     both = [(variants[one], variants[other]) for one, other in combinations(variants, 2)]
     _pairs(connection, _likely_pairs(connection, both, 2 * FAR), 0.0, found)
+    return spelled | variants
+
+
+def _goes_with_two(found: _Costs) -> bool:
+    """Whether anybody has more than one of the words that were said."""
+    return min(found.cost.values(), default=99.0) < costs.OTHER_GIVEN
 
 
 def _sounding(connection: Connection, word: str) -> _Near:

@@ -64,6 +64,7 @@ class CauseCount:
     by_site: tuple[tuple[str, int], ...]  # the most first
     by_month: tuple[tuple[str, int], ...]  # in order
     sentence: Sentence | None  # None: no sentence of the packet can help
+    in_words: tuple[tuple[str, int], ...] = ()  # what no code says, the most frequent first
 
 
 @dataclass(frozen=True, slots=True)
@@ -349,6 +350,7 @@ def count_calls(office: Office, since: datetime, until: datetime, language: str 
     with office.reading() as connection:
         counts = calls.counts(connection, since, until, ZoneInfo(settings.timezone))
         ended = calls.endings(connection, since, until)
+        own_words = calls.own_words(connection, since, until)
         still_open = tuple(_shown(connection, calls.noted(connection)))
     sentences = words.sentences(language or settings.languages[0], settings)
     total: Counter[str] = Counter()
@@ -362,6 +364,7 @@ def count_calls(office: Office, since: datetime, until: datetime, language: str 
         CauseCount(
             cause, ABOUTS.get(cause, ""), number, tuple(by_site[cause].most_common()),
             tuple(sorted(by_month[cause].items())), sentences.get(cause),
+            tuple(own_words.most_common()) if cause == OTHER[0] else (),
         )
         for cause, number in sorted(total.items(), key=lambda item: (-item[1], item[0]))
     )  # fmt: skip

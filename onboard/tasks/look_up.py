@@ -144,7 +144,8 @@ def meant_by(
         connection, sure_of_whom.settled(connection, finds, readings, judged)
     )
     if not finds.found:  # those who were weighed tell nothing of what to ask
-        finds = replace(finds, ask=first_question(readings[0]))
+        site_told = not {w for name in names for w in name.split()}.isdisjoint(readings[0].words)
+        finds = replace(finds, ask=first_question(readings[0], site_told=site_told))
     told = trouble(words)
     if told and secret.is_in(told, passwords.words()):
         told = ""  # it must not come to stand in the next line to type

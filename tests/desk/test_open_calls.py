@@ -178,3 +178,17 @@ def test_forgetting_takes_the_words_of_a_call_and_disclosing_tells_them(office: 
         if file.exists():
             assert b"Rosa" not in file.read_bytes()
             assert b"louise" not in file.read_bytes()
+
+
+def test_what_was_noted_in_words_is_told_in_words_with_how_often(office: Path) -> None:
+    for days in range(2):
+        note(office, days, about=["wants a bigger site"], ended=Ended.HELPED)
+    for number in range(6):
+        note(office, number, about=[f"recipe {number}"], ended=Ended.HELPED)
+    said = onboard("calls", "--since", "2026-11-01", "--until", "2026-12-31")
+    line = next(line for line in said.out.splitlines() if "about.other" in line)
+    assert "In your words: wants a bigger site 2, recipe 0 1" in " ".join(line.split())
+    assert "and 2 more" in " ".join(said.out.split())
+    told = onboard("calls", "--json").json()
+    (other,) = (one for one in told if one.get("cause") == "about.other")
+    assert other["in_words"][0] == ["wants a bigger site", 2]
