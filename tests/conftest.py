@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
@@ -27,6 +28,14 @@ from onboard.settings import (
 # Drawn the same each time, so that no test fails by chance. `pytest --hypothesis-profile=default` draws anew.
 hypothesis.settings.register_profile("same each time", derandomize=True)
 hypothesis.settings.load_profile("same each time")
+
+
+@pytest.fixture(autouse=True)
+def garbage_is_found() -> Iterator[None]:
+    """A command sets aside all that is loaded when it starts (`cli.tend_memory`). Thousands of them in one process
+    would keep what each test leaves, for ever."""
+    yield
+    gc.unfreeze()
 
 
 @pytest.fixture
