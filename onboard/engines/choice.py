@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from onboard.engines.engine import Engine
 from onboard.engines.here import Here
-from onboard.engines.processes import Processes
+from onboard.engines.processes import Processes, can_be_copied
 
 if TYPE_CHECKING:
     from onboard.engines.cluster import Cluster
@@ -32,7 +32,7 @@ def choose(
 
     `processes` is how many work at once, 0 is one a processor. What is `small` is done here: it
     would be over before another process has begun. With `also_here` this process is one of them: it has much to do
-    with each result, and works while the others begin. With a `cluster` its workers do it. Raises
+    with each result. The others are copies of it, which begin at once; where there can be none, it does all. With a `cluster` its workers do it. Raises
     `EngineTrouble` if a process is stopped, or the cluster is lost.
     """
     if cluster:
@@ -41,7 +41,7 @@ def choose(
         yield Spread(cluster, work)
         return
     processes = processes or os.cpu_count() or 1
-    if small or processes == 1:
+    if small or processes == 1 or (also_here and not can_be_copied()):
         yield Here(work)
         return
     with Processes(processes - also_here, work, here=also_here) as engine:

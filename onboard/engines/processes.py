@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
+import sys
+import threading
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -12,7 +15,6 @@ from contextlib import contextmanager
 from functools import partial
 from itertools import islice
 from multiprocessing import get_context, parent_process
-from threading import Thread
 from types import TracebackType
 from typing import Any, Generic, TypeVar
 
@@ -23,19 +25,33 @@ Result = TypeVar("Result")
 Answer = TypeVar("Answer")
 
 
+AHEAD = 2  # parts that each process is given: the one that it does, and one that waits for it
+OF_A_COPY = 3  # the same for a copy: they are short, and this process does much between two looks
+
+
+def can_be_copied() -> bool:
+    """Whether a copy of this process could go on by itself: on Linux, of the main thread.
+
+    Windows makes no copies, and macOS none that are safe. A lock that another thread holds at that moment stays locked in the
+    copy, so whoever serves pages from many threads is not copied.
+    """
+    return sys.platform == "linux" and threading.current_thread() is threading.main_thread()
+
+
 class Processes(Generic[Part, Result]):
     """So many processes, each of which is given the work once; they end when this is closed.
 
-    With `here`, this process does parts itself, too. Raises `EngineTrouble` if one of
+    With `here`, this process does parts itself, too, and the others are copies of it. Raises `EngineTrouble` if one of
     them is stopped from outside.
     """
 
     def __init__(
         self, processes: int, work: Callable[[Part], Result], *, here: bool = False
     ) -> None:
-        self._ahead = 2 * processes
+        self._ahead = (OF_A_COPY if here else AHEAD) * processes
         self._here = work if here else None
-        self._pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (work,))
+        context, begin = ("fork", _begin_as_copy) if here else ("spawn", _begin)
+        self._pool = ProcessPoolExecutor(processes, get_context(context), begin, (work,))
 
     def map(self, parts: Iterable[Part]) -> Iterator[Result]:
         """The result of each part, in order; two parts for each process are on their way at a time, and twice as
@@ -58,15 +74,14 @@ class Processes(Generic[Part, Result]):
     def _with_this_one(
         self, work: Callable[[Part], Result], parts: Iterator[Part]
     ) -> Iterator[Result]:
-        """The others are given work before a result goes out, as much may be done with it. Where the next result is
+        """The first part is done before there are copies, which so have all that was loaded for it. They are given
+        work before a result goes out, as much may be done with it. Where the next result is
         not there yet, this process does a part itself, and does not wait."""
-        with _told():
-            begun = self._pool.submit(_nothing)
-        waiting: deque[Future[Result]] = deque()
+        waiting = deque(_done(work(part)) for part in islice(parts, 1))
         while True:
             under_way = sum(not one.done() for one in waiting)
-            is_far_ahead = len(waiting) > 2 * self._ahead
-            is_wanted = begun.done() and under_way < self._ahead and not is_far_ahead
+            is_far_ahead = len(waiting) > 4 * self._ahead
+            is_wanted = under_way < self._ahead and not is_far_ahead
             if not is_wanted and waiting and (waiting[0].done() or is_far_ahead):
                 yield _result(waiting.popleft())
                 continue
@@ -130,12 +145,16 @@ _work: Callable[[Any], Any]  # of a process that helps, which has no other
 def _begin(work: Callable[[Any], Any]) -> None:
     global _work
     _work = work
-    Thread(target=end_with_who_is_helped, daemon=True).start()
+    threading.Thread(target=end_with_who_is_helped, daemon=True).start()
     gc.set_threshold(100_000, 20, 20)  # looking for garbage, of which there is little, took a fifth
 
 
-def _nothing() -> None:
-    """Done as soon as a process has begun."""
+def _begin_as_copy(work: Callable[[Any], Any]) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # who is helped hears Ctrl-C, and ends both
+    # What waits there to be written, the other one writes.
+    sys.stdout = sys.stderr = None
+    gc.freeze()  # or looking for garbage would copy all that both share
+    _begin(work)
 
 
 def _do(part: Any) -> Any:

@@ -7,7 +7,7 @@ makes no difference where one batch ends and the next begins.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from itertools import count
 from typing import TypeGuard
 
@@ -81,13 +81,15 @@ class BatchPass:
         self.more: dict[str, Mapping[str, str]] = {}
         self.given: dict[str, RawRow] = {}  # rows of old lists that are given as forms
 
-    def on_hold(self, only: Collection[str] = ()) -> Iterator[RawRow]:
-        """The rows on hold, which come first; or those `only` that have one of these keys."""
-        for raw in search.held(self.connection, only):
-            self.held[raw.key] = False
-            if listed.is_skipped(raw):
-                self.listed.add(raw.key)
-            yield raw
+    def on_hold(self, only: Collection[str] = ()) -> list[RawRow]:
+        """The rows on hold, which come first; or those `only` that have one of these keys.
+
+        All at once: what is decided of the first ones could settle a later one, which has its turn all the same.
+        """
+        rows = list(search.held(self.connection, only))
+        self.held = dict.fromkeys((raw.key for raw in rows), False)
+        self.listed = {raw.key for raw in rows if listed.is_skipped(raw)}
+        return rows
 
     def take(self, ready: Sequence[Prepared]) -> None:
         """Judge the rows and write what was decided."""

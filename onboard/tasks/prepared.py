@@ -27,7 +27,8 @@ from onboard.model import (
 from onboard.settings import Settings
 
 NAMES = frozenset(("full_name", "given", "middle", "family", "second_family", "suffix"))
-MANY = 10_000  # rows; fewer are judged before another process is of use
+MANY = 1_000  # rows; fewer are judged before another process is of use
+A_PIECE = 100  # rows that a process makes ready at once
 
 
 class Prepared(NamedTuple):
@@ -94,7 +95,7 @@ def in_parts(
     """
     rest = iter(rows)
     first = list(islice(rest, MANY))
-    parts = engines.parts(chain(first, rest), size)
+    pieces = engines.parts(chain(first, rest), A_PIECE)
     work, small = partial(_all, settings), len(first) < MANY
     with engines.choose(processes, work, small=small, also_here=True) as engine:
-        yield engine.map(parts)
+        yield engines.parts(chain.from_iterable(engine.map(pieces)), size)

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+import os
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
 from coop_forms import contents, office_of
 from sqlalchemy import Engine
 
-from onboard import engines, intake, settings
+from onboard import intake, settings
 from onboard.model import Answer, RawRow, Ruling
 from onboard.roster import search, store
 from onboard.tasks import prepared
@@ -23,7 +21,7 @@ DEMO = Path(__file__).parents[2] / "fixtures_demo"
 COOP = replace(settings.read(DEMO / "onboard.toml"), store="")
 
 
-CHOOSE = engines.choose
+PREPARED = prepared.prepared
 
 
 def engine() -> Engine:
@@ -43,24 +41,22 @@ def given(roster: Engine, rows: list[RawRow], processes: int, *rulings: Ruling) 
     return outcomes
 
 
-@contextmanager
-def elsewhere(
-    processes: int, work: Any, *, small: bool, also_here: bool
-) -> Iterator[engines.Engine[Any, Any]]:
-    """As `engines.choose`, but a part is never made ready here where there are others: so short a file would be."""
-    assert also_here
-    with CHOOSE(processes, work, small=small) as engine:
-        yield engine
+def test_processes_that_help_change_nothing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def said_where(raw: RawRow, coop: settings.Settings) -> prepared.Prepared:
+        (tmp_path / str(os.getpid())).touch()
+        return PREPARED(raw, coop)
 
-
-def test_processes_that_help_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(prepared, "MANY", 20)
+    monkeypatch.setattr(prepared, "A_PIECE", 7)
     monkeypatch.setattr("onboard.tasks.process_batch.AT_ONCE", 30)
-    monkeypatch.setattr(engines, "choose", elsewhere)
+    monkeypatch.setattr(prepared, "prepared", said_where)
     alone, helped = engine(), engine()
     rows = forms()
     assert len(rows) > 100
     assert given(alone, rows, 1) == given(helped, rows, 2)
+    assert len(list(tmp_path.iterdir())) == 2
     on_hold = [row for row in rows if row.key in held(alone)]
     assert on_hold
     # What a coordinator puts right on a row on hold is read, not what was made ready of the form.
