@@ -6,6 +6,7 @@ from onboard import audit, handles, intake
 from onboard.audit import newer
 from onboard.clean import (
     address,
+    anothers,
     day,
     deceased,
     email,
@@ -28,6 +29,7 @@ from onboard.model import Kind
 # Each has `KINDS`.
 _MODULES = (
     address,
+    anothers,
     audit,
     boxes,
     day,

@@ -68,7 +68,18 @@ _FILLS = (
     r"(?:(?:fill|sign|typ|writ|complet|submitt?|enter|register|enroll?|apply|do|send|request|join)(?:e|ed|ing|s)?|wrote|did|sent|"
     r"llen[oeé]\w*|llenando|relleno|inscrib\w+|registr\w+|hago|hice|haciendo|escrib\w+|mando|anot\w+|apunt\w+)"
 )
+# "Use my number, she is deaf", "call me, not her".
+_TO_ME = (
+    r"(?:(?:call|phone|ring|text|contact|reach|use|llam\w+|us[ea]\w*|marqu\w+)(?: please| por favor)?(?: (?:me|us|a mi|nos))?(?: (?:at|on|a|al))?"
+    r"(?: (?:my|our|this|mi|este|nuestro) (?:own )?(?:cell ?)?(?:number|phone|cell|line|telephone|numero|telefono|celular))"
+    r"|(?:call|phone|ring|text|contact|reach) (?:me|us)|(?:llam|marqu|habl)\w+ a mi)"
+)
+_CANNOT = (
+    rf"\b(?:she|he|ella|el|{_WHOM})(?: \w+){{0,3}}? (?:deaf|hear(?:s|ing)?|talk|speak|phones?|dementia|alzheimer\w*|blind|english|ill|sick|stroke|understand|"
+    r"memory|forgets|confused|sord[oa]|oye|oir|hablar?|ingles|enferm[oa]|entiende|mud[oa])\b"
+)
 _HELPS = late(
+    rf"\b{_TO_ME}\b.*{_CANNOT}|{_CANNOT}.*\b{_TO_ME}\b|\b{_TO_ME} (?:not|instead of|for|and not|y no|no|en vez de|por) (?:a )?(?:her|him|ella|el|{_WHOM})\b|"
     rf"\b{_FORM}(?: form)?(?: (?:is|was|es|being|filled|filled out|filled in|llenad[oa]|hech[oa]|account|membership))* (?:for|on behalf of|para|por) (?:{_WHOM}|{_THEM}$)"
     rf"|\b{_FILLS}(?: (?!pick)\w+){{0,4}}? (?:for|on behalf of|in place of|para|por|a|de parte de) (?:{_WHOM}|{_THEM}\b)"
     rf"|\b(?:sign|register|enroll?)(?:ed|ing)?(?: up)? (?:{_WHOM}|her|him)\b"

@@ -174,6 +174,7 @@ _HARMLESS = late(
     r"see|seen|heard?)\b|\bnever (?:got|received|heard|saw)\b|\b(?:no|nunca|todavia no|aun no) (?:he|hemos|me ha|"
     r"me llego|me llega|recibi|recibimos)\b|"
     r"\b(?:share|shared|sharing|sell|give(?:n)? (?:out|away|my)|publish|compart\w+|vend\w+|publi(?:qu\w+|ca[rnd]\w*)|dar mi|den mi)\b|"
+    r"\b(?:is|s|isn) (?:not|t) (?:my|our) (?:own )?email\b|"
     r"\bnot sure\b|^(?:please )?no spam(?: please)?$|\bno (?:estoy segur[oa]|se) |"
     # "please don't stop emailing me", "I have no email yet", "don't lose my email"
     r"\b(?:don ?t|dont|do not|never|no) (?:stop|quit|skip|dejen? de|lose|pierdan)\b|\bnothing against\b|"

@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from onboard.clean import (
     address,
+    anothers,
     day,
     deceased,
     email,
@@ -70,7 +71,9 @@ def clean(
     if "handle" not in fields:  # a line of a list is nobody's own words
         helper = on_behalf.by_helper(raw, called.value, written, has_phone=bool(number.value))
         if written.value and consent.value is not False:  # whoever wants no email is not asked
-            helper += unread(raw)
+            helper += where_email_goes(raw)
+        if number.value:
+            helper += anothers.of_phone(raw)
         written, number = _with(written, helper, "email"), _with(number, helper, "phone")
         of_nobody = filler.found(called, written, number)
         called = _with(called, (*of_nobody, *_of_child(raw, days, region)), "row")
@@ -252,9 +255,10 @@ def may_email(raw: RawRow) -> Cleaned[bool]:
     )
 
 
-def unread(raw: RawRow) -> tuple[Finding, ...]:
-    """That a form says that no email reaches the member."""
-    return next((found for text in raw.remarks if (found := remarks.unread(text).findings)), ())
+def where_email_goes(raw: RawRow) -> tuple[Finding, ...]:
+    """That by a form's remarks no email reaches the member, or the address is somebody else's."""
+    not_read = (found for text in raw.remarks if (found := remarks.unread(text).findings))
+    return (*next(not_read, ()), *anothers.of_email(raw))
 
 
 def _remarked(text: str, answer: bool | None) -> tuple[Finding, ...]:

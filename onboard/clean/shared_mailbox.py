@@ -17,11 +17,11 @@ _KIN = (
     r"mama|papa|herman[oa]|hij[oa]|familia|pareja)"
 )
 _SAID = late(
-    rf"\b(?:same|mism[oa]) {_MAIL} (?:as|que)\b|\bshar(?:e|ed|es|ing) (?:\w+ ){{0,3}}?{_MAIL}\b|\b(?:family|joint|shared|our) {_MAIL}\b"
-    rf"|\b(?:use|uses|using|have|with) (?:the same|one|an?) {_MAIL}\b|\b(?:use|using|it is|its|it s|is) (?:my|our) {_KIN}(?: s)? {_MAIL}\b"
-    rf"|\b{_MAIL} (?:is|belongs to|of) (?:my |our |both |the )?{_KIN}\b|\b{_MAIL} is (?:shared|for both|ours|for the family)\b"
+    rf"\b(?:same|mism[oa]) {_MAIL} (?:as|que)\b|\bshar(?:e|ed|es|ing) (?:\w+ ){{0,3}}?{_MAIL}\b|\bboth (?:use|read|have|check) (?:\w+ )?{_MAIL}\b|\b(?:family|joint|shared|our) {_MAIL}\b"
+    rf"|\b(?:use|uses|using|have|with) (?:the same|one|an?) {_MAIL}\b"
+    rf"|\b{_MAIL} (?:is|belongs to|of) (?:my |our |the )?(?:both|family|household|{_KIN}(?: s)? and (?:mine|me|i|myself))\b|\b{_MAIL} is (?:shared|for both|ours|for the family)\b"
     rf"|\bcompart\w+ (?:el |un |este |mi |nuestro |la )?(?:mismo )?(?:{_MAIL}|cuenta de correo)\b|\b{_MAIL} (?:compartido|familiar|de los dos|de la familia)\b"
-    rf"|\b{_MAIL} (?:\w+ )?(?:es )?(?:el )?(?:de|con) (?:mi |la )?{_KIN}\b"
+    rf"|\b{_MAIL} (?:\w+ )?(?:es )?(?:el )?(?:(?:de|con) (?:la )?(?:familia|pareja)|con (?:mi |la )?{_KIN}|de mi {_KIN} y (?:mio|yo|mi))\b"
 )
 
 
@@ -34,10 +34,15 @@ def is_said(raw: RawRow) -> bool:
     True
     """
     names = " ".join(filter(None, map(raw.fields.get, ("full_name", "given", "family"))))
-    return len(joint.people(names)) > 1 or any(map(_says, raw.remarks))
+    return len(joint.people(names)) > 1 or any(map(says, raw.remarks))
 
 
-def _says(text: str) -> bool:
+def says(text: str) -> bool:
+    """Whether a remark says it; that the mailbox is somebody else's says no such thing.
+
+    >>> says("We share an email"), says("That email is my son's")
+    (True, False)
+    """
     apart = unicodedata.normalize("NFKD", text[:LONGEST])
     plain = (
         "".join(c for c in apart if not unicodedata.combining(c))

@@ -226,7 +226,7 @@ def _said(raw: RawRow, rulings: dict[str, Ruling], name: PersonName) -> Cleaned[
     said = email.clean(raw.fields.get("email", ""))
     found = list(raw.findings)
     if "email" not in corrections:
-        found += on_behalf.by_helper(raw, name, said, has_phone=False) + row.unread(raw)
+        found += on_behalf.by_helper(raw, name, said, has_phone=False) + row.where_email_goes(raw)
     return said._replace(findings=(*(f for f in found if f.field == "email"), *said.findings))
 
 

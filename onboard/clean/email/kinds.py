@@ -158,7 +158,7 @@ DOUBTS_WHERE_IT_GOES = frozenset(
         ROLE, THROWAWAY, FILLER,  # others read what comes there
         SPECIAL_USE, NO_ENDING,  # nobody does
     )
-) | {"email.no_mail", "email.helper", "email.unread"}  # fmt: skip
-# Of the last three, the name servers know the first (onboard.intake.mail_domains): nobody reads it. The others
-# take what else the form says (onboard.clean.on_behalf, remarks): the helper does, or nobody.
+) | {"email.no_mail", "email.helper", "email.anothers", "email.unread"}  # fmt: skip
+# Of the last four, the name servers know the first (onboard.intake.mail_domains): nobody reads it. The others
+# take what else the form says (onboard.clean.on_behalf, anothers, remarks): the helper does, somebody else, or nobody.
 GOES_WHERE_IT_SAYS = frozenset(kind.code for kind in (SPACES, CHARACTERS, WRAPPING))
