@@ -225,6 +225,15 @@ def of_text(text: str) -> Facts:
     )
 
 
+def site_of(text: str) -> str:
+    """The drop site in what `as_text` wrote.
+
+    >>> site_of(as_text(Facts("lima grange", phones=("4195550143",))))
+    'lima grange'
+    """
+    return text.partition("\n")[0]
+
+
 def _items(text: str) -> tuple[str, ...]:
     return tuple(text.split("|")) if text else ()
 

@@ -7,7 +7,7 @@ What is gathered is then weighed by `onboard.lookup`; nothing here decides.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -17,7 +17,7 @@ from sqlalchemy import Connection
 
 from onboard.lookup import costs, keys, pet_forms
 from onboard.lookup.by_ear import SOUNDS_SO
-from onboard.lookup.facts import Facts, bare
+from onboard.lookup.facts import Facts, bare, of_text, site_of
 from onboard.lookup.said import Said
 from onboard.lookup.slips import word as word_cost
 from onboard.roster import index_asked
@@ -29,6 +29,7 @@ MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
 MOST_SOUNDING = 80  # words that sound like one that was said
 FAR = costs.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
 BEHIND = 16.0  # bits behind the nearest, roughly: who is further is not weighed
+TAIL = 4  # digits of the end of a phone, as most say it
 LONG_NAME = 11  # letters: what is longer may be a first and a last name in one
 ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789"
 
@@ -47,11 +48,15 @@ class _Costs:
 
     cost: dict[int, float] = field(default_factory=dict)
     cut_short: bool = False
+    ended: set[int] = field(default_factory=set)  # whose phone ends as was said
+    named: set[int] = field(default_factory=set)  # of these, who were found by a name as well
 
     def take(self, docs: Iterable[int], cost: float) -> None:
         for doc in docs:
             if cost < self.cost.get(doc, 1e9):
                 self.cost[doc] = cost
+            if doc in self.ended:
+                self.named.add(doc)
 
 
 def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
@@ -81,9 +86,28 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
     near = [doc for doc, bits in found.cost.items() if bits <= most]
     near.sort()  # of those who are as near, the same are weighed every time
     nearest = heapq.nsmallest(MOST, near, key=found.cost.__getitem__)
+    kept = index_asked.kept(connection, nearest)
+    if elsewhere := _elsewhere(readings, kept, found):
+        kept = {doc: text for doc, text in kept.items() if doc not in elsewhere}
     return Gathered(
-        index_asked.facts(connection, nearest), found.cut_short or len(near) > len(nearest)
+        {doc: of_text(text) for doc, text in kept.items()}, found.cut_short or len(near) > len(nearest)
     )
+
+
+def _elsewhere(readings: Sequence[Said], kept: Mapping[int, str], found: _Costs) -> set[int]:
+    """Of those whose phone ends as was said: who are at another drop site and have none of the words, where
+    somebody at the drop site has one. There are a hundred for each end, and they come far behind."""
+    sites = {said.site for said in readings}
+    if not found.named or "" in sites:
+        return set()
+    words = {word for said in readings for word in said.words}
+    return {
+        doc
+        for doc in found.ended - found.named
+        if (text := kept.get(doc)) is not None
+        and site_of(text) not in sites
+        and not any(word in text for word in words)
+    }
 
 
 # ---------------------------------------------------------------- names
@@ -392,6 +416,8 @@ def _ends(connection: Connection, digits: str, found: _Costs, text: str = "") ->
         slips = OSA.distance(text, end, score_cutoff=2) if text else 0
         if slips < 3:
             found.take((doc,), 7.0 * slips + (0.0 if text or len(digits) > 5 else 1.0))
+    if len(digits) == TAIL:
+        found.ended.update(doc for _, doc in lines)
 
 
 def _one_slip(text: str) -> list[str]:

@@ -68,7 +68,12 @@ _NO_END = 1 << 40
 
 def facts(connection: Connection, docs: Iterable[int]) -> dict[int, Facts]:
     """What is known of the owners of these numbers; who is not indexed is left out."""
-    return {doc: facts_of.of_text(kept) for doc, kept in ask(connection, _FACTS, docs)}
+    return {doc: facts_of.of_text(text) for doc, text in kept(connection, docs).items()}
+
+
+def kept(connection: Connection, docs: Iterable[int]) -> dict[int, str]:
+    """The same as the index keeps it, as text."""
+    return dict(ask(connection, _FACTS, docs))
 
 
 def size(connection: Connection) -> int:
