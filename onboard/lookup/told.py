@@ -151,8 +151,9 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
                 elif part is name.more and known[0] == token.word and _is_place_of(told, at, False):
                     yield 1, Clue(kind, token.word, known, 0.0, "initial")  # "Ana S. Ruiz"
                 continue
-            for size, word, apart in said:
-                weight = sum(token.weight for token in told[at : at + size])
+            for size, word, apart, weight in said:
+                if not weight and word != known:
+                    continue  # what is talk is a name only if it is the very name
                 bits, how = _name_cost(
                     word, known, part is name.family or part is name.nouns, weight >= HEARD
                 )
@@ -168,22 +169,24 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
 _ALIKE = frozenset(("same", "slip", "slips", "sound"))
 
 
-def _said_as_one(told: Sequence[Token], at: int) -> Iterator[tuple[int, str, str]]:
-    """How many words, these as one, and apart: a program that writes what it hears parts names anywhere."""
-    word = told[at].word
+def _said_as_one(told: Sequence[Token], at: int) -> Iterator[tuple[int, str, str, float]]:
+    """How many words, these as one, and apart, and what they weigh: a program that writes what it hears parts names
+    anywhere."""
+    word, weight = told[at].word, told[at].weight
     apart = word
-    yield 1, word, apart
+    yield 1, word, apart, weight
     if told[at].is_owned:
-        yield 1, told[at].whole, told[at].whole  # "Brendan's Kitchen"
+        yield 1, told[at].whole, told[at].whole, weight  # "Brendan's Kitchen"
     most = AS_ONE if not told[at].is_capital else 2
     for size, token in enumerate(told[at + 1 : at + most], 2):
         if token.gap or not token.word.isalpha() or min(len(word), len(token.word)) < 2:
             return
+        weight += token.weight
         if token.is_owned:
-            yield size, word + token.whole, f"{apart} {token.whole}"
+            yield size, word + token.whole, f"{apart} {token.whole}", weight
         word += token.word
         apart += " " + token.word
-        yield size, word, apart
+        yield size, word, apart, weight
 
 
 def _name_cost(said: str, known: str, is_family: bool, aloud: bool) -> tuple[float, str]:

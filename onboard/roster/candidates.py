@@ -90,7 +90,8 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
     if elsewhere := _elsewhere(readings, kept, found):
         kept = {doc: text for doc, text in kept.items() if doc not in elsewhere}
     return Gathered(
-        {doc: of_text(text) for doc, text in kept.items()}, found.cut_short or len(near) > len(nearest)
+        {doc: of_text(text) for doc, text in kept.items()},
+        found.cut_short or len(near) > len(nearest),
     )
 
 
@@ -206,11 +207,15 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
     _pairs(connection, _likely_pairs(connection, both, FAR), 0.0, found)
     if not said.site and len(words) > 1 and min(found.cost.values(), default=99.0) > costs.CUT:
         _by_rare_word(connection, words, found)
+    alike = variants
     if min(found.cost.values(), default=99.0) > costs.TWO_SLIPS:
-        variants = _by_sound(connection, said, words, variants, found)
-    alone = len(said.words) == 1 or not _goes_with_two(found)
-    if alone and not said.site and not _points_elsewhere(said):
+        alike = _by_sound(connection, said, words, variants, found)
+    if said.site or _points_elsewhere(said):
+        return
+    if len(said.words) == 1 or not found.cost:
         _by_one_word(connection, said, variants, found)
+    elif min(found.cost.values()) >= costs.OTHER_GIVEN:  # nobody has two of the words
+        _by_rare_likeness(connection, alike, found)
 
 
 def _by_sound(
@@ -228,11 +233,6 @@ def _by_sound(
     both = [(variants[one], variants[other]) for one, other in combinations(variants, 2)]
     _pairs(connection, _likely_pairs(connection, both, 2 * FAR), 0.0, found)
     return spelled | variants
-
-
-def _goes_with_two(found: _Costs) -> bool:
-    """Whether anybody has more than one of the words that were said."""
-    return min(found.cost.values(), default=99.0) < costs.OTHER_GIVEN
 
 
 def _sounding(connection: Connection, word: str) -> _Near:
@@ -272,6 +272,14 @@ def _by_rare_word(connection: Connection, words: Sequence[str], found: _Costs) -
         docs = index_asked.anywhere(connection, [number], RARE + 1)
         if len(docs) <= RARE:
             found.take(docs, costs.OTHER_GIVEN)
+
+
+def _by_rare_likeness(connection: Connection, variants: _Variants, found: _Costs) -> None:
+    """Who has a word that one of those said may stand for, if that are few: the others may be no names."""
+    for near in variants.values():
+        docs = index_asked.anywhere(connection, [number for _, number in near], RARE + 1)
+        if near and len(docs) <= RARE:
+            found.take(docs, 1.0 + near[0][0])
 
 
 def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: _Costs) -> None:
