@@ -212,8 +212,8 @@ def _write(office: Office, again: tuple[str, ...], sends: bool, machine: bool) -
     log.info("%d packets made, %d wait for an answer", len(done.written), len(asked))
     if machine:
         console.file.write(
-            json.dumps({"written": done.written, "by letter only": done.by_letter_only,
-                        "letters": [str(f) for f in done.letters],
+            json.dumps({**report.made_as_json(done.written, asked),
+                        "by letter only": done.by_letter_only, "letters": [str(f) for f in done.letters],
                         "ends early": done.ends_early}) + "\n")  # fmt: skip
         _write_questions(office, asked)
     else:
@@ -343,7 +343,7 @@ def words_of(posted: Posted, *, shows: bool = True) -> str:
 def _tell(office: Office, machine: bool) -> None:
     asked = where_questions.questions(office)
     with office.reading() as connection:
-        stands = where_questions.count_packets(connection)
+        stands = where_questions.count_packets(connection, office.settings)
         held = held_packets(connection)
         notices = outgoing.by_state(connection, What.NOTICE, State.WRITTEN)
     counts = {word: sum(stands.get(s, 0) for s in states) for word, states in COUNTED.items()}

@@ -18,6 +18,7 @@ class EmailDoubt:
         str, ...
     ] = ()  # the addresses that may be meant instead, the likeliest first
     said: tuple[str, ...] = ()  # as their forms say it, where that is written otherwise
+    forms: tuple[str, ...] = ()  # the keys of forms on hold, if these alone leave it open
 
 
 @dataclass(frozen=True, slots=True)

@@ -200,7 +200,7 @@ def _instructions(allowed: Sequence[Answer]) -> cells.Page:
     columns = answer_sheet.columns()
     rows: list[tuple[str, str]] = [
         ("What to do", "Each row of the sheet Questions is a join form on hold, or a welcome packet that "
-         "waits because its email or mailing address may be wrong: it needs your answer. Fill in the yellow columns, save the file, and give it back: "
+         "waits because its email or mailing address may be wrong: it needs your answer. A packet that goes to a mailbox of several members does not wait. Fill in the yellow columns, save the file, and give it back: "
          "onboard batch --record --answers FILE"),
         ("Nothing is lost", "A row without an answer stays on hold and comes again. You can give "
          "the same file back as often as you like."),

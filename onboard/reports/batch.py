@@ -100,14 +100,15 @@ def deleted_since(lines: Sequence[int]) -> list[str]:
 
 def as_json(done: Batch) -> dict[str, Any]:
     """The sums for a program, after what became of each row."""
-    sums = done.sums
+    sums, made = done.sums, packets.made_as_json(done.packets, done.asked)
     return {
         "sums": {
             "rows": sums.rows, "enrolled": sums.enrolled, "already members": sums.same,
             "on hold": sums.held, "left out": sums.dropped, "given before": sums.given_before,
         },
         "recorded": bool(done.roster),
-        "packets": list(done.packets),
+        "packets": made["written"],
+        "waiting": made["waiting"],
         "outbox": str(done.outbox) if done.outbox else None,
         "questions": str(done.questions) if done.questions else None,
         "notes": sums.notes,
@@ -251,6 +252,11 @@ def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
     if done.questions:
         about = [f"{counted(done.sums.held, 'row')} on hold"] if done.sums.held else []
         about += [_addresses(len(done.asked), done.asked)] if done.asked else []
+        about += (
+            [counted(len(done.shared), "mailbox that several use", "mailboxes that several use")]
+            if done.shared
+            else []
+        )
         said += [
             f"The questions about {' and '.join(about)} are in {done.questions}. "
             "Fill in your answers, save the file, and give it back:",

@@ -62,6 +62,12 @@ def made(
     return [Words(words) for words in said]
 
 
+def made_as_json(written: Sequence[str], asked: Sequence[PacketQuestion]) -> dict[str, list[str]]:
+    """Whose packets were made and can go, and whose wait for an answer, for a program: by their sign-in names."""
+    waiting = [one.member.handle.text for one in asked]
+    return {"written": [one for one in written if one not in set(waiting)], "waiting": waiting}
+
+
 def next_steps(
     emails: int,
     letters: int,

@@ -89,13 +89,6 @@ def not_gone(connection: Connection, settings: Settings, of: Sequence[int] = ())
     ]
 
 
-def in_outbox(connection: Connection, settings: Settings) -> list[AddressQuestion]:
-    """The questions about members whose letters are made, and wait for an answer."""
-    lines = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
-    by_letter = [line for line in lines if line.way is Way.LETTER or not settings.mail.host]
-    return asked_about(connection, by_letter) if by_letter else []
-
-
 def asked_about(connection: Connection, lines: Sequence[Outgoing]) -> list[AddressQuestion]:
     """The questions about the members of these lines, by number."""
     members = search.members_by_number(connection, {line.member_id for line in lines})

@@ -35,7 +35,6 @@ from onboard.office import Office
 from onboard.reports.dates import day
 from onboard.roster import emails, outgoing, search
 from onboard.roster.emails import Known
-from onboard.settings import Settings
 
 CALL = "Call or write, and ask for another email address."
 
@@ -81,15 +80,6 @@ def not_gone(connection: Connection, of: Sequence[int] = ()) -> list[Outgoing]:
         for line in outgoing.by_state(connection, What.PACKET, state, of=of)
         if line.way is Way.EMAIL and (state is not State.WAITING or line.why == IN_DOUBT)
     ]
-
-
-def in_outbox(connection: Connection, settings: Settings) -> list[EmailQuestion]:
-    """The questions about members whose emails are made, and wait for an answer; none without a mail server, as
-    everybody gets a letter."""
-    if not settings.mail.host:
-        return []
-    lines = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
-    return asked_about(connection, [line for line in lines if line.way is Way.EMAIL])
 
 
 def asked_about(connection: Connection, lines: Sequence[Outgoing]) -> list[EmailQuestion]:
@@ -174,7 +164,8 @@ def _key(address: str) -> str:
 def _doubt(
     member: Member, known: Known, rulings: dict[str, Ruling], other: Member | None
 ) -> EmailDoubt | None:
-    notes = [note for note in (_came_back(member, known),) if note]
+    back = _came_back(member, known)
+    notes = [back] if back else []
     notes += [
         _on_hold(raw, said.value)
         for raw in known.on_hold
@@ -198,8 +189,9 @@ def _doubt(
         doubt = replace(doubt, notes=(*doubt.notes, note))
     if not notes:
         return doubt
+    alone = () if doubt or back else tuple(raw.key for raw in known.on_hold)
     doubt = doubt or EmailDoubt(member.email, ())
-    return replace(doubt, notes=(*notes, *doubt.notes))
+    return replace(doubt, notes=(*notes, *doubt.notes), forms=alone)
 
 
 def _on_hold(raw: RawRow, said: Email) -> str:

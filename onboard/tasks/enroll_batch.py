@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from onboard.errors import FileTrouble, Trouble, in_words
-from onboard.model import Enrol, Hold, Owner, PacketQuestion, RawRow, Ruling
+from onboard.model import AddressQuestion, Enrol, Hold, Owner, PacketQuestion, RawRow, Ruling
 from onboard.office import Office
 from onboard.reports import answers
 from onboard.reports.batch import Batch
@@ -93,8 +93,10 @@ def enroll_batch(
     if not keep:
         return Batch(seen, sums, samples=samples(office.settings))
     try:
-        asked = where_questions.questions(office)
-        questions = _write_questions(seen.holds.values(), asked, seen.named)
+        asked = _not_of(seen.holds, where_questions.questions(office))
+        shared = where_questions.shared_mailboxes(office)
+        in_sheet = [*asked, *where_questions.may_be_answered(shared)]
+        questions = _write_questions(seen.holds.values(), in_sheet, seen.named)
         with watch.bar("Packets", sums.enrolled) as progress:
             packets = write_packets(office, progress=progress)
     except (Trouble, OSError) as error:
@@ -104,9 +106,19 @@ def enroll_batch(
         ) from error
     return Batch(
         seen, sums, office.roster_name, questions, packets.folder, packets.written,
-        packets.by_letter_only, packets.ends_early, asked, where_questions.shared_mailboxes(office),
+        packets.by_letter_only, packets.ends_early, asked, shared,
         has_told(office), bool(office.settings.mail.host), not office.settings.password.set_by_member,
     )  # fmt: skip
+
+
+def _not_of(holds: Collection[str], asked: Sequence[PacketQuestion]) -> list[PacketQuestion]:
+    """The questions about packets without those that the answers about these forms on hold settle."""
+    return [
+        one
+        for one in asked
+        if isinstance(one, AddressQuestion)
+        or not (one.doubt.forms and set(one.doubt.forms) <= set(holds))
+    ]
 
 
 def _write_questions(

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from onboard import passwords
 from onboard.errors import FileTrouble
-from onboard.model import Member, Outgoing, PacketQuestion, State, What
+from onboard.model import Member, Outgoing, PacketQuestion, SharedMailbox, State, What
 from onboard.office import Act, Office
 from onboard.roster import outgoing, search
 from onboard.tasks import mail_letters, take_clicks, where_questions
@@ -37,6 +37,7 @@ class MailStands:
     letters_shown: str  # which they are: it changes with each that comes or goes
     listed: Mapping[State, tuple[tuple[Outgoing, Member], ...]]  # at most `MOST` of each
     questions: tuple[PacketQuestion, ...]  # about addresses that packets wait for
+    shared: tuple[SharedMailbox, ...]  # mailboxes of several members that packets go to
     held: tuple[HeldPacket, ...] = ()  # packets that wait for a check of whoever called
     stops: int = 0  # requests for no more email that wait at the porch
 
@@ -67,7 +68,7 @@ def mail_stands(office: Office) -> MailStands:
         }
         numbers = {line.member_id for lines in found.values() for line in lines}
         members = search.members_by_number(connection, numbers) if numbers and may else {}
-        counts = where_questions.count_packets(connection)
+        counts = where_questions.count_packets(connection, office.settings)
         held = tuple(held_packets(connection)) if may else ()
     listed = {
         state: tuple((line, members[line.member_id]) for line in lines if line.member_id in members)
@@ -77,8 +78,9 @@ def mail_stands(office: Office) -> MailStands:
     letters_shown = sha256(repr(letters).encode()).hexdigest()
     shows = where_questions.shows(office)
     questions = tuple(where_questions.questions(office)) if shows else ()
+    shared = tuple(where_questions.shared_mailboxes(office)) if shows else ()
     stops = take_clicks.count_stops(office.settings)
-    return MailStands(counts, len(notices), len(letters), letters_shown, listed, questions, held, stops)  # fmt: skip
+    return MailStands(counts, len(notices), len(letters), letters_shown, listed, questions, shared, held, stops)  # fmt: skip
 
 
 def read_message(office: Office, number: int) -> ToRead:

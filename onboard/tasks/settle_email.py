@@ -41,8 +41,8 @@ def settle_email(office: Office, ruling: Ruling, *, keep: bool = True) -> Settle
     with office.work(keep=keep) as connection:
         member = who.member(connection, ruling.row)
         lines = email_doubts.not_gone(connection, [member.id])
-        doubted = email_doubts.of(connection, [member])
-        if not lines or (ruling.answer is Answer.RIGHT and not doubted):
+        asked = where_questions.still_asked(connection, office.settings, member)
+        if not lines or (ruling.answer is Answer.RIGHT and not asked):
             raise FileTrouble(
                 f"Nothing is asked about the email address of {member.handle.text}. To see what is: onboard packets"
             )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -11,7 +12,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from onboard import spool, windows
-from onboard.model import Need, Outgoing, State, Waiting, Way, What
+from onboard.model import EmailQuestion, Need, Outgoing, State, Waiting, Way, What
 from onboard.model.outgoing import IN_DOUBT, NO_ADDRESS
 from onboard.model.waiting import in_order
 from onboard.office import Act, Office
@@ -21,16 +22,15 @@ from onboard.roster.journal import stamp
 from onboard.roster.waiting import Heap, Messages
 from onboard.settings import Group, Settings
 from onboard.tasks import (
-    address_doubts,
     audit_due,
     claims,
     due_reminders,
-    email_doubts,
     from_porch,
     known_windows,
     moved_windows,
     take_clicks,
     to_ask,
+    where_questions,
 )
 from onboard.tasks.export_accounts import to_tell
 from onboard.tasks.list_windows import clocks
@@ -100,15 +100,17 @@ def _messages(connection: Connection, office: Office) -> Iterator[Waiting]:
     for some in waiting.messages(connection):
         if need := _need(some, has_mail=has_mail):
             heaps.setdefault(need, []).append(some.heap)
-    for made, asks, in_outbox in (
-        (Need.PRINT, Need.ADDRESS_DOUBTS, address_doubts.in_outbox),
-        (Need.SEND, Need.EMAIL_DOUBTS, email_doubts.in_outbox),
-    ):
-        # Made, and neither to be printed nor sent before somebody has said where it goes.
-        if made in heaps and (stuck := len(in_outbox(connection, office.settings))):
+    stuck = Counter(
+        (line.state, type(one)) for line, one in where_questions.stuck(connection, office.settings)
+    )
+    for (state, asked), count in stuck.items():  # nobody can make, print or send it before that
+        by_email = asked is EmailQuestion
+        made = Need.MAKE if state is State.DUE else Need.SEND if by_email else Need.PRINT
+        if made in heaps:
             heap = heaps[made][0]
-            heaps.setdefault(asks, []).append(replace(heap, count=stuck))
-            heaps[made].append(replace(heap, count=-stuck))
+            asks = Need.EMAIL_DOUBTS if by_email else Need.ADDRESS_DOUBTS
+            heaps.setdefault(asks, []).append(replace(heap, count=count))
+            heaps[made].append(replace(heap, count=-count))
     for need, found in heaps.items():
         since = min(heap.since for heap in found)
         count = sum(heap.count for heap in found)

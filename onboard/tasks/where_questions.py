@@ -3,11 +3,14 @@ nobody could deliver."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 
 from sqlalchemy import Connection
 
+from onboard.clean import name as names
 from onboard.model import (
+    EmailDoubt,
     EmailQuestion,
     Event,
     Member,
@@ -41,25 +44,53 @@ def shared_mailboxes(office: Office) -> list[SharedMailbox]:
     """The mailboxes of several members to which a packet goes, or would; without those about which a question
     stands, or of which a person has said that they are right. None without a mail server: everybody gets a
     letter. Raises `StoreTrouble`."""
-    if not office.settings.mail.host:
-        return []
     with office.reading() as connection:
-        lines = email_doubts.not_gone(connection)
-        going = search.members_by_number(connection, {line.member_id for line in lines})
-        asked = email_doubts.of(connection, list(going.values()))
-        known = emails.known(connection, list(going.values()))
-        found: dict[tuple[int, ...], SharedMailbox] = {}
-        for member, others in email_doubts.sharing(connection, list(going.values())):
-            everybody = sorted((member, *others), key=lambda one: one.id)
-            new = tuple(
-                one
-                for one in everybody[1:]
-                if one.id in going and one.id not in asked and not known[one.id].confirmed
-            )
-            if new:
-                numbers = tuple(one.id for one in everybody)
-                found[numbers] = SharedMailbox(everybody[0].email, tuple(everybody), new)
-        return [found[numbers] for numbers in sorted(found)]
+        return _shared(connection, office.settings)
+
+
+def _shared(
+    connection: Connection, settings: Settings, of: Sequence[int] = ()
+) -> list[SharedMailbox]:
+    """The same of all packets, or of those of these members."""
+    if not settings.mail.host:
+        return []
+    lines = email_doubts.not_gone(connection, of)
+    going = search.members_by_number(connection, {line.member_id for line in lines})
+    asked = email_doubts.of(connection, list(going.values()))
+    known = emails.known(connection, list(going.values()))
+    found: dict[tuple[int, ...], SharedMailbox] = {}
+    for member, others in email_doubts.sharing(connection, list(going.values())):
+        everybody = sorted((member, *others), key=lambda one: one.id)
+        new = tuple(
+            one
+            for one in everybody[1:]
+            if one.id in going and one.id not in asked and not known[one.id].confirmed
+        )
+        if new:
+            numbers = tuple(one.id for one in everybody)
+            found[numbers] = SharedMailbox(everybody[0].email, tuple(everybody), new)
+    return [found[numbers] for numbers in sorted(found)]
+
+
+def may_be_answered(found: Sequence[SharedMailbox]) -> list[EmailQuestion]:
+    """The same as questions about the new ones in them, though nothing waits for the answers."""
+    return [
+        EmailQuestion(one, EmailDoubt(one.email, (_together(mailbox, one),)))
+        for mailbox in found
+        for one in mailbox.new
+    ]
+
+
+def _together(mailbox: SharedMailbox, member: Member) -> str:
+    others = [
+        f"{names.show(one.name)} ({one.handle.text})"
+        for one in mailbox.members
+        if one.id != member.id
+    ]
+    return (
+        f"The welcome packet goes to this mailbox, which is also the one of {' and '.join(others)}. Whoever reads it can "
+        "sign in as all of them. Answer right if that is fine, or letter to print a letter."
+    )
 
 
 def shows(office: Office) -> bool:
@@ -70,8 +101,10 @@ def shows(office: Office) -> bool:
 def still_asked(
     connection: Connection, settings: Settings, member: Member
 ) -> tuple[PacketQuestion, ...]:
-    """What is asked about a packet of this member that has not gone out, as `questions` has it."""
+    """What is asked about a packet of this member that has not gone out, as `questions` has it, and what
+    `shared_mailboxes` has."""
     return (
+        *may_be_answered(_shared(connection, settings, [member.id])),
         *email_doubts.asked_about(connection, email_doubts.not_gone(connection, [member.id])),
         *address_doubts.asked_about(
             connection, address_doubts.not_gone(connection, settings, [member.id])
@@ -88,11 +121,11 @@ def of(connection: Connection, member: Member) -> tuple[PacketQuestion, ...]:
 
 
 def about(
-    connection: Connection, lines: Sequence[Outgoing]
+    connection: Connection, lines: Sequence[Outgoing], *, in_print: bool = False
 ) -> list[tuple[Outgoing, PacketQuestion]]:
-    """What is asked about where these packets would go, each with its line."""
-    by_email = [line for line in lines if line.way is Way.EMAIL]
-    by_letter = [line for line in lines if line.way is Way.LETTER]
+    """What is asked about where these packets would go, each with its line; if all are `in_print`, as letters."""
+    by_email = [line for line in lines if line.way is Way.EMAIL and not in_print]
+    by_letter = [line for line in lines if line.way is Way.LETTER or in_print]
     asked: list[PacketQuestion] = [
         *email_doubts.asked_about(connection, by_email),
         *address_doubts.asked_about(connection, by_letter),
@@ -120,13 +153,25 @@ def lift(connection: Connection, signature: Signature, of: Collection[int] = ())
     outgoing.step(connection, _answered(connection, of, lock=True), Event.LIFT, signature, why="")
 
 
-def count_packets(connection: Connection) -> dict[State, int]:
-    """How many open accounts have a packet that stands so. One that waited for an answer which came is due."""
-    counts = outgoing.count(connection)
-    if answered := len(_answered(connection)):
-        counts[State.DUE] = counts.get(State.DUE, 0) + answered
-        counts[State.WAITING] -= answered
-    return counts
+def count_packets(connection: Connection, settings: Settings) -> dict[State, int]:
+    """How many open accounts have a packet that stands so. One that waited for an answer which came is due; one that
+    is due or made, and can't go before an answer comes, waits."""
+    counts = Counter(outgoing.count(connection))
+    answered = len(_answered(connection))
+    moved = Counter({State.DUE: answered, State.WAITING: -answered})
+    for line, _ in stuck(connection, settings):
+        moved.update({line.state: -1, State.WAITING: 1})
+    counts.update(moved)
+    return {state: number for state, number in counts.items() if number > 0}
+
+
+def stuck(connection: Connection, settings: Settings) -> list[tuple[Outgoing, PacketQuestion]]:
+    """The packets that are due, or in the outbox, and that go nowhere before an answer comes, each with the question.
+    Where the settings name no mail server, whatever is in the outbox goes by letter."""
+    due = outgoing.by_state(connection, What.PACKET, State.DUE)
+    made = outgoing.by_state(connection, What.PACKET, State.WRITTEN)
+    in_print = not settings.mail.host
+    return [*about(connection, due), *about(connection, made, in_print=in_print)]
 
 
 def _answered(connection: Connection, of: Collection[int] = (), *, lock: bool = False) -> list[int]:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from office import HEADINGS, PAT, onboard, with_mail, write_csv
 
+from onboard.intake.opening import tables_of
 from onboard.tables import answer_sheet
 
 HOME = ("marsh@example.org", "419-555-0155", "31 Pine St", *PAT[4:])
@@ -264,6 +265,36 @@ def test_a_family_with_one_mailbox_is_not_held_up_and_the_coordinator_is_told(
     }
     onboard("answer", "ferminmarsh", "letter")
     assert TOGETHER not in onboard("packets").words
+
+
+def test_that_a_shared_mailbox_is_right_is_an_answer_and_is_not_told_again(office: Path) -> None:
+    assert TOGETHER in two(office, *neighbors("marshes@example.org", home=True))
+    assert onboard("answer", "ferminmarsh", "right", "--why", "they read it together").code == 0
+    assert TOGETHER not in onboard("packets").words
+    again = onboard("answer", "eloisamarsh", "right")
+    assert "Nothing is asked about the email address of eloisamarsh" in again.err
+
+
+@pytest.mark.parametrize("said", ["letter", "right", ""])
+def test_a_shared_mailbox_stands_in_the_sheet_of_questions_and_waits_for_nobody(
+    office: Path, said: str
+) -> None:
+    with_mail(office)
+    rows = neighbors("marshes@example.org", home=True)
+    told = onboard("batch", write_csv(office / "two.csv", rows), "--record")
+    assert "The questions about 1 mailbox that several use are in" in told.words
+    assert sent_to(office) == {"eloisamarsh", "ferminmarsh"}
+    (sheet, *_) = tables_of(office / "two-questions.xlsx")
+    heads, row = [list(line.cells) for line in sheet.lines()]
+    assert row[heads.index("Name on the form")] == "Fermín Marsh"
+    assert row[heads.index("Question")] == (
+        "The welcome packet goes to this mailbox, which is also the one of Eloísa Marsh (eloisamarsh). Whoever reads it can "
+        "sign in as all of them. Answer right if that is fine, or letter to print a letter."
+    )
+    row[heads.index("Your answer")], row[heads.index("Answered by")] = said, "Robin"
+    onboard("batch", "--record", "--answers", write_csv(office / "answered.csv", [row], heads))
+    assert (TOGETHER in onboard("packets").words) is (said == "")
+    assert ("ferminmarsh" in sent_to(office)) is (said != "letter")
 
 
 def test_without_a_mail_server_no_packet_goes_to_a_mailbox(office: Path) -> None:

@@ -300,3 +300,34 @@ def test_without_a_mail_server_all_count_the_same_letters(office: Path) -> None:
     assert "2 letters to print and mail." in today
     assert "1 welcome packet waits, because the mailing address may be wrong." in today
     assert "wait" in onboard("packets", "--write").words, "it is asked until it is answered"
+
+
+# ---------------------------------------------------------------- packets that wait for an answer
+
+
+def test_a_packet_that_is_due_and_waits_for_an_answer_is_not_one_to_make(office: Path) -> None:
+    (office / "onboard.toml").write_text(
+        f'{SETTINGS}\n[mail]\nhost = "mail.example.org"\n', "utf-8"
+    )
+    held = ("", "kim@gmail.con", *KIM[2:])
+    (row,) = onboard("batch", write_csv(office / "h.csv", [held]), "--record", "--json").json()[:1]
+    onboard("answer", row["row"], "enroll", "--correct", "name=Kim Vale")
+    counts, question = onboard("packets", "--json").json()
+    assert (counts["due"], counts["barred"]) == (0, 1)
+    assert question["question"]["handle"] == "kimvale"
+    assert "0 to make" in onboard("packets").words
+    assert [one["kind"] for one in onboard("today", "--json").json()][:1] == [
+        "email addresses in doubt"
+    ]
+
+
+def test_a_letter_that_waits_for_an_answer_is_not_among_those_that_can_go(office: Path) -> None:
+    nowhere = (*PAT[:3], "", "", "", "", PAT[7])
+    *_, told = onboard(
+        "batch", write_csv(office / "a.csv", [nowhere, KIM]), "--record", "--json"
+    ).json()
+    assert (told["packets"], told["waiting"]) == (["kimvale"], ["patlee"])
+    counts = onboard("packets", "--json").json()[0]
+    assert (counts["written"], counts["barred"]) == (1, 1)
+    (made, *_) = onboard("packets", "--again", "patlee", "--json").json()
+    assert (made["written"], made["waiting"]) == ([], ["patlee"])

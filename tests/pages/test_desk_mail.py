@@ -168,6 +168,23 @@ def test_an_address_in_doubt_is_answered(desk: AtDesk, members: Office) -> None:
     assert "ana@gmail.con" not in desk.client.get("/mail").text
 
 
+@pytest.mark.parametrize("do", ["right", "letter"])
+def test_a_mailbox_of_several_members_is_told_and_answered(
+    desk: AtDesk, members: Office, do: str
+) -> None:
+    serve_by(desk, members, MailServer(host="mail.example.org"))
+    home = {"email": "marshes@example.org", "site": "Lima Grange", "street": "8 Elm St", "city": "Lima", "state": "OH", "zip": "45801"}  # fmt: skip
+    rows = [form(n, full_name=f"{given} Marsh", phone=f"419-555-017{n}", **home) for n, given in ((7, "Ana"), (8, "Omar"))]  # fmt: skip
+    process_batch(members, rows, file="h", keep=True)
+    write_packets(members)
+    page = desk.client.get("/mail").text
+    assert "Mailboxes of several members" in page
+    assert "A letter for Omar Marsh" in page
+    number = re.findall(r"/mail/question/(\d+)", page)[0]
+    assert "The answer is saved." in desk.post(f"/mail/question/{number}", do=do).text
+    assert "Mailboxes of several members" not in desk.client.get("/mail").text
+
+
 def test_how_a_packet_looks(desk: AtDesk, members: Office) -> None:
     english = desk.client.get("/mail/test").text
     assert "this-is-only-a-test" in english

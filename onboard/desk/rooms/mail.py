@@ -57,11 +57,13 @@ def standing(here: Here) -> Response:
 
 def _standing(here: Visit, *mistakes: Mistake) -> Response:
     mail = here.counted("/mail", mail_stands)
-    noted = note_page(here.office, ROOM.name, (one.member.id for one in mail.questions))
+    named = [one.member for one in mail.questions]
+    named += [member for mailbox in mail.shared for member in mailbox.members]
+    noted = note_page(here.office, ROOM.name, (member.id for member in named))
     return here.page(
         "mail",
         mistakes=mistakes,
-        mail=mail if noted else replace(mail, questions=()),
+        mail=mail if noted else replace(mail, questions=(), shared=()),
         not_shown=not noted,
         states=STATES,
         why_held=why_held,
