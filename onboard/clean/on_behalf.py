@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from functools import lru_cache
 
 from onboard.clean import secret
 from onboard.clean.email.doubts import bears
@@ -180,6 +181,7 @@ def helped(text: str) -> bool:
     return any(_HELPS.search(one) for one in sentences if any(map(_is_mark, one.split())))
 
 
+@lru_cache(maxsize=64)  # two rules ask it of one form
 def helped_in_name(text: str) -> bool:
     """Whether a name box says so; a second person with an account of their own is another matter.
 

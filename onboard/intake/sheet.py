@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
+from typing import NamedTuple
 
 from onboard.clean import email
 from onboard.clean.email.doubts import is_doubted
@@ -57,6 +58,7 @@ class Sheet:
         heads = _folded(self.columns.headings)
         begins, its_heads = self.other_table
         other = f"in another table, which has its headings in row {its_heads}. Give it as a file of its own"
+        places = _Places.of(self.columns)
         for line in self.table.lines():
             if line.number < self.first_line:
                 continue
@@ -66,10 +68,10 @@ class Sheet:
             if why:
                 self.passed_over.add(why, line.number)
             else:
-                yield self._row(line)
+                yield self._row(line, places)
 
-    def _row(self, line: Line) -> RawRow:
-        labels = self.columns.headings
+    def _row(self, line: Line, places: _Places) -> RawRow:
+        labels = places.labels
         texts, findings = list(line.cells), []
         while len(texts) > len(labels) and not texts[-1].strip():
             texts.pop()  # cells that were only formatted
@@ -101,19 +103,22 @@ class Sheet:
         texts = [t.replace("\r\n", "\n").replace("\r", "\n") if "\r" in t else t for t in texts]
         cells = list(zip(labels, texts, strict=False))
         cells += [(f"column {n + 1}", texts[n]) for n in range(len(labels), len(texts))]
-        fields = self._fields(texts, line.merged, findings)
+        fields = self._fields(texts, line.merged, findings, places)
         return RawRow(self.file.name, line.number, tuple(cells), fields, tuple(findings))
 
     def _fields(
-        self, texts: Sequence[str], merged: Sequence[int], findings: list[Finding]
+        self,
+        texts: Sequence[str],
+        merged: Sequence[int],
+        findings: list[Finding],
+        places: _Places,
     ) -> dict[str, str]:
-        known = [(c.place, c.field) for c in self.columns.columns if c.field]
-        boxed = {c.place: c.empty for c in self.columns.columns if c.field in BOXES}
-        state = next((texts[place] for place, name in known if name == "state"), "")
+        boxed = places.boxed
         fields: dict[str, str] = {}
-        for place, name in known:
+        for place, name in places.known:
             text = texts[place].strip()
             if not damage.is_plain(text, name):
+                state = texts[places.state] if places.state is not None else ""
                 cleaned = damage.clean(text, name, state)
                 findings += cleaned.findings
                 text = cleaned.value or ""
@@ -134,21 +139,20 @@ class Sheet:
                 text = before if _says(before, text) else f"{before}\n{text}"
             fields[name] = text or before
         if "phone" in fields:
-            more = [texts[c.place].strip() for c in self.columns.columns if c.second == "phone"]
+            more = [texts[place].strip() for place in places.phones]
             for text in (one for one in more if one and not _says(fields["phone"], one)):
                 fields["phone"] = "\n".join(filter(None, (fields["phone"], text)))
         if "email" in fields:
-            fields["email"] = self._with_second_email(fields["email"], texts, findings)
-        return fields | {
-            ASIDE + c.heading: said
-            for c in self.columns.columns
-            if not c.field and (said := texts[c.place].strip())
-        }
+            further = [texts[place].strip() for place in places.emails]
+            fields["email"] = self._with_second_email(fields["email"], further, findings)
+        for place, heading in places.aside:
+            if said := texts[place].strip():
+                fields[heading] = said
+        return fields
 
-    def _with_second_email(self, said: str, texts: Sequence[str], findings: list[Finding]) -> str:
+    def _with_second_email(self, said: str, further: Sequence[str], findings: list[Finding]) -> str:
         """The email, with those of further columns ("Alternate email") where it leaves open where an
         email would go: one of those may be the right one. Where it is empty, those alone."""
-        further = [texts[c.place].strip() for c in self.columns.columns if c.second == "email"]
         if not any(further):
             return said
         if not said:
@@ -163,6 +167,31 @@ class Sheet:
         if first.value is not None and not any(map(is_doubted, first.findings)):
             return said
         return "\n".join((said, *(one for one in further if one and not _says(said, one))))
+
+
+class _Places(NamedTuple):
+    """Where a line has what, which is the same in all lines of a file."""
+
+    labels: tuple[str, ...]
+    known: tuple[tuple[int, str], ...]  # each with its field
+    boxed: dict[int, str]  # each with what an empty one means
+    state: int | None
+    phones: tuple[int, ...]  # further ones
+    emails: tuple[int, ...]
+    aside: tuple[tuple[int, str], ...]  # each with what it is called in a row
+
+    @classmethod
+    def of(cls, columns: Columns) -> _Places:
+        every = columns.columns
+        return cls(
+            labels=columns.headings,
+            known=tuple((c.place, c.field) for c in every if c.field),
+            boxed={c.place: c.empty for c in every if c.field in BOXES},
+            state=next((c.place for c in every if c.field == "state"), None),
+            phones=tuple(c.place for c in every if c.second == "phone"),
+            emails=tuple(c.place for c in every if c.second == "email"),
+            aside=tuple((c.place, ASIDE + c.heading) for c in every if not c.field),
+        )
 
 
 def _folded(headings: Sequence[str]) -> list[str]:
