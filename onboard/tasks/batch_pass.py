@@ -25,9 +25,9 @@ from onboard.tasks.outcome import Outcome
 from onboard.tasks.prepared import Prepared
 
 NOT_YET = 1 << 40  # above the position of any row that is recorded
-# Rows of a preview that stay in memory, some 7 kB each: written only when there are more, as that takes longer
-# than to judge them.
-IN_MEMORY = 20_000
+# Rows of a preview that stay in memory, some 9 kB each: written only when there are more, as that takes about as long as
+# to judge them.
+IN_MEMORY = 50_000
 
 
 class MustBeTried(Exception):
