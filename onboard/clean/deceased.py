@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from onboard.clean import secret
+from onboard.clean import mourning, secret
+from onboard.clean.mourning import KIN
 from onboard.late import any_of, late
 from onboard.model import Cleaned, Finding, Kind, Weight
 
@@ -40,11 +41,12 @@ _BESIDE = late(
     rf"[\s,;:\-–—*/]*[(\[]\s*(?:{_SAID}|{_SHORT}\.?){_WHEN}\s*[)\]]"
     rf"|[\s,;:\-–—*/]*\b{_SAID}\b{_WHEN}\s*\*?|[\s,;\-–—]*(?<!\w)(?:†|✝|q\.?\s?e\.?\s?p\.?\s?d\.?(?!\w)|r\.i\.p\.?){_WHEN}"
     r"|[\s,;:\-–—*/]*[(\[]\s*(?:1[89]|20)\d\d\s*[-–—]\s*(?:19|20)\d\d\s*[)\]]"  # (1940-2022)
-    rf"|^\s*{_OF}\s+|^\s*est(?:ate|\.)?\s*[:\-–—]\s*|[\s,;:\-–—]*\*+\s*(?:dead|dec\.?|rip)\s*\*+"
+    rf"|^\s*{_OF}\s+|^\s*[(\[]\s*late\s*[)\]]|^\s*est(?:ate|\.)?\s*[:\-–—]\s*|[\s,;:\-–—]*\*+\s*(?:dead|dec\.?|rip)\s*\*+"
     # What is a name elsewhere is none at the end: "Pat Lee, RIP", "Pat Lee Estate", "Lee's estate".
-    rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?\s?i\.?\s?p\.?{_WHEN}[\s*]*$|^\W*(?-i:R\.?I\.?P\b\.?)[\s:,*\-–—]+(?=\w+\s+\w)(?-i:(?=.*[a-z]))|(?:'s)?(?<=[\w'])\s*,?\s+(?:[\-–—]\s*)?\(?estate(?:\s+(?:acct|account|a/c))?\.?\)?\s*$"
+    rf"|(?<=\w)(?:\s*,\s*|\s+[\-–—*]*\s*)r\.?\s?i\.?\s?p\.?{_WHEN}[\s*]*$|^\W*(?-i:R\.?I\.?P\b\.?)[\s:,*\-–—]+(?=\w+\s+\w)(?-i:(?=.*[a-z]))|(?:'s)?(?<=[\w'])\s*,?\s+(?:[\-–—/]\s*)?\(?estate(?:\s+(?:acct|account|a/c))?\.?\)?\s*$"
     r"|(?<=\w)\s*\+\s?(?:19|20)\d\d\s*$|(?<=\w)[\s,]+d\.?\s*(?:\d{1,2}/)*(?:19|20)\d\d\s*$"
-    rf"|(?<=\w)\s*[,;:/\-–—]+\s*(?:passed|dead|dec\.?|dcd){_WHEN}\s*$",
+    rf"|(?<=\w)\s*[,;:/\-–—]+\s*(?:passed|dead|dec\.?|dcd){_WHEN}\s*$|(?<=\w)[\s,;(\[\-–—]+{mourning.DATED}\s*[)\]]?\s*$"
+    r"|(?<=\w)\s*[(\[]\s*(?:the\s+|now\s+)?late\s*[)\]]|(?<=\w)\s*[(\[]\s*(?:now\s+)?gone\s+(?:in\s+|since\s+)?(?:\d{1,2}[/\-])*(?:19|20)\d\d\s*[)\]]|(?<=\w\s)\w[\w'’.]*\s*(?:,|\s[\-–—])\s*late\s*$",
     re.IGNORECASE,
 )
 _BRACKETED = late(r"[\s,;:\-–—*/]*[(\[]([^()\[\]]+)[)\]]|\s+[\-–—]+\s+(\S.*)$|\s*[,;]\s+(\S.*)$")
@@ -54,7 +56,7 @@ _MONTH = (
     r"the\s+(?:spring|summer|fall|winter|night)|hospital|hospice|her\s+sleep|his\s+sleep"
 )
 _PASSED = (
-    r"passed(?:\s+(?:away|over|peacefully|suddenly|recently|unexpectedly|quietly|early|yesterday|today|last|this|back)\b"
+    r"passed(?:\s+(?:away|over(?!\s+(?:for|by)\b|\s+the\s+(?!summer|winter|weekend|holiday|night|year|fall|spring))|peacefully|suddenly|recently|unexpectedly|quietly|early|yesterday|today|last|this|back)\b"
     rf"|\s+(?:on|in|at|around|about)?\s*(?:the\s+)?(?:\d\w*|{_MONTH}|(?:mon|tues|wednes|thurs|fri|satur|sun)day)"
     r"|\s+on(?=\s*(?:[.,;:!)]|$))|(?=\s*(?:[.,;:!)(\-–—]|$))|\s+(?:from|of)(?=\s))"
 )
@@ -67,7 +69,7 @@ _KINDLY = (
     r"|breathed\s+(?:his|her|their)\s+last|gave\s+up\s+the\s+ghost|kicked\s+the\s+bucket(?!\s+over)|entered\s+(?:into\s+)?(?:eternal\s+)?rest|eternal\s+rest|(?:fell\s+)?asleep\s+in\s+(?:christ|the\s+lord|jesus)|met\s+(?:his|her|their)\s+maker|in\s+a\s+better\s+place\s+now"
     r"|perished|took\s+(?:his|her|their)\s+own\s+life|murdered|slain|interred|(?:his|her|their)\s+ashes|coroner(?!['’]?s|\s+office)|condolences\s+to|did(?:n['’]?t|\s+not)\s+(?:survive|pull\s+through|make\s+it\s+(?:through|out\s+of|past|after)\s+(?:the\s+|his\s+|her\s+)?(?:night|surgery|operation|hospital|icu|accident))"
     r"|(?:covid|cancer|a\s+stroke|pneumonia|als|the\s+virus)\s+(?:took|got|killed)\s+(?:him|her|them)|attended\s+(?:his|her|their)\s+(?:memorial|wake|viewing|service)"
-    r"|lost\s+(?:him|her|them)\s+(?:in|to)\s+(?:a|the|an)\s+(?:flood|fire|accident|crash|wreck|war|storm|tornado|stroke|heart\s+attack|overdose|virus)|(?:he|she)(?:['’]?s|\s+is|\s+has\s+been)\s+gone\s+(?:now|from\s+us|since\s+\w+\W*$)"
+    r"|lost\s+(?:him|her|them)\s+(?:in|to)\s+(?:a|the|an)\s+(?:flood|fire|accident|crash|wreck|war|storm|tornado|stroke|heart\s+attack|overdose|virus)|(?:he|she)(?:['’]?s|\s+is|\s+has\s+been)\s+gone(?=\W*$|\s*[,;.]|\s+(?:now|from\s+us|since\s+\w+\W*$))"
     r"|se\s+nos\s+(?:fue|adelant[oó])|ya\s+descansa|pas[oó]\s+a\s+mejor\s+vida|parti[oó]\s+(?:con\s+(?:el\s+señor|dios)|de\s+este\s+mundo)|(?:est[aá]|se\s+fue)\s+(?:en\s+el\s+cielo|al\s+cielo|con\s+dios|con\s+el\s+señor)|dej[oó]\s+de\s+existir|perdi[oó]\s+la\s+vida|l[oa]\s+(?:perdimos|mataron|enterramos|enterraron)|sepult\w+|sepelio|velorio|entierro)"
 )
 _IN_NOTE = late(
@@ -76,38 +78,40 @@ _IN_NOTE = late(
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
     r"|not\s+living|funeral|obit(?:uary)?|memorial\s+(?:service|serv|svc|mass|acct|account)|taken\s+(?:from\s+us|by\s+(?:cancer|covid|illness|a\s+stroke))|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
     r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat|on\s+the\s+(?:way|road)|in\s+the\s+(?:crowd|woods|parking)|at\s+the|for\s+a))|lost\s+to\s+(?:cancer|covid)"
-    r"|succumbed|drowned|suicide|fatal(?:ly)?|laid\s+to\s+rest|burial|buried|cremat\w+|(?:his|her|their|member'?s?)\s+passing"
+    r"|lost\s+(?:him|her|them)\s+(?:to|in|on|this|last|suddenly|unexpectedly|\d)(?!\s*(?:the\s+(?:crowd|woods|parking|store|barn|way|road|shuffle|mail|list)|another|our|a\b))|succumbed|drowned(?!\s+(?:her|his|my|the|a)\b)|suicide|fatally|fatal\s+(?:\w+\s+)?(?:accident|crash|wreck|fall|attack|stroke|injur\w+|shooting|illness|overdose|collision|fire)|laid\s+to\s+rest|burial|buried|cremat\w+|(?:his|her|their|member'?s?)\s+passing"
     r"|killed\s+(?:in|by|on|at|while)|death|demise|execut(?:or|rix)|probate|(?:in|to)\s+heaven|with\s+the\s+lord|gone\s+home\s+to"
     r"|muert[oa]|descans[ae]\s+en\s+paz|en\s+paz\s+descanse|ya\s+no\s+(?:est[aá]|vive)\s*(?:con\s+nosotros)?|deceso|defunci[oó]n)\b"
-    r"|†|✝|^\W*(?:the\s+)?estate\b(?=\W*$|\s*[\-–—:,;/(])|^\W*in\s+(?:loving\s+)?memory\W*$|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d|d\.?e\.?p)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b",
+    r"|†|✝|^\W*(?:the\s+)?estate\b(?=\W*$|\s*[\-–—:,;/(])|^\W*in\s+(?:loving\s+)?memory\W*$|^\W*(?:dead|dec|dcd|passed(?:\s+on)?|d|d\.?e\.?p)\.?\s*(?:\d[\d/.\-]{2,9})?\W*$|^passed\s+on\b"
+    rf"|{mourning.TOLD}",
     re.IGNORECASE,
 )
 # What is said of somebody or something else, or of nobody's death.
-_KIN = (
-    r"(?:husbands?|wife|spouse|partner|mother|mom|mum|father|dad|parents?|sons?|daughter|brother|sister|uncle|aunt|cousin|"
-    r"nephew|niece|grand\w+|child|baby|friend|neighbou?r|boss|host|roommate|(?:mother|father|brother|sister|son|daughter)-in-law|"
-    r"espos[oa]|marido|mujer|madre|mam[aá]|padre|pap[aá]|hij[oa]|herman[oa]|abuel[oa]|t[ií][oa]|amig[oa]|vecin[oa])"
-)
 _THING = (
     r"(?:batter(?:y|ies)|phone|cell|car|truck|van|tractor|engine|starter|computer|laptop|printer|freezer|fridge|stove|plants?|seeds?|"
-    r"page|screen|website|internet|wi-?fi|tablet|browser|app|trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|link|account)"
+    r"page|screen|website|internet|wi-?fi|tablet|browser|app|trees?|hens?|chickens?|rooster|cows?|goats?|sheep|lambs?|pigs?|bees|hive|dogs?|cats?|horse|pony|pets?|gardens?|tomatoes|crops?|link|account|perr[oa]s?|gat[oa]s?|vacas?|caballo|gallinas?|tel[eé]fono|celular|carro|troca|bater[ií]a|computadora)"
 )
 _DIED = r"(?:died|killed|buried|cremated|perished|interred|murdered|drowned|passed|deceased|dec(?:ea)?'?s?d|dead|death|fallec\w+|muri[oó]|muert[oa])"
 _ELSE = late(
     rf"\b(?:widow(?:er)?|viud[oa]|surviving\s+\w+|survivor|relict)\s+(?:of|de)\b.*"
-    rf"|\b(?:late|deceased|difunt[oa]|finad[oa])\s+(?:\w+\s+)?{_KIN}\b"
-    rf"|\b(?:{_KIN}|{_THING})(?:'s)?(?:\s+(?!died|passed)[\w.]+){{0,2}}\s+(?:just\s+|recently\s+|also\s+|has\s+|had\s+|have\s+|is\s+|was\s+)*{_DIED}\b(?:\s+away)?"
-    rf"|\b(?:death|passing|loss|funeral|estate|memory|obituary|demise)\s+(?:of|for|de)\s+(?:(?:her|his|their|my|a|an|the|our|su)\s+)?(?:late\s+)?(?:{_KIN}|{_THING})\b"
-    rf"|\b(?:{_KIN}|{_THING})(?:'s|s')\s+(?:death|passing|funeral|estate|obituary|memorial)\b(?:\s+service)?"
-    rf"|\b(?:{_KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+{_KIN}|\bfalleci[oó]\s+(?:su|el|la)\s+{_KIN}|\bacab[aó]\s+de\s+(?:fallecer|morir)\s+(?:mi|su|el|la)\s+{_KIN}"
+    rf"|\b(?:late|deceased|difunt[oa]|finad[oa])\s+(?:\w+\s+)?{KIN}\b"
+    rf"|\b(?:{KIN}|{_THING})(?:'s)?(?:\s+(?!died|passed|he\b|she\b|they\b|since\b|when\b|after\b|until\b)[\w.]+){{0,2}}\s+(?:just\s+|recently\s+|also\s+|has\s+|had\s+|have\s+|is\s+|was\s+)*{_DIED}\b(?:\s+away)?"
+    rf"|\b(?:death|passing|loss|funeral|estate|memory|obituary|demise)\s+(?:of|for|de)\s+(?:(?:her|his|their|my|a|an|the|our|su)\s+)?(?:late\s+)?(?:{KIN}|{_THING})\b"
+    rf"|\b(?:{KIN}|{_THING})(?:'s|s')\s+(?:death|passing|funeral|estate|obituary|memorial)\b(?:\s+service)?"
+    rf"|\b(?:{KIN})\s+of\s+the\s+late\b|\bmuri[oó]\s+(?:su|el|la)\s+(?:{KIN}|{_THING})|\bfalleci[oó]\s+(?:su|el|la)\s+{KIN}|\bacab[aó]\s+de\s+(?:fallecer|morir)\s+(?:mi|su|el|la)\s+{KIN}"
+    r"|\bdied\s+(?:hair|wool|yarn|eggs|cloth|fabric|red|blue|green|pink|purple)\b|\bmuert[oa]s?\s+de\s+(?:risa|hambre|fr[ií]o|sue[ñn]o|miedo|cansancio|sed|calor)|\bbur(?:y|ied)\s+the\s+hatchet|\bpassed\s+(?:\w+\s+){0,3}(?:test|exam|class|inspection|course|audition|quiz)\b"
+    r"|\b(?:does|writes|issues|handles|sells|reads|files|practices|teaches)\s+(?:\w+\s+)?(?:death|obituar|funeral|probate|estate|burial)\w*|\bprobate\s+(?:lawyer|attorney|clerk|judge|court)\b"
+    r"|\b(?:lives?|living|next|rides?|helps?|drives|near|beside)\b[^.;,]{0,12}\b(?:the|a)\s+widow\w*"
     r"|\bburied\s+(?:in|under|with)\s+(?:work|snow|paper\w*|e?mails?|bills|orders?|laundry|homework|the\s+(?:snow|garden|yard|freezer|back))"
-    rf"|\b(?:lost|buried)\s+(?:(?:my|our|her|his|their)\s+)?{_KIN}\b"
-    rf"|\b(?:perd[ií]|perdimos|perdi[oó]|enterr[eé]|enterramos|enterr[oó])\s+a\s+(?:mi|su|nuestr[oa])\s+{_KIN}\b"
+    rf"|\b(?:lost|buried)\s+(?:(?:my|our|her|his|their)\s+)?{KIN}\b"
+    rf"|\b(?:perd[ií]|perdimos|perdi[oó]|enterr[eé]|enterramos|enterr[oó])\s+a\s+(?:mi|su|nuestr[oa])\s+{KIN}\b"
     r"|\bdied\s+(?:laughing|of\s+laughter|down|out|on\s+(?:me|us|her|him|them))|\b(?:dead|death)\s+(?:batter\w+|end|line|link|heat|tired|phone|by|bolt|serious)\b"
-    rf"|\bexecut(?:or|rix)\s+(?:for|of|to)\s+(?:her|his|their|my|a|an)\s+{_KIN}\b"
+    rf"|\b(?:sympath\w+|condolen\w+|p[eé]same|goodbye|prayers?|misa|rosary)\b[^.;]{{0,20}}\b(?:for|about|on|over|after|por)\s+(?:(?:the|her|his|their|my|our|su)\s+)?(?:\w+\s+of\s+(?:her|his|their)\s+)?{KIN}\b.*"
+    r"|\bburial\s+(?:plots?|grounds?|sites?|mounds?|hill|society|insurance|vaults?)\b|\bdied[\-\s]+in[\-\s]+the[\-\s]+wool|\bin\s+heaven\s+(?:about|over|with\s+(?:the|all|these|those)|when|every|at\s+the)|\bmade\s+in\s+heaven|\bto\s+heaven\s+and\s+back|\b(?:to\s+high|thank)\s+heaven"
+    r"|\brip\s+(?:rd|road|st|street|ln|lane|rap|tide|cord|saw|van|current|in(?=\s))\b"
+    rf"|\bexecut(?:or|rix)\s+(?:for|of|to)\s+(?:her|his|their|my|a|an)\s+{KIN}\b"
     r"|\breal\s+estate\b|\bestate\s+(?:plan\w*|sale|agent|tax\w*)|\b(?:check|test|exam|inspection|bill|deadline|training|class|course|date)\s+passed\b"
     r"|\bpassed\s+(?:along|out|by|the|her|his|their|a|an|it|up|down|around|through|all|on\s+(?:the(?!\s+\d)|a|an|some|any|it|her|his|their|this|that|our|to))\b|\b(?:at|to|for|after|before|from|plays|sings|flowers)\s+(?:a\s+|the\s+)?funerals?\b"
-    r"|\bfuneral\s+(?:home|director|parlou?r|potato\w*|luncheon)|\b(?:my|to|over\s+my)\s+(?:dead\s+body|death)\b"
+    r"|\bfuneral\s+(?:home|director|parlou?r|potato\w*|lunch\w*|hotdish\w*|ham|choir|singer|committee|ladies|guild|flowers\s+business)|\bobit\w*\s+(?:writer|editor|desk|page)|\bestate[\-\s](?:grown|bottled|wine|coffee|jewel\w*|car)\b|\b(?:my|to|over\s+my)\s+(?:dead\s+body|death)\b"
     r"|\bdeath\s+and\s+(?:dying|taxes)|\bpassed\s+on\s+\w+ing\b|\bin\s+(?:loving\s+)?memory\s+of\s+(?:her|his|their|my)\b|\brip\s*(?:-|off|up|en|ley|ped)",
     re.IGNORECASE,
 )
@@ -116,21 +120,22 @@ _ALOUD = late(
     rf"\b(?:{_SAID}|{_PASSED}|(?:is|was|he'?s|she'?s|now)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)|passing\s+of"
     r"|(?:his|her|their)\s+(?:death|passing|funeral|estate|obituary)|estate\s+of|executor|executrix"
     r"|(?:est[aá]|hab[ií]a)\s+muert[oa]|ya\s+no\s+est[aá]\s+con\s+nosotros)\b"
-    rf"|\b(?:we|i)\s+(?:just\s+|have\s+)*(?:lost|buried)\s+(?:him|her|(?:(?:my|our)\s+)?{_KIN})\b|\bmy\s+late\s"
+    rf"|\b(?:we|i)\s+(?:just\s+|have\s+)*(?:lost|buried)\s+(?:him|her|(?:(?:my|our)\s+)?{KIN})\b|\bmy\s+late\s"
     r"|\bacab[aó]\s+de\s+(?:fallecer|morir)\b"
-    rf"|\b(?:perd[ií]|perdimos|enterr[eé]|enterramos)\s+a\s+(?:mi|nuestr[oa])\s+{_KIN}\b"
+    rf"|\b(?:perd[ií]|perdimos|enterr[eé]|enterramos)\s+a\s+(?:mi|nuestr[oa])\s+{KIN}\b"
     r"|\b(?:he|she)(?:['’]?s|\s+is)\s+gone\s+(?:now|from\s+us|these|\w+\s+(?:weeks?|months?|years?))\b",
     re.IGNORECASE,
 )
 # Who tells it: then "mom has died" is the member.
 _TOLD = late(
     r"\b(?:says?|said|called|calls|told|tells|wrote|writes|reports?|reported|e-?mailed|phoned|informed|notified|let\s+us\s+know|"
-    r"per|according\s+to|dice|dijo|llam[oó]|avis[oó]|seg[uú]n)\b",
+    r"per|according\s+to|dice|dijo|cuenta|llam[oó]|llama|avis[oóa]|escribi[oó]|inform[oóa]|seg[uú]n)\b",
     re.IGNORECASE,
 )
 # The words of it that may be in a cell for an address, an email or a phone.
 _IN_CELL = late(
-    rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|\bc/o\s+(?:the\s+)?estate\b|\bexecut(?:or|rix)\b|†|✝|\b(?:he|she|member|has)\s+passed\b|^\W*estate\s*[:\-–—,]|^\W*(?:(?:\w+\s+)?(?:in|to)\s+)?(?:heaven|(?:the\s+)?cemetery|el\s+cielo)\W*$|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$",
+    rf"\b{_SAID}\b|\best(?:ate|\.)?\s+of\b|\bc/o\s+(?:the\s+)?estate\b|\bexecut(?:or|rix)\b|†|✝|\b(?:he|she|member|has)\s+passed\b|^\W*estate\s*[:\-–—,]|^\W*(?:(?:\w+\s+)?(?:in|to)\s+)?(?:heaven|(?:the\s+)?cemetery|el\s+cielo)\W*$|^\W*(?:r\.?i\.?p|dead|passed|dec|q\.?e\.?p\.?d)\W*(?:\d[\d/.\-]*)?\W*$"
+    rf"|^\W*{mourning.DATED}\W*$",
     re.IGNORECASE,
 )
 # One of these is in every text that says so, in small letters: looked for first, as few texts have one.
@@ -139,20 +144,25 @@ _MARKS = (
     "difunt", "muri", "muert", "rip", "r.i", "q.e", "q. e", "qep", "(d", "[d", "( d", " d.", " d 1", " d 2", "†", "✝",
     "‡", "no longer", "not living", "funeral", "obit", "memor", "celebration of", "lost", "killed", "death", "demise",
     "execut", "probate", "heaven", "the lord", "gone home", "heirs", "paz", "ya no", "succumb", "drown", "suicide",
-    "taken ", "+2", "+ 2", "+1", "+ 1", "perd", "enterr", "falle", "morir", "gone ", "fatal", "laid to", "buri", "cremat", "\ndep\n", "\ndep ", "\ndep.", "(dep", "d.e.p", "deceso", "defunci", "sucesi", "dcsd", "desea", "deace", "dicea",
+    "taken ", "+2", "+ 2", "+1", "+ 1", "perd", "enterr", "falle", "morir", "gone ", "fatal", "laid to", "buri", "cremat", "\nd.", "late)", "late]", " late\n", "\ndep\n", "\ndep ", "\ndep.", "(dep", "d.e.p", "deceso", "defunci", "sucesi", "dcsd", "desea", "deace", "dicea",
     "to be with", "to glory", "to his re", "to her re", "their re", "maker", "called ", "god now", "jesus now", "angels now", "heart ", "among ", "survived by",
     "this world", "this life", "this earth", "departed", "crossed over", "slipped away", "breathed", "the ghost", "the bucket", "eternal", "into rest", "entered rest", "asleep in",
     "better place", "perish", "own life", "murder", "slain", "interr", "ashes", "coroner", "condol", "est:", "est.:", "est -",
     "nos fue", "nos adelant", "survive", "pull through", "make it ", "took ", "got h", "attended ", "descansa", "mejor vida", "parti", "cielo", "con dios", "señor", "de existir", "la vida", "mataron", "sepult", "sepelio", "velorio", "entierro", "cemetery", "(19", "(20", "(18", "[19", "[20",
 )  # fmt: skip
 _MARKED = late(any_of(_MARKS))
+_NOTED = late(any_of((*_MARKS, *mourning.MARKS)))
 LONGEST = 5_000  # characters read of a note
 
 
-def may_say_so(texts: Iterable[str]) -> bool:
-    """Whether one of the texts is worth a closer look."""
+def may_say_so(texts: Iterable[str], notes: Iterable[str] = ()) -> bool:
+    """Whether one of the texts, or of the notes, is worth a closer look."""
+    return _has(_MARKED, texts) or _has(_NOTED, notes)
+
+
+def _has(marks: re.Pattern[str], texts: Iterable[str]) -> bool:
     text = "\n".join(("", *texts, "")).lower()
-    return _MARKED.search(text) is not None
+    return marks.search(text) is not None
 
 
 def beside(said: str) -> tuple[str, str]:
@@ -164,8 +174,10 @@ def beside(said: str) -> tuple[str, str]:
     found = _BESIDE.search(said) or _told_beside(said)
     if not found:
         return said, ""
-    rest = f"{said[: found.start()]} {said[found.end() :]}"
-    return " ".join(rest.split()).strip(" *"), found[0].strip(" ,;:-–—*/")
+    rest = " ".join(f"{said[: found.start()]} {said[found.end() :]}".split()).strip(" *")
+    if found[0].strip() == "Late" and " " not in rest:
+        return said, ""  # a first name of Tonga
+    return rest, found[0].strip(" ,;:-–—*/")
 
 
 def _told_beside(said: str) -> re.Match[str] | None:

@@ -148,7 +148,7 @@ def _days(raw: RawRow, region: str) -> dict[str, Cleaned[date]]:
 
 
 # Where lists write that somebody has died, beside the name and the notes.
-_OTHER_CELLS = ("email", "address", "street", "unit", "last_line", "site", "born")
+_OTHER_CELLS = ("email", "address", "street", "unit", "last_line", "city", "site", "born")
 
 
 def _name(raw: RawRow, hints: name.Hints, home: Place | None) -> Cleaned[PersonName]:
@@ -169,7 +169,7 @@ def _living(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
         not (number := get("phone", "")).removeprefix("+").isdigit()
     ):  # nearly all that are on file are
         cells.append(number)
-    if not deceased.may_say_so((whole, given, middle, family, suffix, *cells, *raw.remarks)):
+    if not deceased.may_say_so((whole, given, middle, family, suffix, *cells), raw.remarks):
         return name.clean(whole, **parts, hints=hints)
     said = whole if whole.strip() else " ".join(filter(None, parts.values()))
     found = deceased.in_notes(raw.remarks) + deceased.in_cells(cells)
@@ -177,6 +177,10 @@ def _living(raw: RawRow, hints: name.Hints) -> Cleaned[PersonName]:
     for part, text in parts.items():
         parts[part], more = deceased.beside(text)
         words = words or more
+    if not words and not whole:  # "RIP Pat", "Lee": what says so needs the whole name behind it
+        rest, words = deceased.beside(f"{given} {family}")
+        if words and rest.endswith(family):
+            parts["given"] = rest.removesuffix(family).strip()
     if words:
         found = (deceased.by_name(said, words), *found)
     understood = name.clean(whole, **parts, hints=hints)

@@ -39,7 +39,7 @@ CODES = {
     "never": ("access.never_signed_in",),
     "deceased": ("name.deceased", "notes.deceased"),
     "test": ("name.test", "name.joke", "name.mash", "name.empty"),
-    "organisation": ("name.organisation",),
+    "organisation": ("name.organisation", "name.household"),
     "helper": ("reach.helper", "reach.shared"),
     "box": ("place.box_only",),
     "email": ("email.", "reach.bounced"),

@@ -11,7 +11,7 @@ from pathlib import Path
 import odd_list
 import pytest
 
-from onboard.clean import name
+from onboard.clean import deceased, name
 
 COUNT = 700
 LEAST, MOST = 0.95, 0.003
@@ -56,13 +56,32 @@ def test_names_of_nobody_are_no_persons_names(kind: str) -> None:
     assert len(missed) <= (1 - LEAST) * len(NAMES[kind]), missed
 
 
+def says_so(where: str, said: str) -> bool:
+    said = said.format(given="Ole", family="Amdahl", local="ola", number=31)
+    if where == "notes":
+        return deceased.may_say_so((), (said,)) and bool(deceased.in_notes([said]))
+    if where == "name":
+        return deceased.may_say_so((said,)) and bool(deceased.beside(said)[1])
+    return deceased.may_say_so((said,)) and bool(deceased.in_cells([said]))
+
+
+NOTES = odd_list.wordings("notes")
+
+
+def test_that_somebody_has_died_is_heard_in_whatever_words() -> None:
+    missed = [said for said in NOTES["deceased"] if not says_so(*said)]
+    assert len(missed) <= (1 - LEAST) * len(NOTES["deceased"]), missed
+    alarmed = [said for said in NOTES["control"] if says_so(*said)]
+    assert len(alarmed) <= 0.01 * len(NOTES["control"]), alarmed
+
+
 @pytest.mark.parametrize(
     "said",
     ["The Anh Nguyen", "Frank Church", "Pat Member", "Miles Old", "Grace Temple", "Lady Bird Johnson", "Rosa Jardin",
      "Faith Circle Moore", "Neva New", "Maria Mercado", "Juan Hacienda Lopez",
      "Hoa Nguyen", "César de la Torre", "Quiteria Ruiz", "Feline Spies", "Jane Fonda Lee", "James Ngo", "Ima Null",
      "Denise Parish", "Art Farmer", "Kelly Mill", "Jayden Hall", "Mckenna Church", "Mireille Sash", "Yasmine Puff", "Sky Blue",
-     "Sunny Day", "Song Li", "Precious Moyo", "Desrae Count", "Liner, Alpha", "Lexus Juncker", "Holly Day"],
+     "Sunny Day", "Forrest Farms", "Bishop Kitchen", "Winona Two Hearts", "Fenna Boschers", "Angel de la Casa", "Rescue Mugabe", "Song Li", "Precious Moyo", "Desrae Count", "Liner, Alpha", "Lexus Juncker", "Holly Day"],
 )  # fmt: skip
 def test_people_with_such_words_in_their_names_are_people(said: str) -> None:
     found = {finding.code for finding in name.clean(said).findings}

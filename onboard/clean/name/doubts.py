@@ -22,8 +22,21 @@ _ORDER = late(
     r"women|men|ladies|department|church|school|house|hijas|hermanas|amigos|caballeros)\s+(?:of|for|de)\s|casa\s+hogar\s",
     re.IGNORECASE,
 )
+# "Troop 41", "Carpenters Local 563", "Grade 2 Room 4"; a number behind a person's name is a slip.
+_NUMBERED = late(
+    r"(?:[^\W\d][\w.'’&\-]*\s+){0,4}(?:troop|pack|den|unit|local|post|lodge|chapter|room|grade|council|crew|squad|ward|station|engine|district|school|camp|aerie|"
+    r"legion|company|battalion|platoon|section|precinct|team|club|circle|cabin|cottage|suite|route|league|patrol|co|ps|no|nr|num|"
+    r"tropa|escuadr[oó]n|grupo|escuela|sal[oó]n|estaci[oó]n|distrito|grado)\.?\s*(?:#\s*|no\.?\s*|number\s+)?\d{1,5}(?:\s+[^\W\d][\w.'’&\-]*){0,3}"
+    r"|\d{1,2}(?:st|nd|rd|th)\s+(?:grade|ward|street|ave|precinct|battalion|company|infantry|floor|church)\b.*",
+    re.IGNORECASE,
+)
 # "Meals on Wheels", "Buddhist Temple of Ohio"
 _WHAT_FOR = frozenset(("of", "for", "on", "at"))
+_OF_WHOM = ("de", "del", "san", "santa", "santo", "st", "saint")
+# What stands before a name of its own: "Camp Whippoorwill", "Casa Quetzal".
+_LEADS = frozenset(
+    ("camp", "casa", "hotel", "team", "club", "project", "banda", "liga", "equipo", "coro")
+)
 _APART = late(r"[^\w'.\-]+")
 
 
@@ -47,6 +60,8 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     kinds = [_kind(word) for word in found]
     if len(found) > 1 and (_FIRM.search(text) or _ORDER.match(text) or _is_in_letters(text)):
         return True
+    if is_numbered(text):
+        return True
     if len(found) == 2 and found[1] in ("brothers", "bros", "sisters"):
         return not words.given(found[0])
     if (
@@ -58,6 +73,16 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         return True  # "The Rusty Spoon"
     if found[:2] == ["our", "lady"] or _says_what_for(found):
         return True
+    if len(found) == 2 and found[0] in ("los", "las") and not words.is_last(found[1]):
+        return True  # "Los Jardineros"
+    if (
+        kinds
+        and kinds[0] is not None
+        and found[1:2]
+        and found[1] in _OF_WHOM
+        and not (words.is_first(found[0]) or words.is_last(found[0]))
+    ):
+        return True  # "Liga de Fútbol Winona"
     is_nobody = not (words.is_first(found[0]) or found[0] in words.of("title")) if found else False
     if is_nobody and "the" in found[1:-1]:
         return True  # "Pie in the Sky"
@@ -71,6 +96,8 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
     if "" in kinds:
         return True
     first, last = found[0], found[-1]
+    if first in _LEADS and not last_first and _are_nobodys(found):
+        return True  # "Camp Whippoorwill"
     if "," in text and len(found) == 2 and words.given(last):
         return False  # "Smith, Charity", "Iglesia, Harland"
     is_trade = kinds[-1] is not None or words.is_several(last)
@@ -86,8 +113,28 @@ def is_organisation(text: str, *, surely: bool = False) -> bool:
         words.given(first)
         or first in words.of("title")
         or first in words.of("spanish first name")
-        or (kinds[-1] == "maybe" and _is_new_name(first))  # "Jayden Hall"
+        or (
+            _is_last_of_many(last, kinds[-1]) and _is_new_name(first)
+        )  # "Jayden Hall", "Bishop Kitchen"
     )
+
+
+def _are_nobodys(found: list[str]) -> bool:
+    """Whether the first word is no first name, and the last no name at all."""
+    last = found[-1]
+    return not (words.bearers(found[0]) > 20 or words.bearers(last) > 20 or words.is_last(last))
+
+
+def is_numbered(text: str) -> bool:
+    """Whether a text is one of many that are numbered, "Troop 41"; not a person with a number behind the name.
+
+    >>> is_numbered("Troop 41"), is_numbered("Carpenters Local 563"), is_numbered("Walter Camp 2")
+    (True, True, False)
+    """
+    if not any(map(str.isdigit, text)) or not _NUMBERED.fullmatch(text):
+        return False
+    found = [words.bare(word) for word in text.split() if not word[0].isdigit()]
+    return not (len(found) == 2 and words.is_first(found[0]) and words.is_last(found[1]))
 
 
 def _is_last_first(found: list[str]) -> bool:
@@ -96,10 +143,15 @@ def _is_last_first(found: list[str]) -> bool:
     return is_last and words.is_first(found[-1])
 
 
+def _is_last_of_many(word: str, kind: str | None) -> bool:
+    """Whether a word such as "hall" is a last name too, as the table says, or of many people by the Census."""
+    return kind == "maybe" or words.last_bearers(word) > words.FEW
+
+
 def _is_new_name(word: str) -> bool:
     """Whether a word is a first name of many people, though of few in 1990, and nothing else: not "Zion"."""
     is_more = words.is_said(word) or word in words.of("organisation helper")
-    return words.bearers(word) > words.FEW and not is_more
+    return words.bearers(word) > words.FEW // 2 and not is_more
 
 
 # "Bethany AME", "Elmwood HOA": in capitals behind a name that is written otherwise.
@@ -139,14 +191,21 @@ def _is_talk(found: list[str]) -> bool:
     if words.is_first(found[0]):  # "Mercy Food Closet"
         rest = found[1:]
         is_borne = any(words.is_first(word) or words.is_last(word) for word in rest)
-        return len(rest) > 1 and all(map(words.is_said, rest)) and not is_borne
+        is_said = all(words.is_said(word) or words.is_talk(word) for word in rest)
+        is_borne |= words.are_halves(rest[0], rest[-1].removesuffix("s"))  # "Winona Two Hearts"
+        return len(rest) > 1 and is_said and not is_borne
     if any(
         word in words.of("particle") or word in words.of("mac") or len(word) < 2 for word in found
     ):
         return False  # "César de la Torre"
     if len(found) == 2:  # "Community Cupboard", "Salvation Army"
         last = found[1]
-        is_said = all(map(words.is_said, found)) and any(map(words.is_talk, found))
+        is_said = words.is_said(last) or words.is_doing_what_is_said(last)
+        is_said &= any(map(words.is_talk, found))
+        first = found[0]
+        is_said &= words.is_said(first) or words.is_only_town(first)
+        if words.is_several(first):
+            return True  # "Warriors Lacrosse"
         return words.is_several(last) or (is_said and not words.is_last(last))
     return any(map(words.is_talk, found))
 
@@ -167,7 +226,11 @@ def _is_nobodys(found: list[str], kinds: list[str | None]) -> bool:
     if kinds[-1] is None or len(others) < len(found) - 1:
         return False
     if words.given(found[0]):  # "Rocky Top Ranch"
-        between = [word for word in others[1:] if not words.given(word) and not words.family(word)]
+        between = [
+            word
+            for word in others[1:]
+            if not (words.given(word) or words.family(word) or word in words.of("particle"))
+        ]
         # "Windy Mesa Farm": no last name that anybody bears, and the first is a word of talk.
         is_borne = words.is_last(found[-1]) or not (len(found) > 2 and words.is_said(found[0]))
         return kinds[-1] == "place" and (bool(between) or not is_borne)
@@ -200,7 +263,7 @@ def is_household(text: str) -> bool:
             found[-1] in words.of("household")
             and found[-2] not in ("and", "&", "+", "y", "his", "her")
         )
-        or found[0] == "familia"
+        or found[0] in words.of("household head")
         or (len(found) == 2 and found[0] == "the")
     )
 
@@ -220,6 +283,11 @@ def is_test(text: str) -> bool:
     found = [words.bare(word).strip("0123456789!.,-*#") for word in text.split()]
     found = [word[: len(word) // 2] if words.is_doubled(word) else word for word in found if word]
     marks = [known.get(word, _like_a_test(word)) for word in found]
+    if _is_broken(found) or _is_entry(found) or found[:2] == ["do", "not"]:
+        return True
+    is_alone = len(marks) == 2 and marks[0] == "" and not words.is_first(found[1])
+    if is_alone and (len(found[1]) == 1 or not words.is_last(found[0])):
+        return True  # "Firstname L", "Testman Zwei"
     if None not in marks:
         surely = "thing" in marks and len(marks) > 1  # "New Member"
         alone = len(marks) == 1 and words.family(found[0])
@@ -229,12 +297,39 @@ def is_test(text: str) -> bool:
     last = found[-1]  # "Pat Test" may be called so; "Pat Test Account" may not, nor "Website Test"
     if marks[-1] == "" and last != "test":
         return not words.family(last)
-    is_person = words.given(found[0]) or words.family(found[0]) or found[0] in words.of("title")
+    is_person = words.is_first(found[0]) or words.family(found[0]) or found[0] in words.of("title")
     return "" in marks and (None not in marks[1:] if len(marks) > 2 else not is_person)
+
+
+# Things that a person may be called by in a jest, "Pat Member"; an account is nobody.
+_PEOPLE = ("member", "client", "customer", "user", "miembro", "cliente", "usuario")
+
+
+def _is_entry(found: list[str]) -> bool:
+    """Whether words are of an entry and not of a person: "Sandbox User", "Dev Account"."""
+    last = found[-1] if found else ""
+    if len(found) < 2 or words.of("test").get(last) != "thing" or words.is_last(last):
+        return False
+    return last not in _PEOPLE or not words.is_first(found[0])
+
+
+def _is_broken(found: list[str]) -> bool:
+    """Whether two words are one of those that no person is called, broken in two: "Anon Ymous"."""
+    whole = "".join(found)
+    if len(found) != 2 or len(whole) < 5 or words.is_last(found[1]):
+        return False
+    return whole in words.of("test") or whole in words.of("no name")
+
+
+_SOME = re.compile(r"(?:some|any|no|my|your)(?:name|body|one|guy|user|person|thing)")
 
 
 def _like_a_test(word: str) -> str | None:
     """What "test" and something behind it is, "Testerino", that nobody is called."""
+    if word.startswith("test") and words.is_said(word[4:]) and len(word) > 7:
+        return ""  # "Testperson"
+    if _SOME.fullmatch(word) or (len(word) > 3 and word in words.of("no name")):
+        return "with"
     is_one = len(word) > 5 and word.startswith("test") and not words.family(word)
     return "beside" if is_one and not words.is_last(word) else None
 
@@ -245,13 +340,19 @@ def is_joke(text: str) -> bool:
     return " ".join(found) in words.of("joke")
 
 
+def is_broken_mash(first: str, last: str) -> bool:
+    """Whether two words are such a run, broken in two, or the same letters twice."""
+    return f"{first}{last}".lower() in _whole_runs() or _is_twice([first.lower(), last.lower()])
+
+
 def is_mash(text: str) -> bool:
     """Whether a hand ran over the keyboard: "asdf", "qwerty", "aaa", "xcvbn".
 
-    >>> is_mash("asdf jkl"), is_mash("Ng Trew")
-    (True, False)
+    >>> is_mash("asdf jkl"), is_mash("Qwe Rty"), is_mash("Ng Trew")
+    (True, True, False)
     """
-    return any(map(_is_mashed, text.lower().replace("-", " ").split()))
+    found = text.lower().replace("-", " ").split()
+    return any(map(_is_mashed, found)) or "".join(found) in _whole_runs() or _is_twice(found)
 
 
 @lru_cache(maxsize=65_536)
@@ -263,6 +364,27 @@ def _is_mashed(word: str) -> bool:
     if len(set(word)) == 1 or (word.isascii() and len(word) > 4 and not _VOWELS & set(word)):
         return True
     return bool(_runs().search(word))
+
+
+def _is_twice(found: list[str]) -> bool:
+    """Whether one word, which is no name, is in both boxes: "Jkl Jkl", "Yada Yada"."""
+    if len(found) != 2 or (found[0] != found[1] and len(set(found[0])) + len(set(found[1])) > 2):
+        return False
+    if len(found[0]) < 3:
+        return found[0] != found[1] and len(found[0]) == len(found[1]) == 2  # "aa bb"
+    return not words.is_last(found[0])
+
+
+@cache
+def _whole_runs() -> frozenset[str]:
+    """Five letters and more along a keyboard row, either way: in two boxes, "qwe rty", they break no word."""
+    return frozenset(
+        run[at:end]
+        for row in words.of("keyboard row")
+        for run in (row, row[::-1])
+        for at in range(len(run))
+        for end in range(at + 5, len(run) + 1)
+    )
 
 
 @cache

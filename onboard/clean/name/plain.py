@@ -20,6 +20,7 @@ def read(first: str, last: str) -> PersonName | None:
         and family
         and given + family < _EXCHANGED
         and f"{first} {last}".lower() not in words.of("joke")
+        and not doubts.is_broken_mash(first, last)
     ):
         return PersonName(first, family=last)
     return None

@@ -127,6 +127,9 @@ class Reading:
             return self.plain([given, family])
         if not middle and doubts.is_relative(f"{given} {family}".strip()):
             return self.relative(f"{given} {family}")
+        if not (middle or suffix) and doubts.is_numbered(both := f"{given} {family}".strip()):
+            self.note("organisation")
+            return PersonName("", family=both)
         family = self.without_widow(family, before=middle, column=True)
         given, family = self.without_remarks(given, family)
         texts = [
@@ -260,7 +263,7 @@ class Reading:
             ("household", doubts.is_household),
         ):
             bare = text if tidy else " ".join(_QUOTED.sub(" ", text).split())
-            if is_so(bare):
+            if is_so(bare) and not doubts.is_test(bare):
                 self.note(code)
                 return PersonName("", family=bare.translate(_UNPAIRED))
         if tidy:

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from typing import NamedTuple
 
-from onboard.tables import row, rows
+from onboard.tables import row, rows, zip_codes
 
 NONE: Mapping[str, str] = {}
 
@@ -179,7 +179,8 @@ def is_talk(word: str) -> bool:
     """
     if len(word) < 4 or word in _spoken_of() or _is_borne(word):
         return False
-    return row("everyday_words", word)[1:2] == ("word",) or is_several(word)
+    is_word = row("everyday_words", word)[1:2] == ("word",)
+    return is_word or is_several(word) or is_doing(word) or is_compound(word)
 
 
 def is_several(word: str) -> bool:
@@ -195,6 +196,48 @@ def is_several(word: str) -> bool:
         and is_said(one)
         and not (_is_borne(word) or row("names_2020", word))
     )
+
+
+def is_doing(word: str) -> bool:
+    """Whether a word in small letters is what somebody does, or those who do it, and no list of names has it.
+
+    >>> is_doing("stitchers"), is_doing("paddling"), is_doing("sanders"), is_doing("fleming")
+    (True, True, False, False)
+    """
+    stem = _DOING.fullmatch(word)
+    return bool(stem) and not (_is_borne(word) or row("names_2020", word))
+
+
+_DOING = re.compile(r"([a-z]{3,})(?:ers|ists|ing)")
+
+
+def is_doing_what_is_said(word: str) -> bool:
+    """Whether what somebody does is an everyday word, so that it is no last name on no list: "knitters", "beekeeping"."""
+    stem = _DOING.fullmatch(word)
+    if not is_doing(word) or not stem or len(stem[1]) < 4:
+        return False
+    return is_said(stem[1]) or is_said(f"{stem[1]}e") or is_said(stem[1][:-1])
+
+
+def is_compound(word: str) -> bool:
+    """Whether a word is made of two everyday words, and no list of names has it.
+
+    >>> is_compound("potluck"), is_compound("whitehouse")
+    (True, False)
+    """
+    if len(word) < 7 or _is_borne(word) or row("names_2020", word):
+        return False
+    return any(is_said(word[:at]) and is_said(word[at:]) for at in range(3, len(word) - 2))
+
+
+@lru_cache(maxsize=4_096)
+def is_only_town(word: str) -> bool:
+    """Whether a word in small letters is a town, and nobody's name.
+
+    >>> is_only_town("duluth"), is_only_town("lima")
+    (True, False)
+    """
+    return word.upper() in zip_codes.cities() and not (bearers(word) or last_bearers(word))
 
 
 def is_said(word: str) -> bool:
