@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_left
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -160,12 +160,19 @@ class Briefs(Sequence[Brief]):
         """The places of the open accounts of which this text, one of `TEXTS`, is known."""
         return np.flatnonzero(self._values["is_open"] & (self._written[field].lengths() > 0))
 
-    def shared(self, field: str) -> Iterator[Brief]:
-        """The open accounts of which this text, one of `TEXTS`, is that of another open one, too."""
+    def shared(self, field: str, least: int = 2) -> Iterator[list[Brief]]:
+        """The open accounts that have this text, one of `TEXTS`, in common, so many or more; group by group."""
         some = self.known(field)
         hashes = np.fromiter(map(hash, self.at(field, some)), np.int64, len(some))
         _, whose, counts = np.unique(hashes, return_inverse=True, return_counts=True)
-        return map(self.__getitem__, some[counts[whose] > 1].tolist())
+        some = some[np.argsort(whose, kind="stable")]
+        for end, count in zip(np.cumsum(counts).tolist(), counts.tolist(), strict=True):
+            if count < least:
+                continue
+            same: dict[str, list[Brief]] = defaultdict(list)  # two texts hardly have one hash
+            for place in some[end - count : end].tolist():
+                same[self.text(field, place)].append(self[place])
+            yield from (having for having in same.values() if len(having) >= least)
 
     def counted(self, field: str) -> Counter[str]:
         """How many open accounts have each text of this field, one of `SHARED`."""

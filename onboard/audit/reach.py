@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 
 from onboard.audit.briefs import Briefs
@@ -126,6 +125,21 @@ def look(account: Record, rules: Rules) -> Iterator[Observation]:
         yield about(account, SAID_NO, "", note)
 
 
+def helpers(briefs: Briefs, rules: Rules) -> dict[str, list[str]]:
+    """The emails and phones, by field, that so many people of different names and homes have that they must be a helper's.
+
+    They say nothing about whether two accounts are one person's; of those who are, the name is one.
+    """
+    found: dict[str, list[str]] = {"email": [], "phone": []}
+    least = rules.settings.audit.helper_from
+    for field, values in found.items():
+        for having in briefs.shared(field, least):
+            names = {brief.name.casefold() for brief in having}
+            if len(names) >= least and _homes(having) > 1:
+                values.append(getattr(having[0], field))
+    return found
+
+
 def among(
     briefs: Briefs, rules: Rules, one_person: Mapping[str, int] | None = None
 ) -> Iterator[Observation]:
@@ -135,11 +149,8 @@ def among(
     """
     one_person = one_person or {}
     for field in ("email", "phone"):
-        holders: dict[str, list[Brief]] = defaultdict(list)
-        for brief in briefs.shared(field):
-            holders[getattr(brief, field)].append(brief)
-        for value, having in holders.items():
-            if found := _shared(field, value, having, rules, one_person):
+        for having in briefs.shared(field):
+            if found := _shared(field, getattr(having[0], field), having, rules, one_person):
                 yield found
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from onboard.audit.observation import Observation
 from onboard.audit.record import Brief
+from onboard.match import folds
 from onboard.match.columns import Index
 from onboard.match.groups import TIED
 from onboard.match.levels import FIELDS, LEVEL
@@ -46,6 +47,8 @@ WORTH_ASKING = 0.12
 FEW, ONE_IN = 20, 1_000
 NAMES = ("family", "given", "middle", "suffix")
 BEYOND_NAMES = [at for at, field in enumerate(FIELDS) if field not in NAMES]
+NOBODYS: Mapping[str, Sequence[str]] = {}
+_FOLDS = {"email": folds.mailbox, "phone": folds.telephone}
 SPEAKS = 0.05  # bits from which on a part is told
 # One person has hardly two accounts that they use at once.
 AT_ONCE = timedelta(days=7)
@@ -73,12 +76,20 @@ class Pairs:
     households: int  # pairs that share a home, a phone or a mailbox, and are two people
 
 
-def pairs(everybody: Everybody, account: Index, least: float = WORTH_ASKING) -> Pairs:
-    """The pairs of accounts that may be one person's.
+def pairs(
+    everybody: Everybody,
+    account: Index,
+    helpers: Mapping[str, Sequence[str]] = NOBODYS,
+    least: float = WORTH_ASKING,
+) -> Pairs:
+    """The pairs of accounts that may be one person's. `helpers` are the emails and phones, by field, of those who
+    help many: that two accounts have one says nothing of them.
 
     `account` says, for each spelling of `everybody`, at which place (from 0) its account is; `least`
     is the confidence, 0 to 1, from which a pair is worth asking about.
     """
+    for field, values in helpers.items():
+        everybody = everybody.without(field, map(_FOLDS[field], values))
     here, there = everybody.alike()
     two = account[here] != account[there]
     here, there = here[two], there[two]

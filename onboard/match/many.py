@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import mmap
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Protocol, TypeAlias
 
@@ -153,6 +153,12 @@ class Everybody:
     shares: Frequencies
     shorts: ShortForms
     untold: Mapping[str, Numbers]  # values that tell nobody from anybody, by field
+
+    def without(self, field: str, values: Iterable[str]) -> Everybody:
+        """The same people, of whom these values, folded, tell nobody from anybody: a helper's phone."""
+        more = texts.texts(list(values)).numbers
+        old = self.untold.get(field, more[:0])
+        return replace(self, untold={**self.untold, field: np.union1d(old, more)})
 
     def alike(self) -> tuple[Index, Index]:
         """All pairs that share a key, as two arrays of places from 0, the earlier person in the first."""

@@ -280,7 +280,7 @@ def joined(
     asked: Asked, looked: Gathered, ruled: set[frozenset[str]], flaws: Sequence[Flaw]
 ) -> Audit:
     briefs, found = looked.briefs(), looked.found
-    pairs = twice.pairs(*looked.people())
+    pairs = twice.pairs(*looked.people(), reach.helpers(briefs, asked.rules))
     asked.progress("twice", 1)
     found += twice.among(pairs.pairs, briefs, ruled | _by_owner(asked.apart, briefs))
     found += reach.among(briefs, asked.rules, twice.one_person(pairs.pairs, briefs))

@@ -99,7 +99,8 @@ def found(all_: Sequence[Record], coop: Settings) -> list[audit.Observation]:
     ways = [" ".join(reach.ways(account)) for account in all_]
     briefs = Briefs.of(one.brief(*known) for one, *known in zip(all_, people, ways, strict=True))
     folded = many.folded(people)
-    pairs = twice.pairs(many.together([folded]), np.arange(len(all_), dtype=np.int32)).pairs
+    whose = np.arange(len(all_), dtype=np.int32)
+    pairs = twice.pairs(many.together([folded]), whose, reach.helpers(briefs, rules)).pairs
     told += twice.among(pairs, briefs)
     told += reach.among(briefs, rules, twice.one_person(pairs, briefs))
     told += access.among(briefs)

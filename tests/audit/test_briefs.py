@@ -63,7 +63,7 @@ def test_of_each_account_little_is_kept() -> None:
 
 def test_only_open_accounts_share_a_text() -> None:
     assert list(Briefs.of([PAT, KIM]).shared("email")) == []
-    assert list(Briefs.of([PAT, KIM, LOU]).shared("email")) == [PAT, LOU]
+    assert list(Briefs.of([PAT, KIM, LOU]).shared("email")) == [[PAT, LOU]]
     assert list(Briefs.of([PAT, KIM, LOU]).shared("phone")) == []
 
 

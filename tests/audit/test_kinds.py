@@ -136,6 +136,32 @@ def test_no_merge_is_proposed_where_something_speaks_hard_against_it(
     assert [one.change for one in found if one.change] == []
 
 
+def test_a_helpers_phone_says_nothing_of_whether_two_are_one(coop: Settings) -> None:
+    phone = "phone: (419) 234-5678; email: "
+    two = (
+        f"given: Levi; family: Stoltz; street: 1840 OLD RD; {phone}"
+        f"| given: Levi; family: Stoltz; handle: levi2; street: 212 PEACH LN; {phone}"
+    )
+    helped = "".join(
+        f"| given: {given}; family: {family}; street: {n} ELM ST; {phone}"
+        for n, (given, family) in enumerate((("Ann", "Voss"), ("Kim", "Darby"), ("Lou", "Rivers")))
+    )
+    for others, says in (("", True), (helped, False)):
+        found = examples.found(examples.accounts(two + others, coop), coop)
+        (note,) = [one.finding.note for one in found if one.code.startswith("twice.")]
+        assert ("same phone" in note) == says
+
+
+def test_sisters_next_door_with_phones_bought_together_are_two(coop: Settings) -> None:
+    """Their mailboxes, phones and house numbers are a typo or two apart each: no one person's slips."""
+    one = "family: Bosquet; street: 2200 VERMILION RD; phone: (218) 234-0121; email: ellenb@example.com"
+    two = "family: Bosquet; street: 2202 VERMILION RD; phone: (218) 234-0122; email: elaineb@example.com"
+    found = examples.found(
+        examples.accounts(f"given: Ellen; {one}| given: Elaine; {two}", coop), coop
+    )
+    assert {one.code for one in found}.isdisjoint({"twice.certain", "twice.likely"})
+
+
 def test_a_form_that_is_like_a_father_and_a_son_merges_neither() -> None:
     def brief(place: int) -> Brief:
         return Brief(

@@ -81,7 +81,7 @@ def test_that_somebody_has_died_is_heard_in_whatever_words() -> None:
      "Faith Circle Moore", "Neva New", "Maria Mercado", "Juan Hacienda Lopez",
      "Hoa Nguyen", "César de la Torre", "Quiteria Ruiz", "Feline Spies", "Jane Fonda Lee", "James Ngo", "Ima Null",
      "Denise Parish", "Art Farmer", "Kelly Mill", "Jayden Hall", "Mckenna Church", "Mireille Sash", "Yasmine Puff", "Sky Blue",
-     "Sunny Day", "Forrest Farms", "Bishop Kitchen", "Winona Two Hearts", "Fenna Boschers", "Angel de la Casa", "Rescue Mugabe", "Song Li", "Precious Moyo", "Desrae Count", "Liner, Alpha", "Lexus Juncker", "Holly Day"],
+     "Sunny Day", "Forrest Farms", "Bishop Kitchen", "Winona Two Hearts", "Fenna Boschers", "Angel de la Casa", "Rescue Mugabe", "Zebulon Quillfeather Jr.", "Xylo Goldthread Jr", "Song Li", "Precious Moyo", "Desrae Count", "Liner, Alpha", "Lexus Juncker", "Holly Day"],
 )  # fmt: skip
 def test_people_with_such_words_in_their_names_are_people(said: str) -> None:
     found = {finding.code for finding in name.clean(said).findings}

@@ -186,12 +186,14 @@ def _says_what_for(found: list[str]) -> bool:
 
 def _is_talk(found: list[str]) -> bool:
     """Whether one of several words is one that nobody bears: "Camp Whispering Pines"."""
+    if found and found[-1] in words.of("suffix"):
+        found = found[:-1]
     if len(found) < 2 or found[0] in words.of("title"):
         return False
     if words.is_first(found[0]):  # "Mercy Food Closet"
         rest = found[1:]
         is_borne = any(words.is_first(word) or words.is_last(word) for word in rest)
-        is_said = all(words.is_said(word) or words.is_talk(word) for word in rest)
+        is_said = all(words.is_said(word) or words.is_doing(word) for word in rest)
         is_borne |= words.are_halves(rest[0], rest[-1].removesuffix("s"))  # "Winona Two Hearts"
         return len(rest) > 1 and is_said and not is_borne
     if any(
