@@ -188,12 +188,19 @@ def helped_in_name(text: str) -> bool:
     >>> helped_in_name("Pryce for Odessa Pryce"), helped_in_name("Tom and my wife Sue"), helped_in_name("Sokha Por")
     (True, False, False)
     """
-    text = re.sub(r"^(\w+), *([^,]+)$", r"\2 \1", text[:LONGEST])  # "Para, Ana" has a last name
-    plain = _plain(re.sub(r"[&+]", " and ", re.sub(r"\bp/", "para ", text)))
+    text = marked = text[:LONGEST]
+    if not text.replace(" ", "").isalpha():  # nearly all are letters alone
+        text = _LAST_FIRST.sub(r"\2 \1", text)  # "Para, Ana" has a last name
+        marked = _AND.sub(" and ", _PARA.sub("para ", text))
+    plain = _plain(marked)
     if " " not in plain or doubts.is_relative(text):  # of the latter only whose relative is known
         return False
     named = any(name_words.given(one[1]) for one in _WHO_FOR.finditer(plain))
     return named or bool(_IN_NAME.search(plain)) or helped(text)
+
+
+_LAST_FIRST = re.compile(r"^(\w+), *([^,]+)$")
+_PARA, _AND = re.compile(r"\bp/"), re.compile(r"[&+]")
 
 
 def _is_mark(word: str) -> bool:
