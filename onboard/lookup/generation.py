@@ -8,7 +8,9 @@ from onboard.lookup.sentence import Token, phrase_at
 from onboard.match.given_names import sex
 
 # Words that mostly say something else: only as "the son", "the young one", "old Leif Smith".
-_EITHER = frozenset(("son", "young", "father", "old", "older", "padre", "hijo", "sr"))
+_EITHER = frozenset(
+    ("son", "boy", "young", "father", "dad", "daddy", "old", "older", "padre", "papa", "hijo", "sr")
+)
 
 
 def generation(found: Sequence[Token]) -> str:

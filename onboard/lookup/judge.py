@@ -16,6 +16,7 @@ from onboard.lookup.clue import Clue
 from onboard.lookup.costs import ONE_SLIP
 from onboard.lookup.facts import Facts
 from onboard.lookup.said import Said
+from onboard.lookup.told import NO_GENERATION
 from onboard.lookup.weigh import least, tells, tells_of
 
 STRANGER = 5.0  # bits: one caller in thirty is nobody on the roster
@@ -59,6 +60,7 @@ def judge(
     if not known:
         return Ranking((), ask=first_question(readings[0]))
     weighed = [(*least(readings, facts), doc, facts) for doc, facts in known.items()]
+    weighed = _told_by_generation(weighed)
     weighed.sort(key=lambda one: (one[0], one[3]))
     everybody = log2(max(2, roster))
     rare = {word: max(NAME, everybody - log2(count + 0.5)) for word, count in bearers.items()}
@@ -84,6 +86,28 @@ def judge(
     lead = (ranked[1].bits if len(ranked) > 1 else stranger) - best
     certain = not cut_short and lead >= LEAD and _is_certain(ranked[0])
     return Ranking(ranked, certain, lead, "" if certain else _question(readings, ranked))
+
+
+_Cost = tuple[float, Said, tuple[Clue, ...], int, Facts]
+
+
+def _told_by_generation(weighed: Sequence[_Cost]) -> list[_Cost]:
+    """The same, but that of two of one name, of whom one is on file as the senior who was said, the other is not he."""
+    named = {
+        name.joined
+        for *_, clues, _, facts in weighed
+        if any(clue.kind == "generation" and clue.how == "same" for clue in clues)
+        for name in facts.names
+    }
+    if not named:
+        return list(weighed)
+    return [
+        (bits + NO_GENERATION, said, clues, doc, facts)
+        if any(clue.kind == "generation" and clue.how == "unknown" for clue in clues)
+        and any(name.joined in named for name in facts.names)
+        else (bits, said, clues, doc, facts)
+        for bits, said, clues, doc, facts in weighed
+    ]
 
 
 def _is_certain(first: Weighed) -> bool:

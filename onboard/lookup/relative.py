@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from onboard.lookup.sentence import Token, phrase_at
+from onboard.match.folds import PARTICLES
 from onboard.match.given_names import sex
 from onboard.tables import words as words_of
 
@@ -33,6 +34,8 @@ _ARTICLES = frozenset(("the", "a", "an", "la", "el", "un", "una"))
 _NO_ONES = frozenset(("half", "mate", "fellow"))  # "half of it" is nobody
 _ADDRESSES = frozenset(("senora", "senor", "mrs", "missus", "mister"))
 _OF_US, _SAINTS = frozenset(("our", "nuestra")), frozenset(("lady", "senora"))
+_OF = frozenset(("de", "van", "von"))
+_IS, _WHO = frozenset(("is", "es", "was", "era")), frozenset(("who", "whos", "que", "quien"))
 _WHAT_CALLER_IS = _THEIRS | {"the", "a", "an", "el", "la", "un", "una"}
 _OWNING = frozenset(("his", "su"))
 _NOT = frozenset(("no", "se", "ya", "nunca", "tampoco"))
@@ -125,12 +128,14 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
         is_late = not speaker_words("late").isdisjoint(token.word for token in found[first:at])
         if is_late and not (end < len(found) and found[end].is_name):
             return None  # "my late husband did all this" is nobody who calls or is meant
+        if named := _named_as_theirs(found, start):  # "Kjell is my husband"
+            return Mention(min(named), kin, named, is_by_the_way=not needs(found, end))
         names = names_behind(found, end)
         if any(is_of_other_sex(kin, found[at].word) for at in names):
             names = frozenset()  # "my wife can't get in. Hugo Haas."
         by_the_way = _by_the_way(found, start, end)
         spoken_to = _is_spoken_to(found, start)
-        in_need = is_late or needs(found, end)
+        in_need = is_late or needs(found, end) or _who_needs(found, max(names, default=end) + 1)
         return Mention(start, kin, names, by_the_way, in_need, spoken_to)
     if said_before in _WHAT_CALLER_IS and first > 1 and found[first - 2].word in _I_AM:
         theirs = (
@@ -144,7 +149,23 @@ def _kin_at(found: Sequence[Token], at: int) -> Mention | None:
     is_told = of_somebody or said_before in _OF_SOMEBODY
     if not behind or not is_told:
         return None
-    return Mention(at, kin, behind, is_in_need=of_somebody or needs(found, end))
+    in_need = of_somebody or needs(found, end) or _who_needs(found, max(behind) + 1)
+    return Mention(at, kin, behind, is_in_need=in_need)
+
+
+def _named_as_theirs(found: Sequence[Token], start: int) -> frozenset[int]:
+    """The places of the first name of whom it is said that they are the relative who comes next."""
+    if start < 2 or found[start - 1].word not in _IS or found[start].gap or found[start - 1].gap:
+        return frozenset()
+    names = names_before(found, start - 1)
+    return names if len(names) == 1 and (not min(names) or found[min(names)].gap) else frozenset()
+
+
+def _who_needs(found: Sequence[Token], at: int) -> bool:
+    """Whether what the one needs who was just named is said here: "…, who lost it", "'s the one who can't"."""
+    if [one.word for one in found[at : at + 2]] == ["the", "one"]:
+        at += 2
+    return at + 1 < len(found) and found[at].word in _WHO and needs(found, at + 1)
 
 
 def _is_of(found: Sequence[Token], at: int) -> bool:
@@ -179,6 +200,10 @@ def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
         return Mention(at, names=names_behind(found, at + size), is_in_need=True)
     if (size := phrase_at(found, at, "about")) and (names := names_behind(found, at + size)):
         return Mention(at, names=names, is_in_need=True) if min(names) <= at + size + 1 else None
+    if at and found[at - 1].is_name and not found[at].gap and _who_needs(found, at):
+        return Mention(
+            at - 1, names=names_before(found, at), is_in_need=True
+        )  # "it's Ana who can't"
     before = found[at - 1] if at else None
     if before is None or not before.is_owned or not before.is_name or found[at].gap:
         return None
@@ -396,13 +421,24 @@ def names_behind(found: Sequence[Token], at: int, is_far: bool = True) -> frozen
     return frozenset()
 
 
+def _particles_before(found: Sequence[Token], at: int) -> int:
+    """How many words before a name belong to it: "Nancy De La Rosa"; "Ana de Taos" may live there."""
+    size = 0
+    while at - size > 1 and not found[at - size].gap and found[at - size - 1].word in PARTICLES:
+        size += 1
+    words = found[at - size : at]
+    is_part = any(one.is_capital for one in words) or (size > 1 and words[0].word in _OF)
+    return size if is_part and not any(one.is_name or one.gap for one in words) else 0
+
+
 def runs(found: Sequence[Token]) -> list[list[int]]:
     """The names that stand together with nothing between."""
     together: list[list[int]] = []
     for at, token in enumerate(found):
         if not token.is_name:
             continue
-        if together and together[-1][-1] == at - 1 and not token.gap and not found[at - 1].is_owned:
+        before = at - 1 - _particles_before(found, at)
+        if together and together[-1][-1] == before and not token.gap and not found[before].is_owned:
             together[-1].append(at)
         else:
             together.append([at])

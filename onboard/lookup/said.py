@@ -169,12 +169,31 @@ def _joined(told: Sequence[Token]) -> tuple[str, ...]:
     have the "s" that says whose something is: "St. Brendan's"."""
     found = [one.whole for one in told if one.is_owned and one.is_name]
     for one, other in pairwise(told):
+        if one.word in ("saint", "st") and not other.gap:
+            found.append("st" + other.whole)
         is_name = max(one.weight, other.weight) >= sentence.LIKELY
         small = not one.is_capital and not other.is_capital and not other.gap
         joined = one.word + other.word
         if is_name and small and joined.isalpha() and min(len(one.word), len(other.word)) > 1:
             found.append(joined)
+    found += _within(told)
     return tuple(found[:MOST_JOINED])
+
+
+def _within(told: Sequence[Token]) -> list[str]:
+    """The words that hyphens part into more than two, as one: somebody wrote what they heard, "Tay-o-jen"."""
+    found: list[str] = []
+    parts = 0
+    for token in told:
+        if token.gap == "-" and parts:
+            found[-1] += token.word
+            parts += 1
+        else:
+            if parts < 3:
+                del found[-1:]
+            found.append(token.word)
+            parts = 1
+    return found if parts > 2 else found[:-1]
 
 
 def _telling(told: Sequence[Token]) -> tuple[str, ...]:

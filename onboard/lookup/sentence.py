@@ -52,7 +52,10 @@ _CONTRACTED = frozenset(
     ]
 )
 _BROKEN = re.compile(r"\b[A-Za-z]{1,3}- ")  # "can you he- it's Pat": the line broke
-_WORD = re.compile(r"[A-Za-z]+(?:['’][A-Za-z]+)*|[0-9]+|[.!?\n]|[,;:()\-]")
+_WORD = re.compile(
+    r"[A-Za-z]+(?:['’][A-Za-z]+)*|[0-9]+|[.!?\n]|(?P<within>(?<=[A-Za-z])-(?=[A-Za-z]))|[,;:()\-]"
+)
+_DONS = frozenset(("don", "dona"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,7 @@ class Token:
 
     word: str  # in small letters
     raw: str
-    gap: str = ""  # what stands before it: "", ",", or "." for a new sentence
+    gap: str = ""  # what stands before it: "", "-" within a word, ",", or "." for a new sentence
     is_owned: bool = False  # "Gwen's"
     weight: float = TALK
     is_last: bool = False  # it stands right behind a first name, where no place does: "Mary Hill"
@@ -133,9 +136,10 @@ def tokens(text: str, spelled: Sequence[str] = ()) -> tuple[Token, ...]:
 def _split(text: str) -> list[Token]:
     found: list[Token] = []
     gap = "."
-    for raw in _WORD.findall(text):
+    for one in _WORD.finditer(text):
+        raw = one[0]
         if not raw[0].isalnum():
-            gap = "." if raw in ".!?\n" or gap == "." else ","
+            gap = "." if raw in ".!?\n" or gap == "." else "-" if one["within"] else ","
             continue
         base, sign, end = raw.replace("’", "'").rpartition("'")
         owned = bool(sign) and end.lower() == "s" and base.lower() not in _CONTRACTED
@@ -203,6 +207,8 @@ def _weight(token: Token, plain: bool, few: bool, cued: bool, before: Token | No
         return TALK if behind_town else MAYBE_TOWN
     if word in ways():
         return PERHAPS
+    if word in _DONS and not token.is_capital and not plain:
+        return TALK  # "soy don Prudencio Mora"; but "Don Mora"
     inside = token.is_capital and not plain and token.gap != "."
     if word in call_words("capital"):
         kind, inside = "word", False
@@ -250,6 +256,8 @@ def _beside_names(found: Sequence[Token], plain: bool) -> list[Token]:
             token = replace(token, weight=TALK if alone else LIKELY)
         elif behind is not None and behind.is_name and not behind.gap and token.weight == PERHAPS:
             token = replace(token, weight=LIKELY)  # "Peg Zimmer"
+        elif token.weight == PERHAPS and _is_twice_way(token, before, behind):
+            pass  # "Parkway Drive"
         elif token.is_capital and token.weight == PERHAPS and behind and _is_way(behind):
             token = replace(token, weight=LIKELY)  # "Orchard Road"
         elif is_behind and token.is_capital and PERHAPS <= token.weight < LIKELY:
@@ -274,8 +282,16 @@ def _stands_first(found: Sequence[Token], at: int, plain: bool) -> bool:
     if token.word in folds.TITLES or token.word in words_of("speaker_words", "greeting"):
         return False
     begins = token.gap == "." and token.word not in _idle() and not phrase_at(found, at, "before")
+    if is_first(token.word) and _ends_name(found, at + 2):
+        return is_last(behind.word)  # "Will Law", however everyday both words are
     may_be = is_first(token.word) or begins
     return may_be and behind.weight >= PERHAPS and is_last(behind.word)
+
+
+def _is_twice_way(token: Token, before: Token | None, behind: Token | None) -> bool:
+    """Whether a word for what a street is stands beside another: one of them names it."""
+    beside = (before, behind if behind and not behind.gap else None)
+    return token.word in ways() and any(one is not None and one.word in ways() for one in beside)
 
 
 def _is_way(token: Token) -> bool:

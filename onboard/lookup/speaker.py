@@ -75,7 +75,7 @@ def speaker(found: Sequence[Token]) -> Speaker:
     own = own_name(found) - theirs
     says_own = says_own_name(found, own)
     by_the_way = says_own and _is_by_the_way(found, related)
-    acts = _acts_for(found, by_the_way)
+    acts = _acts_for(found, by_the_way) or any(one.names and one.is_in_need for one in related)
     aside = _companions(found) - own
     if aside.issuperset(at for at, token in enumerate(found) if token.is_name):
         aside = set()  # nobody else is named
@@ -144,7 +144,10 @@ def _relative(
     """The relative who is meant and is not named in full, if the caller gives their own whole name."""
     meant = [one for one in related if not one.is_by_the_way]
     kin = {one.kin for one in meant}
-    if len(kin) != 1 or not at_home(meant[0].kin) or len(theirs) > 1:
+    if len(kin) != 1 or len(theirs) > 1:
+        return None
+    called = not meant[0].kin and len(theirs) == 1  # "it's about Armand's password"
+    if not at_home(meant[0].kin) and not called:
         return None
     named = (
         one.word in ("her", "his", "su") and behind.word in ("name", "nombre")
@@ -168,6 +171,9 @@ def _ruled_out(found: Sequence[Token]) -> set[int]:
     for at in (at for at, token in enumerate(found[:-1]) if token.word == "not"):
         has_article = found[at + 1].word == "the"
         start = end = at + 1 + has_article
+        if [one.word for one in found[start : start + 2]] in (["one", "in"], ["one", "from"]):
+            start = end = start + 2  # "not the one in Montpelier"
+            has_article = False
         while end < len(found) and found[end].is_name and (end == start or not found[end].gap):
             end += 1
         if has_article:
@@ -221,7 +227,18 @@ def _companions(found: Sequence[Token]) -> set[int]:
         is_with = at > 0 and not found[at].gap and found[at - 1].word in ("with", "con")
         if named and (is_with or _has_the_same(found, at) or helps_caller(found, at)):
             places.add(at)
+    for (at,) in (run for run in runs(found) if len(run) == 1 and named):
+        if _is_shared_with(found, at):
+            places.add(at)
     return places
+
+
+def _is_shared_with(found: Sequence[Token], at: int) -> bool:
+    """Whether the caller shares something with whose name is here: "I share the phone with Ana"."""
+    if not at or found[at].gap or found[at - 1].word not in ("with", "con"):
+        return False
+    before = {token.word for token in found[max(at - 6, 0) : at]}
+    return not before.isdisjoint(("share", "shares", "sharing", "comparto", "compartimos"))
 
 
 def _has_the_same(found: Sequence[Token], at: int) -> bool:

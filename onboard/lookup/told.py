@@ -166,20 +166,24 @@ def _names(told: Sequence[Token], at: int, name: Name) -> Iterator[tuple[int, Cl
                 yield 1, Clue(kind, token.word, known, PLURAL * (token.word != known), "same")
 
 
+_SHORT = {"saint": "st", "sainte": "ste"}  # as it is on file with what follows: "St. Hyacinth"
 _ALIKE = frozenset(("same", "slip", "slips", "sound"))
 
 
 def _said_as_one(told: Sequence[Token], at: int) -> Iterator[tuple[int, str, str, float]]:
     """How many words, these as one, and apart, and what they weigh: a program that writes what it hears parts names
     anywhere."""
-    word, weight = told[at].word, told[at].weight
-    apart = word
-    yield 1, word, apart, weight
+    word, weight = _SHORT.get(told[at].word, told[at].word), told[at].weight
+    apart = told[at].word
+    yield 1, apart, apart, weight
     if told[at].is_owned:
         yield 1, told[at].whole, told[at].whole, weight  # "Brendan's Kitchen"
     most = AS_ONE if not told[at].is_capital else 2
-    for size, token in enumerate(told[at + 1 : at + most], 2):
-        if token.gap or not token.word.isalpha() or min(len(word), len(token.word)) < 2:
+    for size, token in enumerate(told[at + 1 : at + AS_ONE], 2):
+        is_within = token.gap == "-"  # "Tay-o-jen"
+        if not (is_within or (size <= most and not token.gap)) or not token.word.isalpha():
+            return
+        if min(len(word), len(token.word)) < 2 and not is_within:
             return
         weight += token.weight
         if token.is_owned:

@@ -125,7 +125,7 @@ def meant_by(
         cut_short=gathered.cut_short,
     )  # fmt: skip
     ranking, for_another = judged(readings), any(said.for_another for said in readings)
-    relative = next((said for said in readings if said.relative), None)
+    relative = next((said for said in readings if said.relative or said.called), None)
     with_them = _with_relative(connection, ranking, relative) if relative else ranking
     is_caller = relative is not None and with_them is ranking  # not the relative of whom they speak
     died = deceased.said_by_caller(words, for_another=for_another and not is_caller)
