@@ -115,18 +115,29 @@ def load_once(part: int) -> tuple[int, int]:
     return loaded[0], os.getpid()
 
 
-def test_a_copy_has_what_was_loaded_here_and_what_waits_to_be_shown_is_shown_once(
-    capfd: pytest.CaptureFixture[str],
-) -> None:
+def test_a_copy_has_what_was_loaded_here() -> None:
     loaded.clear()
-    print("Rows", end="")
     with engines.choose(2, load_once, also_here=True) as engine:
         by_whom, where = zip(*engine.map(range(40)), strict=True)
     assert set(by_whom) == {os.getpid()}
     assert len(set(where)) == 2
-    sleep(0.2)  # the copy ends by itself
-    sys.stdout.flush()
-    assert capfd.readouterr().out == "Rows"
+
+
+def test_a_copy_leaves_the_screen_alone() -> None:
+    """Who writes there from another thread, as a progress bar does, may hold it just as the copy is made: whoever waited
+    for that in the copy would wait for ever."""
+    code = (
+        "import os, sys, time\n"
+        "from onboard import engines\n"
+        "class Screen:\n"
+        "    mine = os.getpid()\n"
+        "    def write(self, text): pass\n"
+        "    def flush(self): time.sleep(0 if os.getpid() == self.mine else 60)\n"
+        "sys.stdout = Screen()\n"
+        "with engines.choose(2, lambda part: os.getpid(), also_here=True) as engine:\n"
+        "    assert len(set(engine.map(range(20)))) == 2\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=30)
 
 
 def test_who_works_beside_other_threads_is_not_copied() -> None:
@@ -136,6 +147,35 @@ def test_who_works_beside_other_threads_is_not_copied() -> None:
 
     with ThreadPoolExecutor(1) as beside:
         assert beside.submit(work).result() == {os.getpid()}
+
+
+def test_who_is_helped_alone_hears_ctrl_c() -> None:
+    """A terminal sends it to both; what is said of it is said once, and the copy ends."""
+    code = (
+        "import os, signal, sys, time\n"
+        "from onboard import engines\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "def parts():\n"
+        "    yield from range(20)\n"
+        "    time.sleep(0.5)\n"  # the copy has done its own by then, and waits for more
+        "    print('waits', flush=True)\n"
+        "    time.sleep(60)\n"
+        "try:\n"
+        "    with engines.choose(2, lambda part: part, also_here=True) as engine:\n"
+        "        list(engine.map(parts()))\n"
+        "except KeyboardInterrupt:\n"
+        "    sys.exit('stopped')\n"
+    )
+    run = subprocess.Popen(
+        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        start_new_session=True,
+    )  # fmt: skip
+    assert run.stdout is not None
+    assert run.stdout.readline() == "waits\n"
+    os.killpg(run.pid, signal.SIGINT)
+    assert run.communicate(timeout=60)[1] == "stopped\n"
+    with pytest.raises(ProcessLookupError):
+        os.killpg(run.pid, 0)
 
 
 def test_a_copy_ends_with_the_process_that_it_helps() -> None:

@@ -42,7 +42,7 @@ def given(roster: Engine, rows: list[RawRow], processes: int, *rulings: Ruling) 
 
 
 def test_processes_that_help_change_nothing(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, roster: Engine
 ) -> None:
     def said_where(raw: RawRow, coop: settings.Settings) -> prepared.Prepared:
         (tmp_path / str(os.getpid())).touch()
@@ -52,7 +52,7 @@ def test_processes_that_help_change_nothing(
     monkeypatch.setattr(prepared, "A_PIECE", 7)
     monkeypatch.setattr("onboard.tasks.process_batch.AT_ONCE", 30)
     monkeypatch.setattr(prepared, "prepared", said_where)
-    alone, helped = engine(), engine()
+    alone, helped = engine(), roster
     rows = forms()
     assert len(rows) > 100
     assert given(alone, rows, 1) == given(helped, rows, 2)
