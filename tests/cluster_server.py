@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import os
+import re
+import shlex
 import signal
 import subprocess
 import sys
@@ -18,6 +21,7 @@ from distributed.security import Security
 
 from onboard.engines.cluster import Cluster
 
+PAGE = Path(__file__).parent.parent / "docs" / "large.md"
 LONGEST = 60.0  # seconds that a start may take
 
 
@@ -37,6 +41,7 @@ class Running:
 
     address: str
     folder: Path
+    processes: list[int]  # the scheduler and each worker's nanny
     scheduler: subprocess.Popen[bytes]
 
     def logs(self) -> str:
@@ -44,6 +49,14 @@ class Running:
 
     def stop_scheduler(self) -> None:
         self.scheduler.send_signal(signal.SIGKILL)
+
+
+def as_the_page_says(program: str, address: str = "") -> list[str]:
+    """The words with which our page starts this program of Dask's, at this machine's own address."""
+    (line,) = re.findall(rf"^    dask ({program} .+)$", PAGE.read_text("utf-8"), re.MULTILINE)
+    return shlex.split(
+        line.replace("tls://10.0.0.5:8786", address).replace("10.0.0.5", "127.0.0.1")
+    )
 
 
 def certificates(folder: Path) -> Mapping[str, str]:
@@ -83,21 +96,17 @@ def running(folder: Path, workers: int = 2) -> Iterator[Running]:
 
     try:
         place = folder / "scheduler.json"
-        scheduler = start(
-            "scheduler", "scheduler", "--host", "tls://127.0.0.1", "--port", "0", "--no-dashboard",
-            "--dashboard-address", "127.0.0.1:0", "--scheduler-file", str(place),
-        )  # fmt: skip
+        said = as_the_page_says("scheduler")
+        scheduler = start("scheduler", *said, "--port", "0", "--scheduler-file", str(place))
         _wait_for(place)
+        address = json.loads(place.read_text())["address"]
         for number in range(workers):
             start(
-                f"worker{number}", "worker", "--scheduler-file", str(place), "--host", "127.0.0.1",
-                "--nthreads", "1", "--no-dashboard", "--dashboard-address", "127.0.0.1:0",
+                f"worker{number}", *as_the_page_says("worker", address), "--nworkers", "1",
                 "--memory-limit", "1GB", "--local-directory", str(folder), "--death-timeout", "20",
             )  # fmt: skip
         with dask.config.set(told):
-            import json
-
-            yield Running(json.loads(place.read_text())["address"], folder, scheduler)
+            yield Running(address, folder, [process.pid for process in processes], scheduler)
     finally:
         for process in reversed(processes):
             process.terminate()

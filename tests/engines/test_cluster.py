@@ -283,6 +283,14 @@ def test_processes_here_listen_for_this_machine_alone() -> None:
         assert listening([os.getpid()]) <= {"127.0.0.1"}
 
 
+def test_a_cluster_that_is_started_as_the_page_says_listens_at_its_address_alone(
+    servers: Running,
+) -> None:
+    with reaching.reached(servers.address) as engine:
+        processes = [*servers.processes, *worker_processes(engine)]
+        assert listening(processes) == {"127.0.0.1"}
+
+
 def listening(processes: list[int]) -> set[str]:
     """The addresses of this machine at which these processes take calls (Linux)."""
     sockets = {
