@@ -92,7 +92,8 @@ Shorts = Annotated[
 SpillTo = Annotated[
     Path | None,
     typer.Option(
-        "--spill", help="A folder for what does not fit into memory. It is emptied afterwards."
+        "--spill",
+        help="A folder with room for what does not fit into memory. What was put there is deleted afterward.",
     ),
 ]
 
@@ -186,4 +187,4 @@ def _listed(
             found, written, grouped=lists.grouped, review=lists.review, notes=tuple(notes)
         )
     )
-    raise typer.Exit(NEEDS_A_PERSON if found.of(Verdict.UNCLEAR) else DONE)
+    raise typer.Exit(NEEDS_A_PERSON if found.of(Verdict.UNCLEAR) or found.lost else DONE)

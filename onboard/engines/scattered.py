@@ -12,18 +12,19 @@ from numpy.typing import NDArray
 from onboard.engines.cluster import Cluster
 from onboard.engines.parts import parts as in_parts
 from onboard.match import many, spread
+from onboard.match.cells import Told
 from onboard.match.columns import Index
 from onboard.match.evidence import SURE, EvidenceTable
 from onboard.match.frequencies import Frequencies
 from onboard.match.given_names import ShortForms
 from onboard.match.judged import Judged, heads_of
 from onboard.match.many import NO_STEPS, Steps
-from onboard.match.texts import Texts
 from onboard.match.weights import Weights
 
 if TYPE_CHECKING:
     from distributed import Future
 
+Made: TypeAlias = tuple[many.Folded, Told]
 Index64: TypeAlias = NDArray[np.int64]
 Array = TypeVar("Array", bound=NDArray[Any])
 
@@ -37,28 +38,28 @@ class Scattered:
     def __init__(
         self,
         cluster: Cluster,
-        parts: Iterable[Callable[[], tuple[many.Folded, Texts, int]]],
-        called: list[Texts],
+        parts: Iterable[Callable[[], Made]],
+        told: list[Told],
         outside: tuple[Frequencies | None, ShortForms | None] = (None, None),
         course: Steps = NO_STEPS,
     ) -> None:
-        """Makes the parts on the workers; what their rows are called is put into `called`. `course` hears
+        """Makes the parts on the workers; what is told of each is put into `told`. `course` hears
         how far the work is."""
         self._cluster, self._outside = cluster, outside
         self._parts: list[Future] = []
-        told: list[Future] = []
+        telling: list[Future] = []
         for part in parts:
             made = cluster.submit(_made, part)
             self._parts.append(cluster.submit(_folded, made))
-            told.append(cluster.submit(_called, made))
+            telling.append(cluster.submit(_told, made))
         del made
         sizes: list[int] = []
-        for some in in_parts(told, AT_ONCE):
-            for one, size in cluster.results(some):
-                called.append(one)
-                sizes.append(len(one.ends))
-                course.go("read", size)
-        del told
+        for some in in_parts(telling, AT_ONCE):
+            for one in cluster.results(some):
+                told.append(one)
+                sizes.append(len(one.called.ends))
+                course.go("read", one.size)
+        del telling
         course.over("read")
         self.size = sum(sizes)
         course.expect(alike=self.size, judge=self.size)
@@ -175,16 +176,16 @@ def _count(judged: Judged) -> int:
     return len(judged.here)
 
 
-def _made(part: Callable[[], tuple[many.Folded, Texts, int]]) -> tuple[many.Folded, Texts, int]:
+def _made(part: Callable[[], Made]) -> Made:
     return part()
 
 
-def _folded(made: tuple[many.Folded, Texts, int]) -> many.Folded:
+def _folded(made: Made) -> many.Folded:
     return made[0]
 
 
-def _called(made: tuple[many.Folded, Texts, int]) -> tuple[Texts, int]:
-    return made[1:]
+def _told(made: Made) -> Told:
+    return made[1]
 
 
 def _as_it_is(value: Array) -> Array:

@@ -91,7 +91,7 @@ class Sheet:
             )
             findings.append(damage.SHORTER.found(damage.short(", ".join(texts)), note))
             texts += [""] * (len(labels) - len(texts))
-        swallowed = _swallowed(texts, len(labels), self.table.delimiter)
+        swallowed = lines_swallowed(texts, len(labels), self.table.delimiter)
         if swallowed:
             note = (
                 f"One cell of this row holds {swallowed} more lines that look like rows. A "
@@ -203,7 +203,7 @@ def _says(said: str, again: str) -> bool:
     return again.casefold() in (line.strip().casefold() for line in said.split("\n"))
 
 
-def _swallowed(texts: Sequence[str], width: int, delimiter: str) -> int:
+def lines_swallowed(texts: Sequence[str], width: int, delimiter: str) -> int:
     """How many lines inside one cell look like rows of their own, if that shows a lost quote.
 
     An address of several lines has commas too; an email address among them, or more commas than

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from onboard.clean import address, name
 from onboard.match import many
+from onboard.match.texts import Texts
 
 Row = tuple[int, Sequence[str]]  # line of the file, cells
 Layout = tuple[tuple[int, str], ...]  # place of a column, field it holds
@@ -22,6 +23,22 @@ class Cells(NamedTuple):
 
     said: Mapping[str, Sequence[str]]  # field: its cells, a row each
     size: int
+
+
+class Lost(NamedTuple):
+    """Lines that are in one cell of a row, because a quotation mark was not closed: nobody in them is compared."""
+
+    file: str
+    line: int  # of the row
+    lines: int
+
+
+class Told(NamedTuple):
+    """What is told of some rows."""
+
+    called: Texts  # what each is called
+    size: int  # bytes of the file, about
+    lost: tuple[Lost, ...]
 
 
 def ids_of(rows: Sequence[Row], layout: Layout, file: str = "") -> list[str]:

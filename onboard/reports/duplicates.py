@@ -52,6 +52,7 @@ class Duplicates:
     groups: Groups
     compared: int  # pairs
     notes: tuple[str, ...]
+    lost: int  # lines in cells whose quotation mark was not closed
 
     def of(self, verdict: Verdict) -> Pairs:
         """The pairs of which this is said."""

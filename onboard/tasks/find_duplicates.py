@@ -19,7 +19,7 @@ from onboard.engines.spill import Spill
 from onboard.intake import Sheet
 from onboard.match import groups, many, weights
 from onboard.match.called import Called
-from onboard.match.cells import TELLING, Row
+from onboard.match.cells import TELLING, Lost, Row, Told
 from onboard.match.columns import Flags, Index
 from onboard.match.evidence import IN_DOUBT
 from onboard.match.found_groups import Group
@@ -28,7 +28,6 @@ from onboard.match.given_names import ShortForms
 from onboard.match.groups import NO_RULINGS, Rulings, Surely
 from onboard.match.judged import Judged, never_compared
 from onboard.match.levels import FIELDS
-from onboard.match.texts import Texts
 from onboard.match.ties import Ties
 from onboard.match.weights import Weights
 from onboard.model import Verdict
@@ -82,7 +81,7 @@ def find_duplicates(
     the cluster is lost.
     """
     sheets = _sheets(sheet)
-    called: list[Texts] = []
+    told: list[Told] = []
     shared = {"read", "alike", "judge"} if engine else {"read", "judge"} if spill else {"read"}
     course = _course(sheets, engine.workers if engine else processes, progress, shared)
     with Spill(spill) if spill and not engine else nullcontext() as piles:
@@ -91,19 +90,20 @@ def find_duplicates(
             from onboard.engines.scattered import Scattered  # needs the extra `cluster`
 
             everybody = Scattered(
-                engine, _shares(sheets, engine), called, (names, short_forms), course
+                engine, _shares(sheets, engine), told, (names, short_forms), course
             )
             find = everybody.found
         else:
             everybody = many.together(
-                _folded(sheets, processes, called, course), piles, names, short_forms
+                _folded(sheets, processes, told, course), piles, names, short_forms
             )
             # What lies in files need not go to another process, which reads it there.
             find = partial(everybody.found, each=partial(in_processes, processes if spill else 1))
-        ids, again = Called.of(called).unlike()
-        called.clear()
+        ids, again = Called.of([one.called for one in told]).unlike()
+        lost = [row for one in told for row in one.lost]
+        told.clear()
         worth = weights.shipped()
-        notes = _come_again(again)
+        notes = (*_never_closed(lost), *_come_again(again))
         if learn:
             worth, note = _learned(everybody, rulings, ids)
             notes = (*notes, note)
@@ -125,7 +125,7 @@ def find_duplicates(
         rulings=rulings, together=keep, tied=tied, chains=chains,
     )  # fmt: skip
     course.over("settle")
-    return Duplicates(ids, pairs, grouped, compared, notes)
+    return Duplicates(ids, pairs, grouped, compared, notes, sum(row.lines for row in lost))
 
 
 # Millionths of a second of one processor to start a process that helps, for a byte that is read, a pair that is found and
@@ -263,9 +263,9 @@ def fields_beside(
 
 
 def _folded(
-    sheets: Sequence[Sheet], processes: int, called: list[Texts], course: Course
+    sheets: Sequence[Sheet], processes: int, told: list[Told], course: Course
 ) -> Iterator[many.Folded]:
-    """The rows part by part, ready to be compared; what each is called is put into `called`."""
+    """The rows part by part, ready to be compared; what is told of each is put into `told`."""
     rows = 0
     with engines.choose(processes, made, small=_is_small(sheets)) as engine:
 
@@ -273,10 +273,10 @@ def _folded(
             return engine.map(partial(work, one) for one in of)
 
         for part in engine.map(parts(sheets, PART, each)):
-            called.append(part.called)
+            told.append(part.told)
             if not rows:
                 course.over("start")
-            course.go("read", part.size)
+            course.go("read", part.told.size)
             rows += part.folded.size
             yield part.folded
     course.over("read")
@@ -307,6 +307,22 @@ def _lines(sheet: Sheet) -> Iterator[Row]:
 
 def _sheets(sheet: Sheet | Sequence[Sheet]) -> Sequence[Sheet]:
     return (sheet,) if isinstance(sheet, Sheet) else tuple(sheet)
+
+
+# So many rows with a quotation mark that is not closed are told one by one.
+FIRST_LOST = 5
+
+
+def _never_closed(lost: Sequence[Lost]) -> Iterator[str]:
+    """The notes about quotation marks that were not closed."""
+    for row in lost[:FIRST_LOST]:
+        yield (
+            f"{row.file}: a quotation mark at line {row.line:,} was not closed. One cell holds "
+            f"{counted(row.lines, 'more line')} that look like rows, and nobody in them was compared. Close or "
+            "remove it in the file, and run this again."
+        )
+    if lost[FIRST_LOST:]:
+        yield f"A quotation mark was not closed in {counted(len(lost) - FIRST_LOST, 'more row')}."
 
 
 def _come_again(again: int) -> tuple[str, ...]:

@@ -14,21 +14,21 @@ from typing import NamedTuple, TypeAlias
 
 from onboard.errors import FileTrouble
 from onboard.intake import Sheet
+from onboard.intake.sheet import lines_swallowed
 from onboard.intake.table import Each, Line, Stretch
 from onboard.match import cells, many
-from onboard.match.cells import TELLING, Cells, Layout, Row
-from onboard.match.texts import Texts, texts
+from onboard.match.cells import TELLING, Cells, Layout, Lost, Row, Told
+from onboard.match.texts import texts
 
 # A part has no more bytes of the file than this, nor rows, if no row is larger.
 SIZE, ROWS = 1 << 20, 10_000
 
 
 class Part(NamedTuple):
-    """Some rows, ready to be compared, and what each is called."""
+    """Some rows, ready to be compared, and what is told of them."""
 
     folded: many.Folded
-    called: Texts
-    size: int  # bytes of the file, about
+    told: Told
 
 
 Making: TypeAlias = Callable[[], Part]
@@ -54,17 +54,33 @@ class _Form:
 
     layout: Layout
     first_line: int
-    before: str  # the name of the file, where there are several
+    file: str  # its name
+    alone: bool  # the only file, so that its rows are called by their lines alone
+    width: int  # columns
+    delimiter: str
 
     @classmethod
     def of(cls, sheet: Sheet, alone: bool) -> _Form:
         layout = tuple((c.place, c.field) for c in sheet.columns.columns if c.field in TELLING)
-        return cls(layout, sheet.first_line, "" if alone else f"{sheet.file.name} ")
+        width = len(sheet.columns.headings)
+        return cls(layout, sheet.first_line, sheet.file.name, alone, width, sheet.table.delimiter)
 
     def rows(self, lines: Iterable[Line]) -> Iterator[Row]:
         for line in lines:
             if line.number >= self.first_line and any(map(str.strip, line.cells)):
                 yield line.number, line.cells
+
+    def part(self, rows: Sequence[Row], size: int) -> Making:
+        """These rows, to be made a part wherever it is called."""
+        said = cells.cells_of(rows, self.layout)
+        return partial(_part, said, self.called(rows), size, self.lost(rows))
+
+    def called(self, rows: Sequence[Row]) -> Sequence[str]:
+        return cells.ids_of(rows, self.layout, "" if self.alone else f"{self.file} ")
+
+    def lost(self, rows: Iterable[Row]) -> tuple[Lost, ...]:
+        found = ((line, lines_swallowed(row, self.width, self.delimiter)) for line, row in rows)
+        return tuple(Lost(self.file, line, lines) for line, lines in found if lines)
 
 
 def parts(
@@ -93,12 +109,11 @@ def _read(stretch: Stretch, form: _Form) -> Part:
         rows = list(form.rows(stretch.lines()))
     except OSError as error:
         raise FileTrouble(f"Can't read {stretch.file}: {error.strerror or error}.") from error
-    said = cells.cells_of(rows, form.layout)
-    return _told(said, cells.ids_of(rows, form.layout, form.before), stretch.size)
+    return form.part(rows, stretch.size)()
 
 
-def _told(said: Cells, called: Sequence[str], size: int) -> Part:
-    return Part(cells.folded(said), texts(called), size)
+def _part(said: Cells, called: Sequence[str], size: int, lost: tuple[Lost, ...]) -> Part:
+    return Part(cells.folded(said), Told(texts(called), size, lost))
 
 
 def _sent(sheet: Sheet, form: _Form, limits: Limits) -> Iterator[Making]:
@@ -107,19 +122,15 @@ def _sent(sheet: Sheet, form: _Form, limits: Limits) -> Iterator[Making]:
     some: list[Row] = []
     size = 0
 
-    def part() -> Making:
-        said = cells.cells_of(some, form.layout)
-        return partial(_told, said, cells.ids_of(some, form.layout, form.before), size)
-
     for line, row in form.rows(sheet.table.lines()):
         large = sum(len(row[place]) for place in places if place < len(row))
         _see_that_it_fits(sheet.file, large, line, limits)
         if some and (size + large > limits.size or len(some) == limits.rows):
-            yield part()
+            yield form.part(some, size)
             some, size = [], 0
         some.append((line, row))
         size += large
-    yield part()
+    yield form.part(some, size)
 
 
 def _see_that_it_fits(file: Path, size: int, line: int, limits: Limits) -> None:

@@ -127,6 +127,19 @@ def test_several_files_are_one(
     assert one.groups
 
 
+def test_a_quotation_mark_that_is_not_closed_is_told_by_the_workers_too(
+    threads: Cluster, tmp_path: Path
+) -> None:
+    file = tmp_path / "open.csv"
+    rows = [f"Ana,Quill,a{n}@example.org,Lima,45801\n" for n in range(40)]
+    rows[20] = f'"{rows[20]}'
+    file.write_text("first name,last name,email,city,zip\n" + "".join(rows), "utf-8")
+    sheet = intake.open_rows(file, needed=())
+    found = find_duplicates(sheet, engine=threads)
+    assert found.lost == 19
+    assert found == find_duplicates(sheet)
+
+
 def nobody(*_: object) -> None:
     raise AssertionError("this machine did what the workers should do")
 

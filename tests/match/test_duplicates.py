@@ -276,6 +276,36 @@ def test_ids_that_come_again_are_told_apart_by_a_number(tmp_path: Path) -> None:
     assert "2 ids in the file had come before." in found.notes[0]
 
 
+def test_rows_behind_a_quotation_mark_that_is_not_closed_are_told(tmp_path: Path) -> None:
+    head, row = "first name,last name,email,city,zip\n", "Ana,Quill,ana@example.org,Lima,45801\n"
+    file, whole = tmp_path / "a.csv", tmp_path / "b.csv"
+    file.write_text(f'{head}{row}"Bo,Lee,bo@example.org,Lima,45801\n{row * 3}', "utf-8")
+    whole.write_text(f'{head}{row}"Bo",Lee,bo@example.org,"2 Elm St,\nLima",45801\n', "utf-8")
+    sheets = [intake.open_rows(one, needed=()) for one in (whole, file)]
+    found = find_duplicates(sheets)
+    assert found.lost == 3
+    (note,) = found.notes
+    assert note.startswith("a.csv: a quotation mark at line 3 was not closed.")
+    assert "3 more lines that look like rows, and nobody in them was compared" in note
+    assert find_duplicates(sheets[0]).notes == ()
+    done = onboard("duplicates", file, "--to", tmp_path / "pairs.csv")
+    assert done.code == 1
+    assert note in done.out
+
+
+def test_only_the_first_rows_with_an_open_quotation_mark_are_told_one_by_one(
+    tmp_path: Path,
+) -> None:
+    head, row = "first name,last name,email,city,zip\n", "Ana,Quill,ana@example.org,Lima,45801\n"
+    lost = f'"Bo,Lee,bo@example.org,Lima,45801\n{row}Cy,Poe,cy@example.org,Lima,45801"\n'
+    file = tmp_path / "a.csv"
+    file.write_text(head + lost * 7, "utf-8")
+    found = find_duplicates(intake.open_rows(file, needed=()))
+    assert found.lost == 14
+    assert found.notes[4].startswith("a.csv: a quotation mark at line 6 was")
+    assert found.notes[5:] == ("A quotation mark was not closed in 2 more rows.",)
+
+
 def test_an_empty_file_of_people_has_no_duplicates(tmp_path: Path) -> None:
     file = write(tmp_path / "a.csv", ("id", "first name", "last name"), ("1", "Ana", "Quill"))
     found = find_duplicates(intake.open_rows(file, needed=()))
