@@ -32,6 +32,17 @@ _BEFORE_TOWNS = frozenset(
     ("saint", "st", "fort", "ft", "mount", "mt", "new", "old", "north", "south", "east", "west",
      "san", "santa", "the")
 )  # fmt: skip
+# What a place is: one that is none of a site's own is another place, though it is in the same town.
+_PLACES = frozenset(
+    ("library", "church", "chapel", "cathedral", "temple", "synagogue", "mosque", "school", "schoolhouse", "college",
+     "hall", "barn", "grange", "depot", "station", "store", "shop", "market", "mart", "park", "center", "centre", "museum",
+     "cafe", "diner", "restaurant", "tavern", "bakery", "brewery", "creamery", "mill", "farm", "orchard", "garage", "lot",
+     "armory", "legion", "vfw", "elks", "lodge", "firehouse", "hospital", "clinic", "bank", "office", "courthouse", "gym",
+     "arena", "pavilion", "fairground", "fairgrounds", "marina", "pier", "landing", "airport", "hotel", "motel", "mall",
+     "plaza", "shed", "warehouse", "theater", "nursery", "cemetery", "ymca", "coop", "biblioteca", "iglesia", "capilla",
+     "templo", "parroquia", "escuela", "colegio", "salon", "granero", "tienda", "mercado", "parque", "centro", "museo",
+     "molino", "granja", "rancho", "bodega", "panaderia", "clinica", "estacion", "taller", "teatro")
+)  # fmt: skip
 # Answers that name no site.
 _NO_ANSWER = frozenset(
     ("none", "na", "n a", "no", "not sure", "unsure", "unknown", "idk", "dont know", "don t know",
@@ -214,7 +225,7 @@ class _Book:
             all_fit = list(dict.fromkeys(found[0] for found in fits if len(found) == 1))
         if len(all_fit) == 1 and len(fits) < len(telling):
             fitting = [word for word, found in found_by.items() if all_fit[0] in found]
-            if not _is_told(all_fit[0], fitting, len(telling)):
+            if not _is_told(all_fit[0], fitting, telling):
                 return []
         return all_fit
 
@@ -251,11 +262,13 @@ def _called(site: Site, name: str) -> set[str]:
     return {other for other in called if other.strip()}
 
 
-def _is_told(site: Site, fitting: Sequence[str], telling: int) -> bool:
-    """Whether words that fit a site tell it, where others of the `telling` words fit none: "Old Mill Corner" and
-    "Nowhere Hall" are places that we do not have. The town tells it, or the host, or two words of it that are half
-    of all."""
-    if len(fitting) > 1 and 2 * len(fitting) >= telling:
+def _is_told(site: Site, fitting: Sequence[str], telling: Sequence[str]) -> bool:
+    """Whether words that fit a site tell it, where others of the `telling` words do not: "Old Mill Corner" and
+    "Nowhere Hall" are places that we do not have, and so is "Lima Library". The town tells it, or the host, or two
+    words of it that are half of all."""
+    if _PLACES.isdisjoint(fitting) and not _PLACES.isdisjoint(set(telling) - set(fitting)):
+        return False
+    if len(fitting) > 1 and 2 * len(fitting) >= len(telling):
         return True
     there = places.find(site.zip5)
     town, host = _fold(there.city).split() if there else [], _fold(site.host).split()

@@ -83,6 +83,16 @@ def test_one_word_that_a_site_shares_with_another_place_points_at_no_site(said: 
 
 
 @pytest.mark.parametrize(
+    "said",
+    ["Grand Rapids Library", "St Cloud church", "Fort Wayne Farmers Market", "the library in Grand Rapids", "Saint Cloud Middle School",
+     "iglesia de Grand Rapids", "River Bend Church", "Amos Chapel", "Biblioteca Fort Wayne"],
+)  # fmt: skip
+def test_another_place_in_the_town_of_a_site_is_not_that_site(said: str) -> None:
+    cleaned = sites.clean(said, BEND)
+    assert (cleaned.value, [f.code for f in cleaned.findings]) == (None, ["site.unknown"])
+
+
+@pytest.mark.parametrize(
     ("said", "meant"),
     [("River Bend", 0), ("river bend, the red one", 0), ("St Cloud, by the bridge", 0), ("Amos's place", 0),
      ("Clock", 1), ("clock tower parking", 1), ("Grand Rapids downtown", 1), ("Wayne depo", 2),
