@@ -172,7 +172,7 @@ class _Book:
     def __init__(self, sites: Sequence[Site]) -> None:
         self.sites = sites
         self.names: dict[str, list[Site]] = {}
-        self.others: dict[str, list[Site]] = {}  # town, ZIP, host, street, group
+        self.others: dict[str, list[Site]] = {}  # town, ZIP, host, street, group, as in `also`
         self.words: dict[str, list[Site]] = {}
         for site in sites:
             name = _fold(site.name)
@@ -181,7 +181,8 @@ class _Book:
                 self.others.setdefault(other, []).append(site)
             there = places.find(site.zip5)
             town = f"{there.city} {there.state}" if there else ""
-            for word in dict.fromkeys(f"{name} {_fold(town)} {_fold(site.host)}".split()):
+            others = " ".join(map(_fold, (town, site.host, *site.also)))
+            for word in dict.fromkeys(f"{name} {others}".split()):
                 self.words.setdefault(word, []).append(site)
         self.own = {word for name in self.names for word in name.split()}
         self.meant = lru_cache(maxsize=4096)(self._meant)
@@ -250,14 +251,14 @@ def _book(sites: Sequence[Site]) -> _Book:
 
 
 def _called(site: Site, name: str) -> set[str]:
-    """What people call a site beside its name: its town, ZIP, host, street, group."""
+    """What people call a site besides its name: its town, ZIP, host, street, group, and what the settings say."""
     there = places.find(site.zip5)
     town, state = (_fold(there.city), _fold(there.state)) if there else ("", "")
     street, group = _fold(re.split("[,\n]", site.address)[0]), _fold(site.group)
     called = {
         town, f"{town} {state}", f"{name} {town}", f"{name} {town} {state}", site.zip5,
         _fold(site.host), street, street.lstrip("0123456789 "), _fold(site.address),
-        group, f"{group} group",
+        group, f"{group} group", *map(_fold, site.also),
     }  # fmt: skip
     return {other for other in called if other.strip()}
 

@@ -12,7 +12,7 @@ from typing import Any
 from onboard.model import Applicant, Finding, News, Weight
 from onboard.reports import cells, kinds
 from onboard.reports.counts import counted
-from onboard.reports.decisions import TAKEN
+from onboard.reports.decisions import MANY, TAKEN, asked_for_all
 from onboard.reports.table import Piece, Table, Words
 
 SHOWN = 20  # rows and sites that are listed, unless all are asked for
@@ -137,7 +137,9 @@ def pieces(
     )
     told: list[Piece] = [Words(words) for words in done.notes]
     told += [table for table in (_sites(done, whole), _findings(done, about)) if table]
-    told += [Words(words) for words in (*_days(done), *map(_same, done.same), *skipped)]
+    told += [
+        Words(words) for words in (*_to_call(done), *_days(done), *map(_same, done.same), *skipped)
+    ]
     told.append(Words(sums, is_strong=True))
     if roster:
         told.append(Words(f"Saved in {roster}."))
@@ -247,6 +249,17 @@ def _sites(done: AdoptReport, whole: bool) -> Table | None:
     return Table.of(
         ("in the file", "read as", "rows"), rows, title="Drop sites", note=note, numbers=("rows",)
     )
+
+
+def _to_call(done: AdoptReport) -> list[str]:
+    """What several rows call a drop site that is none of ours: one answer is for all of them."""
+    unread = set(NO_SITE.values())
+    many = [
+        said
+        for (said, read), rows in done.sites.items()
+        if said and read in unread and rows >= MANY
+    ]
+    return list(map(asked_for_all, sorted(many)))
 
 
 def _findings(done: AdoptReport, about: Mapping[str, str]) -> Table | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from shlex import quote
@@ -27,6 +27,7 @@ from onboard.reports.decisions import SETTLED, Seen, lists, proposals, shown_nam
 from onboard.reports.table import Piece, Words
 
 FEW = 5  # rows that are named in one line
+NOTICED = 3  # and of what was noticed
 
 
 @dataclass(slots=True)
@@ -44,6 +45,7 @@ class BatchReport:
         0  # of the members' rows, those that say of the person what an earlier file said
     )
     codes: Counter[str] = field(default_factory=Counter)  # findings, by code
+    first: dict[tuple[str, str], list[int]] = field(default_factory=dict)  # rows, by code and file
     notes: list[str] = field(default_factory=list)
 
     def count(self, decision: Decision) -> None:
@@ -51,7 +53,12 @@ class BatchReport:
         self.enrolled += isinstance(decision, Enrol)
         self.same += isinstance(decision, SameAs)
         self.dropped += isinstance(decision, Drop)
-        self.codes.update(finding.code for finding in decision.applicant.findings)
+        raw = decision.applicant.raw
+        for finding in decision.applicant.findings:
+            self.codes[finding.code] += 1
+            rows = self.first.setdefault((finding.code, raw.file), [])
+            if len(rows) < NOTICED and raw.line not in rows:
+                rows.append(raw.line)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +139,7 @@ def pieces(
     hold no form.
     """
     notes = [*passed_over, *done.sums.notes, _sums(done.sums)]
-    found: list[Piece] = [*lists(done.seen, line), _noticed(done.sums.codes)]
+    found: list[Piece] = [*lists(done.seen, line), _noticed(done.sums, done.seen.file)]
     found += [Words(note, is_strong=note is notes[-1]) for note in notes]
     if done.sums.waiting:
         came = counted(done.sums.waiting, "row")
@@ -199,9 +206,10 @@ def _because(decision: Decision) -> str:
     return reasons[:1].upper() + reasons[1:]
 
 
-def _noticed(counts: Mapping[str, int]) -> Words:
-    """How often each kind of thing to check or fixed was met."""
-    return Words(f"Noticed: {kinds.told(counts) or 'nothing'}.\n", is_faint=True)
+def _noticed(sums: BatchReport, file: str) -> Words:
+    """How often each kind of thing to check or fixed was met, and in which rows of the file first."""
+    rows = {code: list(map(str, found)) for (code, of), found in sums.first.items() if of == file}
+    return Words(f"Noticed: {kinds.told(sums.codes, rows) or 'nothing'}.\n", is_faint=True)
 
 
 def _sums(sums: BatchReport) -> str:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from shlex import quote
 from typing import TypeVar
 
 from onboard.clean import name as names
-from onboard.clean import remarks, stored
+from onboard.clean import remarks, sites, stored
 from onboard.clean.email.doubts import is_doubted
 from onboard.model import (
     Change,
@@ -31,9 +32,12 @@ from onboard.reports.table import Piece, Table, Words
 D = TypeVar("D", bound=Decision)
 
 FEW = 6  # rows named of a doubt that many forms have
+MANY = 3  # forms that call a drop site the same, for one answer to be asked for all
 SHOWN = 12  # rows of each list, unless all are asked for
 # Doubts of which each has words of its own, which a person must read: all are shown.
 _OWN_WORDS = frozenset((remarks.NO_EMAIL.code,))
+# Doubts that one answer settles for all forms that call a drop site so, and how many such names are kept.
+_NO_SITE, _SITES = frozenset((sites.UNKNOWN.code, sites.AMBIGUOUS.code)), 500
 
 # What became of a row, as people read it.
 SETTLED = {
@@ -296,7 +300,8 @@ class Doubts:
     """What to ask new members about, a row a kind of doubt; email has a list of its own.
 
     A doubt that many forms have is said once, with its first rows; so that a huge file needs no
-    huge memory. Where all is shown, each form has its own.
+    huge memory. Where all is shown, each form has its own. What several forms call a drop site that is none of
+    ours is asked once for all of them.
     """
 
     file: str = ""  # rows of another file have its name with theirs
@@ -304,6 +309,7 @@ class Doubts:
     to_see_all: str = ""
     rows: dict[str, list[tuple[str, str]]] = field(default_factory=dict)  # whose, and the note
     counts: Counter[str] = field(default_factory=Counter)
+    called: dict[str, list[str]] = field(default_factory=dict)  # by what a site was called: whose
 
     def add(self, decision: Enrol) -> None:
         """Count the doubts about a new member."""
@@ -317,12 +323,22 @@ class Doubts:
                 whose = f"{_row(decision)} {shown_name(decision)}"
                 whose += "" if other == self.file else f" ({other})"
                 rows.append((whose, finding.note))
+            if finding.code in _NO_SITE:
+                said = " ".join(finding.said.split())
+                if said in self.called or len(self.called) < _SITES:
+                    self.called.setdefault(said, []).append(f"{_row(decision)}")
 
     def table(self) -> Table | None:
         """The doubts as a table, or None if there are none."""
-        rows = [row for code in sorted(self.counts) for row in self._of(code)]
+        rows = [*self._of_sites(), *(row for code in sorted(self.counts) for row in self._of(code))]
         title = "Ask these new members when you can. They have their accounts."
         return Table.of(("rows", "about", "please check"), rows, title=title) if rows else None
+
+    def _of_sites(self) -> Iterator[tuple[str, str, str]]:
+        for said, rows in self.called.items():
+            if len(rows) >= MANY:
+                more = ", …" if len(rows) > FEW else ""
+                yield ", ".join(rows[:FEW]) + more, f"{len(rows):,} × “{said}”", asked_for_all(said)
 
     def _of(self, code: str) -> list[tuple[str, str, str]]:
         told, count = self.rows[code], self.counts[code]
@@ -332,6 +348,12 @@ class Doubts:
         more = f" and {count - FEW:,} more{self.to_see_all}" if count > FEW else ""
         note = told[0][1] + (" …" if count > 1 else "")
         return [(whose + more, kinds.called(code), note)]
+
+
+def asked_for_all(said: str) -> str:
+    """What to do about a drop site that is none of ours, where several rows call theirs so."""
+    quoted = json.dumps(said, ensure_ascii=False)  # as TOML has it
+    return f"If “{said}” is one of your drop sites, write it there in the settings, and do this again: also = [{quoted}]"
 
 
 def _list(

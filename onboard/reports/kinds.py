@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
+from types import MappingProxyType
 
 from onboard.model import Weight
 from onboard.tables import rows
@@ -50,13 +51,29 @@ def every() -> list[str]:
 MOST = 15  # kinds that one line tells
 
 
-def told(counts: Mapping[str, int]) -> str:
-    """How often each was met, the most frequent first, in one line; "" for none.
+def told(
+    counts: Mapping[str, int], where: Mapping[str, Sequence[str]] = MappingProxyType({})
+) -> str:
+    """How often each was met, the most frequent first, in one line, with the first rows `where`; "" for none.
 
     >>> told({"email.slip": 2, "email.missing": 1200})
     '1,200 × no email address, 2 × maybe a typo in the email'
     """
     ordered = sorted(counts.items(), key=lambda item: (-item[1], called(item[0])))
-    some = [f"{number:,} × {called(code)}" for code, number in ordered[:MOST]]
+    some = [
+        f"{number:,} × {called(code)}{_in_rows(where.get(code, ()), number)}"
+        for code, number in ordered[:MOST]
+    ]
     more = [f"{len(ordered) - MOST:,} other kinds"] if len(ordered) > MOST else []
     return ", ".join([*some, *more])
+
+
+def _in_rows(rows: Sequence[str], number: int) -> str:
+    """Where it was met first; "" if that is not known.
+
+    >>> _in_rows(["2", "5"], 7), _in_rows(["9"], 1)
+    (' (rows 2, 5, …)', ' (row 9)')
+    """
+    if not rows:
+        return ""
+    return f" ({'row' if number == 1 else 'rows'} {', '.join(rows)}{', …' if number > len(rows) else ''})"

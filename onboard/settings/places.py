@@ -115,6 +115,10 @@ class Site:
             bounds=(0, 1_000_000),
         ),
     ] = 0  # fmt: skip
+    also: Annotated[
+        tuple[str, ...],
+        Key("what else people call it, as an abbreviation", "a form that says so means this site"),
+    ] = ()  # fmt: skip
     closed: Annotated[
         bool, Key("whether it has closed for good", "keep closed sites in the file, so that the program knows them when a form names one")
     ] = False  # fmt: skip

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -63,6 +65,22 @@ def test_old_or_north_alone_points_at_no_site(said: str) -> None:
     assert [finding.code for finding in cleaned.findings] == ["site.unknown"]
     assert sites.clean("the old mill", ours).value == ours[0].name
     assert sites.clean("North depo", ours).value == "North Depot"
+
+
+def test_what_people_call_a_site_is_understood_where_the_settings_say_so() -> None:
+    site = Site(
+        "Lima Grange Hall",
+        "12 Elm St, Lima, OH",
+        "45801",
+        "Lake",
+        "Robin Vale",
+        also=("LGX", "Ol’ Barn 9"),
+    )
+    assert sites.clean("LGX", (replace(site, also=()),)).value is None
+    for said in ("LGX", "lgx", "LGX please", "ol' barn 9"):
+        assert sites.clean(said, (site,)).value == site.name
+    other = replace(site, name="Lima East Depot", host="Kim Oster", also=("LGX",))
+    assert [f.code for f in sites.clean("LGX", (site, other)).findings] == ["site.ambiguous"]
 
 
 BEND = (

@@ -279,3 +279,14 @@ def test_a_word_that_windows_keeps_for_itself_is_no_sign_in_name(folder: Path) -
     assert "4 rows: 1 member brought in" in said
     assert "Skipped row 2, Con Lee: Windows keeps the word “con” for itself" in said
     assert (folder / "devices-questions.xlsx").exists()
+
+
+def test_what_several_rows_call_a_drop_site_is_asked_once(office: Path) -> None:
+    rows = [(f"handle{n}", f"Ana{n} Marsh", "LGX") for n in range(3)] + [
+        ("patlee", "Pat Lee", "Mill")
+    ]
+    told = onboard(
+        "adopt", write_csv(office / "old.csv", rows, ("Handle", "Name", "Drop site"))
+    ).words
+    assert told.count("is one of your drop sites, write it there in the settings") == 1
+    assert 'do this again: also = ["LGX"]' in told

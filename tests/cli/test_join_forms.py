@@ -336,3 +336,29 @@ def test_an_answer_that_it_is_a_member_says_what_the_form_has_that_is_not_on_fil
     )
     assert "onboard correct 1 --email wfess@example.net --record" in said
     assert "The form has another last name: Fess, Wanda." in said
+
+
+def test_what_several_forms_call_a_drop_site_is_asked_once_and_answered_for_all(
+    office: Path,
+) -> None:
+    rows = [(f"{name} Marsh", *PAT[1:7], "LGX") for name in ("Ana", "Bo", "Cy")]
+    rows.append((*PAT[:7], "Nowhere Mill"))
+    file = write_csv(office / "forms.csv", rows)
+    told = onboard("batch", file).words
+    assert told.count("3 × “LGX”") == 1
+    asked = 'If “LGX” is one of your drop sites, write it there in the settings, and do this again: also = ["LGX"]'
+    assert asked in told
+    assert "“Nowhere Mill”" not in told
+    settings = office / "onboard.toml"
+    text = settings.read_text("utf-8").replace(
+        'host = "Robin Vale"', 'host = "Robin Vale"\nalso = ["LGX"]'
+    )
+    settings.write_text(text, "utf-8")
+    told = onboard("batch", file).words
+    assert "LGX" not in told
+
+
+def test_what_was_noticed_names_the_first_rows(office: Path) -> None:
+    rows = [(f"{name} Marsh", *PAT[1:7], "LGX") for name in ("Ana", "Bo", "Cy", "Di")]
+    told = onboard("batch", write_csv(office / "forms.csv", rows)).words
+    assert "4 × unknown drop site (rows 2, 3, 4, …)" in told
