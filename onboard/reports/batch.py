@@ -221,6 +221,16 @@ def _sums(sums: BatchReport) -> str:
     )
 
 
+def _listed(things: Sequence[str]) -> str:
+    """Several things in one sentence.
+
+    >>> _listed(["2 rows", "1 email address", "1 mailbox"])
+    '2 rows, 1 email address and 1 mailbox'
+    """
+    *first, last = things
+    return f"{', '.join(first)} and {last}" if first else last
+
+
 def _addresses(number: int, asked: Sequence[PacketQuestion]) -> str:
     """So many addresses that packets wait for, by what they are."""
     kinds = {type(one) for one in asked}
@@ -266,7 +276,7 @@ def _next(done: Batch, line: Callable[[str], str]) -> list[str]:
             else []
         )
         said += [
-            f"The questions about {' and '.join(about)} are in {done.questions}. "
+            f"The questions about {_listed(about)} are in {done.questions}. "
             "Fill in your answers, save the file, and give it back:",
             f"  {line(f'batch --record --answers {quote(str(done.questions))}')}",
         ]

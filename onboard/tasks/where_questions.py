@@ -41,8 +41,8 @@ def questions(office: Office) -> list[PacketQuestion]:
 
 
 def shared_mailboxes(office: Office) -> list[SharedMailbox]:
-    """The mailboxes of several members to which a packet goes, or would; without those about which a question
-    stands, or of which a person has said that they are right. None without a mail server: everybody gets a
+    """The mailboxes of several members to which a packet goes, or would; without whom a question stands about,
+    or of which a person has said that they are right. None without a mail server: everybody gets a
     letter. Raises `StoreTrouble`."""
     with office.reading() as connection:
         return _shared(connection, office.settings)
@@ -55,12 +55,21 @@ def _shared(
     if not settings.mail.host:
         return []
     lines = email_doubts.not_gone(connection, of)
-    going = search.members_by_number(connection, {line.member_id for line in lines})
+    wanted = search.members_by_number(connection, {line.member_id for line in lines})
+    sharing = list(email_doubts.sharing(connection, list(wanted.values())))
+    together = {one.id for member, others in sharing for one in (member, *others)}
+    if of and together:  # what waits of the others in the mailbox is to be known, too
+        lines = email_doubts.not_gone(connection, sorted(together))
+    going = search.members_by_number(
+        connection, together.intersection(line.member_id for line in lines)
+    )
     asked = email_doubts.of(connection, list(going.values()))
     known = emails.known(connection, list(going.values()))
     found: dict[tuple[int, ...], SharedMailbox] = {}
-    for member, others in email_doubts.sharing(connection, list(going.values())):
+    for member, others in sharing:
         everybody = sorted((member, *others), key=lambda one: one.id)
+        if sum(one.id not in asked for one in everybody) < 2:
+            continue  # it is the mailbox of one, and the packets of the others wait
         new = tuple(
             one
             for one in everybody[1:]

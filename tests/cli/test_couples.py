@@ -297,6 +297,17 @@ def test_a_shared_mailbox_stands_in_the_sheet_of_questions_and_waits_for_nobody(
     assert ("ferminmarsh" in sent_to(office)) is (said != "letter")
 
 
+def test_a_mailbox_of_one_member_whom_another_form_names_is_not_told_as_shared(
+    office: Path,
+) -> None:
+    """The packet of whoever gave another's mailbox waits: nobody else can read anything there."""
+    first, second = neighbors("fermin.keane@example.org", home=False)
+    said = two(office, first, second)
+    assert "Ask Eloísa Marsh by phone: do you read email there?" in said
+    assert sent_to(office) == {"ferminkeane"}
+    assert TOGETHER not in said
+
+
 def test_without_a_mail_server_no_packet_goes_to_a_mailbox(office: Path) -> None:
     rows = neighbors("marshes@example.org", home=True)
     onboard("batch", write_csv(office / "two.csv", rows), "--record")
