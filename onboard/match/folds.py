@@ -81,7 +81,7 @@ def words(text: str) -> list[str]:
     return _WORD.findall(_APOSTROPHES.sub("", plain(text)))
 
 
-@lru_cache(maxsize=100_000)
+@lru_cache(maxsize=20_000)
 def given_name(text: str) -> tuple[str, str]:
     """A given name and what stands behind it, which is mostly the middle name; in full where it is written short.
 
@@ -95,7 +95,7 @@ def given_name(text: str) -> tuple[str, str]:
     return (found[0] if found else "", found[1] if len(found) > 1 else "")
 
 
-@lru_cache(maxsize=200_000)
+@lru_cache(maxsize=20_000)
 def family_name(text: str) -> tuple[str, str]:
     """A family name, its parts divided by one space, and the suffix written behind it.
 
@@ -118,7 +118,7 @@ def family_name(text: str) -> tuple[str, str]:
     return " ".join(parts), suffix
 
 
-@lru_cache(maxsize=200_000)
+@lru_cache(maxsize=20_000)
 def last_nouns(text: str) -> tuple[str, ...]:
     """The last names in a family name without the particles before them, of those that have some.
 
@@ -220,7 +220,7 @@ def street_line(text: str) -> tuple[str, str, str]:
     return number, " ".join(STREET_WORDS.get(word, word) for word in found), unit
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=20_000)
 def unit_number(text: str) -> str:
     """A unit without the word for what it is: "APT 04-B" and "#4b" are one.
 
@@ -231,7 +231,7 @@ def unit_number(text: str) -> str:
     return found.lstrip("0") or found
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=20_000)
 def city(text: str) -> str:
     """The letters of a city's name."""
     return "".join(words(text))
@@ -250,7 +250,7 @@ _ISO = re.compile(r"([0-9]{4})(?:([0-9]{2})([0-9]{2})|\W([0-9]{1,2})\W([0-9]{1,2
 _AMERICAN = re.compile(r"([0-9]{1,2})[/.-]([0-9]{1,2})[/.-]([0-9]{4})")
 
 
-@lru_cache(maxsize=50_000)
+@lru_cache(maxsize=20_000)
 def birth_date(text: str) -> str:
     """An ISO date out of ISO, ISO without hyphens, or month/day/year; other text as it is.
 

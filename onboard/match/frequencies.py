@@ -52,15 +52,6 @@ def shipped() -> Frequencies:
     return Frequencies(given, family)
 
 
-@cache
-def _of_2020() -> Mapping[str, tuple[float, float]]:
-    """The shares in the 2020 Census of names that the lists of 1990 lack as given or as family names."""
-    return {
-        name: (int(given) / 1e7, int(family) / 1e7)
-        for name, given, family in tables.rows("names_2020")
-    }
-
-
 def borne(name: str) -> tuple[float, float]:
     """The shares of people who bear a name as a given and as a family name, in the 1990 Census or else in that of
     2020; 0 for a use that neither has.
@@ -68,8 +59,10 @@ def borne(name: str) -> tuple[float, float]:
     >>> borne("zbigniew")[0] > 20 * borne("zbigniew")[1], borne("kaczmarek")[1] > 0
     (True, True)
     """
-    census, (given, family) = shipped(), _of_2020().get(name, (0.0, 0.0))
-    return census.given.get(name, given), census.family.get(name, family)
+    # In the 2020 Census: names that the lists of 1990 lack as given or as family names.
+    _, given, family = tables.row("names_2020", name) or ("", "0", "0")
+    census = shipped()
+    return census.given.get(name, int(given) / 1e7), census.family.get(name, int(family) / 1e7)
 
 
 def among(

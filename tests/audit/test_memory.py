@@ -16,6 +16,7 @@ from onboard.audit.briefs import Briefs
 from onboard.audit.observation import Observation
 from onboard.audit.outcome import Audit
 from onboard.audit.record import Brief, Rules
+from onboard.match import frequencies
 from onboard.model import Owner
 from onboard.reports import audited
 from onboard.reports.audit import read_earlier, write_json
@@ -76,3 +77,11 @@ def test_handles_are_compared_in_little_memory(tmp_path: Path) -> None:
     _, _, most = bytes_a_finding(lambda: sum(1 for _ in access.among(briefs)))
     a_handle = 2 * most - 13 * 12  # of each that lacks one letter, 12 bytes
     assert a_handle < 500
+
+
+def test_how_rare_a_name_is_is_looked_up_in_a_table_that_is_not_taken_apart() -> None:
+    frequencies.shipped()
+    _, kept, _ = bytes_a_finding(
+        lambda: [frequencies.borne(name) for name in ("zbigniew", "kaczmarek", "nobodys")]
+    )
+    assert kept * 2 * MANY < 6_000_000  # 28 MB as lines and numbers

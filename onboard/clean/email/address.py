@@ -75,7 +75,7 @@ def library(address: str) -> ValidatedEmail | str:
         return str(wrong)
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=8_192)
 def domain_of(written: str) -> Domain | str:
     """The domain, in whatever letters it is written, or why it is none."""
     folded = written.lower()

@@ -207,7 +207,7 @@ def _after_www(domain: str) -> str:
     return rest if rest in providers() else _nearest(rest, rest.rpartition(".")[2] in endings())
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=8_192)
 def suggestion(domain: str) -> str:
     """The well-known domain that `domain` is likely a slip of, or "".
 

@@ -112,7 +112,7 @@ def _particle(word: str, before: list[str]) -> str:
     return small or ("y" if word in ("y", "Y") else "")
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def _word(word: str, *, initials: bool, is_followed: bool = False) -> str:
     if "-" in word:
         first, *rest = word.split("-")

@@ -357,7 +357,7 @@ def is_mash(text: str) -> bool:
     return any(map(_is_mashed, found)) or "".join(found) in _whole_runs() or _is_twice(found)
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def _is_mashed(word: str) -> bool:
     if words.family(word) or words.given(word):
         return False

@@ -29,7 +29,7 @@ def read(first: str, last: str) -> PersonName | None:
 _EXCHANGED = 4  # the first word is a last name, and the last rather a first name
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=32_768)
 def _as_first(word: str) -> int:
     """1 if a word can stand first, 2 if it is a last name, too; 0 if it must be looked at."""
     low = word.lower()
@@ -38,7 +38,7 @@ def _as_first(word: str) -> int:
     return 2 if words.is_last(low) else 1
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=32_768)
 def _as_last(word: str) -> int:
     """1 if a word can stand last, 2 if it is rather a first name; 0 if it must be looked at."""
     low = word.lower()

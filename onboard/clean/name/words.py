@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache, lru_cache
 from typing import NamedTuple
 
@@ -72,18 +72,13 @@ class OfSpain(NamedTuple):
     men: int  # percent of those who bear the first name
 
 
-@cache
-def _of_spain() -> Mapping[str, Sequence[str]]:
-    return {line[0]: line[1:] for line in rows("spanish_names")}
-
-
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def of_spain(word: str) -> OfSpain:
     """How people of Hispanic origin bear a word that is mostly theirs; `word` without accents."""
-    return OfSpain(*map(int, _of_spain().get(word, "000")))
+    return OfSpain(*map(int, row("spanish_names", word)[1:] or "000"))
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def bearers(word: str) -> int:
     """How many in ten million people have this first name, by the list that has most; `word` in small letters."""
     plain = unaccented(word)
@@ -91,7 +86,7 @@ def bearers(word: str) -> int:
     return max(100 * given(plain), of_spain(plain).given, int(of_2020))
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def last_bearers(word: str) -> int:
     """How many in ten million people have this last name, by the list that has most; `word` in small letters."""
     plain = unaccented(word)
@@ -134,7 +129,7 @@ def are_halves(word: str, other: str) -> bool:
 _MANY = 4  # in 100,000: the three thousand most common ones
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def bare(word: str) -> str:
     """A word as the tables write it: small letters, no full stops."""
     return word.replace(".", "").lower()
@@ -170,7 +165,7 @@ def is_doubled(word: str) -> bool:
     return half > 2 and word == 2 * word[:half]
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def is_talk(word: str) -> bool:
     """Whether a word in small letters is one of everyday talk that no name is made of.
 
@@ -255,7 +250,7 @@ _BUILT = re.compile(
 )
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def is_built(word: str) -> bool:
     """Whether a word in small letters is a place by how it is built, and no list of names has it.
 
@@ -265,7 +260,7 @@ def is_built(word: str) -> bool:
     return bool(_BUILT.fullmatch(word)) and not _is_borne(word) and not row("names_2020", word)
 
 
-@lru_cache(maxsize=65_536)
+@lru_cache(maxsize=8_192)
 def is_plain(word: str) -> bool:
     """Whether a word can only be a name: letters a to z that no table speaks of.
 
