@@ -16,7 +16,7 @@ from onboard.reports import answers
 from onboard.reports.batch import Batch
 from onboard.reports.counts import counted
 from onboard.reports.decisions import Seen
-from onboard.roster import at_sites
+from onboard.roster import at_sites, store
 from onboard.settings import samples
 from onboard.tasks import list_sites, settings_doubts, where_questions
 from onboard.tasks.export_accounts import has_told
@@ -98,7 +98,7 @@ def enroll_batch(
         in_sheet = [*asked, *where_questions.may_be_answered(shared)]
         questions = _write_questions(seen.holds.values(), in_sheet, seen.named)
         with watch.bar("Packets", sums.enrolled) as progress:
-            packets = write_packets(office, progress=progress)
+            packets = write_packets(office, progress=progress, wait=store.A_BATCH)
     except (Trouble, OSError) as error:
         raise FileTrouble(
             f"{in_words(error)}\nThe batch itself is saved: {counted(sums.enrolled, 'new member')}. "

@@ -69,9 +69,11 @@ def write_packets(
     again: Collection[str] = (),
     only: Collection[int] = (),
     progress: Callable[[int], None] = lambda done: None,
+    wait: float = 0.0,
 ) -> PacketsReport:
     """Write every packet that is due into the outbox; with `only`, those of these members.
 
+    `wait` is how many seconds longer than others to wait for one's turn, as in `store.transaction`.
     `again` are sign-in names whose packets are to be made again, with a new first password; the old one
     stops working. If the settings name who may reissue, only they may do this; it is refused where the
     contact was changed a short time ago: see `reissue`. A packet that would go to an email address in
@@ -85,7 +87,7 @@ def write_packets(
     if again and settings.desk.may_reissue:
         office.see_that_one_may(Act.REISSUE)
     report = PacketsReport(settings.outbox)
-    with office.transaction() as connection:
+    with office.transaction(wait=wait) as connection:
         if again:
             meant = _meant(connection, again)
             _see_that_they_can_be(connection, settings, meant, signature.when)
@@ -102,7 +104,7 @@ def write_packets(
         while True:
             # One transaction holds the hashes and the note that the packets are written: if it
             # is not kept, neither is, and the packets are made again under the same names.
-            with office.transaction() as connection:
+            with office.transaction(wait=wait) as connection:
                 due = outgoing.by_state(
                     connection, What.PACKET, State.DUE, most=2 * AT_ONCE, of=only, lock=True
                 )

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from time import monotonic
+from threading import Event, Thread
+from time import monotonic, sleep
 from typing import Any
 
 import pytest
@@ -15,11 +17,13 @@ from sqlalchemy.exc import IntegrityError
 from onboard.errors import StoreBusy
 from onboard.model import Answer, Enrol, RawRow, Ruling
 from onboard.office import Office
+from onboard.reports.decisions import Seen
 from onboard.roster import store, tables
 from onboard.roster.bulk import insert
 from onboard.settings import Settings
 from onboard.tasks.adopt_members import adopt_members
 from onboard.tasks.answer_form import answer_form, forms_on_hold
+from onboard.tasks.enroll_batch import Watch, enroll_batch
 from onboard.tasks.forget_member import forget_member
 from onboard.tasks.outcome import Outcome
 from onboard.tasks.process_batch import process_batch
@@ -176,6 +180,40 @@ def test_whoever_answers_a_form_does_not_wait_as_long_as_a_batch_does(
     assert monotonic() - began < 4.0
     with store.reading(looking) as connection:
         assert not connection.execute(select(tables.ruling)).all()
+
+
+def test_the_packets_of_a_batch_wait_for_their_turn_as_long_as_the_batch(
+    coop: Settings,
+    both: tuple[Engine, Engine],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Another program saves between the batch and its packets, as a second batch does."""
+    writing, looking = both
+    if looking.dialect.name != "postgresql":
+        pytest.skip("a file knows one wait for all")
+    monkeypatch.setattr(store, "TURN", 0.1)
+    has_turn = Event()
+
+    def save() -> None:
+        with store.transaction(writing, wait=60.0):
+            has_turn.set()
+            sleep(1)
+
+    other = Thread(target=save)
+
+    @contextmanager
+    def bar(what: str, total: int | None) -> Iterator[Callable[[int], None]]:
+        if what == "Packets":
+            other.start()
+            assert has_turn.wait(60)
+        yield lambda done: None
+
+    office = office_of(coop, looking)
+    seen = Seen(tmp_path / "forms.csv")
+    done = enroll_batch(office, rows(("Cleo Dorn",), 20), seen, keep=True, watch=Watch(bar=bar))
+    other.join()
+    assert done.packets
 
 
 def _kind(connection: Connection, name: str) -> str:
