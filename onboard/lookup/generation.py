@@ -12,6 +12,8 @@ _EITHER = frozenset(
     ("son", "boy", "young", "father", "dad", "daddy", "old", "older", "padre", "papa", "hijo", "sr")
 )
 
+_I_AM = frozenset(("im", "am", "soy"))  # "I'm the young one"
+
 
 def generation(found: Sequence[Token]) -> str:
     """ "jr" or "sr" if the caller says that of the one who is meant, else "".
@@ -33,7 +35,7 @@ def _tells(found: Sequence[Token], at: int) -> bool:
     before = found[at - 1] if at else None
     after = found[at + 1] if at + 1 < len(found) else None
     if before and before.word in ("the", "el"):
-        return at > 1 and found[at - 2].is_name
+        return at > 1 and (found[at - 2].is_name or found[at - 2].word in _I_AM)
     if found[at].word == "sr":
         return before is not None and before.is_name and found[at].is_capital
     return found[at].word == "old" and after is not None and after.is_name and bool(sex(after.word))

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from functools import partial
 
+from onboard.clean.name.words import is_first
 from onboard.lookup.sentence import Token, phrase_at
 from onboard.match.folds import PARTICLES
 from onboard.match.given_names import sex
@@ -48,6 +49,7 @@ _TALKED = frozenset(
 _LIVES = frozenset(("live", "lives", "living", "stay", "staying"))
 _WIDOWED = frozenset(("widow", "widower"))
 _IN = frozenset(("in", "from", "at", "near", "en", "out", "over", "down", "up"))
+_BESIDE = frozenset(("across", "next", "by"))  # "the lady across the road", "next door"
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +163,17 @@ def _named_as_theirs(found: Sequence[Token], start: int) -> frozenset[int]:
     return names if len(names) == 1 and (not min(names) or found[min(names)].gap) else frozenset()
 
 
+def _is_first_in_need(found: Sequence[Token], at: int) -> bool:
+    """Whether a sentence begins with a first name, behind the whole name of somebody else, and tells what that one
+    needs."""
+    name = found[at - 1]
+    begins = name.gap == "." and not name.is_owned and is_first(name.word)
+    if not begins or found[at].word not in speaker_words("needs"):
+        return False
+    whole = [run for run in runs(found) if len(run) > 1 and run[-1] < at - 1]
+    return bool(whole) and all(found[place].word != name.word for run in whole for place in run)
+
+
 def _who_needs(found: Sequence[Token], at: int) -> bool:
     """Whether what the one needs who was just named is said here: "…, who lost it", "'s the one who can't"."""
     if [one.word for one in found[at : at + 2]] == ["the", "one"]:
@@ -200,17 +213,17 @@ def _belongs_at(found: Sequence[Token], at: int) -> Mention | None:
         return Mention(at, names=names_behind(found, at + size), is_in_need=True)
     if (size := phrase_at(found, at, "about")) and (names := names_behind(found, at + size)):
         return Mention(at, names=names, is_in_need=True) if min(names) <= at + size + 1 else None
-    if at and found[at - 1].is_name and not found[at].gap and _who_needs(found, at):
-        return Mention(
-            at - 1, names=names_before(found, at), is_in_need=True
-        )  # "it's Ana who can't"
+    is_named = at > 0 and found[at - 1].is_name and not found[at].gap
+    if is_named and (_who_needs(found, at) or _is_first_in_need(found, at)):
+        # "it's Ana who can't"; "Pat Lee. Ana can't …"
+        return Mention(at - 1, names=names_before(found, at), is_in_need=True)
     before = found[at - 1] if at else None
     if before is None or not before.is_owned or not before.is_name or found[at].gap:
         return None
     names = names_before(found, at)
     if found[at].word in _WIDOWED:  # "Otto's widow"
         return None if _tells_who(found, names) else Mention(at - 1, names=names, is_in_need=True)
-    is_told = found[at].word in speaker_words("thing") or found[at].word == "not"
+    is_told = found[at].word in speaker_words("thing") or found[at].word in ("not", "that", "thats")
     return Mention(at - 1, names=names, is_in_need=True) if is_told else None
 
 
@@ -301,7 +314,7 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
 def _past_place(words: list[str]) -> list[str]:
     """The words behind a place with which they begin: "at the store told me …"."""
     at = 0
-    while at < len(words) and words[at] in _IN | _AT:
+    while at < len(words) and words[at] in _IN | _AT | _BESIDE:
         at += 1
         while at < len(words) and words[at] in _ARTICLES | OF_CALLER:
             at += 1

@@ -42,6 +42,7 @@ from onboard.tables import words as words_of
 
 speaker_words = partial(words_of, "speaker_words")
 
+_OURS = frozenset(("your", "this"))
 NEAR = 5  # words behind "she" in which her town is
 
 
@@ -117,7 +118,7 @@ def _asks_at(found: Sequence[Token], at: int) -> bool:
     size = phrase_at(found, at, "asks")
     if not size:
         return False
-    if found[at].word == "gave" and [t.word for t in found[at + size : at + size + 1]] == ["your"]:
+    if found[at].word == "gave" and at + size < len(found) and found[at + size].word in _OURS:
         return False  # "somebody gave me your number"
     # "My son who's", "my friend at work gave me your number", "my address for mail"
     is_kins = any(phrase_at(found, place, "kin") for place in range(max(at - 3, 0), at))
@@ -168,7 +169,7 @@ def _relative(
 def _ruled_out(found: Sequence[Token]) -> set[int]:
     """The places and names that are said to be another's: "not the Montpelier one", "Ana Ruiz, not Ana Soto"."""
     places: set[int] = set()
-    for at in (at for at, token in enumerate(found[:-1]) if token.word == "not"):
+    for at in (at for at in range(len(found) - 1) if _denies(found, at)):
         has_article = found[at + 1].word == "the"
         start = end = at + 1 + has_article
         if [one.word for one in found[start : start + 2]] in (["one", "in"], ["one", "from"]):
@@ -179,10 +180,18 @@ def _ruled_out(found: Sequence[Token]) -> set[int]:
         if has_article:
             is_meant = end < len(found) and found[end].word == "one" and not found[end].gap
         else:
-            is_meant = bool(found[at].gap) and any(one.is_name for one in found[:at])
+            begins = found[at - 1].gap if found[at].word == "soy" else found[at].gap
+            is_meant = bool(begins) and any(one.is_name for one in found[:at])
         if is_meant:
             places.update(range(start, end))
     return places
+
+
+def _denies(found: Sequence[Token], at: int) -> bool:
+    """Whether a name that comes next is said not to be meant: "not Ana", "no soy Ana"."""
+    if found[at].word == "soy":
+        return at > 0 and found[at - 1].word == "no"
+    return found[at].word == "not"
 
 
 def _their_places(found: Sequence[Token]) -> set[int]:
