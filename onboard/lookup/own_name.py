@@ -46,8 +46,8 @@ def own_name(found: Sequence[Token], is_clear: bool = False) -> set[int]:
     own: set[int] = set()
     for at, token in enumerate(found):
         size = phrase_at(found, at, "before")
-        if at and found[at - 1].word == "no" and token.word == "soy":
-            continue  # "no soy Ana"
+        if at and found[at - 1].word == "no" and token.word == "soy" and not token.gap:
+            continue  # "no soy Ana"; but "no, soy Ana"
         if size and not (is_clear and token.word in _VAGUE):
             at += size
             while at < len(found) and found[at].word in _INTRODUCES:

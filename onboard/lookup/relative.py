@@ -46,6 +46,7 @@ _ASKED = frozenset(("asked", "ask", "told", "pregunte"))
 _TALKED = frozenset(
     (("spoke", "with"), ("spoke", "to"), ("talked", "with"), ("talked", "to"), ("saying", "to"))
 )
+_SHARES = frozenset(("share", "shares", "sharing", "comparto", "compartimos"))
 _LIVES = frozenset(("live", "lives", "living", "stay", "staying"))
 _WIDOWED = frozenset(("widow", "widower"))
 _IN = frozenset(("in", "from", "at", "near", "en", "out", "over", "down", "up"))
@@ -297,6 +298,8 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
         return True
     if start > 1 and found[start - 1].word == "with" and found[start - 2].word in _LIVES:
         return True
+    if is_shared_with(found, start):
+        return True
     near = [word for token, word in zip(said, words, strict=True) if not token.is_name]
     near = _past_place(near)[:NEAR]
     if near[:2] in (["and", "i"], ["y", "yo"]):
@@ -309,6 +312,13 @@ def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
     helped = speaker_words("helped").intersection(near)
     # In Spanish the caller comes before what was done: "mi hija me inscribió".
     return bool(helped) and not _TO_CALLER.isdisjoint(words)
+
+
+def is_shared_with(found: Sequence[Token], at: int) -> bool:
+    """Whether the caller shares something with whoever comes here: "I share the phone with Ana"."""
+    if not at or found[at].gap or found[at - 1].word not in ("with", "con"):
+        return False
+    return not _SHARES.isdisjoint(token.word for token in found[max(at - NEAR - 3, 0) : at])
 
 
 def _past_place(words: list[str]) -> list[str]:

@@ -27,6 +27,7 @@ from onboard.lookup.relative import (
     at_home,
     by_title,
     for_somebody,
+    is_shared_with,
     is_third_person,
     mentions,
     names_before,
@@ -190,7 +191,7 @@ def _ruled_out(found: Sequence[Token]) -> set[int]:
 def _denies(found: Sequence[Token], at: int) -> bool:
     """Whether a name that comes next is said not to be meant: "not Ana", "no soy Ana"."""
     if found[at].word == "soy":
-        return at > 0 and found[at - 1].word == "no"
+        return at > 0 and found[at - 1].word == "no" and not found[at].gap
     return found[at].word == "not"
 
 
@@ -237,17 +238,9 @@ def _companions(found: Sequence[Token]) -> set[int]:
         if named and (is_with or _has_the_same(found, at) or helps_caller(found, at)):
             places.add(at)
     for (at,) in (run for run in runs(found) if len(run) == 1 and named):
-        if _is_shared_with(found, at):
+        if is_shared_with(found, at):
             places.add(at)
     return places
-
-
-def _is_shared_with(found: Sequence[Token], at: int) -> bool:
-    """Whether the caller shares something with whose name is here: "I share the phone with Ana"."""
-    if not at or found[at].gap or found[at - 1].word not in ("with", "con"):
-        return False
-    before = {token.word for token in found[max(at - 6, 0) : at]}
-    return not before.isdisjoint(("share", "shares", "sharing", "comparto", "compartimos"))
 
 
 def _has_the_same(found: Sequence[Token], at: int) -> bool:

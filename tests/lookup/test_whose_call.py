@@ -66,6 +66,7 @@ def test_whoever_needs_something_is_meant(desk: Office, said: str, who: str) -> 
         ("The neighbor across the road told me you could help, I'm Will Page", "willpage"),
         ("The fellow at the hall gave me this number. I'm Will Page, Lodi", "willpage"),
         ("Mornin', this is Will Page", "willpage"),
+        ("Yes ma'am, Ketil Moe, Lodi, I share the mailbox with my sister", "ketilmoe"),
         ("Ansgar Vik senior, Lodi, the page is blank", "ansgarvik"),
         ("Yusuf Rahim in Lodi, not the one in Boone", "yusufrahim"),
         ("Will Page from Lodi, morning", "willpage"),
@@ -84,7 +85,7 @@ def test_who_names_others_speaks_for_themselves(desk: Office, said: str, who: st
 
 @pytest.mark.parametrize(
     "said",
-    ["My name is Hollow, Birch Street", "Ketil Moe is my husband, Lodi", "It's Ketil Moe who can't get in"],
+    ["I share it with my wife and she can't get in, Ketil Moe, Lodi", "My name is Hollow, Birch Street", "Ketil Moe is my husband, Lodi", "It's Ketil Moe who can't get in"],
 )  # fmt: skip
 def test_a_name_that_is_not_the_callers_makes_nobody_one_clear_match(
     desk: Office, said: str
