@@ -199,8 +199,13 @@ class Office:
                 unfinished.sweep(self.settings.file.parent)
                 unfinished.sweep(self.settings.outbox)
             engine = store.open_store(self.roster_url, to_write=to_write)
-            if not (to_write or engine.url.database):  # it only stands in for one to be made
+            if (
+                not engine.url.database and self.lacks_roster
+            ):  # it only stands in for one to be made
                 return engine
+            look = self._opened.get("look")
+            if to_write and look and not look.url.database:  # a copy of a roster as it was
+                del self._opened["look"]
             self._opened[wanted] = engine
         return self._opened[wanted]
 

@@ -24,7 +24,7 @@ def _text(name: str) -> str:
 _kept = cache(_text)
 
 
-@lru_cache(maxsize=8_192)
+@lru_cache(maxsize=32_768)
 def row(name: str, first: str) -> tuple[str, ...]:
     """The row of `name`.tsv whose first cell is `first`; () if there is none. Its rows are in the order of these.
 

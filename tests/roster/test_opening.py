@@ -10,6 +10,7 @@ import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import earlier
@@ -24,8 +25,10 @@ from onboard.clean.trace import Came
 from onboard.errors import StoreTrouble
 from onboard.match import keys
 from onboard.model import Person, RawRow
+from onboard.office import Office
 from onboard.roster import sqlite_file, store, tables, traces, upgrade
 from onboard.roster.address import parsed
+from onboard.settings import Settings
 
 BATCH = {"file": "f.csv", "at": "2026-11-25T12:00:00Z", "who": "Robin"}
 MIGRATIONS = ScriptDirectory(str(Path(store.__file__).parent / "migrations"))
@@ -409,6 +412,30 @@ def test_a_look_at_an_earlier_roster_just_works_and_changes_nothing(file: Path) 
         connection.execute(insert(tables.batch), BATCH)
     assert file.read_bytes() == before
     assert list(file.parent.iterdir()) == [file]
+
+
+def test_an_earlier_roster_is_copied_once_for_all_looks_of_a_command(
+    file: Path, monkeypatch: pytest.MonkeyPatch, coop: Settings
+) -> None:
+    make_earlier(f"sqlite:///{file}")
+    brought, bring = [], upgrade.bring_up_to_date
+
+    def counted(connection: Connection) -> None:
+        brought.append(connection)
+        bring(connection)
+
+    monkeypatch.setattr(upgrade, "bring_up_to_date", counted)
+    office = Office(replace(coop, store=f"sqlite:///{file}"))
+    for _ in range(3):
+        with office.reading() as connection:
+            assert connection.execute(select(tables.batch.c.file)).scalars().all() == ["f.csv"]
+    assert len(brought) == 1
+    with office.transaction() as connection:  # now the roster itself is brought up to date
+        connection.execute(insert(tables.batch), BATCH)
+    with office.reading() as connection:
+        assert len(connection.execute(select(tables.batch.c.file)).all()) == 2
+    assert len(brought) == 2
+    office.close()
 
 
 def test_a_roster_that_cannot_be_brought_up_to_date_stays_as_it_was(
