@@ -30,6 +30,11 @@ def pieces(
         for found in one.findings
     ]
     yield Table.of(("name", "sign-in name", "about", "please check"), rows, title=TITLE)
+    if meant := [one for one in asked if one.site]:
+        yield Words("The settings say by now which drop site these meant. To save it:")
+        for one in meant:
+            what = f"correct {quote(one.member.handle.text)} --site {quote(one.site)} --record"
+            yield Words(f"  {line(what)}")
     handle = quote(asked[0].member.handle.text)
     yield Words(
         "If the member says that all is right, nothing is asked any more. For example: "

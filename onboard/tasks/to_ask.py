@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from onboard.clean import sites
 from onboard.clean.email.doubts import is_doubted
 from onboard.clean.phone import kinds as phones
 from onboard.model import Finding, Member, Weight
 from onboard.office import Act, Office
 from onboard.roster import doubts, search
+from onboard.settings import Settings
 
 RECENT = timedelta(90)  # after that, an audit tells of it
 
@@ -23,6 +25,7 @@ class ToAsk:
 
     member: Member
     findings: tuple[Finding, ...]
+    site: str = ""  # which one their form meant, as the settings know by now
 
 
 def to_ask(office: Office) -> list[ToAsk]:
@@ -34,7 +37,19 @@ def to_ask(office: Office) -> list[ToAsk]:
     """
     office.see_that_one_may(Act.LOOK_UP)
     with office.reading() as connection:
-        return recent(connection, office.now())
+        return [_with_site(one, office.settings) for one in recent(connection, office.now())]
+
+
+def _with_site(one: ToAsk, settings: Settings) -> ToAsk:
+    """With the drop site that their form meant, where the settings say since then what people call it."""
+    for finding in one.findings:
+        if finding.code in (sites.UNKNOWN.code, sites.AMBIGUOUS.code):
+            meant = sites.clean(finding.said, settings.sites).value
+            if meant and not one.member.site:
+                note = f"“{finding.said}” is {meant}, as the settings say now."
+                rest = tuple(f._replace(note=note) if f is finding else f for f in one.findings)
+                return replace(one, findings=rest, site=meant)
+    return one
 
 
 def recent(connection: Connection, now: datetime) -> list[ToAsk]:

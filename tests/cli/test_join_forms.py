@@ -362,3 +362,22 @@ def test_what_was_noticed_names_the_first_rows(office: Path) -> None:
     rows = [(f"{name} Marsh", *PAT[1:7], "LGX") for name in ("Ana", "Bo", "Cy", "Di")]
     told = onboard("batch", write_csv(office / "forms.csv", rows)).words
     assert "4 × unknown drop site (rows 2, 3, 4, …)" in told
+
+
+def test_members_whose_drop_site_the_settings_know_by_now_are_told_with_the_lines_that_save_it(
+    office: Path,
+) -> None:
+    rows = [("Ana Marsh", *PAT[1:7], "LGX"), (*PAT[:7], "Nowhere Mill")]
+    onboard("batch", write_csv(office / "forms.csv", rows), "--record")
+    assert "by now which drop site" not in onboard("answer", "--ask").words
+    settings = office / "onboard.toml"
+    text = settings.read_text("utf-8").replace(
+        'host = "Robin Vale"', 'host = "Robin Vale"\nalso = ["LGX"]'
+    )
+    settings.write_text(text, "utf-8")
+    told = onboard("answer", "--ask").words
+    assert "“LGX” is Lima Grange, as the settings say now." in told
+    assert "To save it: onboard correct anamarsh --site 'Lima Grange' --record" in told
+    assert "onboard correct patlee --site" not in told
+    onboard("correct", "anamarsh", "--site", "Lima Grange", "--record")
+    assert "LGX" not in onboard("answer", "--ask").words
