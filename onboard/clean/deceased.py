@@ -64,7 +64,7 @@ _PASSED = (
 _KINDLY = (
     r"(?:(?:went|gone|passed)\s+(?:on\s+)?(?:home\s+)?to\s+(?:be\s+with\s+(?:jesus|god|christ|(?:the|our|his|her)\s+(?:lord|savior|maker))|glory|(?:his|her|their)\s+(?:rest|reward|maker))"
     r"|called\s+(?:home|up|away)?\s*(?:by|to)\s+(?:god|jesus|the\s+lord|glory|heaven|(?:his|her)\s+(?:rest|reward))|promoted\s+to\s+glory|with\s+(?:jesus|god|the\s+angels)\s+now"
-    r"|heart\s+(?:gave\s+out|stopped|failed)|(?:no\s+longer|not)\s+among\s+(?:the\s+living|us)|(?:is|was|are)\s+survived\s+by|survived\s+by\s+(?:his|her|their|a|two|three|one|wife|husband|children|sons?|daughters?)"
+    r"|heart\s+(?:gave\s+out|stopped|failed)|(?:no\s+longer|not)\s+among\s+(?:the\s+living|us)|(?:is|was|are)\s+survived\s+by|survived\s+by\s+(?:his|her|their|a|two|three|four|five|six|one|\d+|wife|husband|children|sons?|daughters?)"
     r"|(?:left|departed|passed\s+from)\s+this\s+(?:world|life|earth)|dearly\s+departed|departed\s+(?:this|(?:on|in)?\s*(?:\d|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?\s+\d))|crossed\s+over(?!\s+(?:to|into|from|the))|slipped\s+away\s+(?:peacefully|in|on|last|this|during|after)"
     r"|breathed\s+(?:his|her|their)\s+last|gave\s+up\s+the\s+ghost|kicked\s+the\s+bucket(?!\s+over)|entered\s+(?:into\s+)?(?:eternal\s+)?rest|eternal\s+rest|(?:fell\s+)?asleep\s+in\s+(?:christ|the\s+lord|jesus)|met\s+(?:his|her|their)\s+maker|in\s+a\s+better\s+place\s+now"
     r"|perished|took\s+(?:his|her|their)\s+own\s+life|murdered|slain|interred|(?:his|her|their)\s+ashes|coroner(?!['’]?s|\s+office)|condolences\s+to|did(?:n['’]?t|\s+not)\s+(?:survive|pull\s+through|make\s+it\s+(?:through|out\s+of|past|after)\s+(?:the\s+|his\s+|her\s+)?(?:night|surgery|operation|hospital|icu|accident))"
@@ -74,7 +74,7 @@ _KINDLY = (
 )
 _IN_NOTE = late(
     rf"\b(?:{_SAID}|{_KINDLY}|{_PASSED}|passing\s+of|rip|r\.i\.p|q\.?e\.?p\.?d|est(?:ate|\.)?\s+of"
-    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:settled|closed|executor|attorney|handles|pays|pending|open|call|contact|acct|account)|in\s+memoriam"
+    r"|(?:the|his|her|their|to|by|in|now)\s+estate(?!\s+(?:sale|plan|agent|tax))|estate\s+(?:c/o|care\s+of|settled|closed|executor|attorney|handles|pays|pending|open|call|contact|acct|account)|in\s+memoriam"
     r"|(?:is|was|he'?s|she'?s|now|found|presumed|reported)\s+dead|no\s+longer\s+(?:with\s+us|living|alive)(?!,?\s+(?:moved|quit|left))"
     r"|not\s+living|funeral|obit(?:uary)?|memorial\s+(?:service|serv|svc|mass|acct|account)|taken\s+(?:from\s+us|by\s+(?:cancer|covid|illness|a\s+stroke))|celebration\s+of\s+life|lost\s+(?:his|her|their)\s+(?:\w+\s+)?(?:battle|fight|life)"
     r"|we\s+(?:have\s+)?lost\s+(?:him|her|them|(?-i:[A-Z])\w+)(?!\s+(?:touch|contact|track|power|water|heat|on\s+the\s+(?:way|road)|in\s+the\s+(?:crowd|woods|parking)|at\s+the|for\s+a))|lost\s+to\s+(?:cancer|covid)"

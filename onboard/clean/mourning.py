@@ -51,6 +51,7 @@ _HEIRS = (
     r"|(?<!real\s)\b(?:for|from|per|c/o|via|contact|atty|attorney|lawyer|trustee|administrator|rep(?:resentative)?|rep|trustee\s+of)\.?\s+(?:the\s+)?estate\b(?!\s+(?:sale|agent|tax|plan))"
     r"|\b(?:settl|clos|handl|manag|administ|sell|divid)\w*\s+(?:the\s+|his\s+|her\s+|their\s+)?estate\b(?!\s+(?:sale|agent|tax|plan))"
     r"|\b(?:wife|husband|spouse)\s+is\s+(?:now\s+)?a\s+widow|\bmoment\s+of\s+silence\b"
+    rf"|\b(?:{KIN}|he|she|kids|children)\s+(?:inherits?|inherited)\s+(?:the|his|her|their)\s+(?:share|account|acct|box|membership)\b|\b(?:home|gone)\s+(?:on\s+)?to\s+glory\b"
     r"|\bnext\s+of\s+kin\s+(?:called|says|said|asked|wrote|told|reports?|notified|closed|closing)\b"
 )
 _LEFT_BEHIND = (
@@ -92,7 +93,7 @@ TOLD = rf"(?:{DATED}|\b(?:he|she)\s+d\.(?=\s)|{_TO_THE_LORD}|{_HEIRS}|{_LEFT_BEH
 # One of these is in every text that tells so, in small letters.
 MARKS = (
     "\nd.", "\nd ", "\nd:", "dod", "d.o", "lord", "savio", "creator", "maker", "redeem", "shepherd", "angel", "ángel", "ancest", "saints", "god", "jes", "christ",
-    "dios", "father", "padre", "glori", "widow", "viud", "heir", "hered", "survi", "albacea", "executri", "next of kin", "willed", " to his", " to her", " to their", " to the ",
+    "dios", "father", "padre", "glori", "widow", "viud", "heir", "hered", "survi", "albacea", "executri", "next of kin", "inherit", "willed", " to his", " to her", " to their", " to the ",
     "behind", "left us", "dej", "orphan", "never", "did", "could", "nunca", "jam", "gone", "taken", "claimed", "killed", "beat ", "took ",
     "stone", "casket", "coffin", "hearse", "gravesi", "grave", "urn ", "lápida", "ataúd", "viewing", "visitation", "rosary", "shiva", "interment", "inurn",
     "committal", "calling h", "repast", "wake", "novenario", "misa de", "last rites", "wreath", "flower", "sympath", "condolen", "pésame", "pesame", "goodbye", "good-bye", "farewell",

@@ -323,16 +323,17 @@ def _is_broken(found: list[str]) -> bool:
     return whole in words.of("test") or whole in words.of("no name")
 
 
+_TRIALS = ("test", "demo", "fake", "dummy", "sample")
 _SOME = re.compile(r"(?:some|any|no|my|your)(?:name|body|one|guy|user|person|thing)")
 
 
 def _like_a_test(word: str) -> str | None:
-    """What "test" and something behind it is, "Testerino", that nobody is called."""
+    """What "test" and something behind it is, "Testerino" or "Demoson", that nobody is called."""
     if word.startswith("test") and words.is_said(word[4:]) and len(word) > 7:
         return ""  # "Testperson"
     if _SOME.fullmatch(word) or (len(word) > 3 and word in words.of("no name")):
         return "with"
-    is_one = len(word) > 5 and word.startswith("test") and not words.family(word)
+    is_one = len(word) > 5 and word.startswith(_TRIALS) and not words.family(word)
     return "beside" if is_one and not words.is_last(word) else None
 
 
