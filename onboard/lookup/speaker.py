@@ -43,6 +43,7 @@ from onboard.tables import words as words_of
 
 speaker_words = partial(words_of, "speaker_words")
 
+_IF = frozenset(("if", "si"))
 _OURS = frozenset(("your", "this"))
 NEAR = 5  # words behind "she" in which her town is
 
@@ -148,7 +149,9 @@ def _relative(
     kin = {one.kin for one in meant}
     if len(kin) != 1 or len(theirs) > 1:
         return None
-    called = not meant[0].kin and len(theirs) == 1  # "it's about Armand's password"
+    # "It's about Armand's password"; but "if it's Armand's account you see, that's the wrong one"
+    before = [token.word for token in found[max(meant[0].start - 3, 0) : meant[0].start]]
+    called = not meant[0].kin and len(theirs) == 1 and _IF.isdisjoint(before)
     if not at_home(meant[0].kin) and not called:
         return None
     named = (

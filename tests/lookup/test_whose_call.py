@@ -91,3 +91,9 @@ def test_a_name_that_is_not_the_callers_makes_nobody_one_clear_match(
     desk: Office, said: str
 ) -> None:
     assert not look_up(desk, said).safe_to_open
+
+
+def test_a_name_that_only_may_be_on_the_screen_is_not_meant(desk: Office) -> None:
+    finds = look_up(desk, "Sigrid Moe, and if it's Ketil's account you see, that's the wrong one")
+    assert finds.found[0].handle == "sigridmoe"
+    assert not finds.safe_to_open
