@@ -99,21 +99,26 @@ def answer(
         raise typer.Exit(DONE)
     if not verdict:
         raise typer.Exit(NEEDS_A_PERSON if _listed(office, key) else DONE)
+    raise typer.Exit(NEEDS_A_PERSON if _answered(office, key, verdict, more) else DONE)
+
+
+def _answered(office: Office, key: str, verdict: str, more: More) -> bool:
+    """Record an answer, or take one back, and show what it did; whether something is still asked."""
     why = more.why
-    corrections = told_columns(more.correct, option="--correct", form="field=text")
     if verdict.casefold() in UNDO:
         back = take_back_answer(office, key, why=why)
         show(*report.taken_back(back, line=lines(office)))
-        raise typer.Exit(NEEDS_A_PERSON if back.left else DONE)
+        return bool(back.left)
+    corrections = told_columns(more.correct, option="--correct", form="field=text")
     said = answer_said(verdict)
     if said in (Answer.RIGHT, Answer.LETTER):
         ruling = Ruling(key, said, office.who, why, corrections=corrections)
         settled = settle_question(office, ruling)
         show(*packets.settled(settled, lines(office)))
-        raise typer.Exit(NEEDS_A_PERSON if settled.still_asked else DONE)
+        return bool(settled.still_asked)
     done = answer_form(office, key, verdict, member=more.member, corrections=corrections, why=why)
     show(*report.answered(done, line=lines(office)))
-    raise typer.Exit(NEEDS_A_PERSON if done.left else DONE)
+    return bool(done.left)
 
 
 def _listed(office: Office, key: str) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from onboard.clean.name import doubts, ends, words
+from onboard.clean.name import ends, organisations, words
 from onboard.clean.name.kinds import Noticed
 from onboard.late import late
 from onboard.model import PersonName
@@ -80,7 +80,7 @@ def take_asides(text: str, noticed: Noticed) -> tuple[str, Beside]:
         elif (
             len(inner.split()) <= 2
             and "'s " not in inner
-            and not doubts.is_organisation(inner)
+            and not organisations.is_organisation(inner)
             # what follows the whole name in brackets is a name only if it is known for one
             and (match.string[match.end() :].strip() or match[1] or words.given(words.bare(inner)))
         ):

@@ -15,6 +15,7 @@ from onboard.clean.name import (
     joint,
     letters,
     order,
+    organisations,
     parts,
     remarks,
     words,
@@ -127,7 +128,9 @@ class Reading:
             return self.plain([given, family])
         if not middle and doubts.is_relative(f"{given} {family}".strip()):
             return self.relative(f"{given} {family}")
-        if not (middle or suffix) and doubts.is_numbered(both := f"{given} {family}".strip()):
+        if not (middle or suffix) and organisations.is_numbered(
+            both := f"{given} {family}".strip()
+        ):
             self.note("organisation")
             return PersonName("", family=both)
         family = self.without_widow(family, before=middle, column=True)
@@ -177,7 +180,7 @@ class Reading:
     def without_others(self, text: str) -> str:
         """The text without "and family", which names nobody."""
         found = len(text) < LONGEST and _OTHERS_TOO.search(text)
-        if not found or doubts.is_organisation(text):
+        if not found or organisations.is_organisation(text):
             return text
         self.noticed.setdefault("name.aside", found[0].strip())
         return text[: found.start()]
@@ -219,14 +222,14 @@ class Reading:
             if len(only.split()) < 2 or (
                 last
                 and words.bare(last.split()[0]) in words.of("particle")
-                and not doubts.is_organisation(only)
+                and not organisations.is_organisation(only)
             ):
                 return first, last
-            if not doubts.is_organisation(only) and not doubts.is_household(only):
+            if not organisations.is_organisation(only) and not organisations.is_household(only):
                 self.note("columns")
             return only
         both = f"{first} {last}"
-        if doubts.is_organisation(both, surely=True) or doubts.is_household(both):
+        if organisations.is_organisation(both, surely=True) or organisations.is_household(both):
             return both
         if not box.is_tidy(both):
             first = joint.first_names(first)
@@ -259,8 +262,8 @@ class Reading:
             text = self.without_firm(_BRACKETED_AND.sub(r" and \1 ", text)).strip(_SIDES)
             text = _LOOSE.sub("", text)
         for code, is_so in (
-            ("organisation", doubts.is_organisation),
-            ("household", doubts.is_household),
+            ("organisation", organisations.is_organisation),
+            ("household", organisations.is_household),
         ):
             bare = text if tidy else " ".join(_QUOTED.sub(" ", text).split())
             if is_so(bare) and not doubts.is_test(bare):
@@ -280,7 +283,7 @@ class Reading:
     def hyphen(self, text: str) -> str:
         """What a hyphen with spaces stands for: a hyphen inside one name, or a break."""
         pieces = _SPACED_HYPHEN.split(text)
-        if any(map(doubts.is_organisation, pieces)):
+        if any(map(organisations.is_organisation, pieces)):
             return ", "
         if len(pieces) == 2 and all(len(piece.split()) > 1 for piece in pieces):
             return "; "  # two whole names
@@ -292,7 +295,7 @@ class Reading:
         firms = [
             piece
             for piece in pieces
-            if doubts.is_organisation(piece)
+            if organisations.is_organisation(piece)
             or words.of("organisation").get(words.bare(piece)) == ""
         ]
         if not firms or len(firms) == len(pieces):
