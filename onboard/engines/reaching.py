@@ -59,9 +59,21 @@ def reached(
                 yield Cluster(client, address, say)
         return
     _see_that_it_answers(address)
-    with Client(address, timeout=SCHEDULER, set_as_default=False) as client:
+    with _client_says_nothing(), Client(address, timeout=SCHEDULER, set_as_default=False) as client:
         _see_that_it_can_work(client, address)
         yield Cluster(client, address, say)
+
+
+@contextmanager
+def _client_says_nothing() -> Iterator[None]:
+    """What the client would log of a cluster that is lost, with its traceback, `EngineTrouble` says in a sentence."""
+    log = logging.getLogger("distributed.client")
+    level = log.level
+    log.setLevel(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        log.setLevel(level)
 
 
 def _how_many(address: str) -> int:

@@ -269,7 +269,9 @@ def test_a_part_that_stops_every_worker_is_told(servers: Running) -> None:
             engine.results([engine.submit(stop, 1)])
 
 
-def test_a_scheduler_that_is_gone_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_scheduler_that_is_gone_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
     monkeypatch.setattr(SHARE, Limits(rows=1300))
     monkeypatch.setattr(cluster, "BACK", 3)
     with cluster_server.running(tmp_path, workers=1) as running:
@@ -284,6 +286,8 @@ def test_a_scheduler_that_is_gone_is_told(tmp_path: Path, monkeypatch: pytest.Mo
             monkeypatch.setattr(engine, "submit", submitted)
             with pytest.raises(EngineTrouble, match="was lost"):
                 facts.find(SIGNUPS, engine=engine)
+    # The sentence is enough: no traceback of Dask's beside it on the screen.
+    assert not [one for one in caplog.records if one.name == "distributed.client"]
 
 
 def test_processes_here_listen_for_this_machine_alone() -> None:
