@@ -8,16 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from functools import partial
 
+from onboard.lookup.name_places import runs
+from onboard.lookup.need import is_third_person, speaks_of_caller_need, speaks_of_their_need
 from onboard.lookup.own_name import does_something, is_bare, own_name
-from onboard.lookup.relative import (
-    Mention,
-    for_somebody,
-    is_of_other_sex,
-    is_third_person,
-    runs,
-    speaks_of_caller_need,
-    speaks_of_their_need,
-)
+from onboard.lookup.relative import Mention, for_somebody, is_of_other_sex
 from onboard.lookup.sentence import Token, phrase_at
 from onboard.lookup.somebody import somebody_needs
 from onboard.match.given_names import sex

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from onboard.lookup.relative import names_before, runs
+from onboard.lookup.name_places import names_before, runs
 from onboard.lookup.sentence import LIKELY, Token, phrase_at
 from onboard.tables import words as words_of
 

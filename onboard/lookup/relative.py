@@ -5,24 +5,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from functools import partial
 
 from onboard.clean.name.words import is_first
+from onboard.lookup.name_places import IN, REACH, names_before, names_behind, runs
+from onboard.lookup.need import CALLER, NEAR, OF_CALLER, clause, is_in_need, needs
 from onboard.lookup.sentence import Token, phrase_at
-from onboard.match.folds import PARTICLES
 from onboard.match.given_names import sex
 from onboard.tables import words as words_of
 
 speaker_words = partial(words_of, "speaker_words")
 
-REACH = 7  # words behind "my wife" in which her name is looked for
-NEAR = 3  # words behind "my wife" in which it is told what she did
-OF_CALLER = frozenset(("my", "our", "mi", "mis", "nuestra", "nuestro"))
 _OF_SOMEBODY = frozenset(("the", "la", "el", "her", "his", "a", "un", "una"))
-CALLER = frozenset(("i", "im", "ive", "id", "ill", "we", "were", "it", "yo", "that"))
-_FIRST = frozenset(("i", "im", "ive", "id", "ill", "yo"))
 _TO_CALLER = frozenset(("me", "us", "it", "this", "you", "nos"))
 _THINGS = frozenset(("this", "that", "it", "things", "everything", "eso", "esto"))
 _CALLERS_OWN = frozenset(("myself", "me", "help", "some", "mine", "us", "ourselves", "mio", "mia"))
@@ -35,13 +31,8 @@ _ARTICLES = frozenset(("the", "a", "an", "la", "el", "un", "una"))
 _NO_ONES = frozenset(("half", "mate", "fellow"))  # "half of it" is nobody
 _ADDRESSES = frozenset(("senora", "senor", "mrs", "missus", "mister"))
 _OF_US, _SAINTS = frozenset(("our", "nuestra")), frozenset(("lady", "senora"))
-_OF = frozenset(("de", "van", "von"))
 _IS, _WHO = frozenset(("is", "es", "was", "era")), frozenset(("who", "whos", "que", "quien"))
 _WHAT_CALLER_IS = _THEIRS | {"the", "a", "an", "el", "la", "un", "una"}
-_OWNING = frozenset(("his", "su"))
-_NOT = frozenset(("no", "se", "ya", "nunca", "tampoco"))
-_SPEAKER = frozenset(("i", "im", "ive", "me", "my", "we", "us", "our", "yo", "mi", "nos"))
-_TOWARD = frozenset(("for", "help", "helping", "tell", "give", "to", "with"))
 _ASKED = frozenset(("asked", "ask", "told", "pregunte"))
 _TALKED = frozenset(
     (("spoke", "with"), ("spoke", "to"), ("talked", "with"), ("talked", "to"), ("saying", "to"))
@@ -49,7 +40,6 @@ _TALKED = frozenset(
 _SHARES = frozenset(("share", "shares", "sharing", "comparto", "compartimos"))
 _LIVES = frozenset(("live", "lives", "living", "stay", "staying"))
 _WIDOWED = frozenset(("widow", "widower"))
-_IN = frozenset(("in", "from", "at", "near", "en", "out", "over", "down", "up"))
 _BESIDE = frozenset(("across", "next", "by"))  # "the lady across the road", "next door"
 
 
@@ -287,9 +277,9 @@ def _about_relative(found: Sequence[Token], at: int) -> int:
 def _by_the_way(found: Sequence[Token], start: int, end: int) -> bool:
     """Whether of the caller's relative, named from `start` to `end`, only something is told that
     helps the caller, or that says nothing of what they need now."""
-    said = list(_clause(found, end))
+    said = list(clause(found, end))
     words = [token.word for token in said]
-    if _is_in_need(words):
+    if is_in_need(words):
         return False
     if found[end - 1].is_owned:  # "on my daughter's phone"
         beside = words[:1] or [token.word for token in found[max(start - REACH, 0) : start]]
@@ -324,7 +314,7 @@ def is_shared_with(found: Sequence[Token], at: int) -> bool:
 def _past_place(words: list[str]) -> list[str]:
     """The words behind a place with which they begin: "at the store told me …"."""
     at = 0
-    while at < len(words) and words[at] in _IN | _AT | _BESIDE:
+    while at < len(words) and words[at] in IN | _AT | _BESIDE:
         at += 1
         while at < len(words) and words[at] in _ARTICLES | OF_CALLER:
             at += 1
@@ -335,134 +325,3 @@ def _past_place(words: list[str]) -> list[str]:
 def _is_spoken_to(found: Sequence[Token], start: int) -> bool:
     before = tuple(token.word for token in found[max(start - 2, 0) : start])
     return (before[-1:] != () and before[-1] in _ASKED) or before in _TALKED
-
-
-def needs(found: Sequence[Token], end: int) -> bool:
-    """Whether what a relative needs is said right behind, or a thing that a member has is called theirs."""
-    words = [token.word for token in _clause(found, end)]
-    owner = found[end - 1]
-    is_owned = owner.is_owned or owner.word.endswith("s")  # "wifes account"
-    is_theirs = is_owned and not speaker_words("thing").isdisjoint(words[:2])
-    return is_theirs or _is_in_need(words)
-
-
-def _clause(found: Sequence[Token], at: int) -> Iterator[Token]:
-    """The words from here to the next comma or end of a sentence; a name set off by commas is in it."""
-    for place in range(at, len(found)):
-        if found[place].gap and not (found[place].is_name and place == at):
-            return
-        yield found[place]
-
-
-def _is_in_need(words: Sequence[str]) -> bool:
-    """Whether the words say of somebody else than the caller that they can't, need, or have lost."""
-    for at, word in enumerate(words):
-        if (
-            word in speaker_words("needs")
-            and CALLER.isdisjoint(words[max(at - NEAR, 0) : at])
-            and OF_CALLER.isdisjoint(words[max(at - 2, 0) : at])  # "my phone won't"
-        ):
-            return True
-    return False
-
-
-def speaks_of_caller_need(found: Sequence[Token]) -> bool:
-    """Whether the caller says what they themselves need: "I can't get in", "I lost it"."""
-    for at, token in enumerate(found):
-        if token.word in speaker_words("needs"):
-            before = [one.word for one in found[max(at - 2, 0) : at]]
-            if not _FIRST.isdisjoint(before):
-                return True
-    return False
-
-
-def speaks_of_their_need(found: Sequence[Token]) -> bool:
-    """Whether what a third person needs, or what is theirs, is spoken of: "she can't", "his account"."""
-    for at, token in enumerate(found):
-        if not is_third_person(found, at):
-            continue
-        behind = [one.word for one in _clause(found, at + 1)][: NEAR + 1]
-        if behind[:1] == ["own"]:  # "she has her own account"
-            continue
-        if _is_in_need(behind) or speaker_words("thing").intersection(behind[:2]):
-            return True
-        # "with his six dogs" speaks of the dogs.
-        if token.word not in _OWNING and at and found[at - 1].word in _TOWARD:
-            return True
-    return False
-
-
-def is_third_person(found: Sequence[Token], at: int) -> bool:
-    """Whether the word here is "he" or "she", or "they" of somebody who cannot get in; "they won't let me in"
-    speaks of us.
-
-    >>> from onboard.lookup.sentence import tokens
-    >>> said = ("She lost it", "El no puede entrar", "el sitio", "They can't get in", "They won't let me in")
-    >>> [is_third_person(tokens(one), 0) for one in said]
-    [True, True, False, True, False]
-    """
-    word = found[at].word
-    if found[at].is_name:  # "Priya Her"
-        return False
-    if word in speaker_words("they"):
-        return True
-    behind = [one.word for one in _clause(found, at + 1)]
-    if word == "el" and behind and (not at or found[at].gap):  # as "él" is written in haste
-        return behind[0] in _NOT or behind[0] in speaker_words("needs")
-    if word not in speaker_words("they plural"):
-        return False
-    before = [one.word for one in found[max(at - NEAR, 0) : at]]
-    if not _SPEAKER.isdisjoint((*before, *behind)):
-        return False
-    is_theirs = word == "their" and not speaker_words("thing").isdisjoint(behind[:2])
-    return is_theirs or before[-1:] in (["let"], ["for"]) or _is_in_need(behind)
-
-
-# ---------------------------------------------------------------- names
-
-
-def names_before(found: Sequence[Token], at: int) -> frozenset[int]:
-    """The places of the name that ends right before."""
-    start = at - 1
-    while start > 0 and found[start - 1].is_name and not found[start].gap:
-        start -= 1
-    return frozenset(place for place in range(start, at) if found[place].is_name)
-
-
-def names_behind(found: Sequence[Token], at: int, is_far: bool = True) -> frozenset[int]:
-    """The places of the first name behind; none if the caller's own comes first, or, unless
-    `is_far`, the sentence ends or a place comes first."""
-    for place in range(at, min(at + REACH, len(found))):
-        if phrase_at(found, place, "before") and not found[place].word.startswith("name"):
-            return frozenset()
-        if found[place].gap == "." and not is_far:
-            return frozenset()
-        if found[place].is_name:
-            if not is_far and found[place - 1].word in _IN:
-                continue
-            return next(frozenset(run) for run in runs(found) if place in run)
-    return frozenset()
-
-
-def _particles_before(found: Sequence[Token], at: int) -> int:
-    """How many words before a name belong to it: "Nancy De La Rosa"; "Ana de Taos" may live there."""
-    size = 0
-    while at - size > 1 and not found[at - size].gap and found[at - size - 1].word in PARTICLES:
-        size += 1
-    words = found[at - size : at]
-    is_part = any(one.is_capital for one in words) or (size > 1 and words[0].word in _OF)
-    return size if is_part and not any(one.is_name or one.gap for one in words) else 0
-
-
-def runs(found: Sequence[Token]) -> list[list[int]]:
-    """The names that stand together with nothing between."""
-    together: list[list[int]] = []
-    for at, token in enumerate(found):
-        if not token.is_name:
-            continue
-        before = at - 1 - _particles_before(found, at)
-        if together and together[-1][-1] == before and not token.gap and not found[before].is_owned:
-            together[-1].append(at)
-        else:
-            together.append([at])
-    return together

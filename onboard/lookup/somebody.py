@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from onboard.lookup.relative import CALLER
+from onboard.lookup.need import CALLER
 from onboard.lookup.sentence import Token
 from onboard.tables import words as words_of
 

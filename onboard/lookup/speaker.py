@@ -12,6 +12,8 @@ from functools import partial
 from itertools import pairwise
 
 from onboard.lookup.for_themselves import is_likely
+from onboard.lookup.name_places import names_before, runs
+from onboard.lookup.need import OF_CALLER, is_third_person, needs, speaks_of_their_need
 from onboard.lookup.own_name import (
     does_something,
     helps_caller,
@@ -22,18 +24,12 @@ from onboard.lookup.own_name import (
     whole_name,
 )
 from onboard.lookup.relative import (
-    OF_CALLER,
     Mention,
     at_home,
     by_title,
     for_somebody,
     is_shared_with,
-    is_third_person,
     mentions,
-    names_before,
-    needs,
-    runs,
-    speaks_of_their_need,
 )
 from onboard.lookup.sentence import OTHERS, Token, phrase_at
 from onboard.lookup.somebody import somebody_needs

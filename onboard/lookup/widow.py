@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from onboard.late import late
 from onboard.lookup.costs import SHORT_FORMS
 from onboard.lookup.facts import Facts
-from onboard.lookup.relative import names_before, names_behind
+from onboard.lookup.name_places import names_before, names_behind
 from onboard.lookup.sentence import Token
 from onboard.lookup.slips import word
 from onboard.match import folds

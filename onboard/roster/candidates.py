@@ -7,8 +7,8 @@ What is gathered is then weighed by `onboard.lookup`; nothing here decides.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 
 from rapidfuzz import process
@@ -20,18 +20,16 @@ from onboard.lookup.by_ear import SOUNDS_SO
 from onboard.lookup.facts import Facts, bare, of_text, site_of
 from onboard.lookup.said import Said
 from onboard.lookup.slips import word as word_cost
-from onboard.roster import index_asked
+from onboard.roster import index_asked, near_texts
+from onboard.roster.near_texts import Found
 
 MOST = 200  # owners that are weighed
 RARE, FEW = 60, 100  # owners whom a rare word points to, and any word alone
 MOST_PAIRS = 2500  # pairs of names that are asked for
-MOST_TEXTS = 4000  # mailboxes, handles and phones that are read at a time
 MOST_SOUNDING = 80  # words that sound like one that was said
 FAR = costs.TWO_SLIPS + 2.0  # bits: up to here a word is taken for another
 BEHIND = 16.0  # bits behind the nearest, roughly: who is further is not weighed
-TAIL = 4  # digits of the end of a phone, as most say it
 LONG_NAME = 11  # letters: what is longer may be a first and a last name in one
-ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789"
 
 
 @dataclass(slots=True)
@@ -42,32 +40,15 @@ class Gathered:
     cut_short: bool = False
 
 
-@dataclass(slots=True)
-class _Costs:
-    """Rough bits by owner, the least of all ways that found them."""
-
-    cost: dict[int, float] = field(default_factory=dict)
-    cut_short: bool = False
-    ended: set[int] = field(default_factory=set)  # whose phone ends as was said
-    named: set[int] = field(default_factory=set)  # of these, who were found by a name as well
-
-    def take(self, docs: Iterable[int], cost: float) -> None:
-        for doc in docs:
-            if cost < self.cost.get(doc, 1e9):
-                self.cost[doc] = cost
-            if doc in self.ended:
-                self.named.add(doc)
-
-
 def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
     """The owners whom one of the readings could mean, at most `MOST` of them."""
-    found = _Costs()
+    found = Found()
     for local in dict.fromkeys(bare(local) for said in readings for local, _ in said.emails):
-        _texts(connection, local, found)
+        near_texts.written(connection, local, found)
     for digits in dict.fromkeys(digits for said in readings for digits in said.phones):
-        _phone(connection, digits, found)
+        near_texts.phone(connection, digits, found)
     for tail in dict.fromkeys(end for said in readings for end in (*said.tails, *said.zips)):
-        _ends(connection, tail, found)
+        near_texts.phone_end(connection, tail, found)
     seen: set[tuple[tuple[str, ...], str]] = set()
     for said in readings:
         if said.words and (said.words, said.site) not in seen:
@@ -77,7 +58,7 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
             _whole(connection, said, found)
     for raw in {r for said in readings for r in said.raws if len(said.raws) > 2}:
         if any(c.isdigit() for c in raw) or len(raw) > 9:
-            _texts(connection, bare(raw), found, far=False)
+            near_texts.written(connection, bare(raw), found, far=False)
             _split(connection, bare(raw), found)
     for said in readings:
         if not found.cost and (said.street or said.zips) and not said.words:
@@ -95,7 +76,7 @@ def gather(connection: Connection, readings: Sequence[Said]) -> Gathered:
     )
 
 
-def _elsewhere(readings: Sequence[Said], kept: Mapping[int, str], found: _Costs) -> set[int]:
+def _elsewhere(readings: Sequence[Said], kept: Mapping[int, str], found: Found) -> set[int]:
     """Of those whose phone ends as was said: who are at another drop site and have none of the words, where
     somebody at the drop site has one. There are a hundred for each end, and they come far behind."""
     sites = {said.site for said in readings}
@@ -186,7 +167,7 @@ def _by_bits(near: _Near) -> dict[float, list[int]]:
     return found
 
 
-def _pairs(connection: Connection, costs: dict[int, float], more: float, found: _Costs) -> None:
+def _pairs(connection: Connection, costs: dict[int, float], more: float, found: Found) -> None:
     """Who has one of the pairs of names, the likeliest asked for first."""
     lines = index_asked.pair(connection, sorted(costs), 2 * MOST)  # in their order: read faster
     if len(lines) == 2 * MOST:
@@ -196,7 +177,7 @@ def _pairs(connection: Connection, costs: dict[int, float], more: float, found: 
         found.take((doc,), costs[pair] + more)
 
 
-def _names(connection: Connection, said: Said, found: _Costs) -> None:
+def _names(connection: Connection, said: Said, found: Found) -> None:
     words = [*[word for word in said.words if len(word) > 1][:6], *said.joined]
     if not words or (len(words) == 1 and not said.site and _points_elsewhere(said)):
         return
@@ -219,7 +200,7 @@ def _names(connection: Connection, said: Said, found: _Costs) -> None:
 
 
 def _by_sound(
-    connection: Connection, said: Said, words: Sequence[str], spelled: _Variants, found: _Costs
+    connection: Connection, said: Said, words: Sequence[str], spelled: _Variants, found: Found
 ) -> _Variants:  # fmt: skip
     """Who has names that sound like two of the words, or like one of them beside a pet form or a typo of
     the other, or like one at the drop site. Returns what each word may stand for, by its sound too."""
@@ -250,7 +231,7 @@ def _points_elsewhere(said: Said) -> bool:
 
 
 def _at_site(
-    connection: Connection, site: str, words: Sequence[str], variants: _Variants, found: _Costs
+    connection: Connection, site: str, words: Sequence[str], variants: _Variants, found: Found
 ) -> None:  # fmt: skip
     """Everybody of the site who has one of the words, the better the more of them."""
     number = index_asked.sites(connection, [site]).get(site)
@@ -266,7 +247,7 @@ def _at_site(
         found.take((doc,), sum(had.values()) + costs.OTHER_GIVEN_LETTERS * (len(words) - len(had)))
 
 
-def _by_rare_word(connection: Connection, words: Sequence[str], found: _Costs) -> None:
+def _by_rare_word(connection: Connection, words: Sequence[str], found: Found) -> None:
     """Who has one of the words just as it was said, if that are few: the other may be a pet name."""
     for number in index_asked.words(connection, words).values():
         docs = index_asked.anywhere(connection, [number], RARE + 1)
@@ -274,7 +255,7 @@ def _by_rare_word(connection: Connection, words: Sequence[str], found: _Costs) -
             found.take(docs, costs.OTHER_GIVEN)
 
 
-def _by_rare_likeness(connection: Connection, variants: _Variants, found: _Costs) -> None:
+def _by_rare_likeness(connection: Connection, variants: _Variants, found: Found) -> None:
     """Who has a word that one of those said may stand for, if that are few: the others may be no names."""
     for near in variants.values():
         docs = index_asked.anywhere(connection, [number for _, number in near], RARE + 1)
@@ -282,7 +263,7 @@ def _by_rare_likeness(connection: Connection, variants: _Variants, found: _Costs
             found.take(docs, 1.0 + near[0][0])
 
 
-def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: _Costs) -> None:
+def _by_one_word(connection: Connection, said: Said, variants: _Variants, found: Found) -> None:
     """Who has one of the words, in the order of how near it is; who has the ZIP or street too, if said."""
     lived = index_asked.words(connection, [*said.zips, *said.street])
     there = set(index_asked.anywhere(connection, lived.values(), 50 * MOST)) if lived else None
@@ -295,7 +276,7 @@ def _by_one_word(connection: Connection, said: Said, variants: _Variants, found:
         found.take(docs if there is None else there.intersection(docs), cost)
 
 
-def _home(connection: Connection, said: Said, found: _Costs) -> None:
+def _home(connection: Connection, said: Said, found: Found) -> None:
     """Who lives at the street, in the ZIP code, or both, where no name was said."""
     words = index_asked.words(connection, [*said.zips, *said.street])
     if len(words) < len({*said.zips, *said.street}):
@@ -309,7 +290,7 @@ def _home(connection: Connection, said: Said, found: _Costs) -> None:
 # ---------------------------------------------------------------- things written as one
 
 
-def _whole(connection: Connection, said: Said, found: _Costs) -> None:
+def _whole(connection: Connection, said: Said, found: Found) -> None:
     text = bare(said.whole)
     if not said.as_one and text.isalpha():
         found.take((doc for _, doc in index_asked.written(connection, [text])), 0.0)
@@ -319,44 +300,11 @@ def _whole(connection: Connection, said: Said, found: _Costs) -> None:
     short = LONG_NAME if said.phones or said.tails else 7 if said.site else 4
     if len(text) < 4 or (text.isalpha() and len(text) < short):
         return  # a name, beside what tells more
-    _texts(connection, text, found)
+    near_texts.written(connection, text, found)
     _split(connection, text, found)
 
 
-def _texts(connection: Connection, text: str, found: _Costs, *, far: bool = True) -> None:
-    """Whose mailbox or handle is the text, with one slip, or (`far`) with two."""
-    if not text or len(text) > 40:
-        return
-    lines = index_asked.written(connection, [text, *_one_slip(text)])
-    for one, doc in lines:
-        found.take((doc,), 0.0 if one == text else costs.ONE_SLIP)
-    if not far or len(text) < 6 or any(one == text for one, _ in lines):
-        return  # beside one that is exact, two slips do not count
-    front, back = (len(text)) // 2, (len(text) - 1) // 2
-    halves = ((False, text[:front]), (True, text[: -back - 1 : -1]))
-    for turned, half in halves:
-        _beginning(connection, [half], turned, text, found)
-    if not lines:
-        for turned, half in halves:
-            if len(half) > 3:
-                _beginning(connection, _one_slip(half), turned, text, found)
-
-
-def _beginning(
-    connection: Connection, starts: Sequence[str], turned: bool, text: str, found: _Costs
-) -> None:
-    """Whose mailbox, handle or phone begins (turned: ends) so, and is at most two slips away."""
-    whole = keys.turned(text) if turned else text
-    lengths = len(text) - 2, len(text) + 2
-    lines = index_asked.beginning(connection, starts, turned, MOST_TEXTS, lengths)
-    texts = [one for one, _ in lines]
-    for _, slips, at in process.extract(
-        whole, texts, scorer=OSA.distance, score_cutoff=2, limit=None
-    ):
-        found.take((lines[at][1],), costs.ONE_SLIP * slips)
-
-
-def _split(connection: Connection, text: str, found: _Costs) -> None:
+def _split(connection: Connection, text: str, found: Found) -> None:
     """Whose given and family name the text is made of, with up to two slips in it."""
     letters = "".join(filter(str.isalpha, text))
     if not 4 <= len(letters) <= 30:
@@ -373,7 +321,7 @@ def _split(connection: Connection, text: str, found: _Costs) -> None:
     _pairs(connection, _likely_pairs(connection, both, most), costs.AS_ONE, found)
 
 
-def _exact_split(connection: Connection, text: str, found: _Costs) -> None:
+def _exact_split(connection: Connection, text: str, found: Found) -> None:
     """Whose given and family name the text is made of, without a slip: its blank is elsewhere."""
     if not 4 <= len(text) <= 30:
         return
@@ -399,42 +347,3 @@ def _near_parts(connection: Connection, parts: set[str], most: int) -> _Variants
     for near in found.values():
         near.sort()
     return found
-
-
-def _phone(connection: Connection, digits: str, found: _Costs) -> None:
-    text = keys.phone(digits)
-    if len(digits) == 7:
-        _ends(connection, digits, found)
-        _ends(connection, digits[-4:], found, text=digits)
-        return
-    front, back = text[:7], keys.turned(text)[:5]
-    _beginning(connection, [front], False, text, found)
-    _beginning(connection, [back], True, text, found)
-    if min(found.cost.values(), default=9.0) > 0.0:
-        starts = ["+" + start for start in _one_slip(front[1:]) if start.isdigit()]
-        _beginning(connection, starts, False, text, found)
-
-
-def _ends(connection: Connection, digits: str, found: _Costs, text: str = "") -> None:
-    """Whose phone ends so; and, beside the seven digits in `text`, nearly so."""
-    lines = index_asked.beginning(connection, ["+" + digits[::-1]], True, MOST_TEXTS)
-    found.cut_short |= len(lines) == MOST_TEXTS
-    for one, doc in lines:
-        end = one[1 : len(text) + 1][::-1]
-        slips = OSA.distance(text, end, score_cutoff=2) if text else 0
-        if slips < 3:
-            found.take((doc,), 7.0 * slips + (0.0 if text or len(digits) > 5 else 1.0))
-    if len(digits) == TAIL:
-        found.ended.update(doc for _, doc in lines)
-
-
-def _one_slip(text: str) -> list[str]:
-    """Every text that is one slip away: a letter out, in, for another, or two in the wrong order."""
-    found = {text[:at] + text[at + 1 :] for at in range(len(text))}
-    found.update(text[:at] + c + text[at + 1 :] for at in range(len(text)) for c in ALPHABET)
-    found.update(text[:at] + c + text[at:] for at in range(len(text) + 1) for c in ALPHABET)
-    found.update(
-        text[:at] + text[at + 1] + text[at] + text[at + 2 :] for at in range(len(text) - 1)
-    )
-    found -= {text, ""}
-    return sorted(found)  # where not all are read, the same ones each time
