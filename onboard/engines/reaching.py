@@ -58,6 +58,11 @@ def reached(
             ):
                 yield Cluster(client, address, say)
         return
+    if "://" not in address:  # Dask would try it as tcp://, for as long as nobody answers
+        raise EngineTrouble(
+            f"Say how to reach “{address}”: the address of a Dask scheduler begins with tls:// or tcp://, as in "
+            "tls://10.0.0.5:8786. For processes of this machine it is here:2."
+        )
     _see_that_it_answers(address)
     with _client_says_nothing(), Client(address, timeout=SCHEDULER, set_as_default=False) as client:
         _see_that_it_can_work(client, address)

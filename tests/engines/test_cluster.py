@@ -333,6 +333,13 @@ def test_a_wrong_number_of_processes_is_told(address: str) -> None:
             pass
 
 
+@pytest.mark.parametrize("address", ["10.0.0.5:8786", "here", "localhost"])
+def test_an_address_that_does_not_say_how_to_reach_it_is_told_at_once(address: str) -> None:
+    with pytest.raises(EngineTrouble, match=f"“{address}”.* begins with tls:// or tcp://"):
+        with reaching.reached(address):
+            pass
+
+
 def test_a_scheduler_that_is_not_there_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(reaching, "SCHEDULER", 1)
     with pytest.raises(EngineTrouble, match="No Dask scheduler answers"):
