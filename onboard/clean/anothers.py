@@ -107,20 +107,13 @@ def of_phone(raw: RawRow) -> tuple[Finding, ...]:
 
 
 def _of_phone(raw: RawRow) -> Iterator[Finding]:
-    for text in raw.remarks:
-        if _tells(_LINES, text):
-            yield PHONE.found(
-                text,
-                f"The form says “{_short(text)}”. Ask whose number it is, before you trust a call from it.",
-            )
-            break
-    for text in raw.remarks:
-        if _tells(_SILENT, text):
-            yield SILENT.found(
-                text,
-                f"The form says “{_short(text)}”. They may not be able to talk on the phone: write to them, and ask what is best.",
-            )
-            break
+    for pattern, code, ask in (
+        (_LINES, PHONE, "Ask whose number it is, before you trust a call from it."),
+        (_SILENT, SILENT, "They may not be able to talk on the phone: write to them, and ask what is best."),
+    ):  # fmt: skip
+        said = next((text for text in raw.remarks if _tells(pattern, text)), None)
+        if said is not None:
+            yield code.found(said, f"The form says “{_short(said)}”. {ask}")
 
 
 def _tells(pattern: re.Pattern[str], text: str) -> bool:
